@@ -1,0 +1,64 @@
+/**
+ * What the bench receives, as data. Coordinates: z along the finger axis, θ measured from +y (the top of the
+ * band) towards +x, so a point at radius r is (r sin θ, r cos θ, z). Millimetres.
+ */
+
+/** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */
+export interface TriMesh {
+  /** 3 per vertex, mm */
+  positions: Float32Array;
+  /** 3 per vertex */
+  normals: Float32Array;
+  /** 3 per triangle */
+  indices: Uint32Array;
+}
+
+export interface LaneSolid {
+  name: string;
+  mesh: TriMesh;
+  volumeMm3: number;
+}
+
+/** A convex stone. Local frame: girdle-plane centre at the origin, +z through the table. */
+export interface StoneSolid {
+  cut: string;
+  diameterMm: number;
+  depthMm: number;
+  /** half-spaces n·x ≤ d, four numbers each (nx, ny, nz, d), n unit */
+  planes: Float64Array;
+  /** flat-shaded mesh of the same planes */
+  mesh: TriMesh;
+  volumeMm3: number;
+}
+
+export interface StoneRow {
+  name: string;
+  stone: StoneSolid;
+  /** rigid placements, 12 numbers each: the rows of a 3×4 matrix from stone to band coordinates */
+  placements: Float64Array;
+  count: number;
+  /** least distance between neighbouring girdles */
+  gapMm: number;
+}
+
+export interface BenchCheck {
+  /** rule name, e.g. `floor-under-culet` */
+  rule: string;
+  severity: 'error' | 'warning' | 'info';
+  passed: boolean;
+  limit: string;
+  measured: string;
+  place: string;
+  /** published source, `common practice` or `from memory` */
+  source: string;
+}
+
+export interface BuiltShape {
+  lanes: LaneSolid[];
+  rows: StoneRow[];
+  innerDiameterMm: number;
+  circumferenceMm: number;
+  widthMm: number;
+  thicknessMm: number;
+  checks: BenchCheck[];
+}

@@ -1,0 +1,92 @@
+/**
+ * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
+ * Lengths are millimetres, angles radians. Past this point values cannot be wrong in kind, only in geometry
+ * (a lane too thin, a row too deep), which `band/` and `setting/` report.
+ */
+
+export type SectionName = 'flat' | 'd' | 'court' | 'flat-court';
+
+/** Cross-section in (z, r): z across the width, r outward from the finger axis. */
+export interface SectionDesign {
+  name: SectionName;
+  /** outer dome sagitta: how much lower the outside is at the edges than at mid-width (0 for flat outsides) */
+  domeMm: number;
+  /** inner comfort sagitta: how much the bore opens from mid-width to the edges (0 for flat insides) */
+  comfortMm: number;
+  /** round softening of the two outside edges of the band */
+  edgeMm: number;
+  /** round softening of the two bore edges */
+  boreEdgeMm: number;
+}
+
+/** A seam is a curve z(θ) round the band. θ = 0 is the top of the band. */
+export type SeamDesign =
+  | { kind: 'straight'; atMm: number }
+  | {
+      kind: 'wave';
+      /** mean z of the wave */
+      atMm: number;
+      /** half of the peak-to-peak height */
+      amplitudeMm: number;
+      /** whole number of waves round the band */
+      periods: number;
+      /** 0 = pure sine, towards 1 = flatter flanks and tighter crests */
+      sharpness: number;
+      phaseRad: number;
+    };
+
+export interface LaneDesign {
+  name: string;
+  /** depth of the lane's outer surface below the section's */
+  recessMm: number;
+  /** round softening radius where the lane's outer surface meets a seam */
+  softenMm: number;
+}
+
+export type StoneCutName = 'round-brilliant';
+
+export type Coverage = { kind: 'full' } | { kind: 'arc'; angleRad: number };
+
+export type SettingDesign =
+  | {
+      style: 'shared-claws';
+      clawDiameterMm: number;
+      /** height of the claw tip above the girdle plane, measured along the stone's axis */
+      clawHeightMm: number;
+    }
+  | { style: 'none' };
+
+/** A row of equal stones along the middle of a lane. */
+export interface RowDesign {
+  name: string;
+  /** name of the lane it runs on */
+  lane: string;
+  cut: StoneCutName;
+  diameterMm: number;
+  coverage: Coverage;
+  /** `fit`: the largest count that keeps the least gap */
+  count: 'fit' | number;
+  leastGapMm: number;
+  /** depth of the girdle plane below the lane's surface (negative: proud of it) */
+  setDepthMm: number;
+  /** diameter of the through-hole under a stone, as a share of the stone's diameter */
+  holeShare: number;
+  setting: SettingDesign;
+}
+
+/** Everything that decides solids. Colour and finish are not part of it. */
+export interface ShapeDesign {
+  /** inner circumference, ISO 8653: that of the smallest bore */
+  circumferenceMm: number;
+  widthMm: number;
+  /** radial thickness at mid-width, before any recess */
+  thicknessMm: number;
+  section: SectionDesign;
+  /** ordered by z, from −width/2 to +width/2 */
+  seams: SeamDesign[];
+  /** seams.length + 1 lanes, ordered by z */
+  lanes: LaneDesign[];
+  rows: RowDesign[];
+  /** largest distance between the true surface and its triangles */
+  chordToleranceMm: number;
+}

@@ -1,0 +1,103 @@
+/**
+ * What the tracer eats: plain typed arrays, world space, millimetres, Y up, ground at y = 0.
+ * Colours are linear Rec. 709. Nothing in here but `colourways` depends on colour, so one TraceScene
+ * is traced once for all of them.
+ */
+
+export type Vec3 = [number, number, number];
+
+/** A metal surface with the Trowbridge–Reitz (GGX) roughness α = roughness². */
+export interface Surface {
+  /** microfacet α along and across the brushing direction; equal for isotropic finishes */
+  alphaX: number;
+  alphaY: number;
+  /** index into `Colourway.metals` */
+  metal: number;
+  /**
+   * anisotropy frame: the tangent is cross(axis, normal), i.e. round the ring for the finger axis.
+   * Ignored when alphaX = alphaY.
+   */
+  axis: Vec3;
+}
+
+/** n(λ) = A + B/λ², λ in µm. Stones with B = 0 do not disperse. */
+export interface GemOptics {
+  cauchyA: number;
+  cauchyB: number;
+}
+
+export interface StoneInstance {
+  /** index into `cuts` */
+  cut: number;
+  /** index into `gems` and `Colourway.gems` */
+  gem: number;
+  /** rigid local→world, rows of a 3×4 matrix */
+  toWorld: Float32Array;
+}
+
+/** One-sided rectangle (emits along cross(u, v)); seen from behind it is dark and it blocks light. */
+export interface RectLight {
+  /** centre */
+  centre: Vec3;
+  /** half-edge vectors, perpendicular */
+  u: Vec3;
+  v: Vec3;
+  /** 0 for a black card */
+  radiance: Vec3;
+  /** 0 = hard-edged; share of the half-edge over which the radiance falls smoothly to zero, like a softbox */
+  falloff: number;
+}
+
+export interface Camera {
+  eye: Vec3;
+  target: Vec3;
+  up: Vec3;
+  /** vertical field of view, radians */
+  fovY: number;
+  /** lens radius in mm, 0 = pinhole */
+  lensRadius: number;
+  focusDistance: number;
+}
+
+/**
+ * `white`: a diffuse ground shown as `level` wherever nothing shades it, whatever the lights; used as a product
+ * ground with contact shadow. `none`: rays that leave the scene show `background`.
+ */
+export interface Ground {
+  kind: 'white' | 'none';
+  /** true diffuse reflectance seen by reflected rays */
+  albedo: Vec3;
+  /** film value of unshaded ground and of the background above the horizon */
+  level: number;
+}
+
+/** Colours of one colourway. */
+export interface Colourway {
+  /** reflectance at normal incidence and at 82° (F82 tint form of the Fresnel curve) */
+  metals: { f0: Vec3; f82: Vec3 }[];
+  /** Napierian absorption per mm */
+  gems: { absorption: Vec3 }[];
+}
+
+export interface TraceScene {
+  mesh: {
+    positions: Float32Array;
+    normals: Float32Array;
+    indices: Uint32Array;
+    /** per triangle, index into `surfaces` */
+    surface: Uint16Array;
+  };
+  surfaces: Surface[];
+  /** half-spaces n·x ≤ d per cut, 4 floats each */
+  cuts: Float32Array[];
+  stones: StoneInstance[];
+  gems: GemOptics[];
+  lights: RectLight[];
+  /** dome radiance at evenly spaced elevations from −90° (first) to +90° (last), RGB each, linear between */
+  dome: Float32Array;
+  ground: Ground;
+  camera: Camera;
+  width: number;
+  height: number;
+  colourways: Colourway[];
+}

@@ -1,0 +1,48 @@
+import type { TraceScene } from '../scene/trace-scene.ts';
+
+export interface TraceOptions {
+  /** decides every random number together with pixel and sample index */
+  seed: number;
+  /** relative standard error at which a tile stops */
+  noiseTarget: number;
+  /** most samples per pixel */
+  passCap: number;
+  signal?: AbortSignal;
+  onProgress?: (p: TraceProgress) => void;
+}
+
+export interface TraceProgress {
+  /** passes done on the tile that has had most */
+  passes: number;
+  /** share of pixels that still need samples */
+  open: number;
+  /** relative standard error of the worst open tile */
+  worst: number;
+  /** root mean square error over tiles */
+  error: number;
+  paths: number;
+  seconds: number;
+}
+
+export interface Film {
+  width: number;
+  height: number;
+  /** linear RGB, top row first */
+  data: Float32Array;
+}
+
+export interface TraceResult {
+  /** one per colourway, in the scene's order */
+  films: Film[];
+  /** root mean square over tiles of the relative standard error reached */
+  error: number;
+  passes: number;
+  paths: number;
+  seconds: number;
+}
+
+/** A backend. All backends must agree within noise. */
+export interface Tracer {
+  trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult>;
+  close(): Promise<void>;
+}
