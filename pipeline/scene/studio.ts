@@ -1,0 +1,134 @@
+import { Vector3 } from 'three';
+import type { RectLight, Vec3 } from './trace-scene.ts';
+
+/**
+ * A studio is a set of rectangles round the subject and a dome behind them. Azimuths are measured from the
+ * camera (positive to the right), so that a studio gives the same light whatever the camera's azimuth.
+ */
+export interface Panel {
+  /** degrees from the camera, positive to the right */
+  azimuth: number;
+  /** degrees above the ground */
+  elevation: number;
+  /** mm from the aim point */
+  distance: number;
+  /** mm */
+  width: number;
+  height: number;
+  /** relative radiance before metering; 0 is a black card */
+  radiance: number;
+  /** correlated warmth: multiplies red and blue, 1 = neutral */
+  tint?: Vec3;
+  /** softbox falloff towards the edges, share of the half-edge */
+  falloff?: number;
+  /** degrees about the line of aim */
+  turn?: number;
+}
+
+export interface Studio {
+  label: string;
+  panels: Panel[];
+  /** relative dome radiance at evenly spaced elevations from −90° to +90°, at least two values */
+  dome: number[];
+  /** radiance that the unshaded ground has under the subject, after metering; display white is 1 */
+  groundRadiance: number;
+}
+
+/** True reflectance of the white ground: a matt white board. Common practice. */
+export const GROUND_ALBEDO = 0.8;
+
+const DEG = Math.PI / 180;
+
+function panelLight(panel: Panel, cameraAzimuth: number, aim: Vector3, gain: number): RectLight {
+  const az = cameraAzimuth + panel.azimuth * DEG;
+  const el = panel.elevation * DEG;
+  const toPanel = new Vector3(Math.sin(az) * Math.cos(el), Math.sin(el), Math.cos(az) * Math.cos(el));
+  const centre = aim.clone().addScaledVector(toPanel, panel.distance);
+  const n = toPanel.clone().negate();
+  const level = Math.abs(n.y) > 0.999 ? new Vector3(-Math.sin(az), 0, -Math.cos(az)) : new Vector3(0, 1, 0);
+  const v0 = level.addScaledVector(n, -level.dot(n)).normalize();
+  const u0 = new Vector3().crossVectors(v0, n);
+  const turn = (panel.turn ?? 0) * DEG;
+  const u = u0.clone().multiplyScalar(Math.cos(turn)).addScaledVector(v0, Math.sin(turn));
+  const v = v0.clone().multiplyScalar(Math.cos(turn)).addScaledVector(u0, -Math.sin(turn));
+  const tint = panel.tint ?? [1, 1, 1];
+  const r = panel.radiance * gain;
+  return {
+    centre: [centre.x, centre.y, centre.z],
+    u: scaled(u, panel.width / 2),
+    v: scaled(v, panel.height / 2),
+    radiance: [r * tint[0], r * tint[1], r * tint[2]],
+    falloff: panel.falloff ?? 0,
+  };
+}
+
+function scaled(a: Vector3, s: number): Vec3 {
+  return [a.x * s, a.y * s, a.z * s];
+}
+
+/** Mean of the softbox profile along one axis: flat to 1 − f, then smoothstep to 0 (mean ½ over the falloff). */
+function meanProfile(falloff: number): number {
+  return 1 - falloff / 2;
+}
+
+/** Irradiance at the origin of the ground (normal +y) from one rectangle, by midpoint quadrature. */
+function irradianceAtOrigin(light: RectLight): number {
+  const n = 24;
+  const u = new Vector3(...light.u);
+  const v = new Vector3(...light.v);
+  const normal = new Vector3().crossVectors(u, v);
+  const cell = (4 * normal.length()) / (n * n);
+  normal.normalize();
+  const p = new Vector3();
+  let sum = 0;
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j < n; j++) {
+      p.set(...light.centre)
+        .addScaledVector(u, (2 * i + 1) / n - 1)
+        .addScaledVector(v, (2 * j + 1) / n - 1);
+      const d2 = p.lengthSq();
+      const d = Math.sqrt(d2);
+      const cosLight = -p.dot(normal) / d;
+      if (p.y > 0 && cosLight > 0) sum += (cosLight * (p.y / d) * cell) / d2;
+    }
+  }
+  const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
+  return sum * luminance * meanProfile(light.falloff) ** 2;
+}
+
+/** Irradiance of the upper half of the dome: 2π ∫ L(φ) sin φ cos φ dφ. */
+function domeIrradiance(dome: readonly number[]): number {
+  const n = 256;
+  let sum = 0;
+  for (let i = 0; i < n; i++) {
+    const el = ((i + 0.5) / n) * (Math.PI / 2);
+    sum += domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / n);
+  }
+  return 2 * Math.PI * sum;
+}
+
+function domeAt(dome: readonly number[], elevation: number): number {
+  const x = (elevation / Math.PI + 0.5) * (dome.length - 1);
+  const i = Math.min(Math.floor(x), dome.length - 2);
+  return dome[i] + (dome[i + 1] - dome[i]) * (x - i);
+}
+
+/**
+ * Sets up a studio round the subject and meters it as a photographer does: lights and dome are scaled together
+ * until the bare ground under the subject has the studio's stated radiance.
+ */
+export function lightStudio(
+  studio: Studio,
+  cameraAzimuth: number,
+  aimHeight: number,
+): { lights: RectLight[]; dome: Float32Array } {
+  const aim = new Vector3(0, aimHeight, 0);
+  const build = (gain: number) => studio.panels.map((p) => panelLight(p, cameraAzimuth, aim, gain));
+  const e0 = build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome);
+  const gain = (studio.groundRadiance * Math.PI) / (GROUND_ALBEDO * e0);
+  const n = 33;
+  const dome = new Float32Array(n * 3);
+  for (let i = 0; i < n; i++)
+    dome.fill(gain * domeAt(studio.dome, (i / (n - 1) - 0.5) * Math.PI), 3 * i, 3 * i + 3);
+  return { lights: build(gain), dome };
+}

@@ -1,0 +1,128 @@
+import { Matrix4 } from 'three';
+import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
+import type { ShotPlan } from '../catalogue/plan.ts';
+import { frameBands } from './framing.ts';
+import { type PlacedBand, placement } from './pose.ts';
+import { GROUND_ALBEDO, lightStudio } from './studio.ts';
+import { STUDIOS } from './studios.ts';
+import type { Colourway, GemOptics, Surface, TraceScene, Vec3 } from './trace-scene.ts';
+import { composeShot } from './view.ts';
+
+/** One band of a take: its solids and what decides its paths. */
+export interface Subject {
+  shape: BuiltShape;
+  /** microfacet roughness per lane */
+  finishes: { alphaX: number; alphaY: number }[];
+  /** refraction per row */
+  gems: GemOptics[];
+}
+
+/** Colours of one subject in one colourway: a metal per lane, a stone per row. */
+export interface SubjectColours {
+  metals: { f0: Vec3; f82: Vec3 }[];
+  gems: { absorption: Vec3 }[];
+}
+
+/** Film value of unshaded white ground and background; the display transform maps it to full white. */
+export const WHITE_LEVEL = 1;
+
+/**
+ * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
+ * per colourway with the colours of every subject, in order.
+ */
+export function buildTakeScene(
+  shot: ShotPlan,
+  subjects: readonly Subject[],
+  colourways: readonly (readonly SubjectColours[])[],
+): TraceScene {
+  const studio = STUDIOS[shot.lights];
+  if (!studio)
+    throw new RangeError(`no studio is named ${shot.lights}; known: ${Object.keys(STUDIOS).join(', ')}`);
+  const { bands, direction, fill } = composeShot(
+    shot.view,
+    subjects.map((s) => s.shape),
+  );
+  const { camera } = frameBands(bands, direction, fill, shot.widthPx / shot.heightPx);
+  const aim = Math.max(...subjects.map((s) => s.shape.innerDiameterMm)) / 2;
+  const { lights, dome } = lightStudio(studio, direction.azimuth, aim);
+  return {
+    ...assemble(subjects, bands),
+    lights,
+    dome,
+    ground: { kind: 'white', albedo: [GROUND_ALBEDO, GROUND_ALBEDO, GROUND_ALBEDO], level: WHITE_LEVEL },
+    camera,
+    width: shot.widthPx,
+    height: shot.heightPx,
+    colourways: colourways.map(
+      (c): Colourway => ({ metals: c.flatMap((s) => s.metals), gems: c.flatMap((s) => s.gems) }),
+    ),
+  };
+}
+
+type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
+
+function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): Assembly {
+  const meshes: { mesh: TriMesh; toWorld: Matrix4; surface: number }[] = [];
+  const surfaces: Surface[] = [];
+  const out: Omit<Assembly, 'mesh'> = { surfaces, cuts: [], stones: [], gems: [] };
+  subjects.forEach((subject, b) => {
+    const { toWorld, shape } = bands[b];
+    const e = toWorld.elements;
+    shape.lanes.forEach((lane, i) => {
+      meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length });
+      // the finger axis is band z: the third column
+      surfaces.push({ ...subject.finishes[i], metal: surfaces.length, axis: [e[8], e[9], e[10]] });
+    });
+    shape.rows.forEach((row, i) => {
+      const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
+      const gem = out.gems.push(subject.gems[i]) - 1;
+      for (let k = 0; k < row.count; k++) {
+        const m = new Matrix4().multiplyMatrices(toWorld, placement(row.placements, k)).transpose();
+        out.stones.push({ cut, gem, toWorld: Float32Array.from(m.elements.slice(0, 12)) });
+      }
+    });
+  });
+  return { ...out, mesh: mergeMeshes(meshes) };
+}
+
+function mergeMeshes(
+  parts: readonly { mesh: TriMesh; toWorld: Matrix4; surface: number }[],
+): TraceScene['mesh'] {
+  const vertices = parts.reduce((n, p) => n + p.mesh.positions.length, 0);
+  const corners = parts.reduce((n, p) => n + p.mesh.indices.length, 0);
+  const positions = new Float32Array(vertices);
+  const normals = new Float32Array(vertices);
+  const indices = new Uint32Array(corners);
+  const surface = new Uint16Array(corners / 3);
+  let v = 0;
+  let c = 0;
+  for (const { mesh, toWorld, surface: id } of parts) {
+    const m = toWorld.elements;
+    for (let i = 0; i < mesh.positions.length; i += 3) {
+      transform(m, mesh.positions, i, 1, positions, v + i);
+      transform(m, mesh.normals, i, 0, normals, v + i);
+    }
+    for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
+    surface.fill(id, c / 3, (c + mesh.indices.length) / 3);
+    v += mesh.positions.length;
+    c += mesh.indices.length;
+  }
+  return { positions, normals, indices, surface };
+}
+
+/** Applies a rigid column-major matrix to a point (w = 1) or a direction (w = 0). */
+function transform(
+  m: ArrayLike<number>,
+  from: Float32Array,
+  i: number,
+  w: number,
+  to: Float32Array,
+  o: number,
+): void {
+  const x = from[i];
+  const y = from[i + 1];
+  const z = from[i + 2];
+  to[o] = m[0] * x + m[4] * y + m[8] * z + m[12] * w;
+  to[o + 1] = m[1] * x + m[5] * y + m[9] * z + m[13] * w;
+  to[o + 2] = m[2] * x + m[6] * y + m[10] * z + m[14] * w;
+}

@@ -1,0 +1,110 @@
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { ShotName } from '../catalogue/plan.ts';
+import type { CameraDirection, FrameFill } from './framing.ts';
+import { type PlacedBand, placeBand } from './pose.ts';
+
+/** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
+interface View {
+  azimuth: number;
+  elevation: number;
+  fovY: number;
+  fill: FrameFill;
+  place(shapes: readonly BuiltShape[]): PlacedBand[];
+}
+
+const DEG = Math.PI / 180;
+
+function standing(yaw: number, roll = 0): (shapes: readonly BuiltShape[]) => PlacedBand[] {
+  return (shapes) =>
+    shapes
+      .slice(0, 1)
+      .map((s) => placeBand(s, { rest: 'standing', yaw: yaw * DEG, roll: roll * DEG, x: 0, z: 0 }));
+}
+
+function outerRadius(shape: BuiltShape): number {
+  // stones and claws may stand proud of the band; half a millimetre clears both
+  return shape.innerDiameterMm / 2 + shape.thicknessMm + (shape.rows.length > 0 ? 0.5 : 0);
+}
+
+/** A standing band seen from above: a rectangle of half-sizes (a, b), its long side turned by yaw. */
+interface Footprint {
+  a: number;
+  b: number;
+  yaw: number;
+}
+
+function footprint(shape: BuiltShape, yaw: number): Footprint {
+  return { a: outerRadius(shape), b: shape.widthMm / 2, yaw };
+}
+
+/** Half-extent of a footprint along the ground direction (x, z). */
+function extent(f: Footprint, x: number, z: number): number {
+  const along = Math.abs(Math.cos(f.yaw) * x - Math.sin(f.yaw) * z);
+  const across = Math.abs(Math.sin(f.yaw) * x + Math.cos(f.yaw) * z);
+  return f.a * along + f.b * across;
+}
+
+/**
+ * Least distance along the ground direction (x, z), unit length, at which two footprints are `clearance` mm
+ * apart: separating axes of two rectangles, so the bands can never touch.
+ */
+export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number, clearance: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const f of [p, q]) {
+    for (const turn of [0, Math.PI / 2]) {
+      const ax = Math.cos(f.yaw + turn);
+      const az = -Math.sin(f.yaw + turn);
+      const along = Math.abs(x * ax + z * az);
+      if (along > 1e-9) least = Math.min(least, (extent(p, ax, az) + extent(q, ax, az) + clearance) / along);
+    }
+  }
+  return least;
+}
+
+/** Two standing bands, the partner's to the right and a little behind; clear of each other by geometry. */
+function placePair(shapes: readonly BuiltShape[]): PlacedBand[] {
+  const [front, back] = shapes;
+  const yawFront = 40 * DEG;
+  const yawBack = 24 * DEG;
+  const bearing = 38 * DEG;
+  const x = Math.cos(bearing);
+  const z = -Math.sin(bearing);
+  const apart = leastSeparation(footprint(front, yawFront), footprint(back, yawBack), x, z, 1.2);
+  return [
+    placeBand(front, { rest: 'standing', yaw: yawFront, roll: 0, x: (-x * apart) / 2, z: (-z * apart) / 2 }),
+    placeBand(back, { rest: 'standing', yaw: yawBack, roll: 0, x: (x * apart) / 2, z: (z * apart) / 2 }),
+  ];
+}
+
+const VIEWS: Record<ShotName, View> = {
+  'three-quarter': {
+    azimuth: 0,
+    elevation: 20,
+    fovY: 16,
+    fill: { x: 0.8, y: 0.78, lift: 0.01 },
+    place: standing(42),
+  },
+  front: { azimuth: 0, elevation: 9, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
+  'flat-lay': {
+    azimuth: 0,
+    elevation: 56,
+    fovY: 16,
+    fill: { x: 0.78, y: 0.78, lift: 0.01 },
+    place: (shapes) =>
+      shapes.slice(0, 1).map((s) => placeBand(s, { rest: 'lying', yaw: 14 * DEG, roll: 0, x: 0, z: 0 })),
+  },
+  pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: placePair },
+};
+
+/** Poses the bands of a shot and says where its camera looks from. */
+export function composeShot(
+  view: ShotName,
+  shapes: readonly BuiltShape[],
+): { bands: PlacedBand[]; direction: CameraDirection; fill: FrameFill } {
+  const v = VIEWS[view];
+  return {
+    bands: v.place(shapes),
+    direction: { azimuth: v.azimuth * DEG, elevation: v.elevation * DEG, fovY: v.fovY * DEG },
+    fill: v.fill,
+  };
+}
