@@ -1,0 +1,110 @@
+import type { Report, RunEvent } from '../run/events.ts';
+
+/** Where text goes; `columns` is set on a terminal. */
+export interface Out {
+  write(text: string): void;
+  terminal: boolean;
+  columns: number;
+}
+
+/** `95` → `1 min 35 s`. */
+export function duration(seconds: number): string {
+  const s = Math.max(0, Math.round(seconds));
+  if (s < 60) return `${s} s`;
+  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, '0')} s`;
+  return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, '0')} min`;
+}
+
+export function bytes(n: number): string {
+  if (n < 1e6) return `${(n / 1e3).toFixed(0)} kB`;
+  if (n < 1e9) return `${(n / 1e6).toFixed(1)} MB`;
+  return `${(n / 1e9).toFixed(2)} GB`;
+}
+
+export function percent(x: number): string {
+  return `${(100 * x).toFixed(x < 0.1 ? 1 : 0)} %`;
+}
+
+/** One JSON object a line, for scripts. */
+export function jsonReport(out: Out): Report {
+  return (event) => out.write(`${JSON.stringify(event)}\n`);
+}
+
+/** Plain lines; on a terminal the running take is redrawn in place. */
+export function textReport(out: Out): Report {
+  let live = false;
+  const line = (text: string) => {
+    if (live) out.write('\r\x1b[2K');
+    live = false;
+    out.write(`${text}\n`);
+  };
+  const redraw = (text: string) => {
+    if (!out.terminal) return;
+    out.write(`\r\x1b[2K${text.slice(0, out.columns - 1)}`);
+    live = true;
+  };
+  let label = '';
+  return (e: RunEvent) => {
+    switch (e.event) {
+      case 'planned':
+        line(
+          `${count(e.variants, 'variant')}${e.pairs ? ` and ${count(e.pairs, 'pair')}` : ''}: ${count(e.shapes, 'shape')}, ` +
+            `${count(e.takes, 'take')} (${e.toTrace} to trace), ${count(e.pictures, 'picture')}` +
+            (e.toTrace > 0
+              ? `; about ${duration(e.predictedSeconds)} of tracing${e.measured ? '' : ' (first guess, nothing measured here yet)'}`
+              : ''),
+        );
+        break;
+      case 'shape':
+        line(
+          `shape ${e.done}/${e.total}  ${e.triangles.toLocaleString('en')} triangles, ${count(e.stones, 'stone')}  ${e.seconds.toFixed(1)} s`,
+        );
+        break;
+      case 'shape-failed':
+        line(`shape ${e.shape} cannot be built; left out: ${e.skus.join(', ')}`);
+        for (const p of e.problems) line(`  ${p}`);
+        break;
+      case 'take-start':
+        label = `take ${e.index}/${e.total}  ${e.label}  ${count(e.colourways, 'colourway')}`;
+        redraw(label);
+        break;
+      case 'take-progress':
+        redraw(
+          `${label}  pass ${e.passes}  error ${percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left`,
+        );
+        break;
+      case 'take-done':
+        line(
+          `${label}  ${e.passes} passes  error ${percent(e.error)}  ${e.seconds.toFixed(1)} s` +
+            (e.etaSeconds > 0 ? `  ${duration(e.etaSeconds)} left` : ''),
+        );
+        break;
+      case 'take-retry':
+        line(`${label}  trying again (${e.attempt}): ${e.reason}`);
+        break;
+      case 'take-failed':
+        line(`${label}  failed: ${e.reason}; left out: ${e.skus.join(', ')}`);
+        break;
+      case 'model':
+        line(`model  ${e.model}  ${bytes(e.bytes)}`);
+        break;
+      case 'published':
+        line(`catalogue ${e.folder}: ${e.written} written, ${e.unchanged} unchanged, ${e.removed} removed`);
+        break;
+      case 'done':
+        if (e.upToDate)
+          line(`Nothing to do: the catalogue is up to date (checked in ${e.seconds.toFixed(1)} s).`);
+        else {
+          line(
+            `${e.made} made${e.failed.length ? `, ${e.failed.length} failed` : ''} in ${duration(e.seconds)}, ${bytes(e.bytes)} of pictures and models`,
+          );
+          if (e.failed.length) line(`failed: ${e.failed.join(', ')}`);
+        }
+        break;
+    }
+  };
+}
+
+function count(n: number, noun: string): string {
+  return `${n} ${noun}${n === 1 ? '' : 's'}`;
+}

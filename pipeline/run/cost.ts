@@ -1,0 +1,79 @@
+import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { dirname } from 'node:path';
+import type { TakePlan } from '../catalogue/plan.ts';
+
+/**
+ * Predicted cost of takes from what takes of the same kind cost on this machine before. Seconds scale with
+ * pixels; colourways share paths, so each further one adds only its shading.
+ */
+
+/** Seconds per million pixels at the noise target `noise`, per view; smoothed over takes. */
+export interface CostTable {
+  version: 1;
+  views: Record<string, { secondsPerMegapixel: number; takes: number }>;
+}
+
+/** First guess before anything was measured: seconds per megapixel at 2 % noise on two slow cores. */
+const FIRST_GUESS = 60;
+const REFERENCE_NOISE = 0.02;
+/** share of a take's cost that each further colourway adds; measured with `colourways` in the tracer's tests */
+const COLOURWAY_SHARE = 0.03;
+
+/** Work of a take relative to one megapixel, one colourway, at the reference noise. Noise falls with √samples. */
+function work(take: TakePlan, noise: number): number {
+  const megapixels = (take.shot.widthPx * take.shot.heightPx) / 1e6;
+  return megapixels * (1 + COLOURWAY_SHARE * (take.colourways.length - 1)) * (REFERENCE_NOISE / noise) ** 2;
+}
+
+export class Costs {
+  readonly #file: string;
+  readonly #table: CostTable;
+
+  /** Reads the table of earlier runs; a missing or unreadable one is an empty one. */
+  constructor(file: string) {
+    this.#file = file;
+    this.#table = readTable(file);
+  }
+
+  /** predicted seconds of tracing */
+  predict(take: TakePlan, noise: number): number {
+    const views = Object.values(this.#table.views);
+    const mean =
+      views.length > 0 ? views.reduce((s, v) => s + v.secondsPerMegapixel, 0) / views.length : FIRST_GUESS;
+    const rate = this.#table.views[take.shot.view]?.secondsPerMegapixel ?? mean;
+    return rate * work(take, noise);
+  }
+
+  /** true once at least one take was measured on this machine */
+  get measured(): boolean {
+    return Object.keys(this.#table.views).length > 0;
+  }
+
+  record(take: TakePlan, noise: number, seconds: number): void {
+    const rate = seconds / work(take, noise);
+    const old = this.#table.views[take.shot.view];
+    const takes = (old?.takes ?? 0) + 1;
+    // the newest takes weigh at least a fifth, so that the prediction follows a machine that has changed
+    const weight = Math.max(1 / takes, 0.2);
+    const secondsPerMegapixel = old ? old.secondsPerMegapixel * (1 - weight) + rate * weight : rate;
+    this.#table.views[take.shot.view] = { secondsPerMegapixel, takes };
+  }
+
+  /** Writes the table through a temporary file. */
+  save(): void {
+    mkdirSync(dirname(this.#file), { recursive: true });
+    const temporary = `${this.#file}.${process.pid}.tmp`;
+    writeFileSync(temporary, `${JSON.stringify(this.#table, null, 2)}\n`);
+    renameSync(temporary, this.#file);
+  }
+}
+
+function readTable(file: string): CostTable {
+  try {
+    const table = JSON.parse(readFileSync(file, 'utf8')) as CostTable;
+    if (table.version === 1 && typeof table.views === 'object') return table;
+  } catch {
+    // no measurements yet, or a file cut off: start afresh
+  }
+  return { version: 1, views: {} };
+}

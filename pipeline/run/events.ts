@@ -1,0 +1,52 @@
+/**
+ * What a run tells while it works. Reports are data first: `--json` prints these as lines, the terminal view
+ * draws them.
+ */
+export type RunEvent =
+  | {
+      event: 'planned';
+      shapes: number;
+      takes: number;
+      toTrace: number;
+      pictures: number;
+      variants: number;
+      pairs: number;
+      predictedSeconds: number;
+      measured: boolean;
+    }
+  | {
+      event: 'shape';
+      shape: string;
+      done: number;
+      total: number;
+      triangles: number;
+      stones: number;
+      seconds: number;
+    }
+  | { event: 'shape-failed'; shape: string; skus: string[]; problems: string[] }
+  | { event: 'take-start'; take: string; label: string; index: number; total: number; colourways: number }
+  | {
+      event: 'take-progress';
+      take: string;
+      passes: number;
+      open: number;
+      error: number;
+      target: number;
+      etaSeconds: number;
+    }
+  | {
+      event: 'take-done';
+      take: string;
+      passes: number;
+      paths: number;
+      error: number;
+      seconds: number;
+      etaSeconds: number;
+    }
+  | { event: 'take-retry'; take: string; attempt: number; reason: string }
+  | { event: 'take-failed'; take: string; skus: string[]; reason: string }
+  | { event: 'model'; model: string; bytes: number }
+  | { event: 'published'; folder: string; written: number; unchanged: number; removed: number }
+  | { event: 'done'; made: number; failed: string[]; seconds: number; bytes: number; upToDate: boolean };
+
+export type Report = (event: RunEvent) => void;
