@@ -1,3 +1,4 @@
+import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
 
 /** Ids refer to rows of the tables in `trade/`. */
@@ -22,6 +23,8 @@ export interface Variant {
   /** key of `Plan.shapes` */
   shape: string;
   dress: Dress;
+  /** what the stone of each row was declared to be; says nothing about looks, so it is not part of the dress */
+  origins: StoneOrigin[];
 }
 
 /** Two variants shown together; `right` is the partner's band. */
@@ -32,7 +35,10 @@ export interface Pair {
 }
 
 export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'pair';
-export type LightsName = string;
+
+/** Studio set-ups that `scene/` builds, by name. */
+export const LIGHTS = ['soft-tent', 'side-window', 'edge-strips'] as const;
+export type LightsName = (typeof LIGHTS)[number];
 
 export interface ShotPlan {
   /** unique within a config, used in file names */

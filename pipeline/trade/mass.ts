@@ -1,0 +1,49 @@
+import type { FineMetal } from './alloys.ts';
+
+/** Grams of a solid: 1 cm³ = 1000 mm³. */
+export function gramsOf(volumeMm3: number, densityGcm3: number): number {
+  return (volumeMm3 * densityGcm3) / 1000;
+}
+
+/** Metric carats (0.2 g) of a stone: ct = V · SG / 200 with V in mm³. */
+export function caratsOf(volumeMm3: number, densityGcm3: number): number {
+  return (volumeMm3 * densityGcm3) / 200;
+}
+
+/**
+ * Trade estimate for a round diamond: d² · depth · 0.0061, mm to carats. Within 2 % of a faceted solid with
+ * a usual girdle. Source: bench textbooks on estimating mounted diamonds; gempulse.com gives d² · h · SG · 0.0018.
+ */
+export function roundDiamondTradeCarats(diameterMm: number, depthMm: number): number {
+  return diameterMm * diameterMm * depthMm * 0.0061;
+}
+
+/**
+ * Wording for computed stone weights: approximate, two decimals. A figure must hold to its last place
+ * (US 16 CFR 23.18: .50 means .495–.504), hence ordinary rounding. Not legal advice.
+ */
+export function caratWording(carats: number): string {
+  if (carats <= 0) return 'no stones';
+  return carats < 0.005 ? 'less than 0.01 ct' : `approx. ${carats.toFixed(2)} ct`;
+}
+
+/** Wording for computed metal mass: approximate, since polishing removes up to a tenth and alloys vary. */
+export function gramWording(grams: number): string {
+  return `approx. ${grams.toFixed(2)} g`;
+}
+
+/**
+ * Mass of fine-metal alloy below which the UK Hallmarking Act 1973 exempts an article, stones excluded.
+ * Source: anchorcertacademy.net, exemption weights. Information only: other countries differ.
+ */
+export const UK_HALLMARK_EXEMPTION_G: Readonly<Record<Exclude<FineMetal, 'none'>, number>> = {
+  gold: 1,
+  silver: 7.78,
+  platinum: 0.5,
+  palladium: 1,
+};
+
+/** Whether UK law exempts an article of this mass from hallmarking; undefined for metals it does not cover. */
+export function ukHallmarkExempt(metal: FineMetal, grams: number): boolean | undefined {
+  return metal === 'none' ? undefined : grams < UK_HALLMARK_EXEMPTION_G[metal];
+}
