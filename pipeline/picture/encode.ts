@@ -1,0 +1,120 @@
+/**
+ * Linear film → finished picture files.
+ *
+ * Every file carries an sRGB ICC profile and nothing else: no date, no software name, so equal films give
+ * equal bytes.
+ */
+import { createHash } from 'node:crypto';
+import sharp, { type Sharp } from 'sharp';
+import type { ImageOutput } from '../catalogue/plan.ts';
+import type { Film } from '../tracer/tracer.ts';
+import { developFilm, resizeFrame } from './develop.ts';
+import { toCodes } from './srgb.ts';
+import { stampWatermark, type Watermark } from './watermark.ts';
+
+/** What decides the bytes of a picture besides film, outputs and watermark; part of content keys. */
+export const PICTURE_VERSION = `picture 1, sharp ${sharp.versions.sharp}, libvips ${sharp.versions.vips}`;
+
+export type ImageRole = 'picture' | 'thumbnail';
+
+export interface EncodedImage {
+  role: ImageRole;
+  format: ImageOutput['format'];
+  /** file name extension without the dot */
+  extension: string;
+  width: number;
+  height: number;
+  /** length of `data` */
+  bytes: number;
+  /** lower-case hex */
+  sha256: string;
+  data: Uint8Array;
+}
+
+export interface EncodeOptions {
+  /** film level shown as paper white: the level of the scene's ground; 1 unless given */
+  white?: number;
+  watermark?: Watermark;
+  /** also make a thumbnail for the catalogue's index; on unless switched off */
+  thumbnail?: boolean;
+}
+
+/** Width of index thumbnails: two to three columns on a phone, a card on a desktop at double density. */
+const THUMBNAIL: ImageOutput = { format: 'webp', widths: [480], quality: 82 };
+
+const EXTENSION = { webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
+
+/**
+ * Writes a film in every format and width asked for. Pictures are never enlarged: a width above the film's
+ * gives one file at the film's own width.
+ * @param film linear Rec. 709, top row first
+ * @returns files in the order of `outputs` and their widths, widest first, duplicates dropped; thumbnail last
+ */
+export async function encodePictures(
+  film: Film,
+  outputs: readonly ImageOutput[],
+  options: EncodeOptions = {},
+): Promise<EncodedImage[]> {
+  const full = developFilm(film, options.white);
+  const prints = new Map<number, Promise<Print>>();
+  const print = (width: number) => {
+    const known = prints.get(width);
+    if (known) return known;
+    const made = resizeFrame(full, width).then(async (frame) =>
+      stampWatermark(
+        toCodes(frame.data, frame.width, frame.height),
+        frame.width,
+        frame.height,
+        options.watermark,
+      ),
+    );
+    prints.set(width, made);
+    return made;
+  };
+
+  const images: EncodedImage[] = [];
+  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => ['picture', o]);
+  if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
+  for (const [role, output] of wanted) {
+    const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
+    for (const width of [...widths].sort((a, b) => b - a)) {
+      images.push(await encodePrint(await print(width), output, role));
+    }
+  }
+  return images;
+}
+
+/** 8-bit sRGB pixels ready to encode. */
+export interface Print {
+  width: number;
+  height: number;
+  data: Uint8Array;
+}
+
+async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): Promise<EncodedImage> {
+  const { width, height } = print;
+  const image = sharp(print.data, { raw: { width, height, channels: 3 } }).withIccProfile('srgb');
+  const data = await encoder(image, output).toBuffer();
+  return {
+    role,
+    format: output.format,
+    extension: EXTENSION[output.format],
+    width,
+    height,
+    bytes: data.length,
+    sha256: createHash('sha256').update(data).digest('hex'),
+    data,
+  };
+}
+
+function encoder(image: Sharp, { format, quality }: ImageOutput): Sharp {
+  switch (format) {
+    case 'webp':
+      return image.webp({ quality, smartSubsample: true, effort: 5 });
+    case 'jpeg':
+      // full chroma: small coloured stones smear when colour is halved
+      return image.jpeg({ quality, mozjpeg: true, chromaSubsampling: '4:4:4' });
+    case 'png':
+      return image.png({ compressionLevel: 9, adaptiveFiltering: true });
+  }
+}
