@@ -1,0 +1,28 @@
+import type { ShapeDesign } from '../catalogue/design.ts';
+import { ProblemError } from '../problem.ts';
+import { findBandProblems } from './design-problems.ts';
+import { type Lane, lanesOf } from './lane.ts';
+import { sweepLane } from './sweep.ts';
+import { finenessOf, sweepAngles } from './sweep-angles.ts';
+import type { WeldedMesh } from './welded-mesh.ts';
+
+export interface BuiltLane {
+  lane: Lane;
+  mesh: WeldedMesh;
+}
+
+/**
+ * Sweeps every lane of a design, before seats and claws. Each is a closed manifold by construction, and all
+ * use the same angles, so neighbours meet along one seam wall.
+ * @throws ProblemError with everything that keeps the band from being a solid
+ */
+export function buildLanes(design: ShapeDesign): BuiltLane[] {
+  const problems = findBandProblems(design);
+  if (problems.length > 0) throw new ProblemError(problems);
+  const lanes = lanesOf(design);
+  const fineness = finenessOf(design.chordToleranceMm);
+  const seams = lanes.slice(1).map((lane) => lane.low.curve);
+  const widest = Math.max(...lanes.map((lane) => lane.outer.midR));
+  const angles = sweepAngles(seams, widest, fineness);
+  return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
+}

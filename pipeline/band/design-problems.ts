@@ -1,0 +1,210 @@
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { Problem } from '../problem.ts';
+import {
+  boreArc,
+  boreRadius,
+  type Lane,
+  type LaneBound,
+  lanesOf,
+  outerArc,
+  wallFoot,
+  wallTop,
+} from './lane.ts';
+import { type ProfileArc, radiusAt, tangentZ } from './profile.ts';
+
+/** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
+export const LEAST_LEFT_MM = 0.2;
+/** Least height of a seam wall or a softened edge, mm. */
+const LEAST_WALL_MM = 0.1;
+const SURVEY = 1440;
+
+/** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
+export function findBandProblems(design: ShapeDesign): Problem[] {
+  const plain = [...dimensionProblems(design), ...seamProblems(design)];
+  if (plain.length > 0) return plain;
+  return lanesOf(design).flatMap((lane) => [
+    ...radiusProblems(lane),
+    ...narrowProblems(lane, design),
+    ...shallowProblems(lane),
+  ]);
+}
+
+export function degrees(theta: number): string {
+  const turned = (((theta * 180) / Math.PI) % 360) + 360;
+  return `${(turned % 360).toFixed(1)}°`;
+}
+
+export function mm(length: number): string {
+  return `${length.toFixed(2)} mm`;
+}
+
+function error(code: string, path: string, expected: string, received: string, advice: string): Problem {
+  return { code, severity: 'error', path, expected, received, advice };
+}
+
+function dimensionProblems(design: ShapeDesign): Problem[] {
+  const { circumferenceMm, widthMm, thicknessMm, section, chordToleranceMm } = design;
+  const found: Problem[] = [];
+  const positive = { circumferenceMm, widthMm, thicknessMm, chordToleranceMm };
+  for (const [path, value] of Object.entries(positive)) {
+    if (value > 0 && Number.isFinite(value)) continue;
+    found.push(error('not-positive', path, 'a length above zero', `${value} mm`, 'Give a positive length.'));
+  }
+  if (found.length > 0) return found;
+  for (const key of ['domeMm', 'comfortMm'] as const) {
+    const value = section[key];
+    if (value >= 0 && value <= widthMm / 2) continue;
+    found.push(
+      error(
+        'dome-too-high',
+        `section.${key}`,
+        `0 to half the width, ${mm(widthMm / 2)}`,
+        mm(value),
+        'Lower it.',
+      ),
+    );
+  }
+  const edge = thicknessMm - section.domeMm - section.comfortMm;
+  if (edge < 0) {
+    const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
+    const received = mm(section.domeMm + section.comfortMm);
+    found.push(error('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
+  }
+  const radii = [
+    section.edgeMm,
+    section.boreEdgeMm,
+    ...design.lanes.flatMap((l) => [l.softenMm, l.recessMm]),
+  ];
+  if (radii.some((value) => !(value >= 0))) {
+    const received = `${Math.min(...radii)} mm`;
+    found.push(
+      error('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
+    );
+  }
+  return found;
+}
+
+function seamProblems(design: ShapeDesign): Problem[] {
+  const found: Problem[] = [];
+  if (design.lanes.length !== design.seams.length + 1) {
+    const expected = `${design.seams.length + 1} lanes for ${design.seams.length} seams`;
+    const received = `${design.lanes.length} lanes`;
+    found.push(error('lane-count', 'lanes', expected, received, 'Name one lane more than there are seams.'));
+  }
+  design.seams.forEach((seam, i) => {
+    if (seam.kind !== 'wave') return;
+    if (!(Number.isInteger(seam.periods) && seam.periods >= 1)) {
+      const advice = 'Only a whole number of waves closes round the band.';
+      found.push(
+        error('broken-wave', `seams[${i}].periods`, 'a whole number from 1', `${seam.periods}`, advice),
+      );
+    }
+    if (!(seam.sharpness >= 0 && seam.sharpness <= MAX_SHARPNESS)) {
+      const advice = 'At 1 the crests would be corners.';
+      const expected = `0 to ${MAX_SHARPNESS}`;
+      found.push(error('sharp-wave', `seams[${i}].sharpness`, expected, `${seam.sharpness}`, advice));
+    }
+  });
+  return found;
+}
+
+const MAX_SHARPNESS = 0.99;
+
+/** A fillet must fit inside the circle it touches. */
+function radiusProblems(lane: Lane): Problem[] {
+  const tooBig = (arc: ProfileArc, radius: number) => arc.curvature * radius >= 0.95;
+  const found: Problem[] = [];
+  for (const bound of [lane.low, lane.high]) {
+    if (!tooBig(lane.outer, bound.outerSoften) && !tooBig(lane.bore, bound.boreSoften)) continue;
+    const dome = 1 / Math.max(lane.outer.curvature, lane.bore.curvature);
+    const received = mm(Math.max(bound.outerSoften, bound.boreSoften));
+    const advice = 'Soften less or flatten the section.';
+    const expected = `softening below the section's own radius, ${mm(dome)}`;
+    found.push(error('softening-too-round', pathOf(lane), expected, received, advice));
+  }
+  return found;
+}
+
+/** Width left between the softenings, outside and at the bore, at its worst angle. */
+function narrowProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  let worst = { theta: 0, left: Infinity, width: 0 };
+  for (const theta of surveyAngles(lane)) {
+    const left = widthLeft(lane, theta);
+    if (left < worst.left) {
+      worst = { theta, left, width: lane.high.curve.z(theta) - lane.low.curve.z(theta) };
+    }
+  }
+  if (worst.left >= LEAST_LEFT_MM) return [];
+  const softening = worst.width - worst.left;
+  const short = LEAST_LEFT_MM - worst.left;
+  const atEdge = !lane.low.mate || !lane.high.mate;
+  const wider = design.widthMm + (lane.low.mate && lane.high.mate ? 1 : 2) * short;
+  const advice = atEdge
+    ? `At this place the band would have to be about ${mm(wider)} wide; or move the seam, lower its amplitude or soften less.`
+    : 'Move the seams apart, lower their amplitude or soften less.';
+  return [
+    error(
+      'lane-too-thin',
+      pathOf(lane),
+      `at least ${mm(LEAST_LEFT_MM)} of lane '${lane.name}' left beside its softening`,
+      `${mm(worst.left)} at θ = ${degrees(worst.theta)} (lane ${mm(worst.width)}, softening ${mm(softening)})`,
+      advice,
+    ),
+  ];
+}
+
+function widthLeft(lane: Lane, theta: number): number {
+  const reach = (bound: LaneBound, arc: ProfileArc, soften: number) =>
+    tangentZ(arc, bound.curve.z(theta) - bound.side * soften, soften);
+  const { low, high } = lane;
+  return Math.min(
+    reach(high, lane.outer, high.outerSoften) - reach(low, lane.outer, low.outerSoften),
+    reach(high, lane.bore, high.boreSoften) - reach(low, lane.bore, low.boreSoften),
+  );
+}
+
+/** Height left of each wall between its softenings. A sharp edge may run out to nothing, as a D-section's does. */
+function shallowProblems(lane: Lane): Problem[] {
+  const found: Problem[] = [];
+  for (const bound of [lane.low, lane.high]) {
+    let worst = { theta: 0, left: Infinity };
+    for (const theta of bound.mate ? surveyAngles(lane) : [0]) {
+      const z = bound.curve.z(theta);
+      const top = wallTop(lane.outer, bound.outerSoften, bound.side, z);
+      const left = top - wallFoot(lane.bore, bound.boreSoften, bound.side, z);
+      if (left < worst.left) worst = { theta, left };
+    }
+    const sharp = !bound.mate && bound.outerSoften === 0 && bound.boreSoften === 0;
+    const least = sharp ? -1e-6 : LEAST_WALL_MM;
+    if (worst.left >= least) continue;
+    const where = bound.mate ? `at θ = ${degrees(worst.theta)}` : 'at the edge of the band';
+    found.push(
+      error(
+        'lane-too-shallow',
+        pathOf(lane),
+        `at least ${mm(Math.max(0, least))} of wall between softening and bore on lane '${lane.name}'`,
+        `${mm(worst.left)} ${where}`,
+        'Make the band thicker, its dome or recess lower, or soften less.',
+      ),
+    );
+  }
+  return found;
+}
+
+function surveyAngles(lane: Lane): number[] {
+  const even = Array.from({ length: SURVEY }, (_, i) => (2 * Math.PI * i) / SURVEY);
+  return [...even, ...lane.low.curve.extremes, ...lane.high.curve.extremes];
+}
+
+function pathOf(lane: Lane): string {
+  return `lanes[${lane.index}]`;
+}
+
+/** Thinnest radial metal of the section, mm, and the lane and z where it is. */
+export function thinnestSection(design: ShapeDesign): { thickness: number; z: number } {
+  const bore = boreArc(design);
+  const outer = outerArc(design);
+  const half = design.widthMm / 2;
+  const thickness = radiusAt(outer, half) - radiusAt(bore, half);
+  return { thickness: Math.min(thickness, outer.midR - boreRadius(design)), z: half };
+}

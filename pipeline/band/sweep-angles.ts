@@ -1,0 +1,58 @@
+import type { SeamCurve } from './seam.ts';
+
+/** Bounds on how far triangles may stray from the surface they stand for. */
+export interface Fineness {
+  /** mm between a chord and its arc, round the band */
+  chordMm: number;
+  /** the same across the section, where every chord on a convex side takes metal off the mass */
+  sectionChordMm: number;
+  /** rad the normal may turn from one vertex to the next round the band */
+  turnRound: number;
+  /** the same across the section, where the radii are small */
+  turnAcross: number;
+}
+
+/** Reflections judge a polished band before its outline does, so turning is bounded along with the chord. */
+export function finenessOf(chordToleranceMm: number): Fineness {
+  const scale = Math.sqrt(chordToleranceMm / 0.008);
+  return {
+    chordMm: chordToleranceMm,
+    sectionChordMm: chordToleranceMm / 16,
+    turnRound: 0.03 * scale,
+    turnAcross: 0.17 * scale,
+  };
+}
+
+const SURVEY = 4096;
+
+/**
+ * Angles of the sections, increasing from 0, at least as dense everywhere as the ring's roundness and the seams'
+ * curvature ask for: densities are surveyed, summed round the band, and divided into equal parts.
+ */
+export function sweepAngles(seams: SeamCurve[], radius: number, fineness: Fineness): Float64Array {
+  const step = (2 * Math.PI) / SURVEY;
+  const total = new Float64Array(SURVEY + 1);
+  for (let i = 0; i < SURVEY; i++) {
+    total[i + 1] = total[i] + step * density((i + 0.5) * step, seams, radius, fineness);
+  }
+  const count = Math.max(48, Math.ceil(total[SURVEY]));
+  const angles = new Float64Array(count);
+  let cell = 0;
+  for (let i = 0; i < count; i++) {
+    const wanted = (total[SURVEY] * i) / count;
+    while (total[cell + 1] <= wanted) cell++;
+    angles[i] = (cell + (wanted - total[cell]) / (total[cell + 1] - total[cell])) * step;
+  }
+  return angles;
+}
+
+/** Steps per radian wanted at θ. A chord over dθ of a curve with second derivative b strays |b| dθ² / 8. */
+function density(theta: number, seams: SeamCurve[], radius: number, fineness: Fineness): number {
+  let wanted = Math.max(1 / fineness.turnRound, Math.sqrt(radius / (8 * fineness.chordMm)));
+  for (const seam of seams) {
+    const bend = Math.abs(seam.bend(theta));
+    const yawRate = bend / radius / (1 + (seam.slope(theta) / radius) ** 2);
+    wanted = Math.max(wanted, Math.sqrt(bend / (8 * fineness.chordMm)), yawRate / (2 * fineness.turnRound));
+  }
+  return wanted;
+}
