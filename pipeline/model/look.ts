@@ -1,0 +1,36 @@
+/**
+ * How things look in a realtime viewer, as plain numbers: the rows of the trade tables reduced to what glTF can
+ * say. Colours are linear Rec. 709.
+ */
+
+export type Rgb = readonly [number, number, number];
+
+export interface AlloyLook {
+  name: string;
+  /** reflectance at normal incidence; values above 1 are clipped, glTF factors end there */
+  f0: Rgb;
+}
+
+export interface FinishLook {
+  name: string;
+  /** perceptual roughness, the square root of the microfacet width α; 0 = mirror */
+  roughness: number;
+}
+
+export interface StoneLook {
+  name: string;
+  /** refractive index at the d line (587.6 nm) */
+  ior: number;
+  /** Abbe number V; left out or infinite for stones that do not disperse */
+  abbe?: number;
+  /** Napierian absorption per mm */
+  absorption: Rgb;
+}
+
+/** What lanes and rows wear in one colourway, in the shape's order. */
+export interface ColourwayLook {
+  name: string;
+  alloys: AlloyLook[];
+  finishes: FinishLook[];
+  stones: StoneLook[];
+}

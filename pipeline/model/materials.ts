@@ -1,0 +1,94 @@
+/**
+ * glTF materials of alloys and stones, each made once however many colourways wear it.
+ */
+import type { Document, Material } from '@gltf-transform/core';
+import {
+  KHRMaterialsDispersion,
+  KHRMaterialsIOR,
+  KHRMaterialsTransmission,
+  KHRMaterialsVolume,
+} from '@gltf-transform/extensions';
+import type { AlloyLook, FinishLook, Rgb, StoneLook } from './look.ts';
+
+const METRES_PER_MM = 0.001;
+
+export interface MaterialSet {
+  metal(alloy: AlloyLook, finish: FinishLook): Material;
+  /** @param depthMm table to culet: the length light travels in the stone */
+  stone(look: StoneLook, depthMm: number): Material;
+}
+
+export function createMaterials(document: Document): MaterialSet {
+  const made = new Map<string, Material>();
+  const once = (key: string, make: () => Material) => {
+    const known = made.get(key) ?? make();
+    made.set(key, known);
+    return known;
+  };
+  return {
+    metal: (alloy, finish) =>
+      once(JSON.stringify([alloy, finish.name, finish.roughness]), () =>
+        document
+          .createMaterial(plainName(`${alloy.name}_${finish.name}`))
+          .setBaseColorFactor([...clipped(alloy.f0), 1])
+          .setMetallicFactor(1)
+          .setRoughnessFactor(Math.min(1, Math.max(0, finish.roughness))),
+      ),
+    stone: (look, depthMm) =>
+      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm]), () =>
+        createStone(document, look, depthMm),
+      ),
+  };
+}
+
+/**
+ * KHR_materials_transmission, _ior, _volume and _dispersion. Absorption a per mm becomes the colour that is left
+ * after the depth of the stone, exp(−a × depth), with that depth as attenuation distance in metres.
+ */
+function createStone(document: Document, look: StoneLook, depthMm: number): Material {
+  const depth = depthMm * METRES_PER_MM;
+  const volume = document.createExtension(KHRMaterialsVolume).createVolume().setThicknessFactor(depth);
+  if (look.absorption.some((a) => a > 0)) {
+    const [r, g, b] = look.absorption;
+    volume
+      .setAttenuationDistance(depth)
+      .setAttenuationColor([Math.exp(-r * depthMm), Math.exp(-g * depthMm), Math.exp(-b * depthMm)]);
+  }
+  const material = document
+    .createMaterial(plainName(look.name))
+    .setMetallicFactor(0)
+    .setRoughnessFactor(0)
+    .setExtension(
+      'KHR_materials_transmission',
+      document.createExtension(KHRMaterialsTransmission).createTransmission().setTransmissionFactor(1),
+    )
+    .setExtension('KHR_materials_ior', document.createExtension(KHRMaterialsIOR).createIOR().setIOR(look.ior))
+    .setExtension('KHR_materials_volume', volume);
+  if (look.abbe !== undefined && Number.isFinite(look.abbe) && look.abbe > 0) {
+    material.setExtension(
+      'KHR_materials_dispersion',
+      // the extension's unit is 20 / V
+      document
+        .createExtension(KHRMaterialsDispersion)
+        .createDispersion()
+        .setDispersion(20 / look.abbe),
+    );
+  }
+  return material;
+}
+
+function clipped(colour: Rgb): [number, number, number] {
+  const clip = (v: number) => Math.min(1, Math.max(0, v));
+  return [clip(colour[0]), clip(colour[1]), clip(colour[2])];
+}
+
+/** A name any viewer can take: a–z, 0–9, `_` and `-`, beginning with a letter. */
+export function plainName(text: string): string {
+  const plain = text
+    .normalize('NFD')
+    .replace(/\p{M}/gu, '')
+    .toLowerCase()
+    .replace(/[^a-z0-9_-]+/g, '_')
+    .replace(/^[_-]+|[_-]+$/g, '');
+  return /^[a-z]/.test(plain) ? plain : `n${plain && `_${plain}`}`;
+}
