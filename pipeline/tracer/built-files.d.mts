@@ -1,0 +1,16 @@
+/** Where everything built or unpacked lies: node_modules/.cache/bandwright of this repository. */
+export const CACHE_DIR: string;
+
+/**
+ * Builds what is missing or older than its sources (nothing: some 10 ms). Any number of processes may call it at
+ * once. Throws with the compiler's report.
+ */
+export function buildFiles(
+  cacheDir?: string,
+  log?: (line: string) => void,
+): Promise<{
+  /** absolute paths */
+  kernel: string;
+  page: string;
+  worker: string;
+}>;

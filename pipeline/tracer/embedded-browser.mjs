@@ -1,0 +1,82 @@
+/**
+ * The Chromium that comes as an npm package (`@sparticuz/chromium`, Linux x64): the one browser that needs no host
+ * but the npm registry. Documented in embedded-browser.d.mts.
+ */
+import { spawn, spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { dirname, join } from 'node:path';
+
+const require = createRequire(import.meta.url);
+
+/**
+ * The package unpacks into os.tmpdir() under fixed names and takes whatever it finds there for finished, so two
+ * processes at once, or one that was killed, would leave a broken browser. It therefore unpacks in a process of its
+ * own whose temporary folder is ours, and the folder gets its final name only when the browser in it has started.
+ */
+export async function embeddedBrowser(cacheDir, log = () => {}) {
+  if (process.platform !== 'linux' || process.arch !== 'x64') return undefined;
+  let entry;
+  try {
+    entry = require.resolve('@sparticuz/chromium');
+  } catch {
+    return undefined;
+  }
+  const { version } = JSON.parse(readFileSync(join(dirname(entry), '../../package.json'), 'utf8'));
+  const home = join(cacheDir, `chromium-${version}`);
+  if (!existsSync(join(home, 'ready.json'))) {
+    log('Unpacking the embedded Chromium (200 MB under node_modules/.cache)');
+    await unpack(entry, cacheDir, home);
+  }
+  const { ownLibraries } = JSON.parse(readFileSync(join(home, 'ready.json'), 'utf8'));
+  return { path: join(home, 'chromium'), env: ownLibraries ? libraryPath(home) : {} };
+}
+
+async function unpack(entry, cacheDir, home) {
+  mkdirSync(cacheDir, { recursive: true });
+  const part = mkdtempSync(join(cacheDir, 'unpacking-'));
+  try {
+    const code = `require(${JSON.stringify(entry)}).default.executablePath().catch((e) => { console.error(e); process.exit(1); })`;
+    // The variable makes the package unpack the shared libraries (NSS, NSPR, expat) that bare systems lack.
+    const env = { ...process.env, TMPDIR: part, AWS_LAMBDA_JS_RUNTIME: 'nodejs22.x' };
+    await run(process.execPath, ['-e', code], env);
+    const plain = starts(part, {});
+    const bundled = plain.ok ? plain : starts(part, libraryPath(part));
+    if (!bundled.ok) throw new Error(`The embedded Chromium does not start here: ${bundled.why}`);
+    writeFileSync(join(part, 'ready.json'), JSON.stringify({ ownLibraries: !plain.ok }));
+    renameSync(part, home);
+  } catch (error) {
+    // Losing the race to another process is success.
+    if (!existsSync(join(home, 'ready.json'))) throw error;
+  } finally {
+    rmSync(part, { recursive: true, force: true });
+  }
+}
+
+function libraryPath(home) {
+  const own = join(home, 'al2023', 'lib');
+  const given = process.env.LD_LIBRARY_PATH;
+  return { LD_LIBRARY_PATH: given ? `${own}:${given}` : own };
+}
+
+function starts(folder, env) {
+  const { status, error, stderr } = spawnSync(join(folder, 'chromium'), ['--version'], {
+    env: { ...process.env, ...env },
+    encoding: 'utf8',
+    timeout: 20_000,
+  });
+  return { ok: status === 0, why: error?.message ?? stderr?.trim() ?? `exit ${status}` };
+}
+
+function run(command, args, env) {
+  return new Promise((resolve, reject) => {
+    const child = spawn(command, args, { env, stdio: ['ignore', 'ignore', 'pipe'] });
+    let said = '';
+    child.stderr.on('data', (chunk) => (said += chunk));
+    child.once('error', reject);
+    child.once('close', (code) => {
+      if (code === 0) resolve();
+      else reject(new Error(`The embedded Chromium could not be unpacked: ${said.trim() || `exit ${code}`}`));
+    });
+  });
+}

@@ -1,0 +1,99 @@
+/**
+ * The error estimate: how far a film is from the picture infinitely many samples would give.
+ *
+ * Every block of samples goes to one of two halves A and B. For independent samples of standard deviation s,
+ * mean(A) − mean(B) has the variance s²(1/nA + 1/nB), so
+ *     (mean A − mean B)² · nA·nB / N²,   N = nA + nB,
+ * is an unbiased estimate of s²/N, the variance of the mean shown. (Low-discrepancy points converge faster
+ * together than their halves do, and dividing by a luminance that is itself noisy adds about 1.5 times the square
+ * of the relative error, so the estimate errs on the safe side.)
+ *
+ * To match the eye a pixel's variance is weighted over R, G, B by luminance (for grey noise the weights sum to
+ * one) and divided by (luminance + FLOOR)²: noise is judged relative to the light it sits on, but noise far down in
+ * the shadows, where the display has few steps, is not. The error of a tile is the root of the mean over its
+ * pixels, of the colourway in which that is largest: every film of a take meets the target.
+ */
+import { type FilmState, TILE, tileRect } from './film-state.ts';
+
+/** In film units, 1 being display white: below about 5 % of white noise counts absolutely. */
+export const FLOOR = 0.05;
+
+const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
+
+/**
+ * Adds a kernel block (sums; colourway, row, column, RGB) of rows `y0` up to `y1` of a tile.
+ * Rows count within the tile.
+ */
+export function addBlock(
+  film: FilmState,
+  tile: number,
+  y0: number,
+  y1: number,
+  rgb: Float32Array,
+  toHalfA: boolean,
+): void {
+  const r = tileRect(film, tile);
+  const { width, height, sum, half } = film;
+  let from = 0;
+  for (let c = 0; c < film.colourways; c++) {
+    for (let y = r.y + y0; y < r.y + y1; y++) {
+      const to = ((c * height + y) * width + r.x) * 3;
+      for (let i = 0; i < r.width * 3; i++) {
+        const v = rgb[from + i];
+        sum[to + i] += v;
+        if (toHalfA) half[to + i] += v;
+      }
+      from += r.width * 3;
+    }
+  }
+}
+
+/**
+ * Measures rows `y0` up to `y1` of a tile that has `nA` and `nB` samples in its halves. Kept per row and summed in
+ * row order by `tileError`, so the result does not depend on how rows were shared out.
+ */
+export function measureRows(
+  film: FilmState,
+  tile: number,
+  y0: number,
+  y1: number,
+  nA: number,
+  nB: number,
+): void {
+  const r = tileRect(film, tile);
+  const { width, height, sum, half, colourways, rowVariance } = film;
+  const n = nA + nB;
+  const known = nA > 0 && nB > 0;
+  const share = (nA * nB) / (n * n);
+  for (let y = y0; y < y1; y++) {
+    for (let c = 0; c < colourways; c++) {
+      let total = known ? 0 : Number.POSITIVE_INFINITY;
+      const row = ((c * height + r.y + y) * width + r.x) * 3;
+      for (let p = row; known && p < row + r.width * 3; p += 3) {
+        let variance = 0;
+        let luminance = FLOOR;
+        for (let k = 0; k < 3; k++) {
+          const a = half[p + k];
+          const all = sum[p + k];
+          const difference = a / nA - (all - a) / nB;
+          variance += LUMA[k] * difference * difference;
+          luminance += LUMA[k] * (all / n);
+        }
+        total += (variance * share) / (luminance * luminance);
+      }
+      rowVariance[(tile * TILE + y) * colourways + c] = total;
+    }
+  }
+}
+
+/** Relative standard error of a tile in its noisiest colourway. */
+export function tileError(film: FilmState, tile: number): number {
+  const { width, height } = tileRect(film, tile);
+  let worst = 0;
+  for (let c = 0; c < film.colourways; c++) {
+    let total = 0;
+    for (let y = 0; y < height; y++) total += film.rowVariance[(tile * TILE + y) * film.colourways + c];
+    worst = Math.max(worst, total);
+  }
+  return Math.sqrt(worst / (width * height));
+}

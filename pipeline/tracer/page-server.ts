@@ -1,0 +1,192 @@
+/**
+ * The little HTTP server between Node and its pages: loopback only, a random port, and a random token at the head
+ * of every path, so that no other program or web page can read a scene or push a film. It serves the files it was
+ * given and nothing else; no path ever reaches the file system.
+ *
+ * The opener and embedder policies make pages "cross-origin isolated", without which browsers withhold
+ * SharedArrayBuffer (HTML Standard, section "Cross-origin isolation").
+ */
+import { randomBytes } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import type { TakeOrder } from './page/orders.ts';
+import type { TraceProgress } from './tracer.ts';
+
+/** What a page says about its take. Films come before `done`, each once. */
+export interface TakeEvents {
+  progress(progress: TraceProgress): void;
+  film(colourway: number, data: Float32Array): void;
+  done(end: TraceProgress): void;
+  failed(why: string): void;
+}
+
+interface OpenTake {
+  order: TakeOrder;
+  scene: Uint8Array;
+  events: TakeEvents;
+}
+
+interface Answer {
+  type: string;
+  body: Uint8Array | string;
+}
+
+const HEADERS = {
+  'Cross-Origin-Opener-Policy': 'same-origin',
+  'Cross-Origin-Embedder-Policy': 'require-corp',
+  'Cross-Origin-Resource-Policy': 'same-origin',
+  'Content-Security-Policy':
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; connect-src 'self'",
+  'X-Content-Type-Options': 'nosniff',
+  'Cache-Control': 'no-store',
+};
+const JSON_LIMIT = 64 * 1024;
+const PAGE = '<!doctype html><meta charset="utf-8"><title>Bandwright</title>';
+
+class Refusal extends Error {
+  readonly status: number;
+  constructor(status: number) {
+    super(`HTTP ${status}`);
+    this.status = status;
+  }
+}
+
+export class PageServer {
+  /** Reads the built files once. */
+  static async open(files: { kernel: string; page: string; worker: string }): Promise<PageServer> {
+    const [kernel, page, worker] = await Promise.all(
+      [files.kernel, files.page, files.worker].map((f) => readFile(f)),
+    );
+    const served = new Map<string, Answer>([
+      ['', { type: 'text/html', body: PAGE }],
+      ['kernel.wasm', { type: 'application/wasm', body: kernel }],
+      ['page.js', { type: 'text/javascript', body: page }],
+      ['worker.js', { type: 'text/javascript', body: worker }],
+    ]);
+    const server = new PageServer(served);
+    await new Promise<void>((resolve, reject) => {
+      server.http.once('error', reject);
+      server.http.listen(0, '127.0.0.1', resolve);
+    });
+    return server;
+  }
+
+  private readonly http: Server;
+  private readonly served: Map<string, Answer>;
+  private readonly token = randomBytes(24).toString('hex');
+  private readonly takes = new Map<string, OpenTake>();
+  private count = 0;
+
+  private constructor(served: Map<string, Answer>) {
+    this.served = served;
+    this.http = createServer((request, response) => {
+      this.answer(request).then(
+        (answer) => reply(response, 200, answer),
+        (error) => {
+          // What is left of a refused body must not be read as the next request.
+          response.shouldKeepAlive = false;
+          reply(response, error instanceof Refusal ? error.status : 500, { type: 'text/plain', body: '' });
+        },
+      );
+    });
+  }
+
+  /** Address of a blank page, isolated like a take's. */
+  get blank(): string {
+    const { port } = this.http.address() as AddressInfo;
+    return `http://127.0.0.1:${port}/${this.token}/`;
+  }
+
+  /** Address of the page that does this take; `end` forgets it. */
+  openTake(order: TakeOrder, scene: Uint8Array, events: TakeEvents): { url: string; end(): void } {
+    const id = String(++this.count);
+    this.takes.set(id, { order, scene, events });
+    return { url: `${this.blank}take/${id}/`, end: () => this.takes.delete(id) };
+  }
+
+  async close(): Promise<void> {
+    const closed = new Promise<void>((resolve) => this.http.close(() => resolve()));
+    this.http.closeAllConnections();
+    await closed;
+  }
+
+  private async answer(request: IncomingMessage): Promise<Answer> {
+    // The raw path: nothing is decoded or normalised, so it either is one of ours or is refused.
+    const [, token, ...rest] = (request.url ?? '').split('/');
+    const { port } = this.http.address() as AddressInfo;
+    if (token !== this.token || request.headers.host !== `127.0.0.1:${port}`) throw new Refusal(404);
+    if (rest[0] === 'take') {
+      const take = this.takes.get(rest[1] ?? '');
+      if (!take) throw new Refusal(404);
+      return request.method === 'POST'
+        ? hear(take, rest.slice(2), request)
+        : show(take, rest.slice(2), request);
+    }
+    const file = this.served.get(rest.join('/'));
+    if (!file) throw new Refusal(404);
+    if (request.method !== 'GET') throw new Refusal(405);
+    return file;
+  }
+}
+
+function show(take: OpenTake, path: string[], request: IncomingMessage): Answer {
+  if (request.method !== 'GET') throw new Refusal(405);
+  switch (path.join('/')) {
+    case '':
+      return { type: 'text/html', body: `${PAGE}<script type="module" src="../../page.js"></script>` };
+    case 'order':
+      return { type: 'application/json', body: JSON.stringify(take.order) };
+    case 'scene':
+      return { type: 'application/octet-stream', body: take.scene };
+    default:
+      throw new Refusal(404);
+  }
+}
+
+async function hear(take: OpenTake, path: string[], request: IncomingMessage): Promise<Answer> {
+  const { order, events } = take;
+  if (path[0] === 'film') {
+    const colourway = /^\d{1,4}$/.test(path[1] ?? '') ? Number(path[1]) : order.colourways;
+    if (path.length !== 2 || colourway >= order.colourways) throw new Refusal(404);
+    const bytes = order.width * order.height * 12;
+    const body = await receive(request, bytes);
+    if (body.byteLength !== bytes) throw new Refusal(400);
+    events.film(colourway, new Float32Array(body.buffer));
+  } else {
+    const said = JSON.parse(Buffer.from(await receive(request, JSON_LIMIT)).toString('utf8'));
+    if (path[0] === 'progress') events.progress(progressFrom(said));
+    else if (path[0] === 'done') events.done(progressFrom(said));
+    else if (path[0] === 'failed') events.failed(String(said.why));
+    else throw new Refusal(404);
+  }
+  return { type: 'text/plain', body: '' };
+}
+
+/** JSON has no infinity; before the first pass is judged the errors are infinite. */
+function progressFrom(said: TraceProgress): TraceProgress {
+  return {
+    ...said,
+    worst: said.worst ?? Number.POSITIVE_INFINITY,
+    error: said.error ?? Number.POSITIVE_INFINITY,
+  };
+}
+
+/** The body, or a refusal as soon as it is longer than `limit`; memory for it is taken once. */
+async function receive(request: IncomingMessage, limit: number): Promise<Uint8Array<ArrayBuffer>> {
+  const length = Number(request.headers['content-length']);
+  if (!(length <= limit)) throw new Refusal(413);
+  const body = new Uint8Array(length);
+  let at = 0;
+  for await (const chunk of request) {
+    if (at + chunk.length > length) throw new Refusal(413);
+    body.set(chunk, at);
+    at += chunk.length;
+  }
+  return body;
+}
+
+function reply(response: ServerResponse, status: number, { type, body }: Answer): void {
+  response.writeHead(status, { ...HEADERS, 'Content-Type': type, 'Content-Length': Buffer.byteLength(body) });
+  response.end(body);
+}

@@ -1,0 +1,223 @@
+/**
+ * The tracer that always works: the WebAssembly kernel in the workers of a headless browser. Takes may run side by
+ * side; each has a page of its own, and they share one browser, which is started by the first take and started
+ * anew after it was lost.
+ */
+import { availableParallelism } from 'node:os';
+import type { Page } from 'puppeteer';
+import type { TraceScene } from '../scene/trace-scene.ts';
+import { type OpenBrowser, openBrowser, settles } from './browser.ts';
+import { buildFiles, CACHE_DIR } from './built-files.mjs';
+import { checkTakeOptions } from './film-take.ts';
+import { PageServer } from './page-server.ts';
+import { encodeScene } from './scene-blob.ts';
+import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
+import { TracerLost } from './tracer-lost.ts';
+
+export interface SessionOptions {
+  /** workers per take; default one per core */
+  workers?: number;
+  /** ms between progress reports */
+  every?: number;
+  /** ms without progress after which the page is asked whether it lives */
+  patience?: number;
+  /** built files other than this repository's own */
+  files?: { kernel: string; page: string; worker: string };
+  cacheDir?: string;
+  env?: Record<string, string | undefined>;
+  /** told what set-up does when something has to be built first */
+  log?: (line: string) => void;
+}
+
+/** What `doctor` shows of a browser that runs. */
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close'>;
+
+export interface TracerSession extends Tracer {
+  /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
+  start(): Promise<BrowserFacts & { pid: number | undefined }>;
+}
+
+const DEFAULTS = { every: 250, patience: 60_000 };
+/** A page that answers may go without progress this many times `patience`: machines sleep, scenes are large. */
+const STRIKES = 5;
+const PING = 10_000;
+
+/**
+ * Builds what is missing and opens the page server; the browser starts with the first take.
+ *
+ * `trace` rejects with an AbortError when the signal fires, with a TracerLost when browser or page were lost (the
+ * take may be tried again), with a ProblemError when no browser can be started, with a RangeError for impossible
+ * options, and with a plain Error when the kernel refuses the scene.
+ */
+export async function createTracerSession(options: SessionOptions = {}): Promise<TracerSession> {
+  const cacheDir = options.cacheDir ?? CACHE_DIR;
+  const files = options.files ?? (await buildFiles(cacheDir, options.log));
+  const server = await PageServer.open(files);
+  return new Session(server, { ...DEFAULTS, ...options, cacheDir });
+}
+
+type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
+
+class Session implements TracerSession {
+  private readonly server: PageServer;
+  private readonly settings: Settings;
+  private opening: Promise<OpenBrowser> | undefined;
+  private closed = false;
+
+  constructor(server: PageServer, settings: Settings) {
+    this.server = server;
+    this.settings = settings;
+  }
+
+  async start(): Promise<BrowserFacts & { pid: number | undefined }> {
+    const { browser, close: _, ...facts } = await this.open();
+    return { ...facts, pid: browser.process()?.pid };
+  }
+
+  async trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult> {
+    checkTakeOptions(options);
+    if (options.signal?.aborted) throw abortError(options.signal);
+    const blob = encodeScene(scene);
+    const opened = await this.open();
+    const take = new PageTake(this.server, this.settings, scene, blob, options);
+    return take.run(opened);
+  }
+
+  async close(): Promise<void> {
+    this.closed = true;
+    const opened = await this.opening?.catch(() => undefined);
+    await opened?.close();
+    await this.server.close();
+  }
+
+  private open(): Promise<OpenBrowser> {
+    if (this.closed) throw new Error('the tracer session is closed');
+    if (this.opening) return this.opening;
+    const opening = openBrowser({ ...this.settings, blank: this.server.blank });
+    this.opening = opening;
+    const forget = () => {
+      if (this.opening === opening) this.opening = undefined;
+    };
+    opening.then(({ browser, close }) => {
+      browser.once('disconnected', () => {
+        forget();
+        // Its remains (profile, stray processes) go too.
+        close();
+      });
+    }, forget);
+    return opening;
+  }
+}
+
+/** One take in one page, from opening to closing it. */
+class PageTake {
+  private readonly server: PageServer;
+  private readonly settings: Settings;
+  private readonly scene: TraceScene;
+  private readonly blob: Uint8Array;
+  private readonly options: TraceOptions;
+  private readonly films: Film[] = [];
+  private page: Page | undefined;
+  private paths = 0;
+  private lastSign = performance.now();
+  private settle!: { resolve(result: TraceResult): void; reject(error: Error): void };
+
+  constructor(
+    server: PageServer,
+    settings: Settings,
+    scene: TraceScene,
+    blob: Uint8Array,
+    options: TraceOptions,
+  ) {
+    this.server = server;
+    this.settings = settings;
+    this.scene = scene;
+    this.blob = blob;
+    this.options = options;
+  }
+
+  async run({ browser }: OpenBrowser): Promise<TraceResult> {
+    const { signal } = this.options;
+    const result = new Promise<TraceResult>((resolve, reject) => {
+      this.settle = { resolve, reject };
+    });
+    const lost = () => this.settle.reject(new TracerLost('browser-gone', 'the browser ended during a take'));
+    const abort = () => this.settle.reject(abortError(signal));
+    const take = this.server.openTake(this.order(), this.blob, this.events());
+    const watch = setInterval(() => this.watch(), this.settings.patience / 4);
+    browser.once('disconnected', lost);
+    signal?.addEventListener('abort', abort, { once: true });
+    if (!browser.connected) lost();
+    if (signal?.aborted) abort();
+    this.visit(browser, take.url).catch((error) =>
+      this.settle.reject(browser.connected ? error : new TracerLost('browser-gone', String(error.message))),
+    );
+    try {
+      return await result;
+    } finally {
+      clearInterval(watch);
+      browser.off('disconnected', lost);
+      signal?.removeEventListener('abort', abort);
+      take.end();
+      // Closing the page ends its workers in the midst of whatever they do.
+      await settles(this.page?.close().catch(() => {}) ?? Promise.resolve(), 5000);
+    }
+  }
+
+  private order() {
+    const { width, height, colourways } = this.scene;
+    const { seed, noiseTarget, passCap } = this.options;
+    const workers = this.settings.workers ?? availableParallelism();
+    const { every } = this.settings;
+    return { width, height, colourways: colourways.length, seed, noiseTarget, passCap, workers, every };
+  }
+
+  private events() {
+    const { width, height, colourways } = this.scene;
+    return {
+      progress: (progress: TraceProgress) => {
+        if (progress.paths > this.paths) {
+          this.paths = progress.paths;
+          this.lastSign = performance.now();
+        }
+        this.options.onProgress?.(progress);
+      },
+      film: (colourway: number, data: Float32Array) => {
+        this.lastSign = performance.now();
+        this.films[colourway] = { width, height, data };
+      },
+      done: ({ error, passes, paths, seconds }: TraceProgress) => {
+        const films = colourways.map((_, c) => this.films[c]);
+        if (films.every(Boolean)) this.settle.resolve({ films, error, passes, paths, seconds });
+        else this.settle.reject(new Error('the page ended its take without sending every film'));
+      },
+      failed: (why: string) => this.settle.reject(new Error(`Tracing failed: ${why}`)),
+    };
+  }
+
+  private async visit(browser: OpenBrowser['browser'], url: string): Promise<void> {
+    const page = await browser.newPage();
+    this.page = page;
+    page.once('error', (error) => this.settle.reject(new TracerLost('page-crashed', error.message)));
+    page.once('pageerror', (error) => this.settle.reject(new Error(`Tracing failed: ${error}`)));
+    await page.goto(url);
+  }
+
+  private async watch(): Promise<void> {
+    const { patience } = this.settings;
+    const quiet = performance.now() - this.lastSign;
+    if (quiet < patience || !this.page) return;
+    const seconds = Math.round(quiet / 1000);
+    const ping = this.page.evaluate(() => true).catch(() => new Promise(() => {}));
+    if (!(await settles(ping, Math.min(PING, patience)))) {
+      this.settle.reject(new TracerLost('page-silent', `no progress for ${seconds} s and no answer`));
+    } else if (quiet > STRIKES * patience) {
+      this.settle.reject(new TracerLost('no-progress', `no path traced for ${seconds} s`));
+    }
+  }
+}
+
+function abortError(signal: AbortSignal | undefined): Error {
+  const { reason } = signal ?? {};
+  return reason?.name === 'AbortError' ? reason : new DOMException('Tracing was stopped', 'AbortError');
+}

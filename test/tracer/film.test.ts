@@ -1,0 +1,151 @@
+import { describe, expect, test } from 'vitest';
+import { addBlock, FLOOR, measureRows, tileError } from '../../pipeline/tracer/film-error.ts';
+import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import { nextBlock } from '../../pipeline/tracer/pass.ts';
+import { closeTiles, filmError, MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
+import { KernelHost } from './fake-kernel.ts';
+import { fakeDome, smallScene } from './test-scene.ts';
+
+const mean = 0.4;
+const deviation = 0.1;
+
+async function fakeTrace(options: {
+  workers?: number;
+  noiseTarget?: number;
+  passCap?: number;
+  seed?: number;
+  size?: [number, number];
+  colourways?: number;
+  mean?: number;
+}) {
+  const [width, height] = options.size ?? [128, 128];
+  const colourways = smallScene().colourways.slice(0, options.colourways ?? 1);
+  const dome = fakeDome(options.mean ?? mean, deviation);
+  const kernels = await Promise.all(Array.from({ length: options.workers ?? 1 }, () => KernelHost.create()));
+  return createNodeTracer(kernels).trace(smallScene({ width, height, dome, colourways }), {
+    seed: options.seed ?? 1,
+    noiseTarget: options.noiseTarget ?? 0,
+    passCap: options.passCap ?? 64,
+  });
+}
+
+/** Root mean square distance from the known mean. */
+function trueError(data: Float32Array, truth: number): number {
+  let squares = 0;
+  for (const v of data) squares += (v - truth) ** 2;
+  return Math.sqrt(squares / data.length);
+}
+
+describe('error estimate', () => {
+  // Independent samples of deviation s: the mean of N has the standard error s/√N.
+  test.each([16, 64, 200])('matches the true standard error of %i samples within 2 %', async (passCap) => {
+    const { error, passes, films } = await fakeTrace({ passCap });
+    expect(passes).toBe(passCap);
+    const theory = deviation / Math.sqrt(passCap) / (mean + FLOOR);
+    expect(error / theory).toBeGreaterThan(0.98);
+    expect(error / theory).toBeLessThan(1.02);
+    const measured = trueError(films[0].data, mean) / (mean + FLOOR);
+    expect(measured / theory).toBeGreaterThan(0.98);
+    expect(measured / theory).toBeLessThan(1.02);
+  });
+
+  test('weighs halves of unlike size: an odd cap biases nothing', async () => {
+    const { error } = await fakeTrace({ passCap: 7 });
+    const theory = deviation / Math.sqrt(7) / (mean + FLOOR);
+    expect(error / theory).toBeGreaterThan(0.96);
+    expect(error / theory).toBeLessThan(1.06);
+  });
+
+  test('takes the noisiest colourway', async () => {
+    // Colourway 1 is twice as bright with twice the noise, so the floor weighs less on it.
+    const { error } = await fakeTrace({ colourways: 2 });
+    const theory = (2 * deviation) / Math.sqrt(64) / (2 * mean + FLOOR);
+    expect(error / theory).toBeGreaterThan(0.97);
+    expect(error / theory).toBeLessThan(1.03);
+  });
+
+  test('is infinite while one half is empty and zero without noise', () => {
+    const film = filmState({ width: 4, height: 4, colourways: 1 });
+    const block = new Float32Array(48).fill(0.5);
+    addBlock(film, 0, 0, 4, block, true);
+    measureRows(film, 0, 0, 4, 1, 0);
+    expect(tileError(film, 0)).toBe(Number.POSITIVE_INFINITY);
+    addBlock(film, 0, 0, 4, block, false);
+    measureRows(film, 0, 0, 4, 1, 1);
+    expect(tileError(film, 0)).toBe(0);
+    film.samples[0] = 2;
+    expect([...developFilm(film, 0)]).toEqual(Array(48).fill(0.5));
+  });
+});
+
+describe('stop rule', () => {
+  test('tiles stop at the target, neither far above it nor far below', async () => {
+    const noiseTarget = 0.0266;
+    const { films, error, passes } = await fakeTrace({ noiseTarget, passCap: 1000 });
+    const reached = trueError(films[0].data, mean) / (mean + FLOOR);
+    // s/√N = target·(mean + floor) at N = 70; blocks of 32 may overshoot to 96.
+    expect(reached).toBeLessThan(noiseTarget * 1.03);
+    expect(reached).toBeGreaterThan(noiseTarget * 0.8);
+    expect(Math.abs(error / reached - 1)).toBeLessThan(0.06);
+    expect(passes).toBeLessThanOrEqual(128);
+  });
+
+  test('a tile waits for a neighbour that is more than twice too noisy, at corners too, not further', () => {
+    const film = filmState({ width: 4 * TILE, height: 4 * TILE, colourways: 1 });
+    film.samples.fill(MIN_SAMPLES);
+    const errors = new Float64Array(16).fill(0.01);
+    errors[0] = 0.05;
+    expect(closeTiles(film, errors, 0.02, 1000)).toBe(4);
+    expect([...film.open]).toEqual([1, 1, 0, 0, 1, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
+    errors[0] = 0.03;
+    expect(closeTiles(film, errors, 0.02, 1000)).toBe(1);
+    expect(closeTiles(film, errors, 0.02, MIN_SAMPLES)).toBe(0);
+  });
+
+  test('no tile stops before the least number of samples, however quiet', () => {
+    const film = filmState({ width: TILE, height: TILE, colourways: 1 });
+    film.samples.fill(MIN_SAMPLES - 1);
+    expect(closeTiles(film, filmError(film).tiles, 0.02, 1000)).toBe(1);
+  });
+});
+
+test('blocks are powers of two on their own boundaries, and the cap cuts the last', () => {
+  let samples = 0;
+  const ends: number[] = [];
+  while (samples < 1000) {
+    const { from, middle, to } = nextBlock(samples, 1000);
+    expect(from).toBe(samples);
+    if (to < 1000) {
+      expect(Math.log2(to - from) % 1).toBe(0);
+      expect(from % (to - from)).toBe(0);
+      expect(middle - from).toBe(to - middle);
+    }
+    ends.push(to);
+    samples = to;
+  }
+  expect(ends.slice(0, 6)).toEqual([4, 8, 16, 32, 64, 96]);
+  expect(ends.at(-1)).toBe(1000);
+});
+
+test('the same bits whatever the number of workers', async () => {
+  const options = { noiseTarget: 0.0266, passCap: 200, size: [75, 53] as [number, number], colourways: 2 };
+  const [one, two, seven] = await Promise.all([1, 2, 7].map((workers) => fakeTrace({ ...options, workers })));
+  for (const other of [two, seven]) {
+    expect(other.paths).toBe(one.paths);
+    expect(other.error).toBe(one.error);
+    other.films.forEach((film, c) => {
+      expect(Buffer.from(film.data.buffer).equals(Buffer.from(one.films[c].data.buffer))).toBe(true);
+    });
+  }
+  const otherSeed = await fakeTrace({ ...options, seed: 2 });
+  expect(Buffer.from(otherSeed.films[0].data.buffer).equals(Buffer.from(one.films[0].data.buffer))).toBe(
+    false,
+  );
+});
+
+test('impossible options are refused before any work', async () => {
+  await expect(fakeTrace({ passCap: 1 })).rejects.toThrow('passCap: expected a whole number of at least 2');
+  await expect(fakeTrace({ noiseTarget: Number.NaN })).rejects.toThrow('noiseTarget');
+  await expect(fakeTrace({ seed: -1 })).rejects.toThrow('seed');
+});
