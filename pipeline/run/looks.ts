@@ -1,0 +1,64 @@
+import type { Dress } from '../catalogue/plan.ts';
+import type { ColourwayLook } from '../model/look.ts';
+import type { SubjectColours } from '../scene/take-scene.ts';
+import type { GemOptics } from '../scene/trace-scene.ts';
+import { ALLOYS, type Alloy } from '../trade/alloys.ts';
+import { FINISHES, type Finish } from '../trade/finishes.ts';
+import { STONES, type Stone } from '../trade/stones.ts';
+
+/** Table rows behind the ids of a dress. Ids were checked when the config was read. */
+function row<T>(table: ReadonlyMap<string, T>, id: string): T {
+  const found = table.get(id);
+  if (!found) throw new RangeError(`${id} is not in the table; known: ${[...table.keys()].join(', ')}`);
+  return found;
+}
+
+export const alloyRow = (id: string): Alloy => row(ALLOYS, id);
+export const finishRow = (id: string): Finish => row(FINISHES, id);
+export const stoneRow = (id: string): Stone => row(STONES, id);
+
+export function finishRoughness(id: string): { alphaX: number; alphaY: number } {
+  const { alphaX, alphaY } = finishRow(id);
+  return { alphaX, alphaY };
+}
+
+/** Refraction of an optics id: the same for every stone that carries it. */
+export function gemOptics(opticsId: string): GemOptics {
+  for (const s of STONES.values()) {
+    if (s.optics === opticsId) return { cauchyA: s.cauchyA, cauchyB: s.cauchyB };
+  }
+  throw new RangeError(`no stone has the optics ${opticsId}`);
+}
+
+export function subjectColours(dress: Dress): SubjectColours {
+  return {
+    metals: dress.alloys.map(alloyRow).map(({ f0, f82 }) => ({ f0, f82 })),
+    gems: dress.stones.map(stoneRow).map(({ absorption }) => ({ absorption })),
+  };
+}
+
+/** Abbe number of a Cauchy curve: (n_d − 1)/(n_F − n_C), Fraunhofer lines 587.56, 486.13 and 656.27 nm. */
+export function abbeNumber({ cauchyA, cauchyB }: GemOptics): number {
+  if (cauchyB === 0) return Number.POSITIVE_INFINITY;
+  const spread = cauchyB * (1 / 0.48613 ** 2 - 1 / 0.65627 ** 2);
+  return (cauchyA + cauchyB / 0.58756 ** 2 - 1) / spread;
+}
+
+/** Look of a dress for the 3D model, under the colourway's name. */
+export function colourwayLook(name: string, dress: Dress): ColourwayLook {
+  return {
+    name,
+    alloys: dress.alloys.map(alloyRow).map((a) => ({ name: a.id, f0: a.f0 })),
+    finishes: dress.finishes.map(finishRow).map((f) => ({
+      name: f.id,
+      // glTF roughness is √α; an anisotropic finish shows as its geometric mean
+      roughness: Math.sqrt(Math.sqrt(f.alphaX * f.alphaY)),
+    })),
+    stones: dress.stones.map(stoneRow).map((s) => ({
+      name: s.id,
+      ior: s.cauchyA + s.cauchyB / 0.58756 ** 2,
+      abbe: abbeNumber(s),
+      absorption: s.absorption,
+    })),
+  };
+}

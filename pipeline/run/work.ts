@@ -1,0 +1,133 @@
+import type { Plan, TakePlan, Variant } from '../catalogue/plan.ts';
+import { artefactKey } from '../publish/content-key.ts';
+import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
+import type { Layer } from './version.ts';
+
+/** Everything that can decide a take's films, apart, so that a rerun can say which of them changed. */
+export interface TakeInputs {
+  solids: string;
+  shot: string;
+  finishes: string;
+  colours: string;
+  quality: string;
+  engine: string;
+}
+
+export interface TakeWork {
+  take: TakePlan;
+  inputs: TakeInputs;
+  /** content key of each colourway's film */
+  films: string[];
+  /** content key of each colourway's picture files */
+  pictures: string[];
+}
+
+export interface ModelWork {
+  /** key of `Plan.shapes` */
+  shape: string;
+  key: string;
+  /** one per dress that the shape's variants wear; the first variant's first */
+  colourways: { name: string; variants: Variant[] }[];
+}
+
+/** A plan with the content key of everything it asks for. */
+export interface Work {
+  plan: Plan;
+  /** shape → content key of its solids' facts */
+  solids: Record<string, string>;
+  takes: TakeWork[];
+  models: ModelWork[];
+}
+
+/** Settings of one run that decide content. */
+export interface WorkOptions {
+  versions: Record<Layer, string>;
+  /** hash of the logo file, if the plan has one */
+  logo?: string;
+  pictureVersion: string;
+}
+
+/**
+ * Works out every content key without building anything: keys come from inputs and versions of the code alone,
+ * so asking what is cached costs milliseconds.
+ */
+export function planWork(plan: Plan, options: WorkOptions): Work {
+  const { versions } = options;
+  const solids: Record<string, string> = {};
+  for (const [key, design] of Object.entries(plan.shapes)) {
+    solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
+  }
+  const takes = plan.takes.map((take) => takeWork(take, plan, solids, options));
+  return { plan, solids, takes, models: plan.glb ? planModels(plan, solids, versions.model) : [] };
+}
+
+function takeWork(
+  take: TakePlan,
+  plan: Plan,
+  solids: Record<string, string>,
+  { versions, logo, pictureVersion }: WorkOptions,
+): TakeWork {
+  const inputs: TakeInputs = {
+    solids: artefactKey(take.shapes.map((s) => solids[s])),
+    shot: artefactKey({ ...take.shot, name: undefined }),
+    finishes: artefactKey({
+      finishes: take.finishes.map((f) => f.map(finishRoughness)),
+      optics: take.optics.map((o) => o.map(gemOptics)),
+    }),
+    colours: artefactKey(take.colourways.map((c) => c.dresses.map(subjectColours))),
+    quality: artefactKey(plan.quality),
+    engine: versions.film,
+  };
+  // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
+  const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));
+  const pictures = films.map((film) =>
+    artefactKey({
+      layer: 'picture',
+      engine: [versions.picture, pictureVersion],
+      film,
+      images: plan.images,
+      watermark: plan.watermark && { ...plan.watermark, image: logo },
+    }),
+  );
+  return { take, inputs, films, pictures };
+}
+
+/** One model per shape, holding every dress that any of its variants wears. */
+function planModels(plan: Plan, solids: Record<string, string>, engine: string): ModelWork[] {
+  const bands = [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
+  const byShape = new Map<string, Map<string, Variant[]>>();
+  for (const band of bands) {
+    const dresses = byShape.get(band.shape) ?? new Map<string, Variant[]>();
+    byShape.set(band.shape, dresses);
+    const key = artefactKey(band.dress);
+    const wearers = dresses.get(key) ?? [];
+    dresses.set(key, wearers);
+    if (!wearers.some((w) => w.sku === band.sku)) wearers.push(band);
+  }
+  return [...byShape].map(([shape, dresses]) => {
+    const colourways = [...dresses.values()].map((variants) => ({
+      name: colourwayName(variants[0]),
+      variants,
+    }));
+    distinguish(colourways);
+    const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
+    return { shape, colourways, key: artefactKey({ layer: 'model', engine, solid: solids[shape], looks }) };
+  });
+}
+
+/** Colourways are named by the axes that colour: everything but size and width, which make other shapes. */
+function colourwayName(band: Variant): string {
+  const parts = Object.entries(band.slugs)
+    .filter(([axis]) => axis !== 'size' && axis !== 'width')
+    .map(([, slug]) => slug);
+  return (parts.length > 0 ? parts.join('-') : band.dress.alloys.join('-')).toLowerCase();
+}
+
+function distinguish(colourways: { name: string }[]): void {
+  const seen = new Map<string, number>();
+  for (const c of colourways) {
+    const n = (seen.get(c.name) ?? 0) + 1;
+    seen.set(c.name, n);
+    if (n > 1) c.name = `${c.name}-${n}`;
+  }
+}
