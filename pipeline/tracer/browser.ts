@@ -21,6 +21,8 @@ export interface OpenBrowser {
   sandboxed: boolean;
   /** ends the browser; never throws */
   close(): Promise<void>;
+  /** ends it without asking, for one that does not answer */
+  kill(): void;
 }
 
 const PROFILE = 'bandwright-browser-';
@@ -113,7 +115,7 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
       process.off('exit', removeProfile);
       removeProfile();
     };
-    return { browser, found, version, fitness, sandboxed, close };
+    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned) };
   } catch (error) {
     if (browser) await end(browser);
     process.off('exit', removeProfile);
@@ -130,7 +132,7 @@ async function inspect(browser: Browser, blank: string): Promise<BrowserFitness>
   return fitness;
 }
 
-/** Asks the browser to close, and kills it (on POSIX its whole process group) when it doesn't. */
+/** Asks the browser to close, and kills it when it doesn't. */
 async function end(browser: Browser): Promise<void> {
   const child = browser.process();
   const gone = new Promise<void>((resolve) => {
@@ -139,12 +141,18 @@ async function end(browser: Browser): Promise<void> {
   });
   const closed = browser.close().catch(() => {});
   if (await settles(Promise.all([closed, gone]), 5000)) return;
+  kill(browser);
+  await settles(gone, 2000);
+}
+
+/** On POSIX the browser leads a process group of its own, and all of it goes. */
+function kill(browser: Browser): void {
+  const pid = browser.process()?.pid;
   try {
-    if (child?.pid) process.kill(process.platform === 'win32' ? child.pid : -child.pid, 'SIGKILL');
+    if (pid) process.kill(process.platform === 'win32' ? pid : -pid, 'SIGKILL');
   } catch {
     // It went by itself meanwhile.
   }
-  await settles(gone, 2000);
 }
 
 /** Does the promise settle within `ms`? */

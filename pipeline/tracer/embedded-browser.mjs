@@ -6,6 +6,7 @@ import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 
 const require = createRequire(import.meta.url);
 
@@ -36,7 +37,8 @@ async function unpack(entry, cacheDir, home) {
   mkdirSync(cacheDir, { recursive: true });
   const part = mkdtempSync(join(cacheDir, 'unpacking-'));
   try {
-    const code = `require(${JSON.stringify(entry)}).default.executablePath().catch((e) => { console.error(e); process.exit(1); })`;
+    const url = JSON.stringify(pathToFileURL(entry));
+    const code = `import(${url}).then((m) => m.default.executablePath()).catch((e) => { console.error(e.message); process.exit(1); })`;
     // The variable makes the package unpack the shared libraries (NSS, NSPR, expat) that bare systems lack.
     const env = { ...process.env, TMPDIR: part, AWS_LAMBDA_JS_RUNTIME: 'nodejs22.x' };
     await run(process.execPath, ['-e', code], env);

@@ -30,7 +30,7 @@ export interface SessionOptions {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
 
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
@@ -70,8 +70,8 @@ class Session implements TracerSession {
   }
 
   async start(): Promise<BrowserFacts & { pid: number | undefined }> {
-    const { browser, close: _, ...facts } = await this.open();
-    return { ...facts, pid: browser.process()?.pid };
+    const { browser, found, version, fitness, sandboxed } = await this.open();
+    return { found, version, fitness, sandboxed, pid: browser.process()?.pid };
   }
 
   async trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult> {
@@ -117,6 +117,7 @@ class PageTake {
   private readonly blob: Uint8Array;
   private readonly options: TraceOptions;
   private readonly films: Film[] = [];
+  private opened: OpenBrowser | undefined;
   private page: Page | undefined;
   private paths = 0;
   private lastSign = performance.now();
@@ -136,7 +137,9 @@ class PageTake {
     this.options = options;
   }
 
-  async run({ browser }: OpenBrowser): Promise<TraceResult> {
+  async run(opened: OpenBrowser): Promise<TraceResult> {
+    const { browser } = opened;
+    this.opened = opened;
     const { signal } = this.options;
     const result = new Promise<TraceResult>((resolve, reject) => {
       this.settle = { resolve, reject };
@@ -211,6 +214,8 @@ class PageTake {
     const ping = this.page.evaluate(() => true).catch(() => new Promise(() => {}));
     if (!(await settles(ping, Math.min(PING, patience)))) {
       this.settle.reject(new TracerLost('page-silent', `no progress for ${seconds} s and no answer`));
+      // Such a browser may be beyond closing a page, and would take the next take down too.
+      this.opened?.kill();
     } else if (quiet > STRIKES * patience) {
       this.settle.reject(new TracerLost('no-progress', `no path traced for ${seconds} s`));
     }

@@ -1,0 +1,236 @@
+import { execFileSync, spawn } from 'node:child_process';
+import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import type { TraceOptions } from '../../pipeline/tracer/tracer.ts';
+import { fakeFiles } from './fake-files.ts';
+import { KernelHost } from './fake-kernel.ts';
+import { fakeDome, smallScene } from './test-scene.ts';
+
+/** Takes that run until something stops them, and quick ones. */
+const endless = smallScene({ dome: fakeDome(0.4, 0.1, 5) });
+const quick = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1) });
+const options: TraceOptions = { seed: 5, noiseTarget: 0.03, passCap: 200 };
+const forever: TraceOptions = { seed: 5, noiseTarget: 0, passCap: 1e6 };
+
+let files: Awaited<ReturnType<typeof fakeFiles>>;
+let session: TracerSession;
+
+beforeAll(async () => {
+  files = await fakeFiles();
+  session = await createTracerSession({ files, workers: 2, every: 50 });
+});
+
+afterAll(async () => {
+  await session.close();
+  rmSync(files.folder, { recursive: true });
+});
+
+const bytes = (data: Float32Array) => Buffer.from(data.buffer, data.byteOffset, data.byteLength);
+
+/** Resolves at the first progress report. */
+function underWay(tracer: TracerSession, more: Partial<TraceOptions> = {}, scene = endless) {
+  let started = () => {};
+  const first = new Promise<void>((resolve) => {
+    started = resolve;
+  });
+  const result = tracer.trace(scene, { ...forever, onProgress: () => started(), ...more });
+  // A take that fails must fail the test at once, not let it wait.
+  return { result, running: Promise.race([first, result]) };
+}
+
+test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers', async () => {
+  const expected = await createNodeTracer([await KernelHost.create()]).trace(quick, options);
+  for (const workers of [1, 2, 4]) {
+    const tracer = await createTracerSession({ files, workers });
+    const result = await tracer.trace(quick, options);
+    await tracer.close();
+    expect(result.films.map((f) => [f.width, f.height])).toEqual([
+      [75, 53],
+      [75, 53],
+    ]);
+    result.films.forEach((film, c) => {
+      expect(bytes(film.data).equals(bytes(expected.films[c].data))).toBe(true);
+    });
+    expect(result).toMatchObject({ error: expected.error, passes: expected.passes, paths: expected.paths });
+  }
+});
+
+test('progress comes while tracing, at most as often as agreed, and never falls back', async () => {
+  const seen: { paths: number; passes: number; at: number }[] = [];
+  const scene = smallScene({ dome: fakeDome(0.4, 0.1, 4) });
+  const result = await session.trace(scene, {
+    ...options,
+    passCap: 64,
+    noiseTarget: 0,
+    onProgress: ({ paths, passes }) => seen.push({ paths, passes, at: performance.now() }),
+  });
+  expect(seen.length).toBeGreaterThan(1);
+  expect(result.paths).toBe(64 * 64 * 48);
+  for (let i = 1; i < seen.length; i++) {
+    expect(seen[i].paths).toBeGreaterThanOrEqual(seen[i - 1].paths);
+    expect(seen[i].passes).toBeGreaterThanOrEqual(seen[i - 1].passes);
+  }
+  expect((seen.at(-1)!.at - seen[0].at) / (seen.length - 1)).toBeGreaterThan(35);
+});
+
+describe('faults', () => {
+  test('a browser killed mid-take: TracerLost, and the next take works', async () => {
+    const { pid } = await session.start();
+    const { result, running } = underWay(session);
+    await running;
+    process.kill(pid!, 'SIGKILL');
+    await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'browser-gone' });
+    await expect(session.trace(quick, options)).resolves.toMatchObject({
+      films: [{ width: 75 }, { width: 75 }],
+    });
+    expect((await session.start()).pid).not.toBe(pid);
+  });
+
+  test("a page's process killed mid-take: TracerLost, and the browser goes on", async () => {
+    const { pid } = await session.start();
+    const { result, running } = underWay(session);
+    await running;
+    const renderers = descendants(pid!).filter((p) => p.command.includes('--type=renderer'));
+    for (const renderer of renderers) process.kill(renderer.pid, 'SIGKILL');
+    await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'page-crashed' });
+    await expect(session.trace(quick, options)).resolves.toBeDefined();
+    expect((await session.start()).pid).toBe(pid);
+  });
+
+  test('a kernel that hangs: TracerLost, though the page answers', async () => {
+    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 200 });
+    const hanging = smallScene({ dome: fakeDome(0, 0, 0, 3) });
+    await expect(tracer.trace(hanging, forever)).rejects.toMatchObject({
+      name: 'TracerLost',
+      reason: 'no-progress',
+    });
+    await tracer.close();
+  });
+
+  test('a browser that is frozen: TracerLost', async () => {
+    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 400 });
+    const { pid } = await tracer.start();
+    const { result, running } = underWay(tracer);
+    await running;
+    const frozen = descendants(pid!);
+    for (const p of frozen) process.kill(p.pid, 'SIGSTOP');
+    await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'page-silent' });
+    // Nothing but a kill ends it now.
+    await tracer.close();
+    await gone(frozen.map((p) => p.pid));
+  });
+
+  test('a kernel that throws is no loss: an error with its words, not to be retried', async () => {
+    for (const [mode, words] of [
+      [1, 'a scene this kernel cannot load'],
+      [2, 'a kernel that fails'],
+    ] as const) {
+      const failing = session.trace(smallScene({ dome: fakeDome(0, 0, 0, mode) }), options);
+      await expect(failing).rejects.toThrow(words);
+      await expect(failing).rejects.not.toMatchObject({ name: 'TracerLost' });
+    }
+  });
+
+  test('abort stops the take at once, before or during it', async () => {
+    const before = session.trace(endless, { ...forever, signal: AbortSignal.abort() });
+    await expect(before).rejects.toMatchObject({ name: 'AbortError' });
+    const controller = new AbortController();
+    const { result, running } = underWay(session, { signal: controller.signal });
+    await running;
+    const start = performance.now();
+    controller.abort();
+    await expect(result).rejects.toMatchObject({ name: 'AbortError' });
+    expect(performance.now() - start).toBeLessThan(2000);
+    await expect(session.trace(quick, options)).resolves.toBeDefined();
+  });
+
+  test('no browser: a problem that says how to get one', async () => {
+    const tracer = await createTracerSession({ files, env: { BANDWRIGHT_BROWSER: '/nowhere/chrome' } });
+    await expect(tracer.trace(quick, options)).rejects.toMatchObject({
+      name: 'ProblemError',
+      problems: [{ code: 'no-browser', received: expect.stringContaining('/nowhere/chrome') }],
+    });
+    await tracer.close();
+  });
+});
+
+describe('nothing is left behind', () => {
+  const profiles = (pid: number) =>
+    readdirSync(tmpdir()).filter((n) => n.startsWith(`bandwright-browser-${pid}-`));
+
+  test('close ends every process and removes the profile', async () => {
+    const tracer = await createTracerSession({ files, workers: 1 });
+    const { pid } = await tracer.start();
+    const before = descendants(pid!);
+    expect(before.length).toBeGreaterThan(1);
+    const own = profiles(process.pid);
+    await tracer.close();
+    await gone(before.map((p) => p.pid));
+    expect(profiles(process.pid).length).toBe(own.length - 1);
+  });
+
+  test.each(['SIGINT', 'SIGKILL'] as const)('%s in the midst of a take leaves no browser', async (signal) => {
+    const code = `
+      import { createTracerSession } from './pipeline/tracer/session.ts';
+      import { fakeDome, smallScene } from './test/tracer/test-scene.ts';
+      const session = await createTracerSession({ files: ${JSON.stringify(files)}, workers: 1, every: 50 });
+      const { pid } = await session.start();
+      process.once('SIGINT', () => process.exit(130));
+      session.trace(smallScene({ dome: fakeDome(0.4, 0.1, 5) }), {
+        seed: 1, noiseTarget: 0, passCap: 1e6, onProgress: () => console.log(pid),
+      });`;
+    const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', code], {
+      stdio: ['ignore', 'pipe', 'inherit'],
+    });
+    const pid = await new Promise<number>((resolve, reject) => {
+      child.stdout.once('data', (data) => resolve(Number.parseInt(String(data), 10)));
+      child.once('exit', () => reject(new Error('the child ended before it traced')));
+    });
+    const all = descendants(pid);
+    expect(all.length).toBeGreaterThan(1);
+    const ended = new Promise((resolve) => child.once('exit', resolve));
+    child.kill(signal);
+    await ended;
+    await gone(all.map((p) => p.pid));
+    // After a kill nobody could remove the profile; the next start does.
+    if (signal === 'SIGKILL') {
+      const tracer = await createTracerSession({ files });
+      await tracer.start();
+      await tracer.close();
+    }
+    expect(profiles(child.pid!)).toEqual([]);
+  });
+});
+
+/** A process and all below it, from /proc or ps. */
+function descendants(root: number): { pid: number; command: string }[] {
+  const lines = execFileSync('ps', ['-eo', 'pid=,ppid=,args='], { encoding: 'utf8', maxBuffer: 1e8 }).split(
+    '\n',
+  );
+  const all = lines.map((line) => {
+    const [pid, parent, ...args] = line.trim().split(/\s+/);
+    return { pid: Number(pid), parent: Number(parent), command: args.join(' ') };
+  });
+  const found = all.filter((p) => p.pid === root);
+  for (let i = 0; i < found.length; i++) found.push(...all.filter((p) => p.parent === found[i].pid));
+  return found;
+}
+
+/** Waits until none of the processes runs (zombies nobody has reaped count as gone). */
+async function gone(pids: number[]): Promise<void> {
+  const alive = () =>
+    pids.filter((pid) => {
+      try {
+        process.kill(pid, 0);
+      } catch {
+        return false;
+      }
+      const stat = `/proc/${pid}/stat`;
+      return !existsSync(stat) || !/\) Z /.test(readFileSync(stat, 'utf8'));
+    });
+  for (let i = 0; i < 50 && alive().length; i++) await new Promise((resolve) => setTimeout(resolve, 100));
+  expect(alive()).toEqual([]);
+}
