@@ -1,0 +1,216 @@
+import { ALLOYS } from '../trade/alloys.ts';
+import type { RingSize } from '../trade/ring-size.ts';
+import { sizeSlug } from '../trade/size-slug.ts';
+import { declaredStone, STONES, type StoneOrigin } from '../trade/stones.ts';
+import type { Config, FreeValue, MetalValue, SizeValue, StoneValue, WidthValue } from './config-schema.ts';
+import type { Findings } from './findings.ts';
+import { adviseName } from './suggestion.ts';
+import type { Template } from './template-schema.ts';
+import type { FieldPath } from './yaml-source.ts';
+
+/** One value of an axis, with everything it decides. */
+export interface AxisValue {
+  label: string;
+  slug: string;
+  /** other texts by which a skip or a pair may name it */
+  names: string[];
+  /** where it stands in the config */
+  path: FieldPath;
+  /** changes to the template */
+  set?: unknown;
+  size?: RingSize;
+  widthMm?: number;
+  /** lane → alloy */
+  alloys?: Record<string, string>;
+  /** row → stone; null for a band without stones */
+  stones?: Record<string, string> | null;
+  origin?: StoneOrigin;
+}
+
+export interface Axis {
+  name: string;
+  values: AxisValue[];
+}
+
+/** Lanes and rows that axis values may name. */
+export interface Parts {
+  lanes: string[];
+  rows: string[];
+}
+
+export function partsOf(template: Template): Parts {
+  return { lanes: Object.keys(template.lanes), rows: Object.keys(template.rows) };
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+function distinct(items: readonly string[]): string[] {
+  return [...new Set(items)];
+}
+
+function sizeAxisValue(written: SizeValue, path: FieldPath): AxisValue {
+  const { value, label, slug, set } = 'value' in written ? written : { ...named, value: written };
+  return {
+    label: label ?? value.name,
+    slug: slug ?? sizeSlug(value),
+    names: [value.written, value.name],
+    path,
+    set,
+    size: value,
+  };
+}
+
+const named: { label?: string; slug?: string; set?: unknown } = {};
+
+function widthAxisValue(written: WidthValue, path: FieldPath): AxisValue {
+  const { value, label, slug, set } = typeof written === 'object' ? written : { ...named, value: written };
+  const text = String(Number(value.toFixed(3)));
+  return {
+    label: label ?? `${text} mm`,
+    slug: slug ?? text,
+    names: [text, `${text} mm`],
+    path,
+    set,
+    widthMm: value,
+  };
+}
+
+/** Names of parts that a mapping uses must exist. */
+function checkParts(
+  parts: Record<string, string>,
+  known: readonly string[],
+  path: FieldPath,
+  findings: Findings,
+) {
+  for (const name of Object.keys(parts)) {
+    if (known.includes(name)) continue;
+    findings.add({
+      code: 'unknown-name',
+      path: [...path, name],
+      key: true,
+      expected: known.length > 0 ? `one of ${known.join(', ')}` : 'no entry: the template has none',
+      received: JSON.stringify(name),
+      advice: adviseName(name, known),
+    });
+  }
+}
+
+/** An alloy for all lanes or a mapping, as a mapping. */
+export function alloysByLane(value: string | Record<string, string>, lanes: readonly string[]) {
+  return typeof value === 'string' ? Object.fromEntries(lanes.map((l) => [l, value])) : value;
+}
+
+function metalNames(ids: readonly string[]): { label: string; slug: string } {
+  const used = distinct(ids).map((id) => ALLOYS.get(id));
+  return { label: used.map((a) => a?.label).join(' & '), slug: used.map((a) => a?.slug).join('-') };
+}
+
+function metalAxisValue(written: MetalValue, path: FieldPath, parts: Parts, findings: Findings): AxisValue {
+  const { value, label, slug, set } = typeof written === 'object' ? written : { ...named, value: written };
+  if (typeof value === 'object') checkParts(value, parts.lanes, [...path, 'value'], findings);
+  const own = metalNames(typeof value === 'string' ? [value] : Object.values(value));
+  return {
+    label: label ?? own.label,
+    slug: slug ?? own.slug,
+    names: typeof value === 'string' ? [value] : [],
+    path,
+    set,
+    alloys: alloysByLane(value, parts.lanes),
+  };
+}
+
+/** A partner's size, width, metal or lack of stones, where it differs from the grid's. */
+export function partnerSize(size: RingSize & { written: string }, path: FieldPath): AxisValue {
+  return sizeAxisValue(size, path);
+}
+
+export function partnerWidth(widthMm: number, path: FieldPath): AxisValue {
+  return widthAxisValue(widthMm, path);
+}
+
+export function partnerMetal(alloys: Record<string, string>, path: FieldPath): AxisValue {
+  return { ...metalNames(Object.values(alloys)), names: [], path, alloys };
+}
+
+export const WITHOUT_STONES = { label: 'No stones', slug: 'none', names: ['none'], stones: null };
+
+function stoneLabel(ids: readonly string[], origin: (id: string) => StoneOrigin | undefined): string {
+  const names = ids.map((id) => {
+    const o = origin(id);
+    const stone = STONES.get(id);
+    // an unqualified name means a mined stone; every other origin is part of the name
+    return o && o !== 'natural' && stone?.origins.includes(o) ? declaredStone(id, o) : (stone?.label ?? id);
+  });
+  return names.map(capital).join(' & ') || 'No stones';
+}
+
+function stoneAxisValue(
+  written: StoneValue,
+  path: FieldPath,
+  parts: Parts,
+  config: Config,
+  findings: Findings,
+): AxisValue {
+  const plain = typeof written === 'string';
+  const { value, label, slug, set } = plain ? { ...named, value: written } : written;
+  const origin = plain ? undefined : written.origin;
+  if (typeof value === 'object') checkParts(value, parts.rows, [...path, 'value'], findings);
+  const ids = value === 'none' ? [] : distinct(typeof value === 'string' ? [value] : Object.values(value));
+  return {
+    label: label ?? stoneLabel(ids, (id) => origin ?? config.origins[id]),
+    slug: slug ?? (ids.map((id) => STONES.get(id)?.slug).join('-') || 'none'),
+    names: typeof value === 'string' ? [value] : [],
+    path,
+    set,
+    stones:
+      value === 'none'
+        ? null
+        : typeof value === 'string'
+          ? Object.fromEntries(parts.rows.map((r) => [r, value]))
+          : value,
+    origin,
+  };
+}
+
+function freeAxisValue(written: FreeValue, path: FieldPath): AxisValue {
+  return { ...written, names: [], path };
+}
+
+/** Two values of an axis must not share a label or slug: SKUs and filters could not tell them apart. */
+function checkDistinct(axis: Axis, findings: Findings): void {
+  for (const field of ['label', 'slug'] as const) {
+    const first = new Map<string, number>();
+    axis.values.forEach((value, i) => {
+      const text = value[field].toLowerCase();
+      const before = first.get(text);
+      if (before === undefined) first.set(text, i);
+      else
+        findings.add({
+          code: 'axis-values-alike',
+          path: value.path,
+          expected: `a ${field} that no other value of "${axis.name}" has`,
+          received: `${JSON.stringify(value[field])}, as grid.${axis.name}[${before}]`,
+          advice: `Remove one of them or give it its own ${field}.`,
+        });
+    });
+  }
+}
+
+/** The axes of a grid in the order of the file. */
+export function readAxes(config: Config, order: readonly string[], parts: Parts, findings: Findings): Axis[] {
+  const { size, width, metal, stone, ...free } = config.grid;
+  const at = (name: string, i: number): FieldPath => ['grid', name, i];
+  const axes: Record<string, AxisValue[] | undefined> = {
+    size: size.map((v, i) => sizeAxisValue(v, at('size', i))),
+    width: width?.map((v, i) => widthAxisValue(v, at('width', i))),
+    metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, findings)),
+    stone: stone?.map((v, i) => stoneAxisValue(v, at('stone', i), parts, config, findings)),
+  };
+  for (const [name, values] of Object.entries(free as Record<string, FreeValue[]>))
+    axes[name] = values.map((v, i) => freeAxisValue(v, at(name, i)));
+  const out = order.flatMap((name) => (axes[name] ? [{ name, values: axes[name] }] : []));
+  for (const axis of out) checkDistinct(axis, findings);
+  return out;
+}

@@ -1,0 +1,153 @@
+import type { RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
+import type { Findings, Locate } from './findings.ts';
+import { adviseName } from './suggestion.ts';
+import type { Template } from './template-schema.ts';
+
+/** Sagittas that a section name stands for when the file gives none, mm. Common practice for 4–8 mm bands. */
+const DOME = 0.3;
+const COMFORT = 0.2;
+
+const DOMED = new Set(['d', 'court']);
+const COMFORTABLE = new Set(['court', 'flat-court']);
+
+function sectionDesign(s: Template['section']): SectionDesign {
+  return {
+    name: s.name,
+    domeMm: DOMED.has(s.name) ? (s.dome ?? DOME) : 0,
+    comfortMm: COMFORTABLE.has(s.name) ? (s.comfort ?? COMFORT) : 0,
+    edgeMm: s.edge,
+    boreEdgeMm: s['bore-edge'],
+  };
+}
+
+function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
+  const atMm = seam.at.share * widthMm + seam.at.mm - widthMm / 2;
+  if (seam.kind === 'straight') return { kind: 'straight', atMm };
+  return {
+    kind: 'wave',
+    atMm,
+    amplitudeMm: seam.amplitude.share * widthMm + seam.amplitude.mm,
+    periods: seam.waves,
+    sharpness: seam.sharpness,
+    phaseRad: seam.phase,
+  };
+}
+
+const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
+  full: { kind: 'full' },
+  half: { kind: 'arc', angleRad: Math.PI },
+  third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
+};
+
+function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
+  const { setting, coverage } = row;
+  return {
+    name,
+    lane: row.lane,
+    cut: row.cut,
+    diameterMm: row.diameter,
+    coverage: typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage],
+    count: row.count,
+    leastGapMm: row['least-gap'],
+    setDepthMm: row['set-depth'],
+    holeShare: row.hole,
+    setting:
+      setting === 'none'
+        ? { style: 'none' }
+        : {
+            style: setting.style,
+            clawDiameterMm: setting['claw-diameter'],
+            clawHeightMm: setting['claw-height'],
+          },
+  };
+}
+
+/** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
+export function shapeDesign(
+  template: Template,
+  circumferenceMm: number,
+  widthMm: number,
+  withStones: boolean,
+): ShapeDesign {
+  return {
+    circumferenceMm,
+    widthMm,
+    thicknessMm: template.thickness,
+    section: sectionDesign(template.section),
+    seams: Object.values(template.seams).map((s) => seamDesign(s, widthMm)),
+    lanes: Object.entries(template.lanes).map(([name, l]) => ({
+      name,
+      recessMm: l.recess,
+      softenMm: l.soften,
+    })),
+    rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
+    chordToleranceMm: template['chord-tolerance'],
+  };
+}
+
+function checkSection(section: Template['section'], findings: Findings, locate: Locate): void {
+  const wrong = [
+    ['dome', DOMED, 'a section that is domed outside (d, court)'],
+    ['comfort', COMFORTABLE, 'a section with a comfort inside (court, flat-court)'],
+  ] as const;
+  for (const [field, sections, expected] of wrong) {
+    if (!section[field] || sections.has(section.name)) continue;
+    findings.add(
+      {
+        code: 'section-conflict',
+        path: ['section', field],
+        expected,
+        received: `section "${section.name}"`,
+        advice: `Remove "${field}" or choose another section.`,
+      },
+      locate,
+    );
+  }
+}
+
+/** Reports what the schema cannot see: counts and names that must agree within a template. */
+export function checkTemplate(template: Template, findings: Findings, locate: Locate): void {
+  const lanes = Object.keys(template.lanes);
+  const seams = Object.keys(template.seams).length;
+  const wrong = (code: string, path: string[], expected: string, received: string, advice: string) =>
+    findings.add({ code, path, expected, received, advice }, locate);
+  if (lanes.length === 0)
+    wrong('no-lane', ['lanes'], 'at least one lane', 'none', 'Add a lane, for example "band".');
+  else if (seams !== lanes.length - 1) {
+    const received = `${seams} seams for ${lanes.length} lanes`;
+    wrong('seam-count', ['seams'], 'one seam fewer than lanes', received, 'Add or remove a seam or a lane.');
+  }
+  for (const [name, row] of Object.entries(template.rows)) {
+    if (lanes.includes(row.lane)) continue;
+    const received = JSON.stringify(row.lane);
+    wrong(
+      'unknown-name',
+      ['rows', name, 'lane'],
+      `one of ${lanes.join(', ')}`,
+      received,
+      adviseName(row.lane, lanes),
+    );
+  }
+  checkSection(template.section, findings, locate);
+}
+
+/** Reports seams whose middle falls off a band of this width; finer checks need the solids. */
+export function checkWidth(template: Template, widthMm: number, findings: Findings, locate: Locate): void {
+  let before = -widthMm / 2;
+  for (const [name, seam] of Object.entries(template.seams)) {
+    const { atMm } = seamDesign(seam, widthMm);
+    if (atMm <= before || atMm >= widthMm / 2) {
+      findings.add(
+        {
+          code: 'seam-order',
+          path: ['seams', name, 'at'],
+          expected: `a place between the seam before it and the edge of a ${widthMm} mm band`,
+          received: `${Number((atMm + widthMm / 2).toFixed(3))} mm from the first edge`,
+          advice: 'Give it as a share of the width so that it follows the width.',
+        },
+        locate,
+      );
+    }
+    before = Math.max(before, atMm);
+  }
+}

@@ -1,0 +1,182 @@
+import { z } from 'zod';
+import { readRingSize } from '../trade/ring-size.ts';
+import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
+import { length, pixels, share } from './measure.ts';
+import { LIGHTS, type ShotName } from './plan.ts';
+import { localName, oneOf, printed, strict } from './strict-object.ts';
+import { alloyName, stoneName } from './template-schema.ts';
+
+export const VIEWS = ['three-quarter', 'front', 'flat-lay', 'pair'] as const satisfies readonly ShotName[];
+
+/** A word safe in file names on every system. */
+const slug = z
+  .string()
+  .regex(/^[A-Za-z0-9](?:[A-Za-z0-9._-]{0,31})$/, {
+    error: () =>
+      'letters, digits, dots, hyphens and underscores, at most 32, starting with a letter or digit',
+  })
+  .describe('short form for SKUs');
+
+const label = printed(60).describe('name in the catalogue');
+
+/** Changes to the template, in the template's own keys. Checked when they are laid over it. */
+export const templateChange = z.record(z.string(), z.unknown()).meta({ title: 'changes to the template' });
+
+const ringSize = z
+  .union([z.number(), z.string()], { error: () => 'a ring size such as "ISO 54" or "US 7 1/2"' })
+  .transform((written, ctx) => {
+    const reading = readRingSize(String(written));
+    if ('size' in reading) return { ...reading.size, written: String(written) };
+    const { code, expected, advice } = reading.problem;
+    ctx.addIssue({ code: 'custom', message: expected, params: { code, expected, advice } });
+    return z.NEVER;
+  });
+
+const bandWidth = length(1, 20);
+
+const named = { label: label.optional(), slug: slug.optional(), set: templateChange.optional() };
+
+const sizeValue = z.union([ringSize, strict({ value: ringSize, ...named })]);
+const widthValue = z.union([bandWidth, strict({ value: bandWidth, ...named })]);
+
+const metal = z.union([alloyName, z.record(localName, alloyName)], {
+  error: () => 'an alloy for all lanes, or a mapping of lanes to alloys',
+});
+const metalValue = z.union([alloyName, strict({ value: metal, ...named })]);
+
+const originName = oneOf(STONE_ORIGINS);
+const stoneOrNone = oneOf(['none', ...STONES.keys()]);
+const stones = z.union([stoneOrNone, z.record(localName, stoneName)], {
+  error: () => 'a stone for all rows, "none", or a mapping of rows to stones',
+});
+const stoneValue = z.union([
+  stoneOrNone,
+  strict({
+    value: stones,
+    origin: originName.optional().describe('what these stones are, if it differs from origins above'),
+    ...named,
+  }),
+]);
+
+const freeValue = strict({ label, slug, set: templateChange });
+
+/** Axes of the grid; any name beside the four known ones is an axis of template changes. */
+const grid = z
+  .object({
+    size: z.array(sizeValue).min(1).describe('ring sizes, each marked by its system'),
+    width: z.array(widthValue).min(1).optional().describe('widths of the band'),
+    metal: z.array(metalValue).min(1).optional().describe('alloys of the lanes'),
+    stone: z.array(stoneValue).min(1).optional().describe('stones of the rows'),
+  })
+  .catchall(z.array(freeValue).min(1));
+
+const scalar = z.union([z.string(), z.number()], {
+  error: () => 'the label, slug or value of an axis value',
+});
+const match = z
+  .record(
+    z.string(),
+    z.union([scalar, z.array(scalar).min(1)], { error: () => 'a value or a list of values' }),
+  )
+  .refine((m) => Object.keys(m).length > 0, { error: () => 'at least one axis' })
+  .describe('axis: value, or axis: [values]');
+
+const frame = z
+  .union([pixels(16, 8192), z.tuple([pixels(16, 8192), pixels(16, 8192)])], {
+    error: () => 'pixels such as "720 px", or [width, height]',
+  })
+  .describe('width and height in pixels, one number for a square');
+
+const lights = oneOf(LIGHTS).describe('studio set-up');
+
+const shot = z.union([
+  oneOf(VIEWS),
+  strict({
+    name: localName.optional().describe('used in file names; the view if left out'),
+    view: oneOf(VIEWS),
+    lights: lights.optional(),
+    frame: frame.optional(),
+  }),
+]);
+
+const pair = strict({
+  name: localName.default('pair').describe('ends the pair’s SKU'),
+  when: match.optional().describe('variants that get a partner; all if left out'),
+  partner: strict({
+    size: ringSize.optional(),
+    width: bandWidth.optional(),
+    metal: metal.optional(),
+    stones: z.boolean().default(true).describe('false for a partner without stones'),
+    set: templateChange.optional(),
+  }),
+});
+
+const watermark = strict({
+  image: z.string().min(1).max(1000).optional().describe('SVG or PNG file, from the config’s folder'),
+  text: printed(80).optional(),
+  size: share(0.01, 1).default(0.18).describe('width, as a share of the picture’s'),
+  anchor: oneOf([
+    'top-left',
+    'top',
+    'top-right',
+    'left',
+    'centre',
+    'right',
+    'bottom-left',
+    'bottom',
+    'bottom-right',
+  ]).default('bottom-right'),
+  margin: share(0, 0.4).default(0.03).describe('share of the picture’s width'),
+  opacity: share(0.01, 1).default(0.6),
+}).refine((w) => (w.image === undefined) !== (w.text === undefined), { error: () => 'either image or text' });
+
+const image = strict({
+  format: oneOf(['webp', 'jpeg', 'png']),
+  widths: z.array(pixels(16, 8192)).min(1).max(12),
+  quality: z.int().min(1).max(100).default(86),
+});
+
+/** A catalogue: one template, a grid of variants, and what is made of them. */
+export const configSchema = strict({
+  catalogue: slug.describe('name of the folder that is written'),
+  title: printed(120),
+  workshop: printed(120).describe('maker named in the catalogue'),
+  template: z.string().min(1).max(1000).describe('name of a template, or a path from the config’s folder'),
+  overrides: templateChange.optional(),
+  origins: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, originName.optional()])))
+    .default({})
+    .describe('what each stone used is; never guessed'),
+  grid,
+  skip: z.array(match).max(1000).default([]).describe('combinations that are not made'),
+  pairs: z.array(pair).max(50).default([]),
+  shots: z.array(shot).min(1).max(50),
+  lights: lights.default('soft-tent').describe('lights of shots that name none'),
+  frame: frame.default([1200, 1200]).describe('frame of shots that give none'),
+  quality: strict({
+    noise: share(0.002, 0.5).default(0.02).describe('relative standard error at which a tile is done'),
+    passes: z.int().min(1).max(100_000).default(1000).describe('most passes'),
+    seed: z.int().min(0).max(0xffffffff).default(1),
+  }).prefault({}),
+  watermark: watermark.optional(),
+  outputs: strict({
+    images: z
+      .array(image)
+      .max(20)
+      .default([{ format: 'webp', widths: [1200], quality: 86 }]),
+    glb: z.boolean().default(true),
+  }).prefault({}),
+  sku: z
+    .string()
+    .min(1)
+    .max(200)
+    .optional()
+    .describe('pattern such as "TW-{size}-{metal}"; braces name axes'),
+});
+
+export type Config = z.output<typeof configSchema>;
+export type Match = z.output<typeof match>;
+export type SizeValue = z.output<typeof sizeValue>;
+export type WidthValue = z.output<typeof widthValue>;
+export type MetalValue = z.output<typeof metalValue>;
+export type StoneValue = z.output<typeof stoneValue>;
+export type FreeValue = z.output<typeof freeValue>;

@@ -1,0 +1,79 @@
+import type { AxisValue } from './axis.ts';
+import { checkTemplate, checkWidth } from './band-template.ts';
+import type { Findings } from './findings.ts';
+import { type Layer, locateIn, mergeLayers } from './layers.ts';
+import { schemaFindings } from './schema-findings.ts';
+import { type Template, templateSchema } from './template-schema.ts';
+import type { FieldPath, YamlSource } from './yaml-source.ts';
+
+/** Something that changes the template: an axis value or a pair's partner. */
+export interface Change {
+  path: FieldPath;
+  set?: unknown;
+}
+
+/**
+ * The template with each combination of changes that the grid asks for, parsed once and checked once.
+ * Problems point at the file and line of the topmost layer that holds the field.
+ */
+export class DesignCache {
+  private readonly designs = new Map<string, Template | undefined>();
+  private readonly widths = new Set<string>();
+  private readonly base: readonly Layer[];
+  private readonly config: YamlSource;
+  private readonly findings: Findings;
+
+  constructor(base: readonly Layer[], config: YamlSource, findings: Findings) {
+    this.base = base;
+    this.config = config;
+    this.findings = findings;
+  }
+
+  /** The template under these changes, the last one on top; undefined if it has problems. */
+  design(changes: readonly Change[]): Template | undefined {
+    const key = DesignCache.key(changes);
+    if (!this.designs.has(key)) this.designs.set(key, this.parse(this.layers(changes)));
+    return this.designs.get(key);
+  }
+
+  checkWidth(template: Template, changes: readonly Change[], widthMm: number): void {
+    const key = `${DesignCache.key(changes)} ${widthMm}`;
+    if (this.widths.has(key)) return;
+    this.widths.add(key);
+    checkWidth(template, widthMm, this.findings, locateIn(this.layers(changes)));
+  }
+
+  /** A problem of a field of the template under these changes. */
+  report(changes: readonly Change[], finding: Parameters<Findings['add']>[0]): void {
+    this.findings.add(finding, locateIn(this.layers(changes)));
+  }
+
+  private static key(changes: readonly Change[]): string {
+    return JSON.stringify(changes.filter((c) => c.set !== undefined).map((c) => c.path));
+  }
+
+  private layers(changes: readonly Change[]): Layer[] {
+    const above = changes
+      .filter((c) => c.set !== undefined)
+      .map((c) => ({ source: this.config, at: [...c.path, 'set'], raw: c.set }));
+    return [...this.base, ...above];
+  }
+
+  private parse(layers: readonly Layer[]): Template | undefined {
+    const raw = mergeLayers(layers);
+    const locate = locateIn(layers);
+    const parsed = templateSchema.safeParse(raw);
+    if (!parsed.success) {
+      for (const f of schemaFindings(parsed.error, raw)) this.findings.add(f, locate);
+      return undefined;
+    }
+    const before = this.findings.errors.length;
+    checkTemplate(parsed.data, this.findings, locate);
+    return this.findings.errors.length > before ? undefined : parsed.data;
+  }
+}
+
+/** The changes a cell's values make, in the order of the axes. */
+export function changesOf(values: Iterable<AxisValue>): Change[] {
+  return [...values].filter((v) => v.set !== undefined);
+}

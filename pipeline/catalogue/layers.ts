@@ -1,0 +1,41 @@
+import type { Place } from '../problem.ts';
+import type { Locate } from './findings.ts';
+import { mergeRaw } from './raw-merge.ts';
+import type { FieldPath, YamlSource } from './yaml-source.ts';
+
+/** A part of a file that is laid over others. */
+export interface Layer {
+  source: YamlSource;
+  /** where in the file the layer starts */
+  at: FieldPath;
+  raw: unknown;
+}
+
+/** Layers laid over each other, the last one on top. */
+export function mergeLayers(layers: readonly Layer[]): unknown {
+  return layers.reduce<unknown>((base, layer) => mergeRaw(base, layer.raw), undefined);
+}
+
+function placeIn(layer: Layer, path: FieldPath, key: boolean): Place | undefined {
+  const full = [...layer.at, ...path];
+  return key ? (layer.source.keyPlaceOf(full) ?? layer.source.placeOf(full)) : layer.source.placeOf(full);
+}
+
+/** Finds a field in the topmost layer that has it; failing that, the nearest field around it. */
+export function locateIn(layers: readonly Layer[]): Locate {
+  return (path, key) => {
+    for (let n = path.length; n >= 0; n--) {
+      for (const layer of [...layers].reverse()) {
+        // an upper layer's top says nothing about a field which only a lower one could hold
+        if (n === 0 && layer !== layers[0]) continue;
+        const place = placeIn(layer, path.slice(0, n), key && n === path.length);
+        if (place) return place;
+      }
+    }
+    return undefined;
+  };
+}
+
+export function locateInSource(source: YamlSource): Locate {
+  return locateIn([{ source, at: [], raw: source.raw }]);
+}

@@ -1,0 +1,58 @@
+import type { Axis, AxisValue } from './axis.ts';
+import type { Match } from './config-schema.ts';
+import type { Findings } from './findings.ts';
+import { adviseName } from './suggestion.ts';
+import type { FieldPath } from './yaml-source.ts';
+
+/** Axis name → value of one cell of the grid. */
+export type Cell = ReadonlyMap<string, AxisValue>;
+
+/** Whether a cell is meant. */
+export type Matcher = (cell: Cell) => boolean;
+
+function names(value: AxisValue): string[] {
+  return [value.label, value.slug, ...value.names].map((n) => n.trim().toLowerCase());
+}
+
+function findValue(axis: Axis, written: string | number): AxisValue | undefined {
+  const wanted = String(written).trim().toLowerCase();
+  return axis.values.find((v) => names(v).includes(wanted));
+}
+
+/** Turns `axis: values` into a test; names of axes and values that do not exist are reported. */
+export function readMatch(match: Match, axes: readonly Axis[], path: FieldPath, findings: Findings): Matcher {
+  const wanted = new Map<string, Set<AxisValue>>();
+  for (const [name, written] of Object.entries(match)) {
+    const axis = axes.find((a) => a.name === name);
+    if (!axis) {
+      const known = axes.map((a) => a.name);
+      findings.add({
+        code: 'unknown-axis',
+        path: [...path, name],
+        key: true,
+        expected: `an axis of the grid: ${known.join(', ')}`,
+        received: JSON.stringify(name),
+        advice: adviseName(name, known),
+      });
+      continue;
+    }
+    const values = new Set<AxisValue>();
+    const list = Array.isArray(written) ? written : [written];
+    list.forEach((item, i) => {
+      const value = findValue(axis, item);
+      if (value) values.add(value);
+      else {
+        const known = axis.values.map((v) => v.label);
+        findings.add({
+          code: 'unknown-name',
+          path: Array.isArray(written) ? [...path, name, i] : [...path, name],
+          expected: `a value of the axis "${name}": ${known.join(', ')}`,
+          received: JSON.stringify(item),
+          advice: adviseName(String(item), known),
+        });
+      }
+    });
+    wanted.set(name, values);
+  }
+  return (cell) => [...wanted].every(([name, values]) => values.has(cell.get(name) as AxisValue));
+}

@@ -1,0 +1,154 @@
+import path from 'node:path';
+import { type Problem, ProblemError } from '../problem.ts';
+import { partsOf, readAxes } from './axis.ts';
+import { type Config, configSchema } from './config-schema.ts';
+import { DesignCache } from './design-cache.ts';
+import { type Expansion, expandGrid, patternOf } from './expansion.ts';
+import { Findings } from './findings.ts';
+import { type Layer, locateInSource } from './layers.ts';
+import { expandPairs } from './pairing.ts';
+import type { Plan } from './plan.ts';
+import { isMapping } from './raw-merge.ts';
+import { type CatalogueFiles, DISK } from './reading.ts';
+import { schemaFindings } from './schema-findings.ts';
+import { planShots } from './shots.ts';
+import { checkPattern, SkuRegister } from './sku.ts';
+import { nearestName } from './suggestion.ts';
+import { planTakes } from './takes.ts';
+import { readTemplateFile } from './template-file.ts';
+import { planWatermark } from './watermark.ts';
+import { readYaml, type YamlSource } from './yaml-source.ts';
+
+const AXES = ['size', 'width', 'metal', 'stone'];
+
+async function readConfigText(file: string, files: CatalogueFiles): Promise<string> {
+  try {
+    return new TextDecoder('utf-8', { fatal: true }).decode(await files.read(file));
+  } catch (error) {
+    const received = error instanceof Error ? error.message : String(error);
+    const advice = `Check the path ${file} and that it is UTF-8 text.`;
+    const expected = 'a config file that can be read';
+    throw new ProblemError([
+      { code: 'unreadable-file', severity: 'error', path: '(file)', expected, received, advice },
+    ]);
+  }
+}
+
+/** An unknown axis whose name is nearly a known one is a slip, not a new axis. */
+function misspeltAxes(raw: unknown, findings: Findings): string[] {
+  const grid = isMapping(raw) && isMapping(raw.grid) ? raw.grid : {};
+  const missing = AXES.filter((name) => !Object.hasOwn(grid, name));
+  return Object.keys(grid).filter((name) => {
+    const near = AXES.includes(name) ? undefined : nearestName(name, missing);
+    if (near === undefined) return false;
+    findings.add({
+      code: 'unknown-axis',
+      path: ['grid', name],
+      key: true,
+      expected: `${AXES.join(', ')}, or an axis with a name of its own`,
+      received: JSON.stringify(name),
+      advice: `Did you mean "${near}"?`,
+    });
+    return true;
+  });
+}
+
+/** `raw` without the field that `path` names, as far as it exists. */
+function without(raw: unknown, [first, ...rest]: readonly (string | number)[]): unknown {
+  if (Array.isArray(raw))
+    return raw.map((item, i) => (i === first && rest.length > 0 ? without(item, rest) : item));
+  if (!isMapping(raw)) return raw;
+  const { [String(first)]: inner, ...others } = raw;
+  return rest.length === 0 ? others : { ...others, [String(first)]: without(inner, rest) };
+}
+
+/**
+ * Parses the config. Unknown keys are reported and then left aside, so that the rest of the file is still
+ * checked in the same run.
+ */
+function parseConfig(source: YamlSource, findings: Findings): Config | undefined {
+  let raw: unknown = source.raw ?? {};
+  for (const name of misspeltAxes(raw, findings)) raw = without(raw, ['grid', name]);
+  const first = configSchema.safeParse(raw);
+  if (first.success) return first.data;
+  const found = schemaFindings(first.error, raw);
+  for (const finding of found) findings.add(finding);
+  if (found.some((f) => f.code !== 'unknown-key')) return undefined;
+  const known = found.reduce<unknown>((rest, f) => without(rest, f.path), raw);
+  return configSchema.safeParse(known).data;
+}
+
+/** Axis names in the order of the file. */
+function axisOrder(source: YamlSource): string[] {
+  const raw = source.raw;
+  return isMapping(raw) && isMapping(raw.grid) ? Object.keys(raw.grid) : [];
+}
+
+function layersOf(template: YamlSource, config: YamlSource): Layer[] {
+  const overrides = isMapping(config.raw) ? config.raw.overrides : undefined;
+  const base: Layer = { source: template, at: [], raw: template.raw };
+  return isMapping(overrides) ? [base, { source: config, at: ['overrides'], raw: overrides }] : [base];
+}
+
+/**
+ * Reads a config, its template and logo, and expands the grid into a plan.
+ *
+ * @param configFile path of a YAML file
+ * @throws ProblemError with every problem of the config and template, each at its line and column
+ */
+export async function readPlan(
+  configFile: string,
+  files: CatalogueFiles = DISK,
+): Promise<{ plan: Plan; warnings: Problem[] }> {
+  const file = path.resolve(configFile);
+  const source = readYaml(await readConfigText(file, files), file);
+  const findings = new Findings(locateInSource(source));
+  const config = parseConfig(source, findings);
+  const template = await readTemplateFile(source, files, findings);
+  const designs = template && new DesignCache(layersOf(template, source), source, findings);
+  const base = designs?.design([]);
+  const watermark = config && (await planWatermark(config, path.dirname(file), files, findings));
+  if (!config || !template || !designs || !base) {
+    findings.throwIfAny();
+    throw new Error('a config without problems has a template');
+  }
+
+  const parts = partsOf(base);
+  const axes = readAxes(config, axisOrder(source), parts, findings);
+  const pattern = patternOf(config, axes);
+  checkPattern(pattern, axes, findings);
+  const shots = planShots(config, findings);
+  const skus = new SkuRegister(findings);
+  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
+  // a wrong pattern makes every SKU wrong: report the cause and not its thousand effects
+  const expanded = findings.errors.some((p) => p.path === 'sku') ? [] : expandGrid(expansion);
+  const pairs = expandPairs(expanded, parts.lanes, expansion);
+  findings.throwIfAny();
+
+  const variants = expanded.map((x) => x.variant);
+  const plan: Plan = {
+    catalogue: config.catalogue,
+    title: config.title,
+    workshop: config.workshop,
+    configFile: file,
+    files: [file, template.file, ...(watermark?.image ? [watermark.image] : [])],
+    axes: axes.map(({ name, values }) => ({
+      name,
+      values: values.map(({ label, slug }) => ({ label, slug })),
+    })),
+    shapes: expansion.shapes,
+    variants,
+    pairs,
+    shots,
+    takes: planTakes(shots, variants, pairs),
+    quality: {
+      noise: config.quality.noise,
+      passCap: config.quality.passes,
+      seed: config.quality.seed,
+    },
+    ...(watermark ? { watermark } : {}),
+    images: config.outputs.images,
+    glb: config.outputs.glb,
+  };
+  return { plan, warnings: findings.warnings };
+}

@@ -1,0 +1,161 @@
+import type { z } from 'zod';
+import { describe, type Finding } from './findings.ts';
+import { adviseName, nearestName } from './suggestion.ts';
+import type { FieldPath } from './yaml-source.ts';
+
+type Issue = z.core.$ZodIssue;
+
+const KIND: Readonly<Record<string, string>> = {
+  string: 'text',
+  number: 'a number',
+  int: 'a whole number',
+  boolean: 'true or false',
+  array: 'a list',
+  object: 'a mapping of keys to values',
+  record: 'a mapping of names to values',
+};
+
+function valueAt(raw: unknown, path: FieldPath): unknown {
+  let value = raw;
+  for (const step of path) {
+    if (typeof value !== 'object' || value === null || !Object.hasOwn(value, step)) return undefined;
+    value = (value as Record<string | number, unknown>)[step];
+  }
+  return value;
+}
+
+/** Whether an issue says that a value is of another kind altogether, such as text in place of a mapping. */
+function wrongKind(issue: Issue, value: unknown): boolean {
+  if (issue.path.length > 0) return false;
+  return issue.code === 'invalid_type' || (issue.code === 'invalid_value' && typeof value !== 'string');
+}
+
+/** The alternative that was meant: the one whose kind fits, if there is just one. */
+function meantBranch(issue: Issue & { code: 'invalid_union' }, value: unknown): readonly Issue[] | undefined {
+  const fitting = issue.errors.filter((b) => b.length > 0 && !b.some((i) => wrongKind(i, value)));
+  return fitting.length === 1 ? fitting[0] : undefined;
+}
+
+/** Words that would have been right in one of the alternatives. */
+function wordsOf(issue: Issue & { code: 'invalid_union' }): string[] {
+  const options = (issue as { options?: unknown[] }).options ?? [];
+  const values = issue.errors
+    .flat()
+    .flatMap((i) => (i.code === 'invalid_value' && i.path.length === 0 ? i.values : []));
+  return [...options, ...values].map(String);
+}
+
+function wrongAlternative(
+  issue: Issue & { code: 'invalid_union' },
+  raw: unknown,
+  path: FieldPath,
+): Finding[] {
+  const value = valueAt(raw, path);
+  if (value === undefined)
+    return [
+      {
+        code: 'missing-key',
+        path,
+        expected: issue.message,
+        received: 'nothing',
+        advice: `Add "${path.at(-1)}".`,
+      },
+    ];
+  const meant = meantBranch(issue, value);
+  const oneWord = meant?.length === 1 && meant[0].code === 'invalid_value' && meant[0].path.length === 0;
+  if (meant && (!oneWord || issue.message === 'Invalid input'))
+    return meant.flatMap((i) => translate(i, raw, path));
+  const near = typeof value === 'string' ? nearestName(value, wordsOf(issue)) : undefined;
+  const advice = near ? `Did you mean "${near}"?` : `Write ${issue.message}.`;
+  const code = typeof value === 'string' && wordsOf(issue).length > 0 ? 'unknown-name' : 'wrong-value';
+  return [{ code, path, expected: issue.message, received: describe(value), advice }];
+}
+
+function unknownKeys(issue: Issue & { code: 'unrecognized_keys' }, path: FieldPath): Finding[] {
+  const known = issue.message.split(' ').filter(Boolean);
+  return issue.keys.map((name) => ({
+    code: 'unknown-key',
+    path: [...path, name],
+    key: true,
+    expected: `one of ${known.join(', ')}`,
+    received: JSON.stringify(name),
+    advice: adviseName(name, known),
+  }));
+}
+
+function wrongType(issue: Issue & { code: 'invalid_type' }, path: FieldPath, value: unknown): Finding {
+  const expected = KIND[issue.expected] ?? issue.expected;
+  if (value === undefined) {
+    const name = path.at(-1) ?? 'it';
+    return { code: 'missing-key', path, expected, received: 'nothing', advice: `Add "${name}".` };
+  }
+  return {
+    code: 'wrong-type',
+    path,
+    expected,
+    received: describe(value),
+    advice: `Write ${expected} there.`,
+  };
+}
+
+function unknownName(known: readonly string[], path: FieldPath, value: unknown): Finding {
+  const expected = `one of ${known.join(', ')}`;
+  if (value === undefined)
+    return { code: 'missing-key', path, expected, received: 'nothing', advice: `Add "${path.at(-1)}".` };
+  const advice = typeof value === 'string' ? adviseName(value, known) : 'Write one of these names.';
+  return { code: 'unknown-name', path, expected, received: describe(value), advice };
+}
+
+function outOfBounds(issue: Issue, path: FieldPath, value: unknown): Finding {
+  const i = issue as Issue & { minimum?: number; maximum?: number; origin?: string };
+  const [bound, word] = i.minimum === undefined ? [i.maximum, 'at most'] : [i.minimum, 'at least'];
+  const unit =
+    i.origin === 'array' ? (bound === 1 ? ' item' : ' items') : i.origin === 'string' ? ' characters' : '';
+  const expected = `${word} ${bound}${unit}`;
+  return { code: 'out-of-range', path, expected, received: describe(value), advice: `Give ${expected}.` };
+}
+
+function translate(issue: Issue, raw: unknown, prefix: FieldPath): Finding[] {
+  const path = [...prefix, ...(issue.path as (string | number)[])];
+  const value = valueAt(raw, path);
+  switch (issue.code) {
+    case 'unrecognized_keys':
+      return unknownKeys(issue, path);
+    case 'invalid_type':
+      return [wrongType(issue, path, value)];
+    case 'invalid_value':
+      return [unknownName(issue.values.map(String), path, value)];
+    case 'too_small':
+    case 'too_big':
+      return [outOfBounds(issue, path, value)];
+    case 'invalid_key':
+      return [
+        {
+          code: 'bad-name',
+          path,
+          key: true,
+          expected: 'a name of small letters, digits and hyphens',
+          received: JSON.stringify(path.at(-1)),
+          advice: 'Rename it, for example "inner-edge".',
+        },
+      ];
+    case 'invalid_union':
+      return wrongAlternative(issue, raw, path);
+  }
+  const params = issue.code === 'custom' ? (issue.params ?? {}) : {};
+  const absent = value === undefined;
+  return [
+    {
+      code: absent ? 'missing-key' : String(params.code ?? 'wrong-value'),
+      path,
+      expected: String(params.expected ?? issue.message),
+      received: describe(value),
+      advice: absent ? `Add "${path.at(-1)}".` : String(params.advice ?? `Write ${issue.message}.`),
+    },
+  ];
+}
+
+/** A schema's complaints about `raw` in the words of our own error reports. */
+export function schemaFindings(error: z.ZodError, raw: unknown): Finding[] {
+  return error.issues.flatMap((issue) => translate(issue, raw, []));
+}

@@ -1,0 +1,94 @@
+import type { Axis } from './axis.ts';
+import type { Findings } from './findings.ts';
+import type { Cell } from './match.ts';
+import { adviseName } from './suggestion.ts';
+import type { FieldPath } from './yaml-source.ts';
+
+/** Names that the catalogue folder and common file systems keep for themselves. */
+const RESERVED =
+  /^(?:models|pictures|assets|proofs|swatches|index\.html|catalogue\.(?:json|csv|html)|con|prn|aux|nul|com\d|lpt\d)$/i;
+
+/** Folder names on every system: no separators, no leading or trailing dot, no run of dots. */
+export function isSafeSku(sku: string): boolean {
+  return (
+    /^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$/.test(sku) &&
+    !sku.includes('..') &&
+    !sku.endsWith('.') &&
+    !RESERVED.test(sku) &&
+    !RESERVED.test(sku.split('.')[0])
+  );
+}
+
+/** The pattern used when the config has none: the catalogue's name and every axis. */
+export function defaultPattern(catalogue: string, axes: readonly Axis[]): string {
+  return [catalogue, ...axes.map((a) => `{${a.name}}`)].join('-');
+}
+
+/** Reports placeholders that name no axis, and characters that no file name should have. */
+export function checkPattern(pattern: string, axes: readonly Axis[], findings: Findings): void {
+  const path: FieldPath = ['sku'];
+  const known = axes.map((a) => a.name);
+  for (const [, name] of pattern.matchAll(/\{([^{}]*)\}/g)) {
+    if (known.includes(name)) continue;
+    findings.add({
+      code: 'unknown-axis',
+      path,
+      expected: `axes of the grid in braces: ${known.join(', ')}`,
+      received: JSON.stringify(`{${name}}`),
+      advice: adviseName(name, known),
+    });
+  }
+  if (/[^A-Za-z0-9._-]/.test(pattern.replace(/\{[^{}]*\}/g, '')))
+    findings.add({
+      code: 'unsafe-sku',
+      path,
+      expected: 'letters, digits, dots, hyphens, underscores and axes in braces',
+      received: JSON.stringify(pattern),
+      advice: 'SKUs become folder names: leave out spaces, slashes and signs.',
+    });
+}
+
+/** A cell's SKU: each placeholder is replaced by the slug of the cell's value. */
+export function skuOf(pattern: string, slugs: Readonly<Record<string, string>>): string {
+  return pattern.replace(/\{([^{}]*)\}/g, (_, name: string) => slugs[name] ?? '');
+}
+
+export function cellText(cell: Cell): string {
+  return [...cell].map(([name, value]) => `${name} ${value.label}`).join(', ');
+}
+
+/** SKUs that are taken, without regard to case since some file systems have none. */
+export class SkuRegister {
+  private readonly taken = new Map<string, string>();
+  private readonly findings: Findings;
+
+  constructor(findings: Findings) {
+    this.findings = findings;
+  }
+
+  has(sku: string): boolean {
+    return this.taken.has(sku.toLowerCase());
+  }
+
+  /** Takes a SKU for the item that `text` describes, or reports why it cannot be had. */
+  take(sku: string, text: string, path: FieldPath): void {
+    if (!isSafeSku(sku))
+      this.findings.add({
+        code: 'unsafe-sku',
+        path,
+        expected: 'a SKU that is a safe folder name of at most 80 letters, digits, ".", "_" and "-"',
+        received: `${JSON.stringify(sku.slice(0, 100))} (${text})`,
+        advice: 'Change the pattern or the slugs of the axis values.',
+      });
+    const before = this.taken.get(sku.toLowerCase());
+    if (before !== undefined)
+      this.findings.add({
+        code: 'duplicate-sku',
+        path,
+        expected: 'a SKU of its own for every item',
+        received: `${JSON.stringify(sku)} for both (${before}) and (${text})`,
+        advice: 'Name every axis in the pattern, or give the values different slugs.',
+      });
+    else this.taken.set(sku.toLowerCase(), text);
+  }
+}

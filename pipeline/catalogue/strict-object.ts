@@ -1,0 +1,25 @@
+import { z } from 'zod';
+
+/** A name of our own choosing in a file: lanes, seams, rows, axes, shots. */
+export const localName = z
+  .string()
+  .regex(/^[a-z][a-z0-9-]{0,31}$/, { error: () => 'a name of small letters, digits and hyphens' });
+
+/** Mapping whose keys are all known; an unknown key is reported with the keys there are. */
+export function strict<S extends z.ZodRawShape>(shape: S) {
+  return z.strictObject(shape, {
+    error: (issue) => (issue.code === 'unrecognized_keys' ? Object.keys(shape).join(' ') : undefined),
+  });
+}
+
+/** A name out of a table or list. */
+export function oneOf<const T extends string>(names: readonly T[]) {
+  return z.enum(names as readonly [T, ...T[]]);
+}
+
+/** Text that is printed: not empty, no control characters, not endless. */
+export function printed(most: number) {
+  return z.string().regex(new RegExp(`^(?=.*\\S)[^\\p{Cc}]{1,${most}}$`, 'u'), {
+    error: () => `one line of text, at most ${most} characters`,
+  });
+}

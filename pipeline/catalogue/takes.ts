@@ -1,0 +1,61 @@
+import { STONES } from '../trade/stones.ts';
+import { canonicalJson, contentKey } from './canonical-json.ts';
+import type { ColourwayPlan, Pair, ShotPlan, TakePlan, Variant } from './plan.ts';
+
+/** What one picture shows. */
+interface Subject {
+  sku: string;
+  bands: Variant[];
+}
+
+function opticsOf(band: Variant): string[] {
+  return band.dress.stones.map((id) => STONES.get(id)?.optics ?? id);
+}
+
+/** Groups pictures into takes: everything that decides paths apart, everything that is mere colour together. */
+class TakeTable {
+  private readonly takes = new Map<string, TakePlan>();
+  private readonly colourways = new Map<string, ColourwayPlan>();
+
+  add(shot: ShotPlan, subject: Subject): void {
+    const paths = {
+      shot,
+      shapes: subject.bands.map((b) => b.shape),
+      finishes: subject.bands.map((b) => b.dress.finishes),
+      optics: subject.bands.map(opticsOf),
+    };
+    const id = `${shot.name}/${contentKey(paths)}`;
+    let take = this.takes.get(id);
+    if (!take) {
+      take = { id, ...paths, colourways: [] };
+      this.takes.set(id, take);
+    }
+    const dresses = subject.bands.map((b) => b.dress);
+    const key = `${id} ${canonicalJson(dresses)}`;
+    let colourway = this.colourways.get(key);
+    if (!colourway) {
+      colourway = { dresses, pictures: [] };
+      this.colourways.set(key, colourway);
+      take.colourways.push(colourway);
+    }
+    colourway.pictures.push({ sku: subject.sku, shot: shot.name });
+  }
+
+  list(): TakePlan[] {
+    return [...this.takes.values()];
+  }
+}
+
+/** Pair shots show pairs; all other shots show every variant alone. */
+export function planTakes(
+  shots: readonly ShotPlan[],
+  variants: readonly Variant[],
+  pairs: readonly Pair[],
+): TakePlan[] {
+  const table = new TakeTable();
+  const alone = variants.map((v): Subject => ({ sku: v.sku, bands: [v] }));
+  const together = pairs.map((p): Subject => ({ sku: p.sku, bands: [p.left, p.right] }));
+  for (const shot of shots)
+    for (const subject of shot.view === 'pair' ? together : alone) table.add(shot, subject);
+  return table.list();
+}

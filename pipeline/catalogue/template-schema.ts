@@ -1,0 +1,103 @@
+import { z } from 'zod';
+import { ALLOYS } from '../trade/alloys.ts';
+import { FINISHES } from '../trade/finishes.ts';
+import { STONES } from '../trade/stones.ts';
+import { angle, length, share, widthMeasure } from './measure.ts';
+import { localName, oneOf, printed, strict } from './strict-object.ts';
+
+export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
+export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
+export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
+
+const sectionName = oneOf(['flat', 'd', 'court', 'flat-court']);
+
+const section = strict({
+  name: sectionName,
+  dome: length(0, 3).optional().describe('how much lower the outside lies at its edges (d, court)'),
+  comfort: length(0, 2).optional().describe('how much the bore opens towards its edges (court, flat-court)'),
+  edge: length(0, 2).default(0.2).describe('radius of the outside edges'),
+  'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
+});
+
+const lane = strict({
+  alloy: alloyName.optional().describe('alloy if the metal axis says nothing'),
+  finish: finishName.default('polished'),
+  recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
+  soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
+});
+
+const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
+
+const seam = z.discriminatedUnion(
+  'kind',
+  [
+    strict({ kind: z.literal('straight'), at }),
+    strict({
+      kind: z.literal('wave'),
+      at,
+      amplitude: widthMeasure().describe('half of the height from trough to crest'),
+      waves: z.int().min(1).max(60).describe('whole waves round the band'),
+      sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
+      phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
+    }),
+  ],
+  { error: () => 'a seam of kind "straight" or "wave"' },
+);
+
+const coverage = z
+  .union([oneOf(['full', 'half', 'third']), angle(1, 360)], {
+    error: () => '"full", "half", "third" or an angle such as "200 deg"',
+  })
+  .describe('how far round the band the row reaches, centred on the top');
+
+const setting = z.union(
+  [
+    z.literal('none'),
+    strict({
+      style: z.literal('shared-claws'),
+      'claw-diameter': length(0.2, 2),
+      'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
+    }),
+  ],
+  { error: () => '"none" or a mapping with style "shared-claws"' },
+);
+
+const row = strict({
+  lane: z.string().describe('the lane whose middle it follows'),
+  stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
+  cut: oneOf(['round-brilliant']).default('round-brilliant'),
+  diameter: length(0.5, 8),
+  coverage: coverage.default('full'),
+  count: z
+    .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })
+    .default('fit'),
+  'least-gap': length(0, 3).default(0.12).describe('least distance between neighbouring girdles'),
+  'set-depth': length(-1, 3)
+    .default(0.1)
+    .describe('depth of the girdle plane below the lane; negative is proud'),
+  hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  setting,
+});
+
+const named = <T extends z.ZodType>(value: T, most: number) =>
+  z.record(localName, value).refine((r) => Object.keys(r).length <= most, {
+    error: () => `at most ${most} entries`,
+  });
+
+/** A band design: what a template file holds, and what overrides and axis values change. */
+export const templateSchema = strict({
+  title: printed(80),
+  about: z.string().max(2000).optional(),
+  section: z
+    .union([sectionName, section], { error: () => 'a section name or a mapping with a name' })
+    .transform((s) => (typeof s === 'string' ? section.parse({ name: s }) : s))
+    .describe('cross-section'),
+  width: length(1, 20).describe('along the finger'),
+  thickness: length(0.6, 6).describe('radial, at mid-width'),
+  lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
+  seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
+  rows: named(row, 4).default({}).describe('rows of stones'),
+  'chord-tolerance': length(0.0005, 0.1).default(0.005).describe('largest distance from the true surface'),
+});
+
+export type Template = z.output<typeof templateSchema>;

@@ -1,0 +1,193 @@
+import { type Document, isAlias, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
+import { type Place, type Problem, ProblemError } from '../problem.ts';
+
+export type FieldPath = readonly (string | number)[];
+
+/** A YAML file as plain values, with the place of every value and key. */
+export interface YamlSource {
+  file: string;
+  raw: unknown;
+  placeOf(path: FieldPath): Place | undefined;
+  keyPlaceOf(path: FieldPath): Place | undefined;
+}
+
+const MOST_CHARACTERS = 1_000_000;
+const MOST_VALUES = 50_000;
+const DEEPEST = 40;
+
+const ADVICE: Readonly<Record<string, string>> = {
+  TAB_AS_INDENT: 'Indent with spaces: YAML does not allow tabs there.',
+  DUPLICATE_KEY: 'Keep one of the two; the later one would silently win.',
+  BAD_INDENT: 'Line the keys of one mapping up under each other.',
+  MISSING_CHAR: 'Close the quote or bracket that was opened before this place.',
+  MULTIPLE_DOCS: 'Keep one document a file: remove the "---" line.',
+  BLOCK_AS_IMPLICIT_KEY: 'Put nested keys on their own lines, indented under the key they belong to.',
+  TAG_RESOLVE_FAILED: 'Remove the tag: plain text, numbers, lists and mappings are enough here.',
+};
+
+function key(path: FieldPath): string {
+  return JSON.stringify(path);
+}
+
+/** Turns nodes into plain values; aliases are followed within bounds, so no file can swell or loop. */
+class Unfolding {
+  readonly places = new Map<string, Place>();
+  readonly keyPlaces = new Map<string, Place>();
+  readonly problems: Problem[] = [];
+  private values = 0;
+  private readonly doc: Document;
+  private readonly place: (offset: number) => Place;
+
+  constructor(doc: Document, place: (offset: number) => Place) {
+    this.doc = doc;
+    this.place = place;
+  }
+
+  refuse(code: string, node: Node | null, expected: string, received: string, advice: string): undefined {
+    const place = this.place(node?.range?.[0] ?? 0);
+    this.problems.push({ code, severity: 'error', path: '(file)', expected, received, advice, place });
+    return undefined;
+  }
+
+  unfold(node: Node | null, path: FieldPath): unknown {
+    if (this.problems.length > 0 || node === null) return null;
+    if (++this.values > MOST_VALUES || path.length > DEEPEST) {
+      const limit = `at most ${MOST_VALUES} values nested ${DEEPEST} deep`;
+      return this.refuse(
+        'yaml-too-large',
+        node,
+        limit,
+        'more',
+        'Check aliases (*name) that repeat themselves.',
+      );
+    }
+    if (node.range) this.places.set(key(path), this.place(node.range[0]));
+    if (isAlias(node)) return this.follow(node, path);
+    if (isMap(node)) return this.unfoldMap(node, path);
+    if (isSeq(node)) return node.items.map((item, i) => this.unfold(item as Node | null, [...path, i]));
+    if (isScalar(node)) return this.scalar(node, path);
+    return this.refuse(
+      'yaml-unreadable',
+      node,
+      'a value',
+      'something else',
+      'Write text, a number or a list.',
+    );
+  }
+
+  private follow(node: Node, path: FieldPath): unknown {
+    const target = isAlias(node) ? node.resolve(this.doc) : undefined;
+    if (target) return this.unfold(target, path);
+    const name = isAlias(node) ? `*${node.source}` : 'an alias';
+    return this.refuse(
+      'yaml-alias',
+      node,
+      'an anchor (&name) above its alias',
+      name,
+      'Define it before use.',
+    );
+  }
+
+  private scalar(node: Node, path: FieldPath): unknown {
+    const value = isScalar(node) ? node.value : undefined;
+    if (value === null || ['string', 'number', 'boolean'].includes(typeof value)) return value;
+    const expected = 'text, a number or true/false';
+    return this.refuse(
+      'yaml-tag',
+      node,
+      expected,
+      `a ${typeof value} at depth ${path.length}`,
+      'Remove the tag.',
+    );
+  }
+
+  private unfoldMap(node: Node, path: FieldPath): Record<string, unknown> | undefined {
+    const out: Record<string, unknown> = {};
+    if (!isMap(node)) return out;
+    for (const pair of node.items) {
+      const keyNode = pair.key as Node | null;
+      const name = isScalar(keyNode) ? String(keyNode.value) : undefined;
+      if (name === undefined || name === '__proto__')
+        return this.refuse(
+          'yaml-key',
+          keyNode ?? node,
+          'a plain word as key',
+          name ?? 'a list or mapping',
+          'Rename it.',
+        );
+      const at = [...path, name];
+      if (keyNode?.range) this.keyPlaces.set(key(at), this.place(keyNode.range[0]));
+      out[name] = this.unfold(pair.value as Node | null, at);
+    }
+    return out;
+  }
+}
+
+function parse(text: string, file: string, lines: LineCounter, place: (offset: number) => Place): Document {
+  try {
+    return parseDocument(text, { lineCounter: lines, prettyErrors: false, version: '1.2', strict: true });
+  } catch (error) {
+    // the parser recurses: brackets nested by the thousand exhaust the stack
+    const received = error instanceof Error ? error.message : String(error);
+    throw new ProblemError([
+      {
+        code: 'yaml-unreadable',
+        severity: 'error',
+        path: '(file)',
+        expected: 'YAML',
+        received,
+        advice: `Check ${file} for brackets nested very deep.`,
+        place: place(0),
+      },
+    ]);
+  }
+}
+
+/**
+ * Reads YAML 1.2 text.
+ * @throws ProblemError with every syntax problem, each at its line and column
+ */
+export function readYaml(text: string, file: string): YamlSource {
+  const lines = new LineCounter();
+  const place = (offset: number): Place => {
+    const { line, col } = lines.linePos(offset);
+    return { file, line: Math.max(1, line), column: Math.max(1, col) };
+  };
+  const fail = (code: string, expected: string, received: string, advice: string, at: Place): Problem => ({
+    code,
+    severity: 'error',
+    path: '(file)',
+    expected,
+    received,
+    advice,
+    place: at,
+  });
+  if (text.length > MOST_CHARACTERS) {
+    const start = { file, line: 1, column: 1 };
+    const limit = `at most ${MOST_CHARACTERS} characters`;
+    throw new ProblemError([fail('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', start)]);
+  }
+  const doc = parse(text, file, lines, place);
+  const broken = [...doc.errors, ...doc.warnings].map((e) => {
+    const code =
+      e.code === 'DUPLICATE_KEY' ? 'duplicate-key' : `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
+    const advice = ADVICE[e.code] ?? 'Mend the YAML at this place.';
+    return fail(
+      code,
+      'well-formed YAML',
+      e.message.split('\n')[0].replace(/\.$/, ''),
+      advice,
+      place(e.pos[0]),
+    );
+  });
+  if (broken.length > 0) throw new ProblemError(broken);
+  const unfolding = new Unfolding(doc, place);
+  const raw = unfolding.unfold(doc.contents as Node | null, []);
+  if (unfolding.problems.length > 0) throw new ProblemError(unfolding.problems);
+  return {
+    file,
+    raw,
+    placeOf: (path) => unfolding.places.get(key(path)),
+    keyPlaceOf: (path) => unfolding.keyPlaces.get(key(path)),
+  };
+}
