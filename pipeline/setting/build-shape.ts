@@ -1,39 +1,87 @@
-import { buildLanes } from '../band/build-lanes.ts';
-import type { BuiltShape } from '../band/built-shape.ts';
+import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
+import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius } from '../band/lane.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
+import { findCollisions } from './collision.ts';
+import { planRow, type RowPlan } from './row-plan.ts';
+import { setStones } from './set-stones.ts';
+import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
 
 /**
- * Builds the solids of a shape: one closed manifold per lane.
- * @throws ProblemError with every problem found
+ * Builds the solids of a shape: one closed manifold per lane, with seats cut and claws added, and its stones in
+ * their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
+ * before it returns or throws.
+ * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
  */
-export async function buildShape(design: ShapeDesign): Promise<BuiltShape> {
+export async function buildShape(design: ShapeDesign, kernel?: SolidKernel): Promise<BuiltShape> {
   const lanes = buildLanes(design);
-  if (design.rows.length > 0) {
-    throw new ProblemError([
-      {
-        code: 'row-not-built',
-        severity: 'error',
-        path: 'rows',
-        expected: 'no rows',
-        received: `${design.rows.length}`,
-        advice: 'Rows are not built yet.',
-      },
-    ]);
-  }
+  const rows = planRows(design, lanes);
   return {
-    lanes: lanes.map(({ lane, mesh }) => ({
-      name: lane.name,
-      mesh: { positions: mesh.positions, normals: mesh.normals, indices: mesh.indices },
-      volumeMm3: meshVolume(mesh),
-    })),
-    rows: [],
+    lanes:
+      rows.length === 0
+        ? lanes.map(plainLane)
+        : cutLanes(kernel ?? (await loadSolidKernel()), design, lanes, rows),
+    rows: rows.map(stoneRow),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
     thicknessMm: design.thicknessMm,
     checks: [],
+  };
+}
+
+function planRows(design: ShapeDesign, lanes: BuiltLane[]): RowPlan[] {
+  const plans = design.rows.map((row, i) =>
+    planRow(
+      row,
+      i,
+      lanes.map(({ lane }) => lane),
+    ),
+  );
+  const problems = plans.flatMap((plan) => (Array.isArray(plan) ? plan : []));
+  const rows = plans.flatMap((plan) => (Array.isArray(plan) ? [] : [plan]));
+  if (problems.length === 0) problems.push(...findCollisions(rows));
+  if (problems.length > 0) throw new ProblemError(problems);
+  return rows;
+}
+
+function plainLane({ lane, mesh }: BuiltLane): LaneSolid {
+  const { positions, normals, indices } = mesh;
+  return { name: lane.name, mesh: { positions, normals, indices }, volumeMm3: meshVolume(mesh) };
+}
+
+function cutLanes(
+  kernel: SolidKernel,
+  design: ShapeDesign,
+  lanes: BuiltLane[],
+  rows: RowPlan[],
+): LaneSolid[] {
+  const solids = new NativeSolids(kernel);
+  try {
+    return lanes.map((built) => {
+      const own = rows.filter(({ lane }) => lane.index === built.lane.index);
+      if (own.length === 0) return plainLane(built);
+      let solid = solids.fromMesh(built.mesh);
+      for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
+      const mesh = toTriMesh(solid);
+      return { name: built.lane.name, mesh, volumeMm3: meshVolume(mesh) };
+    });
+  } finally {
+    solids.free();
+  }
+}
+
+function stoneRow({ design, stone, layout, places }: RowPlan): StoneRow {
+  const placements = places.flatMap(({ frame: { x, y, axis, origin } }) =>
+    [0, 1, 2].flatMap((k) => [x[k], y[k], axis[k], origin[k]]),
+  );
+  return {
+    name: design.name,
+    stone: stone.solid,
+    placements: Float64Array.from(placements),
+    count: places.length,
+    gapMm: places.length > 1 ? layout.chord - design.diameterMm : Number.POSITIVE_INFINITY,
   };
 }

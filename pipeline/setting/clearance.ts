@@ -1,0 +1,63 @@
+import type { Lane, LaneBound } from '../band/lane.ts';
+import { type ProfileArc, radiusAt } from '../band/profile.ts';
+import type { Frame } from './stone.ts';
+import { along, distance, dot, type Vec } from './vec.ts';
+
+/** θ of a point, measured from +y towards +x. */
+export function thetaOf(p: Vec): number {
+  return Math.atan2(p[0], p[1]);
+}
+
+/** Height along a frame's axis at which it crosses a surface of revolution of the band. */
+export function axisHeight(frame: Frame, arc: ProfileArc): number {
+  let h = 0;
+  for (let i = 0; i < 50; i++) {
+    const p = along(frame.origin, frame.axis, h);
+    const excess = Math.hypot(p[0], p[1]) - radiusAt(arc, p[2]);
+    h -= excess;
+    if (Math.abs(excess) < 1e-10) break;
+  }
+  return h;
+}
+
+/**
+ * Distance from the axis at height h to the wall of a lane's bound, measured square to the axis, mm. The wall
+ * consists of radial lines, each of which meets the plane through the axis point in one point.
+ */
+export function wallDistance(frame: Frame, h: number, bound: LaneBound): number {
+  const centre = along(frame.origin, frame.axis, h);
+  const level = dot(centre, frame.axis);
+  const measure = (theta: number) => {
+    const z = bound.curve.z(theta);
+    const sin = Math.sin(theta);
+    const cos = Math.cos(theta);
+    const r = (level - z * frame.axis[2]) / (sin * frame.axis[0] + cos * frame.axis[1]);
+    return distance(centre, [r * sin, r * cos, z]);
+  };
+  const middle = thetaOf(centre);
+  const span = Math.min(1, measure(middle) / Math.hypot(centre[0], centre[1]));
+  return least(measure, middle - span, middle + span);
+}
+
+/** Least value of a function on an interval: survey, then golden-section search in the best cell. */
+function least(f: (x: number) => number, low: number, high: number): number {
+  const cells = 32;
+  const step = (high - low) / cells;
+  let best = 0;
+  for (let i = 1; i <= cells; i++) if (f(low + i * step) < f(low + best * step)) best = i;
+  let a = low + Math.max(0, best - 1) * step;
+  let b = low + Math.min(cells, best + 1) * step;
+  const golden = (Math.sqrt(5) - 1) / 2;
+  for (let i = 0; i < 24; i++) {
+    const c = b - golden * (b - a);
+    const d = a + golden * (b - a);
+    if (f(c) < f(d)) b = d;
+    else a = c;
+  }
+  return f((a + b) / 2);
+}
+
+/** Least metal between a round cut of radius `rho` at height h and either bound of the lane, mm. */
+export function wallBeside(lane: Lane, frame: Frame, h: number, rho: number): number {
+  return Math.min(wallDistance(frame, h, lane.low), wallDistance(frame, h, lane.high)) - rho;
+}

@@ -1,0 +1,28 @@
+import { type Lane, laneMiddle } from '../band/lane.ts';
+import { normalAt, radiusAt, slopeAt } from '../band/profile.ts';
+import type { Frame } from './stone.ts';
+import { cross, unit, type Vec } from './vec.ts';
+
+/**
+ * Where a stone stands at θ: its girdle's centre lies `setDepth` below the middle of the lane's outer surface,
+ * along that surface's normal, which is the stone's axis; x runs along the row.
+ */
+export function rowFrame(lane: Lane, setDepth: number, theta: number): Frame {
+  const { z, slope } = laneMiddle(lane, theta);
+  const r = radiusAt(lane.outer, z);
+  const [nz, nr] = normalAt(lane.outer, z);
+  const sin = Math.sin(theta);
+  const cos = Math.cos(theta);
+  const axis: Vec = [nr * sin, nr * cos, nz];
+  const depthR = r - setDepth * nr;
+  const rise = slope * slopeAt(lane.outer, z);
+  const x = unit([r * cos + rise * sin, -r * sin + rise * cos, slope]);
+  return { origin: [depthR * sin, depthR * cos, z - setDepth * nz], x, y: cross(axis, x), axis };
+}
+
+/** A closed curve round the band, by θ. */
+export type RingCurve = (theta: number) => Vec;
+
+export function rowCurve(lane: Lane, setDepth: number): RingCurve {
+  return (theta) => rowFrame(lane, setDepth, theta).origin;
+}

@@ -1,0 +1,123 @@
+import type { Coverage } from '../catalogue/design.ts';
+import type { RingCurve } from './row-curve.ts';
+import { distance } from './vec.ts';
+
+export interface RowLayout {
+  /** increasing θ of the stones' centres */
+  angles: number[];
+  /** distance between neighbouring centres, the same for all, mm; 0 for a single stone */
+  chord: number;
+  /** the last stone is the first one's neighbour */
+  closed: boolean;
+}
+
+const TURN = 2 * Math.PI;
+
+/**
+ * The largest number of stones whose neighbouring centres are at least `pitch` apart, along a closed curve or an
+ * arc of it. For a circle of radius r it is ⌊π / asin(pitch / 2r)⌋.
+ */
+export function largestCount(curve: RingCurve, pitch: number, coverage: Coverage, diameter: number): number {
+  const { from, to, closed } = rowSpan(curve, coverage, diameter);
+  if (to < from) return 0;
+  const limit = to + 1e-9;
+  let steps = 0;
+  for (let theta = from; ; steps++) {
+    theta = stepChord(curve, theta, pitch);
+    if (!(theta <= limit)) break;
+  }
+  return closed ? steps : steps + 1;
+}
+
+/**
+ * Spreads `count` stones to equal chords (to 1e-9 mm): round the whole band from its top, or over an arc centred
+ * at the top whose ends the outermost girdles touch. Undefined if the curve has no such spread.
+ */
+export function spreadRow(
+  curve: RingCurve,
+  count: number,
+  coverage: Coverage,
+  diameter: number,
+): RowLayout | undefined {
+  const { from, to, closed } = rowSpan(curve, coverage, diameter);
+  if (!closed && count === 1) return { angles: [0], chord: 0, closed };
+  const steps = closed ? count : count - 1;
+  if (steps < (closed ? 3 : 1)) return undefined;
+  const overshoot = (chord: number) => walk(curve, from, chord, steps).at(-1)! - to;
+  // a chord never exceeds its arc, so the curve's length over the steps bounds the chord from above
+  const most = (arcLength(curve, from, to) / steps) * (1 + 1e-6);
+  const chord = bracketedRoot(overshoot, 0.5 * most, most);
+  if (chord === undefined) return undefined;
+  const angles = walk(curve, from, chord, steps);
+  if (closed) angles.pop();
+  return { angles, chord, closed };
+}
+
+/** θ of the first and last centre. A closed row ends where it began. */
+function rowSpan(curve: RingCurve, coverage: Coverage, diameter: number) {
+  if (coverage.kind === 'full') return { from: 0, to: TURN, closed: true };
+  const end = (side: 1 | -1) => {
+    const [x, y] = curve((side * coverage.angleRad) / 2);
+    return side * (coverage.angleRad / 2 - Math.asin(Math.min(1, diameter / 2 / Math.hypot(x, y))));
+  };
+  return { from: end(-1), to: end(1), closed: false };
+}
+
+function walk(curve: RingCurve, from: number, chord: number, steps: number): number[] {
+  const angles = [from];
+  for (let i = 0; i < steps; i++) angles.push(stepChord(curve, angles[i], chord));
+  return angles;
+}
+
+/** The first θ beyond `from` whose point is `chord` away from that of `from`; NaN if there is none. */
+function stepChord(curve: RingCurve, from: number, chord: number): number {
+  const start = curve(from);
+  const reach = (theta: number) => distance(curve(theta), start) - chord;
+  const stride = chord / Math.hypot(start[0], start[1]) / 8;
+  let near = from;
+  for (let i = 0; i < 4096 && near < from + TURN; i++) {
+    const far = near + stride;
+    if (reach(far) >= 0) return bracketedRoot(reach, near, far) ?? Number.NaN;
+    near = far;
+  }
+  return Number.NaN;
+}
+
+function arcLength(curve: RingCurve, from: number, to: number): number {
+  const parts = 2048;
+  let sum = 0;
+  let before = curve(from);
+  for (let i = 1; i <= parts; i++) {
+    const here = curve(from + ((to - from) * i) / parts);
+    sum += distance(before, here);
+    before = here;
+  }
+  return sum;
+}
+
+/** Root of an increasing function on [low, high] by false position with halved ends (Illinois); to 1e-13. */
+export function bracketedRoot(f: (x: number) => number, low: number, high: number): number | undefined {
+  let fLow = f(low);
+  let fHigh = f(high);
+  if (fLow === 0) return low;
+  if (fHigh === 0) return high;
+  if (!(fLow < 0 && fHigh > 0)) return undefined;
+  let kept: 'low' | 'high' | undefined;
+  for (let i = 0; i < 200; i++) {
+    const x = (low * fHigh - high * fLow) / (fHigh - fLow);
+    const fx = f(x);
+    if (fx === 0 || high - low < 1e-13 || Math.abs(fx) < 1e-13) return x;
+    if (fx < 0) {
+      low = x;
+      fLow = fx;
+      if (kept === 'high') fHigh /= 2;
+      kept = 'high';
+    } else {
+      high = x;
+      fHigh = fx;
+      if (kept === 'low') fLow /= 2;
+      kept = 'low';
+    }
+  }
+  return (low + high) / 2;
+}

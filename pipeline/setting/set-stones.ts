@@ -1,0 +1,74 @@
+import type { Manifold } from 'manifold-3d';
+import { mm } from '../band/design-problems.ts';
+import { ProblemError } from '../problem.ts';
+import { clawMesh } from './claw.ts';
+import { roundSegments } from './revolution.ts';
+import { problem, type RowPlan } from './row-plan.ts';
+import { type Seat, STONE_CLEARANCE_MM, StoneCutter, seatCutter, seatFor } from './seat.ts';
+import type { NativeSolids } from './solid-kernel.ts';
+
+/** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
+const CHIP_MM3 = 0.002;
+const LEAST_SEAT_SEGMENTS = 40;
+const LEAST_CLAW_SEGMENTS = 20;
+
+/** Claw feet are cut this much wider than the seats, so that the two cuts never share a surface, mm. */
+const FOOT_CLEARANCE_MM = 0.006;
+
+/**
+ * Cuts a row's seats out of its lane and adds the claws. Claws are trimmed before they are joined: their feet stay
+ * out of the seats, and the stones, a clearance larger, cut the notches that hold them. So no metal is left inside
+ * a stone, and no two cutters share a surface, which booleans would turn into slivers.
+ * @throws ProblemError when the lane falls apart
+ */
+export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, chordMm: number): Manifold {
+  const { seat, stone, places } = plan;
+  const segments = roundSegments(seat.openingRadius, chordMm, LEAST_SEAT_SEGMENTS);
+  const cutters = places.map(({ frame, surface, bore }) => {
+    const top = Math.max(surface, stone.halfGirdle) + stone.radius / 2;
+    return solids.fromMesh(seatCutter(frame, seat, top, holeBottom(bore, seat), segments));
+  });
+  const seated = solids.subtract(lane, cutters);
+  const whole =
+    plan.claws.length === 0 ? seated : solids.unite([seated, trimmedClaws(solids, plan, chordMm)]);
+  return onePiece(solids, whole, plan);
+}
+
+/** Far enough below the bore for the whole rim of the hole. */
+function holeBottom(bore: number, seat: Seat): number {
+  return bore - 0.2 - seat.holeRadius / 2;
+}
+
+function trimmedClaws(solids: NativeSolids, plan: RowPlan, chordMm: number): Manifold {
+  const { stone, places, claws, design } = plan;
+  const segments = roundSegments(claws[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
+  const pins = solids.unite(claws.map((claw) => solids.fromMesh(clawMesh(claw, segments))));
+  const seat = seatFor(stone, design.holeShare, FOOT_CLEARANCE_MM);
+  const cutter = new StoneCutter(stone);
+  const girdleTop = stone.halfGirdle + STONE_CLEARANCE_MM;
+  return solids.subtract(
+    pins,
+    places.flatMap(({ frame, bore }) => [
+      solids.fromMesh(seatCutter(frame, seat, girdleTop, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS)),
+      solids.fromMesh(cutter.at(frame)),
+    ]),
+  );
+}
+
+/** Drops the chips; more than one larger part means the seats have cut the lane through. */
+function onePiece(solids: NativeSolids, solid: Manifold, plan: RowPlan): Manifold {
+  const parts = solids.parts(solid).sort((a, b) => b.volume() - a.volume());
+  const loose = parts.slice(1).filter((part) => part.volume() > CHIP_MM3);
+  if (loose.length > 0) {
+    throw new ProblemError([
+      problem(
+        'lane-falls-apart',
+        `rows[${plan.index}]`,
+        'one piece of metal after cutting the seats',
+        `${loose.length + 1} pieces, the second of ${loose[0].volume().toFixed(3)} mm³`,
+        `Widen lane '${plan.lane.name}' or leave wider gaps than ${mm(plan.layout.chord - plan.design.diameterMm)}.`,
+      ),
+    ]);
+  }
+  return parts[0];
+}

@@ -1,0 +1,100 @@
+import loadModule, { type Manifold, type ManifoldToplevel } from 'manifold-3d';
+import type { TriMesh } from '../band/built-shape.ts';
+import type { WeldedMesh } from '../band/welded-mesh.ts';
+
+/** The boolean engine: manifold-3d's WebAssembly module. It is code, not state; one serves any number of builds. */
+export type SolidKernel = ManifoldToplevel;
+
+let loading: Promise<SolidKernel> | undefined;
+
+export function loadSolidKernel(): Promise<SolidKernel> {
+  loading ??= loadModule().then((kernel) => {
+    kernel.setup();
+    return kernel;
+  });
+  return loading;
+}
+
+/** run flag of manifold's mesh format: the first three extra properties are normals in world space */
+const HAS_NORMALS = 2;
+
+/**
+ * Native solids of one build. They live in WebAssembly memory, out of the garbage collector's reach, so every
+ * one is kept here and freed at the end, also when the build fails. Vertex normals ride along as properties:
+ * untouched surface keeps the interpolated ones, cut surface takes those of the cutter, turned inside out.
+ */
+export class NativeSolids {
+  readonly #kernel: SolidKernel;
+  readonly #kept: Manifold[] = [];
+
+  constructor(kernel: SolidKernel) {
+    this.#kernel = kernel;
+  }
+
+  /** @throws Error when the mesh is not a closed manifold, which would be a fault of the program */
+  fromMesh(mesh: WeldedMesh): Manifold {
+    const count = mesh.positions.length / 3;
+    const vertProperties = new Float32Array(6 * count);
+    for (let i = 0; i < count; i++) {
+      for (let k = 0; k < 3; k++) {
+        vertProperties[6 * i + k] = mesh.positions[3 * i + k];
+        vertProperties[6 * i + 3 + k] = mesh.normals[3 * i + k];
+      }
+    }
+    const options = {
+      numProp: 6,
+      vertProperties,
+      triVerts: mesh.indices,
+      mergeFromVert: mesh.mergeFrom,
+      mergeToVert: mesh.mergeTo,
+      runIndex: Uint32Array.of(0, mesh.indices.length),
+      runOriginalID: Uint32Array.of(this.#kernel.Manifold.reserveIDs(1)),
+      runFlags: Uint8Array.of(HAS_NORMALS),
+    };
+    const solid = this.keep(new this.#kernel.Manifold(new this.#kernel.Mesh(options)));
+    const status = solid.status();
+    if (status !== 'NoError') throw new Error(`mesh is no closed solid: ${status}`);
+    return solid;
+  }
+
+  keep(solid: Manifold): Manifold {
+    this.#kept.push(solid);
+    return solid;
+  }
+
+  subtract(from: Manifold, cutters: Manifold[]): Manifold {
+    return cutters.length === 0 ? from : this.keep(this.#kernel.Manifold.difference([from, ...cutters]));
+  }
+
+  unite(solids: Manifold[]): Manifold {
+    return this.keep(this.#kernel.Manifold.union(solids));
+  }
+
+  /** The separate parts of a solid. */
+  parts(solid: Manifold): Manifold[] {
+    return solid.decompose().map((part) => this.keep(part));
+  }
+
+  free(): void {
+    for (const solid of this.#kept) solid.delete();
+    this.#kept.length = 0;
+  }
+}
+
+/** Mesh of a solid with unit normals per vertex; creases hold one vertex per side. */
+export function toTriMesh(solid: Manifold): TriMesh {
+  const mesh = solid.getMesh();
+  const count = mesh.vertProperties.length / mesh.numProp;
+  const positions = new Float32Array(3 * count);
+  const normals = new Float32Array(3 * count);
+  for (let i = 0; i < count; i++) {
+    const at = mesh.numProp * i;
+    const p = mesh.vertProperties;
+    const size = Math.hypot(p[at + 3], p[at + 4], p[at + 5]);
+    for (let k = 0; k < 3; k++) {
+      positions[3 * i + k] = p[at + k];
+      normals[3 * i + k] = p[at + 3 + k] / size;
+    }
+  }
+  return { positions, normals, indices: Uint32Array.from(mesh.triVerts) };
+}

@@ -1,0 +1,17 @@
+/** A point or direction in band or stone coordinates, mm. */
+export type Vec = readonly [number, number, number];
+
+export const add = (a: Vec, b: Vec): Vec => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
+export const sub = (a: Vec, b: Vec): Vec => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+export const scale = (a: Vec, s: number): Vec => [a[0] * s, a[1] * s, a[2] * s];
+export const dot = (a: Vec, b: Vec): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+export const cross = (a: Vec, b: Vec): Vec => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+];
+export const length = (a: Vec): number => Math.hypot(a[0], a[1], a[2]);
+export const unit = (a: Vec): Vec => scale(a, 1 / length(a));
+export const distance = (a: Vec, b: Vec): number => length(sub(a, b));
+/** a + s·b */
+export const along = (a: Vec, b: Vec, s: number): Vec => [a[0] + s * b[0], a[1] + s * b[1], a[2] + s * b[2]];
