@@ -1,0 +1,77 @@
+/**
+ * catalogue.csv: RFC 4180 (comma, CRLF, quotes doubled), UTF-8, one line per band: a variant has one, a pair two.
+ */
+import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+
+type Cell = string | number | undefined;
+type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => Cell];
+
+export function catalogueCsv(catalogue: Catalogue): string {
+  const table = columns(catalogue);
+  const lines = [table.map(([name]) => csvCell(name)).join(',')];
+  for (const item of catalogue.items) {
+    item.bands.forEach((band, index) => {
+      lines.push(table.map(([, value]) => csvCell(value(item, band, index))).join(','));
+    });
+  }
+  return `${lines.join('\r\n')}\r\n`;
+}
+
+function columns(catalogue: Catalogue): Column[] {
+  const systems = new Map(
+    catalogue.items.flatMap((item) =>
+      item.bands.flatMap((b) => b.sizes.map((s) => [s.system, s.label] as const)),
+    ),
+  );
+  return [
+    ['sku', (item) => item.sku],
+    ['kind', (item) => item.kind],
+    ['title', (item) => item.title],
+    ['band', (_, __, index) => index + 1],
+    ['band_sku', (_, band) => band.sku],
+    ...catalogue.axes.map(({ name }): Column => [`axis_${name}`, (_, band) => band.axes[name]]),
+    ['inner_diameter_mm', (_, band) => rounded(band.innerDiameterMm, 3)],
+    ['circumference_mm', (_, band) => rounded(band.circumferenceMm, 3)],
+    ...[...systems.keys()].map(
+      (system): Column => [`size_${system}`, (_, band) => band.sizes.find((s) => s.system === system)?.text],
+    ),
+    ['width_mm', (_, band) => rounded(band.widthMm, 3)],
+    ['thickness_mm', (_, band) => rounded(band.thicknessMm, 3)],
+    ['metals', (_, band) => band.metals.map((m) => `${m.name}: ${m.massG.toFixed(2)} g`).join('; ')],
+    ['metal_mass_g_approx', (_, band) => rounded(band.metalMassG, 2)],
+    ['stones', (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${r.diameterMm} mm`).join('; ')],
+    ['stone_count', (_, band) => band.stoneCount],
+    ['total_carats_approx', (_, band) => rounded(band.totalCarats, 2)],
+    ['failed_checks', (_, band) => band.checks.filter((c) => !c.passed).length],
+    ['main_image', (item) => mainImages(item)[0]],
+    ['more_images', (item) => mainImages(item).slice(1).join('; ')],
+    ['model', (_, band) => band.model?.file],
+    ['model_variant', (_, band) => band.model?.variant],
+  ];
+}
+
+/** The widest file of each shot, in the first format given. */
+function mainImages(item: CatalogueEntry): string[] {
+  return item.shots
+    .flatMap(({ pictures }) => {
+      const files = pictures.filter((p) => p.role === 'picture');
+      const same = files.filter((p) => p.format === files[0].format);
+      return same.sort((a, b) => b.width - a.width).slice(0, 1);
+    })
+    .map((p) => p.file);
+}
+
+function rounded(value: number, digits: number): number {
+  return Number(value.toFixed(digits));
+}
+
+/**
+ * One cell. Text that a spreadsheet would run as a formula gets a leading apostrophe (OWASP, CSV Injection:
+ * `=`, `+`, `-`, `@`, tab, carriage return); numbers stay numbers.
+ */
+export function csvCell(value: Cell): string {
+  if (value === undefined) return '';
+  if (typeof value === 'number') return String(value);
+  const safe = /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
+  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+}

@@ -1,0 +1,169 @@
+/**
+ * What catalogue.json and every manifest.json hold. The types are read from the schema; its JSON Schema is
+ * committed as catalogue.schema.json for those who import the catalogue.
+ *
+ * `version` rises when a reader of the old form would go wrong; new optional fields do not raise it.
+ */
+import { z } from 'zod';
+
+export const CATALOGUE_VERSION = 1;
+
+const text = z.string();
+const positive = z.number().positive();
+const amount = z.number().nonnegative();
+const count = z.int().nonnegative();
+const hash = z.string().regex(/^[0-9a-f]{64}$/);
+
+const size = z
+  .strictObject({
+    system: text.describe('id of the size system, e.g. iso, us, uk, jp, ch'),
+    label: text.describe('where it is used'),
+    text: text.describe('the size as spoken, nearest named step'),
+  })
+  .describe('the bore in one size system');
+
+const metal = z
+  .strictObject({
+    alloy: text.describe('id of the alloy'),
+    name: text.describe('wording with fineness'),
+    lanes: z.array(text).describe('lanes made of it'),
+    volumeMm3: amount,
+    massG: amount.describe('computed from volume and density, before polishing'),
+  })
+  .describe('all metal of one alloy in a band');
+
+const row = z
+  .strictObject({
+    name: text,
+    stone: text.describe('id of the stone'),
+    label: text.describe('name with its declared origin'),
+    cut: text,
+    diameterMm: positive,
+    count,
+    carats: amount.describe('total of the row, approximate: computed from the cut and density'),
+  })
+  .describe('a row of equal stones');
+
+const check = z
+  .strictObject({
+    rule: text,
+    severity: z.enum(['error', 'warning', 'info']),
+    passed: z.boolean(),
+    limit: text,
+    measured: text,
+    place: text,
+    source: text,
+  })
+  .describe('one bench check of the solids');
+
+const band = z
+  .strictObject({
+    sku: text.describe('SKU of the variant this band is'),
+    axes: z.record(text, text).describe('axis name to label'),
+    innerDiameterMm: positive.describe('smallest bore'),
+    circumferenceMm: positive.describe('ISO 8653 size: circumference of the smallest bore'),
+    widthMm: positive,
+    thicknessMm: positive,
+    sizes: z.array(size),
+    metals: z.array(metal),
+    metalMassG: amount,
+    rows: z.array(row),
+    stoneCount: count,
+    totalCarats: amount.describe('all stones of the band, approximate'),
+    checks: z.array(check),
+    model: z
+      .strictObject({
+        file: text.describe('path from the catalogue folder'),
+        variant: text.describe('KHR_materials_variants name of this colourway'),
+      })
+      .optional(),
+  })
+  .describe('facts of one band');
+
+const picture = z
+  .strictObject({
+    file: text.describe('path from the catalogue folder'),
+    role: z.enum(['picture', 'thumbnail']),
+    format: z.enum(['webp', 'jpeg', 'png']),
+    width: z.int().positive(),
+    height: z.int().positive(),
+    bytes: count,
+    sha256: hash,
+  })
+  .describe('one picture file');
+
+const shot = z
+  .strictObject({
+    name: text,
+    label: text.describe('what the picture shows, for people'),
+    noise: z.strictObject({
+      target: amount.describe('relative standard error aimed at'),
+      reached: amount.describe('relative standard error reached, root mean square over tiles'),
+      passes: count,
+    }),
+    pictures: z.array(picture),
+  })
+  .describe('one view in all its files');
+
+export const itemSchema = z
+  .strictObject({
+    sku: text,
+    kind: z.enum(['variant', 'pair']),
+    title: text,
+    bands: z.array(band).min(1).max(2),
+    shots: z.array(shot),
+    cautions: z.array(text),
+    keys: z.record(text, text).describe('content keys of what it was made from'),
+    versions: z.record(text, text).describe('what made it'),
+  })
+  .describe('one catalogue item');
+
+export const manifestSchema = z
+  .strictObject({
+    manifest: z.literal('bandwright'),
+    version: z.literal(CATALOGUE_VERSION),
+    item: itemSchema,
+  })
+  .describe('manifest.json of an item folder; written last, so a folder without it is not a catalogue item');
+
+const axis = z.strictObject({
+  name: text,
+  values: z.array(z.strictObject({ label: text, slug: text })),
+});
+
+const modelFile = z
+  .strictObject({
+    file: text.describe('path from the catalogue folder'),
+    shape: text.describe('content key of the solids'),
+    variants: z.array(text).describe('colourway names within the file'),
+    bytes: count,
+    sha256: hash,
+  })
+  .describe('one GLB with all colourways of a shape');
+
+export const catalogueSchema = z
+  .strictObject({
+    $schema: text.optional(),
+    version: z.literal(CATALOGUE_VERSION),
+    catalogue: text,
+    title: text,
+    workshop: text,
+    axes: z.array(axis),
+    items: z.array(itemSchema),
+    models: z.array(modelFile),
+    cautions: z.array(text),
+  })
+  .describe('a finished catalogue of wedding bands. Lengths mm, masses g, stones metric carats (0.2 g)');
+
+export type Catalogue = z.infer<typeof catalogueSchema>;
+export type CatalogueEntry = z.infer<typeof itemSchema>;
+export type Manifest = z.infer<typeof manifestSchema>;
+export type BandFacts = z.infer<typeof band>;
+export type ModelEntry = z.infer<typeof modelFile>;
+export type ShotEntry = z.infer<typeof shot>;
+export type PictureEntry = z.infer<typeof picture>;
+
+/** JSON Schema (draft 2020-12) of catalogue.json, as committed in catalogue.schema.json. */
+export function catalogueJsonSchema(): string {
+  return `${JSON.stringify(z.toJSONSchema(catalogueSchema), null, 2)}\n`;
+}

@@ -1,0 +1,118 @@
+/**
+ * Item folders become visible whole. A folder is built in <catalogue>/.bandwright/staging, flushed, and renamed
+ * to its place; the folder it replaces is first renamed into .bandwright/retired.
+ *
+ * Limit: no file system call here exchanges two folders at once, so a kill exactly between the two renames leaves
+ * the old folder in `retired` and none in place. `recoverFolders`, run first by every publish, puts it back.
+ */
+import { randomBytes } from 'node:crypto';
+import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { type Manifest, manifestSchema } from './catalogue-schema.ts';
+import { syncFolder, writeSynced } from './durable-file.ts';
+
+export const WORKSPACE = '.bandwright';
+export const MANIFEST = 'manifest.json';
+const STALE_MS = 60 * 60 * 1000;
+
+export interface FolderFile {
+  /** name within the folder */
+  name: string;
+  data: () => Promise<Uint8Array>;
+}
+
+/** Builds a folder aside and swaps it in. The manifest is written last. */
+export async function placeFolder(
+  root: string,
+  name: string,
+  files: readonly FolderFile[],
+  manifest: string,
+): Promise<void> {
+  const staged = join(root, WORKSPACE, 'staging', `${name}~${randomBytes(6).toString('hex')}`);
+  const retired = join(root, WORKSPACE, 'retired', name);
+  await mkdir(staged, { recursive: true });
+  try {
+    for (const file of files) await writeSynced(join(staged, file.name), await file.data());
+    await writeSynced(join(staged, MANIFEST), manifest);
+    await syncFolder(staged);
+    await mkdir(join(root, WORKSPACE, 'retired'), { recursive: true });
+    await rm(retired, { recursive: true, force: true });
+    const target = join(root, name);
+    const replaces = await exists(target);
+    if (replaces) await rename(target, retired);
+    await rename(staged, target).catch(async (error) => {
+      if (replaces) await rename(retired, target);
+      throw error;
+    });
+    await syncFolder(root);
+    await rm(retired, { recursive: true, force: true });
+  } catch (error) {
+    await rm(staged, { recursive: true, force: true }).catch(() => {});
+    throw error;
+  }
+}
+
+/** Puts back folders whose replacement never came, and clears what killed runs left. */
+export async function recoverFolders(root: string, now = Date.now()): Promise<void> {
+  const retired = join(root, WORKSPACE, 'retired');
+  for (const name of await entries(retired)) {
+    if (await exists(join(root, name))) await rm(join(retired, name), { recursive: true, force: true });
+    else await rename(join(retired, name), join(root, name));
+  }
+  const staging = join(root, WORKSPACE, 'staging');
+  for (const name of await entries(staging)) {
+    const made = (await stat(join(staging, name)).catch(() => undefined))?.mtimeMs ?? now;
+    if (now - made > STALE_MS) await rm(join(staging, name), { recursive: true, force: true });
+  }
+}
+
+/** The manifest of an item folder as text and parsed; undefined if the folder is none of ours or half-made. */
+export async function readManifest(
+  root: string,
+  name: string,
+): Promise<{ text: string; manifest: Manifest } | undefined> {
+  try {
+    const text = await readFile(join(root, name, MANIFEST), 'utf8');
+    const parsed = manifestSchema.safeParse(JSON.parse(text));
+    return parsed.success && parsed.data.item.sku === name ? { text, manifest: parsed.data } : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+/** Whether every picture of a manifest lies there in full length. */
+export async function isComplete(root: string, manifest: Manifest): Promise<boolean> {
+  for (const { file, bytes } of manifest.item.shots.flatMap((s) => s.pictures)) {
+    const found = await stat(join(root, file)).catch(() => undefined);
+    if (found?.size !== bytes) return false;
+  }
+  return true;
+}
+
+/** Names of visible folders that carry one of our manifests. */
+export async function listItemFolders(root: string): Promise<string[]> {
+  const names: string[] = [];
+  for (const entry of await readdir(root, { withFileTypes: true }).catch(() => [])) {
+    if (entry.isDirectory() && !entry.name.startsWith('.') && (await readManifest(root, entry.name))) {
+      names.push(entry.name);
+    }
+  }
+  return names.sort();
+}
+
+/** Takes an item off the catalogue: out of sight in one step, then removed. */
+export async function removeFolder(root: string, name: string): Promise<void> {
+  const aside = join(root, WORKSPACE, 'staging', `${name}~${randomBytes(6).toString('hex')}`);
+  await mkdir(join(root, WORKSPACE, 'staging'), { recursive: true });
+  await rename(join(root, name), aside);
+  await syncFolder(root);
+  await rm(aside, { recursive: true, force: true });
+}
+
+async function exists(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined)) !== undefined;
+}
+
+async function entries(folder: string): Promise<string[]> {
+  return readdir(folder).catch(() => []);
+}

@@ -1,0 +1,114 @@
+/**
+ * The artefact store: results by content key, so that nothing is computed twice.
+ *
+ * Layout: <folder>/<layer>/<first two digits>/<key>. Each file is a 48-byte header (magic `BWART001`, payload
+ * length as 64-bit little-endian, SHA-256 of the payload) and the payload. A file that does not match its header
+ * counts as absent and is removed, so a bad disk costs time but never a wrong picture.
+ */
+import { createHash } from 'node:crypto';
+import { open, readdir, readFile, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { sweepTemporary, writeDurably } from './durable-file.ts';
+
+export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model';
+
+const MAGIC = Buffer.from('BWART001', 'latin1');
+const HEADER = 48;
+const LAYERS: readonly ArtefactLayer[] = ['solid', 'film', 'picture', 'model'];
+
+export class ArtefactStore {
+  readonly folder: string;
+
+  constructor(folder: string) {
+    this.folder = folder;
+  }
+
+  /** Cheap: looks at header and length only. */
+  async has(layer: ArtefactLayer, key: string): Promise<boolean> {
+    return (await this.size(layer, key)) !== undefined;
+  }
+
+  /** Payload bytes of an artefact that is whole by its length, else undefined. */
+  async size(layer: ArtefactLayer, key: string): Promise<number | undefined> {
+    const file = await open(this.#path(layer, key), 'r').catch(absent);
+    if (!file) return undefined;
+    try {
+      const header = Buffer.alloc(HEADER);
+      await file.read(header, 0, HEADER, 0);
+      const { size } = await file.stat();
+      const payload = payloadLength(header);
+      return payload === size - HEADER ? payload : undefined;
+    } finally {
+      await file.close();
+    }
+  }
+
+  /** The payload, checked against its hash; undefined if absent or damaged (then it is removed). */
+  async get(layer: ArtefactLayer, key: string): Promise<Uint8Array | undefined> {
+    const path = this.#path(layer, key);
+    const bytes = await readFile(path).catch(absent);
+    if (!bytes) return undefined;
+    const payload = bytes.subarray(HEADER);
+    const sound =
+      payloadLength(bytes) === payload.length && digest(payload).equals(bytes.subarray(16, HEADER));
+    if (sound) return payload;
+    await rm(path, { force: true });
+    return undefined;
+  }
+
+  /** Stores durably; storing the same key again replaces it whole. @throws ProblemError if not writable */
+  async put(layer: ArtefactLayer, key: string, data: Uint8Array): Promise<void> {
+    const header = Buffer.alloc(16);
+    MAGIC.copy(header);
+    header.writeBigUInt64LE(BigInt(data.length), 8);
+    await writeDurably(this.#path(layer, key), Buffer.concat([header, digest(data), data]));
+  }
+
+  async remove(layer: ArtefactLayer, key: string): Promise<void> {
+    await rm(this.#path(layer, key), { force: true });
+  }
+
+  /** Keys of a layer, sorted; includes artefacts that may turn out damaged. */
+  async keys(layer: ArtefactLayer): Promise<string[]> {
+    const keys: string[] = [];
+    for (const prefix of await list(join(this.folder, layer))) {
+      keys.push(...(await list(join(this.folder, layer, prefix))).filter((n) => !n.startsWith('.')));
+    }
+    return keys.sort();
+  }
+
+  /** Removes temporary files of killed processes. @returns how many */
+  async sweep(now = Date.now()): Promise<number> {
+    let swept = 0;
+    for (const layer of LAYERS) {
+      for (const prefix of await list(join(this.folder, layer))) {
+        swept += await sweepTemporary(join(this.folder, layer, prefix), now);
+      }
+    }
+    return swept;
+  }
+
+  #path(layer: ArtefactLayer, key: string): string {
+    if (!/^[0-9a-f]{16,64}$/.test(key))
+      throw new RangeError(`expected a hex content key but received ${key}`);
+    return join(this.folder, layer, key.slice(0, 2), key);
+  }
+}
+
+function payloadLength(bytes: Buffer): number {
+  if (bytes.length < HEADER || !bytes.subarray(0, 8).equals(MAGIC)) return -1;
+  return Number(bytes.readBigUInt64LE(8));
+}
+
+function digest(data: Uint8Array): Buffer {
+  return createHash('sha256').update(data).digest();
+}
+
+function absent(error: NodeJS.ErrnoException): undefined {
+  if (error.code === 'ENOENT' || error.code === 'ENOTDIR') return undefined;
+  throw error;
+}
+
+async function list(folder: string): Promise<string[]> {
+  return (await readdir(folder).catch(absent)) ?? [];
+}
