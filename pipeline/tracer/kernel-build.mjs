@@ -24,6 +24,9 @@ const OPTIONS = [
   '16',
   '--use',
   'abort=',
+  // v128 never crosses to JavaScript; exports between modules are meant
+  '--disableWarning',
+  '112',
 ];
 
 async function sources() {

@@ -1,11 +1,51 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
-import { layScene, type SceneMemory } from './scene-memory.ts';
+import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
-interface KernelExports {
+export interface KernelExports {
+  measureGround(): void;
   render(x: number, y: number, w: number, h: number, from: number, to: number, seed: number): number;
   closestBatch(rays: number, count: number, t: number, primitive: number): void;
   occludedBatch(rays: number, count: number, hit: number): void;
+  /* windows for tests, see kernel/probe.ts */
+  fresnel(cosine: number, ratio: number): number;
+  albedo(mu: number, rootAlpha: number): number;
+  probePairs(seed: number, pair: number, count: number, out: number): void;
+  probeLobe(
+    x: number,
+    y: number,
+    z: number,
+    ax: number,
+    ay: number,
+    seed: number,
+    count: number,
+    out: number,
+  ): void;
+  probeLobePdf(
+    x: number,
+    y: number,
+    z: number,
+    ax: number,
+    ay: number,
+    ix: number,
+    iy: number,
+    iz: number,
+  ): number;
+  probeLobeValue(
+    x: number,
+    y: number,
+    z: number,
+    ax: number,
+    ay: number,
+    ix: number,
+    iy: number,
+    iz: number,
+  ): number;
+  probeLights(px: number, py: number, pz: number, seed: number, count: number, out: number): void;
+  probeLightPdf(px: number, py: number, pz: number, dx: number, dy: number, dz: number): number;
+  probeIrradiance(x: number, z: number, out: number): void;
+  probeWave(u: number, out: number): void;
+  probeDecay(x: number): number;
 }
 
 /** What a batch of closest-hit queries found. */
@@ -29,7 +69,8 @@ export class KernelHost {
 
   private scene: SceneMemory | undefined;
   private readonly memory: WebAssembly.Memory;
-  private readonly kernel: KernelExports;
+  /** the module's exports; only tests and the bench reach past the methods below */
+  readonly kernel: KernelExports;
 
   private constructor(memory: WebAssembly.Memory, kernel: KernelExports) {
     this.memory = memory;
@@ -39,6 +80,7 @@ export class KernelHost {
   /** Packs the scene into the kernel's memory and builds its acceleration structure. */
   load(scene: TraceScene): void {
     this.scene = layScene(scene, this.memory);
+    if (scene.ground.kind !== 'none') this.kernel.measureGround();
   }
 
   /** Colourways of the loaded scene. */
@@ -69,7 +111,71 @@ export class KernelHost {
         `expected ${w * h * 3 * scene.colourways} values for ${w}×${h} pixels in ${scene.colourways} colourways but received room for ${rgb.length}`,
       );
     }
-    throw new Error('kernel not built yet');
+    let paths = 0;
+    for (let top = 0; top < h; top += FILM_SIDE) {
+      for (let left = 0; left < w; left += FILM_SIDE) {
+        const wide = Math.min(FILM_SIDE, w - left);
+        const high = Math.min(FILM_SIDE, h - top);
+        paths += this.kernel.render(x + left, y + top, wide, high, from, to, seed);
+        this.copyOut(wide, high, left, top, w, h, rgb);
+      }
+    }
+    return paths;
+  }
+
+  /** Nearest hit of each ray (origin xyz, direction xyz) with triangles and stones; ground and lights don't count. */
+  closest(rays: Float32Array): Hits {
+    const { rays: at, distances, primitives } = this.loaded();
+    const count = rays.length / 6;
+    const hits = { t: new Float32Array(count), primitive: new Uint32Array(count) };
+    for (let from = 0; from < count; from += QUERY_RAYS) {
+      const n = Math.min(QUERY_RAYS, count - from);
+      new Float32Array(this.memory.buffer, at, n * 6).set(rays.subarray(from * 6, (from + n) * 6));
+      this.kernel.closestBatch(at, n, distances, primitives);
+      hits.t.set(new Float32Array(this.memory.buffer, distances, n), from);
+      hits.primitive.set(new Uint32Array(this.memory.buffer, primitives, n), from);
+    }
+    return hits;
+  }
+
+  /** 1 for each ray (origin xyz, direction xyz) that meets any triangle or stone. */
+  occluded(rays: Float32Array): Uint8Array {
+    const { rays: at, primitives } = this.loaded();
+    const count = rays.length / 6;
+    const hit = new Uint8Array(count);
+    for (let from = 0; from < count; from += QUERY_RAYS) {
+      const n = Math.min(QUERY_RAYS, count - from);
+      new Float32Array(this.memory.buffer, at, n * 6).set(rays.subarray(from * 6, (from + n) * 6));
+      this.kernel.occludedBatch(at, n, primitives);
+      hit.set(new Uint8Array(this.memory.buffer, primitives, n), from);
+    }
+    return hit;
+  }
+
+  /** Scratch for the probes: `count` floats the next query or probe may overwrite, and their byte offset. */
+  scratch(count: number): { at: number; values: Float32Array } {
+    const { rays } = this.loaded();
+    if (count > QUERY_RAYS * 6)
+      throw new RangeError(`expected at most ${QUERY_RAYS * 6} floats but received ${count}`);
+    return { at: rays, values: new Float32Array(this.memory.buffer, rays, count) };
+  }
+
+  private copyOut(
+    wide: number,
+    high: number,
+    left: number,
+    top: number,
+    w: number,
+    h: number,
+    rgb: Float32Array,
+  ): void {
+    const { film, colourways } = this.loaded();
+    const block = new Float32Array(this.memory.buffer, film, wide * high * 3 * colourways);
+    for (let row = 0; row < high * colourways; row++) {
+      const c = Math.floor(row / high);
+      const y = top + (row % high);
+      rgb.set(block.subarray(row * wide * 3, (row + 1) * wide * 3), ((c * h + y) * w + left) * 3);
+    }
   }
 
   private loaded(): SceneMemory {

@@ -1,0 +1,337 @@
+import {
+  BLOCK_BYTES,
+  BLOCK_IDS,
+  MAX_LEAF_BLOCKS,
+  NODE_BYTES,
+  NODE_CHILDREN,
+  STONE_BYTES,
+  STONE_LEAF,
+} from './kernel/layout.ts';
+
+/**
+ * Builds the kernel's 4-wide tree straight from ranges of primitives, without a binary tree in between: a node starts as
+ * one range and its widest range is split by the surface-area heuristic until four are there.
+ *
+ * The heuristic's leaf cost is ceil(n / 4) because four triangles are tested at once. Bins: 16 on the axis of largest
+ * centroid extent.
+ */
+
+const BINS = 16;
+/** cost of visiting a node in units of one block of four triangles; a stone of some sixty planes costs about eight */
+const VISIT = 1;
+
+export interface TreeInput {
+  /** triangle corners xyz and their indices */
+  positions: Float32Array;
+  indices: Uint32Array;
+  /** world bounds per stone: min xyz, max xyz */
+  stoneBounds: Float32Array;
+}
+
+/** Nodes and blocks, ready to be copied; pointers inside count from `base`. */
+export interface Tree {
+  bytes: ArrayBuffer;
+  /** child word of the root */
+  root: number;
+}
+
+interface Range {
+  from: number;
+  to: number;
+  area: number;
+  leaf: boolean;
+}
+
+/**
+ * @param base byte offset in the kernel's memory at which `bytes` will lie, a multiple of 128
+ * @param stonesAt byte offset of the stone records, which leaves point to, a multiple of 16
+ */
+export function growTree(input: TreeInput, base: number, stonesAt: number): Tree {
+  const { positions, indices, stoneBounds } = input;
+  const triangles = indices.length / 3;
+  const stones = stoneBounds.length / 6;
+  const count = triangles + stones;
+
+  const bounds = new Float32Array(count * 6);
+  for (let i = 0; i < triangles; i++) boundTriangle(positions, indices, i, bounds);
+  bounds.set(stoneBounds, triangles * 6);
+  const order = new Uint32Array(count);
+  for (let i = 0; i < count; i++) order[i] = i;
+
+  const splitter = new Splitter(bounds, order, triangles);
+  // worst case: every primitive its own leaf block and every node only two children
+  const writer = new TreeWriter(input, base, stonesAt, order, triangles, count);
+  const first = splitter.range(0, count);
+  const root = writer.node(first, splitter);
+  return { bytes: writer.finish(), root };
+}
+
+function boundTriangle(p: Float32Array, indices: Uint32Array, i: number, bounds: Float32Array): void {
+  const a = indices[3 * i] * 3;
+  const b = indices[3 * i + 1] * 3;
+  const c = indices[3 * i + 2] * 3;
+  for (let k = 0; k < 3; k++) {
+    const x = p[a + k];
+    const y = p[b + k];
+    const z = p[c + k];
+    bounds[6 * i + k] = x < y ? (x < z ? x : z) : y < z ? y : z;
+    bounds[6 * i + 3 + k] = x > y ? (x > z ? x : z) : y > z ? y : z;
+  }
+}
+
+class Splitter {
+  private readonly bounds: Float32Array;
+  private readonly order: Uint32Array;
+  private readonly triangles: number;
+  private readonly binBounds = new Float32Array(BINS * 6);
+  private readonly binCount = new Int32Array(BINS);
+  private readonly rightArea = new Float64Array(BINS);
+  private readonly box = new Float32Array(6);
+
+  constructor(bounds: Float32Array, order: Uint32Array, triangles: number) {
+    this.bounds = bounds;
+    this.order = order;
+    this.triangles = triangles;
+  }
+
+  range(from: number, to: number): Range {
+    const { bounds, order, box } = this;
+    clear(box, 0);
+    let stone = false;
+    for (let i = from; i < to; i++) {
+      widen(box, 0, bounds, order[i] * 6);
+      stone ||= order[i] >= this.triangles;
+    }
+    const n = to - from;
+    return { from, to, area: n > 0 ? area(box, 0) : 0, leaf: n <= 1 || (n <= 4 && !stone) };
+  }
+
+  /** Splits a range in two, or marks it a leaf and returns nothing. */
+  split(r: Range): [Range, Range] | undefined {
+    const { bounds, order } = this;
+    const n = r.to - r.from;
+    // doubled centroids
+    const lo = [Infinity, Infinity, Infinity];
+    const hi = [-Infinity, -Infinity, -Infinity];
+    let stone = false;
+    for (let i = r.from; i < r.to; i++) {
+      const b = order[i] * 6;
+      if (order[i] >= this.triangles) stone = true;
+      for (let k = 0; k < 3; k++) {
+        const c = bounds[b + k] + bounds[b + 3 + k];
+        if (c < lo[k]) lo[k] = c;
+        if (c > hi[k]) hi[k] = c;
+      }
+    }
+    let axis = 0;
+    if (hi[1] - lo[1] > hi[axis] - lo[axis]) axis = 1;
+    if (hi[2] - lo[2] > hi[axis] - lo[axis]) axis = 2;
+    const extent = hi[axis] - lo[axis];
+    const mayBeLeaf = !stone && n <= MAX_LEAF_BLOCKS * 4;
+
+    let middle = -1;
+    if (extent > 0) {
+      const scale = (BINS * 0.99999) / extent;
+      const best = this.bestPlane(r, axis, lo[axis], scale);
+      if (mayBeLeaf && Math.ceil(n / 4) <= VISIT + best.cost / r.area) {
+        r.leaf = true;
+        return undefined;
+      }
+      if (best.bin >= 0) middle = this.partition(r, axis, lo[axis], scale, best.bin);
+    } else if (mayBeLeaf) {
+      r.leaf = true;
+      return undefined;
+    }
+    // coinciding centroids that are no leaf: halve by order
+    if (middle <= r.from || middle >= r.to) middle = (r.from + r.to) >> 1;
+    return [this.range(r.from, middle), this.range(middle, r.to)];
+  }
+
+  private bestPlane(r: Range, axis: number, low: number, scale: number): { bin: number; cost: number } {
+    const { bounds, order, binBounds, binCount, rightArea, box } = this;
+    for (let b = 0; b < BINS; b++) clear(binBounds, b * 6);
+    binCount.fill(0);
+    for (let i = r.from; i < r.to; i++) {
+      const p = order[i] * 6;
+      const bin = ((bounds[p + axis] + bounds[p + 3 + axis] - low) * scale) | 0;
+      binCount[bin]++;
+      widen(binBounds, bin * 6, bounds, p);
+    }
+    clear(box, 0);
+    let right = 0;
+    for (let b = BINS - 1; b > 0; b--) {
+      widen(box, 0, binBounds, b * 6);
+      right += binCount[b];
+      rightArea[b] = right > 0 ? area(box, 0) * Math.ceil(right / 4) : 0;
+    }
+    clear(box, 0);
+    let left = 0;
+    let best = Infinity;
+    let bestBin = -1;
+    const n = r.to - r.from;
+    for (let b = 0; b < BINS - 1; b++) {
+      widen(box, 0, binBounds, b * 6);
+      left += binCount[b];
+      if (left === 0 || left === n) continue;
+      const cost = area(box, 0) * Math.ceil(left / 4) + rightArea[b + 1];
+      if (cost < best) {
+        best = cost;
+        bestBin = b;
+      }
+    }
+    return { bin: bestBin, cost: best };
+  }
+
+  private partition(r: Range, axis: number, low: number, scale: number, bin: number): number {
+    const { bounds, order } = this;
+    let i = r.from;
+    let j = r.to - 1;
+    while (i <= j) {
+      const p = order[i] * 6;
+      if ((((bounds[p + axis] + bounds[p + 3 + axis] - low) * scale) | 0) <= bin) i++;
+      else {
+        const swap = order[i];
+        order[i] = order[j];
+        order[j--] = swap;
+      }
+    }
+    return i;
+  }
+
+  boxOf(r: Range): Float32Array {
+    clear(this.box, 0);
+    for (let i = r.from; i < r.to; i++) widen(this.box, 0, this.bounds, this.order[i] * 6);
+    return this.box;
+  }
+}
+
+class TreeWriter {
+  private readonly input: TreeInput;
+  private readonly base: number;
+  private readonly stonesAt: number;
+  private readonly order: Uint32Array;
+  private readonly triangles: number;
+  private bytes: ArrayBuffer;
+  private f32: Float32Array;
+  private u32: Uint32Array;
+  private end = 0;
+
+  constructor(
+    input: TreeInput,
+    base: number,
+    stonesAt: number,
+    order: Uint32Array,
+    triangles: number,
+    count: number,
+  ) {
+    this.input = input;
+    this.base = base;
+    this.stonesAt = stonesAt;
+    this.order = order;
+    this.triangles = triangles;
+    this.bytes = new ArrayBuffer(Math.max(1024, count * 96));
+    this.f32 = new Float32Array(this.bytes);
+    this.u32 = new Uint32Array(this.bytes);
+  }
+
+  finish(): ArrayBuffer {
+    return this.bytes.slice(0, this.end);
+  }
+
+  /** Writes a node over `range` and everything below; returns its child word. */
+  node(range: Range, splitter: Splitter): number {
+    const at = this.take(NODE_BYTES);
+    const children: Range[] = range.to > range.from ? [range] : [];
+    while (children.length < 4) {
+      let widest = -1;
+      for (let i = 0; i < children.length; i++) {
+        if (!children[i].leaf && (widest < 0 || children[i].area > children[widest].area)) widest = i;
+      }
+      if (widest < 0) break;
+      const halves = splitter.split(children[widest]);
+      if (halves) children.splice(widest, 1, ...halves);
+    }
+    for (let lane = 0; lane < 4; lane++) {
+      const child = children[lane];
+      const f = at / 4 + lane;
+      if (child) {
+        const box = splitter.boxOf(child);
+        for (let k = 0; k < 3; k++) {
+          this.f32[f + 8 * k] = box[k];
+          this.f32[f + 8 * k + 4] = box[3 + k];
+        }
+      } else {
+        for (let k = 0; k < 3; k++) {
+          this.f32[f + 8 * k] = Infinity;
+          this.f32[f + 8 * k + 4] = -Infinity;
+        }
+      }
+    }
+    for (let lane = 0; lane < 4; lane++) {
+      const child = children[lane];
+      const word = child ? (child.leaf ? this.leaf(child) : this.node(child, splitter)) : 0;
+      this.u32[(at + NODE_CHILDREN) / 4 + lane] = word;
+    }
+    return this.base + at;
+  }
+
+  private leaf(r: Range): number {
+    const first = this.order[r.from];
+    if (first >= this.triangles) return this.stonesAt + (first - this.triangles) * STONE_BYTES + STONE_LEAF;
+    const blocks = Math.ceil((r.to - r.from) / 4);
+    const at = this.take(blocks * BLOCK_BYTES);
+    for (let i = r.from; i < r.to; i++) {
+      const k = i - r.from;
+      this.triangle(this.order[i], at + (k >> 2) * BLOCK_BYTES, k & 3);
+    }
+    // empty lanes stay zero: their determinant is zero and they are never hit
+    return this.base + at + blocks;
+  }
+
+  private triangle(id: number, at: number, lane: number): void {
+    const { positions: p, indices } = this.input;
+    const a = indices[3 * id] * 3;
+    const b = indices[3 * id + 1] * 3;
+    const c = indices[3 * id + 2] * 3;
+    const f = at / 4 + lane;
+    for (let k = 0; k < 3; k++) {
+      this.f32[f + 4 * k] = p[a + k];
+      this.f32[f + 4 * (3 + k)] = p[b + k] - p[a + k];
+      this.f32[f + 4 * (6 + k)] = p[c + k] - p[a + k];
+    }
+    this.u32[(at + BLOCK_IDS) / 4 + lane] = id;
+  }
+
+  /** Nodes begin on 128, blocks on 16 bytes. */
+  private take(size: number): number {
+    const at = size === NODE_BYTES ? (this.end + 127) & ~127 : this.end;
+    this.end = at + size;
+    if (this.end > this.bytes.byteLength) {
+      const larger = new ArrayBuffer(Math.ceil((this.end * 1.5) / 128) * 128);
+      new Uint8Array(larger).set(new Uint8Array(this.bytes));
+      this.bytes = larger;
+      this.f32 = new Float32Array(larger);
+      this.u32 = new Uint32Array(larger);
+    }
+    return at;
+  }
+}
+
+function clear(box: Float32Array, at: number): void {
+  box[at] = box[at + 1] = box[at + 2] = Infinity;
+  box[at + 3] = box[at + 4] = box[at + 5] = -Infinity;
+}
+
+function widen(box: Float32Array, at: number, by: Float32Array, from: number): void {
+  for (let k = 0; k < 3; k++) {
+    if (by[from + k] < box[at + k]) box[at + k] = by[from + k];
+    if (by[from + 3 + k] > box[at + 3 + k]) box[at + 3 + k] = by[from + 3 + k];
+  }
+}
+
+function area(box: Float32Array, at: number): number {
+  const x = box[at + 3] - box[at];
+  const y = box[at + 4] - box[at + 1];
+  const z = box[at + 5] - box[at + 2];
+  return x * y + y * z + z * x;
+}

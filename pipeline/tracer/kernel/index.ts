@@ -1,0 +1,87 @@
+/** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
+import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, WIDTH } from './layout';
+import { clearPixel, pixelSum, trace } from './path';
+import { draw, startPixel, startSample, u0, u1 } from './sampling';
+import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
+
+export * from './probe';
+export { measureGround } from './studio';
+
+// @ts-expect-error: decorator
+@inline
+function filterOffset(u: f32): f32 {
+  const x = u * <f32>FILTER_STEPS;
+  const i = <i32>x;
+  const at: usize = <usize>i << 2;
+  const a = load<f32>(at, FILTER);
+  return a + (x - <f32>i) * (load<f32>(at, FILTER + 4) - a);
+}
+
+/** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another. */
+export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed: u32): i32 {
+  const film: usize = load<u32>(FILM_AT);
+  const colourways = load<u32>(COLOURWAYS);
+  const width = <f32>load<u32>(WIDTH);
+  const height = <f32>load<u32>(HEIGHT);
+  const stride: usize = <usize>(w * h) * 12;
+  let out = film;
+  for (let j = 0; j < h; j++) {
+    for (let i = 0; i < w; i++) {
+      clearPixel();
+      startPixel(x + i, y + j, seed);
+      for (let s = from; s < to; s++) {
+        startSample(s);
+        draw();
+        trace(<f32>(x + i), <f32>(y + j), filterOffset(u0), filterOffset(u1), width, height);
+      }
+      let at = out;
+      for (let c: u32 = 0; c < colourways; c++) {
+        const sum = pixelSum(c);
+        store<f32>(at, f32x4.extract_lane(sum, 0));
+        store<f32>(at, f32x4.extract_lane(sum, 1), 4);
+        store<f32>(at, f32x4.extract_lane(sum, 2), 8);
+        at += stride;
+      }
+      out += 12;
+    }
+  }
+  return w * h * <i32>(to - from);
+}
+
+/** `count` rays of 6 floats; writes distance (+inf for nothing) and primitive. */
+export function closestBatch(rays: usize, count: i32, t: usize, primitive: usize): void {
+  for (let i = 0; i < count; i++) {
+    closest(
+      load<f32>(rays),
+      load<f32>(rays, 4),
+      load<f32>(rays, 8),
+      load<f32>(rays, 12),
+      load<f32>(rays, 16),
+      load<f32>(rays, 20),
+      FAR,
+    );
+    store<f32>(t, hitT);
+    store<u32>(primitive, hitPrimitive);
+    rays += 24;
+    t += 4;
+    primitive += 4;
+  }
+}
+
+/** As above; writes one byte a ray. */
+export function occludedBatch(rays: usize, count: i32, hit: usize): void {
+  for (let i = 0; i < count; i++) {
+    const found = occluded(
+      load<f32>(rays),
+      load<f32>(rays, 4),
+      load<f32>(rays, 8),
+      load<f32>(rays, 12),
+      load<f32>(rays, 16),
+      load<f32>(rays, 20),
+      FAR,
+    );
+    store<u8>(hit, found ? 1 : 0);
+    rays += 24;
+    hit += 1;
+  }
+}

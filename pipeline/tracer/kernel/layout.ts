@@ -1,0 +1,117 @@
+/**
+ * Where everything lies in the kernel's memory. JavaScript packs it (scene-memory.ts), WebAssembly reads it with constant
+ * offsets. Plain constants, so that both compilers read this one file. All numbers are bytes unless said otherwise.
+ *
+ * 0            static data of the compiler (none is expected)
+ * PARAMS       single values, u32 or f32
+ * STACK …      scratch of one ray
+ * THROUGHPUT   v128 RGB_ per colourway: colour part of the path's throughput
+ * SUM          v128 RGB_ per colourway: the pixel being traced
+ * ALBEDO …     tables that depend on no scene
+ * IRRADIANCE   grid of the empty studio's irradiance on the ground
+ * HEAP         scene data, in the order scene-memory.ts lays it, then film and query buffers
+ */
+
+export const MAX_COLOURWAYS = 256;
+
+/* ---- single values ---- */
+export const PARAMS = 1024;
+/** u32 child word of the tree's root */
+export const ROOT = 1024;
+export const TRIANGLES = 1028;
+export const COLOURWAYS = 1032;
+export const LIGHTS = 1036;
+/** blocks of four lights for intersection, then one record a light */
+export const LIGHT_BLOCKS = 1040;
+export const LIGHT_BLOCKS_AT = 1044;
+export const LIGHTS_AT = 1048;
+export const DOME_AT = 1052;
+export const DOME_STEPS = 1056;
+export const SURFACES_AT = 1060;
+export const TRIANGLE_SURFACE_AT = 1064;
+export const INDICES_AT = 1068;
+export const NORMALS_AT = 1072;
+export const STONES_AT = 1076;
+export const GEMS_AT = 1080;
+export const METAL_COLOURS_AT = 1084;
+export const GEM_COLOURS_AT = 1088;
+export const FILM_AT = 1092;
+/** u32 0 or 1 */
+export const HAS_GROUND = 1096;
+export const LEVEL = 1100;
+export const WIDTH = 1104;
+export const HEIGHT = 1108;
+export const LENS_RADIUS = 1112;
+export const FOCUS_DISTANCE = 1116;
+/** bounding sphere of everything but ground and lights: x y z r */
+export const BOUND = 1120;
+/** camera: eye, then right and up scaled to half the frame at distance one, then forward; vec4 each */
+export const EYE = 1136;
+export const RIGHT = 1152;
+export const UP = 1168;
+export const FORWARD = 1184;
+/** vec4 */
+export const GROUND_ALBEDO = 1200;
+/** x and z of the irradiance grid's centre, then its stretch in mm */
+export const GRID_CENTRE = 1216;
+export const GRID_STRETCH = 1224;
+
+/* ---- scratch of one ray ---- */
+/** 8 bytes an entry: child word, entry distance */
+export const STACK = 4096;
+export const SCRATCH = 6144;
+
+/* ---- colour state, 16 bytes a colourway ---- */
+export const THROUGHPUT = 8192;
+export const SUM = 12288;
+
+/* ---- tables ---- */
+/** f32, ALBEDO_ROUGH rows of ALBEDO_MU: directional albedo of the single-scatter GGX lobe with F = 1 */
+export const ALBEDO = 16384;
+export const ALBEDO_MU = 64;
+export const ALBEDO_ROUGH = 32;
+/** WAVE_STEPS + 1 entries r g b λ[µm] over the uniform variate that picks a wavelength */
+export const WAVE = 24576;
+export const WAVE_STEPS = 255;
+/** f32, FILTER_STEPS + 1 offsets in pixels over a uniform variate */
+export const FILTER = 28672;
+export const FILTER_STEPS = 1023;
+/** vec4 r g b _, GRID × GRID */
+export const IRRADIANCE = 32768;
+export const GRID = 48;
+export const HEAP = 69632;
+
+/* ---- tree ---- */
+/**
+ * 4-wide node: min x, max x, min y, max y, min z, max z (four lanes each), then four child words.
+ * An empty slot has min = +inf, max = −inf. Child word = byte offset, low nibble 0 for a node, 1…14 for that many blocks
+ * of four triangles, 15 for a stone record.
+ */
+export const NODE_BYTES = 128;
+export const NODE_CHILDREN = 96;
+export const STONE_LEAF = 15;
+export const MAX_LEAF_BLOCKS = 14;
+/** v0 xyz, edge1 xyz, edge2 xyz, triangle index; four lanes each */
+export const BLOCK_BYTES = 160;
+export const BLOCK_IDS = 144;
+
+/* ---- records ---- */
+/** world→local 3×4 rows, local→world 3×4 rows, planes at, plane blocks, gem, index */
+export const STONE_BYTES = 112;
+export const STONE_TO_WORLD = 48;
+export const STONE_PLANES_AT = 96;
+export const STONE_PLANE_BLOCKS = 100;
+export const STONE_GEM = 104;
+export const STONE_INDEX = 108;
+/** n x, n y, n z, d; four lanes each */
+export const PLANE_BLOCK_BYTES = 64;
+/** αx, αy, metal (u32), mirror-like (u32), √α for the albedo table, axis xyz */
+export const SURFACE_BYTES = 32;
+/** F0 rgb_, b rgb_ of the F82 form */
+export const METAL_COLOUR_BYTES = 32;
+/** A, B, n at 589.3 nm, 1 when any colourway absorbs */
+export const GEM_BYTES = 16;
+/** n xyz, n·c, u/|u|² xyz, its product with c, v/|v|² xyz, its product with c; four lanes each */
+export const LIGHT_BLOCK_BYTES = 192;
+/** centre, |u|; û, |v|; v̂, probability; n, 1/falloff (0 = hard); radiance rgb, end of its slice of [0,1) */
+export const LIGHT_BYTES = 80;

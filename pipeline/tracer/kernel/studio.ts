@@ -1,0 +1,391 @@
+/**
+ * The studio: one-sided rectangles and the dome. Radiance along a direction is that of the nearest rectangle (its front
+ * emits, its back is dark), else the dome's.
+ *
+ * Rectangles are sampled uniformly in solid angle (Ureña, Fajardo, King, "An Area-Preserving Parametrization for
+ * Spherical Rectangles", EGSR 2013), in double precision because the angle sum cancels; where a rectangle looks small
+ * it is sampled by area, which is then nearly the same and cannot cancel.
+ */
+import {
+  DOME_AT,
+  DOME_STEPS,
+  GRID,
+  GRID_CENTRE,
+  GRID_STRETCH,
+  IRRADIANCE,
+  LIGHT_BLOCK_BYTES,
+  LIGHT_BLOCKS,
+  LIGHT_BLOCKS_AT,
+  LIGHT_BYTES,
+  LIGHTS,
+  LIGHTS_AT,
+  SCRATCH,
+} from './layout';
+import { circle, cosine, sine } from './sampling';
+import { FAR } from './tree';
+
+/** rectangles seen under less than about this solid angle are sampled by area */
+const SMALL: f64 = 0.01;
+
+/** results of `nearestLight`: index or −1, distance, place on the rectangle in [−1, 1]², and which side was hit */
+export let lightIndex: i32 = -1;
+export let lightT: f32 = 0;
+export let lightA: f32 = 0;
+export let lightB: f32 = 0;
+export let lightFront: bool = false;
+
+export function nearestLight(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32, tmax: f32): void {
+  let block: usize = load<u32>(LIGHT_BLOCKS_AT);
+  const first = block;
+  const end = block + load<u32>(LIGHT_BLOCKS) * LIGHT_BLOCK_BYTES;
+  const vox = f32x4.splat(ox);
+  const voy = f32x4.splat(oy);
+  const voz = f32x4.splat(oz);
+  const vdx = f32x4.splat(dx);
+  const vdy = f32x4.splat(dy);
+  const vdz = f32x4.splat(dz);
+  const one = f32x4.splat(1);
+  let best = tmax;
+  lightIndex = -1;
+  while (block < end) {
+    const nx = v128.load(block);
+    const ny = v128.load(block, 16);
+    const nz = v128.load(block, 32);
+    const nd = f32x4.add(f32x4.add(f32x4.mul(nx, vdx), f32x4.mul(ny, vdy)), f32x4.mul(nz, vdz));
+    const no = f32x4.add(f32x4.add(f32x4.mul(nx, vox), f32x4.mul(ny, voy)), f32x4.mul(nz, voz));
+    const t = f32x4.div(f32x4.sub(v128.load(block, 48), no), nd);
+    const px = f32x4.add(vox, f32x4.mul(t, vdx));
+    const py = f32x4.add(voy, f32x4.mul(t, vdy));
+    const pz = f32x4.add(voz, f32x4.mul(t, vdz));
+    const a = f32x4.sub(
+      f32x4.add(
+        f32x4.add(f32x4.mul(px, v128.load(block, 64)), f32x4.mul(py, v128.load(block, 80))),
+        f32x4.mul(pz, v128.load(block, 96)),
+      ),
+      v128.load(block, 112),
+    );
+    const b = f32x4.sub(
+      f32x4.add(
+        f32x4.add(f32x4.mul(px, v128.load(block, 128)), f32x4.mul(py, v128.load(block, 144))),
+        f32x4.mul(pz, v128.load(block, 160)),
+      ),
+      v128.load(block, 176),
+    );
+    let mask = i32x4.bitmask(
+      v128.and(
+        v128.and(f32x4.le(f32x4.abs(a), one), f32x4.le(f32x4.abs(b), one)),
+        v128.and(f32x4.gt(t, f32x4.splat(1e-4)), f32x4.lt(t, f32x4.splat(best))),
+      ),
+    );
+    if (mask !== 0) {
+      v128.store(SCRATCH, t);
+      v128.store(SCRATCH + 16, a);
+      v128.store(SCRATCH + 32, b);
+      v128.store(SCRATCH + 48, nd);
+      do {
+        const lane = <usize>ctz(mask) << 2;
+        mask &= mask - 1;
+        const lt = load<f32>(lane, SCRATCH);
+        if (lt < best) {
+          best = lt;
+          lightIndex = <i32>(((block - first) / LIGHT_BLOCK_BYTES) << 2) + <i32>(lane >> 2);
+          lightA = load<f32>(lane, SCRATCH + 16);
+          lightB = load<f32>(lane, SCRATCH + 32);
+          lightFront = load<f32>(lane, SCRATCH + 48) < 0;
+        }
+      } while (mask !== 0);
+    }
+    block += LIGHT_BLOCK_BYTES;
+  }
+  lightT = lightIndex >= 0 ? best : FAR;
+}
+
+// @ts-expect-error: decorator
+@inline
+function ramp(a: f32, perFalloff: f32): f32 {
+  const x = min<f32>((<f32>1 - abs<f32>(a)) * perFalloff, 1);
+  return x * x * (<f32>3 - <f32>2 * x);
+}
+
+/** Radiance leaving the front of light `index` at (a, b) of its [−1, 1]². */
+// @ts-expect-error: decorator
+@inline
+export function emitted(index: i32, a: f32, b: f32): v128 {
+  const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
+  const k = load<f32>(light, 60);
+  const radiance = v128.load(light, 64);
+  return k > 0 ? f32x4.mul(radiance, f32x4.splat(ramp(a, k) * ramp(b, k))) : radiance;
+}
+
+/** Dome radiance in a unit direction of height `y`; even steps of elevation, linear between. */
+export function dome(y: f32): v128 {
+  const steps = load<u32>(DOME_STEPS);
+  const at: usize = load<u32>(DOME_AT);
+  if (steps === 1) return v128.load(at);
+  const x = (arcsine(y) * <f32>0.3183098861837907 + <f32>0.5) * <f32>(<i32>steps - 1);
+  const i = min<i32>(max<i32>(<i32>x, 0), <i32>steps - 2);
+  const f = x - <f32>i;
+  const a = v128.load(at + (i << 4));
+  const b = v128.load(at + (i << 4), 16);
+  return f32x4.add(a, f32x4.mul(f32x4.splat(f), f32x4.sub(b, a)));
+}
+
+/** Abramowitz and Stegun 4.4.46, error below 2e-8 (here float rounding). */
+function arcsine(x: f32): f32 {
+  const a = min<f32>(abs<f32>(x), 1);
+  let p: f32 = -0.0012624911;
+  p = p * a + <f32>0.0066700901;
+  p = p * a - <f32>0.0170881256;
+  p = p * a + <f32>0.030891881;
+  p = p * a - <f32>0.0501743046;
+  p = p * a + <f32>0.0889789874;
+  p = p * a - <f32>0.2145988016;
+  p = p * a + <f32>1.5707963050;
+  const r = <f32>1.5707963267948966 - sqrt<f32>(<f32>1 - a) * p;
+  return copysign<f32>(r, x);
+}
+
+/** Radiance of the empty studio along a ray. Leaves the light, if any, in the results of `nearestLight`. */
+export function studio(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32): v128 {
+  nearestLight(ox, oy, oz, dx, dy, dz, FAR);
+  if (lightIndex < 0) return dome(dy);
+  return lightFront ? emitted(lightIndex, lightA, lightB) : f32x4.splat(0);
+}
+
+/** spherical rectangle seen from a point; filled by `face` */
+let x0: f64 = 0;
+let x1: f64 = 0;
+let y0: f64 = 0;
+let y1: f64 = 0;
+let z0: f64 = 0;
+let b0: f64 = 0;
+let b1: f64 = 0;
+let k: f64 = 0;
+let solidAngle: f64 = 0;
+let small: bool = false;
+
+/** False when the point is not in front of the light. */
+function face(light: usize, px: f32, py: f32, pz: f32): bool {
+  const cx = <f64>load<f32>(light) - <f64>px;
+  const cy = <f64>load<f32>(light, 4) - <f64>py;
+  const cz = <f64>load<f32>(light, 8) - <f64>pz;
+  const halfU = <f64>load<f32>(light, 12);
+  const halfV = <f64>load<f32>(light, 28);
+  const xc = cx * <f64>load<f32>(light, 16) + cy * <f64>load<f32>(light, 20) + cz * <f64>load<f32>(light, 24);
+  const yc = cx * <f64>load<f32>(light, 32) + cy * <f64>load<f32>(light, 36) + cz * <f64>load<f32>(light, 40);
+  z0 = cx * <f64>load<f32>(light, 48) + cy * <f64>load<f32>(light, 52) + cz * <f64>load<f32>(light, 56);
+  // the normal looks towards the point
+  if (z0 >= -1e-6) return false;
+  x0 = xc - halfU;
+  x1 = xc + halfU;
+  y0 = yc - halfV;
+  y1 = yc + halfV;
+  const r2 = xc * xc + yc * yc + z0 * z0;
+  small = 4 * halfU * halfV * -z0 < SMALL * r2 * sqrt<f64>(r2);
+  if (small) return true;
+  const zz = z0 * z0;
+  // unit normals of the pyramid's sides; each has one zero component
+  b0 = -y0 / sqrt<f64>(y0 * y0 + zz);
+  const n1 = x1 / sqrt<f64>(x1 * x1 + zz);
+  b1 = y1 / sqrt<f64>(y1 * y1 + zz);
+  const n3 = -x0 / sqrt<f64>(x0 * x0 + zz);
+  const g0 = Math.acos(-b0 * n1);
+  const g1 = Math.acos(-n1 * b1);
+  const g2 = Math.acos(-b1 * n3);
+  const g3 = Math.acos(-n3 * b0);
+  k = 2 * Math.PI - g2 - g3;
+  solidAngle = g0 + g1 - k;
+  return solidAngle > 0;
+}
+
+/** results of `sampleLight`: unit direction, distance, density per solid angle, and the radiance coming from there */
+export let toX: f32 = 0;
+export let toY: f32 = 0;
+export let toZ: f32 = 0;
+export let toT: f32 = 0;
+export let toPdf: f32 = 0;
+export let toIndex: i32 = -1;
+export let toRadiance: v128 = f32x4.splat(0);
+
+/** Picks a light with the variate `pick` and a direction to it with (a, b). False when that light is not seen from here. */
+export function sampleLight(px: f32, py: f32, pz: f32, pick: f32, a: f32, b: f32): bool {
+  const count = load<u32>(LIGHTS);
+  if (count === 0) return false;
+  let light: usize = load<u32>(LIGHTS_AT);
+  let index: u32 = 0;
+  while (pick >= load<f32>(light, 76) && index < count - 1) {
+    light += LIGHT_BYTES;
+    index++;
+  }
+  const chance = load<f32>(light, 44);
+  if (!(chance > 0) || !face(light, px, py, pz)) return false;
+  let lx: f64;
+  let ly: f64;
+  if (small) {
+    lx = x0 + (x1 - x0) * <f64>a;
+    ly = y0 + (y1 - y0) * <f64>b;
+  } else {
+    const au = <f64>a * solidAngle + k;
+    circle64(au);
+    const fu = (cosine64 * b0 - b1) / sine64;
+    let cu = 1 / sqrt<f64>(fu * fu + b0 * b0);
+    cu = min<f64>(max<f64>(fu > 0 ? cu : -cu, -1), 1);
+    lx = -(cu * z0) / sqrt<f64>(max<f64>(1 - cu * cu, 1e-300));
+    lx = min<f64>(max<f64>(lx, x0), x1);
+    const d2 = lx * lx + z0 * z0;
+    const h0 = y0 / sqrt<f64>(d2 + y0 * y0);
+    const h1 = y1 / sqrt<f64>(d2 + y1 * y1);
+    const h = h0 + <f64>b * (h1 - h0);
+    ly = h * h < 1 - 1e-12 ? (h * sqrt<f64>(d2)) / sqrt<f64>(1 - h * h) : y1;
+    ly = min<f64>(max<f64>(ly, y0), y1);
+  }
+  const t2 = lx * lx + ly * ly + z0 * z0;
+  const t = sqrt<f64>(t2);
+  const s = 1 / t;
+  const wx = lx * s;
+  const wy = ly * s;
+  const wz = z0 * s;
+  toX = <f32>(wx * <f64>load<f32>(light, 16) + wy * <f64>load<f32>(light, 32) + wz * <f64>load<f32>(light, 48));
+  toY = <f32>(wx * <f64>load<f32>(light, 20) + wy * <f64>load<f32>(light, 36) + wz * <f64>load<f32>(light, 52));
+  toZ = <f32>(wx * <f64>load<f32>(light, 24) + wy * <f64>load<f32>(light, 40) + wz * <f64>load<f32>(light, 56));
+  toT = <f32>t;
+  const density = small ? t2 * t / ((x1 - x0) * (y1 - y0) * -z0) : 1 / solidAngle;
+  toPdf = chance * <f32>density;
+  toIndex = index;
+  const la = <f32>((2 * lx - x0 - x1) / (x1 - x0));
+  const lb = <f32>((2 * ly - y0 - y1) / (y1 - y0));
+  toRadiance = emitted(index, la, lb);
+  return true;
+}
+
+/** Density per solid angle with which `sampleLight` at p would have chosen a unit direction that hits light `index`. */
+export function lightPdf(index: i32, px: f32, py: f32, pz: f32, dx: f32, dy: f32, dz: f32, t: f32): f32 {
+  const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
+  const chance = load<f32>(light, 44);
+  if (!(chance > 0) || !face(light, px, py, pz)) return 0;
+  if (!small) return chance * <f32>(1 / solidAngle);
+  const facing = -(dx * load<f32>(light, 48) + dy * load<f32>(light, 52) + dz * load<f32>(light, 56));
+  return (chance * t * t) / (<f32>((x1 - x0) * (y1 - y0)) * max<f32>(facing, 1e-6));
+}
+
+let sine64: f64 = 0;
+let cosine64: f64 = 0;
+
+/** sine and cosine of 0 ≤ x ≤ 4π, error below 1e-11 */
+function circle64(x: f64): void {
+  const q = nearest<f64>(x * 0.6366197723675814);
+  const r = x - q * 1.5707963267948966;
+  const r2 = r * r;
+  const s =
+    r *
+    (1 +
+      r2 *
+        (-0.16666666666666666 +
+          r2 *
+            (0.008333333333333333 +
+              r2 * (-0.0001984126984126984 + r2 * (2.7557319223985893e-6 - r2 * 2.505210838544172e-8)))));
+  const c =
+    1 +
+    r2 *
+      (-0.5 +
+        r2 *
+          (0.041666666666666664 +
+            r2 *
+              (-0.001388888888888889 +
+                r2 * (2.48015873015873e-5 + r2 * (-2.755731922398589e-7 + r2 * 2.08767569878681e-9)))));
+  const quarter = <i32>q & 3;
+  const swapped = (quarter & 1) !== 0;
+  const a = swapped ? c : s;
+  const b = swapped ? s : c;
+  sine64 = (quarter & 2) !== 0 ? -a : a;
+  cosine64 = ((quarter + 1) & 2) !== 0 ? -b : b;
+}
+
+/* ---- irradiance of the empty studio on the ground ---- */
+
+// @ts-expect-error: decorator
+@inline
+function stretched(g: f32): f32 {
+  // inverse of x / (|x| + stretch), on (−1, 1); the outermost nodes stand for infinity and are pulled in a little
+  const c = min<f32>(max<f32>(g, -0.995), 0.995);
+  return (c * load<f32>(GRID_STRETCH)) / (<f32>1 - abs<f32>(c));
+}
+
+/**
+ * Fills the grid: rectangles by midpoint quadrature over 16 × 16 cells each (horizon clipping and hiding by other
+ * rectangles included), the dome by 32 × 32 cosine-weighted strata. The whole plane is covered by x / (|x| + stretch).
+ */
+export function measureGround(): void {
+  for (let j = 0; j < GRID; j++) {
+    const z = load<f32>(GRID_CENTRE + 4) + stretched((<f32>2 * <f32>j) / <f32>(GRID - 1) - <f32>1);
+    for (let i = 0; i < GRID; i++) {
+      const x = load<f32>(GRID_CENTRE) + stretched((<f32>2 * <f32>i) / <f32>(GRID - 1) - <f32>1);
+      v128.store(IRRADIANCE + (j * GRID + i) * 16, irradianceAt(x, z));
+    }
+  }
+}
+
+export function irradianceAt(x: f32, z: f32): v128 {
+  const CELLS = 16;
+  const STRATA = 32;
+  let sum = f32x4.splat(0);
+  const count = <i32>load<u32>(LIGHTS);
+  for (let l = 0; l < count; l++) {
+    const light: usize = load<u32>(LIGHTS_AT) + l * LIGHT_BYTES;
+    if (!(load<f32>(light, 44) > 0)) continue;
+    const halfU = load<f32>(light, 12);
+    const halfV = load<f32>(light, 28);
+    const cell: f32 = (<f32>4 * halfU * halfV) / <f32>(CELLS * CELLS);
+    for (let j = 0; j < CELLS; j++) {
+      const b = (<f32>j + <f32>0.5) * (<f32>2 / <f32>CELLS) - <f32>1;
+      for (let i = 0; i < CELLS; i++) {
+        const a = (<f32>i + <f32>0.5) * (<f32>2 / <f32>CELLS) - <f32>1;
+        const dx = load<f32>(light) + a * halfU * load<f32>(light, 16) + b * halfV * load<f32>(light, 32) - x;
+        const dy = load<f32>(light, 4) + a * halfU * load<f32>(light, 20) + b * halfV * load<f32>(light, 36);
+        const dz = load<f32>(light, 8) + a * halfU * load<f32>(light, 24) + b * halfV * load<f32>(light, 40) - z;
+        const facing = -(dx * load<f32>(light, 48) + dy * load<f32>(light, 52) + dz * load<f32>(light, 56));
+        if (dy <= 0 || facing <= 0) continue;
+        nearestLight(x, 0, z, dx, dy, dz, <f32>0.9999);
+        if (lightIndex >= 0 && lightIndex !== l) continue;
+        const r2 = dx * dx + dy * dy + dz * dz;
+        sum = f32x4.add(sum, f32x4.mul(emitted(l, a, b), f32x4.splat((cell * dy * facing) / (r2 * r2))));
+      }
+    }
+  }
+  const share: f32 = <f32>3.14159265358979 / <f32>(STRATA * STRATA);
+  for (let j = 0; j < STRATA; j++) {
+    const r2 = (<f32>j + <f32>0.5) / <f32>STRATA;
+    const r = sqrt<f32>(r2);
+    const dy = sqrt<f32>(<f32>1 - r2);
+    for (let i = 0; i < STRATA; i++) {
+      circle((<f32>i + <f32>0.5) / <f32>STRATA);
+      const dx = r * cosine;
+      const dz = r * sine;
+      nearestLight(x, 0, z, dx, dy, dz, FAR);
+      if (lightIndex < 0) sum = f32x4.add(sum, f32x4.mul(dome(dy), f32x4.splat(share)));
+    }
+  }
+  return sum;
+}
+
+/** Irradiance of the empty studio at (x, 0, z), bilinear in the stretched grid. */
+export function irradiance(x: f32, z: f32): v128 {
+  const stretch = load<f32>(GRID_STRETCH);
+  const cx = x - load<f32>(GRID_CENTRE);
+  const cz = z - load<f32>(GRID_CENTRE + 4);
+  const half: f32 = <f32>(GRID - 1) * <f32>0.5;
+  const gx = (cx / (abs<f32>(cx) + stretch) + <f32>1) * half;
+  const gz = (cz / (abs<f32>(cz) + stretch) + <f32>1) * half;
+  const i = min<i32>(<i32>gx, GRID - 2);
+  const j = min<i32>(<i32>gz, GRID - 2);
+  const fx = f32x4.splat(gx - <f32>i);
+  const fz = f32x4.splat(gz - <f32>j);
+  const at: usize = IRRADIANCE + (j * GRID + i) * 16;
+  const a = v128.load(at);
+  const b = v128.load(at, 16);
+  const c = v128.load(at, GRID * 16);
+  const d = v128.load(at, GRID * 16 + 16);
+  const near = f32x4.add(a, f32x4.mul(fx, f32x4.sub(b, a)));
+  const far = f32x4.add(c, f32x4.mul(fx, f32x4.sub(d, c)));
+  return f32x4.add(near, f32x4.mul(fz, f32x4.sub(far, near)));
+}

@@ -1,0 +1,541 @@
+/**
+ * Ray queries against the 4-wide tree: closest hit and any hit, and the exit query inside one stone.
+ * Layout in layout.ts. Directions need not have unit length; distances are in units of the direction.
+ *
+ * Notes on speed: near and far planes are chosen by the ray's signs through byte offsets, pmin/pmax instead of min/max
+ * (one x86 instruction instead of several), children sorted by branches and pushed with their entry distances so that a
+ * pop can drop them unread.
+ */
+import {
+  BLOCK_BYTES,
+  ROOT,
+  SCRATCH,
+  STACK,
+  STONE_INDEX,
+  STONE_PLANE_BLOCKS,
+  STONE_PLANES_AT,
+  TRIANGLES,
+} from './layout';
+
+export const NOTHING: u32 = 0xffffffff;
+export const FAR: f32 = Infinity;
+
+/** result of `closest`: primitive (triangles first, then stones), distance, and where a triangle's data lie */
+export let hitPrimitive: u32 = NOTHING;
+export let hitT: f32 = 0;
+export let hitU: f32 = 0;
+export let hitV: f32 = 0;
+/** byte offset of the block, plus 4 × lane: component k of the triangle is at +16 k */
+export let hitAt: u32 = 0;
+/** byte offset of the stone record */
+export let hitStone: u32 = 0;
+
+/** edges belong to both neighbours: rays through a seam of the mesh may hit either, never neither */
+const EDGE: f32 = 1e-6;
+/** slab distances carry two roundings; widening the far side keeps flat boxes watertight (Ize, JCGT 2(2), 2013) */
+const WIDEN: f32 = 1.0000005;
+
+// @ts-expect-error: decorator
+@inline
+export function reciprocal(d: f32): f32 {
+  return <f32>1.0 / (abs<f32>(d) < <f32>1e-20 ? copysign<f32>(1e-20, d) : d);
+}
+
+/**
+ * Stone against ray: entry distance, or +inf. A plane's distance is (d − n·o)/(n·dir); entry is the largest over planes
+ * facing the ray, exit the smallest over the others. Planes four at a time.
+ */
+// @ts-expect-error: decorator
+@inline
+function enterStone(stone: usize, ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32, tmax: f32): f32 {
+  const a0 = load<f32>(stone);
+  const a1 = load<f32>(stone, 4);
+  const a2 = load<f32>(stone, 8);
+  const b0 = load<f32>(stone, 16);
+  const b1 = load<f32>(stone, 20);
+  const b2 = load<f32>(stone, 24);
+  const c0 = load<f32>(stone, 32);
+  const c1 = load<f32>(stone, 36);
+  const c2 = load<f32>(stone, 40);
+  const lx = f32x4.splat(a0 * ox + a1 * oy + a2 * oz + load<f32>(stone, 12));
+  const ly = f32x4.splat(b0 * ox + b1 * oy + b2 * oz + load<f32>(stone, 28));
+  const lz = f32x4.splat(c0 * ox + c1 * oy + c2 * oz + load<f32>(stone, 44));
+  const ex = f32x4.splat(a0 * dx + a1 * dy + a2 * dz);
+  const ey = f32x4.splat(b0 * dx + b1 * dy + b2 * dz);
+  const ez = f32x4.splat(c0 * dx + c1 * dy + c2 * dz);
+  let plane: usize = load<u32>(stone, STONE_PLANES_AT);
+  const end = plane + (load<u32>(stone, STONE_PLANE_BLOCKS) << 6);
+  const zero = f32x4.splat(0);
+  let enter = f32x4.splat(-FAR);
+  let exit = f32x4.splat(tmax);
+  do {
+    const nx = v128.load(plane);
+    const ny = v128.load(plane, 16);
+    const nz = v128.load(plane, 32);
+    // adding zero turns −0 into +0, so that a parallel plane's distance has the sign of its numerator
+    const nd = f32x4.add(
+      f32x4.add(f32x4.add(f32x4.mul(nx, ex), f32x4.mul(ny, ey)), f32x4.mul(nz, ez)),
+      zero,
+    );
+    const no = f32x4.add(f32x4.add(f32x4.mul(nx, lx), f32x4.mul(ny, ly)), f32x4.mul(nz, lz));
+    const t = f32x4.div(f32x4.sub(v128.load(plane, 48), no), nd);
+    const facing = f32x4.lt(nd, zero);
+    enter = f32x4.pmax(enter, v128.bitselect(t, enter, facing));
+    exit = f32x4.pmin(exit, v128.bitselect(exit, t, facing));
+    plane += 64;
+  } while (plane < end);
+  const enter2 = f32x4.pmax(enter, i8x16.shuffle(enter, enter, 8, 9, 10, 11, 12, 13, 14, 15, 0, 1, 2, 3, 4, 5, 6, 7));
+  const exit2 = f32x4.pmin(exit, i8x16.shuffle(exit, exit, 8, 9, 10, 11, 12, 13, 14, 15, 0, 1, 2, 3, 4, 5, 6, 7));
+  const near = max<f32>(f32x4.extract_lane(enter2, 0), f32x4.extract_lane(enter2, 1));
+  const far = min<f32>(f32x4.extract_lane(exit2, 0), f32x4.extract_lane(exit2, 1));
+  return near > 0 && near < far ? near : FAR;
+}
+
+/** Nearest triangle or stone nearer than `tmax`; see the exported results. A ray starting inside a stone ignores it. */
+export function closest(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32, tmax: f32): void {
+  const rx = reciprocal(dx);
+  const ry = reciprocal(dy);
+  const rz = reciprocal(dz);
+  const sx: usize = rx < 0 ? 16 : 0;
+  const sy: usize = ry < 0 ? 48 : 32;
+  const sz: usize = rz < 0 ? 80 : 64;
+  const fx: usize = 16 - sx;
+  const fy: usize = 80 - sy;
+  const fz: usize = 144 - sz;
+  const vox = f32x4.splat(ox);
+  const voy = f32x4.splat(oy);
+  const voz = f32x4.splat(oz);
+  const vrx = f32x4.splat(rx);
+  const vry = f32x4.splat(ry);
+  const vrz = f32x4.splat(rz);
+  const vdx = f32x4.splat(dx);
+  const vdy = f32x4.splat(dy);
+  const vdz = f32x4.splat(dz);
+  const zero = f32x4.splat(0);
+
+  let best = tmax;
+  let primitive: u32 = NOTHING;
+  let at: usize = 0;
+  let u: f32 = 0;
+  let v: f32 = 0;
+  let stone: usize = 0;
+  let sp: usize = STACK;
+  let node: usize = load<u32>(ROOT);
+
+  while (true) {
+    let pop = false;
+    if ((node & 15) === 0) {
+      let tn = f32x4.mul(f32x4.sub(v128.load(node + sx), vox), vrx);
+      let tf = f32x4.mul(f32x4.sub(v128.load(node + fx), vox), vrx);
+      tn = f32x4.pmax(tn, f32x4.mul(f32x4.sub(v128.load(node + sy), voy), vry));
+      tf = f32x4.pmin(tf, f32x4.mul(f32x4.sub(v128.load(node + fy), voy), vry));
+      tn = f32x4.pmax(tn, f32x4.mul(f32x4.sub(v128.load(node + sz), voz), vrz));
+      tf = f32x4.pmin(tf, f32x4.mul(f32x4.sub(v128.load(node + fz), voz), vrz));
+      tn = f32x4.pmax(tn, zero);
+      tf = f32x4.pmin(f32x4.mul(tf, f32x4.splat(WIDEN)), f32x4.splat(best));
+      let mask = i32x4.bitmask(f32x4.le(tn, tf));
+      if (mask === 0) {
+        pop = true;
+      } else {
+        const i0 = <usize>ctz(mask) << 2;
+        mask &= mask - 1;
+        if (mask === 0) {
+          node = load<u32>(node + i0, 96);
+        } else {
+          v128.store(SCRATCH, tn);
+          let c0 = load<u32>(node + i0, 96);
+          let t0 = load<f32>(i0, SCRATCH);
+          const i1 = <usize>ctz(mask) << 2;
+          mask &= mask - 1;
+          let c1 = load<u32>(node + i1, 96);
+          let t1 = load<f32>(i1, SCRATCH);
+          if (t1 < t0) {
+            const c = c0;
+            c0 = c1;
+            c1 = c;
+            const t = t0;
+            t0 = t1;
+            t1 = t;
+          }
+          // (c0, t0) is the nearest and descended into; the others are pushed, nearest last
+          if (mask === 0) {
+            store<u32>(sp, c1);
+            store<f32>(sp, t1, 4);
+            sp += 8;
+          } else {
+            const i2 = <usize>ctz(mask) << 2;
+            mask &= mask - 1;
+            let c2 = load<u32>(node + i2, 96);
+            let t2 = load<f32>(i2, SCRATCH);
+            if (t2 < t1) {
+              const c = c1;
+              c1 = c2;
+              c2 = c;
+              const t = t1;
+              t1 = t2;
+              t2 = t;
+              if (t1 < t0) {
+                const c = c0;
+                c0 = c1;
+                c1 = c;
+                const t = t0;
+                t0 = t1;
+                t1 = t;
+              }
+            }
+            if (mask === 0) {
+              store<u32>(sp, c2);
+              store<f32>(sp, t2, 4);
+              store<u32>(sp, c1, 8);
+              store<f32>(sp, t1, 12);
+              sp += 16;
+            } else {
+              const i3 = <usize>ctz(mask) << 2;
+              let c3 = load<u32>(node + i3, 96);
+              let t3 = load<f32>(i3, SCRATCH);
+              if (t3 < t2) {
+                const c = c2;
+                c2 = c3;
+                c3 = c;
+                const t = t2;
+                t2 = t3;
+                t3 = t;
+                if (t2 < t1) {
+                  const c = c1;
+                  c1 = c2;
+                  c2 = c;
+                  const t = t1;
+                  t1 = t2;
+                  t2 = t;
+                  if (t1 < t0) {
+                    const c = c0;
+                    c0 = c1;
+                    c1 = c;
+                    const t = t0;
+                    t0 = t1;
+                    t1 = t;
+                  }
+                }
+              }
+              store<u32>(sp, c3);
+              store<f32>(sp, t3, 4);
+              store<u32>(sp, c2, 8);
+              store<f32>(sp, t2, 12);
+              store<u32>(sp, c1, 16);
+              store<f32>(sp, t1, 20);
+              sp += 24;
+            }
+          }
+          node = c0;
+        }
+      }
+    } else {
+      const blocks = node & 15;
+      let block = node - blocks;
+      if (blocks === 15) {
+        const t = enterStone(block, ox, oy, oz, dx, dy, dz, best);
+        if (t < best) {
+          best = t;
+          stone = block;
+          primitive = load<u32>(block, STONE_INDEX) + load<u32>(TRIANGLES);
+        }
+      } else {
+        const end = block + blocks * BLOCK_BYTES;
+        do {
+          // Möller and Trumbore, four triangles
+          const e1x = v128.load(block, 48);
+          const e1y = v128.load(block, 64);
+          const e1z = v128.load(block, 80);
+          const e2x = v128.load(block, 96);
+          const e2y = v128.load(block, 112);
+          const e2z = v128.load(block, 128);
+          const px = f32x4.sub(f32x4.mul(vdy, e2z), f32x4.mul(vdz, e2y));
+          const py = f32x4.sub(f32x4.mul(vdz, e2x), f32x4.mul(vdx, e2z));
+          const pz = f32x4.sub(f32x4.mul(vdx, e2y), f32x4.mul(vdy, e2x));
+          const det = f32x4.add(f32x4.add(f32x4.mul(e1x, px), f32x4.mul(e1y, py)), f32x4.mul(e1z, pz));
+          const inv = f32x4.div(f32x4.splat(1), det);
+          const kx = f32x4.sub(vox, v128.load(block));
+          const ky = f32x4.sub(voy, v128.load(block, 16));
+          const kz = f32x4.sub(voz, v128.load(block, 32));
+          const vu = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(kx, px), f32x4.mul(ky, py)), f32x4.mul(kz, pz)),
+            inv,
+          );
+          const qx = f32x4.sub(f32x4.mul(ky, e1z), f32x4.mul(kz, e1y));
+          const qy = f32x4.sub(f32x4.mul(kz, e1x), f32x4.mul(kx, e1z));
+          const qz = f32x4.sub(f32x4.mul(kx, e1y), f32x4.mul(ky, e1x));
+          const vv = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(vdx, qx), f32x4.mul(vdy, qy)), f32x4.mul(vdz, qz)),
+            inv,
+          );
+          const vt = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(e2x, qx), f32x4.mul(e2y, qy)), f32x4.mul(e2z, qz)),
+            inv,
+          );
+          const low = f32x4.splat(-EDGE);
+          let mask = i32x4.bitmask(
+            v128.and(
+              v128.and(
+                v128.and(f32x4.ge(vu, low), f32x4.ge(vv, low)),
+                f32x4.le(f32x4.add(vu, vv), f32x4.splat(<f32>1 + EDGE)),
+              ),
+              v128.and(f32x4.gt(vt, zero), f32x4.lt(vt, f32x4.splat(best))),
+            ),
+          );
+          if (mask !== 0) {
+            v128.store(SCRATCH, vt);
+            v128.store(SCRATCH + 16, vu);
+            v128.store(SCRATCH + 32, vv);
+            do {
+              const lane = <usize>ctz(mask) << 2;
+              mask &= mask - 1;
+              const t = load<f32>(lane, SCRATCH);
+              if (t < best) {
+                best = t;
+                u = load<f32>(lane, SCRATCH + 16);
+                v = load<f32>(lane, SCRATCH + 32);
+                at = block + lane;
+                primitive = load<u32>(block + lane, 144);
+              }
+            } while (mask !== 0);
+          }
+          block += BLOCK_BYTES;
+        } while (block < end);
+      }
+      pop = true;
+    }
+    if (pop) {
+      do {
+        if (sp === STACK) {
+          hitPrimitive = primitive;
+          hitT = best;
+          hitU = u;
+          hitV = v;
+          hitAt = <u32>at;
+          hitStone = <u32>stone;
+          return;
+        }
+        sp -= 8;
+      } while (load<f32>(sp, 4) >= best);
+      node = load<u32>(sp);
+    }
+  }
+}
+
+/** Whether any triangle or stone lies nearer than `tmax`. */
+export function occluded(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32, tmax: f32): bool {
+  const rx = reciprocal(dx);
+  const ry = reciprocal(dy);
+  const rz = reciprocal(dz);
+  const sx: usize = rx < 0 ? 16 : 0;
+  const sy: usize = ry < 0 ? 48 : 32;
+  const sz: usize = rz < 0 ? 80 : 64;
+  const fx: usize = 16 - sx;
+  const fy: usize = 80 - sy;
+  const fz: usize = 144 - sz;
+  const vox = f32x4.splat(ox);
+  const voy = f32x4.splat(oy);
+  const voz = f32x4.splat(oz);
+  const vrx = f32x4.splat(rx);
+  const vry = f32x4.splat(ry);
+  const vrz = f32x4.splat(rz);
+  const vdx = f32x4.splat(dx);
+  const vdy = f32x4.splat(dy);
+  const vdz = f32x4.splat(dz);
+  const zero = f32x4.splat(0);
+  const limit = f32x4.splat(tmax);
+  let sp: usize = STACK;
+  let node: usize = load<u32>(ROOT);
+
+  while (true) {
+    if ((node & 15) === 0) {
+      let tn = f32x4.mul(f32x4.sub(v128.load(node + sx), vox), vrx);
+      let tf = f32x4.mul(f32x4.sub(v128.load(node + fx), vox), vrx);
+      tn = f32x4.pmax(tn, f32x4.mul(f32x4.sub(v128.load(node + sy), voy), vry));
+      tf = f32x4.pmin(tf, f32x4.mul(f32x4.sub(v128.load(node + fy), voy), vry));
+      tn = f32x4.pmax(tn, f32x4.mul(f32x4.sub(v128.load(node + sz), voz), vrz));
+      tf = f32x4.pmin(tf, f32x4.mul(f32x4.sub(v128.load(node + fz), voz), vrz));
+      tn = f32x4.pmax(tn, zero);
+      tf = f32x4.pmin(f32x4.mul(tf, f32x4.splat(WIDEN)), limit);
+      let mask = i32x4.bitmask(f32x4.le(tn, tf));
+      if (mask !== 0) {
+        const parent = node;
+        node = load<u32>(parent + (<usize>ctz(mask) << 2), 96);
+        mask &= mask - 1;
+        while (mask !== 0) {
+          store<u32>(sp, load<u32>(parent + (<usize>ctz(mask) << 2), 96));
+          sp += 4;
+          mask &= mask - 1;
+        }
+        continue;
+      }
+    } else {
+      const blocks = node & 15;
+      let block = node - blocks;
+      if (blocks === 15) {
+        if (enterStone(block, ox, oy, oz, dx, dy, dz, tmax) < tmax) return true;
+      } else {
+        const end = block + blocks * BLOCK_BYTES;
+        do {
+          const e1x = v128.load(block, 48);
+          const e1y = v128.load(block, 64);
+          const e1z = v128.load(block, 80);
+          const e2x = v128.load(block, 96);
+          const e2y = v128.load(block, 112);
+          const e2z = v128.load(block, 128);
+          const px = f32x4.sub(f32x4.mul(vdy, e2z), f32x4.mul(vdz, e2y));
+          const py = f32x4.sub(f32x4.mul(vdz, e2x), f32x4.mul(vdx, e2z));
+          const pz = f32x4.sub(f32x4.mul(vdx, e2y), f32x4.mul(vdy, e2x));
+          const det = f32x4.add(f32x4.add(f32x4.mul(e1x, px), f32x4.mul(e1y, py)), f32x4.mul(e1z, pz));
+          const inv = f32x4.div(f32x4.splat(1), det);
+          const kx = f32x4.sub(vox, v128.load(block));
+          const ky = f32x4.sub(voy, v128.load(block, 16));
+          const kz = f32x4.sub(voz, v128.load(block, 32));
+          const vu = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(kx, px), f32x4.mul(ky, py)), f32x4.mul(kz, pz)),
+            inv,
+          );
+          const qx = f32x4.sub(f32x4.mul(ky, e1z), f32x4.mul(kz, e1y));
+          const qy = f32x4.sub(f32x4.mul(kz, e1x), f32x4.mul(kx, e1z));
+          const qz = f32x4.sub(f32x4.mul(kx, e1y), f32x4.mul(ky, e1x));
+          const vv = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(vdx, qx), f32x4.mul(vdy, qy)), f32x4.mul(vdz, qz)),
+            inv,
+          );
+          const vt = f32x4.mul(
+            f32x4.add(f32x4.add(f32x4.mul(e2x, qx), f32x4.mul(e2y, qy)), f32x4.mul(e2z, qz)),
+            inv,
+          );
+          const low = f32x4.splat(-EDGE);
+          if (
+            v128.any_true(
+              v128.and(
+                v128.and(
+                  v128.and(f32x4.ge(vu, low), f32x4.ge(vv, low)),
+                  f32x4.le(f32x4.add(vu, vv), f32x4.splat(<f32>1 + EDGE)),
+                ),
+                v128.and(f32x4.gt(vt, zero), f32x4.lt(vt, limit)),
+              ),
+            )
+          ) {
+            return true;
+          }
+          block += BLOCK_BYTES;
+        } while (block < end);
+      }
+    }
+    if (sp === STACK) return false;
+    sp -= 4;
+    node = load<u32>(sp);
+  }
+}
+
+/** results of `leaveStone` and `faceOf`: distance along the local ray and byte offset of the plane (component stride 16) */
+export let faceT: f32 = 0;
+export let faceAt: u32 = 0;
+
+/**
+ * The plane through which a ray inside a convex set of planes leaves it. Only planes the ray runs towards count, so the
+ * plane it just came from never does and no offset is needed.
+ */
+export function leaveStone(
+  planes: usize,
+  blocks: u32,
+  ox: f32,
+  oy: f32,
+  oz: f32,
+  dx: f32,
+  dy: f32,
+  dz: f32,
+): void {
+  const vox = f32x4.splat(ox);
+  const voy = f32x4.splat(oy);
+  const voz = f32x4.splat(oz);
+  const vdx = f32x4.splat(dx);
+  const vdy = f32x4.splat(dy);
+  const vdz = f32x4.splat(dz);
+  const zero = f32x4.splat(0);
+  let best = f32x4.splat(FAR);
+  let where = i32x4.splat(<i32>planes);
+  let plane = planes;
+  const end = planes + (blocks << 6);
+  do {
+    const nx = v128.load(plane);
+    const ny = v128.load(plane, 16);
+    const nz = v128.load(plane, 32);
+    const nd = f32x4.add(f32x4.add(f32x4.mul(nx, vdx), f32x4.mul(ny, vdy)), f32x4.mul(nz, vdz));
+    const no = f32x4.add(f32x4.add(f32x4.mul(nx, vox), f32x4.mul(ny, voy)), f32x4.mul(nz, voz));
+    const t = f32x4.div(f32x4.sub(v128.load(plane, 48), no), nd);
+    const nearer = v128.and(f32x4.gt(nd, zero), f32x4.lt(t, best));
+    best = v128.bitselect(t, best, nearer);
+    where = v128.bitselect(i32x4.splat(<i32>plane), where, nearer);
+    plane += 64;
+  } while (plane < end);
+  pickLane(best, where);
+  // rounding at an edge may leave the origin a hair outside the next plane
+  faceT = max<f32>(faceT, 0);
+}
+
+/** The plane of `stone` that a local ray enters through: the same arithmetic as enterStone, with the plane kept. */
+export function faceOf(
+  planes: usize,
+  blocks: u32,
+  ox: f32,
+  oy: f32,
+  oz: f32,
+  dx: f32,
+  dy: f32,
+  dz: f32,
+): void {
+  const vox = f32x4.splat(ox);
+  const voy = f32x4.splat(oy);
+  const voz = f32x4.splat(oz);
+  const vdx = f32x4.splat(dx);
+  const vdy = f32x4.splat(dy);
+  const vdz = f32x4.splat(dz);
+  const zero = f32x4.splat(0);
+  let best = f32x4.splat(FAR);
+  let where = i32x4.splat(<i32>planes);
+  let plane = planes;
+  const end = planes + (blocks << 6);
+  do {
+    const nx = v128.load(plane);
+    const ny = v128.load(plane, 16);
+    const nz = v128.load(plane, 32);
+    const nd = f32x4.add(f32x4.add(f32x4.mul(nx, vdx), f32x4.mul(ny, vdy)), f32x4.mul(nz, vdz));
+    const no = f32x4.add(f32x4.add(f32x4.mul(nx, vox), f32x4.mul(ny, voy)), f32x4.mul(nz, voz));
+    // negated so that the largest entry is the smallest value and pickLane serves both queries
+    const t = f32x4.div(f32x4.sub(no, v128.load(plane, 48)), nd);
+    const nearer = v128.and(f32x4.lt(nd, zero), f32x4.lt(t, best));
+    best = v128.bitselect(t, best, nearer);
+    where = v128.bitselect(i32x4.splat(<i32>plane), where, nearer);
+    plane += 64;
+  } while (plane < end);
+  pickLane(best, where);
+  faceT = -faceT;
+}
+
+// @ts-expect-error: decorator
+@inline
+function pickLane(best: v128, where: v128): void {
+  const t0 = f32x4.extract_lane(best, 0);
+  const t1 = f32x4.extract_lane(best, 1);
+  const t2 = f32x4.extract_lane(best, 2);
+  const t3 = f32x4.extract_lane(best, 3);
+  let t = t0;
+  let at = i32x4.extract_lane(where, 0);
+  if (t1 < t) {
+    t = t1;
+    at = i32x4.extract_lane(where, 1) + 4;
+  }
+  if (t2 < t) {
+    t = t2;
+    at = i32x4.extract_lane(where, 2) + 8;
+  }
+  if (t3 < t) {
+    t = t3;
+    at = i32x4.extract_lane(where, 3) + 12;
+  }
+  faceT = t;
+  faceAt = <u32>at;
+}
