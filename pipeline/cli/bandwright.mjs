@@ -1,0 +1,14 @@
+#!/usr/bin/env node
+/** The command: sets up what is missing, then hands over to main.ts. */
+import { setUp } from './setup.mjs';
+
+try {
+  await setUp();
+} catch (error) {
+  console.error(error.message);
+  process.exit(1);
+}
+const { register } = await import('tsx/esm/api');
+register();
+const { main } = await import('./main.ts');
+process.exitCode = await main(process.argv.slice(2));

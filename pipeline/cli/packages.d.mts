@@ -1,0 +1,3 @@
+/** See packages.mjs. */
+export function packagesState(root: string): 'current' | 'missing' | 'stale';
+export function installPackages(root: string): Promise<void>;
