@@ -15,7 +15,7 @@ export function fresnelConductor(n: number, k: number, cos: number): number {
   const rs = (t1 - t2) / (t1 + t2);
   const t3 = c2 * a2b2 + s2 * s2;
   const t4 = t2 * s2;
-  return (rs * (1 + (rs * (t3 - t4)) / (t3 + t4))) / 2;
+  return (rs * (1 + (t3 - t4) / (t3 + t4))) / 2;
 }
 
 /** cos 82°: the grazing angle at which the tracer's metals take their second reflectance. */

@@ -92,7 +92,10 @@ export const SIZE_SYSTEMS: readonly SizeSystem[] = [
   },
 ];
 
-const BY_MARK = new Map(SIZE_SYSTEMS.flatMap((s) => [s.mark, ...s.aliases].map((m) => [m, s] as const)));
+/** Marks with their systems, longer ones first since some begin with others. */
+const MARKS = SIZE_SYSTEMS.flatMap((s) => [s.mark, ...s.aliases].map((m) => [m, s] as const)).sort(
+  ([a], [b]) => b.length - a.length,
+);
 
 export interface RingSize {
   system: SizeSystemId;
@@ -238,6 +241,20 @@ function readMillimetres(text: string): RingSizeReading | undefined {
   return refuse('size-out-of-range', text, 'an inner circumference from 36 to 80 mm', advice);
 }
 
+/** The system a text begins with and what follows its mark. */
+function splitMark(upper: string): { system: SizeSystem; rest: string } | undefined {
+  // the standard's own designation joins with a hyphen, as in ISO 8653-54; elsewhere that would be a minus
+  const iso = /^ISO(?: ?8653(?=-))?[\s:-]*(.*)$/.exec(upper);
+  if (iso) return { system: SIZE_SYSTEMS[0], rest: iso[1] };
+  for (const [mark, system] of MARKS) {
+    const rest = upper.startsWith(mark) ? upper.slice(mark.length) : undefined;
+    if (rest === undefined || (/^[A-Z]/.test(rest) && (system.id !== 'uk' || /^[A-Z]{2}/.test(rest))))
+      continue;
+    return { system, rest: rest.replace(/^[\s:]+/, '') };
+  }
+  return undefined;
+}
+
 /**
  * Reads a ring size marked by its system (`ISO 54`, `US 7 1/2`, `UK N½`, `JP 13`, `CH 14`), or a length said to
  * be a circumference or diameter (`17.2 mm diameter`). A bare number or letter is taken only when one system
@@ -250,14 +267,9 @@ export function readRingSize(written: string): RingSizeReading {
   const millimetres = readMillimetres(text);
   if (millimetres) return millimetres;
   const upper = text.toUpperCase();
-  if (BY_MARK.has(upper)) return readMarked(BY_MARK.get(upper)!, '', text);
-  // the standard's own designation joins with a hyphen, as in ISO 8653-54; elsewhere it would be a minus
-  const marked =
-    /^(ISO)(?: ?8653(?=-))?[\s:-]*(\d.*)$/.exec(upper) ??
-    /^([A-Z]{2,11})(?=[\s\d:.½]|[A-Z](?:[\s½+.]|$))[\s:]*(.+)$/.exec(upper);
-  if (!marked) return readBare(text);
-  const system = BY_MARK.get(marked[1]);
-  if (system) return readMarked(system, marked[2], text);
+  const marked = splitMark(upper);
+  if (marked) return readMarked(marked.system, marked.rest, text);
+  if (!/^[A-Z]{2}/.test(upper)) return readBare(text);
   const known = SIZE_SYSTEMS.map((s) => `${s.mark} (${s.label})`).join(', ');
   return refuse(
     'size-unknown-system',
