@@ -1,7 +1,6 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import { type ConvexSolid, facetMesh, intersectHalfSpaces } from './convex-solid.ts';
 import { type Profile, revolve, straightRun } from './revolution.ts';
-import { type Frame, type Stone, toBand, turnToBand } from './stone.ts';
+import type { Frame, Stone } from './stone.ts';
 
 /** What is cut out of the metal for one stone, as heights and radii about the stone's axis; mm. */
 export interface Seat {
@@ -65,19 +64,57 @@ export function seatCutter(
   return revolve(frame, holeRadius > 0 ? [...hole, ...opening] : opening, segments);
 }
 
-/** The stone grown by the clearance on every facet: the cutter that notches the claws. */
-export class StoneCutter {
-  readonly #planes;
-  readonly #solid: ConvexSolid;
+/**
+ * Cutter that trims claws round one stone: its seat below the girdle and, above, the round outline of its crown,
+ * as a bur turned about the stone's axis leaves it. Every part lies outside the stone by the seat's air.
+ */
+export function notchCutter(
+  frame: Frame,
+  stone: Stone,
+  seat: Seat,
+  bottom: number,
+  segments: number,
+): WeldedMesh {
+  const { openingRadius, bearingTop, holeRadius, bearingFoot } = seat;
+  const air = openingRadius - stone.radius;
+  const outline: [number, number][] = [
+    ...(holeRadius > 0
+      ? ([
+          [0, bottom],
+          [holeRadius, bottom],
+        ] as [number, number][])
+      : []),
+    [holeRadius, bearingFoot],
+    [openingRadius, bearingTop],
+    ...crownOutline(stone).map(([rho, h]): [number, number] => [rho + air, h + air]),
+    [0, stone.tableHeight + air],
+  ];
+  const runs = outline.slice(1).map(([rho, h], i) => straightRun(outline[i][0], outline[i][1], rho, h));
+  return revolve(frame, runs, segments);
+}
 
-  constructor(stone: Stone) {
-    this.#planes = stone.planes.map(({ n, d }) => ({ n, d: d + STONE_CLEARANCE_MM }));
-    this.#solid = intersectHalfSpaces(this.#planes, stone.solid.diameterMm);
+/**
+ * Outline (ρ, h) of a crown turned about its axis, from the girdle's top to the table: the convex hull of its
+ * corners. Along a straight edge ρ never exceeds what lies between the ends, so the hull holds the whole stone.
+ */
+function crownOutline(stone: Stone): [number, number][] {
+  const p = stone.solid.mesh.positions;
+  const corners: [number, number][] = [];
+  for (let i = 0; i < p.length; i += 3) {
+    if (p[i + 2] > stone.halfGirdle * 0.999) corners.push([Math.hypot(p[i], p[i + 1]), p[i + 2]]);
   }
+  corners.sort((a, b) => b[0] - a[0] || a[1] - b[1]);
+  const hull: [number, number][] = [];
+  for (const corner of corners) {
+    const last = hull.at(-1);
+    if (last && Math.hypot(last[0] - corner[0], last[1] - corner[1]) < stone.radius * 1e-4) continue;
+    while (hull.length > 1 && !bulges(hull[hull.length - 2], hull[hull.length - 1], corner)) hull.pop();
+    hull.push(corner);
+  }
+  return hull;
+}
 
-  at(frame: Frame): WeldedMesh {
-    const corners = this.#solid.corners.map((corner) => toBand(frame, corner));
-    const planes = this.#planes.map(({ n, d }) => ({ n: turnToBand(frame, n), d }));
-    return facetMesh({ ...this.#solid, corners }, planes);
-  }
+/** Whether b stands out from the line a to c, on an outline that runs inwards and upwards. */
+function bulges(a: [number, number], b: [number, number], c: [number, number]): boolean {
+  return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) > 0;
 }

@@ -4,7 +4,7 @@ import { ProblemError } from '../problem.ts';
 import { clawMesh } from './claw.ts';
 import { roundSegments } from './revolution.ts';
 import { problem, type RowPlan } from './row-plan.ts';
-import { type Seat, STONE_CLEARANCE_MM, StoneCutter, seatCutter, seatFor } from './seat.ts';
+import { notchCutter, type Seat, seatCutter, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
@@ -12,13 +12,16 @@ const CHIP_MM3 = 0.002;
 const LEAST_SEAT_SEGMENTS = 40;
 const LEAST_CLAW_SEGMENTS = 20;
 
-/** Claw feet are cut this much wider than the seats, so that the two cuts never share a surface, mm. */
-const FOOT_CLEARANCE_MM = 0.006;
+/**
+ * Claw feet reach this far out of the seat's walls, mm. Were the two cuts one surface, or the foot's the wider one,
+ * the boolean would leave slivers and pinholes between foot and wall.
+ */
+const FOOT_PROUD_MM = 0.006;
 
 /**
- * Cuts a row's seats out of its lane and adds the claws. Claws are trimmed before they are joined: their feet stay
- * out of the seats, and the stones, a clearance larger, cut the notches that hold them. So no metal is left inside
- * a stone, and no two cutters share a surface, which booleans would turn into slivers.
+ * Cuts a row's seats out of its lane and adds the claws. Claws are trimmed before they are joined: a cutter of each
+ * stone's outline notches them where they bite and keeps their feet out of the seats, so that no metal is left
+ * inside a stone.
  * @throws ProblemError when the lane falls apart
  */
 export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, chordMm: number): Manifold {
@@ -43,16 +46,11 @@ function trimmedClaws(solids: NativeSolids, plan: RowPlan, chordMm: number): Man
   const { stone, places, claws, design } = plan;
   const segments = roundSegments(claws[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
   const pins = solids.unite(claws.map((claw) => solids.fromMesh(clawMesh(claw, segments))));
-  const seat = seatFor(stone, design.holeShare, FOOT_CLEARANCE_MM);
-  const cutter = new StoneCutter(stone);
-  const girdleTop = stone.halfGirdle + STONE_CLEARANCE_MM;
-  return solids.subtract(
-    pins,
-    places.flatMap(({ frame, bore }) => [
-      solids.fromMesh(seatCutter(frame, seat, girdleTop, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS)),
-      solids.fromMesh(cutter.at(frame)),
-    ]),
+  const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
+  const notches = places.map(({ frame, bore }) =>
+    solids.fromMesh(notchCutter(frame, stone, seat, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS)),
   );
+  return solids.subtract(pins, notches);
 }
 
 /** Drops the chips; more than one larger part means the seats have cut the lane through. */
