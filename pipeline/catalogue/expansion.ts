@@ -133,13 +133,15 @@ function checkSize(e: Expansion): boolean {
 
 /** Skips in force; one that leaves out nothing is probably a slip. */
 function readSkips(e: Expansion): { skips(cell: Cell): boolean; reportIdle(): void } {
-  const matchers = e.config.skip.map((m, i): Matcher => readMatch(m, e.axes, ['skip', i], e.findings));
+  const matchers = e.config.skip.map((m, i): Matcher | undefined =>
+    readMatch(m, e.axes, ['skip', i], e.findings),
+  );
   const used = matchers.map(() => false);
   return {
     skips(cell) {
       let skipped = false;
       matchers.forEach((matches, i) => {
-        if (!matches(cell)) return;
+        if (!matches?.(cell)) return;
         used[i] = true;
         skipped = true;
       });
@@ -147,7 +149,7 @@ function readSkips(e: Expansion): { skips(cell: Cell): boolean; reportIdle(): vo
     },
     reportIdle() {
       used.forEach((u, i) => {
-        if (u) return;
+        if (u || !matchers[i]) return;
         e.findings.add({
           code: 'idle-skip',
           severity: 'warning',

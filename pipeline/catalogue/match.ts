@@ -19,12 +19,22 @@ function findValue(axis: Axis, written: string | number): AxisValue | undefined 
   return axis.values.find((v) => names(v).includes(wanted));
 }
 
-/** Turns `axis: values` into a test; names of axes and values that do not exist are reported. */
-export function readMatch(match: Match, axes: readonly Axis[], path: FieldPath, findings: Findings): Matcher {
+/**
+ * Turns `axis: values` into a test. Names of axes and values that do not exist are reported; there is no test
+ * then, since a guess could match everything.
+ */
+export function readMatch(
+  match: Match,
+  axes: readonly Axis[],
+  path: FieldPath,
+  findings: Findings,
+): Matcher | undefined {
+  let sound = true;
   const wanted = new Map<string, Set<AxisValue>>();
   for (const [name, written] of Object.entries(match)) {
     const axis = axes.find((a) => a.name === name);
     if (!axis) {
+      sound = false;
       const known = axes.map((a) => a.name);
       findings.add({
         code: 'unknown-axis',
@@ -42,6 +52,7 @@ export function readMatch(match: Match, axes: readonly Axis[], path: FieldPath, 
       const value = findValue(axis, item);
       if (value) values.add(value);
       else {
+        sound = false;
         const known = axis.values.map((v) => v.label);
         findings.add({
           code: 'unknown-name',
@@ -54,5 +65,6 @@ export function readMatch(match: Match, axes: readonly Axis[], path: FieldPath, 
     });
     wanted.set(name, values);
   }
+  if (!sound) return undefined;
   return (cell) => [...wanted].every(([name, values]) => values.has(cell.get(name) as AxisValue));
 }

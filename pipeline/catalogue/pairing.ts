@@ -34,6 +34,7 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
   return e.config.pairs.flatMap((pair, i) => {
     const path: FieldPath = ['pairs', i];
     const matches = pair.when ? readMatch(pair.when, e.axes, [...path, 'when'], e.findings) : () => true;
+    if (!matches) return [];
     const lefts = expanded.filter(({ cell }) => matches(cell));
     if (lefts.length === 0)
       e.findings.add({

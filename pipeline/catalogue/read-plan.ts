@@ -120,8 +120,9 @@ export async function readPlan(
   const shots = planShots(config, findings);
   const skus = new SkuRegister(findings);
   const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
-  // a wrong pattern makes every SKU wrong: report the cause and not its thousand effects
-  const expanded = findings.errors.some((p) => p.path === 'sku') ? [] : expandGrid(expansion);
+  // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
+  const causes = findings.errors.some((p) => p.path === 'sku' || p.code === 'axis-values-alike');
+  const expanded = causes ? [] : expandGrid(expansion);
   const pairs = expandPairs(expanded, parts.lanes, expansion);
   findings.throwIfAny();
 

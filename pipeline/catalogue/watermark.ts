@@ -12,7 +12,7 @@ function isPng(bytes: Uint8Array): boolean {
 }
 
 function isSvg(bytes: Uint8Array): boolean {
-  return /<svg[\s>]/.test(new TextDecoder().decode(bytes.subarray(0, 65_536)));
+  return /<svg[\s/>]/.test(new TextDecoder().decode(bytes.subarray(0, 65_536)));
 }
 
 /** What is wrong with a logo file, or undefined. Whether it draws is for the picture room to see. */

@@ -1,0 +1,62 @@
+import path from 'node:path';
+import type { Plan } from '../../pipeline/catalogue/plan.ts';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { type CatalogueFiles, DISK } from '../../pipeline/catalogue/reading.ts';
+import { type Problem, ProblemError } from '../../pipeline/problem.ts';
+
+const FOLDER = path.resolve('/workspace');
+
+/** Files in memory under one folder, and the real templates. */
+export function inMemory(files: Record<string, string | Uint8Array>): CatalogueFiles {
+  const find = (file: string) => files[path.relative(FOLDER, file)];
+  return {
+    async read(file) {
+      const content = find(file);
+      if (content === undefined) return DISK.read(file);
+      return typeof content === 'string' ? new TextEncoder().encode(content) : content;
+    },
+    async size(file) {
+      const content = find(file);
+      return content === undefined ? DISK.size(file) : content.length;
+    },
+    list: DISK.list,
+    templates: DISK.templates,
+  };
+}
+
+/** The plan of a config given as text. */
+export function planOf(
+  text: string,
+  others: Record<string, string | Uint8Array> = {},
+): Promise<{ plan: Plan; warnings: Problem[] }> {
+  return readPlan(path.join(FOLDER, 'config.yaml'), inMemory({ ...others, 'config.yaml': text }));
+}
+
+/** Everything wrong with a config given as text; none if it is right. */
+export async function problemsOf(
+  text: string,
+  others: Record<string, string | Uint8Array> = {},
+): Promise<readonly Problem[]> {
+  try {
+    await planOf(text, others);
+    return [];
+  } catch (error) {
+    if (error instanceof ProblemError) return error.problems;
+    throw error;
+  }
+}
+
+/** A small right config; `lines` are put in place of lines that start with the same key. */
+export function config(lines: Record<string, string> = {}): string {
+  const base: Record<string, string> = {
+    catalogue: 'catalogue: trial',
+    title: 'title: Trial bands',
+    workshop: 'workshop: Trial bench',
+    template: 'template: tideline',
+    origins: 'origins: { diamond: natural, ruby: natural, sapphire-blue: natural }',
+    grid: 'grid: { size: [ISO 53, ISO 60], metal: [yellow-18, white-18], stone: [diamond, ruby] }',
+    shots: 'shots: [three-quarter, flat-lay]',
+    ...lines,
+  };
+  return `${Object.values(base).filter(Boolean).join('\n')}\n`;
+}
