@@ -16,6 +16,8 @@ export interface TakeInputs {
 export interface TakeWork {
   take: TakePlan;
   inputs: TakeInputs;
+  /** content key of the take's record: error and passes reached */
+  record: string;
   /** content key of each colourway's film */
   films: string[];
   /** content key of each colourway's picture files */
@@ -89,7 +91,7 @@ function takeWork(
       watermark: plan.watermark && { ...plan.watermark, image: logo },
     }),
   );
-  return { take, inputs, films, pictures };
+  return { take, inputs, record: artefactKey({ layer: 'film', inputs, record: 1 }), films, pictures };
 }
 
 /** One model per shape, holding every dress that any of its variants wears. */

@@ -1,0 +1,62 @@
+import { readPlan } from '../catalogue/read-plan.ts';
+import { formatProblem } from '../problem.ts';
+import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import { caratWording, gramWording } from '../trade/mass.ts';
+import { EXIT } from './exit.ts';
+import type { Streams } from './main.ts';
+import { skuFilter } from './make.ts';
+import { parseCommand } from './usage.ts';
+
+const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: false } } as const;
+
+/** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails. */
+export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
+  const { values, config } = parseCommand(args, OPTIONS);
+  const { plan, warnings } = await readPlan(config);
+  const wanted = skuFilter(
+    values.only,
+    plan.variants.map((v) => v.sku),
+  );
+  const result = await checkPlan(plan, wanted ?? (() => true));
+  if (values.json) out.write(`${JSON.stringify({ ...result, warnings }, null, 2)}\n`);
+  else {
+    for (const w of warnings) err.write(`${formatProblem(w)}\n`);
+    for (const v of result.variants) out.write(`${describe(v)}\n`);
+    for (const c of result.cautions) out.write(`Note: ${c}\n`);
+  }
+  const bad = result.variants.some((v) => v.problems.length > 0 || failedRules(v) > 0);
+  return bad ? EXIT.failed : EXIT.ok;
+}
+
+function failedRules(v: CheckedVariant): number {
+  return v.facts?.checks.filter((c) => !c.passed && c.severity === 'error').length ?? 0;
+}
+
+function describe(v: CheckedVariant): string {
+  if (!v.facts)
+    return [`${v.sku}  cannot be built`, ...v.problems.map((p) => `  ${formatProblem(p)}`)].join('\n');
+  const f = v.facts;
+  const lines = [
+    `${v.sku}  ${Object.values(f.axes).join(', ')}`,
+    `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${f.sizes.map((s) => s.text).join(', ')})`,
+    `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick, metal ${gramWording(f.metalMassG)}: ` +
+      f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
+    ...f.rows.map(
+      (r) => `  ${r.count} × ${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
+    ),
+  ];
+  const width = Math.max(0, ...f.checks.map((c) => c.rule.length));
+  for (const c of f.checks) {
+    const mark = c.passed
+      ? 'ok  '
+      : c.severity === 'error'
+        ? 'FAIL'
+        : c.severity === 'warning'
+          ? 'warn'
+          : 'note';
+    lines.push(
+      `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}  [${c.source}]`,
+    );
+  }
+  return lines.join('\n');
+}

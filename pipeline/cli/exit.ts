@@ -1,0 +1,11 @@
+/** Exit codes of every command. */
+export const EXIT = {
+  /** everything asked for was made, or every check passed */
+  ok: 0,
+  /** some variants failed, or a check did */
+  failed: 1,
+  /** the config or the command line cannot be used; nothing was made */
+  usage: 2,
+  /** Ctrl-C or SIGTERM; running the command again goes on */
+  interrupted: 130,
+} as const;

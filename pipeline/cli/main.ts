@@ -1,0 +1,69 @@
+import { formatProblem, ProblemError } from '../problem.ts';
+import { check } from './check.ts';
+import { EXIT } from './exit.ts';
+import { make } from './make.ts';
+import { plan } from './plan.ts';
+import type { Out } from './progress.ts';
+import { size } from './size.ts';
+import { CliError, HELP } from './usage.ts';
+
+/** Where the commands' text goes. */
+export interface Streams {
+  out: Out;
+  err: Out;
+}
+
+function stream(to: NodeJS.WriteStream): Out {
+  return { write: (text) => to.write(text), terminal: to.isTTY === true, columns: to.columns ?? 100 };
+}
+
+/** Runs one command and returns its exit code; see `exit.ts`. */
+export async function main(
+  argv: readonly string[],
+  streams: Streams = { out: stream(process.stdout), err: stream(process.stderr) },
+): Promise<number> {
+  const [command, ...rest] = argv;
+  const line = (to: Out) => (text: string) => to.write(`${text}\n`);
+  const json = rest.includes('--json');
+  try {
+    switch (command) {
+      case 'plan':
+        return await plan(rest, streams);
+      case 'make':
+        return await make(rest, streams);
+      case 'check':
+        return await check(rest, streams);
+      case 'size':
+        return size(rest, line(streams.out), line(streams.err));
+      case 'doctor':
+        return await (await import('./doctor.ts')).doctor({ json });
+      case 'help':
+      case '--help':
+      case '-h':
+      case undefined:
+        streams.out.write(HELP);
+        return command === undefined ? EXIT.usage : EXIT.ok;
+      default:
+        throw new CliError(`there is no command "${command}"; try: plan, make, check, size, doctor, help`);
+    }
+  } catch (error) {
+    return report(error, streams, json);
+  }
+}
+
+function report(error: unknown, { err }: Streams, json: boolean): number {
+  if (error instanceof ProblemError) {
+    if (json) err.write(`${JSON.stringify({ problems: error.problems })}\n`);
+    else for (const p of error.problems) err.write(`${formatProblem(p)}\n`);
+    return EXIT.usage;
+  }
+  if (error instanceof CliError) {
+    err.write(`${error.message}\n`);
+    return EXIT.usage;
+  }
+  if (error instanceof Error && error.name === 'AbortError') {
+    err.write('Interrupted. What was finished is kept: run the same command again to go on.\n');
+    return EXIT.interrupted;
+  }
+  throw error;
+}

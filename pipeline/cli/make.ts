@@ -1,0 +1,74 @@
+import { resolve } from 'node:path';
+import picomatch from 'picomatch';
+import { readPlan } from '../catalogue/read-plan.ts';
+import { formatProblem } from '../problem.ts';
+import { draftPlan } from '../run/draft.ts';
+import { makeCatalogue } from '../run/make.ts';
+import { createTracerSession } from '../tracer/session.ts';
+import { EXIT } from './exit.ts';
+import type { Streams } from './main.ts';
+import { jsonReport, textReport } from './progress.ts';
+import { CliError, parseCommand } from './usage.ts';
+
+const OPTIONS = {
+  out: { type: 'string', default: 'output' },
+  only: { type: 'string' },
+  draft: { type: 'boolean', default: false },
+  jobs: { type: 'string' },
+  json: { type: 'boolean', default: false },
+} as const;
+
+export async function make(args: readonly string[], { out, err }: Streams): Promise<number> {
+  const { values, config } = parseCommand(args, OPTIONS);
+  const workers = jobs(values.jobs);
+  const { plan, warnings } = await readPlan(config);
+  for (const w of warnings) err.write(`${formatProblem(w)}\n`);
+  const wanted = skuFilter(
+    values.only,
+    [...plan.variants, ...plan.pairs].map((v) => v.sku),
+  );
+  const stop = new AbortController();
+  const interrupt = () => stop.abort();
+  process.once('SIGINT', interrupt);
+  process.once('SIGTERM', interrupt);
+  try {
+    const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
+      out: resolve(values.out),
+      only: wanted,
+      openTracer: () => createTracerSession({ workers }),
+      report: values.json ? jsonReport(out) : textReport(out),
+      signal: stop.signal,
+    });
+    if (!values.json) {
+      for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
+      out.write(`${resolve(result.folder, 'index.html')}\n`);
+    }
+    return result.failed.size > 0 ? EXIT.failed : EXIT.ok;
+  } finally {
+    process.off('SIGINT', interrupt);
+    process.off('SIGTERM', interrupt);
+  }
+}
+
+function jobs(text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  const n = Number(text);
+  if (!Number.isInteger(n) || n < 1 || n > 256)
+    throw new CliError(`--jobs: expected a whole number from 1 to 256 but received ${text}`);
+  return n;
+}
+
+/** A filter by glob; one that matches nothing is a slip and refused. */
+export function skuFilter(
+  glob: string | undefined,
+  skus: readonly string[],
+): ((sku: string) => boolean) | undefined {
+  if (glob === undefined) return undefined;
+  const matches = picomatch(glob);
+  if (!skus.some((s) => matches(s))) {
+    throw new CliError(
+      `--only: no SKU matches ${glob}; there are ${skus.length}, such as ${skus.slice(0, 3).join(', ')}`,
+    );
+  }
+  return (sku) => matches(sku);
+}

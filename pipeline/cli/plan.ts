@@ -1,0 +1,42 @@
+import { resolve } from 'node:path';
+import { readPlan } from '../catalogue/read-plan.ts';
+import { formatProblem } from '../problem.ts';
+import { draftPlan } from '../run/draft.ts';
+import { forecast } from '../run/forecast.ts';
+import { EXIT } from './exit.ts';
+import type { Streams } from './main.ts';
+import { bytes, duration } from './progress.ts';
+import { parseCommand } from './usage.ts';
+
+const OPTIONS = {
+  out: { type: 'string', default: 'output' },
+  draft: { type: 'boolean', default: false },
+  json: { type: 'boolean', default: false },
+} as const;
+
+export async function plan(args: readonly string[], { out, err }: Streams): Promise<number> {
+  const { values, config } = parseCommand(args, OPTIONS);
+  const read = await readPlan(config);
+  const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, resolve(values.out));
+  if (values.json) {
+    out.write(`${JSON.stringify({ ...f, warnings: read.warnings }, null, 2)}\n`);
+    return EXIT.ok;
+  }
+  for (const w of read.warnings) err.write(`${formatProblem(w)}\n`);
+  out.write(`${f.catalogue}: ${f.variants} variants, ${f.pairs} pairs\n`);
+  out.write(`  shapes    ${f.shapes.total}, ${f.shapes.cached} built before\n`);
+  out.write(`  takes     ${f.takes.length}, ${f.takes.filter((t) => !t.trace).length} traced before\n`);
+  out.write(`  pictures  ${f.pictures.total} in ${f.pictures.files} files, ${f.pictures.cached} cached\n`);
+  out.write(`  models    ${f.models.total}, ${f.models.cached} cached\n`);
+  for (const t of f.takes) {
+    const state = t.trace ? `about ${duration(t.predictedSeconds)}` : t.encode > 0 ? 'encode' : 'cached';
+    out.write(
+      `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${state}${t.reason ? `: ${t.reason}` : ''}\n`,
+    );
+  }
+  const guess = f.measured
+    ? 'from takes measured on this machine'
+    : 'a first guess: nothing was measured here yet';
+  out.write(`time ${duration(f.predictedSeconds)} (${guess}); disk ${bytes(f.predictedBytes)}\n`);
+  return EXIT.ok;
+}

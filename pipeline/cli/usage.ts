@@ -1,0 +1,47 @@
+import { type ParseArgsConfig, parseArgs } from 'node:util';
+
+/** A command line that cannot be used. */
+export class CliError extends Error {}
+
+export const HELP = `Bandwright turns a config file into a finished catalogue of wedding bands.
+
+  bandwright plan <config>      what would be made: shapes, takes, pictures, what is cached, time and disk
+  bandwright make <config>      make or complete the catalogue
+  bandwright check <config>     build every shape and print facts and bench checks; no pictures
+  bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
+  bandwright doctor             look at this machine: packages, kernel, browser, speed
+
+Options
+  --out <folder>     where catalogues and the store live (default: output)         plan, make
+  --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
+  --draft            small, coarse pictures in a catalogue of their own              plan, make
+  --jobs <n>         workers that trace (default: one per core)                      make
+  --json             facts as JSON; make prints one event a line                     all
+  NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use.
+
+Exit codes: 0 all made, 1 some variants or checks failed, 2 config or usage cannot be used, 130 interrupted.
+`;
+
+/** Parses flags strictly; exactly one positional, the config. */
+export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
+  args: readonly string[],
+  options: T,
+) {
+  try {
+    const { values, positionals } = parseArgs({
+      args: [...args],
+      options,
+      allowPositionals: true,
+      strict: true,
+    });
+    if (positionals.length !== 1) {
+      throw new CliError(
+        `expected one config file but received ${positionals.length === 0 ? 'none' : positionals.join(', ')}`,
+      );
+    }
+    return { values, config: positionals[0] };
+  } catch (error) {
+    if (error instanceof TypeError) throw new CliError(`${error.message}\nSee: bandwright help`);
+    throw error;
+  }
+}

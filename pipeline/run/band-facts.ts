@@ -1,0 +1,68 @@
+import type { Variant } from '../catalogue/plan.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { caratsOf, gramsOf } from '../trade/mass.ts';
+import { allSizes } from '../trade/ring-size.ts';
+import { declaredStone } from '../trade/stones.ts';
+import { alloyRow, stoneRow } from './looks.ts';
+import type { SolidFacts } from './solid-facts.ts';
+
+/** The facts a shop publishes of one band: volumes meet densities here. */
+export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts['model']): BandFacts {
+  const metals = metalsOf(variant, solid);
+  const rows = solid.rows.map((row, i) => {
+    const stone = stoneRow(variant.dress.stones[i]);
+    return {
+      name: row.name,
+      stone: stone.id,
+      label: declaredStone(stone.id, variant.origins[i]),
+      cut: row.cut,
+      diameterMm: row.diameterMm,
+      count: row.count,
+      carats: row.count * caratsOf(row.volumeMm3, stone.density),
+    };
+  });
+  return {
+    sku: variant.sku,
+    axes: variant.axes,
+    innerDiameterMm: solid.innerDiameterMm,
+    circumferenceMm: solid.circumferenceMm,
+    widthMm: solid.widthMm,
+    thicknessMm: solid.thicknessMm,
+    sizes: allSizes(solid.circumferenceMm).flatMap((s) =>
+      s.name ? [{ system: s.system, label: s.label, text: s.name }] : [],
+    ),
+    metals,
+    metalMassG: metals.reduce((sum, m) => sum + m.massG, 0),
+    rows,
+    stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
+    totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
+    checks: solid.checks,
+    model,
+  };
+}
+
+/** Lanes of one alloy are weighed together: that is what is bought and hallmarked. */
+function metalsOf(variant: Variant, solid: SolidFacts): BandFacts['metals'] {
+  const metals: BandFacts['metals'] = [];
+  solid.lanes.forEach((lane, i) => {
+    const alloy = alloyRow(variant.dress.alloys[i]);
+    let metal = metals.find((m) => m.alloy === alloy.id);
+    if (!metal) {
+      metal = { alloy: alloy.id, name: alloy.description, lanes: [], volumeMm3: 0, massG: 0 };
+      metals.push(metal);
+    }
+    metal.lanes.push(lane.name);
+    metal.volumeMm3 += lane.volumeMm3;
+    metal.massG = gramsOf(metal.volumeMm3, alloy.density);
+  });
+  return metals;
+}
+
+/** Cautions of the alloys and stones that a band really has, each once. */
+export function cautionsOf(variants: readonly Variant[]): string[] {
+  const found = variants.flatMap((v) => [
+    ...v.dress.alloys.flatMap((id) => alloyRow(id).cautions.map((c) => `${alloyRow(id).label}: ${c}`)),
+    ...v.dress.stones.flatMap((id) => stoneRow(id).cautions.map((c) => `${stoneRow(id).label}: ${c}`)),
+  ]);
+  return [...new Set(found)];
+}

@@ -1,0 +1,46 @@
+import type { Plan, Variant } from '../catalogue/plan.ts';
+import { type Problem, ProblemError } from '../problem.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { CAUTIONS } from '../publish/cautions.ts';
+import { buildShape } from '../setting/build-shape.ts';
+import { bandFacts, cautionsOf } from './band-facts.ts';
+import { type SolidFacts, solidFacts } from './solid-facts.ts';
+
+export interface CheckedVariant {
+  sku: string;
+  facts?: BandFacts;
+  /** why the shape cannot be built */
+  problems: readonly Problem[];
+}
+
+export interface CheckResult {
+  variants: CheckedVariant[];
+  cautions: string[];
+}
+
+/** Builds each wanted shape once and works out the facts of every variant. Partners' bands of pairs are included. */
+export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): Promise<CheckResult> {
+  const bands = new Map<string, Variant>();
+  for (const v of [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])]) {
+    if (wanted(v.sku)) bands.set(v.sku, v);
+  }
+  const built = new Map<string, SolidFacts | readonly Problem[]>();
+  const variants: CheckedVariant[] = [];
+  for (const band of bands.values()) {
+    const solid = built.get(band.shape) ?? (await build(plan, band.shape));
+    built.set(band.shape, solid);
+    if ('lanes' in solid)
+      variants.push({ sku: band.sku, facts: bandFacts(band, solid, undefined), problems: [] });
+    else variants.push({ sku: band.sku, problems: solid });
+  }
+  return { variants, cautions: [...cautionsOf([...bands.values()]), ...CAUTIONS] };
+}
+
+async function build(plan: Plan, shape: string): Promise<SolidFacts | readonly Problem[]> {
+  try {
+    return solidFacts(await buildShape(plan.shapes[shape]));
+  } catch (error) {
+    if (error instanceof ProblemError) return error.problems;
+    throw error;
+  }
+}

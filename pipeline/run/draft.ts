@@ -1,0 +1,32 @@
+import type { Plan, ShotPlan } from '../catalogue/plan.ts';
+
+/** Longer side of a draft's frames. */
+const DRAFT_SIDE = 240;
+const DRAFT_NOISE = 0.1;
+const DRAFT_PASSES = 48;
+
+/**
+ * The same catalogue small and coarse, to look at within seconds. It has a folder of its own, so a draft never
+ * replaces finished pictures.
+ */
+export function draftPlan(plan: Plan): Plan {
+  const small = new Map(plan.shots.map((s) => [s.name, draftShot(s)]));
+  return {
+    ...plan,
+    catalogue: `${plan.catalogue}-draft`,
+    title: `${plan.title} (draft)`,
+    shots: [...small.values()],
+    takes: plan.takes.map((t) => ({ ...t, shot: small.get(t.shot.name) ?? draftShot(t.shot) })),
+    quality: {
+      ...plan.quality,
+      noise: Math.max(plan.quality.noise, DRAFT_NOISE),
+      passCap: Math.min(plan.quality.passCap, DRAFT_PASSES),
+    },
+    images: plan.images.map((o) => ({ ...o, widths: [Math.min(DRAFT_SIDE, Math.max(...o.widths))] })),
+  };
+}
+
+function draftShot(shot: ShotPlan): ShotPlan {
+  const scale = Math.min(1, DRAFT_SIDE / Math.max(shot.widthPx, shot.heightPx));
+  return { ...shot, widthPx: Math.round(shot.widthPx * scale), heightPx: Math.round(shot.heightPx * scale) };
+}

@@ -1,0 +1,91 @@
+import type { ImageOutput, Plan, ShotPlan } from '../catalogue/plan.ts';
+import { openWorkplace } from './make.ts';
+import { surveyWork, takeName } from './survey.ts';
+
+export interface TakeForecast {
+  id: string;
+  name: string;
+  colourways: number;
+  trace: boolean;
+  encode: number;
+  reason: string;
+  predictedSeconds: number;
+}
+
+export interface Forecast {
+  catalogue: string;
+  variants: number;
+  pairs: number;
+  shapes: { total: number; cached: number };
+  takes: TakeForecast[];
+  pictures: { total: number; files: number; cached: number };
+  models: { total: number; cached: number };
+  predictedSeconds: number;
+  /** false until a take was measured on this machine */
+  measured: boolean;
+  predictedBytes: number;
+}
+
+/** Seconds to build one shape and to encode one picture's files; measured on two cores, see the run's report. */
+const BUILD_SECONDS = 1.5;
+const ENCODE_SECONDS = 0.5;
+
+/** Bytes per pixel of a ring on white ground, measured on the demo's files. */
+const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = { webp: 0.06, jpeg: 0.14, png: 0.9 };
+/** One film as stored, bytes per pixel; one GLB, bytes. Measured on the demo. */
+const FILM_BYTES_PER_PIXEL = 2;
+const MODEL_BYTES = 1.2e6;
+
+/** What making a plan would do, without doing any of it. */
+export async function forecast(plan: Plan, out: string): Promise<Forecast> {
+  const { work, store, costs, last } = await openWorkplace(plan, out);
+  const survey = await surveyWork(work, store, last);
+  const takes = survey.takes.map((t): TakeForecast => {
+    const trace = t.trace ? costs.predict(t.work.take, plan.quality.noise) : 0;
+    return {
+      id: t.work.take.id,
+      name: takeName(t.work),
+      colourways: t.work.take.colourways.length,
+      trace: t.trace,
+      encode: t.encode.length,
+      reason: t.reason,
+      predictedSeconds: trace + t.encode.length * ENCODE_SECONDS,
+    };
+  });
+  const shapes = Object.keys(work.solids).length;
+  const total = work.takes.reduce((n, t) => n + t.pictures.length, 0);
+  const todo = survey.takes.reduce((n, t) => n + t.encode.length, 0);
+  return {
+    catalogue: plan.catalogue,
+    variants: plan.variants.length,
+    pairs: plan.pairs.length,
+    shapes: { total: shapes, cached: shapes - survey.shapes.length },
+    takes,
+    pictures: {
+      total,
+      files: total * (1 + plan.images.reduce((n, o) => n + o.widths.length, 0)),
+      cached: total - todo,
+    },
+    models: { total: work.models.length, cached: work.models.length - survey.models.length },
+    predictedSeconds:
+      takes.reduce((s, t) => s + t.predictedSeconds, 0) + survey.shapes.length * BUILD_SECONDS,
+    measured: costs.measured,
+    predictedBytes: predictBytes(plan),
+  };
+}
+
+/** The finished catalogue and its store together. */
+function predictBytes(plan: Plan): number {
+  const aspect = (shot: ShotPlan) => shot.heightPx / shot.widthPx;
+  let sum = 0;
+  for (const take of plan.takes) {
+    const films = take.colourways.length * take.shot.widthPx * take.shot.heightPx * FILM_BYTES_PER_PIXEL;
+    let picture = 0;
+    for (const o of plan.images)
+      for (const w of o.widths)
+        picture += Math.min(w, take.shot.widthPx) ** 2 * aspect(take.shot) * BYTES_PER_PIXEL[o.format];
+    const served = take.colourways.reduce((n, c) => n + c.pictures.length, 0);
+    sum += films + picture * (take.colourways.length + served);
+  }
+  return Math.round(sum + (plan.glb ? 2 * MODEL_BYTES * Object.keys(plan.shapes).length : 0));
+}

@@ -1,0 +1,342 @@
+import { mkdirSync, readFileSync } from 'node:fs';
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import pLimit from 'p-limit';
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { Plan } from '../catalogue/plan.ts';
+import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
+import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
+import { loadWatermark, type Watermark } from '../picture/watermark.ts';
+import { ProblemError } from '../problem.ts';
+import { publishCatalogue } from '../publish/catalogue.ts';
+import { sha256 } from '../publish/content-key.ts';
+import { writeDurably, writeProblem } from '../publish/durable-file.ts';
+import { ArtefactStore } from '../publish/store.ts';
+import { WHITE_LEVEL } from '../scene/take-scene.ts';
+import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
+import { Costs } from './cost.ts';
+import type { Report } from './events.ts';
+import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
+import { colourwayLook } from './looks.ts';
+import { encodeBundle } from './picture-bundle.ts';
+import { ShapeBench } from './shape-bench.ts';
+import { type LastInputs, type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
+import { loadFilm, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import { layerVersions } from './version.ts';
+import { planWork, type TakeWork, type Work } from './work.ts';
+
+export interface MakeOptions {
+  /** folder that holds catalogues and the store */
+  out: string;
+  /** which SKUs to make; all unless given */
+  only?: (sku: string) => boolean;
+  /** opened with the first take that has to be traced */
+  openTracer: () => Promise<Tracer>;
+  report: Report;
+  signal: AbortSignal;
+}
+
+export interface MakeResult {
+  made: number;
+  /** SKU → why */
+  failed: Map<string, string>;
+  upToDate: boolean;
+  folder: string;
+}
+
+/** A plan, its content keys, and where its artefacts live. */
+export interface Workplace {
+  work: Work;
+  store: ArtefactStore;
+  costs: Costs;
+  last: LastInputs;
+  lastFile: string;
+  watermark?: Watermark;
+}
+
+/** Reads everything that decides content keys; builds nothing. */
+export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
+  const state = join(out, '.bandwright');
+  const watermark = plan.watermark && (await loadWatermark(plan.watermark));
+  const logo = plan.watermark?.image && sha256(await readFile(plan.watermark.image));
+  const work = planWork(plan, { versions: layerVersions(), logo, pictureVersion: PICTURE_VERSION });
+  const lastFile = join(state, 'last', `${plan.catalogue}.json`);
+  return {
+    work,
+    store: new ArtefactStore(join(state, 'store')),
+    costs: new Costs(join(state, 'costs.json')),
+    last: readLast(lastFile),
+    lastFile,
+    watermark,
+  };
+}
+
+function readLast(file: string): LastInputs {
+  try {
+    return JSON.parse(readFileSync(file, 'utf8')) as LastInputs;
+  } catch {
+    return {};
+  }
+}
+
+/**
+ * Makes a catalogue: builds, traces, encodes and publishes what the store does not hold yet. What cannot be made
+ * is left out with its reason and the rest is completed.
+ * @throws AbortError when the signal fires (everything finished so far stays in the store), ProblemError when
+ *   the output folder cannot be written or no browser is found
+ */
+export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<MakeResult> {
+  const start = performance.now();
+  try {
+    mkdirSync(join(options.out, '.bandwright'), { recursive: true });
+  } catch (error) {
+    throw writeProblem(error, options.out);
+  }
+  const place = await openWorkplace(plan, options.out);
+  await place.store.sweep();
+  const survey = await surveyWork(place.work, place.store, place.last);
+  const run = new Run(place, survey, options);
+  return run.all(start);
+}
+
+class Run {
+  readonly #place: Workplace;
+  readonly #options: MakeOptions;
+  readonly #survey: Survey;
+  readonly #bench: ShapeBench;
+  readonly #failed = new Map<string, string>();
+  readonly #encoders = pLimit(2);
+  readonly #encoding: Promise<void>[] = [];
+  #tracer: Tracer | undefined;
+
+  constructor(place: Workplace, survey: Survey, options: MakeOptions) {
+    this.#place = place;
+    this.#survey = survey;
+    this.#options = options;
+    const total = Object.keys(place.work.solids).length;
+    this.#bench = new ShapeBench(place.work, place.store, options.report, total);
+  }
+
+  async all(start: number): Promise<MakeResult> {
+    const { report, signal } = this.#options;
+    const { work } = this.#place;
+    const takes = this.#takes();
+    const toTrace = takes.filter((t) => t.trace);
+    report({
+      event: 'planned',
+      shapes: Object.keys(work.solids).length,
+      takes: takes.length,
+      toTrace: toTrace.length,
+      pictures: takes.reduce((n, t) => n + t.work.pictures.length, 0),
+      variants: work.plan.variants.length,
+      pairs: work.plan.pairs.length,
+      predictedSeconds: this.#predict(toTrace),
+      measured: this.#place.costs.measured,
+    });
+    try {
+      await this.#shapes();
+      for (let i = 0; i < takes.length; i++) {
+        signal.throwIfAborted();
+        await this.#take(takes[i], toTrace);
+      }
+      await Promise.all(this.#encoding);
+      await this.#models();
+    } finally {
+      await Promise.allSettled(this.#encoding);
+      await this.#tracer?.close();
+    }
+    signal.throwIfAborted();
+    return this.#publish(start);
+  }
+
+  /** Takes that serve a wanted SKU, shape by shape so that few shapes are held at a time. */
+  #takes(): TakeStatus[] {
+    const order = Object.keys(this.#place.work.solids);
+    return this.#survey.takes
+      .filter((t) => t.work.take.colourways.some((c) => c.pictures.some((p) => this.#wanted(p.sku))))
+      .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
+  }
+
+  #wanted(sku: string): boolean {
+    return this.#options.only?.(sku) ?? true;
+  }
+
+  #predict(takes: readonly TakeStatus[]): number {
+    const { costs, work } = this.#place;
+    return takes.reduce((sum, t) => sum + costs.predict(t.work.take, work.plan.quality.noise), 0);
+  }
+
+  /** Builds the shapes whose facts are missing, so that what cannot be made is known before anything is traced. */
+  async #shapes(): Promise<void> {
+    const wanted = new Set(this.#takes().flatMap((t) => t.work.take.shapes));
+    for (const shape of this.#survey.shapes) {
+      this.#options.signal.throwIfAborted();
+      if (wanted.has(shape)) await this.#bench.get(shape);
+    }
+  }
+
+  async #take(status: TakeStatus, toTrace: readonly TakeStatus[]): Promise<void> {
+    if (status.trace) {
+      const shapes: BuiltShape[] = [];
+      for (const key of status.work.take.shapes) {
+        const shape = await this.#bench.get(key);
+        if (!shape) {
+          this.#fail(
+            skusOfTake(status.work),
+            `shape cannot be built: ${this.#bench.failed.get(key)?.[0] ?? ''}`,
+          );
+          return;
+        }
+        shapes.push(shape);
+      }
+      const done = await this.#trace(status.work, shapes, toTrace.indexOf(status), toTrace);
+      if (!done) return;
+    }
+    for (const c of status.encode) this.#encoding.push(this.#encoders(() => this.#encode(status.work, c)));
+  }
+
+  async #trace(
+    work: TakeWork,
+    shapes: readonly BuiltShape[],
+    index: number,
+    toTrace: readonly TakeStatus[],
+  ): Promise<boolean> {
+    const { report, signal } = this.#options;
+    const { costs, store } = this.#place;
+    const { quality } = this.#place.work.plan;
+    const { take } = work;
+    const later = toTrace.slice(index + 1);
+    report({
+      event: 'take-start',
+      take: take.id,
+      label: takeName(work),
+      index: index + 1,
+      total: toTrace.length,
+      colourways: take.colourways.length,
+    });
+    const predicted = costs.predict(take, quality.noise);
+    const onProgress = (p: TraceProgress) =>
+      report({
+        event: 'take-progress',
+        take: take.id,
+        passes: p.passes,
+        open: p.open,
+        error: p.error,
+        target: quality.noise,
+        etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.#predict(later),
+      });
+    try {
+      this.#tracer ??= await this.#options.openTracer();
+      const options = {
+        seed: quality.seed,
+        noiseTarget: quality.noise,
+        passCap: quality.passCap,
+        signal,
+        onProgress,
+      };
+      const result = await traceWithRetries(
+        this.#tracer,
+        takeScene(take, shapes),
+        options,
+        (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+      );
+      await storeFilms(store, work, result);
+      costs.record(take, quality.noise, result.seconds);
+      costs.save();
+      await this.#remember(work);
+      const { passes, paths, error, seconds } = result;
+      const etaSeconds = this.#predict(later);
+      report({ event: 'take-done', take: take.id, passes, paths, error, seconds, etaSeconds });
+      return true;
+    } catch (error) {
+      if (signal.aborted || error instanceof ProblemError) throw error;
+      const reason = error instanceof Error ? error.message : String(error);
+      const skus = skusOfTake(work);
+      report({ event: 'take-failed', take: take.id, skus, reason });
+      this.#fail(skus, reason);
+      return false;
+    }
+  }
+
+  async #remember(work: TakeWork): Promise<void> {
+    this.#place.last[takeName(work)] = work.inputs;
+    await writeDurably(this.#place.lastFile, Buffer.from(`${JSON.stringify(this.#place.last, null, 2)}\n`));
+  }
+
+  async #encode(work: TakeWork, colourway: number): Promise<void> {
+    if (this.#options.signal.aborted) return;
+    const { store, watermark } = this.#place;
+    const film = await loadFilm(store, work.films[colourway]);
+    // a film that is damaged is gone from the store now: the next run traces it again
+    if (!film) return;
+    const images = await encodePictures(film, this.#place.work.plan.images, {
+      white: WHITE_LEVEL,
+      watermark,
+    });
+    await store.put('picture', work.pictures[colourway], encodeBundle(images));
+  }
+
+  async #models(): Promise<void> {
+    for (const model of this.#survey.models) {
+      this.#options.signal.throwIfAborted();
+      const skus = model.colourways.flatMap((c) => c.variants.map((v) => v.sku));
+      if (!skus.some((sku) => this.#wanted(sku)) && this.#options.only) continue;
+      const shape = await this.#bench.get(model.shape);
+      if (!shape) continue;
+      const looks = model.colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
+      const bytes = await buildGlb(shape, looks);
+      await this.#place.store.put('model', model.key, bytes);
+      this.#options.report({ event: 'model', model: modelFile(model), bytes: bytes.length });
+    }
+  }
+
+  #fail(skus: readonly string[], reason: string): void {
+    for (const sku of skus) if (this.#wanted(sku) && !this.#failed.has(sku)) this.#failed.set(sku, reason);
+  }
+
+  async #publish(start: number): Promise<MakeResult> {
+    const { report, out } = this.#options;
+    const { work, store } = this.#place;
+    const versions = { ...layerVersions(), encoder: PICTURE_VERSION, modelFormat: MODEL_VERSION };
+    const source = { work, store, versions };
+    const items = [];
+    for (const subject of subjectsOf(work)) {
+      if (!this.#wanted(subject.sku)) continue;
+      const assembled = await assembleItem(subject, source);
+      if ('item' in assembled) items.push(assembled.item);
+      else this.#fail([subject.sku], `incomplete: ${assembled.missing}`);
+    }
+    const { plan } = work;
+    const published = await publishCatalogue(join(out, plan.catalogue), items, {
+      catalogue: plan.catalogue,
+      title: plan.title,
+      workshop: plan.workshop,
+      axes: plan.axes,
+      planned: subjectsOf(work).map((s) => s.sku),
+      models: await catalogueModels(source),
+    });
+    const { written, unchanged, removed, files, folder, bytesWritten } = published;
+    const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;
+    if (!upToDate)
+      report({
+        event: 'published',
+        folder,
+        written: written.length,
+        unchanged: unchanged.length,
+        removed: removed.length,
+      });
+    report({
+      event: 'done',
+      made: items.length,
+      failed: [...this.#failed.keys()],
+      seconds: (performance.now() - start) / 1000,
+      bytes: bytesWritten,
+      upToDate,
+    });
+    return { made: items.length, failed: this.#failed, upToDate, folder };
+  }
+}
+
+function skusOfTake(work: TakeWork): string[] {
+  return [...new Set(work.take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
+}

@@ -1,0 +1,52 @@
+import type { BenchCheck, BuiltShape } from '../band/built-shape.ts';
+
+/** What is remembered of a built shape, so that facts need no rebuilding. JSON. */
+export interface SolidFacts {
+  innerDiameterMm: number;
+  circumferenceMm: number;
+  widthMm: number;
+  thicknessMm: number;
+  triangles: number;
+  lanes: { name: string; volumeMm3: number }[];
+  rows: {
+    name: string;
+    cut: string;
+    diameterMm: number;
+    depthMm: number;
+    volumeMm3: number;
+    count: number;
+    gapMm: number;
+  }[];
+  checks: BenchCheck[];
+}
+
+export function solidFacts(shape: BuiltShape): SolidFacts {
+  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, checks } = shape;
+  const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
+  return {
+    innerDiameterMm,
+    circumferenceMm,
+    widthMm,
+    thicknessMm,
+    triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
+    lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
+    rows: shape.rows.map(({ name, stone, count, gapMm }) => ({
+      name,
+      cut: stone.cut,
+      diameterMm: stone.diameterMm,
+      depthMm: stone.depthMm,
+      volumeMm3: stone.volumeMm3,
+      count,
+      gapMm,
+    })),
+    checks,
+  };
+}
+
+export function encodeFacts(facts: SolidFacts): Uint8Array {
+  return Buffer.from(JSON.stringify(facts));
+}
+
+export function decodeFacts(bytes: Uint8Array): SolidFacts {
+  return JSON.parse(Buffer.from(bytes).toString('utf8')) as SolidFacts;
+}

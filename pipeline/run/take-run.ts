@@ -1,0 +1,70 @@
+import { setTimeout as pause } from 'node:timers/promises';
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { TakePlan } from '../catalogue/plan.ts';
+import { decodeFilm, encodeFilm } from '../publish/film-file.ts';
+import type { ArtefactStore } from '../publish/store.ts';
+import { buildTakeScene } from '../scene/take-scene.ts';
+import type { TraceScene } from '../scene/trace-scene.ts';
+import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
+import { TracerLost } from '../tracer/tracer-lost.ts';
+import { finishRoughness, gemOptics, subjectColours } from './looks.ts';
+import type { TakeWork } from './work.ts';
+
+/** A take is tried this often before it counts as failed. */
+export const ATTEMPTS = 3;
+
+/** What is kept of a take beside its films. */
+export interface TakeRecord {
+  error: number;
+  passes: number;
+}
+
+export function takeScene(take: TakePlan, shapes: readonly BuiltShape[]): TraceScene {
+  const subjects = shapes.map((shape, i) => ({
+    shape,
+    finishes: take.finishes[i].map(finishRoughness),
+    gems: take.optics[i].map(gemOptics),
+  }));
+  return buildTakeScene(
+    take.shot,
+    subjects,
+    take.colourways.map((c) => c.dresses.map(subjectColours)),
+  );
+}
+
+/** Traces, and tries again when browser or page were lost: that is no fault of the scene. */
+export async function traceWithRetries(
+  tracer: Tracer,
+  scene: TraceScene,
+  options: TraceOptions,
+  onRetry: (attempt: number, reason: string) => void,
+): Promise<TraceResult> {
+  for (let attempt = 1; ; attempt++) {
+    try {
+      return await tracer.trace(scene, options);
+    } catch (error) {
+      if (!(error instanceof TracerLost) || attempt >= ATTEMPTS) throw error;
+      onRetry(attempt + 1, error.message);
+      await pause(500 * attempt, undefined, { signal: options.signal });
+    }
+  }
+}
+
+/** Stores a take's films; its record goes last, and without it the take does not exist. */
+export async function storeFilms(store: ArtefactStore, work: TakeWork, result: TraceResult): Promise<void> {
+  for (let i = 0; i < result.films.length; i++)
+    await store.put('film', work.films[i], encodeFilm(result.films[i]));
+  const record: TakeRecord = { error: result.error, passes: result.passes };
+  await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
+}
+
+/** A film as stored: pictures are always made from this, whether it was traced now or last week. */
+export async function loadFilm(store: ArtefactStore, key: string): Promise<Film | undefined> {
+  const bytes = await store.get('film', key);
+  return bytes && decodeFilm(bytes);
+}
+
+export async function loadRecord(store: ArtefactStore, key: string): Promise<TakeRecord | undefined> {
+  const bytes = await store.get('film', key);
+  return bytes && (JSON.parse(Buffer.from(bytes).toString('utf8')) as TakeRecord);
+}
