@@ -18,7 +18,8 @@ const SPACE = 34;
 /** A full circle or ellipse. */
 const ring = (cx: number, cy: number, rx: number, ry = rx) =>
   `M${cx - rx} ${cy}a${rx} ${ry} 0 1 0 ${2 * rx} 0a${rx} ${ry} 0 1 0 ${-2 * rx} 0Z`;
-const dot = (x: number, y: number) => ring(x, y, 2);
+/** Fatter than the stroke. Not a small circle: cairo leaves a hole where the radius is below half the stroke. */
+const dot = (x: number, y: number) => `M${x - 2} ${y}h4M${x} ${y - 2}v4`;
 const bowl = ring(32, 68, 32);
 
 const GLYPHS: Record<string, Glyph> = {
@@ -120,6 +121,21 @@ const GLYPHS: Record<string, Glyph> = {
   '%': [96, `${ring(22, 24, 22, 24)}${ring(74, 76, 22, 24)}M78 0L18 100`],
   '&': [72, 'M72 100L17 34C6 20 14 0 32 0C52 0 55 23 39 34L20 47C-8 67 2 100 30 100C52 100 64 82 66 58'],
   '@': [100, `${ring(50, 50, 22)}M72 30V57A14 14 0 0 0 100 57V50A50 50 0 1 0 78 91.4`],
+  $: [
+    54,
+    `M51 22C47 13 38 8 28 8C14 8 4 15 4 27C4 42 18 46 28 50C40 54 54 58 54 74C54 86 43 92 28 92C14 92 4 86 0 76M28 -6V106`,
+  ],
+  '€': [72, 'M71 14A44 50 0 1 0 71 86M0 40H58M0 60H54'],
+  '£': [60, 'M54 18C48 -6 14 -6 14 26C14 50 24 62 14 84C12 92 6 100 0 100H60M2 54H42'],
+  '<': [54, 'M54 30L0 58L54 86'],
+  '>': [54, 'M0 30L54 58L0 86'],
+  '[': [20, 'M20 -8H0V116H20'],
+  ']': [20, 'M0 -8H20V116H0'],
+  '{': [26, 'M26 -8C6 -8 16 16 14 38C13 48 8 54 0 54C8 54 13 60 14 70C16 92 6 116 26 116'],
+  '}': [26, 'M0 -8C20 -8 10 16 12 38C13 48 18 54 26 54C18 54 13 60 12 70C10 92 20 116 0 116'],
+  '^': [44, 'M0 34L22 0L44 34'],
+  '~': [56, 'M0 64C8 48 18 50 28 58S48 66 56 52'],
+  '`': [14, 'M0 0L14 20'],
   '·': [0, dot(0, 56)],
   '•': [12, ring(6, 56, 4)],
   '°': [26, ring(13, 13, 13)],

@@ -67,10 +67,10 @@ export function toneCurve(white = 1): (r: number, g: number, b: number, out: Rgb
   const top = pbrNeutral(white, white, white)[0];
   return (r, g, b, out) => {
     pbrNeutral(positive(r), positive(g), positive(b), out);
-    const scale = 1 / Math.max(top, out[0], out[1], out[2]);
-    out[0] *= scale;
-    out[1] *= scale;
-    out[2] *= scale;
+    const full = Math.max(top, out[0], out[1], out[2]);
+    out[0] /= full;
+    out[1] /= full;
+    out[2] /= full;
     return out;
   };
 }

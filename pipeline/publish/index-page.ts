@@ -42,7 +42,7 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 </ul>
 </footer>
 </div>
-<dialog></dialog>
+<dialog tabindex="-1"></dialog>
 <script type="application/json" id="catalogue">${jsonForScript(catalogue)}</script>
 <script>
 ${SCRIPT}</script>
@@ -105,12 +105,14 @@ function card(item: CatalogueEntry): string {
 function bandLine(band: BandFacts): string {
   const size = band.sizes[0]?.text ?? `${band.circumferenceMm.toFixed(1)} mm`;
   const stones =
-    band.stoneCount > 0 ? `, ${band.stoneCount} stones, total approx. ${band.totalCarats.toFixed(2)} ct` : '';
+    band.stoneCount > 0
+      ? `, ${band.stoneCount}\u00a0stones, total approx. ${band.totalCarats.toFixed(2)}\u00a0ct`
+      : '';
   return `${size}, ${mm(band.widthMm)} wide, ${mm(band.innerDiameterMm)} inside${stones}`;
 }
 
 function mm(value: number): string {
-  return `${Number(value.toFixed(2))} mm`;
+  return `${Number(value.toFixed(2))}\u00a0mm`;
 }
 
 function widest(pictures: readonly PictureEntry[]): PictureEntry | undefined {

@@ -212,7 +212,7 @@
       make(
         'div',
         { class: 'bar' },
-        make('span', {}, `${at + 1} of ${order.length}`),
+        make('span', {}, `${at + 1} of ${order.length}, ${item.title}`),
         button('Previous', '‹', order[at - 1]),
         button('Next', '›', order[at + 1]),
         close,
@@ -230,6 +230,7 @@
       dialog.showModal();
       document.documentElement.style.overflow = 'hidden';
     }
+    dialog.focus();
     dialog.scrollTop = 0;
   }
 
