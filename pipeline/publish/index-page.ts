@@ -115,8 +115,9 @@ function mm(value: number): string {
   return `${Number(value.toFixed(2))}\u00a0mm`;
 }
 
+/** Of the first format given. */
 function widest(pictures: readonly PictureEntry[]): PictureEntry | undefined {
-  return [...pictures].sort((a, b) => b.width - a.width)[0];
+  return pictures.filter((p) => p.format === pictures[0].format).sort((a, b) => b.width - a.width)[0];
 }
 
 function href(file: string): string {

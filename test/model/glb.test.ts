@@ -25,7 +25,7 @@ const worldPositions = (node: Node) => {
   const accessor = node.getMesh()!.listPrimitives()[0].getAttribute('POSITION')!;
   const out: number[] = [];
   for (let i = 0; i < accessor.getCount(); i++) {
-    const [x, y, z] = accessor.getElement(i, []);
+    const [x, y, z] = accessor.getElement(i, [] as number[]);
     for (let r = 0; r < 3; r++) out.push(m[r] * x + m[4 + r] * y + m[8 + r] * z + m[12 + r]);
   }
   return out;
@@ -91,7 +91,7 @@ describe('a GLB of a shape', () => {
       const normals = primitive.getAttribute('NORMAL')!;
       const points = worldPositions(node);
       for (let i = 0; i < normals.getCount(); i++) {
-        const n = normals.getElement(i, []);
+        const n = normals.getElement(i, [] as number[]);
         const p = [
           points[3 * i] * 1000,
           points[3 * i + 1] * 1000 - TORUS.ringMm - TORUS.tubeMm,

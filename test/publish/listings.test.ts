@@ -1,0 +1,154 @@
+import { describe, expect, it } from 'vitest';
+import { catalogueCsv, csvCell } from '../../pipeline/publish/catalogue-csv.ts';
+import { CATALOGUE_VERSION, type Catalogue } from '../../pipeline/publish/catalogue-schema.ts';
+import { escapeHtml, indexPage } from '../../pipeline/publish/index-page.ts';
+import { sampleBand } from './sample-items.ts';
+
+/** Grammar of RFC 4180, section 2. */
+function parseCsv(text: string): string[][] {
+  const rows: string[][] = [];
+  const cell = /(?:"((?:[^"]|"")*)"|([^",\r\n]*))(,|\r\n)/y;
+  let row: string[] = [];
+  while (cell.lastIndex < text.length) {
+    const match = cell.exec(text);
+    if (!match) throw new Error('not RFC 4180');
+    row.push(match[1]?.replaceAll('""', '"') ?? match[2]);
+    if (match[3] === ',') continue;
+    rows.push(row);
+    row = [];
+  }
+  return rows;
+}
+
+const NASTY = `=cmd|'/c calc'!A0, "quoted"\r\n</script><img src=x onerror=alert(1)>`;
+
+function catalogue(title = 'Band'): Catalogue {
+  const hash = 'a'.repeat(64);
+  const picture = (file: string, width: number, format: 'webp' | 'png' = 'webp') => ({
+    file,
+    role: 'picture' as const,
+    format,
+    width,
+    height: width,
+    bytes: 9,
+    sha256: hash,
+  });
+  const shots = [
+    {
+      name: 'front',
+      label: 'Front view',
+      noise: { target: 0.02, reached: 0.018, passes: 90 },
+      pictures: [
+        picture('A-1/a 400.webp', 400),
+        picture('A-1/a 800.webp', 800),
+        picture('A-1/a.png', 900, 'png'),
+        { ...picture('A-1/thumb.webp', 480), role: 'thumbnail' as const },
+      ],
+    },
+  ];
+  const common = { title, shots, cautions: [], keys: {}, versions: {} };
+  return {
+    version: CATALOGUE_VERSION,
+    catalogue: 'sample',
+    title: 'Bands & more',
+    workshop: 'Workshop',
+    axes: [
+      {
+        name: 'size',
+        values: [
+          { label: 'ISO 54', slug: '54' },
+          { label: 'ISO 60', slug: '60' },
+        ],
+      },
+      { name: 'metal', values: [{ label: 'Yellow & white', slug: 'yw' }] },
+    ],
+    items: [
+      { sku: 'A-1', kind: 'variant', bands: [sampleBand('A-1')], ...common },
+      {
+        sku: 'P-1',
+        kind: 'pair',
+        bands: [
+          sampleBand('A-1'),
+          sampleBand('B-1', {
+            axes: { size: 'ISO 60', metal: 'Yellow & white' },
+            circumferenceMm: 60,
+            rows: [],
+            stoneCount: 0,
+            totalCarats: 0,
+          }),
+        ],
+        ...common,
+      },
+    ],
+    models: [],
+    cautions: ['Careful <now>'],
+  };
+}
+
+describe('catalogue.csv', () => {
+  it('is RFC 4180: one header, one line per band, every line equally long', () => {
+    const rows = parseCsv(catalogueCsv(catalogue(NASTY)));
+    expect(rows).toHaveLength(4);
+    expect(new Set(rows.map((r) => r.length)).size).toBe(1);
+    const column = (name: string) => rows.slice(1).map((r) => r[rows[0].indexOf(name)]);
+    expect(column('sku')).toEqual(['A-1', 'P-1', 'P-1']);
+    expect(column('band_sku')).toEqual(['A-1', 'A-1', 'B-1']);
+    expect(column('title')[0]).toBe(`'${NASTY}`);
+    expect(column('circumference_mm')).toEqual(['54', '54', '60']);
+    expect(column('inner_diameter_mm')[0]).toBe('17.189');
+    expect(column('total_carats_approx')).toEqual(['0.42', '0.42', '0']);
+    expect(column('axis_size')).toEqual(['ISO 54', 'ISO 54', 'ISO 60']);
+    // the widest of the first format
+    expect(column('main_image')[0]).toBe('A-1/a 800.webp');
+  });
+
+  it('takes the teeth out of formulas and leaves numbers alone (OWASP, CSV Injection)', () => {
+    expect(csvCell('=1+1')).toBe("'=1+1");
+    expect(csvCell('+1')).toBe("'+1");
+    expect(csvCell('-1')).toBe("'-1");
+    expect(csvCell('@SUM(A1)')).toBe("'@SUM(A1)");
+    expect(csvCell('\tx')).toBe("'\tx");
+    expect(csvCell(-1.5)).toBe('-1.5');
+    expect(csvCell('a "b", c')).toBe('"a ""b"", c"');
+    expect(csvCell(undefined)).toBe('');
+  });
+});
+
+describe('index.html', () => {
+  it('escapes whatever stands in names', () => {
+    expect(escapeHtml(`<a href="x" title='y'>&`)).toBe('&lt;a href=&quot;x&quot; title=&#39;y&#39;&gt;&amp;');
+    const page = indexPage(catalogue(NASTY));
+    expect(page).not.toContain('<img src=x');
+    // two scripts begin and two end: the data cannot close its element
+    expect(page.match(/<script/g)).toHaveLength(2);
+    expect(page.match(/<\/script/g)).toHaveLength(2);
+    const data = page.match(/<script type="application\/json" id="catalogue">(.*?)<\/script>/s)![1];
+    expect(JSON.parse(data)).toEqual(catalogue(NASTY));
+    expect(page).toContain('Careful &lt;now&gt;');
+  });
+
+  it('links only inside the catalogue folder, so it works from disk', () => {
+    const page = indexPage(catalogue());
+    expect(page).not.toMatch(/(https?:)?\/\/[a-z]/i);
+    const links = [...page.matchAll(/\b(?:src|href)="([^"]*)"/g)].map((m) => m[1]);
+    expect(links).toEqual(['A-1/a%20800.webp', 'A-1/thumb.webp', 'A-1/a%20800.webp', 'A-1/thumb.webp']);
+  });
+
+  it('offers axes on which items differ, with the values that occur', () => {
+    const page = indexPage(catalogue());
+    expect(
+      [...page.matchAll(/<input type="checkbox" name="(\w+)" value="([^"]*)"/g)].map((m) => m.slice(1)),
+    ).toEqual([
+      ['size', 'ISO 54'],
+      ['size', 'ISO 60'],
+    ]);
+  });
+
+  it('states true sizes and that stone weights are approximate totals', () => {
+    const page = indexPage(catalogue());
+    expect(page).toMatch(
+      /4\.5\u00a0mm wide, 17\.19\u00a0mm inside, 42\u00a0stones, total approx\. 0\.42\u00a0ct/,
+    );
+    expect(page).toContain('1 band and 1 pair');
+  });
+});
