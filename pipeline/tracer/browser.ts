@@ -3,6 +3,7 @@
  * profile folder, whatever happens in between: at `close`, when this process exits, and, because the browser talks
  * through a pipe that breaks with this process, even after `kill -9`.
  */
+import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -53,7 +54,7 @@ export async function openBrowser(options: {
       if (found.fault) throw new Error(found.fault);
       return await start(found, options.blank);
     } catch (error) {
-      tried.push(`${found.path} (${found.how}): ${firstLine(error)}`);
+      tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }
   }
   throw new ProblemError([
@@ -69,24 +70,44 @@ export async function openBrowser(options: {
 }
 
 async function start(found: FoundBrowser, blank: string): Promise<OpenBrowser> {
-  if (!insideContainer()) {
-    try {
-      return await startOnce(found, blank, true);
-    } catch (error) {
-      // Some systems forbid the user namespaces the sandbox is made of, and then no browser starts at all.
-      // Without it is acceptable here: the browser sees no page but ours and no network.
-      if (!/no usable sandbox|setuid sandbox|zygote_host/i.test(String(error))) throw error;
-    }
+  const sandboxed = !insideContainer();
+  try {
+    return await startOnce(found, blank, sandboxed);
+  } catch (error) {
+    const said = lastWords(found, sandboxed);
+    // Some systems forbid the user namespaces the sandbox is made of, and then no browser starts at all.
+    // Without it is acceptable here: the browser sees no page but ours and no network.
+    if (sandboxed && /no usable sandbox|setuid sandbox/i.test(said)) return startOnce(found, blank, false);
+    throw said ? new Error(tellingLine(said)) : error;
   }
-  return startOnce(found, blank, false);
+}
+
+/**
+ * Over a pipe puppeteer loses what a browser that fails has to say, so that it is started once more by hand: empty
+ * when it starts this time.
+ */
+function lastWords(found: FoundBrowser, sandboxed: boolean): string {
+  const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
+  const flags = [...(sandboxed ? FLAGS : [...FLAGS, '--no-sandbox']), `--user-data-dir=${profile}`];
+  const { status, error, stderr } = spawnSync(
+    found.path,
+    ['--headless', ...flags, '--dump-dom', 'about:blank'],
+    {
+      env: { ...process.env, ...found.env },
+      encoding: 'utf8',
+      timeout: 15_000,
+    },
+  );
+  remove(profile);
+  if (status === 0) return '';
+  return error?.message || stderr.trim() || `it ended with ${status ?? 'a signal'}`;
 }
 
 async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean): Promise<OpenBrowser> {
   const { launch } = await import('puppeteer');
   sweepProfiles();
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
-  const removeProfile = () =>
-    rmSync(profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 40 });
+  const removeProfile = () => remove(profile);
   let browser: Browser | undefined;
   try {
     browser = await launch({
@@ -103,13 +124,14 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
       handleSIGTERM: false,
       handleSIGHUP: false,
     });
+    const owned = browser;
+    owned.process()?.once('exit', () => kill(owned));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
     const version = await browser.version();
     const fitness = await inspect(browser, blank);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new Error(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
-    const owned = browser;
     const close = async () => {
       await end(owned);
       process.off('exit', removeProfile);
@@ -132,7 +154,7 @@ async function inspect(browser: Browser, blank: string): Promise<BrowserFitness>
   return fitness;
 }
 
-/** Asks the browser to close, and kills it when it doesn't. */
+/** Asks the browser to close, then kills whatever of it is left. */
 async function end(browser: Browser): Promise<void> {
   const child = browser.process();
   const gone = new Promise<void>((resolve) => {
@@ -140,19 +162,31 @@ async function end(browser: Browser): Promise<void> {
     else child.once('exit', () => resolve());
   });
   const closed = browser.close().catch(() => {});
-  if (await settles(Promise.all([closed, gone]), 5000)) return;
+  await settles(Promise.all([closed, gone]), 5000);
   kill(browser);
   await settles(gone, 2000);
 }
 
-/** On POSIX the browser leads a process group of its own, and all of it goes. */
+/**
+ * On POSIX the browser leads a process group of its own, and all of it goes: what we started may be a shell script
+ * around the browser (Debian's is), so that its end alone says nothing.
+ */
 function kill(browser: Browser): void {
-  const pid = browser.process()?.pid;
+  const child = browser.process();
   try {
-    if (pid) process.kill(process.platform === 'win32' ? pid : -pid, 'SIGKILL');
+    if (!child?.pid) return;
+    if (process.platform !== 'win32') process.kill(-child.pid, 'SIGKILL');
+    else child.kill('SIGKILL');
   } catch {
-    // It went by itself meanwhile.
+    // Nothing was left.
   }
+}
+
+/** Best effort: what a dying process still writes is swept by a later start. */
+function remove(profile: string): void {
+  try {
+    rmSync(profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 40 });
+  } catch {}
 }
 
 /** Does the promise settle within `ms`? */
@@ -182,15 +216,14 @@ function sweepProfiles(): void {
       process.kill(pid, 0);
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code !== 'ESRCH') continue;
-      rmSync(join(tmpdir(), name), { recursive: true, force: true });
+      remove(join(tmpdir(), name));
     }
   }
 }
 
-/** Puppeteer's launch errors carry the browser's whole standard error. */
-function firstLine(error: unknown): string {
-  const text = error instanceof Error ? error.message : String(error);
+/** The line of a browser's standard error that tells most. */
+function tellingLine(text: string): string {
   const lines = text.split('\n').map((line) => line.trim());
-  const telling = lines.find((line) => /error|fail|cannot|sandbox|missing/i.test(line)) ?? lines[0];
+  const telling = lines.find((line) => /error|fatal|fail|cannot|sandbox|missing/i.test(line)) ?? lines[0];
   return telling.slice(0, 300);
 }

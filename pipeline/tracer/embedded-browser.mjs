@@ -3,7 +3,16 @@
  * but the npm registry. Documented in embedded-browser.d.mts.
  */
 import { spawn, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -46,6 +55,9 @@ async function unpack(entry, cacheDir, home) {
     const bundled = plain.ok ? plain : starts(part, libraryPath(part));
     if (!bundled.ok) throw new Error(`The embedded Chromium does not start here: ${bundled.why}`);
     writeFileSync(join(part, 'ready.json'), JSON.stringify({ ownLibraries: !plain.ok }));
+    // Unpacked for its owner alone; a copy of the repository may serve several users.
+    chmodSync(join(part, 'chromium'), 0o755);
+    chmodSync(part, 0o755);
     renameSync(part, home);
   } catch (error) {
     // Losing the race to another process is success.

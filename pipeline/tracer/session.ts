@@ -152,9 +152,12 @@ class PageTake {
     signal?.addEventListener('abort', abort, { once: true });
     if (!browser.connected) lost();
     if (signal?.aborted) abort();
-    this.visit(browser, take.url).catch((error) =>
-      this.settle.reject(browser.connected ? error : new TracerLost('browser-gone', String(error.message))),
-    );
+    this.visit(browser, take.url).catch((error) => {
+      // Nothing of the scene is in it yet: whatever hinders a page from opening is the browser's trouble.
+      this.settle.reject(
+        new TracerLost(browser.connected ? 'page-silent' : 'browser-gone', String(error?.message)),
+      );
+    });
     try {
       return await result;
     } finally {

@@ -2,9 +2,12 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
+import { KernelHost as RealKernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import type { TraceOptions } from '../../pipeline/tracer/tracer.ts';
+import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 import { fakeFiles } from './fake-files.ts';
 import { KernelHost } from './fake-kernel.ts';
 import { fakeDome, smallScene } from './test-scene.ts';
@@ -58,6 +61,21 @@ test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers'
   }
 });
 
+test('the real kernel too: the same bits in the browser as in Node', async () => {
+  const built = await buildFiles();
+  const scene = trialScene(72, 56);
+  const module = await WebAssembly.compile(readFileSync(built.kernel));
+  const expected = await createNodeTracer([await RealKernelHost.create(module)]).trace(scene, options);
+  const tracer = await createTracerSession({ files: built, workers: 2 });
+  const result = await tracer.trace(scene, options);
+  await tracer.close();
+  expect(result.error).toBe(expected.error);
+  expect(result.error).toBeLessThan(options.noiseTarget);
+  expect(bytes(result.films[0].data).equals(bytes(expected.films[0].data))).toBe(true);
+  // White ground fills the corners.
+  expect(result.films[0].data[0]).toBeCloseTo(scene.ground.level, 1);
+});
+
 test('progress comes while tracing, at most as often as agreed, and never falls back', async () => {
   const seen: { paths: number; passes: number; at: number }[] = [];
   const scene = smallScene({ dome: fakeDome(0.4, 0.1, 4) });
@@ -81,7 +99,7 @@ describe('faults', () => {
     const { pid } = await session.start();
     const { result, running } = underWay(session);
     await running;
-    process.kill(pid!, 'SIGKILL');
+    killBrowser(pid!);
     await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'browser-gone' });
     await expect(session.trace(quick, options)).resolves.toMatchObject({
       films: [{ width: 75 }, { width: 75 }],
@@ -143,7 +161,7 @@ describe('faults', () => {
     const start = performance.now();
     controller.abort();
     await expect(result).rejects.toMatchObject({ name: 'AbortError' });
-    expect(performance.now() - start).toBeLessThan(2000);
+    expect(performance.now() - start).toBeLessThan(5000);
     await expect(session.trace(quick, options)).resolves.toBeDefined();
   });
 
@@ -204,6 +222,12 @@ describe('nothing is left behind', () => {
     expect(profiles(child.pid!)).toEqual([]);
   });
 });
+
+/** Not its children, which have a type; what was started may be a script around the browser. */
+function killBrowser(pid: number): void {
+  const main = descendants(pid).filter((p) => !p.command.includes('--type='));
+  for (const p of main.reverse()) process.kill(p.pid, 'SIGKILL');
+}
 
 /** A process and all below it, from /proc or ps. */
 function descendants(root: number): { pid: number; command: string }[] {
