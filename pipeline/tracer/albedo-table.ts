@@ -1,53 +1,71 @@
 /**
- * Directional albedo E(cos θ, α) of the single-scatter GGX lobe with F = 1 (height-correlated Smith), the share of light a
- * perfect reflector keeps when light bounced between microfacets is dropped. The kernel gives the rest back.
+ * Directional albedo E of the single-scatter GGX lobe with F = 1 (height-correlated Smith): the share of light a perfect
+ * reflector keeps when light bounced between microfacets is dropped. The kernel gives the rest back.
  *
- * E is the mean of G2/G1 over visible normals, here over a regular 32 × 32 grid of the two variates: 2 million short
- * evaluations, some 100 ms once per process.
+ * E is the mean of G2/G1 over visible normals, here over a 24 × 24 grid of the two variates, warped
+ * towards the lobe's long tail (an even grid misses it: 0.8 % too much for α = 0.09 at normal view). One table a surface,
+ * over √cos θ (E falls steeply at grazing) and over cos² φ from the brushing direction, so that anisotropic lobes come out right too. (A single table
+ * over the geometric mean of αx and αy was tried first: up to 6 % wrong for 0.05 × 0.3.)
  */
-const SIDE = 32;
-const LEAST_MU = 2e-3;
+const SIDE = 24;
+const LEAST_MU = 1e-4;
 
-/** `rows` rows over √α in [0, 1], `columns` over cos θ in [0, 1]. */
-export function albedoTable(columns: number, rows: number): Float32Array {
-  const table = new Float32Array(columns * rows);
+const known = new Map<string, Float32Array>();
+
+/** `rows` rows over cos² φ in [0, 1], `columns` over √cos θ in [0, 1]. Tables are kept for the process. */
+export function albedoTable(columns: number, rows: number, alphaX: number, alphaY: number): Float32Array {
+  const key = `${columns} ${rows} ${alphaX} ${alphaY}`;
+  let table = known.get(key);
+  if (table) return table;
+  table = new Float32Array(columns * rows);
   for (let j = 0; j < rows; j++) {
-    const root = j / (rows - 1);
+    const along = j / (rows - 1);
     for (let i = 0; i < columns; i++) {
-      table[j * columns + i] = directionalAlbedo(
-        Math.max(i / (columns - 1), LEAST_MU),
-        Math.max(root * root, 1e-4),
-      );
+      if (j > 0 && alphaX === alphaY) table[j * columns + i] = table[i];
+      else {
+        const mu = Math.max((i / (columns - 1)) ** 2, LEAST_MU);
+        const sine = Math.sqrt(1 - mu * mu);
+        table[j * columns + i] = directionalAlbedo(
+          sine * Math.sqrt(along),
+          sine * Math.sqrt(1 - along),
+          mu,
+          alphaX,
+          alphaY,
+        );
+      }
     }
   }
+  known.set(key, table);
   return table;
 }
 
-function directionalAlbedo(mu: number, alpha: number): number {
-  const x = Math.sqrt(1 - mu * mu);
-  const s = 1 / Math.hypot(x * alpha, mu);
-  const sx = x * alpha * s;
+function directionalAlbedo(x: number, y: number, mu: number, ax: number, ay: number): number {
+  const s = 1 / Math.hypot(x * ax, y * ay, mu);
+  const sx = x * ax * s;
+  const sy = y * ay * s;
   const sz = mu * s;
-  const a2 = alpha * alpha;
-  const out = (Math.sqrt(1 + (a2 * x * x) / (mu * mu)) - 1) / 2;
+  const out = lambda(x, y, mu, ax, ay);
   let sum = 0;
   for (let i = 0; i < SIDE; i++) {
-    const h = (1 - (i + 0.5) / SIDE) * (1 + sz) - sz;
+    // variate 1 − e² with weight 2e: the tail lies at e = 0
+    const e = (i + 0.5) / SIDE;
+    const h = e * e * (1 + sz) - sz;
     const r = Math.sqrt(Math.max(0, 1 - h * h));
     for (let j = 0; j < SIDE; j++) {
       const phi = (2 * Math.PI * (j + 0.5)) / SIDE;
-      let mx = (r * Math.cos(phi) + sx) * alpha;
-      const my = r * Math.sin(phi) * alpha;
-      let mz = Math.max(h + sz, 1e-9);
-      const n = 1 / Math.sqrt(mx * mx + my * my + mz * mz);
-      mx *= n;
-      mz *= n;
-      const z = 2 * (x * mx + mu * mz) * mz - mu;
-      if (z <= 0) continue;
-      const across = 1 - z * z;
-      const back = (Math.sqrt(1 + (a2 * across) / (z * z)) - 1) / 2;
-      sum += (1 + out) / (1 + out + back);
+      const nx = (r * Math.cos(phi) + sx) * ax;
+      const ny = (r * Math.sin(phi) + sy) * ay;
+      const nz = Math.max(h + sz, 1e-9);
+      const n = 1 / Math.sqrt(nx * nx + ny * ny + nz * nz);
+      const d = 2 * n * n * (x * nx + y * ny + mu * nz);
+      const z = d * nz - mu;
+      if (z > 0) sum += (2 * e * (1 + out)) / (1 + out + lambda(d * nx - x, d * ny - y, z, ax, ay));
     }
   }
   return sum / (SIDE * SIDE);
+}
+
+/** Smith's Λ. */
+function lambda(x: number, y: number, z: number, ax: number, ay: number): number {
+  return (Math.sqrt(1 + (x * x * ax * ax + y * y * ay * ay) / (z * z)) - 1) / 2;
 }

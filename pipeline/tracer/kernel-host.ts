@@ -9,7 +9,7 @@ export interface KernelExports {
   occludedBatch(rays: number, count: number, hit: number): void;
   /* windows for tests, see kernel/probe.ts */
   fresnel(cosine: number, ratio: number): number;
-  albedo(mu: number, rootAlpha: number): number;
+  probeAlbedo(surface: number, x: number, y: number, z: number): number;
   probePairs(seed: number, pair: number, count: number, out: number): void;
   probeLobe(
     x: number,

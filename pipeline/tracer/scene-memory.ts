@@ -55,6 +55,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const normalsAt = plan.take(scene.mesh.normals.byteLength);
   const triangleSurfaceAt = plan.take(scene.mesh.surface.byteLength);
   const surfacesAt = plan.take(scene.surfaces.length * at.SURFACE_BYTES);
+  const albedosAt = plan.take(scene.surfaces.length * at.ALBEDO_MU * at.ALBEDO_TURN * 4);
   const gemsAt = plan.take(scene.gems.length * at.GEM_BYTES);
   const metals = scene.colourways[0].metals.length;
   const metalColoursAt = plan.take(metals * colourways * at.METAL_COLOUR_BYTES);
@@ -79,7 +80,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   view.bytes.set(bytesOf(scene.mesh.normals), normalsAt);
   view.bytes.set(bytesOf(scene.mesh.surface), triangleSurfaceAt);
   layStones(view, scene, stonesAt, planesAt, cuts);
-  layColours(view, scene, surfacesAt, gemsAt, metalColoursAt, gemColoursAt);
+  layColours(view, scene, surfacesAt, albedosAt, gemsAt, metalColoursAt, gemColoursAt);
   const bound = boundingSphere(scene.mesh.positions, bounds);
   layLights(view, scene, bound, lightBlocksAt, lightsAt, lightBlocks);
   for (let i = 0; i < domeSteps; i++) {
@@ -247,6 +248,7 @@ function layColours(
   view: MemoryView,
   scene: TraceScene,
   surfacesAt: number,
+  albedosAt: number,
   gemsAt: number,
   metalColoursAt: number,
   gemColoursAt: number,
@@ -258,7 +260,10 @@ function layColours(
     const record = surfacesAt + i * at.SURFACE_BYTES;
     view.floats(record, ax, ay);
     view.words(record + 8, s.metal, Math.max(ax, ay) < MIRROR_ALPHA ? 1 : 0);
-    view.floats(record + 16, Math.sqrt(Math.sqrt(ax * ay)), ...s.axis);
+    const albedoAt = albedosAt + i * at.ALBEDO_MU * at.ALBEDO_TURN * 4;
+    view.array(albedoAt, albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay));
+    view.words(record + 16, albedoAt);
+    view.floats(record + 20, ...s.axis);
   });
   // b of F(c) = F0 + (1 − F0)(1 − c)^5 − b c (1 − c)^6, from the reflectance at 82°
   const c = Math.cos((82 * Math.PI) / 180);
@@ -368,17 +373,15 @@ function boundingSphere(positions: Float32Array, stones: Float32Array): [number,
   return [c[0], c[1], c[2], r * 1.0001 + 1e-4];
 }
 
-let tables: { wave: Float32Array; albedo: Float32Array; filter: Float32Array } | undefined;
+let tables: { wave: Float32Array; filter: Float32Array } | undefined;
 
 /** Tables no scene changes; computed once. */
 function layTables(view: MemoryView): void {
   tables ??= {
     wave: waveTable(at.WAVE_STEPS),
-    albedo: albedoTable(at.ALBEDO_MU, at.ALBEDO_ROUGH),
     filter: filterTable(at.FILTER_STEPS),
   };
   view.array(at.WAVE, tables.wave);
-  view.array(at.ALBEDO, tables.albedo);
   view.array(at.FILTER, tables.filter);
 }
 

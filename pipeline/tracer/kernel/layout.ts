@@ -7,7 +7,7 @@
  * STACK …      scratch of one ray
  * THROUGHPUT   v128 RGB_ per colourway: colour part of the path's throughput
  * SUM          v128 RGB_ per colourway: the pixel being traced
- * ALBEDO …     tables that depend on no scene
+ * WAVE …       tables that depend on no scene
  * IRRADIANCE   grid of the empty studio's irradiance on the ground
  * HEAP         scene data, in the order scene-memory.ts lays it, then film and query buffers
  */
@@ -66,20 +66,16 @@ export const THROUGHPUT = 8192;
 export const SUM = 12288;
 
 /* ---- tables ---- */
-/** f32, ALBEDO_ROUGH rows of ALBEDO_MU: directional albedo of the single-scatter GGX lobe with F = 1 */
-export const ALBEDO = 16384;
-export const ALBEDO_MU = 64;
-export const ALBEDO_ROUGH = 32;
 /** WAVE_STEPS + 1 entries r g b λ[µm] over the uniform variate that picks a wavelength */
-export const WAVE = 24576;
+export const WAVE = 16384;
 export const WAVE_STEPS = 255;
 /** f32, FILTER_STEPS + 1 offsets in pixels over a uniform variate */
-export const FILTER = 28672;
+export const FILTER = 20480;
 export const FILTER_STEPS = 1023;
 /** vec4 r g b _, GRID × GRID */
-export const IRRADIANCE = 32768;
+export const IRRADIANCE = 24640;
 export const GRID = 48;
-export const HEAP = 69632;
+export const HEAP = 61568;
 
 /* ---- tree ---- */
 /**
@@ -105,8 +101,11 @@ export const STONE_GEM = 104;
 export const STONE_INDEX = 108;
 /** n x, n y, n z, d; four lanes each */
 export const PLANE_BLOCK_BYTES = 64;
-/** αx, αy, metal (u32), mirror-like (u32), √α for the albedo table, axis xyz */
+/** αx, αy, metal (u32), mirror-like (u32), albedo table at (u32), axis xyz */
 export const SURFACE_BYTES = 32;
+/** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 */
+export const ALBEDO_MU = 64;
+export const ALBEDO_TURN = 8;
 /** F0 rgb_, b rgb_ of the F82 form */
 export const METAL_COLOUR_BYTES = 32;
 /** A, B, n at 589.3 nm, 1 when any colourway absorbs */

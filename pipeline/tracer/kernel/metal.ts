@@ -10,7 +10,7 @@
  * Fresnel: Schlick's curve with a tint at 82° (Kutz, Hasan, Edmondson, "Novel aspects of the Adobe Standard Material",
  * 2021): F(c) = F0 + (1 − F0)(1 − c)^5 − b c (1 − c)^6.
  */
-import { ALBEDO, ALBEDO_MU, ALBEDO_ROUGH } from './layout';
+import { ALBEDO_MU, ALBEDO_TURN } from './layout';
 import { circle, cosine, sine } from './sampling';
 
 // @ts-expect-error: decorator
@@ -59,15 +59,17 @@ export function distribution(x: f32, y: f32, z: f32, ax: f32, ay: f32): f32 {
   return <f32>1 / (PI * ax * ay * q * q);
 }
 
-/** Directional albedo of the lobe with F = 1: bilinear in (cos θ, √α). */
-export function albedo(mu: f32, rootAlpha: f32): f32 {
-  const x = min<f32>(mu, 1) * <f32>(ALBEDO_MU - 1);
-  const y = min<f32>(rootAlpha, 1) * <f32>(ALBEDO_ROUGH - 1);
-  const i = min<i32>(<i32>x, ALBEDO_MU - 2);
-  const j = min<i32>(<i32>y, ALBEDO_ROUGH - 2);
-  const fx = x - <f32>i;
-  const fy = y - <f32>j;
-  const at: usize = ALBEDO + ((j * ALBEDO_MU + i) << 2);
+/** Directional albedo of the lobe with F = 1 for a view (x, y, mu), bilinear in (√cos θ, cos² φ). */
+export function albedo(table: usize, x: f32, y: f32, mu: f32): f32 {
+  const x2 = x * x;
+  const r2 = x2 + y * y;
+  const col = sqrt<f32>(min<f32>(mu, 1)) * <f32>(ALBEDO_MU - 1);
+  const row = r2 > <f32>1e-12 ? min<f32>(x2 / r2, 1) * <f32>(ALBEDO_TURN - 1) : 0;
+  const i = min<i32>(<i32>col, ALBEDO_MU - 2);
+  const j = min<i32>(<i32>row, ALBEDO_TURN - 2);
+  const fx = col - <f32>i;
+  const fy = row - <f32>j;
+  const at: usize = table + ((j * ALBEDO_MU + i) << 2);
   const a = load<f32>(at);
   const b = load<f32>(at, 4);
   const c = load<f32>(at, ALBEDO_MU * 4);

@@ -87,14 +87,18 @@ import {
 @inline
 const PI: f32 = 3.14159265358979;
 
-/** surface vertices a path may have; roulette starts at ROULETTE_FROM with KEEP */
-const MAX_VERTICES: i32 = 40;
-const ROULETTE_FROM: i32 = 7;
-const KEEP: f32 = 0.8;
-/** internal reflections in one visit to a stone: hard end, and where roulette begins */
-const MAX_INTERNAL: i32 = 64;
-const INTERNAL_ROULETTE_FROM: i32 = 24;
-const INTERNAL_KEEP: f32 = 0.85;
+/**
+ * Surface vertices a path may have. Roulette cannot look at colour (all colourways share it), so it must not run for long
+ * either: a survivor's weight grows without its reflectance shrinking in step. It runs for ROULETTE_FOR vertices and
+ * multiplies by 3.7 at most. (Endless roulette was tried: survivors 600 times too heavy left single black and white
+ * pixels around stones.)
+ */
+const MAX_VERTICES: i32 = 32;
+const ROULETTE_FROM: i32 = 8;
+const ROULETTE_FOR: i32 = 8;
+const KEEP: f32 = 0.85;
+/** internal reflections in one visit to a stone; no roulette, for the same reason */
+const MAX_INTERNAL: i32 = 128;
 /** all throughputs below this: the path can no longer be seen */
 const DARK: f32 = 1e-5;
 /**
@@ -148,11 +152,12 @@ function add(light: v128): void {
 }
 
 function addClamped(light: v128, scattered: bool): void {
-  if (scattered) {
-    const most = largest(light);
-    if (most > CLAMP) light = f32x4.mul(light, splat(CLAMP / most));
-  }
-  add(light);
+  add(scattered ? clamped(light) : light);
+}
+
+function clamped(light: v128): v128 {
+  const most = largest(f32x4.abs(light));
+  return most > CLAMP ? f32x4.mul(light, splat(CLAMP / most)) : light;
 }
 
 /** Multiplies every colourway's throughput by metal reflectance; false when all have gone dark. */
@@ -193,10 +198,7 @@ function tintByGem(gem: u32, length: f32): bool {
 
 /** Adds direct light reflected by metal: the current throughput times the reflectance at the half vector. */
 function addMetal(metal: u32, c5: f32, c6: f32, k: f32, light: v128, scattered: bool): void {
-  if (scattered) {
-    const most = largest(light);
-    if (most > CLAMP) light = f32x4.mul(light, splat(CLAMP / most));
-  }
+  if (scattered) light = clamped(light);
   const v5 = splat(c5);
   const v6 = splat(c6);
   const vk = splat(k);
@@ -320,15 +322,15 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         // something stands before the studio: take away what the studio would have sent
         fromGround = false;
         if (lightIndex < 0) {
-          add(f32x4.neg(f32x4.mul(common, dome(dy))));
+          add(clamped(f32x4.neg(f32x4.mul(common, dome(dy)))));
         } else if (lightFront) {
           const w = powerWeight(pdf, lightPdf(lightIndex, ox, oy, oz, dx, dy, dz, lightT));
-          add(f32x4.mul(f32x4.mul(common, emitted(lightIndex, lightA, lightB)), splat(-w)));
+          add(clamped(f32x4.mul(f32x4.mul(common, emitted(lightIndex, lightA, lightB)), splat(-w))));
         }
       }
 
       if (++vertices > MAX_VERTICES) break;
-      if (vertices > ROULETTE_FROM) {
+      if (vertices > ROULETTE_FROM && vertices <= ROULETTE_FROM + ROULETTE_FOR) {
         if (stream() >= KEEP) break;
         common = f32x4.mul(common, splat(<f32>1 / KEEP));
       }
@@ -386,7 +388,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
             const w = powerWeight(toPdf, other);
             const index = toIndex;
             nearestLight(ox, oy, oz, toX, toY, toZ, toT * <f32>0.9999);
-            if (lightIndex < 0 || lightIndex === index) add(f32x4.mul(light, splat(-w)));
+            if (lightIndex < 0 || lightIndex === index) add(clamped(f32x4.mul(light, splat(-w))));
           }
         }
         draw();
@@ -463,7 +465,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         const wy = -(dx * b0 + dy * b1 + dz * b2);
         const wz = max<f32>(-(dx * nx + dy * ny + dz * nz), 1e-5);
         const lo = lambda(wx, wy, wz, ax, ay);
-        const e = albedo(wz, load<f32>(surface, 16));
+        const e = albedo(load<u32>(surface, 16), wx, wy, wz);
         const back = (<f32>1 - e) / e;
         const eps = clearance(px, py, pz);
         ox = px + gx * eps;
@@ -652,12 +654,9 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
           ex *= inv;
           ey *= inv;
           ez *= inv;
-          if (++bounce >= INTERNAL_ROULETTE_FROM) {
-            if (bounce >= MAX_INTERNAL || stream() >= INTERNAL_KEEP) {
-              lost = true;
-              break;
-            }
-            common = f32x4.mul(common, splat(<f32>1 / INTERNAL_KEEP));
+          if (++bounce >= MAX_INTERNAL) {
+            lost = true;
+            break;
           }
         }
         if (lost) break;

@@ -1,5 +1,6 @@
 /** Windows for tests: the samplers and formulas the path uses, one at a time. */
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
+import { SURFACE_BYTES, SURFACES_AT } from './layout';
 import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
 import { decay, fresnel, wave } from './stone';
 import {
@@ -16,7 +17,12 @@ import {
 } from './studio';
 import { FAR } from './tree';
 
-export { albedo, fresnel };
+export { fresnel };
+
+/** Directional albedo of surface `index` for a view (x, y, z). */
+export function probeAlbedo(index: u32, x: f32, y: f32, z: f32): f32 {
+  return albedo(load<u32>(load<u32>(SURFACES_AT) + index * SURFACE_BYTES + 16), x, y, z);
+}
 
 /** `count` pairs of the sampler's dimension pair `number` for samples 0…count−1 of pixel (0, 0). */
 export function probePairs(seed: u32, number: i32, count: u32, out: usize): void {

@@ -312,8 +312,8 @@ function stretched(g: f32): f32 {
 }
 
 /**
- * Fills the grid: rectangles by midpoint quadrature over 16 × 16 cells each (horizon clipping and hiding by other
- * rectangles included), the dome by 32 × 32 cosine-weighted strata. The whole plane is covered by x / (|x| + stretch).
+ * Fills the grid: rectangles by midpoint quadrature over 12 × 12 cells each (horizon clipping and hiding by other
+ * rectangles included), the dome by 24 × 24 cosine-weighted strata. The whole plane is covered by x / (|x| + stretch).
  */
 export function measureGround(): void {
   for (let j = 0; j < GRID; j++) {
@@ -326,8 +326,8 @@ export function measureGround(): void {
 }
 
 export function irradianceAt(x: f32, z: f32): v128 {
-  const CELLS = 16;
-  const STRATA = 32;
+  const CELLS = 12;
+  const STRATA = 24;
   let sum = f32x4.splat(0);
   const count = <i32>load<u32>(LIGHTS);
   for (let l = 0; l < count; l++) {
