@@ -36,7 +36,7 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
     const matches = pair.when ? readMatch(pair.when, e.axes, [...path, 'when'], e.findings) : () => true;
     if (!matches) return [];
     const lefts = expanded.filter(({ cell }) => matches(cell));
-    if (lefts.length === 0)
+    if (lefts.length === 0 && expanded.length > 0)
       e.findings.add({
         code: 'idle-pair',
         severity: 'warning',

@@ -1,4 +1,14 @@
-import { type Document, isAlias, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from 'yaml';
+import {
+  type Document,
+  isAlias,
+  isMap,
+  isScalar,
+  isSeq,
+  LineCounter,
+  type Node,
+  Parser,
+  parseDocument,
+} from 'yaml';
 import { type Place, type Problem, ProblemError } from '../problem.ts';
 
 export type FieldPath = readonly (string | number)[];
@@ -14,6 +24,8 @@ export interface YamlSource {
 const MOST_CHARACTERS = 1_000_000;
 const MOST_VALUES = 50_000;
 const DEEPEST = 40;
+/** Broken syntax is reported this many times: later reports mostly follow from earlier ones. */
+const MOST_BROKEN = 20;
 
 const ADVICE: Readonly<Record<string, string>> = {
   TAB_AS_INDENT: 'Indent with spaces: YAML does not allow tabs there.',
@@ -123,24 +135,61 @@ class Unfolding {
   }
 }
 
-function parse(text: string, file: string, lines: LineCounter, place: (offset: number) => Place): Document {
-  try {
-    return parseDocument(text, { lineCounter: lines, prettyErrors: false, version: '1.2', strict: true });
-  } catch (error) {
-    // the parser recurses: brackets nested by the thousand exhaust the stack
-    const received = error instanceof Error ? error.message : String(error);
-    throw new ProblemError([
-      {
-        code: 'yaml-unreadable',
-        severity: 'error',
-        path: '(file)',
-        expected: 'YAML',
-        received,
-        advice: `Check ${file} for brackets nested very deep.`,
-        place: place(0),
-      },
-    ]);
+/**
+ * Offset of the first token nested deeper than is allowed. The composer recurses, and V8 aborts the whole
+ * process when a regular expression is compiled on a nearly full stack, so depth is measured beforehand, on
+ * the parser's tokens and without recursion.
+ */
+function tooDeep(text: string): number | undefined {
+  const pending = [...new Parser().parse(text)].map((token) => ({ token: token as unknown, depth: 0 }));
+  for (let next = pending.pop(); next; next = pending.pop()) {
+    const { token, depth } = next;
+    if (typeof token !== 'object' || token === null) continue;
+    const { offset, items, value, key } = token as Partial<Record<string, unknown>>;
+    if (depth > 2 * DEEPEST) return typeof offset === 'number' ? offset : 0;
+    const inner = [value, key, ...(Array.isArray(items) ? items : [])];
+    for (const t of inner) pending.push({ token: t, depth: depth + 1 });
   }
+  return undefined;
+}
+
+function problem(code: string, expected: string, received: string, advice: string, place: Place): Problem {
+  return { code, severity: 'error', path: '(file)', expected, received, advice, place };
+}
+
+function syntaxProblems(doc: Document, place: (offset: number) => Place): Problem[] {
+  return [...doc.errors, ...doc.warnings].slice(0, MOST_BROKEN).map((e) => {
+    const known = e.code === 'DUPLICATE_KEY' ? 'duplicate-key' : undefined;
+    const code = known ?? `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
+    const received = e.message.split('\n')[0].replace(/\.$/, '');
+    return problem(
+      code,
+      'well-formed YAML',
+      received,
+      ADVICE[e.code] ?? 'Mend the YAML at this place.',
+      place(e.pos[0]),
+    );
+  });
+}
+
+/** Refuses text that would be slow or dangerous to parse. */
+function boundsProblem(text: string, file: string): Problem | undefined {
+  if (text.length > MOST_CHARACTERS) {
+    const limit = `at most ${MOST_CHARACTERS} characters`;
+    const place = { file, line: 1, column: 1 };
+    return problem('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', place);
+  }
+  const deep = tooDeep(text);
+  if (deep === undefined) return undefined;
+  const before = text.slice(0, deep);
+  const place = { file, line: before.split('\n').length, column: deep - before.lastIndexOf('\n') };
+  return problem(
+    'yaml-too-large',
+    `values nested at most ${DEEPEST} deep`,
+    'more',
+    'Check the brackets.',
+    place,
+  );
 }
 
 /**
@@ -148,38 +197,15 @@ function parse(text: string, file: string, lines: LineCounter, place: (offset: n
  * @throws ProblemError with every syntax problem, each at its line and column
  */
 export function readYaml(text: string, file: string): YamlSource {
+  const outOfBounds = boundsProblem(text, file);
+  if (outOfBounds) throw new ProblemError([outOfBounds]);
   const lines = new LineCounter();
   const place = (offset: number): Place => {
     const { line, col } = lines.linePos(offset);
     return { file, line: Math.max(1, line), column: Math.max(1, col) };
   };
-  const fail = (code: string, expected: string, received: string, advice: string, at: Place): Problem => ({
-    code,
-    severity: 'error',
-    path: '(file)',
-    expected,
-    received,
-    advice,
-    place: at,
-  });
-  if (text.length > MOST_CHARACTERS) {
-    const start = { file, line: 1, column: 1 };
-    const limit = `at most ${MOST_CHARACTERS} characters`;
-    throw new ProblemError([fail('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', start)]);
-  }
-  const doc = parse(text, file, lines, place);
-  const broken = [...doc.errors, ...doc.warnings].map((e) => {
-    const code =
-      e.code === 'DUPLICATE_KEY' ? 'duplicate-key' : `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
-    const advice = ADVICE[e.code] ?? 'Mend the YAML at this place.';
-    return fail(
-      code,
-      'well-formed YAML',
-      e.message.split('\n')[0].replace(/\.$/, ''),
-      advice,
-      place(e.pos[0]),
-    );
-  });
+  const doc = parseDocument(text, { lineCounter: lines, prettyErrors: false, version: '1.2', strict: true });
+  const broken = syntaxProblems(doc, place);
   if (broken.length > 0) throw new ProblemError(broken);
   const unfolding = new Unfolding(doc, place);
   const raw = unfolding.unfold(doc.contents as Node | null, []);

@@ -1,0 +1,71 @@
+import { readdir, readFile } from 'node:fs/promises';
+import { describe, expect, it } from 'vitest';
+import { jsonSchemas, schemaText } from '../../pipeline/catalogue/json-schemas.ts';
+import { LIGHTS } from '../../pipeline/catalogue/plan.ts';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { STUDIOS } from '../../pipeline/scene/studios.ts';
+import { config, planOf as configPlan } from './workspace.ts';
+
+const root = new URL('../../', import.meta.url);
+const text = (file: string) => readFile(new URL(file, root), 'utf8');
+const planOf = (file: string) => readPlan(new URL(file, root).pathname);
+
+describe('files that come along', () => {
+  it.each([
+    ['configs/config.schema.json', 'config'],
+    ['templates/template.schema.json', 'template'],
+  ] as const)('%s is what the schema generates (npm run schemas)', async (file, which) => {
+    expect(await text(file)).toBe(schemaText(jsonSchemas()[which]));
+  });
+
+  it('every YAML file names its schema for editors', async () => {
+    for (const [folder, schema] of [
+      ['configs', './config.schema.json'],
+      ['templates', './template.schema.json'],
+    ])
+      for (const name of (await readdir(new URL(`${folder}/`, root))).filter((f) => f.endsWith('.yaml')))
+        expect(await text(`${folder}/${name}`)).toMatch(`# yaml-language-server: $schema=${schema}\n`);
+  });
+
+  it('every template makes a plan', async () => {
+    for (const name of await readdir(new URL('templates/', root))) {
+      const template = /^(.+)\.yaml$/.exec(name)?.[1];
+      if (!template) continue;
+      const grid = 'grid: { size: [ISO 55] }';
+      const { plan } = await configPlan(config({ template: `template: ${template}`, grid }));
+      expect(plan.variants, template).toHaveLength(1);
+    }
+  });
+
+  it('demo: two sizes with stones, four colourways, a coloured stone, pairs', async () => {
+    const { plan, warnings } = await planOf('configs/demo.yaml');
+    expect(warnings).toEqual([]);
+    const sizes = new Set(Object.values(plan.shapes).map((s) => s.circumferenceMm));
+    expect(sizes.size).toBe(2);
+    expect(new Set(plan.variants.map((v) => v.axes.metal)).size).toBe(4);
+    expect(plan.variants.some((v) => v.dress.stones.includes('sapphire-blue'))).toBe(true);
+    expect(plan.pairs.length).toBeGreaterThan(0);
+    expect(plan.shots.map((s) => s.view)).toContain('pair');
+    expect(plan.watermark?.image).toMatch(/mark\.svg$/);
+    expect(Object.values(plan.shapes).some((s) => s.seams.some((x) => x.kind === 'wave'))).toBe(true);
+  });
+
+  it('overnight: a large grid with pairs', async () => {
+    const { plan, warnings } = await planOf('configs/overnight.yaml');
+    expect(warnings).toEqual([]);
+    expect(plan.variants.length).toBeGreaterThan(150);
+    expect(plan.pairs.length).toBeGreaterThan(0);
+  });
+
+  it('swatches: one shape, every alloy and finish, one take a finish', async () => {
+    const { plan, warnings } = await planOf('configs/swatches.yaml');
+    expect(warnings).toEqual([]);
+    expect(Object.keys(plan.shapes)).toHaveLength(1);
+    expect(plan.variants).toHaveLength(64);
+    expect(plan.takes).toHaveLength(4);
+  });
+
+  it('lights that a config may name are the studios there are', () => {
+    expect([...LIGHTS].sort()).toEqual(Object.keys(STUDIOS).sort());
+  });
+});
