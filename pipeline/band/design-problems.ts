@@ -1,22 +1,13 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import {
-  boreArc,
-  boreRadius,
-  type Lane,
-  type LaneBound,
-  lanesOf,
-  outerArc,
-  wallFoot,
-  wallTop,
-} from './lane.ts';
-import { type ProfileArc, radiusAt, tangentZ } from './profile.ts';
+import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
+import { type ProfileArc, tangentZ } from './profile.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
+const MAX_SHARPNESS = 0.99;
 /** Least height of a seam wall or a softened edge, mm. */
 const LEAST_WALL_MM = 0.1;
-const SURVEY = 1440;
 
 /** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
 export function findBandProblems(design: ShapeDesign): Problem[] {
@@ -34,8 +25,9 @@ export function degrees(theta: number): string {
   return `${(turned % 360).toFixed(1)}°`;
 }
 
+/** A length in words: two decimals, a third where it matters. */
 export function mm(length: number): string {
-  return `${length.toFixed(2)} mm`;
+  return `${length.toFixed(3).replace(/0$/, '')} mm`;
 }
 
 function error(code: string, path: string, expected: string, received: string, advice: string): Problem {
@@ -107,8 +99,6 @@ function seamProblems(design: ShapeDesign): Problem[] {
   });
   return found;
 }
-
-const MAX_SHARPNESS = 0.99;
 
 /** A fillet must fit inside the circle it touches. */
 function radiusProblems(lane: Lane): Problem[] {
@@ -191,20 +181,6 @@ function shallowProblems(lane: Lane): Problem[] {
   return found;
 }
 
-function surveyAngles(lane: Lane): number[] {
-  const even = Array.from({ length: SURVEY }, (_, i) => (2 * Math.PI * i) / SURVEY);
-  return [...even, ...lane.low.curve.extremes, ...lane.high.curve.extremes];
-}
-
 function pathOf(lane: Lane): string {
   return `lanes[${lane.index}]`;
-}
-
-/** Thinnest radial metal of the section, mm, and the lane and z where it is. */
-export function thinnestSection(design: ShapeDesign): { thickness: number; z: number } {
-  const bore = boreArc(design);
-  const outer = outerArc(design);
-  const half = design.widthMm / 2;
-  const thickness = radiusAt(outer, half) - radiusAt(bore, half);
-  return { thickness: Math.min(thickness, outer.midR - boreRadius(design)), z: half };
 }

@@ -48,6 +48,11 @@ export function boreArc(design: ShapeDesign): ProfileArc {
   };
 }
 
+/** Softening below a micrometre is no softening. */
+function radius(softening: number): number {
+  return softening < 1e-3 ? 0 : softening;
+}
+
 export function lanesOf(design: ShapeDesign): Lane[] {
   const outer = outerArc(design);
   const bore = boreArc(design);
@@ -60,9 +65,9 @@ export function lanesOf(design: ShapeDesign): Lane[] {
     return {
       side,
       curve: inside ? seams[seam] : levelCurve((side * design.widthMm) / 2),
-      outerSoften: inside ? design.lanes[index].softenMm : design.section.edgeMm,
-      boreSoften: inside ? 0 : design.section.boreEdgeMm,
-      mate: inside ? { outer: outers[mate], outerSoften: design.lanes[mate].softenMm } : undefined,
+      outerSoften: radius(inside ? design.lanes[index].softenMm : design.section.edgeMm),
+      boreSoften: inside ? 0 : radius(design.section.boreEdgeMm),
+      mate: inside ? { outer: outers[mate], outerSoften: radius(design.lanes[mate].softenMm) } : undefined,
     };
   };
   return design.lanes.map((lane: LaneDesign, index) => ({
@@ -97,4 +102,10 @@ export function laneMiddle(lane: Lane, theta: number): { z: number; slope: numbe
     z: (lane.low.curve.z(theta) + lane.high.curve.z(theta)) / 2,
     slope: (lane.low.curve.slope(theta) + lane.high.curve.slope(theta)) / 2,
   };
+}
+
+/** Angles at which a lane is looked over: every quarter degree, and where its bounds turn back. */
+export function surveyAngles(lane: Lane): number[] {
+  const even = Array.from({ length: 1440 }, (_, i) => (2 * Math.PI * i) / 1440);
+  return [...even, ...lane.low.curve.extremes, ...lane.high.curve.extremes];
 }

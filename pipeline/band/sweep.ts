@@ -61,22 +61,23 @@ function sweepVertices(
   columns: Column[],
   angles: Float64Array,
 ): [Float64Array, Float64Array] {
-  const positions = new Float64Array(3 * columns.length * angles.length);
+  const row = 3 * columns.length;
+  const positions = new Float64Array(row * angles.length);
   const normals = new Float64Array(positions.length);
-  let at = 0;
   sections.forEach((section, i) => {
     const sin = Math.sin(angles[i]);
     const cos = Math.cos(angles[i]);
-    for (const { piece, u } of columns) {
+    columns.forEach(({ piece, u }, j) => {
       const p = section[piece].at(u);
-      positions[at] = p.r * sin;
-      positions[at + 1] = p.r * cos;
-      positions[at + 2] = p.z;
-      normals[at] = p.nr * sin + p.nt * cos;
-      normals[at + 1] = p.nr * cos - p.nt * sin;
-      normals[at + 2] = p.nz;
-      at += 3;
-    }
+      const at = i * row + 3 * j;
+      positions.set([p.r * sin, p.r * cos, p.z], at);
+      normals.set([p.nr * sin + p.nt * cos, p.nr * cos - p.nt * sin, p.nz], at);
+    });
+    // both sides of a crease are one point to the last bit
+    columns.forEach(({ crease }, j) => {
+      const before = i * row + 3 * ((j + columns.length - 1) % columns.length);
+      if (crease) positions.copyWithin(i * row + 3 * j, before, before + 3);
+    });
   });
   return [positions, normals];
 }

@@ -4,6 +4,7 @@ import { boreRadius } from '../band/lane.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
+import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
 import { planRow, type RowPlan } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
@@ -28,7 +29,7 @@ export async function buildShape(design: ShapeDesign, kernel?: SolidKernel): Pro
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
     thicknessMm: design.thicknessMm,
-    checks: [],
+    checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows }),
   };
 }
 

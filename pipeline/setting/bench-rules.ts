@@ -1,0 +1,262 @@
+import type { BenchCheck } from '../band/built-shape.ts';
+import { degrees, mm } from '../band/design-problems.ts';
+import { type Lane, surveyAngles } from '../band/lane.ts';
+import { radiusAt } from '../band/profile.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import { clawBite } from './claw.ts';
+import { closestPair } from './collision.ts';
+import type { RowPlan } from './row-plan.ts';
+import { distance } from './vec.ts';
+
+/** What rules look at: everything known of a shape before it is cut. */
+export interface BenchView {
+  design: ShapeDesign;
+  lanes: Lane[];
+  rows: RowPlan[];
+}
+
+/** One finding of a rule; a rule may have several, or none where it does not apply. */
+export interface Finding {
+  passed: boolean;
+  limit: string;
+  measured: string;
+  place: string;
+}
+
+/** A rule of the bench: how bad it is to break it, where its limit comes from, and how it is measured. */
+export interface BenchRule {
+  rule: string;
+  severity: BenchCheck['severity'];
+  source: string;
+  measure(view: BenchView): Finding[];
+}
+
+/** Cast walls of at least 0.40 mm, broad areas 0.50 mm, edge radii 0.125 mm: morrisandwatson.com CAD design guidelines. */
+const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
+const PRONG_SOURCE =
+  'gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; professionaljeweler.com/archives/articles/2004/jul04/0704pb1.html; professionaljeweler.com/archives/articles/2002/dec02/1202pb1.html';
+
+function atLeast(limit: number, value: number, place: string): Finding {
+  return { passed: value >= limit - 1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place };
+}
+
+function atMost(limit: number, value: number, place: string): Finding {
+  return { passed: value <= limit + 1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place };
+}
+
+const bandThickness: BenchRule = {
+  rule: 'band-thickness',
+  severity: 'warning',
+  source: 'common practice: plain bands from 1.2 mm',
+  measure: ({ design }) => [atLeast(1.2, design.thicknessMm, 'mid-width, at the size')],
+};
+
+const bandWidth: BenchRule = {
+  rule: 'band-width',
+  severity: 'warning',
+  source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
+  measure: ({ design }) => [atLeast(1.5, design.widthMm, 'band')],
+};
+
+const castWall: BenchRule = {
+  rule: 'cast-wall',
+  severity: 'error',
+  source: CAST_SOURCE,
+  measure: ({ lanes }) =>
+    lanes.map((lane) => {
+      const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
+      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z)));
+      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides`);
+    }),
+};
+
+const laneWidth: BenchRule = {
+  rule: 'least-lane-width',
+  severity: 'error',
+  source: CAST_SOURCE,
+  measure: ({ lanes }) =>
+    lanes.map((lane) => {
+      const worst = narrowest(lane);
+      return atLeast(0.4, worst.width, `lane '${lane.name}' at θ = ${degrees(worst.theta)}`);
+    }),
+};
+
+const edgeSoftening: BenchRule = {
+  rule: 'edge-softening',
+  severity: 'warning',
+  source: CAST_SOURCE,
+  measure: ({ design, lanes }) => {
+    const radii: [number, string][] = [
+      [design.section.edgeMm, 'outer edges of the band'],
+      [design.section.boreEdgeMm, 'bore edges'],
+      ...lanes
+        .filter(({ low, high }) => low.mate || high.mate)
+        .map((lane): [number, string] => [
+          design.lanes[lane.index].softenMm,
+          `lane '${lane.name}' at its seams`,
+        ]),
+    ];
+    return radii.map(([radius, place]) => atLeast(0.125, radius, place));
+  },
+};
+
+const girdleGap: BenchRule = {
+  rule: 'girdle-gap',
+  severity: 'error',
+  source: 'common practice: shared claws 0.10–0.20 mm; girdles must not overlap (a-set.be/techniques/pave)',
+  measure: ({ rows }) => {
+    const closest = closestPair(rows);
+    if (!closest) return [];
+    return [
+      atLeast(0.1, closest.gap, `stones at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`),
+    ];
+  },
+};
+
+const wallBesideSeat: BenchRule = {
+  rule: 'wall-beside-seat',
+  severity: 'warning',
+  source: 'smallest side walls reported, orchid.ganoksin.com/t/channel-set-size-limit/45641',
+  measure: ({ rows }) =>
+    rows.map((row) => {
+      const worst = row.places.reduce((a, b) => (b.wall < a.wall ? b : a));
+      return atLeast(0.35, worst.wall, `row '${row.design.name}' at θ = ${degrees(worst.theta)}`);
+    }),
+};
+
+const floorUnderCulet: BenchRule = {
+  rule: 'floor-under-culet',
+  severity: 'error',
+  source:
+    'orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008: 0.2 mm, or open; never through the bore',
+  measure: ({ rows }) =>
+    rows.map((row) => {
+      const worst = row.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
+      const place = `row '${row.design.name}' at θ = ${degrees(worst.theta)}, ${row.seat.holeRadius > 0 ? 'open' : 'closed'}`;
+      return atLeast(row.seat.holeRadius > 0 ? 0 : 0.2, worst.culetAbove, place);
+    }),
+};
+
+const clawDiameter: BenchRule = {
+  rule: 'claw-diameter',
+  severity: 'warning',
+  source:
+    'common practice: 0.35 mm from 1.0 mm stones, 0.5 from 1.5, 0.7 from 2.5, 0.9 from 4.0, 1.0 from 6.5',
+  measure: ({ rows }) =>
+    rows.flatMap(({ claws, design }) =>
+      claws.length === 0
+        ? []
+        : [atLeast(leastClaw(design.diameterMm), 2 * claws[0].radius, `claws of row '${design.name}'`)],
+    ),
+};
+
+/** Least claw diameter for a round stone, by straight lines between the rule's points. */
+function leastClaw(diameter: number): number {
+  const table = [
+    [1, 0.35],
+    [1.5, 0.5],
+    [2.5, 0.7],
+    [4, 0.9],
+    [6.5, 1],
+  ];
+  const above = table.findIndex(([d]) => d >= diameter);
+  if (above === 0) return table[0][1];
+  if (above < 0) return table[table.length - 1][1];
+  const [d0, c0] = table[above - 1];
+  const [d1, c1] = table[above];
+  return c0 + ((c1 - c0) * (diameter - d0)) / (d1 - d0);
+}
+
+const clawBiteRule: BenchRule = {
+  rule: 'claw-bite',
+  severity: 'error',
+  source: `notch at most 25 % of a shared claw a side: ${PRONG_SOURCE}; least overhang 0.03 mm: common practice`,
+  measure: ({ rows }) => rows.flatMap(biteFindings),
+};
+
+function biteFindings(row: RowPlan): Finding[] {
+  const { claws, design, places, stone } = row;
+  if (claws.length === 0) return [];
+  let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
+  for (const place of places) {
+    const near = claws.filter(
+      ({ frame, radius }) => distance(frame.origin, place.frame.origin) < stone.radius + radius,
+    );
+    const least = near.length < 4 ? 0 : Math.min(...near.map((claw) => clawBite(claw, stone, place.frame)));
+    if (least < worst.bite) worst = { bite: least, theta: place.theta };
+  }
+  const where = `claws of row '${design.name}' at θ = ${degrees(worst.theta)}`;
+  return [atLeast(0.03, worst.bite, where), atMost(0.5 * claws[0].radius, worst.bite, where)];
+}
+
+const clawHeight: BenchRule = {
+  rule: 'claw-height',
+  severity: 'info',
+  source: `60–80 % of the height from girdle to table: ${PRONG_SOURCE}`,
+  measure: ({ rows }) =>
+    rows.flatMap(({ claws, design, stone }) => {
+      if (claws.length === 0) return [];
+      const share = claws[0].tip / stone.tableHeight;
+      const measured = `${(100 * share).toFixed(0)} %`;
+      const limit = '60 to 100 % (no higher than the table)';
+      return [
+        { passed: share >= 0.6 && share <= 1, limit, measured, place: `claws of row '${design.name}'` },
+      ];
+    }),
+};
+
+const clawSink: BenchRule = {
+  rule: 'claw-sink',
+  severity: 'warning',
+  source: 'common practice: a claw stands its own diameter deep in the metal, at least half of it',
+  measure: ({ rows }) =>
+    rows.flatMap(({ claws, design, places }) => {
+      if (claws.length === 0) return [];
+      const surface = Math.min(...places.map((place) => place.surface));
+      const sink = surface - Math.max(...claws.map(({ foot }) => foot));
+      return [atLeast(0.7 * 2 * claws[0].radius, sink, `claws of row '${design.name}'`)];
+    }),
+};
+
+const holeWidth: BenchRule = {
+  rule: 'hole-width',
+  severity: 'warning',
+  source: CAST_SOURCE,
+  measure: ({ rows }) =>
+    rows.flatMap(({ seat, design }) =>
+      seat.holeRadius > 0 ? [atLeast(0.2, 2 * seat.holeRadius, `through-holes of row '${design.name}'`)] : [],
+    ),
+};
+
+export const BENCH_RULES: readonly BenchRule[] = [
+  bandThickness,
+  bandWidth,
+  castWall,
+  laneWidth,
+  edgeSoftening,
+  girdleGap,
+  wallBesideSeat,
+  floorUnderCulet,
+  clawDiameter,
+  clawBiteRule,
+  clawHeight,
+  clawSink,
+  holeWidth,
+];
+
+/** Runs every rule over a shape. Rules report; they never stop a build. */
+export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH_RULES): BenchCheck[] {
+  return rules.flatMap(({ rule, severity, source, measure }) =>
+    measure(view).map((finding) => ({ rule, severity, source, ...finding })),
+  );
+}
+
+/** Least width of a lane over θ, mm. */
+function narrowest(lane: Lane): { theta: number; width: number } {
+  let worst = { theta: 0, width: Number.POSITIVE_INFINITY };
+  for (const theta of surveyAngles(lane)) {
+    const width = lane.high.curve.z(theta) - lane.low.curve.z(theta);
+    if (width < worst.width) worst = { theta, width };
+  }
+  return worst;
+}

@@ -1,0 +1,99 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { buildLanes } from '../../pipeline/band/build-lanes.ts';
+import { findBandProblems } from '../../pipeline/band/design-problems.ts';
+import { laneVolume } from '../../pipeline/band/pappus.ts';
+import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
+import { anyDesign } from './any-design.ts';
+import { inspectMesh } from './closed-mesh.ts';
+import { bandDesign, wavyDesign } from './designs.ts';
+
+describe('swept lanes', () => {
+  it.each([
+    ['a flat band with sharp edges', bandDesign()],
+    [
+      'a D-section with knife edges',
+      bandDesign({ section: { name: 'd', domeMm: 1.6, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 } }),
+    ],
+    ['a softened wavy court band', wavyDesign()],
+  ])('of %s are closed rings with unit outward normals', (_, design) => {
+    for (const { mesh } of buildLanes(design)) {
+      const report = inspectMesh(mesh);
+      expect(report.looseEdges).toBe(0);
+      expect(report.genus).toBe(1);
+      expect(report.normalLengthError).toBeLessThan(1e-6);
+      expect(report.leastCosine).toBeGreaterThan(Math.cos(0.12));
+    }
+  });
+
+  it('keep to the triangle budget: 30,000 to 70,000 for a two-lane band at default tolerance', () => {
+    const triangles = buildLanes(wavyDesign()).reduce((sum, { mesh }) => sum + mesh.indices.length / 3, 0);
+    expect(triangles).toBeGreaterThan(30_000);
+    expect(triangles).toBeLessThan(70_000);
+  });
+
+  it('lie on the surface they stand for: vertices of the outside at the exact radius', () => {
+    const [{ mesh }] = buildLanes(bandDesign());
+    const radii = [];
+    for (let i = 0; i < mesh.positions.length; i += 3)
+      radii.push(Math.hypot(mesh.positions[i], mesh.positions[i + 1]));
+    expect(Math.max(...radii)).toBeCloseTo(54 / (2 * Math.PI) + 1.6, 5);
+    expect(Math.min(...radii)).toBeCloseTo(54 / (2 * Math.PI), 5);
+  });
+
+  it('share the lower part of the seam wall, triangle by triangle', () => {
+    const [rail, field] = buildLanes(wavyDesign());
+    const key = (p: number[]) => p.map((x) => Math.fround(x)).join();
+    const triangles = ({ mesh }: typeof rail) => {
+      const found = new Set<string>();
+      for (let t = 0; t < mesh.indices.length; t += 3) {
+        const corners = [0, 1, 2].map((k) =>
+          key([...mesh.positions.subarray(3 * mesh.indices[t + k], 3 * mesh.indices[t + k] + 3)]),
+        );
+        found.add(corners.sort().join(' '));
+      }
+      return found;
+    };
+    const mine = triangles(rail);
+    const shared = [...triangles(field)].filter((triangle) => mine.has(triangle)).length;
+    const angles = new Set<string>();
+    for (let i = 0; i < rail.mesh.positions.length; i += 3) {
+      angles.add(Math.atan2(rail.mesh.positions[i], rail.mesh.positions[i + 1]).toFixed(5));
+    }
+    // two triangles for every step round the band and every shared row of the wall
+    expect(shared).toBeGreaterThanOrEqual(2 * (angles.size - 2));
+  });
+
+  it('get coarser with a coarser tolerance', () => {
+    const count = (chordToleranceMm: number) =>
+      buildLanes(wavyDesign({ chordToleranceMm }))[0].mesh.indices.length;
+    expect(count(0.03)).toBeLessThan(0.5 * count(0.008));
+  });
+});
+
+describe('any design', () => {
+  it('is either refused with reasons or becomes closed rings of the right volume', () => {
+    let built = 0;
+    fc.assert(
+      fc.property(anyDesign, (design) => {
+        const problems = findBandProblems(design);
+        if (problems.length > 0) {
+          for (const problem of problems) expect(problem.received).not.toContain('NaN');
+          return;
+        }
+        built++;
+        for (const { lane, mesh } of buildLanes(design)) {
+          const report = inspectMesh(mesh);
+          expect(report.looseEdges).toBe(0);
+          expect(report.genus).toBe(1);
+          expect(report.leastCosine).toBeGreaterThan(0.9);
+          const volume = meshVolume(mesh);
+          expect(volume).toBeGreaterThan(0);
+          expect(Math.abs(volume / laneVolume(lane, 180) - 1)).toBeLessThan(4e-3);
+        }
+      }),
+      { numRuns: 120 },
+    );
+    expect(built).toBeGreaterThan(20);
+  });
+});
