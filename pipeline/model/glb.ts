@@ -22,7 +22,7 @@ import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
 import type { ColourwayLook } from './look.ts';
-import { createMaterials, type MaterialSet, plainName } from './materials.ts';
+import { createMaterials, type MaterialSet, plainName, variantName } from './materials.ts';
 import { placementRotation } from './placement.ts';
 
 /** What decides a model's bytes besides its inputs; part of content keys. */
@@ -31,7 +31,8 @@ export const MODEL_VERSION = 'model 1';
 const METRES_PER_MM = 0.001;
 
 /**
- * @param colourways at least one; the first is what a viewer shows before a variant is chosen. Names must differ.
+ * @param colourways at least one; the first is what a viewer shows before a variant is chosen. Names must differ
+ *   as `variantName` writes them.
  * @returns GLB bytes, compressed with EXT_meshopt_compression
  * @throws RangeError if a colourway does not dress every lane and row
  */
@@ -90,7 +91,7 @@ class Dresser {
     this.#document = document;
     this.#ways = ways;
     this.#extension = document.createExtension(KHRMaterialsVariants);
-    this.#variants = ways.map((way) => this.#extension.createVariant(plainName(way.name)));
+    this.#variants = ways.map((way) => this.#extension.createVariant(variantName(way.name)));
     this.#materials = createMaterials(this.#document);
   }
 
@@ -192,7 +193,7 @@ function lowestPoint(shape: BuiltShape): number {
 }
 
 function checkColourways(shape: BuiltShape, colourways: readonly ColourwayLook[]) {
-  const names = new Set(colourways.map((way) => plainName(way.name)));
+  const names = new Set(colourways.map((way) => variantName(way.name)));
   if (colourways.length === 0 || names.size < colourways.length) {
     throw new RangeError(`expected colourways with distinct names but received ${colourways.length}`);
   }

@@ -3,9 +3,15 @@
  *
  * The validator does not decode EXT_meshopt_compression, so it looks at a file twice: as written (structure,
  * materials, extensions) and decompressed (every index, normal and bound).
+ *
+ * It lives with the tests because the validator is a development dependency. From a shell, for finished models:
+ * `npx tsx test/model/validate-glb.ts output/<catalogue>/models/*.glb` (exit code 1 if any is not clean).
  */
+import { readFile } from 'node:fs/promises';
+import { pathToFileURL } from 'node:url';
 import { EXTMeshoptCompression } from '@gltf-transform/extensions';
-import { glbIO } from './glb.ts';
+import validator from 'gltf-validator';
+import { glbIO } from '../../pipeline/model/glb.ts';
 
 export interface GlbIssue {
   severity: 'error' | 'warning' | 'info' | 'hint';
@@ -28,7 +34,6 @@ const SEVERITY = ['error', 'warning', 'info', 'hint'] as const;
 
 /** @throws if the bytes are no GLB at all or cannot be decompressed */
 export async function validateGlb(bytes: Uint8Array): Promise<GlbReport> {
-  const { default: validator } = await import('gltf-validator');
   const plain = await decompress(bytes);
   const looks = [
     ['as written', bytes],
@@ -52,4 +57,15 @@ export async function decompress(bytes: Uint8Array): Promise<Uint8Array> {
   const document = await io.readBinary(bytes);
   document.createExtension(EXTMeshoptCompression).dispose();
   return io.writeBinary(document);
+}
+
+if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) {
+  for (const file of process.argv.slice(2)) {
+    const { clean, issues, triangles } = await validateGlb(await readFile(file));
+    console.log(`${clean ? 'clean' : 'NOT CLEAN'}  ${triangles} triangles  ${file}`);
+    for (const i of issues.filter((i) => i.severity === 'error' || i.severity === 'warning')) {
+      console.log(`  ${i.severity} ${i.code} ${i.pointer}: ${i.message} (${i.seen})`);
+    }
+    if (!clean) process.exitCode = 1;
+  }
 }
