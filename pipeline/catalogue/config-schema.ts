@@ -39,14 +39,18 @@ const named = { label: label.optional(), slug: slug.optional(), set: templateCha
 const sizeValue = z.union([ringSize, strict({ value: ringSize, ...named })]);
 const widthValue = z.union([bandWidth, strict({ value: bandWidth, ...named })]);
 
-const metal = z.union([alloyName, z.record(localName, alloyName)], {
+/** Lanes or rows by name, at least one of them. */
+const byPart = <T extends z.ZodType>(value: T) =>
+  z.record(localName, value).refine((r) => Object.keys(r).length > 0, { error: () => 'at least one entry' });
+
+const metal = z.union([alloyName, byPart(alloyName)], {
   error: () => 'an alloy for all lanes, or a mapping of lanes to alloys',
 });
 const metalValue = z.union([alloyName, strict({ value: metal, ...named })]);
 
 const originName = oneOf(STONE_ORIGINS);
 const stoneOrNone = oneOf(['none', ...STONES.keys()]);
-const stones = z.union([stoneOrNone, z.record(localName, stoneName)], {
+const stones = z.union([stoneOrNone, byPart(stoneName)], {
   error: () => 'a stone for all rows, "none", or a mapping of rows to stones',
 });
 const stoneValue = z.union([

@@ -13,6 +13,7 @@ import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
 import { planShots } from './shots.ts';
 import { checkPattern, SkuRegister } from './sku.ts';
+import { localName } from './strict-object.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
@@ -34,20 +35,26 @@ async function readConfigText(file: string, files: CatalogueFiles): Promise<stri
   }
 }
 
-/** An unknown axis whose name is nearly a known one is a slip, not a new axis. */
-function misspeltAxes(raw: unknown, findings: Findings): string[] {
+/** Values that change the template show that an axis is meant, whatever its name resembles. */
+function isFreeAxis(values: unknown): boolean {
+  return Array.isArray(values) && values.every((v) => isMapping(v) && Object.hasOwn(v, 'set'));
+}
+
+/** Axes whose name is nearly a known one, which is a slip, or could not stand in a SKU pattern. */
+function misnamedAxes(raw: unknown, findings: Findings): string[] {
   const grid = isMapping(raw) && isMapping(raw.grid) ? raw.grid : {};
   const missing = AXES.filter((name) => !Object.hasOwn(grid, name));
   return Object.keys(grid).filter((name) => {
-    const near = AXES.includes(name) ? undefined : nearestName(name, missing);
-    if (near === undefined) return false;
+    if (AXES.includes(name)) return false;
+    const near = isFreeAxis(grid[name]) ? undefined : nearestName(name, missing);
+    if (near === undefined && localName.safeParse(name).success) return false;
     findings.add({
-      code: 'unknown-axis',
+      code: near ? 'unknown-axis' : 'bad-name',
       path: ['grid', name],
       key: true,
-      expected: `${AXES.join(', ')}, or an axis with a name of its own`,
+      expected: `${AXES.join(', ')}, or an axis named in small letters, digits and hyphens`,
       received: JSON.stringify(name),
-      advice: `Did you mean "${near}"?`,
+      advice: near ? `Did you mean "${near}"?` : 'Rename it, for example "finish".',
     });
     return true;
   });
@@ -68,7 +75,7 @@ function without(raw: unknown, [first, ...rest]: readonly (string | number)[]): 
  */
 function parseConfig(source: YamlSource, findings: Findings): Config | undefined {
   let raw: unknown = source.raw ?? {};
-  for (const name of misspeltAxes(raw, findings)) raw = without(raw, ['grid', name]);
+  for (const name of misnamedAxes(raw, findings)) raw = without(raw, ['grid', name]);
   const first = configSchema.safeParse(raw);
   if (first.success) return first.data;
   const found = schemaFindings(first.error, raw);

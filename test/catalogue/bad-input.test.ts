@@ -93,6 +93,19 @@ describe('every problem has its place, its reason and its remedy', () => {
     expect(p.place).toBeDefined();
   });
 
+  it('an axis that no SKU pattern could name; one that only resembles a known axis is taken', async () => {
+    const change = '[{ label: A, slug: A, set: { thickness: 2 mm } }]';
+    const odd = await only(config({ grid: `grid: { size: [ISO 53], "My axis": ${change} }` }));
+    expect(odd).toMatchObject({ code: 'bad-name', path: 'grid["My axis"]' });
+    const near = config({ grid: `grid: { size: [ISO 53], store: ${change} }` });
+    expect(await problemsOf(near)).toEqual([]);
+  });
+
+  it('a metal that names no lane', async () => {
+    const p = await only(config({ grid: 'grid: { size: [ISO 53], metal: [{ value: {} }] }' }));
+    expect(p).toMatchObject({ path: 'grid.metal[0].value', expected: 'at least one entry' });
+  });
+
   it('zero variants after skips', async () => {
     const p = await only(config({ skip: 'skip: [{ stone: diamond }, { stone: ruby }]' }));
     expect(p).toMatchObject({ code: 'no-variant', path: 'skip' });
