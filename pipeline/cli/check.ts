@@ -1,3 +1,4 @@
+import type { BenchCheck } from '../band/built-shape.ts';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
@@ -21,7 +22,12 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
   if (values.json) out.write(`${JSON.stringify({ ...result, warnings }, null, 2)}\n`);
   else {
     for (const w of warnings) err.write(`${formatProblem(w)}\n`);
-    for (const v of result.variants) out.write(`${describe(v)}\n`);
+    const told = new Map<string, string>();
+    for (const v of result.variants) {
+      const first = told.get(v.shape);
+      told.set(v.shape, first ?? v.sku);
+      out.write(`${describe(v, first)}\n`);
+    }
     for (const c of result.cautions) out.write(`Note: ${c}\n`);
   }
   const bad = result.variants.some((v) => v.problems.length > 0 || failedRules(v) > 0);
@@ -32,31 +38,37 @@ function failedRules(v: CheckedVariant): number {
   return v.facts?.checks.filter((c) => !c.passed && c.severity === 'error').length ?? 0;
 }
 
-function describe(v: CheckedVariant): string {
+/** `first`: the SKU under which the checks of this very shape were printed before. */
+function describe(v: CheckedVariant, first: string | undefined): string {
   if (!v.facts)
     return [`${v.sku}  cannot be built`, ...v.problems.map((p) => `  ${formatProblem(p)}`)].join('\n');
   const f = v.facts;
+  const sizes = f.sizes.map((s) => s.text).join(', ');
   const lines = [
     `${v.sku}  ${Object.values(f.axes).join(', ')}`,
-    `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${f.sizes.map((s) => s.text).join(', ')})`,
+    `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${sizes})`,
     `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick, metal ${gramWording(f.metalMassG)}: ` +
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...f.rows.map(
       (r) => `  ${r.count} × ${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
     ),
   ];
-  const width = Math.max(0, ...f.checks.map((c) => c.rule.length));
-  for (const c of f.checks) {
-    const mark = c.passed
-      ? 'ok  '
-      : c.severity === 'error'
-        ? 'FAIL'
-        : c.severity === 'warning'
-          ? 'warn'
-          : 'note';
-    lines.push(
-      `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}  [${c.source}]`,
-    );
-  }
-  return lines.join('\n');
+  if (first !== undefined) return [...lines, `  checks as for ${first}, the same shape`].join('\n');
+  return [
+    ...lines,
+    ...f.checks.map((c) => checkLine(c, Math.max(...f.checks.map((k) => k.rule.length)))),
+  ].join('\n');
+}
+
+/** A rule that holds needs no source to be believed; one that doesn't names it. All sources are in `--json`. */
+function checkLine(c: BenchCheck, width: number): string {
+  const mark = c.passed
+    ? 'ok  '
+    : c.severity === 'error'
+      ? 'FAIL'
+      : c.severity === 'warning'
+        ? 'warn'
+        : 'note';
+  const source = c.passed ? '' : `  [${c.source}]`;
+  return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}${source}`;
 }

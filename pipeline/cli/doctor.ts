@@ -1,9 +1,10 @@
 /** Is this machine ready to trace? Looks at every part that has to be there, and traces a small scene. */
-import { availableParallelism, cpus, freemem, totalmem } from 'node:os';
+import { cpus, freemem, totalmem } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { browserAdvice } from '../tracer/browser-search.mjs';
 import { buildFiles } from '../tracer/built-files.mjs';
+import { usableCores } from '../tracer/cores.ts';
 import { createTracerSession, type TracerSession } from '../tracer/session.ts';
 import { trialScene } from '../tracer/trial-scene.ts';
 import { packagesState } from './packages.mjs';
@@ -72,7 +73,7 @@ function nodeRow(): DoctorRow {
 }
 
 function machineRow(): DoctorRow {
-  const found = `${availableParallelism()} of ${cpus()[0]?.model.trim() ?? 'unknown make'}, ${process.platform} ${process.arch}`;
+  const found = `${usableCores()} of ${cpus()[0]?.model.trim() ?? 'unknown make'}, ${process.platform} ${process.arch}`;
   return { part: 'cores', fine: true, found };
 }
 

@@ -14,6 +14,11 @@ export interface Streams {
 }
 
 function stream(to: NodeJS.WriteStream): Out {
+  // a reader that has seen enough (`| head`) closes the pipe: that is no fault
+  to.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code === 'EPIPE') process.exit(process.exitCode ?? EXIT.ok);
+    throw error;
+  });
   return { write: (text) => to.write(text), terminal: to.isTTY === true, columns: to.columns ?? 100 };
 }
 

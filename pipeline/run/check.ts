@@ -8,6 +8,8 @@ import { type SolidFacts, solidFacts } from './solid-facts.ts';
 
 export interface CheckedVariant {
   sku: string;
+  /** key of `Plan.shapes` */
+  shape: string;
   facts?: BandFacts;
   /** why the shape cannot be built */
   problems: readonly Problem[];
@@ -30,8 +32,13 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
     const solid = built.get(band.shape) ?? (await build(plan, band.shape));
     built.set(band.shape, solid);
     if ('lanes' in solid)
-      variants.push({ sku: band.sku, facts: bandFacts(band, solid, undefined), problems: [] });
-    else variants.push({ sku: band.sku, problems: solid });
+      variants.push({
+        sku: band.sku,
+        shape: band.shape,
+        facts: bandFacts(band, solid, undefined),
+        problems: [],
+      });
+    else variants.push({ sku: band.sku, shape: band.shape, problems: solid });
   }
   return { variants, cautions: [...cautionsOf([...bands.values()]), ...CAUTIONS] };
 }
