@@ -4,11 +4,8 @@
  * The validator does not decode EXT_meshopt_compression, so it looks at a file twice: as written (structure,
  * materials, extensions) and decompressed (every index, normal and bound).
  *
- * It lives with the tests because the validator is a development dependency. From a shell, for finished models:
- * `npx tsx test/model/validate-glb.ts output/<catalogue>/models/*.glb` (exit code 1 if any is not clean).
+ * It lives with the tests because the validator is a development dependency.
  */
-import { readFile } from 'node:fs/promises';
-import { pathToFileURL } from 'node:url';
 import { EXTMeshoptCompression } from '@gltf-transform/extensions';
 import validator from 'gltf-validator';
 import { glbIO } from '../../pipeline/model/glb.ts';
@@ -57,15 +54,4 @@ export async function decompress(bytes: Uint8Array): Promise<Uint8Array> {
   const document = await io.readBinary(bytes);
   document.createExtension(EXTMeshoptCompression).dispose();
   return io.writeBinary(document);
-}
-
-if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) {
-  for (const file of process.argv.slice(2)) {
-    const { clean, issues, triangles } = await validateGlb(await readFile(file));
-    console.log(`${clean ? 'clean' : 'NOT CLEAN'}  ${triangles} triangles  ${file}`);
-    for (const i of issues.filter((i) => i.severity === 'error' || i.severity === 'warning')) {
-      console.log(`  ${i.severity} ${i.code} ${i.pointer}: ${i.message} (${i.seen})`);
-    }
-    if (!clean) process.exitCode = 1;
-  }
 }
