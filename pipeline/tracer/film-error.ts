@@ -65,6 +65,9 @@ export function measureRows(
   const n = nA + nB;
   const known = nA > 0 && nB > 0;
   const share = (nA * nB) / (n * n);
+  const perA = 1 / nA;
+  const perB = 1 / nB;
+  const perAll = 1 / n;
   for (let y = y0; y < y1; y++) {
     for (let c = 0; c < colourways; c++) {
       let total = known ? 0 : Number.POSITIVE_INFINITY;
@@ -75,9 +78,9 @@ export function measureRows(
         for (let k = 0; k < 3; k++) {
           const a = half[p + k];
           const all = sum[p + k];
-          const difference = a / nA - (all - a) / nB;
+          const difference = a * perA - (all - a) * perB;
           variance += LUMA[k] * difference * difference;
-          luminance += LUMA[k] * (all / n);
+          luminance += LUMA[k] * all * perAll;
         }
         total += (variance * share) / (luminance * luminance);
       }

@@ -3,11 +3,11 @@
  * side; each has a page of its own, and they share one browser, which is started by the first take and started
  * anew after it was lost.
  */
-import { availableParallelism } from 'node:os';
 import type { Page } from 'puppeteer';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import { type OpenBrowser, openBrowser, settles } from './browser.ts';
 import { buildFiles, CACHE_DIR } from './built-files.mjs';
+import { usableCores } from './cores.ts';
 import { checkTakeOptions } from './film-take.ts';
 import { PageServer } from './page-server.ts';
 import { encodeScene } from './scene-blob.ts';
@@ -173,7 +173,7 @@ class PageTake {
   private order() {
     const { width, height, colourways } = this.scene;
     const { seed, noiseTarget, passCap } = this.options;
-    const workers = this.settings.workers ?? availableParallelism();
+    const workers = this.settings.workers ?? usableCores();
     const { every } = this.settings;
     return { width, height, colourways: colourways.length, seed, noiseTarget, passCap, workers, every };
   }

@@ -1,12 +1,13 @@
 import { execFileSync, spawn } from 'node:child_process';
-import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
+import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { KernelHost as RealKernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
-import type { TraceOptions } from '../../pipeline/tracer/tracer.ts';
+import type { TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 import { fakeFiles } from './fake-files.ts';
 import { KernelHost } from './fake-kernel.ts';
@@ -92,6 +93,30 @@ test('progress comes while tracing, at most as often as agreed, and never falls 
     expect(seen[i].passes).toBeGreaterThanOrEqual(seen[i - 1].passes);
   }
   expect((seen.at(-1)!.at - seen[0].at) / (seen.length - 1)).toBeGreaterThan(35);
+});
+
+test.each([
+  ['max 100000', 8],
+  ['200000 100000', 2],
+  ['150000 100000', 2],
+  ['50000 100000', 1],
+  ['1600000 100000', 8],
+])('a container with the CPU quota %s uses %i of 8 cores', (line, cores) => {
+  const file = `${files.folder}/cpu.max`;
+  writeFileSync(file, `${line}\n`);
+  expect(usableCores(8, file)).toBe(cores);
+  expect(usableCores(8, '/nowhere')).toBe(8);
+});
+
+test('takes run side by side without touching each other', async () => {
+  const seeds = [1, 2, 3];
+  const alone: TraceResult[] = [];
+  for (const seed of seeds) alone.push(await session.trace(quick, { ...options, seed }));
+  const together = await Promise.all(seeds.map((seed) => session.trace(quick, { ...options, seed })));
+  together.forEach((result, i) => {
+    expect(bytes(result.films[1].data).equals(bytes(alone[i].films[1].data))).toBe(true);
+  });
+  expect(bytes(alone[0].films[1].data).equals(bytes(alone[1].films[1].data))).toBe(false);
 });
 
 describe('faults', () => {
