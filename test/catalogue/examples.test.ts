@@ -1,5 +1,7 @@
 import { readdir, readFile } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { z } from 'zod';
 import { jsonSchemas, schemaText } from '../../pipeline/catalogue/json-schemas.ts';
 import { LIGHTS } from '../../pipeline/catalogue/plan.ts';
 import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
@@ -16,6 +18,23 @@ describe('files that come along', () => {
     ['templates/template.schema.json', 'template'],
   ] as const)('%s is what the schema generates (npm run schemas)', async (file, which) => {
     expect(await text(file)).toBe(schemaText(jsonSchemas()[which]));
+  });
+
+  it('the JSON Schemas take every file that comes along and refuse slips in overrides', async () => {
+    const read = async (file: string) => parse(await text(file)) as Record<string, unknown>;
+    const takes = async (schema: string, value: unknown) =>
+      z.fromJSONSchema(JSON.parse(await text(schema))).safeParse(value).success;
+    for (const name of ['demo', 'overnight', 'swatches'])
+      expect(await takes('configs/config.schema.json', await read(`configs/${name}.yaml`)), name).toBe(true);
+    for (const name of ['tideline', 'plain-court', 'two-tone-straight'])
+      expect(await takes('templates/template.schema.json', await read(`templates/${name}.yaml`)), name).toBe(
+        true,
+      );
+    const demo = await read('configs/demo.yaml');
+    const right = { ...demo, overrides: { lanes: { tide: { finish: 'satin' } } } };
+    const slip = { ...demo, overrides: { lanes: { tide: { finsh: 'satin' } } } };
+    expect(await takes('configs/config.schema.json', right)).toBe(true);
+    expect(await takes('configs/config.schema.json', slip)).toBe(false);
   });
 
   it('every YAML file names its schema for editors', async () => {
