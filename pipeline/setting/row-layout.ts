@@ -30,27 +30,35 @@ export function largestCount(curve: RingCurve, pitch: number, coverage: Coverage
 }
 
 /**
- * Spreads `count` stones to equal chords (to 1e-9 mm): round the whole band from its top, or over an arc centred
- * at the top whose ends the outermost girdles touch. Undefined if the curve has no such spread.
+ * Places `count` stones at equal chords, to 1e-9 mm. A full row is spread round the whole band from its top. An open
+ * row keeps the pitch, so that shared claws reach, and is centred at the top; the arc is the most it may take.
+ * Undefined if the curve has no such spread.
  */
 export function spreadRow(
   curve: RingCurve,
   count: number,
+  pitch: number,
   coverage: Coverage,
   diameter: number,
 ): RowLayout | undefined {
   const { from, to, closed } = rowSpan(curve, coverage, diameter);
-  if (!closed && count === 1) return { angles: [0], chord: 0, closed };
-  const steps = closed ? count : count - 1;
-  if (steps < (closed ? 3 : 1)) return undefined;
-  const overshoot = (chord: number) => walk(curve, from, chord, steps).at(-1)! - to;
+  if (closed) return spreadRound(curve, count, from, to);
+  if (count === 1) return { angles: [0], chord: 0, closed };
+  const lopsided = (start: number) => walk(curve, start, pitch, count - 1).at(-1)! + start;
+  const start = bracketedRoot(lopsided, -Math.PI, 0);
+  return start === undefined
+    ? undefined
+    : { angles: walk(curve, start, pitch, count - 1), chord: pitch, closed };
+}
+
+function spreadRound(curve: RingCurve, count: number, from: number, to: number): RowLayout | undefined {
+  if (count < 3) return undefined;
+  const overshoot = (chord: number) => walk(curve, from, chord, count).at(-1)! - to;
   // a chord never exceeds its arc, so the curve's length over the steps bounds the chord from above
-  const most = (arcLength(curve, from, to) / steps) * (1 + 1e-6);
+  const most = (arcLength(curve, from, to) / count) * (1 + 1e-6);
   const chord = bracketedRoot(overshoot, 0.5 * most, most);
   if (chord === undefined) return undefined;
-  const angles = walk(curve, from, chord, steps);
-  if (closed) angles.pop();
-  return { angles, chord, closed };
+  return { angles: walk(curve, from, chord, count).slice(0, -1), chord, closed: true };
 }
 
 /** θ of the first and last centre. A closed row ends where it began. */

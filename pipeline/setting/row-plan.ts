@@ -110,9 +110,9 @@ function layOut(row: RowDesign, lane: Lane, path: string): RowLayout | Problem[]
   const largest = largestCount(curve, pitch, row.coverage, row.diameterMm);
   const least = row.coverage.kind === 'full' ? 3 : 1;
   const count = row.count === 'fit' ? largest : row.count;
-  const layout = count >= least ? spreadRow(curve, count, row.coverage, row.diameterMm) : undefined;
+  const layout = count >= least ? spreadRow(curve, count, pitch, row.coverage, row.diameterMm) : undefined;
   if (count > largest) {
-    const gap = layout ? `, which leaves gaps of ${mm(layout.chord - row.diameterMm)}` : '';
+    const gap = layout?.closed ? `, which leaves gaps of ${mm(layout.chord - row.diameterMm)}` : '';
     const expected = `at most ${largest} stones of ${mm(row.diameterMm)} with gaps of ${mm(row.leastGapMm)}`;
     const advice = "Use fewer or smaller stones, or 'fit'.";
     return [problem('too-many-stones', `${path}.count`, expected, `${count}${gap}`, advice)];

@@ -1,0 +1,162 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { BuiltShape, TriMesh } from '../../pipeline/band/built-shape.ts';
+import { lanesOf } from '../../pipeline/band/lane.ts';
+import { laneVolume } from '../../pipeline/band/pappus.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
+import { inspectMesh } from '../band/closed-mesh.ts';
+import { wavyDesign } from '../band/designs.ts';
+import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+
+let kernel: SolidKernel;
+beforeAll(async () => {
+  kernel = await loadSolidKernel();
+});
+
+/** A solid of bare positions, equal ones made one; the engine's own verdict on our meshes. */
+function bareSolid(mesh: TriMesh) {
+  const bare = new kernel.Mesh({
+    numProp: 3,
+    vertProperties: mesh.positions.slice(),
+    triVerts: mesh.indices.slice(),
+  });
+  bare.merge();
+  return new kernel.Manifold(bare);
+}
+
+function placed(stone: TriMesh, m: Float64Array): TriMesh {
+  const positions = stone.positions.slice();
+  for (let i = 0; i < positions.length; i += 3) {
+    const [x, y, z] = stone.positions.subarray(i, i + 3);
+    for (let k = 0; k < 3; k++) {
+      positions[i + k] = m[4 * k] * x + m[4 * k + 1] * y + m[4 * k + 2] * z + m[4 * k + 3];
+    }
+  }
+  return { ...stone, positions };
+}
+
+function eachStone(shape: BuiltShape): TriMesh[] {
+  return shape.rows.flatMap(({ stone, placements, count }) =>
+    Array.from({ length: count }, (_, i) => placed(stone.mesh, placements.subarray(12 * i, 12 * i + 12))),
+  );
+}
+
+describe('plain lanes', () => {
+  it('are manifolds of genus 1 to the boolean engine, with our volume', async () => {
+    for (const { mesh, volumeMm3 } of (await buildShape(wavyDesign())).lanes) {
+      const solid = bareSolid(mesh);
+      expect(solid.status()).toBe('NoError');
+      expect(solid.genus()).toBe(1);
+      expect(solid.volume()).toBeCloseTo(volumeMm3, 3);
+      solid.delete();
+    }
+  });
+});
+
+describe.each([
+  ['a straight row', straightRowDesign(), 0],
+  ['a row on a wave', wavyRowDesign(), 1],
+  ['a half row', straightRowDesign({ coverage: { kind: 'arc', angleRad: Math.PI } }), 0],
+  ['seats without claws', straightRowDesign({ setting: { style: 'none' } }), 0],
+  ['stones proud of the metal', straightRowDesign({ setDepthMm: -0.05 }), 0],
+] as [string, ShapeDesign, number][])('%s', (_, design, laneIndex) => {
+  let shape: BuiltShape;
+  let lane: BuiltShape['lanes'][0];
+  beforeAll(async () => {
+    shape = await buildShape(design, kernel);
+    lane = shape.lanes[laneIndex];
+  });
+
+  it('leaves one closed manifold of genus 1 + one hole a stone (a torus with k through-holes has genus 1 + k)', () => {
+    const solid = bareSolid(lane.mesh);
+    expect(solid.status()).toBe('NoError');
+    const parts = solid.decompose();
+    expect(parts).toHaveLength(1);
+    expect(solid.genus()).toBe(1 + shape.rows[0].count);
+    expect(solid.volume()).toBeCloseTo(lane.volumeMm3, 2);
+    for (const part of [solid, ...parts]) part.delete();
+    expect(inspectMesh(lane.mesh).looseEdges).toBe(0);
+  });
+
+  it('has unit normals that agree with the triangles', () => {
+    const report = inspectMesh(lane.mesh);
+    expect(report.normalLengthError).toBeLessThan(1e-5);
+    expect(report.leastCosine).toBeGreaterThan(0.9);
+  });
+
+  it('lets no stone touch metal or another stone', () => {
+    const stones = eachStone(shape).map(bareSolid);
+    const lanes = shape.lanes.map(({ mesh }) => bareSolid(mesh));
+    for (const [i, stone] of stones.entries()) {
+      expect(stone.status()).toBe('NoError');
+      for (const metal of lanes) {
+        const common = kernel.Manifold.intersection(stone, metal);
+        expect(common.volume()).toBeLessThan(1e-9);
+        common.delete();
+      }
+      const next = stones[(i + 1) % stones.length];
+      if (next !== stone) expect(stone.minGap(next, 0.5)).toBeGreaterThan(shape.rows[0].gapMm - 1e-3);
+    }
+    for (const solid of [...stones, ...lanes]) solid.delete();
+  });
+
+  it('takes away what the seats hold and adds what the claws add', () => {
+    const before = laneVolume(lanesOf(design)[laneIndex]);
+    const row = design.rows[0];
+    // a seat holds at most the cylinder of its opening through the whole band
+    const most = Math.PI * (row.diameterMm / 2 + 0.03) ** 2 * design.thicknessMm * shape.rows[0].count;
+    const clawed =
+      row.setting.style === 'none' ? 0 : Math.PI * 0.25 ** 2 * 0.4 * 2 * (shape.rows[0].count + 1);
+    expect(lane.volumeMm3).toBeGreaterThan(before - most);
+    expect(lane.volumeMm3).toBeLessThan(before + clawed);
+  });
+});
+
+describe('seats', () => {
+  it('have the volume of their cone, cylinder and hole', async () => {
+    const row = { setting: { style: 'none' }, holeShare: 0.4, setDepthMm: 0.2 } as const;
+    const shape = await buildShape(straightRowDesign(row, { chordToleranceMm: 0.004 }), kernel);
+    const removed = laneVolume(lanesOf(straightRowDesign())[0]) - shape.lanes[0].volumeMm3;
+    // one seat in a plate as thick as the band: cylinder, frustum, hole; the bands' roundness changes a few per cent
+    const slope = Math.tan((40.75 * Math.PI) / 180);
+    const [R, h, t] = [0.77, 0.3, 1.8];
+    const top = -0.0225 - 0.02 * Math.hypot(1, slope) + 0.02 * slope;
+    const foot = top - (R - h) * slope;
+    const cone = (Math.PI * (R ** 3 - h ** 3) * slope) / 3;
+    const one = Math.PI * R * R * (0.2 - top) + cone + Math.PI * h * h * (foot - (0.2 - t));
+    expect(Math.abs(removed / shape.rows[0].count / one - 1)).toBeLessThan(0.03);
+  });
+
+  it('stop at the bearing when no hole is wanted: genus stays 1', async () => {
+    const shape = await buildShape(straightRowDesign({ holeShare: 0, diameterMm: 1.3 }), kernel);
+    const solid = bareSolid(shape.lanes[0].mesh);
+    expect(solid.genus()).toBe(1);
+    solid.delete();
+  });
+});
+
+describe('claws', () => {
+  it('lean over both girdles, by at most a quarter of their diameter a side', async () => {
+    const { checks } = await buildShape(wavyRowDesign(), kernel);
+    const bites = checks.filter(({ rule }) => rule === 'claw-bite');
+    expect(bites).toHaveLength(2);
+    expect(bites.every(({ passed }) => passed)).toBe(true);
+    expect(Number.parseFloat(bites[0].measured)).toBeGreaterThan(0.05);
+  });
+
+  it('hold every stone in: lifted along its axis it meets metal', async () => {
+    const shape = await buildShape(straightRowDesign(), kernel);
+    const metal = bareSolid(shape.lanes[0].mesh);
+    const { stone, placements } = shape.rows[0];
+    for (let i = 0; i < shape.rows[0].count; i += 7) {
+      const m = placements.slice(12 * i, 12 * i + 12);
+      for (const k of [0, 1, 2]) m[4 * k + 3] += 0.06 * m[4 * k + 2];
+      const lifted = bareSolid(placed(stone.mesh, m));
+      const common = kernel.Manifold.intersection(lifted, metal);
+      expect(common.volume()).toBeGreaterThan(1e-4);
+      for (const solid of [lifted, common]) solid.delete();
+    }
+    metal.delete();
+  });
+});

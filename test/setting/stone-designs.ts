@@ -1,0 +1,55 @@
+import type { RowDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import { bandDesign } from '../band/designs.ts';
+
+export function rowDesign(change: Partial<RowDesign> = {}): RowDesign {
+  return {
+    name: 'row',
+    lane: 'all',
+    cut: 'round-brilliant',
+    diameterMm: 1.5,
+    coverage: { kind: 'full' },
+    count: 'fit',
+    leastGapMm: 0.12,
+    setDepthMm: 0.05,
+    holeShare: 0.5,
+    setting: { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.28 },
+    ...change,
+  };
+}
+
+/** A flat band with a straight full row. */
+export function straightRowDesign(
+  row: Partial<RowDesign> = {},
+  change: Partial<ShapeDesign> = {},
+): ShapeDesign {
+  return bandDesign({
+    widthMm: 3,
+    thicknessMm: 1.8,
+    section: { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0.2, boreEdgeMm: 0.15 },
+    rows: [rowDesign(row)],
+    chordToleranceMm: 0.02,
+    ...change,
+  });
+}
+
+/** Three lanes, the middle one a recessed ribbon between two parallel waves, carrying the row. */
+export function wavyRowDesign(row: Partial<RowDesign> = {}, change: Partial<ShapeDesign> = {}): ShapeDesign {
+  const wave = { kind: 'wave', amplitudeMm: 0.4, periods: 4, sharpness: 0.5, phaseRad: 0 } as const;
+  return bandDesign({
+    widthMm: 5.5,
+    thicknessMm: 1.8,
+    section: { name: 'court', domeMm: 0.3, comfortMm: 0.15, edgeMm: 0.25, boreEdgeMm: 0.2 },
+    seams: [
+      { ...wave, atMm: -0.9 },
+      { ...wave, atMm: 1.2 },
+    ],
+    lanes: [
+      { name: 'left', recessMm: 0, softenMm: 0.25 },
+      { name: 'ribbon', recessMm: 0.1, softenMm: 0.15 },
+      { name: 'right', recessMm: 0, softenMm: 0.25 },
+    ],
+    rows: [rowDesign({ lane: 'ribbon', diameterMm: 1.3, ...row })],
+    chordToleranceMm: 0.02,
+    ...change,
+  });
+}
