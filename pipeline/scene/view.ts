@@ -64,9 +64,9 @@ export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number
 /** Two standing bands, the partner's to the right and a little behind; clear of each other by geometry. */
 function placePair(shapes: readonly BuiltShape[]): PlacedBand[] {
   const [front, back] = shapes;
-  const yawFront = 40 * DEG;
-  const yawBack = 24 * DEG;
-  const bearing = 38 * DEG;
+  const yawFront = 54 * DEG;
+  const yawBack = 48 * DEG;
+  const bearing = 20 * DEG;
   const x = Math.cos(bearing);
   const z = -Math.sin(bearing);
   const apart = leastSeparation(footprint(front, yawFront), footprint(back, yawBack), x, z, 1.2);
@@ -79,15 +79,15 @@ function placePair(shapes: readonly BuiltShape[]): PlacedBand[] {
 const VIEWS: Record<ShotName, View> = {
   'three-quarter': {
     azimuth: 0,
-    elevation: 20,
+    elevation: 24,
     fovY: 16,
-    fill: { x: 0.8, y: 0.78, lift: 0.01 },
-    place: standing(42),
+    fill: { x: 0.84, y: 0.8, lift: 0.01 },
+    place: standing(56),
   },
   front: { azimuth: 0, elevation: 9, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
   'flat-lay': {
     azimuth: 0,
-    elevation: 56,
+    elevation: 42,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
     place: (shapes) =>

@@ -1,0 +1,288 @@
+import { execFileSync, spawn } from 'node:child_process';
+import {
+  chmodSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { EXIT } from '../../pipeline/cli/exit.ts';
+import { main } from '../../pipeline/cli/main.ts';
+import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+
+const ROOT = resolve(import.meta.dirname, '../..');
+const BIN = join(ROOT, 'pipeline/cli/bandwright.mjs');
+
+/** Two shapes, two colourways, one shot, tiny frames: everything real, seconds of work. */
+const CONFIG = `
+catalogue: tiny
+title: Tiny
+workshop: Test bench
+template: plain-court
+grid:
+  size: [ISO 52, ISO 58]
+  metal: [yellow-18, platinum-950]
+pairs:
+  - name: duo
+    when: { size: ISO 52 }
+    partner: { size: ISO 58 }
+shots: [three-quarter, pair]
+frame: [72 px, 72 px]
+quality: { noise: 20 %, passes: 16 }
+outputs:
+  images: [{ format: webp, widths: [72], quality: 80 }]
+  glb: true
+sku: T-{size}-{metal}
+`;
+
+let folder: string;
+let config: string;
+
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'bandwright-cli-'));
+  mkdirSync(join(folder, 'configs'));
+  cpSync(join(ROOT, 'templates'), join(folder, 'templates'), { recursive: true });
+  config = join(folder, 'configs/tiny.yaml');
+  writeFileSync(config, CONFIG);
+});
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+async function run(...args: string[]): Promise<{ code: number; out: string; err: string }> {
+  let out = '';
+  let err = '';
+  const code = await main(args, {
+    out: { write: (t) => (out += t), terminal: false, columns: 100 },
+    err: { write: (t) => (err += t), terminal: false, columns: 100 },
+  });
+  return { code, out, err };
+}
+
+function snapshot(dir: string): Record<string, string> {
+  const files: Record<string, string> = {};
+  for (const name of readdirSync(dir, { recursive: true, encoding: 'utf8' }).sort()) {
+    const path = join(dir, name);
+    if (statSync(path).isFile()) files[name] = readFileSync(path).toString('base64');
+  }
+  return files;
+}
+
+describe('make', () => {
+  it('makes a catalogue, does nothing the second time, and the same bytes from nothing', async () => {
+    const out = join(folder, 'a');
+    const first = await run('make', config, '--out', out);
+    expect(first.err).toBe('');
+    expect(first.code).toBe(EXIT.ok);
+    const made = snapshot(join(out, 'tiny'));
+    const catalogue = catalogueSchema.parse(
+      JSON.parse(readFileSync(join(out, 'tiny/catalogue.json'), 'utf8')),
+    );
+    expect(catalogue.items.map((i) => i.sku)).toHaveLength(4 + 2);
+    for (const item of catalogue.items) expect(made[`${item.sku}/manifest.json`]).toBeDefined();
+
+    const second = await run('make', config, '--out', out);
+    expect(second.out).toContain('Nothing to do');
+    expect(snapshot(join(out, 'tiny'))).toEqual(made);
+
+    // determinism: another folder, nothing cached, one worker instead of one per core
+    const again = join(folder, 'b');
+    expect((await run('make', config, '--out', again, '--jobs', '1')).code).toBe(EXIT.ok);
+    expect(snapshot(join(again, 'tiny'))).toEqual(made);
+  });
+
+  it('weighs bands as Pappus says and names sizes', async () => {
+    const { out, code } = await run('check', config, '--json');
+    expect(code).toBe(EXIT.ok);
+    const { variants } = JSON.parse(out) as {
+      variants: {
+        sku: string;
+        facts: {
+          metalMassG: number;
+          metals: { volumeMm3: number }[];
+          innerDiameterMm: number;
+          sizes: { text: string }[];
+        };
+      }[];
+    };
+    const [y, p] = ['T-ISO52-Y18', 'T-ISO52-P950'].map((sku) => variants.find((v) => v.sku === sku)?.facts);
+    expect(y?.innerDiameterMm).toBeCloseTo(52 / Math.PI, 6);
+    // one volume, two densities (15.58 and 20.7 g/cm³)
+    expect((p?.metalMassG ?? 0) / (y?.metalMassG ?? 1)).toBeCloseTo(20.7 / 15.58, 6);
+    expect(y?.sizes.map((s) => s.text)).toContain('CH 12');
+  });
+
+  it('plans without making anything and says why there is work', async () => {
+    const out = join(folder, 'never');
+    const { code, out: text } = await run('plan', config, '--out', out, '--json');
+    expect(code).toBe(EXIT.ok);
+    const plan = JSON.parse(text) as {
+      variants: number;
+      pairs: number;
+      shapes: { total: number };
+      takes: { trace: boolean; reason: string }[];
+    };
+    expect(plan).toMatchObject({ variants: 4, pairs: 2, shapes: { total: 2, cached: 0 } });
+    expect(plan.takes.every((t) => t.trace && t.reason === 'not traced before')).toBe(true);
+    expect(existsSync(out)).toBe(false);
+
+    const cached = JSON.parse(
+      (await run('plan', config, '--out', join(folder, 'a'), '--json')).out,
+    ) as typeof plan;
+    expect(cached.takes.some((t) => t.trace)).toBe(false);
+
+    const other = join(folder, 'configs/other.yaml');
+    writeFileSync(other, CONFIG.replace('noise: 20 %', 'noise: 19 %'));
+    const changed = JSON.parse(
+      (await run('plan', other, '--out', join(folder, 'a'), '--json')).out,
+    ) as typeof plan;
+    expect(new Set(changed.takes.map((t) => t.reason))).toEqual(new Set(['changed: quality']));
+  });
+
+  it('re-encodes without tracing when only the watermark changes', async () => {
+    const marked = join(folder, 'configs/marked.yaml');
+    writeFileSync(
+      marked,
+      `${CONFIG}watermark: { text: "Test bench", size: 40 %, anchor: bottom, margin: 4 %, opacity: 50 % }\n`,
+    );
+    const { out, code } = await run('make', marked, '--out', join(folder, 'a'), '--json');
+    expect(code).toBe(EXIT.ok);
+    const events = out
+      .trim()
+      .split('\n')
+      .map((l) => JSON.parse(l) as { event: string; toTrace?: number });
+    expect(events.find((e) => e.event === 'planned')?.toTrace).toBe(0);
+    expect(events.some((e) => e.event === 'take-start')).toBe(false);
+    expect(events.some((e) => e.event === 'published')).toBe(true);
+  });
+
+  it('makes only what a glob names and keeps the rest of the plan in place', async () => {
+    const out = join(folder, 'only');
+    expect((await run('make', config, '--out', out, '--only', '*ISO58*')).code).toBe(EXIT.ok);
+    const made = readdirSync(join(out, 'tiny')).filter((n) => n.startsWith('T-'));
+    expect(made.sort()).toEqual(['T-ISO58-P950', 'T-ISO58-Y18']);
+    const none = await run('make', config, '--out', out, '--only', 'X*');
+    expect(none.code).toBe(EXIT.usage);
+    expect(none.err).toContain('no SKU matches');
+  });
+
+  it('leaves out what cannot be built, completes the rest and exits 1', async () => {
+    const thin = join(folder, 'configs/thin.yaml');
+    writeFileSync(
+      thin,
+      CONFIG.replace('pairs:', 'pairs: []\nignored:')
+        .replace(/ignored:[\s\S]*?shots/, 'shots')
+        .replace('  metal:', '  width: [0.3 mm, 4 mm]\n  metal:')
+        .replace('T-{size}', 'T-{width}-{size}'),
+    );
+    const { code, out, err } = await run('make', thin, '--out', join(folder, 'thin'));
+    expect(code).toBe(EXIT.failed);
+    expect(out + err).toMatch(/cannot be built/);
+    const catalogue = catalogueSchema.parse(
+      JSON.parse(readFileSync(join(folder, 'thin/tiny/catalogue.json'), 'utf8')),
+    );
+    expect(catalogue.items).toHaveLength(4);
+  });
+});
+
+describe('interruption and bad surroundings', () => {
+  it('Ctrl-C leaves no catalogue and exits 130; the same command then completes it', async () => {
+    const out = join(folder, 'interrupted');
+    const child = spawn(process.execPath, [BIN, 'make', config, '--out', out, '--json'], { cwd: folder });
+    let sent = false;
+    child.stdout.on('data', (d: Buffer) => {
+      if (!sent && d.toString().includes('take-start')) {
+        sent = true;
+        child.kill('SIGINT');
+      }
+    });
+    const code = await new Promise((done) => child.on('exit', done));
+    expect(sent).toBe(true);
+    expect(code).toBe(EXIT.interrupted);
+    expect(existsSync(join(out, 'tiny/catalogue.json'))).toBe(false);
+    expect((await run('make', config, '--out', out)).code).toBe(EXIT.ok);
+    expect(snapshot(join(out, 'tiny'))).toEqual(snapshot(join(folder, 'b/tiny')));
+  });
+
+  it('tries a take again when the browser is killed in the midst of it', async () => {
+    const out = join(folder, 'killed');
+    const slow = join(folder, 'configs/slow.yaml');
+    writeFileSync(
+      slow,
+      CONFIG.replace('72 px, 72 px', '360 px, 360 px')
+        .replace('noise: 20 %', 'noise: 0.5 %')
+        .replace('passes: 16', 'passes: 96'),
+    );
+    const child = spawn(
+      process.execPath,
+      [BIN, 'make', slow, '--out', out, '--json', '--only', 'T-ISO52-Y18'],
+      { cwd: folder },
+    );
+    let text = '';
+    let killed = false;
+    child.stdout.on('data', (d: Buffer) => {
+      text += d.toString();
+      if (!killed && text.includes('take-progress')) {
+        killed = true;
+        for (const pid of childrenOf(child.pid ?? 0)) process.kill(pid, 'SIGKILL');
+      }
+    });
+    const code = await new Promise((done) => child.on('exit', done));
+    expect(killed).toBe(true);
+    expect(text).toContain('take-retry');
+    expect(code).toBe(EXIT.ok);
+    await pause(100);
+    expect(existsSync(join(out, 'tiny/T-ISO52-Y18/manifest.json'))).toBe(true);
+  });
+
+  it('refuses an output folder that cannot be written', async () => {
+    // root may write anywhere, so a file stands where the folder should be
+    const file = join(folder, 'a-file');
+    writeFileSync(file, '');
+    chmodSync(file, 0o400);
+    const { code, err } = await run('make', config, '--out', join(file, 'below'));
+    expect(code).toBe(EXIT.usage);
+    expect(err).toContain('a-file');
+  });
+
+  it('names the command, flag or config that is wrong', async () => {
+    expect(await run('bake')).toMatchObject({
+      code: EXIT.usage,
+      err: expect.stringContaining('no command "bake"'),
+    });
+    expect(await run('make')).toMatchObject({
+      code: EXIT.usage,
+      err: expect.stringContaining('one config file'),
+    });
+    expect(await run('make', config, '--jobs', '0')).toMatchObject({
+      code: EXIT.usage,
+      err: expect.stringContaining('--jobs'),
+    });
+    expect(await run('make', config, '--fast')).toMatchObject({
+      code: EXIT.usage,
+      err: expect.stringContaining('--fast'),
+    });
+    expect(await run('plan', join(folder, 'none.yaml'))).toMatchObject({
+      code: EXIT.usage,
+      err: expect.stringContaining('none.yaml'),
+    });
+    expect((await run('help')).code).toBe(EXIT.ok);
+  });
+});
+
+/** Direct children of a process: the browser, for a run that traces. */
+function childrenOf(pid: number): number[] {
+  const rows = execFileSync('ps', ['-eo', 'pid=,ppid=,comm='], { encoding: 'utf8' }).trim().split('\n');
+  return rows
+    .map((r) => r.trim().split(/\s+/))
+    .filter(([, parent, name]) => Number(parent) === pid && /chrom|headless/i.test(name))
+    .map(([child]) => Number(child));
+}
