@@ -1,5 +1,11 @@
 import { readFile } from 'node:fs/promises';
-import type { Colourway, RectLight, StoneInstance, TraceScene, Vec3 } from '../../pipeline/scene/trace-scene.ts';
+import type {
+  Colourway,
+  RectLight,
+  StoneInstance,
+  TraceScene,
+  Vec3,
+} from '../../pipeline/scene/trace-scene.ts';
 import { buildKernel } from '../../pipeline/tracer/kernel-build.mjs';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 
@@ -27,7 +33,14 @@ export function bareScene(parts: Partial<TraceScene>): TraceScene {
     lights: [],
     dome: new Float32Array([0, 0, 0]),
     ground: { kind: 'none', albedo: [0, 0, 0], level: 0 },
-    camera: { eye: [0, 0, 0], target: [0, 0, -1], up: [0, 1, 0], fovY: 0.02, lensRadius: 0, focusDistance: 1 },
+    camera: {
+      eye: [0, 0, 0],
+      target: [0, 0, -1],
+      up: [0, 1, 0],
+      fovY: 0.02,
+      lensRadius: 0,
+      focusDistance: 1,
+    },
     width: 8,
     height: 8,
     colourways: [{ metals: [], gems: [] }],
@@ -117,7 +130,11 @@ export function bandMesh(
       const p = (j / across) * 2 * Math.PI;
       const r = radius + thick * Math.cos(p);
       positions.push(r * Math.cos(t), height + r * Math.sin(t), wide * Math.sin(p));
-      const n = unit([(Math.cos(p) / thick) * Math.cos(t), (Math.cos(p) / thick) * Math.sin(t), Math.sin(p) / wide]);
+      const n = unit([
+        (Math.cos(p) / thick) * Math.cos(t),
+        (Math.cos(p) / thick) * Math.sin(t),
+        Math.sin(p) / wide,
+      ]);
       normals.push(...n);
       const a = i * across + j;
       const b = ((i + 1) % around) * across + j;
