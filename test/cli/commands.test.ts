@@ -178,14 +178,15 @@ describe('make', () => {
     const thin = join(folder, 'configs/thin.yaml');
     writeFileSync(
       thin,
-      CONFIG.replace('pairs:', 'pairs: []\nignored:')
-        .replace(/ignored:[\s\S]*?shots/, 'shots')
-        .replace('  metal:', '  width: [0.3 mm, 4 mm]\n  metal:')
+      CONFIG.replace('plain-court', 'two-tone-straight')
+        .replace(/pairs:[\s\S]*?shots: .*/, 'shots: [three-quarter]')
+        .replace('  metal:', '  width: [1.2 mm, 5 mm]\n  metal:')
         .replace('T-{size}', 'T-{width}-{size}'),
     );
     const { code, out, err } = await run('make', thin, '--out', join(folder, 'thin'));
     expect(code).toBe(EXIT.failed);
-    expect(out + err).toMatch(/cannot be built/);
+    expect(out).toContain('cannot be built');
+    expect(err).toContain('T-1.2-ISO52-Y18: shape cannot be built');
     const catalogue = catalogueSchema.parse(
       JSON.parse(readFileSync(join(folder, 'thin/tiny/catalogue.json'), 'utf8')),
     );
