@@ -49,15 +49,21 @@ export function revolve(frame: Frame, profile: Profile, segments: number): Welde
   const indices: number[] = [];
   const mergeFrom: number[] = [];
   const mergeTo: number[] = [];
+  const vertex = (p: ProfilePoint, turn: number): number => {
+    const cos = Math.cos((2 * Math.PI * turn) / segments);
+    const sin = Math.sin((2 * Math.PI * turn) / segments);
+    positions.push(...toBand(frame, [p.rho * cos, p.rho * sin, p.h]));
+    normals.push(...turnToBand(frame, [p.nRho * cos, p.nRho * sin, p.nH]));
+    return positions.length / 3 - 1;
+  };
   const ring = (p: ProfilePoint): number[] => {
-    const count = p.rho > 0 ? segments : 1;
-    return Array.from({ length: count }, (_, i) => {
-      const cos = Math.cos((2 * Math.PI * i) / segments);
-      const sin = Math.sin((2 * Math.PI * i) / segments);
-      positions.push(...toBand(frame, [p.rho * cos, p.rho * sin, p.h]));
-      normals.push(...turnToBand(frame, [p.nRho * cos, p.nRho * sin, p.nH]));
-      return positions.length / 3 - 1;
-    });
+    if (p.rho > 0) return Array.from({ length: segments }, (_, i) => vertex(p, i));
+    if (Math.abs(p.nRho) < 1e-9) return new Array(segments).fill(vertex(p, 0));
+    // the point of a cone has a normal for every side
+    const points = Array.from({ length: segments }, (_, i) => vertex(p, i + 0.5));
+    mergeFrom.push(...points.slice(1));
+    mergeTo.push(...new Array(segments - 1).fill(points[0]));
+    return points;
   };
   let before: number[] | undefined;
   for (const run of profile) {
@@ -66,7 +72,9 @@ export function revolve(frame: Frame, profile: Profile, segments: number): Welde
       mergeFrom.push(...rings[0]);
       mergeTo.push(...before);
     }
-    for (let j = 1; j < rings.length; j++) joinRings(indices, rings[j - 1], rings[j], segments);
+    for (let j = 1; j < rings.length; j++) {
+      joinRings(indices, rings[j - 1], rings[j], run[j - 1].rho, run[j].rho);
+    }
     before = rings.at(-1);
   }
   return {
@@ -78,11 +86,13 @@ export function revolve(frame: Frame, profile: Profile, segments: number): Welde
   };
 }
 
-function joinRings(indices: number[], below: number[], above: number[], segments: number): void {
+/** Two rings of one run; `from` and `to` are their radii, 0 for a fan's centre. */
+function joinRings(indices: number[], below: number[], above: number[], from: number, to: number): void {
+  const segments = below.length;
   for (let i = 0; i < segments; i++) {
     const k = (i + 1) % segments;
-    if (below.length === 1) indices.push(below[0], above[k], above[i]);
-    else if (above.length === 1) indices.push(below[i], below[k], above[0]);
+    if (from === 0) indices.push(below[i], above[k], above[i]);
+    else if (to === 0) indices.push(below[i], below[k], above[i]);
     else indices.push(below[i], below[k], above[k], below[i], above[k], above[i]);
   }
 }
