@@ -9,7 +9,7 @@ import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
 const CHIP_MM3 = 0.002;
-const LEAST_SEAT_SEGMENTS = 40;
+const LEAST_SEAT_SEGMENTS = 32;
 const LEAST_CLAW_SEGMENTS = 20;
 
 /**
