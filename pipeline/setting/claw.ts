@@ -71,8 +71,8 @@ export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   const towards = sub(place.origin, frame.origin);
   const inward = unit(along(towards, frame.axis, -dot(towards, frame.axis)));
   let bite = 0;
-  for (let i = 0; i <= 400; i++) {
-    const out = (i / 400) * radius;
+  for (let i = 0; i <= 120; i++) {
+    const out = (i / 120) * radius;
     const height = tip - radius + Math.sqrt(radius * radius - out * out);
     const point: Vec = along(along(frame.origin, inward, out), frame.axis, height);
     const [x, y, z] = toStone(place, point);
