@@ -9,17 +9,19 @@ export const STUDIOS: Record<string, Studio> = {
   'soft-tent': {
     label: 'Soft tent with dark cards',
     panels: [
-      { azimuth: -20, elevation: 68, distance: 150, width: 150, height: 130, radiance: 3.2, falloff: 0.5 },
-      { azimuth: -78, elevation: 24, distance: 140, width: 90, height: 110, radiance: 2.4, falloff: 0.4 },
-      { azimuth: 72, elevation: 30, distance: 150, width: 60, height: 120, radiance: 1.8, falloff: 0.4 },
-      { azimuth: 176, elevation: 38, distance: 170, width: 150, height: 60, radiance: 2.6, falloff: 0.5 },
-      { azimuth: -34, elevation: 14, distance: 105, width: 22, height: 80, radiance: 0 },
-      { azimuth: 38, elevation: 12, distance: 105, width: 30, height: 80, radiance: 0 },
-      { azimuth: 125, elevation: 18, distance: 110, width: 34, height: 90, radiance: 0 },
-      { azimuth: -132, elevation: 18, distance: 110, width: 30, height: 90, radiance: 0 },
+      // key: a large softbox high on the left, its edge fading so that curved metal shows a gradient
+      { azimuth: -32, elevation: 56, distance: 150, width: 150, height: 120, radiance: 4, falloff: 0.7 },
+      { azimuth: -84, elevation: 22, distance: 140, width: 80, height: 110, radiance: 2.6, falloff: 0.5 },
+      // a narrow strip on the right draws the bright edge line
+      { azimuth: 64, elevation: 28, distance: 150, width: 34, height: 130, radiance: 3.4, falloff: 0.3 },
+      { azimuth: 170, elevation: 42, distance: 170, width: 150, height: 50, radiance: 3, falloff: 0.5 },
+      { azimuth: -40, elevation: 10, distance: 105, width: 20, height: 70, radiance: 0 },
+      { azimuth: 34, elevation: 14, distance: 105, width: 36, height: 80, radiance: 0 },
+      { azimuth: 112, elevation: 20, distance: 110, width: 46, height: 100, radiance: 0 },
+      { azimuth: -130, elevation: 18, distance: 110, width: 36, height: 90, radiance: 0 },
     ],
-    dome: [0.1, 0.1, 0.1, 0.1, 0.28, 0.5, 0.7, 0.8, 0.8],
-    groundRadiance: 0.86,
+    dome: [0.1, 0.1, 0.1, 0.1, 0.16, 0.26, 0.36, 0.44, 0.46],
+    groundRadiance: 0.9,
   },
   'side-window': {
     label: 'One large window from the left',
@@ -30,7 +32,7 @@ export const STUDIOS: Record<string, Studio> = {
       { azimuth: 150, elevation: 35, distance: 170, width: 60, height: 90, radiance: 1.2, falloff: 0.4 },
     ],
     dome: [0.05, 0.05, 0.05, 0.05, 0.14, 0.24, 0.34, 0.4, 0.4],
-    groundRadiance: 0.8,
+    groundRadiance: 1.35,
   },
   'edge-strips': {
     label: 'Narrow strips for edge lines',
@@ -41,6 +43,6 @@ export const STUDIOS: Record<string, Studio> = {
       { azimuth: 0, elevation: 82, distance: 150, width: 90, height: 60, radiance: 2.4, falloff: 0.6 },
     ],
     dome: [0.05, 0.05, 0.05, 0.05, 0.16, 0.26, 0.3, 0.3, 0.3],
-    groundRadiance: 0.78,
+    groundRadiance: 1.3,
   },
 };

@@ -24,7 +24,7 @@ export interface SubjectColours {
 }
 
 /** Film value of unshaded white ground and background; the display transform maps it to full white. */
-export const WHITE_LEVEL = 1;
+export const WHITE_LEVEL = 1.3;
 
 /**
  * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
