@@ -12,7 +12,9 @@ const out = process.argv[2];
 const wrong: string[] = [];
 let models = 0;
 let pictures = 0;
-const folders = readdirSync(out, { withFileTypes: true }).filter((e) => e.isDirectory() && !e.name.startsWith('.'));
+const folders = readdirSync(out, { withFileTypes: true }).filter(
+  (e) => e.isDirectory() && !e.name.startsWith('.'),
+);
 for (const { name } of folders) {
   const folder = join(out, name);
   const parsed = catalogueSchema.safeParse(JSON.parse(readFileSync(join(folder, 'catalogue.json'), 'utf8')));
@@ -29,11 +31,15 @@ for (const { name } of folders) {
     if (item.shots.length === 0) wrong.push(`${name}/${item.sku} has no pictures`);
     for (const p of item.shots.flatMap((s) => s.pictures)) {
       pictures++;
-      const hash = createHash('sha256').update(readFileSync(join(folder, p.file))).digest('hex');
+      const hash = createHash('sha256')
+        .update(readFileSync(join(folder, p.file)))
+        .digest('hex');
       if (hash !== p.sha256) wrong.push(`${name}/${p.file} is not the picture its manifest names`);
     }
   }
 }
 for (const w of wrong) console.error(w);
-console.log(`${folders.length} catalogues: ${models} models valid by the Khronos validator, ${pictures} picture files sound, ${wrong.length} faults`);
+console.log(
+  `${folders.length} catalogues: ${models} models valid by the Khronos validator, ${pictures} picture files sound, ${wrong.length} faults`,
+);
 process.exitCode = wrong.length > 0 || models === 0 || pictures === 0 ? 1 : 0;
