@@ -1,0 +1,56 @@
+import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { HELP } from '../../pipeline/cli/usage.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+
+const ROOT = resolve(import.meta.dirname, '../..');
+const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
+const [config, template] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+
+let folder: string;
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'bandwright-readme-'));
+  mkdirSync(join(folder, 'configs'));
+  cpSync(join(ROOT, 'templates'), join(folder, 'templates'), { recursive: true });
+});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+describe('README', () => {
+  it('shows a config that can be used and comes to what it says', async () => {
+    const file = join(folder, 'configs/example.yaml');
+    writeFileSync(file, config);
+    const { plan, warnings } = await readPlan(file);
+    expect(warnings).toEqual([]);
+    // 3 sizes × 2 widths × 2 metals × 2 stones × 2 shores, less UK N½ with ruby (2 × 2 × 2)
+    expect(plan.variants).toHaveLength(48 - 8);
+    expect(plan.pairs).toHaveLength(2);
+    expect(plan.variants[0].sku).toBe('HL-ISO52-5-Y18-DIA-S');
+    for (const design of Object.values(plan.shapes).slice(0, 1))
+      expect((await buildShape(design)).rows[0].count).toBeGreaterThan(30);
+  });
+
+  it('shows a template that can be built', async () => {
+    writeFileSync(join(folder, 'templates/example.yaml'), template);
+    const file = join(folder, 'configs/of-template.yaml');
+    writeFileSync(
+      file,
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: ../templates/example.yaml\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n',
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
+  });
+
+  it('names every command, and its pictures are there and small', () => {
+    for (const command of ['plan', 'make', 'check', 'size', 'doctor']) {
+      expect(README).toContain(`bandwright -- ${command}`);
+      expect(HELP).toContain(`bandwright ${command}`);
+    }
+    const pictures = [...README.matchAll(/\]\((configs\/demo\/pictures\/[^)]+)\)/g)].map((m) => m[1]);
+    expect(pictures.length).toBeGreaterThan(0);
+    for (const p of pictures) expect(statSync(join(ROOT, p)).size).toBeLessThan(300_000);
+  });
+});
