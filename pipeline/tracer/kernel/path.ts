@@ -56,7 +56,9 @@ import {
   lightIndex,
   lightPdf,
   lightT,
+  meetsCone,
   nearestLight,
+  pickLight,
   sampleLight,
   toIndex,
   toPdf,
@@ -83,8 +85,6 @@ import {
   occluded,
 } from './tree';
 
-// @ts-expect-error: decorator
-@inline
 const PI: f32 = 3.14159265358979;
 
 /**
@@ -127,14 +127,10 @@ export function pixelSum(c: u32): v128 {
   return f32x4.add(v128.load(<usize>c << 4, SUM), shared);
 }
 
-// @ts-expect-error: decorator
-@inline
 function splat(x: f32): v128 {
   return f32x4.splat(x);
 }
 
-// @ts-expect-error: decorator
-@inline
 function largest(v: v128): f32 {
   return max<f32>(max<f32>(f32x4.extract_lane(v, 0), f32x4.extract_lane(v, 1)), f32x4.extract_lane(v, 2));
 }
@@ -212,16 +208,12 @@ function addMetal(metal: u32, c5: f32, c6: f32, k: f32, light: v128, scattered: 
   }
 }
 
-// @ts-expect-error: decorator
-@inline
 function powerWeight(a: f32, b: f32): f32 {
   const r = b / a;
   return <f32>1 / (<f32>1 + r * r);
 }
 
 /** Offset that clears the rounding of a point at this place: 2⁻¹⁷ of its largest coordinate, at least 15 nm. */
-// @ts-expect-error: decorator
-@inline
 function clearance(x: f32, y: f32, z: f32): f32 {
   return max<f32>(max<f32>(abs<f32>(x), abs<f32>(y)), max<f32>(abs<f32>(z), 2)) * <f32>7.62939453125e-6;
 }
@@ -374,9 +366,10 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
 
         draw();
         const pick = u0;
-        const kept = u1;
         draw();
-        if (sampleLight(ox, oy, oz, pick, u0, u1) && toY > 0) {
+        // a light that the cone of the objects can't meet is not worth sampling: nothing can block it
+        const hopeless = cone && !meetsCone(pickLight(pick), ox, oy, oz, bx, by, bz, b2, slice);
+        if (!hopeless && sampleLight(ox, oy, oz, pick, u0, u1) && toY > 0) {
           const light = f32x4.mul(k, f32x4.mul(toRadiance, splat(toY / toPdf)));
           let other = toY * (<f32>1 / PI);
           if (cone) {
@@ -705,8 +698,6 @@ let biy: f32 = 0;
 let biz: f32 = 0;
 
 /** Any frame about a unit vector (Duff et al., "Building an Orthonormal Basis, Revisited", JCGT 6(1), 2017). */
-// @ts-expect-error: decorator
-@inline
 function frame(x: f32, y: f32, z: f32): void {
   const s = copysign<f32>(1, z);
   const a = <f32>-1 / (s + z);

@@ -21,8 +21,6 @@ let streamState: u32 = 0;
 /** beyond this many pairs a path has been scattered so often that stratification is gone: plain hashing is cheaper */
 const STRATIFIED_PAIRS: u32 = 40;
 
-// @ts-expect-error: decorator
-@inline
 function reverse(x: u32): u32 {
   x = ((x >> 1) & 0x55555555) | ((x & 0x55555555) << 1);
   x = ((x >> 2) & 0x33333333) | ((x & 0x33333333) << 2);
@@ -31,8 +29,6 @@ function reverse(x: u32): u32 {
   return (x >> 16) | (x << 16);
 }
 
-// @ts-expect-error: decorator
-@inline
 function pascal(x: u32): u32 {
   x ^= (x & 0xaaaaaaaa) >> 1;
   x ^= (x & 0xcccccccc) >> 2;
@@ -41,8 +37,6 @@ function pascal(x: u32): u32 {
   return x ^ ((x & 0xffff0000) >> 16);
 }
 
-// @ts-expect-error: decorator
-@inline
 function permute(x: u32, seed: u32): u32 {
   x ^= x * 0x3d20adea;
   x += seed;
@@ -61,8 +55,6 @@ export function hash(x: u32): u32 {
   return x;
 }
 
-// @ts-expect-error: decorator
-@inline
 function unit(x: u32): f32 {
   return <f32>(<i32>(x >> 8)) * <f32>5.9604644775390625e-8;
 }
