@@ -236,13 +236,17 @@ export function meetsCone(index: u32, px: f32, py: f32, pz: f32, bx: f32, by: f3
   return x * bx + y * by + z * bz > (together - <f32>1e-4) * sqrt<f32>(d2 * b2);
 }
 
-/** Picks a light with the variate `pick` and a direction to it with (a, b). False when that light is not seen from here. */
-export function sampleLight(px: f32, py: f32, pz: f32, pick: f32, a: f32, b: f32): bool {
+/**
+ * Picks a light and a direction to it with one pair of variates: the first picks and, stretched over the picked slice, goes
+ * on as a coordinate, so that light and place stay stratified together. False when that light is not seen from here.
+ */
+export function sampleLight(px: f32, py: f32, pz: f32, first: f32, b: f32): bool {
   if (load<u32>(LIGHTS) === 0) return false;
-  const index = pickLight(pick);
+  const index = pickLight(first);
   const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
   const chance = load<f32>(light, 44);
   if (!(chance > 0) || !face(light, px, py, pz)) return false;
+  const a = min<f32>(max<f32>((first - load<f32>(light, 76) + chance) / chance, 0), <f32>0.99999994);
   let lx: f64;
   let ly: f64;
   if (small) {
