@@ -12,9 +12,13 @@ const PACKING = [
   'albedo-table.ts',
   'convex-corners.ts',
   'kernel-host.ts',
+  'kernel-memory.ts',
+  'light-records.ts',
   'pixel-filter.ts',
   'scene-memory.ts',
   'spectrum.ts',
+  'stone-records.ts',
+  'vector.ts',
 ];
 
 /**
