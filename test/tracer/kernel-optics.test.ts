@@ -37,7 +37,7 @@ const behind = [lightTowards([0, 0, -50], [0, 0, 0], 30, 30, 1)];
 const before = [lightTowards([0, 0, 50], [0, 0, 0], 30, 30, 1)];
 
 describe('Fresnel', () => {
-  it('diamond reflects 17.2 % at normal incidence (Webster, Gems: lustre of diamond 17.2 %)', () => {
+  it('diamond reflects 17.2 % at normal incidence (gem handbooks, from memory; = ((n−1)/(n+1))²)', () => {
     // the back face is made to matter nothing by absorption
     const [values] = film(host, plate({ lights: before }, 1, [50, 50, 50]), 64);
     expect(meanOf(values)).toBeCloseTo(0.172, 3);
