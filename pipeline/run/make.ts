@@ -12,7 +12,7 @@ import { publishCatalogue } from '../publish/catalogue.ts';
 import { sha256 } from '../publish/content-key.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { ArtefactStore } from '../publish/store.ts';
-import { WHITE_LEVEL } from '../scene/take-scene.ts';
+import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import { Costs } from './cost.ts';
 import type { Report } from './events.ts';

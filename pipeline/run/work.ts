@@ -1,4 +1,4 @@
-import type { Plan, TakePlan, Variant } from '../catalogue/plan.ts';
+import type { Plan, ShotPlan, TakePlan, Variant } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
 import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
 import type { Layer } from './version.ts';
@@ -71,7 +71,7 @@ function takeWork(
 ): TakeWork {
   const inputs: TakeInputs = {
     solids: artefactKey(take.shapes.map((s) => solids[s])),
-    shot: artefactKey({ ...take.shot, name: undefined }),
+    shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({
       finishes: take.finishes.map((f) => f.map(finishRoughness)),
       optics: take.optics.map((o) => o.map(gemOptics)),
@@ -92,6 +92,11 @@ function takeWork(
     }),
   );
   return { take, inputs, record: artefactKey({ layer: 'film', inputs, record: 1 }), films, pictures };
+}
+
+/** What of a shot decides its films: not its name, nor its studio's, nor how many frames a turntable has. */
+function shotInputs({ name: _, lights: __, turn, ...shot }: ShotPlan): object {
+  return { ...shot, turn: turn?.angle };
 }
 
 /** One model per shape, holding every dress that any of its variants wears. */
