@@ -98,6 +98,12 @@ const ROULETTE_FROM: i32 = 8;
 const ROULETTE_FOR: i32 = 8;
 const KEEP: f32 = 0.85;
 /**
+ * Paths whose colour-free throughput falls below this go on with that chance in proportion: mostly rays that the ground
+ * sends back to the objects, time and again. Measured on a band with 39 stones, 16 samples a pixel, time × variance
+ * without it and at 0.1, 0.2, 0.4, 0.8: 60, 40, 39, 36, 39 standing; 65, 59, 54, 51, 58 lying.
+ */
+const FAINT: f32 = 0.35;
+/**
  * Internal reflections in one visit to a stone; no roulette, for the same reason. Energy lost by a clear brilliant in a white
  * furnace, worst of four views: index 2.42 loses 1.0 % at 48, 0.6 % at 64, 0.1 % at 128; index 2.6 1.3 %, 0.9 %, 0.15 %.
  */
@@ -330,6 +336,13 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
       if (vertices > ROULETTE_FROM && vertices <= ROULETTE_FROM + ROULETTE_FOR) {
         if (stream() >= KEEP) break;
         common = f32x4.mul(common, splat(<f32>1 / KEEP));
+      }
+      if (!camera) {
+        const carried = largest(common);
+        if (carried < FAINT) {
+          if (stream() * FAINT >= carried) break;
+          common = f32x4.mul(common, splat(FAINT / carried));
+        }
       }
 
       if (hitPrimitive === NOTHING) {

@@ -16,6 +16,7 @@ let pixelHash: u32 = 0;
 let reversedIndex: u32 = 0;
 /** number of the next pair */
 export let pair: u32 = 0;
+let sampleHash: u32 = 0;
 let streamState: u32 = 0;
 
 /** beyond this many pairs a path has been scattered so often that stratification is gone: plain hashing is cheaper */
@@ -65,12 +66,18 @@ export function startPixel(x: u32, y: u32, seed: u32): void {
 
 export function startSample(index: u32): void {
   reversedIndex = reverse(index);
-  streamState = hash(pixelHash + index * 0xc2b2ae35);
+  sampleHash = hash(pixelHash + index * 0xc2b2ae35);
+  streamState = sampleHash;
   pair = 0;
 }
 
+/**
+ * Starts a branch of the sample at pair `number` with a stream of its own: how long the first branch lived, which may
+ * depend on colour, must not show in the second.
+ */
 export function jumpTo(number: u32): void {
   pair = number;
+  streamState = hash(sampleHash ^ (number * 0x9e3779b9));
 }
 
 /** Next stratified pair into u0, u1, both in [0, 1). */
