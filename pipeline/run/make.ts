@@ -269,8 +269,11 @@ class Run {
     const film = await loadFilm(store, work.films[colourway]);
     // a film that is damaged is gone from the store now: the next run traces it again
     if (!film) return;
+    const matte = work.matte && (await loadFilm(store, work.matte));
+    if (work.matte && !matte) return;
     const images = await encodePictures(film, this.#place.work.plan.images, {
       white: WHITE_LEVEL,
+      matte: matte || undefined,
       watermark,
     });
     await store.put('picture', work.pictures[colourway], encodeBundle(images));

@@ -20,6 +20,8 @@ export interface TakeWork {
   record: string;
   /** content key of each colourway's film */
   films: string[];
+  /** content key of the matte of a take on clear ground */
+  matte?: string;
   /** content key of each colourway's picture files */
   pictures: string[];
 }
@@ -91,7 +93,10 @@ function takeWork(
       watermark: plan.watermark && { ...plan.watermark, image: logo },
     }),
   );
-  return { take, inputs, record: artefactKey({ layer: 'film', inputs, record: 1 }), films, pictures };
+  const record = artefactKey({ layer: 'film', inputs, record: 1 });
+  const clear = take.shot.ground.kind === 'clear';
+  const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
+  return { take, inputs, record, films, ...matte, pictures };
 }
 
 /** What of a shot decides its films: not its name, nor its studio's, nor how many frames a turntable has. */
