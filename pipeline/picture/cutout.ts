@@ -2,9 +2,10 @@
  * Cut-outs: a film on clear ground as straight-alpha RGBA, the band opaque and its shadow a translucent black.
  *
  * A film is traced on white ground, and its matte tells how much of each pixel band covers (A) and what shows through
- * of the ground past band and shadow (T). What is left when the ground is taken away, P = display(film) − shown ground,
- * is the band's own light, with edges already weighted by coverage, and the gleam it throws on the ground. All of it
- * is kept in linear light until after resizing.
+ * of the ground past band and shadow (T). Where no band is, the film itself tells what shows: its least channel, so
+ * that a gleam on the ground brightens any ground in proportion and only its tint is left over. What remains when the
+ * shown ground is taken away, P = display(film) − ground, is the band's own light, its edges weighted by coverage, and
+ * that tint. All of it is kept in linear light until after resizing.
  *
  * Pictures are laid over others in code values, by every browser and layout program. So a shadow's alpha is 1 − its
  * code on white: over white it looks as in the picture on white ground, exactly; over other colours it darkens them by
@@ -39,7 +40,10 @@ export function cutOut(film: Film, matte: Film, white: number): Cutout {
     const through = Math.max(matte.data[i + 1], 0);
     const level = open > 0 ? (white * through) / open : white;
     curve(level, level, level, shown);
-    const ground = open * shown[0] * PAPER_WHITE;
+    let ground = open * shown[0] * PAPER_WHITE;
+    // edges can't tell a gleam from the band: it fades out over them
+    const gleam = Math.min(band.data[i], band.data[i + 1], band.data[i + 2]) - ground;
+    ground += Math.max(0, gleam) * Math.max(0, 1 - 4 * coverage);
     data[i] = coverage * PAPER_WHITE;
     data[i + 1] = ground;
     for (let k = 0; k < 3; k++) band.data[i + k] = Math.max(0, band.data[i + k] - ground);

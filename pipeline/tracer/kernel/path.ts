@@ -414,13 +414,22 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
             secondDy = -dy;
             secondDz = dz;
             common = splat(<f32>1 - f);
-          } else if (stream() < f) {
-            ox = px;
-            oy = clearance(px, 0, pz);
-            oz = pz;
-            dy = -dy;
-            pdf = 0;
-            continue;
+          } else {
+            // mostly the mirror: the dark body has little to give, and a coat picked as seldom as it reflects would bring
+            // a light's whole brightness in every twentieth path or so
+            const body = (<f32>1 - f) * largest(v128.load(GROUND_ALBEDO));
+            const chance = f / (f + body);
+            if (stream() >= chance) {
+              common = f32x4.mul(common, splat((<f32>1 - f) / (<f32>1 - chance)));
+            } else {
+              common = f32x4.mul(common, splat(f / chance));
+              ox = px;
+              oy = clearance(px, 0, pz);
+              oz = pz;
+              dy = -dy;
+              pdf = 0;
+              continue;
+            }
           }
         }
         if (camera && groundKind === GROUND_WHITE) {
