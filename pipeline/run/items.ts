@@ -81,9 +81,11 @@ async function loadShot(
   const record = await loadRecord(store, take.record);
   const bundle = await store.get('picture', take.pictures[c]);
   if (!record || !bundle) return undefined;
+  const { turn } = take.take.shot;
   return {
     name: take.take.shot.name,
     label: shotLabel(take.take.shot),
+    ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle).map(({ data: _, ...entry }, i) => ({

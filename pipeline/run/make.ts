@@ -275,6 +275,8 @@ class Run {
       white: WHITE_LEVEL,
       matte: matte || undefined,
       watermark,
+      // the index shows one picture of a turntable
+      thumbnail: !work.take.shot.turn?.angle,
     });
     await store.put('picture', work.pictures[colourway], encodeBundle(images));
   }
