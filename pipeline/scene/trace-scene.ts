@@ -85,6 +85,16 @@ export interface Colourway {
   gems: { absorption: Vec3 }[];
 }
 
+/** Radiance from every direction at infinity. */
+export interface Sky {
+  width: number;
+  height: number;
+  /** latitude by longitude, RGB each, straight up first; the middle of a row lies towards −z, its right towards +x */
+  texels: Float32Array;
+  /** turns about the vertical, which move the picture to the left */
+  turn: number;
+}
+
 export interface TraceScene {
   mesh: {
     positions: Float32Array;
@@ -101,6 +111,8 @@ export interface TraceScene {
   lights: RectLight[];
   /** dome radiance at evenly spaced elevations from −90° (first) to +90° (last), RGB each, linear between */
   dome: Float32Array;
+  /** a picture in place of the dome */
+  sky?: Sky;
   ground: Ground;
   camera: Camera;
   width: number;

@@ -1,6 +1,7 @@
 import type { RectLight, TraceScene, Vec3 } from '../scene/trace-scene.ts';
 import * as at from './kernel/layout.ts';
 import type { MemoryView } from './kernel-memory.ts';
+import { skyChance } from './sky-records.ts';
 import { cross, dot, scaled } from './vector.ts';
 
 /** least chance of an emitting light to be picked, in shares of an equal split */
@@ -16,7 +17,8 @@ export function layLights(
   blocks: number,
 ): void {
   const { lights } = scene;
-  const chances = lightChances(lights, bound);
+  const share = 1 - skyChance(scene);
+  const chances = lightChances(lights, bound).map((c) => c * share);
   let upTo = 0;
   lights.forEach((light, i) => {
     const lu = Math.hypot(...light.u);

@@ -7,6 +7,7 @@ import { bytesOf, MemoryView, Plan } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
 import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
+import { laySky, planSky } from './sky-records.ts';
 import { waveTable } from './spectrum.ts';
 import { layStones, stoneBounds } from './stone-records.ts';
 import { cross, scaled, unit } from './vector.ts';
@@ -79,6 +80,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const lightsAt = plan.take(scene.lights.length * at.LIGHT_BYTES);
   const domeSteps = scene.dome.length / 3;
   const domeAt = plan.take(domeSteps * 16);
+  const skyPlaces = planSky(scene, plan);
   const planes = filmPlanes(scene);
   const film = plan.take(FILM_SIDE * FILM_SIDE * 12 * planes);
   const rays = plan.take(QUERY_RAYS * 24);
@@ -108,6 +110,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   view.words(at.LIGHT_BLOCKS, lightBlocks, lightBlocksAt, lightsAt, domeAt, domeSteps);
   view.words(at.SURFACES_AT, surfacesAt, triangleSurfaceAt, indicesAt, normalsAt, stonesAt, gemsAt);
   view.words(at.METAL_COLOURS_AT, metalColoursAt, gemColoursAt, film, GROUND_KINDS[scene.ground.kind]);
+  if (scene.sky && skyPlaces) laySky(view, scene.sky, skyPlaces);
   view.floats(at.COAT, 1 / COAT_INDEX);
   view.words(at.MATTE, planes - colourways);
   view.floats(at.LEVEL, scene.ground.level);

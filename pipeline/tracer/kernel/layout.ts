@@ -59,6 +59,20 @@ export const GRID_STRETCH = 1224;
 export const COAT = 1228;
 /** u32 1 when films have a matte as their last plane: coverage, share of the ground that shows through, nothing */
 export const MATTE = 1232;
+/** a picture of the sky: texels (vec4), cumulative tables over rows and, in each row, over columns */
+export const SKY_WIDTH = 1236;
+export const SKY_HEIGHT = 1240;
+export const SKY_AT = 1244;
+export const SKY_ROWS_AT = 1248;
+export const SKY_COLUMNS_AT = 1252;
+/** f32, chance that a light sample goes to the sky; 0 when there is but a dome */
+export const SKY_CHANCE = 1256;
+/** f32, turns about the vertical */
+export const SKY_TURN = 1260;
+/** vec4 a cell: irradiance that each of SKY_CELLS_DOWN × SKY_CELLS_ACROSS parts of its upper half gives the ground, then their sum */
+export const SKY_CELLS_AT = 1264;
+export const SKY_CELLS_DOWN = 16;
+export const SKY_CELLS_ACROSS = 64;
 
 export const GROUND_NONE = 0;
 export const GROUND_WHITE = 1;

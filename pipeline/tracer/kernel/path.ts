@@ -37,6 +37,7 @@ import {
   METAL_COLOURS_AT,
   NORMALS_AT,
   RIGHT,
+  SKY_CHANCE,
   STONE_GEM,
   STONE_PLANE_BLOCKS,
   STONE_PLANES_AT,
@@ -52,8 +53,8 @@ import {
 import { albedo, distribution, lambda, mx, my, mz, reflectance, sampleNormal } from './metal';
 import { circle, cosine, draw, jumpTo, sine, stream, u0, u1 } from './sampling';
 import { decay, fresnel, wave } from './stone';
+import { sky, skyPdf } from './sky';
 import {
-  dome,
   emitted,
   irradiance,
   lightA,
@@ -164,7 +165,7 @@ function ofLevel(v: v128): f32 {
 /** What the camera sees where there is neither object nor ground. */
 function backdrop(ox: f32, oz: f32, dx: f32, dy: f32, dz: f32): v128 {
   const kind = load<u32>(GROUND_KIND);
-  if (kind === GROUND_GLOSS) return dome(dy);
+  if (kind === GROUND_GLOSS) return sky(dx, dy, dz);
   if (kind !== GROUND_SWEEP) return splat(load<f32>(LEVEL));
   // the paper goes on upwards as it looks at the horizon, so that none is seen
   const out = HORIZON * <f32>1e3;
@@ -172,6 +173,14 @@ function backdrop(ox: f32, oz: f32, dx: f32, dy: f32, dz: f32): v128 {
     irradiance(ox + dx * out, oz + dz * out),
     f32x4.mul(v128.load(GROUND_ALBEDO), splat(<f32>1 / PI)),
   );
+}
+
+/** The sky's light in a direction chosen with this density, 0 for mirrors; a pictured sky shares with its own sampling. */
+function fromSky(dx: f32, dy: f32, dz: f32, pdf: f32): v128 {
+  const light = sky(dx, dy, dz);
+  const chance = load<f32>(SKY_CHANCE);
+  if (!(chance > 0 && pdf > 0)) return light;
+  return f32x4.mul(light, splat(powerWeight(pdf, chance * skyPdf(dx, dy, dz))));
 }
 
 function splat(x: f32): v128 {
@@ -353,7 +362,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         } else if (fromGround) {
           // the studio as it would be without the objects: no difference
         } else if (lightIndex < 0) {
-          addClamped(f32x4.mul(common, dome(dy)), scattered);
+          addClamped(f32x4.mul(common, fromSky(dx, dy, dz, pdf)), scattered);
         } else if (lightFront) {
           let light = f32x4.mul(common, emitted(lightIndex, lightA, lightB));
           if (pdf > 0) light = f32x4.mul(light, splat(powerWeight(pdf, lightPdf(lightIndex, ox, oy, oz, dx, dy, dz, lightT))));
@@ -367,7 +376,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         fromGround = false;
         let less = splat(0);
         if (lightIndex < 0) {
-          less = clamped(f32x4.neg(f32x4.mul(common, dome(dy))));
+          less = clamped(f32x4.neg(f32x4.mul(common, fromSky(dx, dy, dz, pdf))));
         } else if (lightFront) {
           const w = powerWeight(pdf, lightPdf(lightIndex, ox, oy, oz, dx, dy, dz, lightT));
           less = clamped(f32x4.mul(f32x4.mul(common, emitted(lightIndex, lightA, lightB)), splat(-w)));
@@ -463,7 +472,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
 
         draw();
         // a light that the cone of the objects can't meet is not worth sampling: nothing can block it
-        const hopeless = cone && !meetsCone(pickLight(u0), ox, oy, oz, bx, by, bz, b2, slice);
+        const hopeless = cone && u0 < <f32>1 - load<f32>(SKY_CHANCE) && !meetsCone(pickLight(u0), ox, oy, oz, bx, by, bz, b2, slice);
         if (!hopeless && sampleLight(ox, oy, oz, u0, u1) && toY > 0) {
           const light = f32x4.mul(k, f32x4.mul(toRadiance, splat(toY / toPdf)));
           let other = toY * (<f32>1 / PI);

@@ -1,7 +1,8 @@
 /** Windows for tests: the samplers and formulas the path uses, one at a time. */
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
-import { SURFACE_BYTES, SURFACES_AT } from './layout';
+import { SKY_CHANCE, SURFACE_BYTES, SURFACES_AT } from './layout';
 import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
+import { skyPdf } from './sky';
 import { decay, fresnel, wave } from './stone';
 import {
   irradianceAt,
@@ -92,10 +93,12 @@ export function probeLights(px: f32, py: f32, pz: f32, seed: u32, count: u32, ou
   }
 }
 
-/** Density of the light sampler in a direction, for the nearest rectangle there; 0 where there is none. */
+/** Density of the light sampler in a direction, for the nearest rectangle there or a pictured sky; 0 where there is none. */
 export function probeLightPdf(px: f32, py: f32, pz: f32, dx: f32, dy: f32, dz: f32): f32 {
   nearestLight(px, py, pz, dx, dy, dz, FAR);
-  return lightIndex < 0 ? 0 : lightPdf(lightIndex, px, py, pz, dx, dy, dz, lightT);
+  const skyChance = load<f32>(SKY_CHANCE);
+  if (lightIndex < 0) return skyChance > 0 ? skyChance * skyPdf(dx, dy, dz) : 0;
+  return lightPdf(lightIndex, px, py, pz, dx, dy, dz, lightT);
 }
 
 /** Irradiance of the empty studio at (x, 0, z), rgb. */

@@ -1,14 +1,12 @@
 /**
- * The studio: one-sided rectangles and the dome. Radiance along a direction is that of the nearest rectangle (its front
- * emits, its back is dark), else the dome's.
+ * The studio: one-sided rectangles and the sky. Radiance along a direction is that of the nearest rectangle (its front
+ * emits, its back is dark), else the sky's.
  *
  * Rectangles are sampled uniformly in solid angle (Ureña, Fajardo, King, "An Area-Preserving Parametrization for
  * Spherical Rectangles", EGSR 2013), in double precision because the angle sum cancels; where a rectangle looks small
  * it is sampled by area, which is then nearly the same and cannot cancel.
  */
 import {
-  DOME_AT,
-  DOME_STEPS,
   GRID,
   GRID_CENTRE,
   GRID_STRETCH,
@@ -20,8 +18,14 @@ import {
   LIGHTS,
   LIGHTS_AT,
   SCRATCH,
+  SKY_CELLS_ACROSS,
+  SKY_CELLS_AT,
+  SKY_CELLS_DOWN,
+  SKY_CHANCE,
+  SKY_TURN,
 } from './layout';
 import { circle, cosine, sine } from './sampling';
+import { sampleSky, sky, skyDensity, skyX, skyY, skyZ } from './sky';
 import { FAR } from './tree';
 
 /** rectangles seen under less than about this solid angle are sampled by area */
@@ -111,41 +115,6 @@ export function emitted(index: i32, a: f32, b: f32): v128 {
   const k = load<f32>(light, 60);
   const radiance = v128.load(light, 64);
   return k > 0 ? f32x4.mul(radiance, f32x4.splat(ramp(a, k) * ramp(b, k))) : radiance;
-}
-
-/** Dome radiance in a unit direction of height `y`; even steps of elevation, linear between. */
-export function dome(y: f32): v128 {
-  const steps = load<u32>(DOME_STEPS);
-  const at: usize = load<u32>(DOME_AT);
-  if (steps === 1) return v128.load(at);
-  const x = (arcsine(y) * <f32>0.3183098861837907 + <f32>0.5) * <f32>(<i32>steps - 1);
-  const i = min<i32>(max<i32>(<i32>x, 0), <i32>steps - 2);
-  const f = x - <f32>i;
-  const a = v128.load(at + (i << 4));
-  const b = v128.load(at + (i << 4), 16);
-  return f32x4.add(a, f32x4.mul(f32x4.splat(f), f32x4.sub(b, a)));
-}
-
-/** Abramowitz and Stegun 4.4.46, error below 2e-8 (here float rounding). */
-function arcsine(x: f32): f32 {
-  const a = min<f32>(abs<f32>(x), 1);
-  let p: f32 = -0.0012624911;
-  p = p * a + <f32>0.0066700901;
-  p = p * a - <f32>0.0170881256;
-  p = p * a + <f32>0.030891881;
-  p = p * a - <f32>0.0501743046;
-  p = p * a + <f32>0.0889789874;
-  p = p * a - <f32>0.2145988016;
-  p = p * a + <f32>1.5707963050;
-  const r = <f32>1.5707963267948966 - sqrt<f32>(<f32>1 - a) * p;
-  return copysign<f32>(r, x);
-}
-
-/** Radiance of the empty studio along a ray. Leaves the light, if any, in the results of `nearestLight`. */
-export function studio(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32): v128 {
-  nearestLight(ox, oy, oz, dx, dy, dz, FAR);
-  if (lightIndex < 0) return dome(dy);
-  return lightFront ? emitted(lightIndex, lightA, lightB) : f32x4.splat(0);
 }
 
 /** spherical rectangle seen from a point; filled by `face` */
@@ -241,6 +210,19 @@ export function meetsCone(index: u32, px: f32, py: f32, pz: f32, bx: f32, by: f3
  * on as a coordinate, so that light and place stay stratified together. False when that light is not seen from here.
  */
 export function sampleLight(px: f32, py: f32, pz: f32, first: f32, b: f32): bool {
+  const skyChance = load<f32>(SKY_CHANCE);
+  // the rectangles' slices end where the sky's begins
+  if (skyChance > 0 && first >= <f32>1 - skyChance) {
+    sampleSky(min<f32>((first + skyChance - <f32>1) / skyChance, <f32>0.99999994), b);
+    toX = skyX;
+    toY = skyY;
+    toZ = skyZ;
+    toT = FAR;
+    toPdf = skyChance * skyDensity;
+    toIndex = -1;
+    toRadiance = sky(skyX, skyY, skyZ);
+    return toPdf > 0;
+  }
   if (load<u32>(LIGHTS) === 0) return false;
   const index = pickLight(first);
   const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
@@ -339,7 +321,7 @@ function stretched(g: f32): f32 {
 
 /**
  * Fills the grid: rectangles by midpoint quadrature over 12 × 12 cells each (horizon clipping and hiding by other
- * rectangles included), the dome by 24 × 24 cosine-weighted strata. The whole plane is covered by x / (|x| + stretch).
+ * rectangles included), the dome by 24 × 24 cosine-weighted strata, a picture of the sky cell by cell. The whole plane is covered by x / (|x| + stretch).
  */
 export function measureGround(): void {
   for (let j = 0; j < GRID; j++) {
@@ -378,6 +360,7 @@ export function irradianceAt(x: f32, z: f32): v128 {
       }
     }
   }
+  if (load<f32>(SKY_CHANCE) > 0) return f32x4.add(sum, skyIrradiance(x, z));
   const share: f32 = <f32>3.14159265358979 / <f32>(STRATA * STRATA);
   for (let j = 0; j < STRATA; j++) {
     const r2 = (<f32>j + <f32>0.5) / <f32>STRATA;
@@ -388,7 +371,25 @@ export function irradianceAt(x: f32, z: f32): v128 {
       const dx = r * cosine;
       const dz = r * sine;
       nearestLight(x, 0, z, dx, dy, dz, FAR);
-      if (lightIndex < 0) sum = f32x4.add(sum, f32x4.mul(dome(dy), f32x4.splat(share)));
+      if (lightIndex < 0) sum = f32x4.add(sum, f32x4.mul(sky(dx, dy, dz), f32x4.splat(share)));
+    }
+  }
+  return sum;
+}
+
+/** A sky's irradiance is the same everywhere but for the cells that rectangles hide. */
+function skyIrradiance(x: f32, z: f32): v128 {
+  const cells: usize = load<u32>(SKY_CELLS_AT);
+  let sum = v128.load(cells + SKY_CELLS_DOWN * SKY_CELLS_ACROSS * 16);
+  if (load<u32>(LIGHTS) === 0) return sum;
+  for (let j = 0; j < SKY_CELLS_DOWN; j++) {
+    circle(((<f32>j + <f32>0.5) * <f32>0.25) / <f32>SKY_CELLS_DOWN);
+    const s = sine;
+    const dy = cosine;
+    for (let i = 0; i < SKY_CELLS_ACROSS; i++) {
+      circle((<f32>i + <f32>0.5) / <f32>SKY_CELLS_ACROSS - <f32>0.5 - load<f32>(SKY_TURN));
+      nearestLight(x, 0, z, s * sine, dy, -s * cosine, FAR);
+      if (lightIndex >= 0) sum = f32x4.sub(sum, v128.load(cells + <usize>(j * SKY_CELLS_ACROSS + i) * 16));
     }
   }
   return sum;
