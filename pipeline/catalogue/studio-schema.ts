@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { colour, luminance, type Rgb } from './colour.ts';
 import { angle, length, share } from './measure.ts';
 import { localName, printed, strict } from './strict-object.ts';
-import type { StudioPanel, StudioPlan } from './studio.ts';
+import type { SkyPicture, StudioPanel, StudioPlan } from './studio.ts';
 
 const size = z.tuple([length(1, 2000), length(1, 2000)]).describe('width and height as seen from the band');
 
@@ -27,6 +27,20 @@ const panel = strict({
 
 const MOST_PANELS = 128;
 
+const dome = z.array(z.number().min(0).max(10_000)).min(2).max(65);
+
+const picture = strict({
+  image: z
+    .string()
+    .min(1)
+    .max(1000)
+    .describe(
+      'Radiance (.hdr) or OpenEXR (.exr) file of all directions, latitude by longitude, from this file’s folder',
+    ),
+  turn: angle(-360, 360).default(0).describe('moves it to the left; its middle is behind the band at 0 deg'),
+  light: z.number().min(0.0001).max(10_000).default(1).describe('brightness relative to the panels'),
+});
+
 /** A studio set-up: what a studio file holds, and what a config’s own studios hold. */
 export const studioSchema = strict({
   title: printed(80),
@@ -37,10 +51,10 @@ export const studioSchema = strict({
     .max(20)
     .describe('what bare white ground under the band reads when metered; 1 is display white'),
   sky: z
-    .array(z.number().min(0).max(10_000))
-    .min(2)
-    .max(65)
-    .describe('relative brightness all round, at even steps from straight below to straight above'),
+    .union([dome, picture], { error: () => 'a list of brightnesses, or a mapping with an image' })
+    .describe(
+      'relative brightness all round, at even steps from straight below to straight above; or a picture',
+    ),
   panels: z
     .record(localName, panel)
     .default({})
@@ -48,9 +62,13 @@ export const studioSchema = strict({
       error: () => `at most ${MOST_PANELS} panels, copies counted`,
     })
     .describe('softboxes, strips, lamps and cards, by name'),
-}).refine((s) => s.sky.some((v) => v > 0) || Object.values(s.panels).some((p) => p.light > 0), {
-  error: () => 'some light: a sky or a panel above 0',
-});
+}).refine(
+  (s) =>
+    !Array.isArray(s.sky) || s.sky.some((v) => v > 0) || Object.values(s.panels).some((p) => p.light > 0),
+  {
+    error: () => 'some light: a sky or a panel above 0',
+  },
+);
 
 export type StudioFile = z.output<typeof studioSchema>;
 
@@ -69,8 +87,8 @@ function tintOf(written: Rgb | undefined): Rgb {
   return written && y > 0 ? [written[0] / y, written[1] / y, written[2] / y] : [1, 1, 1];
 }
 
-/** The studio with its copies written out. */
-export function studioPlan(file: StudioFile): StudioPlan {
+/** The studio with its copies written out. `sky` is what was found in the file that a pictured sky names. */
+export function studioPlan(file: StudioFile, sky?: Pick<SkyPicture, 'file' | 'hash'>): StudioPlan {
   const panels = Object.values(file.panels).flatMap((p) =>
     offsets(p.repeat).map(
       (offset): StudioPanel => ({
@@ -86,5 +104,9 @@ export function studioPlan(file: StudioFile): StudioPlan {
       }),
     ),
   );
-  return { panels, dome: file.sky, groundRadiance: file.exposure };
+  const groundRadiance = file.exposure;
+  if (Array.isArray(file.sky)) return { panels, dome: file.sky, groundRadiance };
+  const { turn, light } = file.sky;
+  const picture = sky && { sky: { ...sky, turn: turn / (2 * Math.PI), light } };
+  return { panels, dome: [0, 0], ...picture, groundRadiance };
 }

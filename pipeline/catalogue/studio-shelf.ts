@@ -5,6 +5,7 @@ import { type Layer, locateIn, mergeLayers } from './layers.ts';
 import { isMapping } from './raw-merge.ts';
 import type { CatalogueFiles } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
+import { readSkyFile } from './sky-file.ts';
 import type { StudioPlan } from './studio.ts';
 import { studioPlan, studioSchema } from './studio-schema.ts';
 import { adviseName } from './suggestion.ts';
@@ -45,7 +46,7 @@ export class StudioShelf {
     for (const [name, written] of Object.entries(own))
       shelf.studios.set(name, await shelf.own(name, written, shipped));
     for (const { name, path: at } of wanted)
-      if (!shelf.studios.has(name)) shelf.studios.set(name, shelf.develop(await shelf.file(name, at)));
+      if (!shelf.studios.has(name)) shelf.studios.set(name, await shelf.develop(await shelf.file(name, at)));
     return shelf;
   }
 
@@ -94,11 +95,17 @@ export class StudioShelf {
     }
   }
 
-  private develop(layers: Layer[] | undefined): StudioPlan | undefined {
+  private async develop(layers: Layer[] | undefined): Promise<StudioPlan | undefined> {
     if (!layers) return undefined;
     const raw = mergeLayers(layers) ?? {};
     const parsed = studioSchema.safeParse(raw);
-    if (parsed.success) return studioPlan(parsed.data);
+    if (parsed.success) {
+      const { sky } = parsed.data;
+      if (Array.isArray(sky)) return studioPlan(parsed.data);
+      const found = await readSkyFile(sky.image, locateIn(layers), this.files, this.findings);
+      if (found && !this.read.includes(found.file)) this.read.push(found.file);
+      return found && studioPlan(parsed.data, found);
+    }
     for (const f of schemaFindings(parsed.error, raw)) this.findings.add(f, locateIn(layers));
     return undefined;
   }

@@ -20,11 +20,25 @@ export interface StudioPanel {
   turn: number;
 }
 
+/** A high dynamic range picture of all directions, latitude by longitude: Radiance (.hdr) or OpenEXR (.exr). */
+export interface SkyPicture {
+  /** absolute path; says nothing about light, so it is not part of content keys */
+  file: string;
+  /** SHA-256 of its bytes, hex */
+  hash: string;
+  /** turns about the vertical; at 0 the picture's middle is behind the band as the camera sees it */
+  turn: number;
+  /** relative brightness before metering: multiplies its values */
+  light: number;
+}
+
 /** A studio as the scene lights it: nothing in it but what decides light. */
 export interface StudioPlan {
   panels: StudioPanel[];
-  /** relative dome radiance at evenly spaced elevations from −90° to +90°, at least two values */
+  /** relative dome radiance at evenly spaced elevations from −90° to +90°, at least two values; 0 under a picture */
   dome: number[];
+  /** a picture of all directions in place of the dome */
+  sky?: SkyPicture;
   /** radiance of bare white ground under the subject after metering; display white is 1 */
   groundRadiance: number;
 }

@@ -3,7 +3,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import pLimit from 'p-limit';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { Plan } from '../catalogue/plan.ts';
+import type { Plan, TakePlan } from '../catalogue/plan.ts';
 import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
@@ -13,6 +13,7 @@ import { sha256 } from '../publish/content-key.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
+import type { SkyMap } from '../scene/sky-map.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import { Costs } from './cost.ts';
 import type { Report } from './events.ts';
@@ -21,7 +22,7 @@ import { colourwayLook } from './looks.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
 import { type LastInputs, type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
-import { loadFilm, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
 import { planWork, type TakeWork, type Work } from './work.ts';
 
@@ -108,6 +109,7 @@ class Run {
   readonly #encoders = pLimit(2);
   readonly #encoding: Promise<void>[] = [];
   #tracer: Tracer | undefined;
+  #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
 
   constructor(place: Workplace, survey: Survey, options: MakeOptions) {
     this.#place = place;
@@ -236,7 +238,7 @@ class Run {
       };
       const result = await traceWithRetries(
         this.#tracer,
-        takeScene(take, shapes),
+        takeScene(take, shapes, await this.#skyOf(take)),
         options,
         (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
@@ -256,6 +258,13 @@ class Run {
       this.#fail(skus, reason);
       return false;
     }
+  }
+
+  /** The picture of a take's sky; the last one is kept, since takes of one shot follow each other. */
+  async #skyOf(take: TakePlan): Promise<SkyMap | undefined> {
+    const hash = take.shot.studio.sky?.hash;
+    if (hash !== this.#sky?.hash) this.#sky = { hash, map: await loadSky(take) };
+    return this.#sky?.map;
   }
 
   async #remember(work: TakeWork): Promise<void> {

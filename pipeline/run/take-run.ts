@@ -1,8 +1,11 @@
+import { readFile } from 'node:fs/promises';
 import { setTimeout as pause } from 'node:timers/promises';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { TakePlan } from '../catalogue/plan.ts';
+import { sha256 } from '../publish/content-key.ts';
 import { decodeFilm, encodeFilm } from '../publish/film-file.ts';
 import type { ArtefactStore } from '../publish/store.ts';
+import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
@@ -19,7 +22,8 @@ export interface TakeRecord {
   passes: number;
 }
 
-export function takeScene(take: TakePlan, shapes: readonly BuiltShape[]): TraceScene {
+/** `map`: the decoded picture of a studio whose sky is one, see `loadSky`. */
+export function takeScene(take: TakePlan, shapes: readonly BuiltShape[], map?: SkyMap): TraceScene {
   const subjects = shapes.map((shape, i) => ({
     shape,
     finishes: take.finishes[i].map(finishRoughness),
@@ -29,7 +33,21 @@ export function takeScene(take: TakePlan, shapes: readonly BuiltShape[]): TraceS
     take.shot,
     subjects,
     take.colourways.map((c) => c.dresses.map(subjectColours)),
+    map,
   );
+}
+
+/**
+ * The picture of a take's sky; undefined for a dome.
+ * @throws Error if the file has changed since the plan was made or cannot be decoded
+ */
+export async function loadSky(take: TakePlan): Promise<SkyMap | undefined> {
+  const { sky } = take.shot.studio;
+  if (!sky) return undefined;
+  const bytes = await readFile(sky.file);
+  if (sha256(bytes) !== sky.hash)
+    throw new Error(`${sky.file} has changed since the plan was made: run again`);
+  return decodeSky(bytes);
 }
 
 /** Traces, and tries again when browser or page were lost: that is no fault of the scene. */

@@ -99,9 +99,11 @@ function takeWork(
   return { take, inputs, record, films, ...matte, pictures };
 }
 
-/** What of a shot decides its films: not its name, nor its studio's, nor how many frames a turntable has. */
-function shotInputs({ name: _, lights: __, turn, ...shot }: ShotPlan): object {
-  return { ...shot, turn: turn?.angle };
+/** What of a shot decides its films: not its name, nor its studio's, nor where the
+ * picture of a sky lies, nor how many frames a turntable has. */
+function shotInputs({ name: _, lights: __, turn, studio, ...shot }: ShotPlan): object {
+  const sky = studio.sky && { ...studio.sky, file: undefined };
+  return { ...shot, studio: { ...studio, sky }, turn: turn?.angle };
 }
 
 /** One model per shape, holding every dress that any of its variants wears. */

@@ -1,6 +1,7 @@
 import { Vector3 } from 'three';
 import type { StudioPanel, StudioPlan } from '../catalogue/studio.ts';
-import type { RectLight, Vec3 } from './trace-scene.ts';
+import { type SkyMap, skyIrradiance } from './sky-map.ts';
+import type { RectLight, Sky, Vec3 } from './trace-scene.ts';
 
 /** True reflectance of the white ground: a matt white board. Common practice. */
 export const GROUND_ALBEDO = 0.8;
@@ -80,20 +81,31 @@ function domeAt(dome: readonly number[], elevation: number): number {
 
 /**
  * Sets up a studio round the subject and meters it as a photographer does: lights and dome are scaled together
- * until the bare ground under the subject has the studio's stated radiance.
+ * until the bare ground under the subject has the studio's stated radiance. `map` is the decoded picture of a studio
+ * whose sky is one.
  */
 export function lightStudio(
   studio: StudioPlan,
   cameraAzimuth: number,
   aimHeight: number,
-): { lights: RectLight[]; dome: Float32Array } {
+  map?: SkyMap,
+): { lights: RectLight[]; dome: Float32Array; sky?: Sky } {
+  if (studio.sky && !map)
+    throw new RangeError(`expected the picture of the studio's sky, ${studio.sky.file}`);
   const aim = new Vector3(0, aimHeight, 0);
   const build = (gain: number) => studio.panels.map((p) => panelLight(p, cameraAzimuth, aim, gain));
-  const e0 = build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome);
+  const pictured = studio.sky && map ? studio.sky.light * skyIrradiance(map) : 0;
+  const e0 =
+    build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome) + pictured;
   const gain = (studio.groundRadiance * Math.PI) / (GROUND_ALBEDO * e0);
   const n = 33;
   const dome = new Float32Array(n * 3);
   for (let i = 0; i < n; i++)
     dome.fill(gain * domeAt(studio.dome, (i / (n - 1) - 0.5) * Math.PI), 3 * i, 3 * i + 3);
-  return { lights: build(gain), dome };
+  if (!studio.sky || !map) return { lights: build(gain), dome };
+  // panels go round with the camera, and so does the picture
+  const turn = studio.sky.turn + cameraAzimuth / (2 * Math.PI);
+  const brightness = gain * studio.sky.light;
+  const sky = { width: map.width, height: map.height, texels: map.texels.map((v) => v * brightness), turn };
+  return { lights: build(gain), dome, sky };
 }

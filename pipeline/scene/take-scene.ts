@@ -4,6 +4,7 @@ import type { ShotPlan } from '../catalogue/plan.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
+import type { SkyMap } from './sky-map.ts';
 import { lightStudio } from './studio.ts';
 import type { Colourway, GemOptics, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
@@ -25,22 +26,24 @@ export interface SubjectColours {
 
 /**
  * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
- * per colourway with the colours of every subject, in order.
+ * per colourway with the colours of every subject, in order. `map` is the decoded picture of a studio whose sky is one.
  */
 export function buildTakeScene(
   shot: ShotPlan,
   subjects: readonly Subject[],
   colourways: readonly (readonly SubjectColours[])[],
+  map?: SkyMap,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
   const composition = composeShot(shot.view, shapes, shot.turn?.angle);
   const camera = aimCamera(shot, composition);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
-  const { lights, dome } = lightStudio(shot.studio, composition.direction.azimuth, aim);
+  const { lights, dome, sky } = lightStudio(shot.studio, composition.direction.azimuth, aim, map);
   return {
     ...assemble(subjects, composition.bands),
     lights,
     dome,
+    ...(sky ? { sky } : {}),
     ground: shotGround(shot.ground),
     camera,
     width: shot.widthPx,

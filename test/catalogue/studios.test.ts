@@ -1,4 +1,7 @@
+import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
+import { planWork } from '../../pipeline/run/work.ts';
+import { radiancePicture } from '../scene/radiance-picture.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
 
 const LAMPS = `title: Two lamps
@@ -101,5 +104,46 @@ describe('studios', () => {
     expect(p.place?.file).toMatch(/lamps\.yaml$/);
     const [q] = await problemsOf(config({ lights: 'lights: ./absent.yaml' }));
     expect(q).toMatchObject({ code: 'unreadable-file', path: 'lights' });
+  });
+
+  it('may have a picture for a sky, found from the file that names it; keys see its bytes and not its path', async () => {
+    const bytes = radiancePicture(16, 8, () => [1, 1, 1]);
+    const file = 'title: P\nexposure: 1\nsky: { image: ../skies/room.hdr, turn: 90 deg, light: 2 }\n';
+    const { plan } = await planOf(config({ lights: 'lights: light/p.yaml' }), {
+      'light/p.yaml': file,
+      'skies/room.hdr': bytes,
+    });
+    const { studio } = plan.shots[0];
+    expect(studio.dome).toEqual([0, 0]);
+    expect(studio.sky).toMatchObject({
+      turn: 0.25,
+      light: 2,
+      hash: createHash('sha256').update(bytes).digest('hex'),
+    });
+    expect(plan.files.some((f) => f.endsWith('room.hdr'))).toBe(true);
+    const key = (p: typeof plan) =>
+      planWork(p, { versions: { solid: '', film: '', picture: '', model: '' }, pictureVersion: '' }).takes[0]
+        .inputs.shot;
+    const moved = await planOf(config({ lights: 'lights: p.yaml' }), {
+      'p.yaml': file.replace('../skies/', ''),
+      'room.hdr': bytes,
+    });
+    expect(key(moved.plan)).toBe(key(plan));
+    const other = await planOf(config({ lights: 'lights: light/p.yaml' }), {
+      'light/p.yaml': file,
+      'skies/room.hdr': radiancePicture(16, 8, () => [1, 1, 0.5]),
+    });
+    expect(key(other.plan)).not.toBe(key(plan));
+  });
+
+  it.each([
+    ['absent', {}],
+    ['no such picture', { 'room.hdr': 'a text' }],
+  ])('report a sky that is %s', async (_, files) => {
+    const studios = 'studios: { mine: { title: P, exposure: 1, sky: { image: room.hdr } } }';
+    const problems = await problemsOf(config({ studios }), files);
+    expect(problems.map((p) => [p.code, p.path, p.place?.line])).toEqual([
+      ['unreadable-sky', 'sky.image', 8],
+    ]);
   });
 });

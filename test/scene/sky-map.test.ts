@@ -1,0 +1,83 @@
+import { DataTexture, FloatType, RGBAFormat } from 'three';
+import { EXRExporter } from 'three/examples/jsm/exporters/EXRExporter.js';
+import { describe, expect, it } from 'vitest';
+import { decodeSky, skyIrradiance } from '../../pipeline/scene/sky-map.ts';
+import { GROUND_ALBEDO, lightStudio } from '../../pipeline/scene/studio.ts';
+import { radiancePicture } from './radiance-picture.ts';
+
+/** Red grows to the right, green downwards; exact in RGBE and half floats. */
+const ramp = (x: number, y: number): [number, number, number] => [(x + 1) / 16, (y + 1) / 16, 0.5];
+
+describe('pictures of the sky', () => {
+  it('Radiance: the first row is the top, values come back to 8 bits of mantissa', () => {
+    // format: G. Ward, "Real Pixels", Graphics Gems II, 1991
+    const sky = decodeSky(radiancePicture(16, 8, ramp));
+    expect([sky.width, sky.height]).toEqual([16, 8]);
+    for (const [x, y] of [
+      [0, 0],
+      [15, 0],
+      [3, 7],
+    ])
+      ramp(x, y).forEach((v, k) => {
+        expect(Math.abs(sky.texels[3 * (y * 16 + x) + k] / v - 1)).toBeLessThan(1 / 100);
+      });
+  });
+
+  it('OpenEXR: the same picture, written by three.js from its bottom row up', async () => {
+    const data = new Float32Array(16 * 8 * 4);
+    for (let y = 0; y < 8; y++)
+      for (let x = 0; x < 16; x++) data.set([...ramp(x, y), 1], 4 * ((7 - y) * 16 + x));
+    const texture = new DataTexture(data, 16, 8, RGBAFormat, FloatType);
+    const sky = decodeSky(await new EXRExporter().parse(texture));
+    for (const [x, y] of [
+      [0, 0],
+      [15, 0],
+      [3, 7],
+    ])
+      ramp(x, y).forEach((v, k) => {
+        expect(sky.texels[3 * (y * 16 + x) + k]).toBeCloseTo(v, 3);
+      });
+  });
+
+  it('shrinks large pictures by area: a sun of one pixel keeps its light', () => {
+    const sky = decodeSky(
+      radiancePicture(3000, 1500, (x, y) => (x === 700 && y === 301 ? [2048, 2048, 2048] : [0, 0, 0])),
+    );
+    expect([sky.width, sky.height]).toEqual([1024, 512]);
+    const sum = sky.texels.reduce((a, b) => a + b, 0) / 3;
+    // three scales mantissas by 1/255, the format by 1/256: 0.4 % brighter, which metering takes out again
+    expect(Math.abs(sum / ((2048 * 1024 * 512) / (3000 * 1500)) - 1)).toBeLessThan(0.0045);
+  });
+
+  it('refuses what it cannot read or what is not latitude by longitude', () => {
+    expect(() => decodeSky(Buffer.from('#?RADIANCE\nnonsense'))).toThrow(RangeError);
+    expect(() => decodeSky(Buffer.from([0x76, 0x2f, 0x31, 0x01, 1, 2, 3]))).toThrow(RangeError);
+    expect(() => decodeSky(radiancePicture(8, 8, ramp))).toThrow(/twice as wide/);
+  });
+
+  it('is metered: an even sky L gives πL (closed form), and the ground its stated radiance', () => {
+    const sky = decodeSky(radiancePicture(64, 32, () => [0.5, 0.5, 0.5]));
+    expect(skyIrradiance(sky)).toBeCloseTo(sky.texels[0] * Math.PI, 6);
+    const picture = { file: 'x', hash: 'x', turn: 0, light: 3 };
+    const studio = { panels: [], dome: [0, 0], sky: picture, groundRadiance: 0.4 };
+    const lit = lightStudio(studio, 0, 10, sky);
+    expect(lit.sky?.texels[0]).toBeCloseTo(0.4 / GROUND_ALBEDO, 6);
+    expect(() => lightStudio(studio, 0, 10)).toThrow(RangeError);
+  });
+
+  it('goes round with the camera: its middle stays behind the band', () => {
+    const sky = decodeSky(radiancePicture(64, 32, () => [1, 1, 1]));
+    const studio = {
+      panels: [],
+      dome: [0, 0],
+      sky: { file: 'x', hash: 'x', turn: 0.1, light: 1 },
+      groundRadiance: 1,
+    };
+    const azimuth = 0.7;
+    const turn = lightStudio(studio, azimuth, 10, sky).sky?.turn ?? 0;
+    // place across the picture of the direction away from the camera: 1/2 + atan2(x, −z)/2π + turn
+    const x = -Math.sin(azimuth);
+    const z = -Math.cos(azimuth);
+    expect(0.5 + Math.atan2(x, -z) / (2 * Math.PI) + turn).toBeCloseTo(0.5 + 0.1, 9);
+  });
+});
