@@ -4,8 +4,8 @@ import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
-import type { Streams } from './main.ts';
-import { skuFilter } from './make.ts';
+import type { Streams } from './progress.ts';
+import { skuFilter } from './sku-filter.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: false } } as const;
