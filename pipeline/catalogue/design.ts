@@ -1,3 +1,5 @@
+import type { CutName } from '../trade/cuts.ts';
+
 /**
  * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
  * Lengths are millimetres, angles radians. Past this point values cannot be wrong in kind, only in geometry
@@ -43,7 +45,7 @@ export interface LaneDesign {
   softenMm: number;
 }
 
-export type StoneCutName = 'round-brilliant';
+export type StoneCutName = CutName;
 
 export type Coverage = { kind: 'full' } | { kind: 'arc'; angleRad: number };
 
@@ -62,7 +64,10 @@ export interface RowDesign {
   /** name of the lane it runs on */
   lane: string;
   cut: StoneCutName;
+  /** width across the row; the diameter of round cuts */
   diameterMm: number;
+  /** length along the row; absent for round cuts */
+  lengthMm?: number;
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;

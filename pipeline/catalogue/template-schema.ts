@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { ALLOYS } from '../trade/alloys.ts';
+import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
 import { angle, length, share, widthMeasure } from './measure.ts';
@@ -65,8 +66,11 @@ const setting = z.union(
 const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
-  cut: oneOf(['round-brilliant']).default('round-brilliant'),
-  diameter: length(0.5, 8),
+  cut: oneOf(CUT_NAMES).default('round-brilliant'),
+  diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),
+  length: length(0.5, 12)
+    .optional()
+    .describe('length along the row, for cuts that are not round; the cut’s usual proportion if left out'),
   coverage: coverage.default('full'),
   count: z
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })
