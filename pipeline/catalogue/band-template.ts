@@ -88,6 +88,9 @@ export function shapeDesign(
       name,
       recessMm: l.recess,
       softenMm: l.soften,
+      ...(l.hammer && {
+        hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
+      }),
     })),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
     chordToleranceMm: template['chord-tolerance'],

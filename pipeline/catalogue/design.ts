@@ -37,12 +37,24 @@ export type SeamDesign =
       phaseRad: number;
     };
 
+/** Overlapping marks of a domed planishing hammer over a lane's outer surface. */
+export interface HammerDesign {
+  /** diameter of one blow's mark on the smooth surface */
+  facetMm: number;
+  /** depth of a mark's middle below the smooth surface */
+  depthMm: number;
+  /** whole number; the same seed gives the same marks */
+  seed: number;
+}
+
 export interface LaneDesign {
   name: string;
   /** depth of the lane's outer surface below the section's */
   recessMm: number;
   /** round softening radius where the lane's outer surface meets a seam */
   softenMm: number;
+  /** absent for a smooth lane */
+  hammer?: HammerDesign;
 }
 
 export type StoneCutName = CutName;

@@ -20,11 +20,18 @@ const section = strict({
   'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
 });
 
+const hammer = strict({
+  facet: length(0.5, 4).default(1.6).describe('diameter of one mark'),
+  depth: length(0.005, 0.2).default(0.05).describe('depth of a mark’s middle'),
+  seed: z.int().min(0).max(999999).default(1).describe('another number, other marks'),
+}).describe('overlapping marks of a domed hammer, as real facets of the lane');
+
 const lane = strict({
   alloy: alloyName.optional().describe('alloy if the metal axis says nothing'),
   finish: finishName.default('polished'),
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
+  hammer: hammer.optional(),
 });
 
 const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');

@@ -1,5 +1,6 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { degrees, mm } from '../band/design-problems.ts';
+import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
 import { radiusAt } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
@@ -68,8 +69,10 @@ const castWall: BenchRule = {
   measure: ({ lanes }) =>
     lanes.map((lane) => {
       const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
-      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z)));
-      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides`);
+      const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
+      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
+      const less = marks > 0 ? ', less the hammer’s deepest marks' : '';
+      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides${less}`);
     }),
 };
 
