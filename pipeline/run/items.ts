@@ -96,9 +96,12 @@ export async function loadFacts(store: ArtefactStore, key: string): Promise<Soli
   return bytes && decodeFacts(bytes);
 }
 
+/** Colours first; sizes and widths stand in the facts right below. A pair has one title: it shares its metals. */
 function titleOf(subject: Subject): string {
-  const labels = (band: Variant) => Object.values(band.axes).join(', ');
-  return subject.bands.map(labels).join(' with ');
+  const [band] = subject.bands;
+  const looks = Object.entries(band.axes).filter(([axis]) => axis !== 'size' && axis !== 'width');
+  const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
+  return labels.join(', ');
 }
 
 /** File of a shape's model. Keyed by content, so a page never shows an old model under a new name. */

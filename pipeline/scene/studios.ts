@@ -32,7 +32,7 @@ export const STUDIOS: Record<string, Studio> = {
       { azimuth: 150, elevation: 35, distance: 170, width: 60, height: 90, radiance: 1.2, falloff: 0.4 },
     ],
     dome: [0.05, 0.05, 0.05, 0.05, 0.14, 0.24, 0.34, 0.4, 0.4],
-    groundRadiance: 1.35,
+    groundRadiance: 0.85,
   },
   'edge-strips': {
     label: 'Narrow strips for edge lines',
@@ -43,6 +43,6 @@ export const STUDIOS: Record<string, Studio> = {
       { azimuth: 0, elevation: 82, distance: 150, width: 90, height: 60, radiance: 2.4, falloff: 0.6 },
     ],
     dome: [0.05, 0.05, 0.05, 0.05, 0.16, 0.26, 0.3, 0.3, 0.3],
-    groundRadiance: 1.3,
+    groundRadiance: 0.8,
   },
 };

@@ -5,7 +5,7 @@
 export function buildKernel(outFile: string): Promise<{
   /** absolute path of the binary */
   file: string;
-  /** sha-256 (hex) over the sources, the compiler's version and its options: belongs into content keys of films */
+  /** sha-256 (hex) over the kernel's sources, the host's packing, the compiler's version and options: belongs into film keys */
   hash: string;
   /** false when the binary was up to date */
   built: boolean;

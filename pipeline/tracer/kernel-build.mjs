@@ -3,7 +3,23 @@ import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const KERNEL = join(dirname(fileURLToPath(import.meta.url)), 'kernel');
+const TRACER = dirname(fileURLToPath(import.meta.url));
+const KERNEL = join(TRACER, 'kernel');
+
+/** What else decides the bits of a film: the packing and the tables the kernel reads. Part of the hash only. */
+const PACKING = [
+  'acceleration.ts',
+  'albedo-table.ts',
+  'convex-corners.ts',
+  'kernel-host.ts',
+  'kernel-memory.ts',
+  'light-records.ts',
+  'pixel-filter.ts',
+  'scene-memory.ts',
+  'spectrum.ts',
+  'stone-records.ts',
+  'vector.ts',
+];
 
 /**
  * No managed memory (stub runtime), no bounds or null checks (noAssert: only raw loads and stores are used), memory made
@@ -40,6 +56,7 @@ export async function buildKernel(outFile) {
   const files = new Map(await sources());
   const digest = createHash('sha256').update(JSON.stringify([asc.version, OPTIONS]));
   for (const [name, text] of files) digest.update(`\0${name}\0${text}`);
+  for (const name of PACKING) digest.update(`\0${name}\0${await readFile(join(TRACER, name), 'utf8')}`);
   const hash = digest.digest('hex');
 
   const file = resolve(outFile);

@@ -4,7 +4,7 @@ const RADIUS = 1.5;
 /**
  * Offsets in pixels over a uniform variate, `steps` + 1 of them, linear between: the inverse of the cumulative
  * Blackman–Harris window (Harris, Proc. IEEE 66(1), 1978). Sampling the filter's shape gives every sample weight one, so
- * tiles never have to share border samples. A box of one pixel was tried and left visible steps on facet edges.
+ * tiles never have to share border samples.
  */
 export function filterTable(steps: number): Float32Array {
   const FINE = 8192;

@@ -1,10 +1,14 @@
-import type { RectLight, TraceScene, Vec3 } from '../scene/trace-scene.ts';
+import type { TraceScene } from '../scene/trace-scene.ts';
 import { growTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
+import { bytesOf, MemoryView, Plan } from './kernel-memory.ts';
+import { gridStretch, layLights } from './light-records.ts';
 import { filterTable } from './pixel-filter.ts';
 import { waveTable } from './spectrum.ts';
+import { layStones, stoneBounds } from './stone-records.ts';
+import { cross, scaled, unit } from './vector.ts';
 
 /** pixels on a side of the largest block rendered in one call of the kernel */
 export const FILM_SIDE = 64;
@@ -15,8 +19,6 @@ const MIRROR_ALPHA = 0.01;
 const LEAST_ALPHA = 1e-3;
 /** µm, the sodium D line, where gem tables give their index */
 const D_LINE = 0.5893;
-/** least chance of an emitting light to be picked, in shares of an equal split */
-const LEAST_CHANCE = 0.05;
 
 /** Where the loaded scene lies in the kernel's memory, for the host. */
 export interface SceneMemory {
@@ -109,53 +111,6 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   };
 }
 
-/** Hands out stretches of memory one after another. */
-class Plan {
-  end: number;
-
-  constructor(start: number) {
-    this.end = start;
-  }
-
-  take(bytes: number, align = 16): number {
-    const start = Math.ceil(this.end / align) * align;
-    this.end = start + bytes;
-    return start;
-  }
-}
-
-class MemoryView {
-  readonly bytes: Uint8Array;
-  private readonly f32: Float32Array;
-  private readonly u32: Uint32Array;
-
-  constructor(buffer: ArrayBuffer) {
-    this.bytes = new Uint8Array(buffer);
-    this.f32 = new Float32Array(buffer);
-    this.u32 = new Uint32Array(buffer);
-  }
-
-  zero(from: number, to: number): void {
-    this.bytes.fill(0, from, to);
-  }
-
-  floats(offset: number, ...values: number[]): void {
-    this.f32.set(values, offset / 4);
-  }
-
-  words(offset: number, ...values: number[]): void {
-    this.u32.set(values, offset / 4);
-  }
-
-  array(offset: number, values: Float32Array): void {
-    this.f32.set(values, offset / 4);
-  }
-}
-
-function bytesOf(a: Float32Array | Uint32Array | Uint16Array): Uint8Array {
-  return new Uint8Array(a.buffer, a.byteOffset, a.byteLength);
-}
-
 /** The kernel reads without bounds checks, so every index is checked here. */
 function check(scene: TraceScene): void {
   const fail = (what: string): never => {
@@ -182,66 +137,6 @@ function check(scene: TraceScene): void {
     if (!(s.gem < gems.length)) fail(`gem ${s.gem} of ${gems.length}`);
   }
   if (scene.dome.length < 3 || scene.dome.length % 3 !== 0) fail('expected RGB triples in the dome');
-}
-
-interface Cut {
-  blocks: number;
-  corners: Float64Array;
-}
-
-function stoneBounds(scene: TraceScene, cuts: Cut[]): Float32Array {
-  const bounds = new Float32Array(scene.stones.length * 6);
-  scene.stones.forEach((stone, s) => {
-    const m = stone.toWorld;
-    const { corners } = cuts[stone.cut];
-    for (let k = 0; k < 3; k++) {
-      let low = Infinity;
-      let high = -Infinity;
-      for (let i = 0; i < corners.length; i += 3) {
-        const v =
-          m[4 * k] * corners[i] +
-          m[4 * k + 1] * corners[i + 1] +
-          m[4 * k + 2] * corners[i + 2] +
-          m[4 * k + 3];
-        if (v < low) low = v;
-        if (v > high) high = v;
-      }
-      // clear of rounding in single precision
-      const slack = 1e-5 + 1e-6 * Math.max(Math.abs(low), Math.abs(high));
-      bounds[6 * s + k] = low - slack;
-      bounds[6 * s + 3 + k] = high + slack;
-    }
-  });
-  return bounds;
-}
-
-function layStones(
-  view: MemoryView,
-  scene: TraceScene,
-  stonesAt: number,
-  planesAt: number[],
-  cuts: Cut[],
-): void {
-  scene.cuts.forEach((planes, c) => {
-    const count = planes.length / 4;
-    for (let b = 0; b < cuts[c].blocks * 4; b++) {
-      // the last block is filled up with its last plane
-      const p = Math.min(b, count - 1) * 4;
-      const lane = planesAt[c] + (b >> 2) * at.PLANE_BLOCK_BYTES + (b & 3) * 4;
-      for (let k = 0; k < 4; k++) view.floats(lane + 16 * k, planes[p + k]);
-    }
-  });
-  scene.stones.forEach((stone, s) => {
-    const m = stone.toWorld;
-    const record = stonesAt + s * at.STONE_BYTES;
-    for (let k = 0; k < 3; k++) {
-      // the rotation's inverse is its transpose
-      const shift = -(m[k] * m[3] + m[4 + k] * m[7] + m[8 + k] * m[11]);
-      view.floats(record + 16 * k, m[k], m[4 + k], m[8 + k], shift);
-      view.floats(record + at.STONE_TO_WORLD + 16 * k, m[4 * k], m[4 * k + 1], m[4 * k + 2], m[4 * k + 3]);
-    }
-    view.words(record + at.STONE_PLANES_AT, planesAt[stone.cut], cuts[stone.cut].blocks, stone.gem, s);
-  });
 }
 
 function layColours(
@@ -284,69 +179,6 @@ function layColours(
       view.floats(gemColoursAt + (g * colourways.length + i) * 16, ...w.gems[g].absorption, 0);
     });
   });
-}
-
-function layLights(
-  view: MemoryView,
-  scene: TraceScene,
-  bound: number[],
-  blocksAt: number,
-  lightsAt: number,
-  blocks: number,
-): void {
-  const { lights } = scene;
-  const chances = lightChances(lights, bound);
-  let upTo = 0;
-  lights.forEach((light, i) => {
-    const lu = Math.hypot(...light.u);
-    const lv = Math.hypot(...light.v);
-    const u = scaled(light.u, 1 / lu);
-    const v = scaled(light.v, 1 / lv);
-    const n = cross(u, v);
-    const c = light.centre;
-    const lane = blocksAt + (i >> 2) * at.LIGHT_BLOCK_BYTES + (i & 3) * 4;
-    const pu = scaled(u, 1 / lu);
-    const pv = scaled(v, 1 / lv);
-    [...n, dot(n, c), ...pu, dot(pu, c), ...pv, dot(pv, c)].forEach((x, k) => {
-      view.floats(lane + 16 * k, x);
-    });
-    upTo += chances[i];
-    const record = lightsAt + i * at.LIGHT_BYTES;
-    view.floats(record, ...c, lu, ...u, lu > 0 ? lv : 0, ...v, chances[i], ...n);
-    view.floats(record + 60, light.falloff > 0 ? 1 / light.falloff : 0, ...light.radiance, upTo);
-  });
-  // empty lanes: normal 0 makes the distance NaN or infinite, never a hit
-  for (let i = lights.length; i < blocks * 4; i++) {
-    const lane = blocksAt + (i >> 2) * at.LIGHT_BLOCK_BYTES + (i & 3) * 4;
-    for (let k = 0; k < 12; k++) view.floats(lane + 16 * k, 0);
-  }
-}
-
-/** In proportion to the irradiance each would give a surface facing it at the scene's centre, none below a least share. */
-function lightChances(lights: RectLight[], [x, y, z]: number[]): number[] {
-  const power = lights.map((light) => {
-    const strength = (light.radiance[0] + light.radiance[1] + light.radiance[2]) / 3;
-    if (!(strength > 0)) return 0;
-    const to: Vec3 = [light.centre[0] - x, light.centre[1] - y, light.centre[2] - z];
-    const n = cross(light.u, light.v);
-    const distance = Math.max(Math.hypot(...to), 1e-3);
-    const area = 4 * Math.hypot(...n) * (1 - light.falloff / 2) ** 2;
-    const facing = Math.max(-dot(n, to) / (Math.hypot(...n) * distance), 0.05);
-    return (strength * area * facing) / (distance * distance + area / Math.PI);
-  });
-  const lit = power.filter((p) => p > 0).length;
-  const total = power.reduce((a, b) => a + b, 0);
-  const shares = power.map((p) => (p > 0 ? Math.max(p / total, LEAST_CHANCE / lit) : 0));
-  const sum = shares.reduce((a, b) => a + b, 0);
-  return shares.map((s) => (sum > 0 ? s / sum : 0));
-}
-
-/** mm over which the irradiance grid is about even: half the mean distance of the lights */
-function gridStretch(lights: RectLight[], [x, y, z]: number[]): number {
-  const lit = lights.filter((l) => Math.max(...l.radiance) > 0);
-  if (lit.length === 0) return 100;
-  const far = lit.map((l) => Math.hypot(l.centre[0] - x, l.centre[1] - y, l.centre[2] - z));
-  return Math.max(10, far.reduce((a, b) => a + b, 0) / far.length / 2);
 }
 
 function boundingSphere(positions: Float32Array, stones: Float32Array): [number, number, number, number] {
@@ -398,20 +230,4 @@ function layCamera(view: MemoryView, scene: TraceScene): void {
   view.floats(at.RIGHT, ...scaled(right, wide), 1 / wide);
   view.floats(at.UP, ...scaled(above, half), 1 / half);
   view.floats(at.FORWARD, ...forward, 0);
-}
-
-function dot(a: Vec3, b: Vec3): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-}
-
-function cross(a: Vec3, b: Vec3): Vec3 {
-  return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-}
-
-function scaled(a: Vec3, s: number): Vec3 {
-  return [a[0] * s, a[1] * s, a[2] * s];
-}
-
-function unit(a: Vec3): Vec3 {
-  return scaled(a, 1 / Math.hypot(...a));
 }

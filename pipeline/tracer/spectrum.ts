@@ -8,7 +8,7 @@
  * wavelength, and the channels normalised again: films stay non-negative and, because a path picks its wavelength in
  * proportion to the sum of the three weights, every weight lies between 0 and 3. The price is saturation of near-spectral
  * flashes, most of which the display's gamut would have cut anyway. Keeping the lobes was rejected: weights then run from
- * −1.4 to 4.5 and single facets can come out negative after any number of passes.
+ * −1.7 to 4.2 even with the best choice of wavelengths, and single facets would come out negative however long they are traced.
  */
 
 /** nm */

@@ -37,7 +37,7 @@ const behind = [lightTowards([0, 0, -50], [0, 0, 0], 30, 30, 1)];
 const before = [lightTowards([0, 0, 50], [0, 0, 0], 30, 30, 1)];
 
 describe('Fresnel', () => {
-  it('diamond reflects 17.2 % at normal incidence (Webster, Gems: lustre of diamond 17.2 %)', () => {
+  it('diamond reflects 17.2 % at normal incidence (gem handbooks, from memory; = ((n−1)/(n+1))²)', () => {
     // the back face is made to matter nothing by absorption
     const [values] = film(host, plate({ lights: before }, 1, [50, 50, 50]), 64);
     expect(meanOf(values)).toBeCloseTo(0.172, 3);
@@ -178,14 +178,18 @@ describe('dispersion', () => {
     const { at, values } = host.scratch(4);
     const sum = [0, 0, 0];
     const n = 5100;
+    let least = 1;
+    let most = 1;
     for (let i = 0; i < n; i++) {
       host.kernel.probeWave((i + 0.5) / n, at);
       for (let c = 0; c < 3; c++) {
         sum[c] += values[c] / n;
-        expect(values[c]).toBeGreaterThanOrEqual(0);
-        expect(values[c]).toBeLessThan(3.1);
+        least = Math.min(least, values[c]);
+        most = Math.max(most, values[c]);
       }
     }
+    expect(least).toBeGreaterThanOrEqual(0);
+    expect(most).toBeLessThan(3.1);
     for (const s of sum) expect(s).toBeCloseTo(1, 4);
   });
 

@@ -145,6 +145,7 @@ describe('light samples', () => {
       const counts = new Array<number>(lights.length * side * side).fill(0);
       const density = lights.map(() => 0);
       let misses = 0;
+      let disagreement = 0;
       for (let b = 0; b < batches; b++) {
         host.kernel.probeLights(...point, 50 + b, batch, at);
         for (let i = 0; i < batch; i++) {
@@ -153,7 +154,7 @@ describe('light samples', () => {
             misses++;
             continue;
           }
-          expect(Math.abs(pdf / again - 1)).toBeLessThan(2e-3);
+          disagreement = Math.max(disagreement, Math.abs(pdf / again - 1));
           const l = lights.findIndex((light) => place(light, point, [dx, dy, dz]) !== undefined);
           const [a, c] = place(lights[l], point, [dx, dy, dz]) ?? [0, 0];
           density[l] = pdf;
@@ -163,6 +164,7 @@ describe('light samples', () => {
         }
       }
       expect(misses).toBe(0);
+      expect(disagreement).toBeLessThan(2e-3);
       const expected = counts.map((_, k) => {
         const light = lights[Math.floor(k / (side * side))];
         const column = k % side;

@@ -7,8 +7,6 @@ import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 export * from './probe';
 export { measureGround } from './studio';
 
-// @ts-expect-error: decorator
-@inline
 function filterOffset(u: f32): f32 {
   const x = u * <f32>FILTER_STEPS;
   const i = <i32>x;

@@ -13,8 +13,6 @@
 import { ALBEDO_MU, ALBEDO_TURN } from './layout';
 import { circle, cosine, sine } from './sampling';
 
-// @ts-expect-error: decorator
-@inline
 const PI: f32 = 3.14159265358979;
 
 /** results of `sampleNormal` */
@@ -41,8 +39,6 @@ export function sampleNormal(x: f32, y: f32, z: f32, ax: f32, ay: f32, u: f32, v
 }
 
 /** Smith's Λ of a direction with z > 0. */
-// @ts-expect-error: decorator
-@inline
 export function lambda(x: f32, y: f32, z: f32, ax: f32, ay: f32): f32 {
   const a = x * ax;
   const b = y * ay;
@@ -50,8 +46,6 @@ export function lambda(x: f32, y: f32, z: f32, ax: f32, ay: f32): f32 {
 }
 
 /** Distribution of normals, per solid angle. */
-// @ts-expect-error: decorator
-@inline
 export function distribution(x: f32, y: f32, z: f32, ax: f32, ay: f32): f32 {
   const a = x / ax;
   const b = y / ay;
@@ -79,8 +73,6 @@ export function albedo(table: usize, x: f32, y: f32, mu: f32): f32 {
 }
 
 /** Fresnel of one colourway times the multiple-scattering scale; `c5` = (1 − c)^5, `c6` = c (1 − c)^6, `k` = (1 − E)/E. */
-// @ts-expect-error: decorator
-@inline
 export function reflectance(colour: usize, c5: v128, c6: v128, k: v128): v128 {
   const f0 = v128.load(colour);
   const one = f32x4.splat(1);

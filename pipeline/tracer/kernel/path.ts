@@ -56,7 +56,9 @@ import {
   lightIndex,
   lightPdf,
   lightT,
+  meetsCone,
   nearestLight,
+  pickLight,
   sampleLight,
   toIndex,
   toPdf,
@@ -83,8 +85,6 @@ import {
   occluded,
 } from './tree';
 
-// @ts-expect-error: decorator
-@inline
 const PI: f32 = 3.14159265358979;
 
 /**
@@ -97,13 +97,24 @@ const MAX_VERTICES: i32 = 32;
 const ROULETTE_FROM: i32 = 8;
 const ROULETTE_FOR: i32 = 8;
 const KEEP: f32 = 0.85;
-/** internal reflections in one visit to a stone; no roulette, for the same reason */
+/**
+ * Paths whose colour-free throughput falls below this go on with that chance in proportion: mostly rays that the ground
+ * sends back to the objects, time and again. Measured on a band with 39 stones, 16 samples a pixel, time × variance
+ * without it and at 0.1, 0.2, 0.4, 0.8: 60, 40, 39, 36, 39 standing; 65, 59, 54, 51, 58 lying.
+ */
+const FAINT: f32 = 0.35;
+/**
+ * Internal reflections in one visit to a stone; no roulette, for the same reason. Energy lost by a clear brilliant in a white
+ * furnace, worst of four views: index 2.42 loses 1.0 % at 48, 0.6 % at 64, 0.1 % at 128; index 2.6 1.3 %, 0.9 %, 0.15 %.
+ */
 const MAX_INTERNAL: i32 = 128;
 /** all throughputs below this: the path can no longer be seen */
 const DARK: f32 = 1e-5;
 /**
  * Firefly clamp, in film units (white = 1): the most one light contribution may bring after a path has been scattered by
- * the ground or by a rough metal. Decided on the colour-free bound (every reflectance taken as 1).
+ * the ground or by a rough metal. Decided on the colour-free bound (every reflectance taken as 1). It takes 0.03 % of the
+ * film's mean in a studio of softboxes (band, ten stones, white ground) and 0.6 % with the same power in lamps of a hundred
+ * and fiftieth of the area.
  */
 const CLAMP: f32 = 8;
 /** number of the first random pair of the reflected branch of a split path, clear of the refracted branch's */
@@ -127,14 +138,10 @@ export function pixelSum(c: u32): v128 {
   return f32x4.add(v128.load(<usize>c << 4, SUM), shared);
 }
 
-// @ts-expect-error: decorator
-@inline
 function splat(x: f32): v128 {
   return f32x4.splat(x);
 }
 
-// @ts-expect-error: decorator
-@inline
 function largest(v: v128): f32 {
   return max<f32>(max<f32>(f32x4.extract_lane(v, 0), f32x4.extract_lane(v, 1)), f32x4.extract_lane(v, 2));
 }
@@ -212,16 +219,12 @@ function addMetal(metal: u32, c5: f32, c6: f32, k: f32, light: v128, scattered: 
   }
 }
 
-// @ts-expect-error: decorator
-@inline
 function powerWeight(a: f32, b: f32): f32 {
   const r = b / a;
   return <f32>1 / (<f32>1 + r * r);
 }
 
 /** Offset that clears the rounding of a point at this place: 2⁻¹⁷ of its largest coordinate, at least 15 nm. */
-// @ts-expect-error: decorator
-@inline
 function clearance(x: f32, y: f32, z: f32): f32 {
   return max<f32>(max<f32>(abs<f32>(x), abs<f32>(y)), max<f32>(abs<f32>(z), 2)) * <f32>7.62939453125e-6;
 }
@@ -334,6 +337,13 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         if (stream() >= KEEP) break;
         common = f32x4.mul(common, splat(<f32>1 / KEEP));
       }
+      if (!camera) {
+        const carried = largest(common);
+        if (carried < FAINT) {
+          if (stream() * FAINT >= carried) break;
+          common = f32x4.mul(common, splat(FAINT / carried));
+        }
+      }
 
       if (hitPrimitive === NOTHING) {
         /* ---- ground ---- */
@@ -373,10 +383,9 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         const conePdf: f32 = <f32>1 / (<f32>2 * PI * slice);
 
         draw();
-        const pick = u0;
-        const kept = u1;
-        draw();
-        if (sampleLight(ox, oy, oz, pick, u0, u1) && toY > 0) {
+        // a light that the cone of the objects can't meet is not worth sampling: nothing can block it
+        const hopeless = cone && !meetsCone(pickLight(u0), ox, oy, oz, bx, by, bz, b2, slice);
+        if (!hopeless && sampleLight(ox, oy, oz, u0, u1) && toY > 0) {
           const light = f32x4.mul(k, f32x4.mul(toRadiance, splat(toY / toPdf)));
           let other = toY * (<f32>1 / PI);
           if (cone) {
@@ -475,9 +484,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
 
         if (!mirror) {
           draw();
-          const pick = u0;
-          draw();
-          if (sampleLight(ox, oy, oz, pick, u0, u1)) {
+          if (sampleLight(ox, oy, oz, u0, u1)) {
             const ix = toX * t0 + toY * t1 + toZ * t2;
             const iy = toX * b0 + toY * b1 + toZ * b2;
             const iz = toX * nx + toY * ny + toZ * nz;
@@ -586,7 +593,8 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
       draw();
       let reflects = false;
       if (camera) {
-        // both ways at the first stone the camera sees; the reflected one waits
+        // both ways at the first stone the camera sees; the reflected one waits. On a stone filling the frame: 36 % less
+        // variance for 9 % more time than choosing one
         pending = true;
         secondShare = f;
         const rx = ex + <f32>2 * cosine0 * nx;
@@ -705,8 +713,6 @@ let biy: f32 = 0;
 let biz: f32 = 0;
 
 /** Any frame about a unit vector (Duff et al., "Building an Orthonormal Basis, Revisited", JCGT 6(1), 2017). */
-// @ts-expect-error: decorator
-@inline
 function frame(x: f32, y: f32, z: f32): void {
   const s = copysign<f32>(1, z);
   const a = <f32>-1 / (s + z);

@@ -78,9 +78,8 @@ export function probeLights(px: f32, py: f32, pz: f32, seed: u32, count: u32, ou
   startPixel(0, 0, seed);
   startSample(0);
   for (let i: u32 = 0; i < count; i++) {
-    const pick = stream();
-    const a = stream();
-    if (sampleLight(px, py, pz, pick, a, stream())) {
+    const first = stream();
+    if (sampleLight(px, py, pz, first, stream())) {
       store<f32>(out, toX);
       store<f32>(out, toY, 4);
       store<f32>(out, toZ, 8);

@@ -16,13 +16,12 @@ let pixelHash: u32 = 0;
 let reversedIndex: u32 = 0;
 /** number of the next pair */
 export let pair: u32 = 0;
+let sampleHash: u32 = 0;
 let streamState: u32 = 0;
 
 /** beyond this many pairs a path has been scattered so often that stratification is gone: plain hashing is cheaper */
 const STRATIFIED_PAIRS: u32 = 40;
 
-// @ts-expect-error: decorator
-@inline
 function reverse(x: u32): u32 {
   x = ((x >> 1) & 0x55555555) | ((x & 0x55555555) << 1);
   x = ((x >> 2) & 0x33333333) | ((x & 0x33333333) << 2);
@@ -31,8 +30,6 @@ function reverse(x: u32): u32 {
   return (x >> 16) | (x << 16);
 }
 
-// @ts-expect-error: decorator
-@inline
 function pascal(x: u32): u32 {
   x ^= (x & 0xaaaaaaaa) >> 1;
   x ^= (x & 0xcccccccc) >> 2;
@@ -41,8 +38,6 @@ function pascal(x: u32): u32 {
   return x ^ ((x & 0xffff0000) >> 16);
 }
 
-// @ts-expect-error: decorator
-@inline
 function permute(x: u32, seed: u32): u32 {
   x ^= x * 0x3d20adea;
   x += seed;
@@ -61,8 +56,6 @@ export function hash(x: u32): u32 {
   return x;
 }
 
-// @ts-expect-error: decorator
-@inline
 function unit(x: u32): f32 {
   return <f32>(<i32>(x >> 8)) * <f32>5.9604644775390625e-8;
 }
@@ -73,12 +66,18 @@ export function startPixel(x: u32, y: u32, seed: u32): void {
 
 export function startSample(index: u32): void {
   reversedIndex = reverse(index);
-  streamState = hash(pixelHash + index * 0xc2b2ae35);
+  sampleHash = hash(pixelHash + index * 0xc2b2ae35);
+  streamState = sampleHash;
   pair = 0;
 }
 
+/**
+ * Starts a branch of the sample at pair `number` with a stream of its own: how long the first branch lived, which may
+ * depend on colour, must not show in the second.
+ */
 export function jumpTo(number: u32): void {
   pair = number;
+  streamState = hash(sampleHash ^ (number * 0x9e3779b9));
 }
 
 /** Next stratified pair into u0, u1, both in [0, 1). */

@@ -100,16 +100,12 @@ export function nearestLight(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f3
   lightT = lightIndex >= 0 ? best : FAR;
 }
 
-// @ts-expect-error: decorator
-@inline
 function ramp(a: f32, perFalloff: f32): f32 {
   const x = min<f32>((<f32>1 - abs<f32>(a)) * perFalloff, 1);
   return x * x * (<f32>3 - <f32>2 * x);
 }
 
 /** Radiance leaving the front of light `index` at (a, b) of its [−1, 1]². */
-// @ts-expect-error: decorator
-@inline
 export function emitted(index: i32, a: f32, b: f32): v128 {
   const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
   const k = load<f32>(light, 60);
@@ -207,18 +203,50 @@ export let toPdf: f32 = 0;
 export let toIndex: i32 = -1;
 export let toRadiance: v128 = f32x4.splat(0);
 
-/** Picks a light with the variate `pick` and a direction to it with (a, b). False when that light is not seen from here. */
-export function sampleLight(px: f32, py: f32, pz: f32, pick: f32, a: f32, b: f32): bool {
-  const count = load<u32>(LIGHTS);
-  if (count === 0) return false;
+/** Index of the light whose slice of [0, 1) holds the variate. */
+export function pickLight(pick: f32): u32 {
+  const last = max<i32>(<i32>load<u32>(LIGHTS) - 1, 0);
   let light: usize = load<u32>(LIGHTS_AT);
-  let index: u32 = 0;
-  while (pick >= load<f32>(light, 76) && index < count - 1) {
+  let index = 0;
+  while (index < last && pick >= load<f32>(light, 76)) {
     light += LIGHT_BYTES;
     index++;
   }
+  return index;
+}
+
+/**
+ * Whether any direction from a point to the light's bounding sphere may lie in the cone about (bx, by, bz), whose squared
+ * length is b2 and 1 − cosine of whose half angle is `slice`. Compares the cosine of the axes' angle with that of the sum
+ * of both half angles.
+ */
+export function meetsCone(index: u32, px: f32, py: f32, pz: f32, bx: f32, by: f32, bz: f32, b2: f32, slice: f32): bool {
+  const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
+  const x = load<f32>(light) - px;
+  const y = load<f32>(light, 4) - py;
+  const z = load<f32>(light, 8) - pz;
+  const d2 = x * x + y * y + z * z;
+  const u = load<f32>(light, 12);
+  const v = load<f32>(light, 28);
+  const s2 = (u * u + v * v) / d2;
+  if (!(s2 < 1)) return true;
+  const ca = <f32>1 - slice;
+  const sa = sqrt<f32>(max<f32>(slice * (<f32>2 - slice), 0));
+  const together = ca * sqrt<f32>(<f32>1 - s2) - sa * sqrt<f32>(s2);
+  return x * bx + y * by + z * bz > (together - <f32>1e-4) * sqrt<f32>(d2 * b2);
+}
+
+/**
+ * Picks a light and a direction to it with one pair of variates: the first picks and, stretched over the picked slice, goes
+ * on as a coordinate, so that light and place stay stratified together. False when that light is not seen from here.
+ */
+export function sampleLight(px: f32, py: f32, pz: f32, first: f32, b: f32): bool {
+  if (load<u32>(LIGHTS) === 0) return false;
+  const index = pickLight(first);
+  const light: usize = load<u32>(LIGHTS_AT) + index * LIGHT_BYTES;
   const chance = load<f32>(light, 44);
   if (!(chance > 0) || !face(light, px, py, pz)) return false;
+  const a = min<f32>(max<f32>((first - load<f32>(light, 76) + chance) / chance, 0), <f32>0.99999994);
   let lx: f64;
   let ly: f64;
   if (small) {
@@ -303,8 +331,6 @@ function circle64(x: f64): void {
 
 /* ---- irradiance of the empty studio on the ground ---- */
 
-// @ts-expect-error: decorator
-@inline
 function stretched(g: f32): f32 {
   // inverse of x / (|x| + stretch), on (−1, 1); the outermost nodes stand for infinity and are pulled in a little
   const c = min<f32>(max<f32>(g, -0.995), 0.995);
