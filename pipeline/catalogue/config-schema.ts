@@ -1,12 +1,21 @@
 import { z } from 'zod';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
-import { length, pixels, share } from './measure.ts';
-import { LIGHTS, type ShotName } from './plan.ts';
+import { colour } from './colour.ts';
+import { aperture, length, pixels, share } from './measure.ts';
+import type { ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 import { alloyName, stoneName } from './template-schema.ts';
 
-export const VIEWS = ['three-quarter', 'front', 'flat-lay', 'pair'] as const satisfies readonly ShotName[];
+export const VIEWS = [
+  'three-quarter',
+  'front',
+  'flat-lay',
+  'profile',
+  'macro',
+  'turntable',
+  'pair',
+] as const satisfies readonly ShotName[];
 
 /** A word safe in file names on every system. */
 const slug = z
@@ -91,7 +100,54 @@ const frame = z
   })
   .describe('width and height in pixels, one number for a square');
 
-const lights = oneOf(LIGHTS).describe('studio set-up');
+const lights = z
+  .string()
+  .min(1)
+  .max(1000)
+  .meta({ examples: ['soft-tent', 'side-window', 'edge-strips', 'pin-lights', 'dusk'] })
+  .describe('a studio of "studios" below or of those that come along, or the path of a studio file');
+
+/** A studio of the config's own. Checked when it is laid over what it is like. */
+export const ownStudio = z.record(z.string(), z.unknown()).meta({ title: 'a studio' });
+
+const studios = z
+  .record(
+    localName,
+    z.union([z.string().min(1).max(1000), ownStudio], {
+      error: () => 'a studio, or the path of a studio file',
+    }),
+  )
+  .refine((r) => Object.keys(r).length <= 50, { error: () => 'at most 50 studios' })
+  .default({})
+  .describe(
+    'studios of your own by name: a path, all of a studio’s keys, or changes to the one named by "like"',
+  );
+
+const GROUNDS = ['white', 'sweep', 'gloss', 'clear'] as const;
+const ground = z
+  .union(
+    [
+      oneOf(GROUNDS),
+      strict({
+        kind: oneOf(['sweep', 'gloss']),
+        colour: colour.describe('what it reflects: "#rrggbb", or linear [red, green, blue]'),
+      }),
+    ],
+    { error: () => 'white, sweep, gloss, clear, or a mapping of kind (sweep, gloss) and colour' },
+  )
+  .describe('white paper, a tinted sweep, dark gloss, or clear: no ground, its shadow in the alpha channel');
+
+const scale = z
+  .union([z.boolean(), length(2, 500)], {
+    error: () => 'true, or the width of the frame such as "32 mm"',
+  })
+  .describe('true: all sizes of the catalogue in true proportion; a length: the frame’s width at the band');
+
+const camera = {
+  ground: ground.optional(),
+  aperture: aperture.optional().describe('opening of the lens in mm or as an f-number; all is sharp without'),
+  scale: scale.optional(),
+};
 
 const shot = z.union([
   oneOf(VIEWS),
@@ -100,6 +156,9 @@ const shot = z.union([
     view: oneOf(VIEWS),
     lights: lights.optional(),
     frame: frame.optional(),
+    ...camera,
+    when: match.optional().describe('variants that get this shot; all if left out. For pairs: the left band'),
+    frames: z.int().min(24).max(72).optional().describe('pictures of a turntable, 36 if left out'),
   }),
 ]);
 
@@ -155,7 +214,10 @@ export const configSchema = strict({
   pairs: z.array(pair).max(50).default([]),
   shots: z.array(shot).min(1).max(50),
   lights: lights.default('soft-tent').describe('lights of shots that name none'),
+  studios,
   frame: frame.default([1200, 1200]).describe('frame of shots that give none'),
+  ground: ground.default('white'),
+  scale: scale.default(false),
   quality: strict({
     noise: share(0.002, 0.5).default(0.02).describe('relative standard error at which a tile is done'),
     passes: z.int().min(1).max(100_000).default(1000).describe('most passes'),

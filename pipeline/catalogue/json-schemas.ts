@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { configSchema } from './config-schema.ts';
+import { studioSchema } from './studio-schema.ts';
 import { templateSchema } from './template-schema.ts';
 
 type Json = { [key: string]: unknown };
@@ -16,20 +17,33 @@ function optional(schema: unknown): unknown {
   return Object.fromEntries(Object.entries(rest).map(([k, v]) => [k, optional(v)]));
 }
 
+/** Title in the config's schema → definition that takes its place. */
+const LAID_OVER: Record<string, string> = { 'changes to the template': 'changes', 'a studio': 'studio' };
+
 function pointChanges(schema: unknown): unknown {
   if (Array.isArray(schema)) return schema.map(pointChanges);
   if (typeof schema !== 'object' || schema === null) return schema;
   const node = schema as Json;
-  if (node.title === 'changes to the template') return { $ref: '#/$defs/changes' };
+  const definition = typeof node.title === 'string' && LAID_OVER[node.title];
+  if (definition) return { $ref: `#/$defs/${definition}` };
   return Object.fromEntries(Object.entries(node).map(([k, v]) => [k, pointChanges(v)]));
 }
 
-/** JSON Schemas (2020-12) of both kinds of file, for completion in editors. */
-export function jsonSchemas(): { config: Json; template: Json } {
+/** A config's own studio: changes to the one named by `like`, or all of its keys. */
+function ownStudio(studio: Json): Json {
+  const { $schema: _, title: __, ...changes } = optional(studio) as Json;
+  const like = { type: 'string', description: 'a studio that comes along, or the path of a studio file' };
+  return { ...changes, properties: { like, ...(changes.properties as Json) } };
+}
+
+/** JSON Schemas (2020-12) of all kinds of file, for completion in editors. */
+export function jsonSchemas(): { config: Json; template: Json; studio: Json } {
   const template = jsonSchema(templateSchema, 'Band template');
+  const studio = jsonSchema(studioSchema, 'Studio');
   const { $schema: _, title: __, ...changes } = optional(template) as Json;
   const config = pointChanges(jsonSchema(configSchema, 'Catalogue config')) as Json;
-  return { template, config: { ...config, $defs: { ...(config.$defs as Json), changes } } };
+  const $defs = { ...(config.$defs as Json), changes, studio: ownStudio(studio) };
+  return { template, studio, config: { ...config, $defs } };
 }
 
 export function schemaText(schema: Json): string {

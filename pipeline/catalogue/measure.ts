@@ -111,6 +111,22 @@ export function readPixels(written: number | string, range: Range): Reading<numb
   return withinRange(value, range, ' px', 'a number of pixels');
 }
 
+/** A lens opening: its diameter in mm, or the number N of f/N. */
+export type Aperture = { mm: number } | { fNumber: number };
+
+/** `2 mm`, `2`, `f/16`. */
+export function readAperture(written: number | string): Reading<Aperture> {
+  const f = typeof written === 'string' ? new RegExp(`^f/?\\s*(${NUMBER})$`, 'i').exec(written.trim()) : null;
+  if (f) {
+    const number = withinRange(Number(f[1]), { min: 2, max: 128 }, '', 'an f-number');
+    return 'value' in number ? { value: { fNumber: number.value } } : number;
+  }
+  const mm = readLength(written, { min: 0.05, max: 30 });
+  if ('value' in mm) return { value: { mm: mm.value } };
+  if (mm.code === 'out-of-range') return mm;
+  return { ...mm, expected: 'a lens opening such as "f/16" or "3 mm"' };
+}
+
 function measure<T>(kind: string, pattern: string, read: (written: number | string) => Reading<T>) {
   // the pattern is for editors only: the reader below says far better what is wrong
   const text = z.string().meta({ pattern });
@@ -145,3 +161,9 @@ export const widthMeasure = () =>
     String.raw`^\s*([\d.]+\s*%(\s*[+-]\s*[\d.]+\s*mm)?|[\d.]+\s*(mm)?)\s*$`,
     readWidthMeasure,
   );
+
+export const aperture = measure(
+  'a lens opening such as "f/16" or "3 mm"',
+  String.raw`^\s*([fF]/?\s*[\d.]+|[\d.]+\s*(mm)?)\s*$`,
+  readAperture,
+);

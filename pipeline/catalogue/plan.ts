@@ -1,5 +1,7 @@
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
+import type { Aperture } from './measure.ts';
+import type { GroundPlan, StudioPlan } from './studio.ts';
 
 /** Ids refer to rows of the tables in `trade/`. */
 export type AlloyId = string;
@@ -34,19 +36,32 @@ export interface Pair {
   right: Variant;
 }
 
-export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'pair';
+export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'profile' | 'macro' | 'turntable' | 'pair';
 
-/** Studio set-ups that `scene/` builds, by name. */
-export const LIGHTS = ['soft-tent', 'side-window', 'edge-strips'] as const;
-export type LightsName = (typeof LIGHTS)[number];
+/** The largest band of a catalogue, each measure by itself: what a frame of one scale must hold. */
+export interface LargestBand {
+  innerDiameterMm: number;
+  /** radial, with what stands proud of the band */
+  thicknessMm: number;
+  widthMm: number;
+}
 
 export interface ShotPlan {
   /** unique within a config, used in file names */
   name: string;
   view: ShotName;
-  lights: LightsName;
+  /** name of the studio in the config; says nothing about light, so it is not part of content keys */
+  lights: string;
+  studio: StudioPlan;
+  ground: GroundPlan;
   widthPx: number;
   heightPx: number;
+  /** opening of the lens; everything is sharp without */
+  aperture?: Aperture;
+  /** one scale for all pictures of the shot: the frame's width at the band, or the largest band that it must hold */
+  scale?: { frameMm: number } | { largest: LargestBand };
+  /** one frame of a turntable: how far the band is turned, radians, and for people which of how many it is */
+  turn?: { angle: number; frame: number; of: number };
 }
 
 /** One picture to write: a colourway of a take, for a variant or a pair. */

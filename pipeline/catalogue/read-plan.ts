@@ -11,9 +11,10 @@ import type { Plan } from './plan.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
-import { planShots } from './shots.ts';
+import { planShots, studioNames } from './shots.ts';
 import { checkPattern, SkuRegister } from './sku.ts';
 import { localName } from './strict-object.ts';
+import { StudioShelf } from './studio-shelf.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
@@ -115,7 +116,8 @@ export async function readPlan(
   const designs = template && new DesignCache(layersOf(template, source), source, findings);
   const base = designs?.design([]);
   const watermark = config && (await planWatermark(config, path.dirname(file), files, findings));
-  if (!config || !template || !designs || !base) {
+  const studios = config && (await StudioShelf.open(studioNames(config), source, files, findings));
+  if (!config || !studios || !template || !designs || !base) {
     findings.throwIfAny();
     throw new Error('a config without problems has a template');
   }
@@ -124,22 +126,24 @@ export async function readPlan(
   const axes = readAxes(config, axisOrder(source), parts, findings);
   const pattern = patternOf(config, axes);
   checkPattern(pattern, axes, findings);
-  const shots = planShots(config, findings);
   const skus = new SkuRegister(findings);
   const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
   // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
   const causes = findings.errors.some((p) => p.path === 'sku' || p.code === 'axis-values-alike');
   const expanded = causes ? [] : expandGrid(expansion);
   const pairs = expandPairs(expanded, parts.lanes, expansion);
+  const designed = Object.values(expansion.shapes);
+  const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   findings.throwIfAny();
 
+  const cells = new Map(expanded.map((x) => [x.variant, x.cell]));
   const variants = expanded.map((x) => x.variant);
   const plan: Plan = {
     catalogue: config.catalogue,
     title: config.title,
     workshop: config.workshop,
     configFile: file,
-    files: [file, template.file, ...(watermark?.image ? [watermark.image] : [])],
+    files: [file, template.file, ...studios.read, ...(watermark?.image ? [watermark.image] : [])],
     axes: axes.map(({ name, values }) => ({
       name,
       values: values.map(({ label, slug }) => ({ label, slug })),
@@ -148,7 +152,10 @@ export async function readPlan(
     variants,
     pairs,
     shots,
-    takes: planTakes(shots, variants, pairs),
+    takes: planTakes(shots, variants, pairs, (shot, variant) => {
+      const cell = cells.get(variant);
+      return !cell || wanted(shot, cell);
+    }),
     quality: {
       noise: config.quality.noise,
       passCap: config.quality.passes,

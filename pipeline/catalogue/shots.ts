@@ -1,31 +1,162 @@
+import type { Axis } from './axis.ts';
 import type { Config } from './config-schema.ts';
+import type { ShapeDesign } from './design.ts';
 import type { Findings } from './findings.ts';
-import type { ShotPlan } from './plan.ts';
+import { type Cell, readMatch } from './match.ts';
+import type { LargestBand, ShotPlan } from './plan.ts';
+import type { GroundPlan } from './studio.ts';
+import type { StudioShelf } from './studio-shelf.ts';
+import type { FieldPath } from './yaml-source.ts';
 
-/** Shots with the config's lights and frame filled in; names must be unique since files are named by them. */
-export function planShots(config: Config, findings: Findings): ShotPlan[] {
+type ShotConfig = Exclude<Config['shots'][number], string>;
+
+/** Pictures of a turntable that gives no number: one every 10°. */
+const TURNTABLE_FRAMES = 36;
+/** Stones and claws may stand proud of the band by less than this, mm. */
+const PROUD = 0.5;
+
+/** Grounds named without a colour. Linear reflectances: warm pale paper, black acrylic. Common practice. */
+const SWEEP: GroundPlan = { kind: 'sweep', colour: [0.62, 0.58, 0.53] };
+const GLOSS: GroundPlan = { kind: 'gloss', colour: [0.012, 0.012, 0.013] };
+
+/** The shots of a config, and for which cells of the grid each is taken. */
+export interface PlannedShots {
+  shots: ShotPlan[];
+  wanted(shot: ShotPlan, cell: Cell): boolean;
+}
+
+/** Places in the config that name a studio. */
+export function studioNames(config: Config): { name: string; path: FieldPath }[] {
+  const own = config.shots.flatMap((shot, i) =>
+    typeof shot === 'object' && shot.lights ? [{ name: shot.lights, path: ['shots', i, 'lights'] }] : [],
+  );
+  return [{ name: config.lights, path: ['lights'] }, ...own];
+}
+
+/**
+ * Shots with what the config says for all of them filled in; names must be unique since files are named by them. A
+ * turntable becomes one shot a frame.
+ */
+export function planShots(
+  config: Config,
+  studios: StudioShelf,
+  axes: readonly Axis[],
+  shapes: readonly ShapeDesign[],
+  findings: Findings,
+): PlannedShots {
+  const largest = largestBand(shapes);
+  const matchers = new Map<string, (cell: Cell) => boolean>();
+  const shots = config.shots.flatMap((written, i) => {
+    const shot: ShotConfig = typeof written === 'string' ? { view: written } : written;
+    const frames = planShot(shot, config, studios, largest);
+    if (shot.frames !== undefined && shot.view !== 'turntable') reportFrames(shot, i, findings);
+    reportCropping(frames[0], largest, ['shots', i], findings);
+    const matcher = shot.when && readMatch(shot.when, axes, ['shots', i, 'when'], findings);
+    for (const f of frames) if (matcher) matchers.set(f.name, matcher);
+    return frames.map((f) => ({ shot: f, index: i }));
+  });
+  checkNames(shots, findings);
+  const planned = shots.map((s) => s.shot);
+  checkPairs(config, planned, findings);
+  checkWidths(config, planned, findings);
+  checkAlpha(config, planned, findings);
+  return { shots: planned, wanted: (shot, cell) => matchers.get(shot.name)?.(cell) ?? true };
+}
+
+function planShot(
+  shot: ShotConfig,
+  config: Config,
+  studios: StudioShelf,
+  largest: LargestBand | undefined,
+): ShotPlan[] {
+  const frame = shot.frame ?? config.frame;
+  const [widthPx, heightPx] = typeof frame === 'number' ? [frame, frame] : frame;
+  const lights = shot.lights ?? config.lights;
+  const name = shot.name ?? shot.view;
+  const scale = shot.scale ?? config.scale;
+  const plan: ShotPlan = {
+    name,
+    view: shot.view,
+    lights,
+    // a studio with problems has reported them: no plan comes of this one
+    studio: studios.find(lights) ?? { panels: [], dome: [1, 1], groundRadiance: 1 },
+    ground: groundPlan(shot.ground ?? config.ground),
+    widthPx,
+    heightPx,
+    ...(shot.aperture ? { aperture: shot.aperture } : {}),
+    ...(typeof scale === 'number' ? { scale: { frameMm: scale } } : {}),
+    // a macro shows a few stones from near by: it has no scale in common with whole bands
+    ...(scale === true && largest && shot.view !== 'macro' ? { scale: { largest } } : {}),
+  };
+  if (shot.view !== 'turntable') return [plan];
+  const of = shot.frames ?? TURNTABLE_FRAMES;
+  return Array.from({ length: of }, (_, i) => ({
+    ...plan,
+    name: `${name}-${String(i + 1).padStart(2, '0')}`,
+    turn: { angle: (2 * Math.PI * i) / of, frame: i + 1, of },
+  }));
+}
+
+function groundPlan(written: Config['ground']): GroundPlan {
+  if (typeof written === 'object') return { kind: written.kind, colour: written.colour };
+  if (written === 'sweep') return SWEEP;
+  if (written === 'gloss') return GLOSS;
+  return { kind: written };
+}
+
+function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
+  if (shapes.length === 0) return undefined;
+  return {
+    innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
+    thicknessMm: Math.max(...shapes.map((s) => s.thicknessMm + (s.rows.length > 0 ? PROUD : 0))),
+    widthMm: Math.max(...shapes.map((s) => s.widthMm)),
+  };
+}
+
+function checkNames(shots: readonly { shot: ShotPlan; index: number }[], findings: Findings): void {
   const seen = new Map<string, number>();
-  const shots = config.shots.map((written, i): ShotPlan => {
-    const shot = typeof written === 'string' ? { view: written } : written;
-    const name = ('name' in shot && shot.name) || shot.view;
-    const before = seen.get(name);
+  for (const { shot, index } of shots) {
+    const before = seen.get(shot.name);
     if (before !== undefined)
       findings.add({
         code: 'duplicate-shot',
-        path: ['shots', i],
+        path: ['shots', index],
         expected: 'a name of its own for every shot',
-        received: `"${name}", as shots[${before}]`,
+        received: `"${shot.name}", as shots[${before}]`,
         advice: 'Give one of them a "name".',
       });
-    seen.set(name, i);
-    const frame = ('frame' in shot && shot.frame) || config.frame;
-    const [widthPx, heightPx] = typeof frame === 'number' ? [frame, frame] : frame;
-    const lights = ('lights' in shot && shot.lights) || config.lights;
-    return { name, view: shot.view, lights, widthPx, heightPx };
+    seen.set(shot.name, index);
+  }
+}
+
+function reportFrames(shot: ShotConfig, index: number, findings: Findings): void {
+  findings.add({
+    code: 'frames-without-turntable',
+    path: ['shots', index, 'frames'],
+    expected: 'frames only with the view "turntable"',
+    received: `the view "${shot.view}"`,
+    advice: 'Remove "frames"; the size of a picture is "frame".',
   });
-  checkPairs(config, shots, findings);
-  checkWidths(config, shots, findings);
-  return shots;
+}
+
+function reportCropping(
+  shot: ShotPlan,
+  largest: LargestBand | undefined,
+  path: FieldPath,
+  findings: Findings,
+): void {
+  if (!shot.scale || !('frameMm' in shot.scale) || !largest || shot.view === 'macro') return;
+  const outer = largest.innerDiameterMm + 2 * largest.thicknessMm;
+  const smaller = shot.scale.frameMm * Math.min(1, shot.heightPx / shot.widthPx);
+  if (smaller >= outer) return;
+  findings.add({
+    code: 'scale-crops',
+    severity: 'warning',
+    path,
+    expected: `a frame of at least ${outer.toFixed(1)} mm, the largest band's outer diameter`,
+    received: `${smaller.toFixed(1)} mm`,
+    advice: 'Raise "scale", or write "scale: true" to have it worked out.',
+  });
 }
 
 function checkPairs(config: Config, shots: readonly ShotPlan[], findings: Findings): void {
@@ -55,5 +186,20 @@ function checkWidths(config: Config, shots: readonly ShotPlan[], findings: Findi
         advice: 'Pictures are never enlarged: enlarge the frame or ask for less.',
       });
     });
+  });
+}
+
+/** JPEG has no alpha channel: a clear shot's JPEG stands on white. */
+function checkAlpha(config: Config, shots: readonly ShotPlan[], findings: Findings): void {
+  const { images } = config.outputs;
+  if (!shots.some((s) => s.ground.kind === 'clear') || images.some((i) => i.format !== 'jpeg')) return;
+  if (images.length === 0) return;
+  findings.add({
+    code: 'clear-without-alpha',
+    severity: 'warning',
+    path: ['outputs', 'images'],
+    expected: 'webp or png for shots on clear ground',
+    received: 'jpeg alone, which cannot be transparent',
+    advice: 'Add a webp or png output; the JPEG shows the band on white.',
   });
 }

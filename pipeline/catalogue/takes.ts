@@ -46,16 +46,21 @@ class TakeTable {
   }
 }
 
-/** Pair shots show pairs; all other shots show every variant alone. */
+/**
+ * Pair shots show pairs; all other shots show every variant alone. `wanted` leaves out what a shot is not taken of; of
+ * a pair it is asked about the left band.
+ */
 export function planTakes(
   shots: readonly ShotPlan[],
   variants: readonly Variant[],
   pairs: readonly Pair[],
+  wanted: (shot: ShotPlan, variant: Variant) => boolean = () => true,
 ): TakePlan[] {
   const table = new TakeTable();
   const alone = variants.map((v): Subject => ({ sku: v.sku, bands: [v] }));
   const together = pairs.map((p): Subject => ({ sku: p.sku, bands: [p.left, p.right] }));
   for (const shot of shots)
-    for (const subject of shot.view === 'pair' ? together : alone) table.add(shot, subject);
+    for (const subject of shot.view === 'pair' ? together : alone)
+      if (wanted(shot, subject.bands[0])) table.add(shot, subject);
   return table.list();
 }

@@ -6,8 +6,8 @@ import type { CatalogueFiles } from './reading.ts';
 import { adviseName } from './suggestion.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
-/** A path has a slash or ends like a YAML file; everything else is the name of a template that comes along. */
-function isPath(written: string): boolean {
+/** A path has a slash or ends like a YAML file; everything else is the name of a file that comes along. */
+export function isPath(written: string): boolean {
   return /[/\\]/.test(written) || /\.ya?ml$/i.test(written);
 }
 

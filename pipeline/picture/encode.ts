@@ -8,7 +8,8 @@ import { createHash } from 'node:crypto';
 import sharp, { type Sharp } from 'sharp';
 import type { ImageOutput } from '../catalogue/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
-import { developFilm, resizeFrame } from './develop.ts';
+import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
+import { developFilm, type Frame, resizeFrame } from './develop.ts';
 import { toCodes } from './srgb.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 
@@ -34,6 +35,8 @@ export interface EncodedImage {
 export interface EncodeOptions {
   /** film level shown as paper white: the level of the scene's ground; 1 unless given */
   white?: number;
+  /** of a film on clear ground: PNG and WebP are cut out with it, JPEG and the thumbnail stay on white */
+  matte?: Film;
   watermark?: Watermark;
   /** also make a thumbnail for the catalogue's index; on unless switched off */
   thumbnail?: boolean;
@@ -55,45 +58,63 @@ export async function encodePictures(
   outputs: readonly ImageOutput[],
   options: EncodeOptions = {},
 ): Promise<EncodedImage[]> {
-  const full = developFilm(film, options.white);
-  const prints = new Map<number, Promise<Print>>();
-  const print = (width: number) => {
-    const known = prints.get(width);
-    if (known) return known;
-    const made = resizeFrame(full, width).then(async (frame) =>
-      stampWatermark(
-        toCodes(frame.data, frame.width, frame.height),
-        frame.width,
-        frame.height,
-        options.watermark,
-      ),
-    );
-    prints.set(width, made);
-    return made;
-  };
-
+  const onGround = new Prints(film, options);
+  const clear = options.matte && new Prints(film, options, options.matte);
   const images: EncodedImage[] = [];
   const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => ['picture', o]);
   if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
   for (const [role, output] of wanted) {
     const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
     for (const width of [...widths].sort((a, b) => b - a)) {
-      images.push(await encodePrint(await print(width), output, role));
+      const prints = clear && role === 'picture' && output.format !== 'jpeg' ? clear : onGround;
+      images.push(await encodePrint(await prints.at(width), output, role));
     }
   }
   return images;
 }
 
-/** 8-bit sRGB pixels ready to encode. */
+/** 8-bit sRGB pixels ready to encode: three channels, or four with straight alpha. */
 export interface Print {
   width: number;
   height: number;
   data: Uint8Array;
 }
 
+/** The prints of a film by width, each made once; cut out if there is a matte. */
+class Prints {
+  private readonly made = new Map<number, Promise<Print>>();
+  private readonly watermark: Watermark | undefined;
+  private readonly develop: (width: number) => Promise<Print>;
+
+  constructor(film: Film, options: EncodeOptions, matte?: Film) {
+    this.watermark = options.watermark;
+    let full: Frame | undefined;
+    let cutout: Cutout | undefined;
+    this.develop = async (width) => {
+      if (!matte) {
+        full ??= developFilm(film, options.white);
+        const frame = await resizeFrame(full, width);
+        return { ...frame, data: toCodes(frame.data, frame.width, frame.height) };
+      }
+      cutout ??= cutOut(film, matte, options.white ?? 1);
+      const small = await resizeCutout(cutout, width);
+      return { width: small.band.width, height: small.band.height, data: cutoutCodes(small) };
+    };
+  }
+
+  at(width: number): Promise<Print> {
+    const print =
+      this.made.get(width) ??
+      this.develop(width).then((p) => stampWatermark(p.data, p.width, p.height, this.watermark));
+    this.made.set(width, print);
+    return print;
+  }
+}
+
 async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): Promise<EncodedImage> {
   const { width, height } = print;
-  const image = sharp(print.data, { raw: { width, height, channels: 3 } }).withIccProfile('srgb');
+  const channels = print.data.length === width * height * 4 ? 4 : 3;
+  const image = sharp(print.data, { raw: { width, height, channels } }).withIccProfile('srgb');
   const data = await encoder(image, output).toBuffer();
   return {
     role,

@@ -29,17 +29,21 @@ export function toCodes(linear: Float32Array, width: number, height: number): Ui
     for (let x = 0; x < width; x++) {
       const noise = triangular(x, y);
       for (let c = 0; c < 3; c++, i++) {
-        const v = codes[Math.max(0, Math.min(65535, linear[i] + 0.5)) | 0];
-        if (v >= 254.5) out[i] = 255;
-        else if (v >= 0.5) out[i] = Math.max(0, Math.min(255, Math.floor(v + 0.5 + noise)));
+        out[i] = quantise(codes[Math.max(0, Math.min(65535, linear[i] + 0.5)) | 0], noise);
       }
     }
   }
   return out;
 }
 
+/** A fractional code as a whole one under this noise; what would round to 255 or 0 anyway does. */
+export function quantise(code: number, noise: number): number {
+  if (code >= 254.5) return 255;
+  return code >= 0.5 ? Math.max(0, Math.min(255, Math.floor(code + 0.5 + noise))) : 0;
+}
+
 /** Triangular noise in (−1, 1): the difference of two uniform hashes. */
-function triangular(x: number, y: number): number {
+export function triangular(x: number, y: number): number {
   const first = mix(Math.imul(x, 0x9e3779b1) ^ Math.imul(y + 0x7f4a7c15, 0x85ebca77));
   const second = mix(first ^ 0x68bc21eb);
   return (first - second) / 4294967296;

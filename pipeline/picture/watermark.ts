@@ -109,7 +109,7 @@ function fileKind(data: Uint8Array): Watermark['kind'] | undefined {
 }
 
 /**
- * Lays the watermark over 8-bit sRGB pixels. Its width is `size` of the picture's width, less if it would not
+ * Lays the watermark over 8-bit sRGB pixels, three channels or four with straight alpha. Its width is `size` of the picture's width, less if it would not
  * fit between the margins.
  * @returns the same pixels if there is no watermark
  */
@@ -120,15 +120,15 @@ export async function stampWatermark(
   mark?: Watermark,
 ): Promise<{ width: number; height: number; data: Uint8Array }> {
   if (!mark || mark.plan.opacity <= 0) return { width, height, data: codes };
+  const channels = codes.length === width * height * 4 ? 4 : 3;
   const box = placeMark(mark, width, height);
   const drawn = await drawMark(mark, box.width);
   const raw = { width: drawn.info.width, height: drawn.info.height, channels: 4 as const };
   for (let i = 3; i < drawn.data.length; i += 4) drawn.data[i] *= mark.plan.opacity;
-  const data = await sharp(codes, { raw: { width, height, channels: 3 } })
-    .composite([{ input: drawn.data, raw, left: box.left, top: box.top }])
-    .removeAlpha()
-    .raw()
-    .toBuffer();
+  const stamped = sharp(codes, { raw: { width, height, channels } }).composite([
+    { input: drawn.data, raw, left: box.left, top: box.top },
+  ]);
+  const data = await (channels === 3 ? stamped.removeAlpha() : stamped).raw().toBuffer();
   return { width, height, data };
 }
 

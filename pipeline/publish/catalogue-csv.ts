@@ -50,9 +50,10 @@ function columns(catalogue: Catalogue): Column[] {
   ];
 }
 
-/** The widest file of each shot, in the first format given. */
+/** The widest file of each shot, in the first format given; of a turntable the first frame. */
 function mainImages(item: CatalogueEntry): string[] {
   return item.shots
+    .filter((shot) => (shot.turn?.frame ?? 1) === 1)
     .flatMap(({ pictures }) => {
       const files = pictures.filter((p) => p.role === 'picture');
       const same = files.filter((p) => p.format === files[0].format);

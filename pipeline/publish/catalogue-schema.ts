@@ -97,6 +97,10 @@ const shot = z
   .strictObject({
     name: text,
     label: text.describe('what the picture shows, for people'),
+    turn: z
+      .strictObject({ frame: z.int().positive(), of: z.int().positive() })
+      .optional()
+      .describe('which frame of a turntable this is; frames follow each other'),
     noise: z.strictObject({
       target: amount.describe('relative standard error aimed at'),
       reached: amount.describe('relative standard error reached, root mean square over tiles'),

@@ -47,6 +47,8 @@ export interface CatalogueShot {
   name: string;
   /** what it shows, for people */
   label: string;
+  /** one frame of a turntable */
+  turn?: { frame: number; of: number };
   noise: { target: number; reached: number; passes: number };
   pictures: CataloguePicture[];
 }
@@ -197,9 +199,10 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, turn, noise, pictures }) => ({
     name,
     label,
+    ...(turn ? { turn } : {}),
     noise,
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item.sku, name, p)}`,

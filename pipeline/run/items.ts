@@ -1,4 +1,4 @@
-import type { Pair, Variant } from '../catalogue/plan.ts';
+import type { Pair, ShotName, ShotPlan, Variant } from '../catalogue/plan.ts';
 import type { CatalogueItem, CatalogueModel, CatalogueShot } from '../publish/catalogue.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
@@ -12,8 +12,15 @@ const VIEW_LABELS = {
   'three-quarter': 'Three-quarter view',
   front: 'Front view through the finger hole',
   'flat-lay': 'Flat lay from above',
+  profile: 'Profile, edge on',
+  macro: 'Close-up of the top',
+  turntable: 'Turntable',
   pair: 'The pair together',
-} as const;
+} as const satisfies Record<ShotName, string>;
+
+function shotLabel({ view, turn }: ShotPlan): string {
+  return turn ? `${VIEW_LABELS[view]}, frame ${turn.frame} of ${turn.of}` : VIEW_LABELS[view];
+}
 
 export interface ItemSource {
   work: Work;
@@ -74,9 +81,11 @@ async function loadShot(
   const record = await loadRecord(store, take.record);
   const bundle = await store.get('picture', take.pictures[c]);
   if (!record || !bundle) return undefined;
+  const { turn } = take.take.shot;
   return {
     name: take.take.shot.name,
-    label: VIEW_LABELS[take.take.shot.view],
+    label: shotLabel(take.take.shot),
+    ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle).map(({ data: _, ...entry }, i) => ({

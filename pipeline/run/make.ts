@@ -8,7 +8,7 @@ import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
 import { ProblemError } from '../problem.ts';
 import { publishCatalogue } from '../publish/catalogue.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
-import { WHITE_LEVEL } from '../scene/take-scene.ts';
+import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
@@ -230,9 +230,14 @@ class Run {
     const film = await loadFilm(store, work.films[colourway]);
     // a film that is damaged is gone from the store now: the next run traces it again
     if (!film) return;
+    const matte = work.matte && (await loadFilm(store, work.matte));
+    if (work.matte && !matte) return;
     const images = await encodePictures(film, this.#place.work.plan.images, {
       white: WHITE_LEVEL,
+      matte: matte || undefined,
       watermark,
+      // the index shows one picture of a turntable
+      thumbnail: !work.take.shot.turn?.angle,
     });
     await store.put('picture', work.pictures[colourway], encodeBundle(images));
   }

@@ -42,10 +42,12 @@ export async function surveyWork(work: Work, store: ArtefactStore, last: LastInp
 }
 
 async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs): Promise<TakeStatus> {
-  const films = await Promise.all([work.record, ...work.films].map((key) => store.has('film', key)));
+  const shared = work.matte ? [work.record, work.matte] : [work.record];
+  const films = await Promise.all(work.films.map((key) => store.has('film', key)));
+  const whole = (await Promise.all(shared.map((key) => store.has('film', key)))).every(Boolean);
   const pictures = await Promise.all(work.pictures.map((key) => store.has('picture', key)));
   const encode = pictures.flatMap((found, i) => (found ? [] : [i]));
-  const trace = encode.some((i) => !films[i + 1]) || !films[0];
+  const trace = encode.some((i) => !films[i]) || !whole;
   let reason = '';
   if (trace) reason = traceReason(work, last[takeName(work)]);
   else if (encode.length > 0)

@@ -54,6 +54,7 @@ export async function traceWithRetries(
 export async function storeFilms(store: ArtefactStore, work: TakeWork, result: TraceResult): Promise<void> {
   for (let i = 0; i < result.films.length; i++)
     await store.put('film', work.films[i], encodeFilm(result.films[i]));
+  if (work.matte && result.matte) await store.put('film', work.matte, encodeFilm(result.matte));
   const record: TakeRecord = { error: result.error, passes: result.passes };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }

@@ -1,4 +1,4 @@
-import type { Plan, TakePlan, Variant } from '../catalogue/plan.ts';
+import type { Plan, ShotPlan, TakePlan, Variant } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
 import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
 import type { Layer } from './version.ts';
@@ -20,6 +20,8 @@ export interface TakeWork {
   record: string;
   /** content key of each colourway's film */
   films: string[];
+  /** content key of the matte of a take on clear ground */
+  matte?: string;
   /** content key of each colourway's picture files */
   pictures: string[];
 }
@@ -71,7 +73,7 @@ function takeWork(
 ): TakeWork {
   const inputs: TakeInputs = {
     solids: artefactKey(take.shapes.map((s) => solids[s])),
-    shot: artefactKey({ ...take.shot, name: undefined }),
+    shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({
       finishes: take.finishes.map((f) => f.map(finishRoughness)),
       optics: take.optics.map((o) => o.map(gemOptics)),
@@ -91,7 +93,15 @@ function takeWork(
       watermark: plan.watermark && { ...plan.watermark, image: logo },
     }),
   );
-  return { take, inputs, record: artefactKey({ layer: 'film', inputs, record: 1 }), films, pictures };
+  const record = artefactKey({ layer: 'film', inputs, record: 1 });
+  const clear = take.shot.ground.kind === 'clear';
+  const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
+  return { take, inputs, record, films, ...matte, pictures };
+}
+
+/** What of a shot decides its films: not its name, nor its studio's, nor how many frames a turntable has. */
+function shotInputs({ name: _, lights: __, turn, ...shot }: ShotPlan): object {
+  return { ...shot, turn: turn?.angle };
 }
 
 /** One model per shape, holding every dress that any of its variants wears. */

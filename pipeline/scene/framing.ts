@@ -1,5 +1,4 @@
 import { Vector3 } from 'three';
-import { forEachVertex, type PlacedBand } from './pose.ts';
 import type { Camera } from './trace-scene.ts';
 
 /** Where the camera looks from. Angles in radians; azimuth 0 looks along −z, positive goes to the right. */
@@ -45,18 +44,6 @@ function axesOf(direction: CameraDirection): Axes {
   return { forward, right, up };
 }
 
-function collect(bands: readonly PlacedBand[]): Vector3[] {
-  const points: Vector3[] = [];
-  // every third vertex is plenty for bounds to a few µm: vertices are tens of µm apart on outlines
-  let k = 0;
-  for (const band of bands) {
-    forEachVertex(band, (p) => {
-      if (k++ % 3 === 0) points.push(p.clone());
-    });
-  }
-  return points;
-}
-
 function project(
   points: readonly Vector3[],
   eye: Vector3,
@@ -81,25 +68,26 @@ function project(
 }
 
 /**
- * The camera that shows all of the bands: their projected bounds are centred (but for `fill.lift`) and fill the
- * stated share of the frame, whichever of width and height is reached first.
+ * The camera that shows all of the points: their projected bounds are centred (but for `fill.lift`) and fill the
+ * stated share of the frame, whichever of width and height is reached first. With a `distance` (mm from the frame's
+ * centre) the camera stands there and only centres, so that pictures share one scale.
  */
-export function frameBands(
-  bands: readonly PlacedBand[],
+export function framePoints(
+  points: readonly Vector3[],
   direction: CameraDirection,
   fill: FrameFill,
   aspect: number,
-): { camera: Camera; bounds: FrameBounds } {
+  distance?: number,
+): { camera: Camera; bounds: FrameBounds; distance: number } {
   const axes = axesOf(direction);
-  const points = collect(bands);
   const centre = new Vector3();
   for (const p of points) centre.addScaledVector(p, 1 / points.length);
-  let distance = 150;
+  let away = distance ?? 150;
   const t = Math.tan(direction.fovY / 2);
   const eye = new Vector3();
   let bounds: FrameBounds = { left: -1, right: 1, bottom: -1, top: 1 };
   for (let i = 0; i < 20; i++) {
-    eye.copy(centre).addScaledVector(axes.forward, -distance);
+    eye.copy(centre).addScaledVector(axes.forward, -away);
     bounds = project(points, eye, axes, direction.fovY, aspect);
     const scale = Math.max(
       (bounds.right - bounds.left) / (2 * fill.x),
@@ -107,22 +95,28 @@ export function frameBands(
     );
     const dx = (bounds.right + bounds.left) / 2;
     const dy = (bounds.top + bounds.bottom) / 2 - 2 * fill.lift;
-    centre
-      .addScaledVector(axes.right, dx * t * aspect * distance)
-      .addScaledVector(axes.up, dy * t * distance);
-    distance *= scale;
+    centre.addScaledVector(axes.right, dx * t * aspect * away).addScaledVector(axes.up, dy * t * away);
+    if (distance === undefined) away *= scale;
   }
-  eye.copy(centre).addScaledVector(axes.forward, -distance);
+  eye.copy(centre).addScaledVector(axes.forward, -away);
   bounds = project(points, eye, axes, direction.fovY, aspect);
   return {
     bounds,
+    distance: away,
     camera: {
       eye: [eye.x, eye.y, eye.z],
       target: [centre.x, centre.y, centre.z],
       up: [axes.up.x, axes.up.y, axes.up.z],
       fovY: direction.fovY,
       lensRadius: 0,
-      focusDistance: distance,
+      focusDistance: away,
     },
   };
+}
+
+/** How far in front of a camera a point lies, mm along its line of sight. */
+export function depthOf(camera: Camera, p: Vector3): number {
+  const eye = new Vector3(...camera.eye);
+  const forward = new Vector3(...camera.target).sub(eye).normalize();
+  return p.clone().sub(eye).dot(forward);
 }

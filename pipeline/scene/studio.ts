@@ -1,64 +1,29 @@
 import { Vector3 } from 'three';
+import type { StudioPanel, StudioPlan } from '../catalogue/studio.ts';
 import type { RectLight, Vec3 } from './trace-scene.ts';
-
-/**
- * A studio is a set of rectangles round the subject and a dome behind them. Azimuths are measured from the
- * camera (positive to the right), so that a studio gives the same light whatever the camera's azimuth.
- */
-export interface Panel {
-  /** degrees from the camera, positive to the right */
-  azimuth: number;
-  /** degrees above the ground */
-  elevation: number;
-  /** mm from the aim point */
-  distance: number;
-  /** mm */
-  width: number;
-  height: number;
-  /** relative radiance before metering; 0 is a black card */
-  radiance: number;
-  /** correlated warmth: multiplies red and blue, 1 = neutral */
-  tint?: Vec3;
-  /** softbox falloff towards the edges, share of the half-edge */
-  falloff?: number;
-  /** degrees about the line of aim */
-  turn?: number;
-}
-
-export interface Studio {
-  label: string;
-  panels: Panel[];
-  /** relative dome radiance at evenly spaced elevations from −90° to +90°, at least two values */
-  dome: number[];
-  /** radiance that the unshaded ground has under the subject, after metering; display white is 1 */
-  groundRadiance: number;
-}
 
 /** True reflectance of the white ground: a matt white board. Common practice. */
 export const GROUND_ALBEDO = 0.8;
 
-const DEG = Math.PI / 180;
-
-function panelLight(panel: Panel, cameraAzimuth: number, aim: Vector3, gain: number): RectLight {
-  const az = cameraAzimuth + panel.azimuth * DEG;
-  const el = panel.elevation * DEG;
+function panelLight(panel: StudioPanel, cameraAzimuth: number, aim: Vector3, gain: number): RectLight {
+  const az = cameraAzimuth + panel.azimuth;
+  const el = panel.elevation;
   const toPanel = new Vector3(Math.sin(az) * Math.cos(el), Math.sin(el), Math.cos(az) * Math.cos(el));
   const centre = aim.clone().addScaledVector(toPanel, panel.distance);
   const n = toPanel.clone().negate();
   const level = Math.abs(n.y) > 0.999 ? new Vector3(-Math.sin(az), 0, -Math.cos(az)) : new Vector3(0, 1, 0);
   const v0 = level.addScaledVector(n, -level.dot(n)).normalize();
   const u0 = new Vector3().crossVectors(v0, n);
-  const turn = (panel.turn ?? 0) * DEG;
+  const { tint, turn } = panel;
   const u = u0.clone().multiplyScalar(Math.cos(turn)).addScaledVector(v0, Math.sin(turn));
   const v = v0.clone().multiplyScalar(Math.cos(turn)).addScaledVector(u0, -Math.sin(turn));
-  const tint = panel.tint ?? [1, 1, 1];
   const r = panel.radiance * gain;
   return {
     centre: [centre.x, centre.y, centre.z],
     u: scaled(u, panel.width / 2),
     v: scaled(v, panel.height / 2),
     radiance: [r * tint[0], r * tint[1], r * tint[2]],
-    falloff: panel.falloff ?? 0,
+    falloff: panel.falloff,
   };
 }
 
@@ -118,7 +83,7 @@ function domeAt(dome: readonly number[], elevation: number): number {
  * until the bare ground under the subject has the studio's stated radiance.
  */
 export function lightStudio(
-  studio: Studio,
+  studio: StudioPlan,
   cameraAzimuth: number,
   aimHeight: number,
 ): { lights: RectLight[]; dome: Float32Array } {

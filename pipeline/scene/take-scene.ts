@@ -1,10 +1,10 @@
 import { Matrix4 } from 'three';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../catalogue/plan.ts';
-import { frameBands } from './framing.ts';
+import { aimCamera } from './camera.ts';
+import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
-import { GROUND_ALBEDO, lightStudio } from './studio.ts';
-import { STUDIOS } from './studios.ts';
+import { lightStudio } from './studio.ts';
 import type { Colourway, GemOptics, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
 
@@ -23,9 +23,6 @@ export interface SubjectColours {
   gems: { absorption: Vec3 }[];
 }
 
-/** Film value of unshaded white ground and background; the display transform maps it to full white. */
-export const WHITE_LEVEL = 1.3;
-
 /**
  * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
  * per colourway with the colours of every subject, in order.
@@ -35,21 +32,16 @@ export function buildTakeScene(
   subjects: readonly Subject[],
   colourways: readonly (readonly SubjectColours[])[],
 ): TraceScene {
-  const studio = STUDIOS[shot.lights];
-  if (!studio)
-    throw new RangeError(`no studio is named ${shot.lights}; known: ${Object.keys(STUDIOS).join(', ')}`);
-  const { bands, direction, fill } = composeShot(
-    shot.view,
-    subjects.map((s) => s.shape),
-  );
-  const { camera } = frameBands(bands, direction, fill, shot.widthPx / shot.heightPx);
-  const aim = Math.max(...subjects.map((s) => s.shape.innerDiameterMm)) / 2;
-  const { lights, dome } = lightStudio(studio, direction.azimuth, aim);
+  const shapes = subjects.map((s) => s.shape);
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle);
+  const camera = aimCamera(shot, composition);
+  const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
+  const { lights, dome } = lightStudio(shot.studio, composition.direction.azimuth, aim);
   return {
-    ...assemble(subjects, bands),
+    ...assemble(subjects, composition.bands),
     lights,
     dome,
-    ground: { kind: 'white', albedo: [GROUND_ALBEDO, GROUND_ALBEDO, GROUND_ALBEDO], level: WHITE_LEVEL },
+    ground: shotGround(shot.ground),
     camera,
     width: shot.widthPx,
     height: shot.heightPx,

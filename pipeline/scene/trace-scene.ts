@@ -61,15 +61,21 @@ export interface Camera {
 
 /**
  * `white`: a diffuse ground shown as `level` wherever nothing shades it, whatever the lights; used as a product
- * ground with contact shadow. `none`: rays that leave the scene show `background`.
+ * ground with contact shadow. `clear`: the same, and the take also gives a matte that tells band and shadow from
+ * ground. `sweep`: a diffuse ground as the studio lights it, going on seamlessly above the horizon. `gloss`: the
+ * same under a clear coat that mirrors; above the horizon stands the dome. `none`: rays that leave the scene show
+ * `level`.
  */
 export interface Ground {
-  kind: 'white' | 'none';
-  /** true diffuse reflectance seen by reflected rays */
+  kind: 'white' | 'clear' | 'sweep' | 'gloss' | 'none';
+  /** diffuse reflectance seen by reflected rays; of `gloss`, what is left of the body's under its coat */
   albedo: Vec3;
-  /** film value of unshaded ground and of the background above the horizon */
+  /** film value of unshaded white ground and of the background above its horizon */
   level: number;
 }
+
+/** Refractive index of a glossy ground's coat: acrylic, PMMA, n_D 1.49 (refractiveindex.info, from memory). */
+export const COAT_INDEX = 1.49;
 
 /** Colours of one colourway. */
 export interface Colourway {

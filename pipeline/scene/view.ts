@@ -1,6 +1,8 @@
+import type { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
+import { closeUp, outline, swept } from './outline.ts';
 import { type PlacedBand, placeBand } from './pose.ts';
 
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
@@ -9,7 +11,12 @@ interface View {
   elevation: number;
   fovY: number;
   fill: FrameFill;
-  place(shapes: readonly BuiltShape[]): PlacedBand[];
+  /** `turn`: how far a turntable has turned, radians */
+  place(shapes: readonly BuiltShape[], turn: number): PlacedBand[];
+  /** what must be in the frame, if not all of the bands */
+  frame?(bands: readonly PlacedBand[]): Vector3[];
+  /** what an open lens is focused on: the stone or metal nearest to it, or the middle of the frame */
+  focus?: 'middle';
 }
 
 const DEG = Math.PI / 180;
@@ -93,18 +100,56 @@ const VIEWS: Record<ShotName, View> = {
     place: (shapes) =>
       shapes.slice(0, 1).map((s) => placeBand(s, { rest: 'lying', yaw: 14 * DEG, roll: 0, x: 0, z: 0 })),
   },
+  // edge on and from afar, so that the section's outline stands clear against the ground
+  profile: {
+    azimuth: 0,
+    elevation: 3,
+    fovY: 9,
+    fill: { x: 0.7, y: 0.78, lift: 0.01 },
+    place: standing(90),
+  },
+  macro: {
+    azimuth: 0,
+    elevation: 52,
+    fovY: 16,
+    fill: { x: 0.94, y: 0.8, lift: 0 },
+    place: standing(28),
+    frame: closeUp,
+    focus: 'middle',
+  },
+  turntable: {
+    azimuth: 0,
+    elevation: 20,
+    fovY: 16,
+    fill: { x: 0.8, y: 0.8, lift: 0.01 },
+    place: (shapes, turn) =>
+      shapes
+        .slice(0, 1)
+        .map((s) => placeBand(s, { rest: 'standing', yaw: 56 * DEG + turn, roll: 0, x: 0, z: 0 })),
+    // every frame alike: whatever the band sweeps as it turns
+    frame: swept,
+  },
   pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: placePair },
 };
 
-/** Poses the bands of a shot and says where its camera looks from. */
-export function composeShot(
-  view: ShotName,
-  shapes: readonly BuiltShape[],
-): { bands: PlacedBand[]; direction: CameraDirection; fill: FrameFill } {
+export interface Composition {
+  bands: PlacedBand[];
+  direction: CameraDirection;
+  fill: FrameFill;
+  /** what must be in the frame */
+  points: Vector3[];
+  focus: 'nearest' | 'middle';
+}
+
+/** Poses the bands of a shot and says where its camera looks from. `turn` in radians, for turntables. */
+export function composeShot(view: ShotName, shapes: readonly BuiltShape[], turn = 0): Composition {
   const v = VIEWS[view];
+  const bands = v.place(shapes, turn);
   return {
-    bands: v.place(shapes),
+    bands,
     direction: { azimuth: v.azimuth * DEG, elevation: v.elevation * DEG, fovY: v.fovY * DEG },
     fill: v.fill,
+    points: v.frame?.(bands) ?? outline(bands),
+    focus: v.focus ?? 'nearest',
   };
 }

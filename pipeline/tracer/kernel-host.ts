@@ -92,7 +92,7 @@ export class KernelHost {
    * Traces samples [from, to) of every pixel of a rectangle of the frame.
    *
    * `rgb` receives SUMS over those samples (overwritten, not added to): linear Rec. 709, row-major, w·h·3 values
-   * per colourway, colourways one after another. Returns the number of paths traced, w·h·(to − from).
+   * per plane: colourways one after another and, on clear ground, the matte (see `matte.ts`). Returns the number of paths traced, w·h·(to − from).
    * Pure in (scene, seed, pixel, sample indices): the bits of a pixel never depend on the rectangle it was asked in.
    */
   render(
@@ -106,9 +106,9 @@ export class KernelHost {
     rgb: Float32Array,
   ): number {
     const scene = this.loaded();
-    if (rgb.length !== w * h * 3 * scene.colourways) {
+    if (rgb.length !== w * h * 3 * scene.planes) {
       throw new RangeError(
-        `expected ${w * h * 3 * scene.colourways} values for ${w}×${h} pixels in ${scene.colourways} colourways but received room for ${rgb.length}`,
+        `expected ${w * h * 3 * scene.planes} values for ${w}×${h} pixels in ${scene.planes} planes but received room for ${rgb.length}`,
       );
     }
     let paths = 0;
@@ -169,9 +169,9 @@ export class KernelHost {
     h: number,
     rgb: Float32Array,
   ): void {
-    const { film, colourways } = this.loaded();
-    const block = new Float32Array(this.memory.buffer, film, wide * high * 3 * colourways);
-    for (let row = 0; row < high * colourways; row++) {
+    const { film, planes } = this.loaded();
+    const block = new Float32Array(this.memory.buffer, film, wide * high * 3 * planes);
+    for (let row = 0; row < high * planes; row++) {
       const c = Math.floor(row / high);
       const y = top + (row % high);
       rgb.set(block.subarray(row * wide * 3, (row + 1) * wide * 3), ((c * h + y) * w + left) * 3);

@@ -4,6 +4,7 @@
  */
 import { developFilm, filmState } from './film-state.ts';
 import { traceTake } from './film-take.ts';
+import { filmPlanes, partPlanes } from './matte.ts';
 import { type Kernel, PassShare, scratchFor } from './pass-share.ts';
 import type { Tracer } from './tracer.ts';
 
@@ -17,7 +18,8 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
     async trace(scene, { onProgress = () => {}, signal, ...options }) {
       signal?.throwIfAborted();
       const { width, height, colourways } = scene;
-      const film = filmState({ width, height, colourways: colourways.length });
+      const planes = filmPlanes(scene);
+      const film = filmState({ width, height, colourways: planes });
       const share = new PassShare(film);
       const scratch = scratchFor(film);
       for (const kernel of kernels) kernel.load(scene);
@@ -31,8 +33,14 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
       const crew = { workers: kernels.length, work };
       const end = await traceTake(film, share, crew, { ...options, every: 250, onProgress });
       signal?.throwIfAborted();
-      const films = colourways.map((_, c) => ({ width, height, data: developFilm(film, c) }));
-      return { films, error: end.error, passes: end.passes, paths: end.paths, seconds: end.seconds };
+      const all = Array.from({ length: planes }, (_, c) => ({ width, height, data: developFilm(film, c) }));
+      return {
+        ...partPlanes(all, colourways.length),
+        error: end.error,
+        passes: end.passes,
+        paths: end.paths,
+        seconds: end.seconds,
+      };
     },
     async close() {},
   };

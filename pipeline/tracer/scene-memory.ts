@@ -1,10 +1,11 @@
-import type { TraceScene } from '../scene/trace-scene.ts';
+import { COAT_INDEX, type Ground, type TraceScene } from '../scene/trace-scene.ts';
 import { growTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
 import { bytesOf, MemoryView, Plan } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
+import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
 import { waveTable } from './spectrum.ts';
 import { layStones, stoneBounds } from './stone-records.ts';
@@ -20,9 +21,20 @@ const LEAST_ALPHA = 1e-3;
 /** µm, the sodium D line, where gem tables give their index */
 const D_LINE = 0.5893;
 
+const GROUND_KINDS: Record<Ground['kind'], number> = {
+  none: at.GROUND_NONE,
+  white: at.GROUND_WHITE,
+  // traced alike; the matte comes on top
+  clear: at.GROUND_WHITE,
+  sweep: at.GROUND_SWEEP,
+  gloss: at.GROUND_GLOSS,
+};
+
 /** Where the loaded scene lies in the kernel's memory, for the host. */
 export interface SceneMemory {
   colourways: number;
+  /** planes of a film: its colourways, then the matte if there is one */
+  planes: number;
   triangles: number;
   stones: number;
   /** byte offsets */
@@ -67,7 +79,8 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const lightsAt = plan.take(scene.lights.length * at.LIGHT_BYTES);
   const domeSteps = scene.dome.length / 3;
   const domeAt = plan.take(domeSteps * 16);
-  const film = plan.take(FILM_SIDE * FILM_SIDE * 12 * colourways);
+  const planes = filmPlanes(scene);
+  const film = plan.take(FILM_SIDE * FILM_SIDE * 12 * planes);
   const rays = plan.take(QUERY_RAYS * 24);
   const distances = plan.take(QUERY_RAYS * 4);
   const primitives = plan.take(QUERY_RAYS * 4);
@@ -94,13 +107,16 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   view.words(at.ROOT, tree.root, triangles, colourways, scene.lights.length);
   view.words(at.LIGHT_BLOCKS, lightBlocks, lightBlocksAt, lightsAt, domeAt, domeSteps);
   view.words(at.SURFACES_AT, surfacesAt, triangleSurfaceAt, indicesAt, normalsAt, stonesAt, gemsAt);
-  view.words(at.METAL_COLOURS_AT, metalColoursAt, gemColoursAt, film, scene.ground.kind === 'none' ? 0 : 1);
+  view.words(at.METAL_COLOURS_AT, metalColoursAt, gemColoursAt, film, GROUND_KINDS[scene.ground.kind]);
+  view.floats(at.COAT, 1 / COAT_INDEX);
+  view.words(at.MATTE, planes - colourways);
   view.floats(at.LEVEL, scene.ground.level);
   view.floats(at.BOUND, ...bound);
   view.floats(at.GROUND_ALBEDO, ...scene.ground.albedo, 0);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   return {
     colourways,
+    planes,
     triangles,
     stones: scene.stones.length,
     film,

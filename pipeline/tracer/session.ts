@@ -9,6 +9,7 @@ import { type OpenBrowser, openBrowser, settles } from './browser.ts';
 import { buildFiles, CACHE_DIR } from './built-files.mjs';
 import { usableCores } from './cores.ts';
 import { checkTakeOptions } from './film-take.ts';
+import { filmPlanes, partPlanes } from './matte.ts';
 import { PageServer } from './page-server.ts';
 import { encodeScene } from './scene-blob.ts';
 import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
@@ -171,11 +172,12 @@ class PageTake {
   }
 
   private order() {
-    const { width, height, colourways } = this.scene;
+    const { width, height } = this.scene;
     const { seed, noiseTarget, passCap } = this.options;
     const workers = this.settings.workers ?? usableCores();
     const { every } = this.settings;
-    return { width, height, colourways: colourways.length, seed, noiseTarget, passCap, workers, every };
+    const colourways = filmPlanes(this.scene);
+    return { width, height, colourways, seed, noiseTarget, passCap, workers, every };
   }
 
   private events() {
@@ -193,8 +195,9 @@ class PageTake {
         this.films[colourway] = { width, height, data };
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
-        const films = colourways.map((_, c) => this.films[c]);
-        if (films.every(Boolean)) this.settle.resolve({ films, error, passes, paths, seconds });
+        const planes = Array.from({ length: filmPlanes(this.scene) }, (_, c) => this.films[c]);
+        if (planes.every(Boolean))
+          this.settle.resolve({ ...partPlanes(planes, colourways.length), error, passes, paths, seconds });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
       failed: (why: string) => this.settle.reject(new Error(`Tracing failed: ${why}`)),

@@ -34,6 +34,8 @@ export interface Film {
 export interface TraceResult {
   /** one per colourway, in the scene's order */
   films: Film[];
+  /** of a take on clear ground: red is coverage, green what shows through of the ground (see `matte.ts`) */
+  matte?: Film;
   /** root mean square over tiles of the relative standard error reached */
   error: number;
   passes: number;

@@ -3,9 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { z } from 'zod';
 import { jsonSchemas, schemaText } from '../../pipeline/catalogue/json-schemas.ts';
-import { LIGHTS } from '../../pipeline/catalogue/plan.ts';
 import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
-import { STUDIOS } from '../../pipeline/scene/studios.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { config, planOf as configPlan } from './workspace.ts';
@@ -18,6 +16,7 @@ describe('files that come along', () => {
   it.each([
     ['configs/config.schema.json', 'config'],
     ['templates/template.schema.json', 'template'],
+    ['templates/studios/studio.schema.json', 'studio'],
   ] as const)('%s is what the schema generates (npm run schemas)', async (file, which) => {
     expect(await text(file)).toBe(schemaText(jsonSchemas()[which]));
   });
@@ -43,6 +42,7 @@ describe('files that come along', () => {
     for (const [folder, schema] of [
       ['configs', './config.schema.json'],
       ['templates', './template.schema.json'],
+      ['templates/studios', './studio.schema.json'],
     ])
       for (const name of (await readdir(new URL(`${folder}/`, root))).filter((f) => f.endsWith('.yaml')))
         expect(await text(`${folder}/${name}`)).toMatch(`# yaml-language-server: $schema=${schema}\n`);
@@ -88,7 +88,19 @@ describe('files that come along', () => {
     expect(plan.takes).toHaveLength(finishes);
   });
 
-  it('lights that a config may name are the studios there are', () => {
-    expect([...LIGHTS].sort()).toEqual(Object.keys(STUDIOS).sort());
+  it('every studio that comes along lights a shot, takes its JSON Schema, and is one that editors propose', async () => {
+    const names = (await readdir(new URL('templates/studios/', root))).flatMap(
+      (f) => /^(.+)\.yaml$/.exec(f)?.[1] ?? [],
+    );
+    expect(names.length).toBeGreaterThanOrEqual(5);
+    const schema = z.fromJSONSchema(JSON.parse(await text('templates/studios/studio.schema.json')));
+    for (const name of names) {
+      expect(schema.safeParse(parse(await text(`templates/studios/${name}.yaml`))).success, name).toBe(true);
+      const { plan } = await configPlan(config({ lights: `lights: ${name}` }));
+      expect(plan.shots[0].studio.panels.length, name).toBeGreaterThan(2);
+      expect(plan.files.some((f) => f.endsWith(`studios/${name}.yaml`))).toBe(true);
+    }
+    const proposed = /"examples": \[([^\]]*)\]/.exec(await text('configs/config.schema.json'))?.[1] ?? '';
+    expect([...proposed.matchAll(/"([^"]+)"/g)].map((m) => m[1]).sort()).toEqual(names.sort());
   });
 });

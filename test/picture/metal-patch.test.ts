@@ -2,7 +2,7 @@ import Color from 'colorjs.io';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { developFilm, PAPER_WHITE } from '../../pipeline/picture/develop.ts';
 import { encodeSrgb } from '../../pipeline/picture/srgb.ts';
-import { WHITE_LEVEL } from '../../pipeline/scene/take-scene.ts';
+import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { bareScene, film, kernel, quadMesh } from '../tracer/kernel-fixture.ts';

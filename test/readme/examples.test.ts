@@ -1,4 +1,13 @@
-import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -8,7 +17,7 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const [config, template, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
 
 let folder: string;
 beforeAll(() => {
@@ -42,6 +51,32 @@ describe('README', () => {
     const { plan } = await readPlan(file);
     const shape = await buildShape(Object.values(plan.shapes)[0]);
     expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
+  });
+
+  it('shows a studio that lights a shot, and names every studio that comes along', async () => {
+    writeFileSync(join(folder, 'configs/studio.yaml'), studio);
+    const file = join(folder, 'configs/of-studio.yaml');
+    writeFileSync(
+      file,
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: plain-court\ngrid: { size: [ISO 54], metal: [yellow-18] }\nshots: [front]\nlights: ./studio.yaml\n',
+    );
+    const { plan } = await readPlan(file);
+    expect(plan.shots[0].studio.panels).toHaveLength(10);
+    for (const name of readdirSync(join(ROOT, 'templates/studios')).filter((f) => f.endsWith('.yaml')))
+      expect(README).toContain(`| \`${name.slice(0, -5)}\` |`);
+  });
+
+  it('shows a row of squares that can be set', async () => {
+    const file = join(folder, 'configs/squares.yaml');
+    const indented = squares.replaceAll('\n', '\n  ');
+    writeFileSync(
+      file,
+      `catalogue: x\ntitle: X\nworkshop: X\ntemplate: plain-court\noverrides:\n  width: 4.5 mm\n  ${indented}\norigins: { diamond: natural }\ngrid: { size: [ISO 54], stone: [diamond] }\nshots: [front]\nsku: "X-{size}"\n`,
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.rows[0].stone.cut).toBe('princess');
+    expect(shape.rows[0].count).toBeGreaterThan(20);
   });
 
   it('names every command, and its pictures are there and small', () => {

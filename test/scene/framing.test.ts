@@ -1,20 +1,23 @@
 import { PerspectiveCamera, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
 import type { ShotName } from '../../pipeline/catalogue/plan.ts';
-import { frameBands } from '../../pipeline/scene/framing.ts';
+import { framePoints } from '../../pipeline/scene/framing.ts';
 import { forEachVertex } from '../../pipeline/scene/pose.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
 import { torusShape } from './torus-shape.ts';
 
-const views: ShotName[] = ['three-quarter', 'front', 'flat-lay', 'pair'];
+const views: ShotName[] = ['three-quarter', 'front', 'flat-lay', 'profile', 'pair'];
 
-describe('frameBands', () => {
+describe('framePoints', () => {
   // reference: three.js PerspectiveCamera projects every vertex
   it.each(views.flatMap((v) => [1, 0.8, 16 / 9].map((a) => [v, a] as const)))(
     '%s at aspect %f crops nothing and fills the frame',
     (view, aspect) => {
-      const { bands, direction, fill } = composeShot(view, [torusShape(17, 1.2), torusShape(20, 1.5)]);
-      const { camera } = frameBands(bands, direction, fill, aspect);
+      const { bands, points, direction, fill } = composeShot(view, [
+        torusShape(17, 1.2),
+        torusShape(20, 1.5),
+      ]);
+      const { camera } = framePoints(points, direction, fill, aspect);
       const three = new PerspectiveCamera((camera.fovY * 180) / Math.PI, aspect, 1, 2000);
       three.position.set(...camera.eye);
       three.up.set(...camera.up);

@@ -95,12 +95,39 @@
       alt: `${item.title}, ${shot.label}`,
       loading: index === 0 ? 'eager' : 'lazy',
     });
-    return make(
-      'figure',
-      {},
-      make('a', { href: url(largest.file) }, img),
-      make('figcaption', {}, `${shot.label}. Shown larger than life: ${trueSize(item)}.`),
-    );
+    const link = make('a', { href: url(largest.file) }, img);
+    const caption = make('figcaption', {}, `${shot.label}. Shown larger than life: ${trueSize(item)}.`);
+    return make('figure', {}, link, shot.turn ? turner(item, shot, link, img) : '', caption);
+  }
+
+  /** A slider through the frames of a turntable, which follow the first in the item's shots. */
+  function turner(item, first, link, img) {
+    const at = item.shots.indexOf(first);
+    const frames = item.shots.slice(at, at + first.turn.of).map((s) => {
+      const files = s.pictures.filter((p) => p.role === 'picture' && p.format === s.pictures[0].format);
+      return files.sort((a, b) => b.width - a.width)[0];
+    });
+    const slider = make('input', {
+      type: 'range',
+      min: 1,
+      max: frames.length,
+      value: 1,
+      'aria-label': 'Turn the band',
+    });
+    slider.addEventListener('input', () => {
+      const file = frames[slider.value - 1];
+      img.removeAttribute('srcset');
+      img.src = url(file.file);
+      link.href = url(file.file);
+    });
+    // arrows turn the band and don't leave for the next item
+    slider.addEventListener('keydown', (event) => event.stopPropagation());
+    return slider;
+  }
+
+  /** Of a turntable only the first frame stands for itself. */
+  function shownShots(item) {
+    return item.shots.filter((s) => !s.turn || s.turn.frame === 1);
   }
 
   function facts(band) {
@@ -196,7 +223,7 @@
       }
       column.append(...facts(band).filter((part) => part !== ''));
     });
-    const noise = item.shots.map(
+    const noise = shownShots(item).map(
       (s) => `${s.label} ${(100 * s.noise.reached).toFixed(1)} % in ${s.noise.passes} passes`,
     );
     column.append(
@@ -224,7 +251,7 @@
       make(
         'div',
         { class: 'item' },
-        make('div', {}, ...item.shots.map((s, i) => figure(item, s, i))),
+        make('div', {}, ...shownShots(item).map((s, i) => figure(item, s, i))),
         column,
       ),
     );

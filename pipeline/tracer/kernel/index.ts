@@ -1,6 +1,6 @@
 /** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
-import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, WIDTH } from './layout';
-import { clearPixel, pixelSum, trace } from './path';
+import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, WIDTH } from './layout';
+import { clearPixel, pixelMatte, pixelSum, trace } from './path';
 import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
@@ -15,10 +15,11 @@ function filterOffset(u: f32): f32 {
   return a + (x - <f32>i) * (load<f32>(at, FILTER + 4) - a);
 }
 
-/** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another. */
+/** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte. */
 export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed: u32): i32 {
   const film: usize = load<u32>(FILM_AT);
   const colourways = load<u32>(COLOURWAYS);
+  const matte = load<u32>(MATTE) !== 0;
   const width = <f32>load<u32>(WIDTH);
   const height = <f32>load<u32>(HEIGHT);
   const stride: usize = <usize>(w * h) * 12;
@@ -39,6 +40,12 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
         store<f32>(at, f32x4.extract_lane(sum, 1), 4);
         store<f32>(at, f32x4.extract_lane(sum, 2), 8);
         at += stride;
+      }
+      if (matte) {
+        const m = pixelMatte(<f32>(to - from));
+        store<f32>(at, f32x4.extract_lane(m, 0));
+        store<f32>(at, f32x4.extract_lane(m, 1), 4);
+        store<f32>(at, 0, 8);
       }
       out += 12;
     }

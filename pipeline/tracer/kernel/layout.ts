@@ -36,8 +36,8 @@ export const GEMS_AT = 1080;
 export const METAL_COLOURS_AT = 1084;
 export const GEM_COLOURS_AT = 1088;
 export const FILM_AT = 1092;
-/** u32 0 or 1 */
-export const HAS_GROUND = 1096;
+/** u32, one of the GROUND_… below */
+export const GROUND_KIND = 1096;
 export const LEVEL = 1100;
 export const WIDTH = 1104;
 export const HEIGHT = 1108;
@@ -55,6 +55,15 @@ export const GROUND_ALBEDO = 1200;
 /** x and z of the irradiance grid's centre, then its stretch in mm */
 export const GRID_CENTRE = 1216;
 export const GRID_STRETCH = 1224;
+/** one over the refractive index of a glossy ground's coat */
+export const COAT = 1228;
+/** u32 1 when films have a matte as their last plane: coverage, share of the ground that shows through, nothing */
+export const MATTE = 1232;
+
+export const GROUND_NONE = 0;
+export const GROUND_WHITE = 1;
+export const GROUND_SWEEP = 2;
+export const GROUND_GLOSS = 3;
 
 /* ---- scratch of one ray ---- */
 /** 8 bytes an entry: child word, entry distance */

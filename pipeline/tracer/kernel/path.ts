@@ -11,10 +11,12 @@
  * the studio would have sent; one that misses contributes exactly nothing. The studio's lights are also sampled directly
  * (a blocked one counts negative) and both strategies share the lights' part by the power heuristic. The camera sees
  * level·(1 + D/E0): unshaded ground carries no noise at all. Rays aim at the objects' bounding sphere where it looks
- * small, since no other ray can contribute.
+ * small, since no other ray can contribute. A sweep is the same ground seen as it is lit, albedo/π·(E0 + D), and a glossy
+ * one has a clear coat over it: the camera's ray goes both ways there, any other one picks.
  */
 import {
   BOUND,
+  COAT,
   COLOURWAYS,
   EYE,
   FOCUS_DISTANCE,
@@ -23,7 +25,11 @@ import {
   GEM_COLOURS_AT,
   GEMS_AT,
   GROUND_ALBEDO,
-  HAS_GROUND,
+  GROUND_GLOSS,
+  GROUND_KIND,
+  GROUND_NONE,
+  GROUND_SWEEP,
+  GROUND_WHITE,
   INDICES_AT,
   LENS_RADIUS,
   LEVEL,
@@ -125,17 +131,47 @@ const HORIZON: f32 = 1e5;
 let colourways: u32 = 0;
 let tinted: bool = false;
 let shared: v128 = f32x4.splat(0);
+/** camera samples of the pixel that met no object, and the share of the ground's light that those still see */
+let open: f32 = 0;
+let through: f32 = 0;
 
 /** Starts a pixel: sums to zero. */
 export function clearPixel(): void {
   colourways = load<u32>(COLOURWAYS);
   shared = f32x4.splat(0);
+  open = 0;
+  through = 0;
   for (let c: usize = 0; c < colourways; c++) v128.store(c << 4, f32x4.splat(0), SUM);
 }
 
 /** The pixel's sum in colourway c. */
 export function pixelSum(c: u32): v128 {
   return f32x4.add(v128.load(<usize>c << 4, SUM), shared);
+}
+
+/** The pixel's matte over `samples`: coverage, then what shows through of a ground that only objects darken. */
+export function pixelMatte(samples: f32): v128 {
+  return f32x4(samples - open, through, 0, 0);
+}
+
+/** Film luminance in shares of the level (Rec. ITU-R BT.709, item 3.2). */
+function ofLevel(v: v128): f32 {
+  const y =
+    f32x4.extract_lane(v, 0) * <f32>0.2126 + f32x4.extract_lane(v, 1) * <f32>0.7152 + f32x4.extract_lane(v, 2) * <f32>0.0722;
+  return y / load<f32>(LEVEL);
+}
+
+/** What the camera sees where there is neither object nor ground. */
+function backdrop(ox: f32, oz: f32, dx: f32, dy: f32, dz: f32): v128 {
+  const kind = load<u32>(GROUND_KIND);
+  if (kind === GROUND_GLOSS) return dome(dy);
+  if (kind !== GROUND_SWEEP) return splat(load<f32>(LEVEL));
+  // the paper goes on upwards as it looks at the horizon, so that none is seen
+  const out = HORIZON * <f32>1e3;
+  return f32x4.mul(
+    irradiance(ox + dx * out, oz + dz * out),
+    f32x4.mul(v128.load(GROUND_ALBEDO), splat(<f32>1 / PI)),
+  );
 }
 
 function splat(x: f32): v128 {
@@ -266,12 +302,15 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
   dz *= inv;
 
   const triangles = load<u32>(TRIANGLES);
-  const hasGround = load<u32>(HAS_GROUND) !== 0;
+  const groundKind = load<u32>(GROUND_KIND);
+  const hasGround = groundKind !== GROUND_NONE;
   let common = splat(1);
   /** density of the last scattering direction, 0 for mirrors and refraction: the light then counts in full */
   let pdf: f32 = 0;
   let camera = true;
   let fromGround = false;
+  /** the ground under this path is the one the camera sees */
+  let firstGround = false;
   /** the ground or a rough metal has scattered this path */
   let scattered = false;
   /** wavelength in µm once a dispersive stone has picked one, else 0 */
@@ -308,7 +347,9 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
 
       if (hitPrimitive === NOTHING && !ground) {
         if (camera) {
-          add(splat(load<f32>(LEVEL)));
+          open += 1;
+          through += 1;
+          add(backdrop(ox, oz, dx, dy, dz));
         } else if (fromGround) {
           // the studio as it would be without the objects: no difference
         } else if (lightIndex < 0) {
@@ -324,12 +365,15 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
       if (fromGround) {
         // something stands before the studio: take away what the studio would have sent
         fromGround = false;
+        let less = splat(0);
         if (lightIndex < 0) {
-          add(clamped(f32x4.neg(f32x4.mul(common, dome(dy)))));
+          less = clamped(f32x4.neg(f32x4.mul(common, dome(dy))));
         } else if (lightFront) {
           const w = powerWeight(pdf, lightPdf(lightIndex, ox, oy, oz, dx, dy, dz, lightT));
-          add(clamped(f32x4.mul(f32x4.mul(common, emitted(lightIndex, lightA, lightB)), splat(-w))));
+          less = clamped(f32x4.mul(f32x4.mul(common, emitted(lightIndex, lightA, lightB)), splat(-w)));
         }
+        add(less);
+        if (firstGround) through += ofLevel(less);
       }
 
       if (++vertices > MAX_VERTICES) break;
@@ -353,7 +397,42 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         const far = !(abs<f32>(px) + abs<f32>(pz) < HORIZON);
         const e0 = irradiance(px, pz);
         let k: v128;
+        firstGround = camera;
         if (camera) {
+          open += 1;
+          through += 1;
+        }
+        if (groundKind === GROUND_GLOSS) {
+          const f = fresnel(-dy, load<f32>(COAT));
+          if (camera) {
+            pending = true;
+            secondShare = f;
+            secondX = px;
+            secondY = clearance(px, 0, pz);
+            secondZ = pz;
+            secondDx = dx;
+            secondDy = -dy;
+            secondDz = dz;
+            common = splat(<f32>1 - f);
+          } else {
+            // mostly the mirror: the dark body has little to give, and a coat picked as seldom as it reflects would bring
+            // a light's whole brightness in every twentieth path or so
+            const body = (<f32>1 - f) * largest(v128.load(GROUND_ALBEDO));
+            const chance = f / (f + body);
+            if (stream() >= chance) {
+              common = f32x4.mul(common, splat((<f32>1 - f) / (<f32>1 - chance)));
+            } else {
+              common = f32x4.mul(common, splat(f / chance));
+              ox = px;
+              oy = clearance(px, 0, pz);
+              oz = pz;
+              dy = -dy;
+              pdf = 0;
+              continue;
+            }
+          }
+        }
+        if (camera && groundKind === GROUND_WHITE) {
           add(splat(level));
           // channels nobody lights have no ratio and stay at the level
           k = v128.bitselect(f32x4.div(splat(level), e0), splat(0), f32x4.gt(e0, splat(1e-9)));
@@ -397,7 +476,11 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
             const w = powerWeight(toPdf, other);
             const index = toIndex;
             nearestLight(ox, oy, oz, toX, toY, toZ, toT * <f32>0.9999);
-            if (lightIndex < 0 || lightIndex === index) add(clamped(f32x4.mul(light, splat(-w))));
+            if (lightIndex < 0 || lightIndex === index) {
+              const less = clamped(f32x4.mul(light, splat(-w)));
+              add(less);
+              if (firstGround) through += ofLevel(less);
+            }
           }
         }
         draw();
@@ -689,6 +772,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
     tinted = false;
     camera = false;
     fromGround = false;
+    firstGround = false;
     scattered = false;
     wavelength = 0;
     vertices = 1;

@@ -1,0 +1,41 @@
+import type { Rgb } from './colour.ts';
+
+/** One rectangle of light, or a black card. Angles in radians, lengths in mm. */
+export interface StudioPanel {
+  /** from the camera's own azimuth, positive to the right, so that a studio follows the camera */
+  azimuth: number;
+  /** above the ground */
+  elevation: number;
+  /** from the aim point, the middle of the band */
+  distance: number;
+  width: number;
+  height: number;
+  /** relative radiance before metering; 0 is a black card */
+  radiance: number;
+  /** colour of the light, of luminance 1 */
+  tint: Rgb;
+  /** softbox falloff towards the edges, share of the half-edge */
+  falloff: number;
+  /** about the line of aim */
+  turn: number;
+}
+
+/** A studio as the scene lights it: nothing in it but what decides light. */
+export interface StudioPlan {
+  panels: StudioPanel[];
+  /** relative dome radiance at evenly spaced elevations from −90° to +90°, at least two values */
+  dome: number[];
+  /** radiance of bare white ground under the subject after metering; display white is 1 */
+  groundRadiance: number;
+}
+
+/**
+ * What the band stands on. `white`: shown as paper white wherever nothing shades it. `sweep`: tinted paper, lit as it
+ * is. `gloss`: dark acrylic that mirrors the band. `clear`: no ground in the picture, its shadow in the alpha channel.
+ */
+export type GroundPlan =
+  | { kind: 'white' | 'clear' }
+  /** diffuse reflectance, linear Rec. 709 */
+  | { kind: 'sweep'; colour: Rgb }
+  /** diffuse reflectance of the body under the coat */
+  | { kind: 'gloss'; colour: Rgb };

@@ -1,0 +1,55 @@
+import type { Vector3 } from 'three';
+import type { Aperture } from '../catalogue/measure.ts';
+import type { ShotPlan } from '../catalogue/plan.ts';
+import { depthOf, framePoints } from './framing.ts';
+import { largestRing, outline, stoneCentres } from './outline.ts';
+import type { Camera } from './trace-scene.ts';
+import { type Composition, composeShot } from './view.ts';
+
+/** Height of the sensor that an f-number speaks of, mm: full frame, 36 × 24. Common practice. */
+const SENSOR_HEIGHT = 24;
+
+/** Radius of the lens opening in mm. An f-number is the focal length over the opening's diameter (ISO 517). */
+export function lensRadius(aperture: Aperture | undefined, fovY: number): number {
+  if (!aperture) return 0;
+  if ('mm' in aperture) return aperture.mm / 2;
+  const focalLength = SENSOR_HEIGHT / (2 * Math.tan(fovY / 2));
+  return focalLength / aperture.fNumber / 2;
+}
+
+/** Frames and focuses a shot. */
+export function aimCamera(shot: ShotPlan, composition: Composition): Camera {
+  const { direction, fill, points } = composition;
+  const aspect = shot.widthPx / shot.heightPx;
+  const distance = scaleDistance(shot, composition, aspect);
+  const { camera } = framePoints(points, direction, fill, aspect, distance);
+  camera.lensRadius = lensRadius(shot.aperture, direction.fovY);
+  if (camera.lensRadius > 0) camera.focusDistance = focusDepth(camera, composition, aspect);
+  return camera;
+}
+
+/** Where the camera of a shot of one scale stands: so that the frame's width is as given, or as the largest needs. */
+function scaleDistance(shot: ShotPlan, { direction, fill }: Composition, aspect: number): number | undefined {
+  if (!shot.scale) return undefined;
+  if ('frameMm' in shot.scale) return shot.scale.frameMm / (2 * Math.tan(direction.fovY / 2) * aspect);
+  const ring = largestRing(shot.scale.largest);
+  const { points } = composeShot(shot.view, [ring, ring]);
+  return framePoints(points, direction, fill, aspect).distance;
+}
+
+/** Depth of the nearest stone in the frame or, on plain bands, of the nearest metal. */
+function focusDepth(camera: Camera, { bands, focus }: Composition, aspect: number): number {
+  if (focus === 'middle') return camera.focusDistance;
+  const stones = bands.flatMap(stoneCentres).map((s) => s.at);
+  const inFrame = stones.filter((p) => sees(camera, p, aspect));
+  const candidates = inFrame.length > 0 ? inFrame : outline(bands);
+  return candidates.reduce((least, p) => Math.min(least, depthOf(camera, p)), Number.POSITIVE_INFINITY);
+}
+
+function sees(camera: Camera, p: Vector3, aspect: number): boolean {
+  const depth = depthOf(camera, p);
+  const away = Math.hypot(p.x - camera.eye[0], p.y - camera.eye[1], p.z - camera.eye[2]);
+  const half = depth * Math.tan(camera.fovY / 2);
+  // within the circle round the frame: corners don't matter for focus
+  return Math.sqrt(Math.max(away * away - depth * depth, 0)) < half * Math.max(aspect, 1);
+}
