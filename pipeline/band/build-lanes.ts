@@ -1,6 +1,7 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
 import { findBandProblems } from './design-problems.ts';
+import { hammerStep } from './hammer.ts';
 import { type Lane, lanesOf } from './lane.ts';
 import { sweepLane } from './sweep.ts';
 import { finenessOf, sweepAngles } from './sweep-angles.ts';
@@ -23,6 +24,7 @@ export function buildLanes(design: ShapeDesign): BuiltLane[] {
   const fineness = finenessOf(design.chordToleranceMm);
   const seams = lanes.slice(1).map((lane) => lane.low.curve);
   const widest = Math.max(...lanes.map((lane) => lane.outer.midR));
-  const angles = sweepAngles(seams, widest, fineness);
+  const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));
+  const angles = sweepAngles(seams, widest, fineness, finest);
   return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
 }

@@ -22,7 +22,10 @@ export interface LaneSolid {
 /** A convex stone. Local frame: girdle-plane centre at the origin, +z through the table. */
 export interface StoneSolid {
   cut: string;
+  /** width across the row; the diameter of round cuts */
   diameterMm: number;
+  /** length along the row; absent for round cuts */
+  lengthMm?: number;
   depthMm: number;
   /** half-spaces n·x ≤ d, four numbers each (nx, ny, nz, d), n unit */
   planes: Float64Array;

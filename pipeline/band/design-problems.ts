@@ -1,5 +1,6 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
+import { narrowestOuter } from './hammer.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { type ProfileArc, tangentZ } from './profile.ts';
 
@@ -17,6 +18,7 @@ export function findBandProblems(design: ShapeDesign): Problem[] {
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
     ...shallowProblems(lane),
+    ...hammerProblems(lane, design),
   ]);
 }
 
@@ -180,6 +182,36 @@ function shallowProblems(lane: Lane): Problem[] {
   }
   return found;
 }
+
+/** Marks are shallow caps with metal round them, and stones need a smooth bed. */
+function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  const { hammer } = lane;
+  if (!hammer) return [];
+  const path = `${pathOf(lane)}.hammer`;
+  const { facetMm, depthMm } = hammer;
+  if (!(facetMm >= LEAST_MARK_MM && depthMm > 0 && depthMm <= facetMm * DEEPEST_MARK)) {
+    const expected = `marks from ${mm(LEAST_MARK_MM)} wide and at most a tenth of that deep`;
+    const received = `${facetMm} mm wide, ${depthMm} mm deep`;
+    return [error('hammer-size', path, expected, received, 'Planishing leaves shallow marks.')];
+  }
+  const found: Problem[] = [];
+  const narrow = narrowestOuter(lane);
+  if (narrow.width < facetMm / 2) {
+    const expected = `at least half a mark, ${mm(facetMm / 2)}, between the softenings of lane '${lane.name}'`;
+    const received = `${mm(narrow.width)} at θ = ${degrees(narrow.theta)}`;
+    found.push(error('hammer-too-coarse', path, expected, received, 'Use smaller marks or a wider lane.'));
+  }
+  const row = design.rows.find((r) => r.lane === lane.name);
+  if (row) {
+    const received = `row '${row.name}' on lane '${lane.name}'`;
+    const advice = 'Seats and claws are measured from a smooth surface: hammer another lane.';
+    found.push(error('hammer-under-stones', path, 'a lane without stones', received, advice));
+  }
+  return found;
+}
+
+const LEAST_MARK_MM = 0.5;
+const DEEPEST_MARK = 0.1;
 
 function pathOf(lane: Lane): string {
   return `lanes[${lane.index}]`;

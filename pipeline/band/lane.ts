@@ -1,4 +1,4 @@
-import type { LaneDesign, ShapeDesign } from '../catalogue/design.ts';
+import type { HammerDesign, LaneDesign, ShapeDesign } from '../catalogue/design.ts';
 import { curvatureOf, loweredArc, type ProfileArc, parallelArc, radiusAt } from './profile.ts';
 import { levelCurve, type SeamCurve, seamCurve } from './seam.ts';
 
@@ -23,6 +23,8 @@ export interface Lane {
   bore: ProfileArc;
   low: LaneBound;
   high: LaneBound;
+  /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
+  hammer?: HammerDesign;
 }
 
 /** Radius of the smallest bore: that of the size (ISO 8653). */
@@ -77,6 +79,7 @@ export function lanesOf(design: ShapeDesign): Lane[] {
     bore,
     low: bound(index, -1),
     high: bound(index, 1),
+    hammer: lane.hammer,
   }));
 }
 

@@ -54,7 +54,7 @@ export function pappusVolume(facts: SectionFacts): number {
   return 2 * Math.PI * facts.centroidR * facts.area;
 }
 
-/** Volume of a lane before seats and claws, mm³: ∫ A·r̄ dθ by the periodic trapezoid rule. */
+/** Volume of a lane before hammering, seats and claws, mm³: ∫ A·r̄ dθ by the periodic trapezoid rule. */
 export function laneVolume(lane: Lane, samples = 720): number {
   let sum = 0;
   for (let i = 0; i < samples; i++) {

@@ -28,12 +28,19 @@ const SURVEY = 4096;
 /**
  * Angles of the sections, increasing from 0, at least as dense everywhere as the ring's roundness and the seams'
  * curvature ask for: densities are surveyed, summed round the band, and divided into equal parts.
+ * @param longestMm edge round the band that must not be passed, for surfaces with detail of their own
  */
-export function sweepAngles(seams: SeamCurve[], radius: number, fineness: Fineness): Float64Array {
+export function sweepAngles(
+  seams: SeamCurve[],
+  radius: number,
+  fineness: Fineness,
+  longestMm = Number.POSITIVE_INFINITY,
+): Float64Array {
   const step = (2 * Math.PI) / SURVEY;
   const total = new Float64Array(SURVEY + 1);
   for (let i = 0; i < SURVEY; i++) {
-    total[i + 1] = total[i] + step * density((i + 0.5) * step, seams, radius, fineness);
+    total[i + 1] =
+      total[i] + step * Math.max(radius / longestMm, density((i + 0.5) * step, seams, radius, fineness));
   }
   const count = Math.max(48, Math.ceil(total[SURVEY]));
   const angles = new Float64Array(count);

@@ -1,5 +1,6 @@
+import { type HammerField, hammerField, hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
-import { isSmoothJoint, laneSection, type SectionPiece } from './lane-section.ts';
+import { isSmoothJoint, laneSection, type SectionPiece, type SectionPoint } from './lane-section.ts';
 import type { Fineness } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 
@@ -22,8 +23,9 @@ interface Column {
  */
 export function sweepLane(lane: Lane, angles: Float64Array, fineness: Fineness): WeldedMesh {
   const sections = Array.from(angles, (theta) => laneSection(lane, theta));
-  const columns = planColumns(sections, lane.outer.midR, fineness);
-  const [positions, normals] = sweepVertices(sections, columns, angles);
+  const columns = planColumns(sections, lane, fineness);
+  const press = lane.hammer && hammerPress(lane, hammerField(lane, lane.hammer));
+  const [positions, normals] = sweepVertices(sections, columns, angles, press);
   const indices = joinColumns(columns, angles.length, positions);
   return {
     positions: Float32Array.from(positions),
@@ -33,14 +35,47 @@ export function sweepLane(lane: Lane, angles: Float64Array, fineness: Fineness):
   };
 }
 
-function planColumns(sections: SectionPiece[][], radius: number, fineness: Fineness): Column[] {
+/** Step of the differences that give a hammered surface its slopes, mm. */
+const SLOPE_STEP = 1e-4;
+
+/**
+ * Presses hammer marks into a point of the outer surface. It is a surface of revolution, whose principal directions
+ * run round the band and across it, so the normal of the surface moved by h along its normal n is that of
+ * n − ∇h with each component divided by 1 + h·κ, κ the curvature in that direction.
+ */
+function hammerPress(lane: Lane, field: HammerField) {
+  return (p: SectionPoint, theta: number): SectionPoint => {
+    const height = field(theta, p.z);
+    const turn = SLOPE_STEP / p.r;
+    const round = (field(theta + turn, p.z) - field(theta - turn, p.z)) / (2 * SLOPE_STEP);
+    const along = (field(theta, p.z + SLOPE_STEP) - field(theta, p.z - SLOPE_STEP)) / (2 * SLOPE_STEP);
+    // across the band z grows by n_r to the millimetre
+    const across = (along * p.nr) / (1 + height * lane.outer.curvature);
+    const nz = p.nz - across * p.nr;
+    const nr = p.nr + across * p.nz;
+    const nt = -round / (1 + (height * p.nr) / p.r);
+    const size = Math.hypot(nz, nr, nt);
+    return {
+      z: p.z + height * p.nz,
+      r: p.r + height * p.nr,
+      nz: nz / size,
+      nr: nr / size,
+      nt: nt / size,
+    };
+  };
+}
+
+function planColumns(sections: SectionPiece[][], lane: Lane, fineness: Fineness): Column[] {
   const pieces = sections[0];
-  const longest = ((2 * Math.PI * radius) / sections.length) * ASPECT;
+  const longest = ((2 * Math.PI * lane.outer.midR) / sections.length) * ASPECT;
+  const outer = lane.hammer ? hammerStep(lane.hammer) : longest;
   const columns: Column[] = [];
   pieces.forEach((piece, index) => {
     let segments = 1;
-    for (const section of sections)
-      segments = Math.max(segments, segmentsOf(section[index], longest, fineness));
+    const edge = piece.kind === 'outer' ? Math.min(longest, outer) : longest;
+    for (const section of sections) {
+      segments = Math.max(segments, segmentsOf(section[index], edge, fineness));
+    }
     const before = pieces[(index + pieces.length - 1) % pieces.length];
     const smooth = isSmoothJoint(before, piece);
     if (!smooth) columns.push({ piece: index, u: 0, crease: true });
@@ -60,6 +95,7 @@ function sweepVertices(
   sections: SectionPiece[][],
   columns: Column[],
   angles: Float64Array,
+  press?: (p: SectionPoint, theta: number) => SectionPoint,
 ): [Float64Array, Float64Array] {
   const row = 3 * columns.length;
   const positions = new Float64Array(row * angles.length);
@@ -68,7 +104,8 @@ function sweepVertices(
     const sin = Math.sin(angles[i]);
     const cos = Math.cos(angles[i]);
     columns.forEach(({ piece, u }, j) => {
-      const p = section[piece].at(u);
+      const smooth = section[piece].at(u);
+      const p = press && section[piece].kind === 'outer' ? press(smooth, angles[i]) : smooth;
       const at = i * row + 3 * j;
       positions.set([p.r * sin, p.r * cos, p.z], at);
       normals.set([p.nr * sin + p.nt * cos, p.nr * cos - p.nt * sin, p.nz], at);

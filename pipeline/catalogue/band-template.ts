@@ -1,3 +1,4 @@
+import { CUTS } from '../trade/cuts.ts';
 import type { RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { adviseName } from './suggestion.ts';
@@ -39,6 +40,13 @@ const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
   third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
 };
 
+/** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
+function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
+  const { round, ratio } = CUTS.get(row.cut)!;
+  if (round) return {};
+  return { lengthMm: row.length ?? row.diameter * ratio.usual };
+}
+
 function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
   const { setting, coverage } = row;
   return {
@@ -46,6 +54,7 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
     lane: row.lane,
     cut: row.cut,
     diameterMm: row.diameter,
+    ...stoneLength(row),
     coverage: typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage],
     count: row.count,
     leastGapMm: row['least-gap'],
@@ -79,6 +88,9 @@ export function shapeDesign(
       name,
       recessMm: l.recess,
       softenMm: l.soften,
+      ...(l.hammer && {
+        hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
+      }),
     })),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
     chordToleranceMm: template['chord-tolerance'],
@@ -126,6 +138,17 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       `one of ${lanes.join(', ')}`,
       received,
       adviseName(row.lane, lanes),
+    );
+  }
+  for (const [name, row] of Object.entries(template.rows)) {
+    if (row.length === undefined || !CUTS.get(row.cut)!.round) continue;
+    const received = `cut "${row.cut}", which is round`;
+    wrong(
+      'length-of-round',
+      ['rows', name, 'length'],
+      'a cut that is not round',
+      received,
+      'Give the diameter only.',
     );
   }
   checkSection(template.section, findings, locate);

@@ -1,3 +1,5 @@
+import type { CutName } from '../trade/cuts.ts';
+
 /**
  * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
  * Lengths are millimetres, angles radians. Past this point values cannot be wrong in kind, only in geometry
@@ -35,15 +37,27 @@ export type SeamDesign =
       phaseRad: number;
     };
 
+/** Overlapping marks of a domed planishing hammer over a lane's outer surface. */
+export interface HammerDesign {
+  /** diameter of one blow's mark on the smooth surface */
+  facetMm: number;
+  /** depth of a mark's middle below the smooth surface */
+  depthMm: number;
+  /** whole number; the same seed gives the same marks */
+  seed: number;
+}
+
 export interface LaneDesign {
   name: string;
   /** depth of the lane's outer surface below the section's */
   recessMm: number;
   /** round softening radius where the lane's outer surface meets a seam */
   softenMm: number;
+  /** absent for a smooth lane */
+  hammer?: HammerDesign;
 }
 
-export type StoneCutName = 'round-brilliant';
+export type StoneCutName = CutName;
 
 export type Coverage = { kind: 'full' } | { kind: 'arc'; angleRad: number };
 
@@ -62,7 +76,10 @@ export interface RowDesign {
   /** name of the lane it runs on */
   lane: string;
   cut: StoneCutName;
+  /** width across the row; the diameter of round cuts */
   diameterMm: number;
+  /** length along the row; absent for round cuts */
+  lengthMm?: number;
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;

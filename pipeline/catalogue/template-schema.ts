@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { ALLOYS } from '../trade/alloys.ts';
+import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
 import { angle, length, share, widthMeasure } from './measure.ts';
@@ -19,11 +20,18 @@ const section = strict({
   'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
 });
 
+const hammer = strict({
+  facet: length(0.5, 4).default(1.6).describe('diameter of one mark'),
+  depth: length(0.005, 0.2).default(0.05).describe('depth of a mark’s middle'),
+  seed: z.int().min(0).max(999999).default(1).describe('another number, other marks'),
+}).describe('overlapping marks of a domed hammer, as real facets of the lane');
+
 const lane = strict({
   alloy: alloyName.optional().describe('alloy if the metal axis says nothing'),
   finish: finishName.default('polished'),
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
+  hammer: hammer.optional(),
 });
 
 const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
@@ -65,8 +73,11 @@ const setting = z.union(
 const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
-  cut: oneOf(['round-brilliant']).default('round-brilliant'),
-  diameter: length(0.5, 8),
+  cut: oneOf(CUT_NAMES).default('round-brilliant'),
+  diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),
+  length: length(0.5, 12)
+    .optional()
+    .describe('length along the row, for cuts that are not round; the cut’s usual proportion if left out'),
   coverage: coverage.default('full'),
   count: z
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })

@@ -4,8 +4,8 @@ import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
-import type { Streams } from './main.ts';
-import { skuFilter } from './make.ts';
+import type { Streams } from './progress.ts';
+import { skuFilter } from './sku-filter.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: false } } as const;
@@ -50,7 +50,8 @@ function describe(v: CheckedVariant, first: string | undefined): string {
     `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick, metal ${gramWording(f.metalMassG)}: ` +
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...f.rows.map(
-      (r) => `  ${r.count} × ${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
+      (r) =>
+        `  ${r.count} × ${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
     ),
   ];
   if (first !== undefined) return [...lines, `  checks as for ${first}, the same shape`].join('\n');

@@ -3,15 +3,9 @@ import { check } from './check.ts';
 import { EXIT } from './exit.ts';
 import { make } from './make.ts';
 import { plan } from './plan.ts';
-import type { Out } from './progress.ts';
+import type { Out, Streams } from './progress.ts';
 import { size } from './size.ts';
 import { CliError, HELP } from './usage.ts';
-
-/** Where the commands' text goes. */
-export interface Streams {
-  out: Out;
-  err: Out;
-}
 
 function stream(to: NodeJS.WriteStream): Out {
   // a reader that has seen enough (`| head`) closes the pipe: that is no fault

@@ -1,13 +1,12 @@
 import { resolve } from 'node:path';
-import picomatch from 'picomatch';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
-import type { Streams } from './main.ts';
-import { jsonReport, textReport } from './progress.ts';
+import { jsonReport, type Streams, textReport } from './progress.ts';
+import { skuFilter } from './sku-filter.ts';
 import { CliError, parseCommand } from './usage.ts';
 
 const OPTIONS = {
@@ -56,19 +55,4 @@ function jobs(text: string | undefined): number | undefined {
   if (!Number.isInteger(n) || n < 1 || n > 256)
     throw new CliError(`--jobs: expected a whole number from 1 to 256 but received ${text}`);
   return n;
-}
-
-/** A filter by glob; one that matches nothing is a slip and refused. */
-export function skuFilter(
-  glob: string | undefined,
-  skus: readonly string[],
-): ((sku: string) => boolean) | undefined {
-  if (glob === undefined) return undefined;
-  const matches = picomatch(glob);
-  if (!skus.some((s) => matches(s))) {
-    throw new CliError(
-      `--only: no SKU matches ${glob}; there are ${skus.length}, such as ${skus.slice(0, 3).join(', ')}`,
-    );
-  }
-  return (sku) => matches(sku);
 }

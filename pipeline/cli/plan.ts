@@ -4,8 +4,7 @@ import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
 import { EXIT } from './exit.ts';
-import type { Streams } from './main.ts';
-import { bytes, duration } from './progress.ts';
+import { bytes, duration, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = {

@@ -7,6 +7,12 @@ export interface Out {
   columns: number;
 }
 
+/** Where the commands' text goes. */
+export interface Streams {
+  out: Out;
+  err: Out;
+}
+
 /** `95` → `1 min 35 s`. */
 export function duration(seconds: number): string {
   const s = Math.max(0, Math.round(seconds));

@@ -39,7 +39,7 @@ function columns(catalogue: Catalogue): Column[] {
     ['thickness_mm', (_, band) => rounded(band.thicknessMm, 3)],
     ['metals', (_, band) => band.metals.map((m) => `${m.name}: ${m.massG.toFixed(2)} g`).join('; ')],
     ['metal_mass_g_approx', (_, band) => rounded(band.metalMassG, 2)],
-    ['stones', (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${r.diameterMm} mm`).join('; ')],
+    ['stones', (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${stoneSize(r)}`).join('; ')],
     ['stone_count', (_, band) => band.stoneCount],
     ['total_carats_approx', (_, band) => rounded(band.totalCarats, 2)],
     ['failed_checks', (_, band) => band.checks.filter((c) => !c.passed).length],
@@ -75,4 +75,9 @@ export function csvCell(value: Cell): string {
   if (typeof value === 'number') return String(value);
   const safe = /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+}
+
+/** `1.5 mm`, or `4 by 2 mm` for cuts that are not round. */
+function stoneSize({ diameterMm, lengthMm }: BandFacts['rows'][number]): string {
+  return lengthMm === undefined ? `${diameterMm} mm` : `${lengthMm} by ${diameterMm} mm`;
 }

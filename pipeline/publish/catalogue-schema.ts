@@ -38,7 +38,8 @@ const row = z
     stone: text.describe('id of the stone'),
     label: text.describe('name with its declared origin'),
     cut: text,
-    diameterMm: positive,
+    diameterMm: positive.describe('width across the row; the diameter of round cuts'),
+    lengthMm: positive.optional().describe('length along the row, for cuts that are not round'),
     count,
     carats: amount.describe('total of the row, approximate: computed from the cut and density'),
   })

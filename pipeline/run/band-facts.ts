@@ -17,6 +17,7 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
       label: declaredStone(stone.id, variant.origins[i]),
       cut: row.cut,
       diameterMm: row.diameterMm,
+      ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
       count: row.count,
       carats: row.count * caratsOf(row.volumeMm3, stone.density),
     };

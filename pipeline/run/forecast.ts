@@ -1,6 +1,6 @@
 import type { ImageOutput, Plan, ShotPlan } from '../catalogue/plan.ts';
-import { openWorkplace } from './make.ts';
 import { surveyWork, takeName } from './survey.ts';
+import { openWorkplace } from './workplace.ts';
 
 export interface TakeForecast {
   id: string;

@@ -1,30 +1,26 @@
-import { mkdirSync, readFileSync } from 'node:fs';
-import { readFile } from 'node:fs/promises';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import pLimit from 'p-limit';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { Plan, TakePlan } from '../catalogue/plan.ts';
 import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import { ProblemError } from '../problem.ts';
 import { publishCatalogue } from '../publish/catalogue.ts';
-import { sha256 } from '../publish/content-key.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
-import { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
-import { Costs } from './cost.ts';
 import type { Report } from './events.ts';
 import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
 import { colourwayLook } from './looks.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
-import { type LastInputs, type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
+import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
-import { planWork, type TakeWork, type Work } from './work.ts';
+import type { TakeWork } from './work.ts';
+import { openWorkplace, type Workplace } from './workplace.ts';
 
 export interface MakeOptions {
   /** folder that holds catalogues and the store */
@@ -43,41 +39,6 @@ export interface MakeResult {
   failed: Map<string, string>;
   upToDate: boolean;
   folder: string;
-}
-
-/** A plan, its content keys, and where its artefacts live. */
-export interface Workplace {
-  work: Work;
-  store: ArtefactStore;
-  costs: Costs;
-  last: LastInputs;
-  lastFile: string;
-  watermark?: Watermark;
-}
-
-/** Reads everything that decides content keys; builds nothing. */
-export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
-  const state = join(out, '.bandwright');
-  const watermark = plan.watermark && (await loadWatermark(plan.watermark));
-  const logo = plan.watermark?.image && sha256(await readFile(plan.watermark.image));
-  const work = planWork(plan, { versions: layerVersions(), logo, pictureVersion: PICTURE_VERSION });
-  const lastFile = join(state, 'last', `${plan.catalogue}.json`);
-  return {
-    work,
-    store: new ArtefactStore(join(state, 'store')),
-    costs: new Costs(join(state, 'costs.json')),
-    last: readLast(lastFile),
-    lastFile,
-    watermark,
-  };
-}
-
-function readLast(file: string): LastInputs {
-  try {
-    return JSON.parse(readFileSync(file, 'utf8')) as LastInputs;
-  } catch {
-    return {};
-  }
 }
 
 /**

@@ -12,6 +12,8 @@ export interface SolidFacts {
     name: string;
     cut: string;
     diameterMm: number;
+    /** absent for round cuts */
+    lengthMm?: number;
     depthMm: number;
     volumeMm3: number;
     count: number;
@@ -34,6 +36,7 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
       name,
       cut: stone.cut,
       diameterMm: stone.diameterMm,
+      ...(stone.lengthMm === undefined ? {} : { lengthMm: stone.lengthMm }),
       depthMm: stone.depthMm,
       volumeMm3: stone.volumeMm3,
       count,

@@ -1,11 +1,15 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { degrees, mm } from '../band/design-problems.ts';
+import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
 import { radiusAt } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
+import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import type { RowPlan } from './row-plan.ts';
+import { holeWidth } from './seat.ts';
+import { alongRow, toBand, toStone } from './stone.ts';
 import { distance } from './vec.ts';
 
 /** What rules look at: everything known of a shape before it is cut. */
@@ -65,8 +69,10 @@ const castWall: BenchRule = {
   measure: ({ lanes }) =>
     lanes.map((lane) => {
       const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
-      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z)));
-      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides`);
+      const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
+      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
+      const less = marks > 0 ? ', less the hammer’s deepest marks' : '';
+      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides${less}`);
     }),
 };
 
@@ -132,8 +138,8 @@ const floorUnderCulet: BenchRule = {
   measure: ({ rows }) =>
     rows.map((row) => {
       const worst = row.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
-      const place = `row '${row.design.name}' at θ = ${degrees(worst.theta)}, ${row.seat.holeRadius > 0 ? 'open' : 'closed'}`;
-      return atLeast(row.seat.holeRadius > 0 ? 0 : 0.2, worst.culetAbove, place);
+      const place = `row '${row.design.name}' at θ = ${degrees(worst.theta)}, ${row.seat.hole ? 'open' : 'closed'}`;
+      return atLeast(row.seat.hole ? 0 : 0.2, worst.culetAbove, place);
     }),
 };
 
@@ -146,11 +152,17 @@ const clawDiameter: BenchRule = {
     rows.flatMap(({ claws, design }) =>
       claws.length === 0
         ? []
-        : [atLeast(leastClaw(design.diameterMm), 2 * claws[0].radius, `claws of row '${design.name}'`)],
+        : [
+            atLeast(
+              leastClaw((design.diameterMm + alongRow(design)) / 2),
+              2 * claws[0].radius,
+              `claws of row '${design.name}'`,
+            ),
+          ],
     ),
 };
 
-/** Least claw diameter for a round stone, by straight lines between the rule's points. */
+/** Least claw diameter for a stone of the given mean diameter, by straight lines between the rule's points. */
 function leastClaw(diameter: number): number {
   const table = [
     [1, 0.35],
@@ -179,9 +191,10 @@ function biteFindings(row: RowPlan): Finding[] {
   if (claws.length === 0) return [];
   let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
   for (const place of places) {
-    const near = claws.filter(
-      ({ frame, radius }) => distance(frame.origin, place.frame.origin) < stone.radius + radius,
-    );
+    const near = claws.filter(({ frame, radius }) => {
+      const [x, y, z] = toStone(place.frame, frame.origin);
+      return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
+    });
     const least = near.length < 4 ? 0 : Math.min(...near.map((claw) => clawBite(claw, stone, place.frame)));
     if (least < worst.bite) worst = { bite: least, theta: place.theta };
   }
@@ -218,15 +231,53 @@ const clawSink: BenchRule = {
     }),
 };
 
-const holeWidth: BenchRule = {
+const holeWidthRule: BenchRule = {
   rule: 'hole-width',
   severity: 'warning',
   source: CAST_SOURCE,
   measure: ({ rows }) =>
     rows.flatMap(({ seat, design }) =>
-      seat.holeRadius > 0 ? [atLeast(0.2, 2 * seat.holeRadius, `through-holes of row '${design.name}'`)] : [],
+      seat.hole ? [atLeast(0.2, holeWidth(seat), `through-holes of row '${design.name}'`)] : [],
     ),
 };
+
+/** Corners and points chip: a claw should cover each, nearer than its own width. */
+const guardedPoints: BenchRule = {
+  rule: 'guarded-points',
+  severity: 'warning',
+  source: 'common practice: corners of princess cuts and baguettes and points of marquises are covered',
+  measure: ({ rows }) =>
+    rows.flatMap(({ claws, design, places, stone }) => {
+      const points = sharpCorners(stone.girdle);
+      if (points.length === 0) return [];
+      const bare = points.filter(([x, y]) => {
+        const point = toBand(places[0].frame, [x, y, 0]);
+        return !claws.some(({ frame, radius }) => {
+          return distance(frame.origin, point) < 2 * radius;
+        });
+      });
+      return [
+        {
+          passed: bare.length === 0,
+          limit: 'every corner within a claw’s width of its middle',
+          measured: `${bare.length} of ${points.length} corners bare`,
+          place: `row '${design.name}'`,
+        },
+      ];
+    }),
+};
+
+/** Corners of a girdle that turn by more than 45°. */
+function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
+  if (girdle.kind === 'round') return [];
+  const { corners } = girdle;
+  return corners.filter(([x, y], i) => {
+    const [px, py] = corners[(i + corners.length - 1) % corners.length];
+    const [nx, ny] = corners[(i + 1) % corners.length];
+    const turn = Math.atan2(ny - y, nx - x) - Math.atan2(y - py, x - px);
+    return Math.cos(turn) < Math.SQRT1_2;
+  });
+}
 
 export const BENCH_RULES: readonly BenchRule[] = [
   bandThickness,
@@ -241,7 +292,8 @@ export const BENCH_RULES: readonly BenchRule[] = [
   clawBiteRule,
   clawHeight,
   clawSink,
-  holeWidth,
+  holeWidthRule,
+  guardedPoints,
 ];
 
 /** Runs every rule over a shape. Rules report; they never stop a build. */

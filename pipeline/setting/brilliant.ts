@@ -1,4 +1,5 @@
-import { cross, dot, scale, sub, unit, type Vec } from './vec.ts';
+import { type FacetPlane, radians as rad, sloping, through } from './facet-plane.ts';
+import type { Vec } from './vec.ts';
 
 /** Proportions of a round brilliant. Shares are of the diameter unless said otherwise; angles in radians. */
 export interface BrilliantProportions {
@@ -14,8 +15,6 @@ export interface BrilliantProportions {
   lowerHalf: number;
 }
 
-const rad = (degrees: number) => (degrees * Math.PI) / 180;
-
 /**
  * Middle of the top grade of laboratory proportion charts (table 52–62 %, crown 31.5–36.5°, pavilion
  * 40.6–41.8°); star, lower half and girdle as those charts assume them. Source: diamondcut.gia.edu pavilion
@@ -29,13 +28,6 @@ export const FINE_BRILLIANT: BrilliantProportions = {
   star: 0.55,
   lowerHalf: 0.8,
 };
-
-/** A half-space n·x ≤ d, n unit. */
-export interface FacetPlane {
-  facet: 'table' | 'star' | 'bezel' | 'upper-half' | 'girdle' | 'lower-half' | 'main';
-  n: Vec;
-  d: number;
-}
 
 /** Crown height, pavilion depth and half the girdle of a brilliant of the given diameter, mm. */
 export function brilliantHeights(diameterMm: number, cut = FINE_BRILLIANT) {
@@ -115,18 +107,4 @@ export function roundBrilliant(diameterMm: number, cut = FINE_BRILLIANT): FacetP
     });
   }
   return planes;
-}
-
-/** Plane through `point` whose steepest line points to `azimuth` and makes `angle` with the girdle plane. */
-function sloping(azimuth: number, angle: number, point: Vec): { n: Vec; d: number } {
-  const s = Math.abs(Math.sin(angle));
-  const n: Vec = [s * Math.cos(azimuth), s * Math.sin(azimuth), Math.cos(angle)];
-  return { n, d: dot(n, point) };
-}
-
-/** Plane through three points with the origin on its inner side. */
-function through(a: Vec, b: Vec, c: Vec): { n: Vec; d: number } {
-  const n = unit(cross(sub(b, a), sub(c, a)));
-  const d = dot(n, a);
-  return d >= 0 ? { n, d } : { n: scale(n, -1), d: -d };
 }

@@ -6,7 +6,7 @@ import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
-import { planRow, type RowPlan } from './row-plan.ts';
+import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
 
@@ -83,6 +83,10 @@ function stoneRow({ design, stone, layout, places }: RowPlan): StoneRow {
     stone: stone.solid,
     placements: Float64Array.from(placements),
     count: places.length,
-    gapMm: places.length > 1 ? layout.chord - design.diameterMm : Number.POSITIVE_INFINITY,
+    gapMm: neighbourGap(
+      stone,
+      places.map(({ frame }) => frame),
+      layout,
+    ),
   };
 }

@@ -4,10 +4,11 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
+import { girdleReach, outsideGirdle } from './girdle.ts';
 import { domeRun, revolve, straightRun } from './revolution.ts';
 import { rowFrame } from './row-curve.ts';
 import type { RowLayout } from './row-layout.ts';
-import { crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
+import { alongRow, crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
 /** A round claw: a pin with a hemispherical cap. Heights are along its axis from the girdle plane; mm. */
@@ -42,11 +43,48 @@ export function clawFrames(
   const chord = sub(b.origin, a.origin);
   const x = unit(along(chord, axis, -dot(chord, axis)));
   const y = cross(axis, x);
-  const reach = stone.radius + clawRadius - bite;
-  const half = distance(a.origin, b.origin) / 2;
+  const aside =
+    stone.girdle.kind === 'round'
+      ? roundAside(distance(a.origin, b.origin) / 2, stone.girdle.radius + clawRadius - bite)
+      : outlineAside([a, b], stone, middle, y, clawRadius - bite);
+  return aside?.map((offset) => ({ origin: along(middle, y, offset), x, y, axis }));
+}
+
+function roundAside(half: number, reach: number): number[] | undefined {
   if (half >= reach) return undefined;
   const aside = Math.sqrt(reach * reach - half * half);
-  return [aside, -aside].map((offset) => ({ origin: along(middle, y, offset), x, y, axis }));
+  return [aside, -aside];
+}
+
+/**
+ * How far from the row's line the two claws stand so that either is `reach` away from the nearer of its two girdles'
+ * outlines. The distance to a convex outline along a line has one minimum, so each side has one such place.
+ */
+function outlineAside(
+  stones: [Frame, Frame],
+  stone: Stone,
+  middle: Vec,
+  y: Vec,
+  reach: number,
+): number[] | undefined {
+  const excess = (aside: number) =>
+    Math.max(
+      ...stones.map((frame) => {
+        const [px, py] = toStone(frame, along(middle, y, aside));
+        return outsideGirdle(stone.girdle, px, py) - reach;
+      }),
+    );
+  if (excess(0) >= 0) return undefined;
+  return [1, -1].map((side) => {
+    let near = 0;
+    let far = girdleReach(stone.girdle) + 2 * reach;
+    for (let i = 0; i < 60; i++) {
+      const half = (near + far) / 2;
+      if (excess(side * half) < 0) near = half;
+      else far = half;
+    }
+    return side * near;
+  });
 }
 
 export function clawMesh(claw: Claw, segments: number): WeldedMesh {
@@ -70,16 +108,24 @@ export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   const { frame, radius, tip } = claw;
   const towards = sub(place.origin, frame.origin);
   const inward = unit(along(towards, frame.axis, -dot(towards, frame.axis)));
+  const aside = cross(frame.axis, inward);
+  // the nearest part of a round girdle lies towards its centre, that of a corner may lie beside
+  const turns = stone.girdle.kind === 'round' ? [0] : CORNER_TURNS;
   let bite = 0;
-  for (let i = 0; i <= 120; i++) {
-    const out = (i / 120) * radius;
-    const height = tip - radius + Math.sqrt(radius * radius - out * out);
-    const point: Vec = along(along(frame.origin, inward, out), frame.axis, height);
-    const [x, y, z] = toStone(place, point);
-    if (z > crownHeightAt(stone, x, y)) bite = Math.max(bite, stone.radius - Math.hypot(x, y));
+  for (const turn of turns) {
+    const way = add(scale(inward, Math.cos(turn)), scale(aside, Math.sin(turn)));
+    for (let i = 0; i <= 120; i++) {
+      const out = (i / 120) * radius;
+      const height = tip - radius + Math.sqrt(radius * radius - out * out);
+      const point: Vec = along(along(frame.origin, way, out), frame.axis, height);
+      const [x, y, z] = toStone(place, point);
+      if (z > crownHeightAt(stone, x, y)) bite = Math.max(bite, -outsideGirdle(stone.girdle, x, y));
+    }
   }
   return bite;
 }
+
+const CORNER_TURNS = [-1.4, -1.05, -0.7, -0.35, 0, 0.35, 0.7, 1.05, 1.4];
 
 /** A claw must stand at least this share of its diameter deep in the metal to fuse with it. */
 const LEAST_SINK_SHARE = 0.5;
@@ -107,9 +153,16 @@ export function planClaws(
     const frames = clawFrames(a, b, stone, radius, BITE_SHARE * setting.clawDiameterMm);
     if (!frames) {
       const widest = mm(2 * radius * (1 - 2 * BITE_SHARE));
-      const received = `${mm(distance(a.origin, b.origin) - row.diameterMm)} at θ = ${degrees(thetaOf(a.origin))}`;
+      const received = `${mm(distance(a.origin, b.origin) - alongRow(row))} at θ = ${degrees(thetaOf(a.origin))}`;
       const advice = 'Use more stones, thicker claws or a smaller gap.';
       return refuse('claws-out-of-reach', path, `gaps up to ${widest} for these claws`, received, advice);
+    }
+    const apart = distance(frames[0].origin, frames[1].origin);
+    if (apart < 2 * radius) {
+      const expected = `claws that stand apart on either side of the row (at least ${mm(2 * radius)})`;
+      const received = `${mm(apart)} between their middles at θ = ${degrees(thetaOf(a.origin))}`;
+      const advice = 'Set such pointed ends across the row (length below diameter), or choose another cut.';
+      return refuse('claws-meet', path, expected, received, advice);
     }
     for (const frame of frames) {
       const surface = axisHeight(frame, lane.outer);
@@ -150,7 +203,7 @@ function neighbours(
   const frames = places.map(({ frame }) => frame);
   const inner = frames.slice(1).map((frame, i): [Frame, Frame] => [frames[i], frame]);
   if (layout.closed) return [...inner, [frames.at(-1)!, frames[0]]];
-  const pitch = layout.chord > 0 ? layout.chord : row.diameterMm + row.leastGapMm;
+  const pitch = layout.chord > 0 ? layout.chord : alongRow(row) + row.leastGapMm;
   const beyond = (theta: number, side: 1 | -1) => {
     const radius = Math.hypot(frames[0].origin[0], frames[0].origin[1]);
     return rowFrame(lane, row.setDepthMm, theta + side * 2 * Math.asin(pitch / 2 / radius));

@@ -1,6 +1,7 @@
 import type { Lane, LaneBound } from '../band/lane.ts';
 import { type ProfileArc, radiusAt } from '../band/profile.ts';
-import type { Frame } from './stone.ts';
+import type { Girdle } from './girdle.ts';
+import { type Frame, toBand } from './stone.ts';
 import { along, distance, dot, type Vec } from './vec.ts';
 
 /** θ of a point, measured from +y towards +x. */
@@ -55,6 +56,22 @@ function least(f: (x: number) => number, low: number, high: number): number {
     else a = c;
   }
   return f((a + b) / 2);
+}
+
+/** Least metal between a cut of the given outline at height h and either bound of the lane, mm. */
+export function wallBesideOutline(lane: Lane, frame: Frame, h: number, outline: Girdle): number {
+  if (outline.kind === 'round') return wallBeside(lane, frame, h, outline.radius);
+  let least = Number.POSITIVE_INFINITY;
+  for (const [x, y] of outline.corners) {
+    const origin = toBand(frame, [x, y, 0]);
+    const corner = along(origin, frame.axis, h);
+    for (const bound of [lane.low, lane.high]) {
+      const within = bound.side * (bound.curve.z(thetaOf(corner)) - corner[2]) > 0;
+      const wall = wallDistance({ ...frame, origin }, h, bound);
+      least = Math.min(least, within ? wall : -wall);
+    }
+  }
+  return least;
 }
 
 /** Least metal between a round cut of radius `rho` at height h and either bound of the lane, mm. */

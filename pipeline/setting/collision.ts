@@ -1,11 +1,11 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Problem } from '../problem.ts';
 import { problem, type RowPlan } from './row-plan.ts';
-import { distance, type Vec } from './vec.ts';
+import { leastSeparation } from './separation.ts';
 
-/** The two stones of a shape that come closest, each within its sphere about the girdle's centre. */
+/** The two stones of a shape that come closest. */
 export interface ClosestPair {
-  /** mm between the spheres, which contain the stones: a lower bound of the true distance */
+  /** a lower bound of the true distance, mm */
   gap: number;
   /** θ of either stone */
   theta: number;
@@ -15,19 +15,17 @@ export interface ClosestPair {
 
 /**
  * Closest of all pairs of stones, not only of neighbours along a row: waves may bring others together.
- * A brilliant lies within a sphere of its own diameter about the girdle's centre (to 0.05 % of it), so centre
- * distance less the two radii is safe.
  */
 export function closestPair(rows: RowPlan[]): ClosestPair | undefined {
   const stones = rows.flatMap(({ index, stone, places }) =>
-    places.map(({ frame, theta }) => ({ index, radius: stone.radius, origin: frame.origin as Vec, theta })),
+    places.map(({ frame, theta }) => ({ index, stone, frame, theta })),
   );
   let closest: ClosestPair | undefined;
   for (let i = 0; i < stones.length; i++) {
     for (let k = i + 1; k < stones.length; k++) {
       const a = stones[i];
       const b = stones[k];
-      const gap = distance(a.origin, b.origin) - a.radius - b.radius;
+      const gap = leastSeparation(a.stone, a.frame, b.stone, b.frame);
       if (!closest || gap < closest.gap) closest = { gap, theta: a.theta, other: b.theta, row: a.index };
     }
   }

@@ -3,12 +3,16 @@ import type { Lane } from '../band/lane.ts';
 import { radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
+import { CUTS } from '../trade/cuts.ts';
 import { type Claw, planClaws } from './claw.ts';
-import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
+import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
+import { type Girdle, girdleExtent } from './girdle.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, type RowLayout, spreadRow } from './row-layout.ts';
 import { type Seat, seatFor } from './seat.ts';
-import { cutStone, type Frame, type Stone, toBand } from './stone.ts';
+import { leastSeparation } from './separation.ts';
+import { alongRow, cutStone, type Frame, type Stone, toBand } from './stone.ts';
+import type { Vec } from './vec.ts';
 
 /** One stone in its place, with what is left of the metal round it; mm. */
 export interface Place {
@@ -17,6 +21,8 @@ export interface Place {
   /** height along the axis of the lane's surface and of the bore */
   surface: number;
   bore: number;
+  /** the lane's surface where it lies lowest below the girdle: at the middle, or at a long stone's ends */
+  lowSurface: number;
   /** least metal between the seat and the lane's sides */
   wall: number;
   /** radial distance from the bore to the culet; negative when it sticks out */
@@ -52,9 +58,9 @@ export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan |
   }
   const plain = plainProblems(row, path);
   if (plain.length > 0) return plain;
-  const layout = layOut(row, lane, path);
+  const stone = cutStone(row.cut, row.diameterMm, row.lengthMm);
+  const layout = layOut(row, lane, stone, path);
   if (Array.isArray(layout)) return layout;
-  const stone = cutStone(row.cut, row.diameterMm);
   const seat = seatFor(stone, row.holeShare);
   const places = layout.angles.map((theta) =>
     placeAt(rowFrame(lane, row.setDepthMm, theta), lane, stone, seat),
@@ -86,6 +92,7 @@ function plainProblems(row: RowDesign, path: string): Problem[] {
       problem('not-positive', `${path}.diameterMm`, 'above zero', `${row.diameterMm}`, 'Give a diameter.'),
     );
   }
+  found.push(...cutProblems(row, path));
   if (!(row.holeShare >= 0 && row.holeShare <= 0.9)) {
     const advice = 'The stone needs a bearing round the hole.';
     found.push(problem('hole-too-wide', `${path}.holeShare`, '0 to 0.9', `${row.holeShare}`, advice));
@@ -104,21 +111,67 @@ function plainProblems(row: RowDesign, path: string): Problem[] {
   return found;
 }
 
-function layOut(row: RowDesign, lane: Lane, path: string): RowLayout | Problem[] {
+/** Length and diameter that the cut allows. */
+function cutProblems(row: RowDesign, path: string): Problem[] {
+  const cut = CUTS.get(row.cut)!;
+  const { diameterMm, lengthMm } = row;
+  if (cut.round || !(diameterMm > 0)) {
+    if (lengthMm === undefined) return [];
+    const advice = 'Round cuts have a diameter only.';
+    return [problem('length-of-round', `${path}.lengthMm`, 'none', mm(lengthMm), advice)];
+  }
+  const length = lengthMm ?? diameterMm;
+  const ratio = Math.max(length / diameterMm, diameterMm / length);
+  const { least, most } = cut.ratio;
+  if (ratio >= least - 1e-9 && ratio <= most + 1e-9) return [];
+  const expected = `${least} to ${most} times as long as wide (${cut.label.toLowerCase()})`;
+  const received = `${mm(length)} by ${mm(diameterMm)}`;
+  const advice = 'Give length and diameter within these proportions, or another cut.';
+  return [problem('cut-proportions', `${path}.lengthMm`, expected, received, advice)];
+}
+
+/** Rounds of the search for a pitch that keeps the gap between stones that are turned against each other. */
+const PITCH_ROUNDS = 8;
+
+/**
+ * Spreads the row. Round stones are as far apart as their centres say; others come closer where the row bends, so
+ * the pitch is raised until the least gap is kept between every two neighbours.
+ */
+function layOut(row: RowDesign, lane: Lane, stone: Stone, path: string): RowLayout | Problem[] {
+  let pitch = alongRow(row) + row.leastGapMm;
+  for (let round = 0; ; round++) {
+    const layout = layOutAt(row, lane, pitch, path);
+    if (stone.girdle.kind === 'round' || Array.isArray(layout) || round === PITCH_ROUNDS) return layout;
+    const frames = layout.angles.map((theta) => rowFrame(lane, row.setDepthMm, theta));
+    const short = row.leastGapMm - neighbourGap(stone, frames, layout);
+    if (!(short > 1e-9)) return layout;
+    pitch += short + 1e-6;
+  }
+}
+
+/** Least distance between neighbouring stones of a row, mm; infinite for a single stone. */
+export function neighbourGap(stone: Stone, frames: Frame[], { chord, closed }: RowLayout): number {
+  if (frames.length < 2) return Number.POSITIVE_INFINITY;
+  if (stone.girdle.kind === 'round') return chord - 2 * stone.girdle.radius;
+  const next = closed ? [...frames.slice(1), frames[0]] : frames.slice(1);
+  return Math.min(...next.map((b, i) => leastSeparation(stone, frames[i], stone, b)));
+}
+
+function layOutAt(row: RowDesign, lane: Lane, pitch: number, path: string): RowLayout | Problem[] {
   const curve = rowCurve(lane, row.setDepthMm);
-  const pitch = row.diameterMm + row.leastGapMm;
-  const largest = largestCount(curve, pitch, row.coverage, row.diameterMm);
+  const size = alongRow(row);
+  const largest = largestCount(curve, pitch, row.coverage, size);
   const least = row.coverage.kind === 'full' ? 3 : 1;
   const count = row.count === 'fit' ? largest : row.count;
-  const layout = count >= least ? spreadRow(curve, count, pitch, row.coverage, row.diameterMm) : undefined;
+  const layout = count >= least ? spreadRow(curve, count, pitch, row.coverage, size) : undefined;
   if (count > largest) {
-    const gap = layout?.closed ? `, which leaves gaps of ${mm(layout.chord - row.diameterMm)}` : '';
-    const expected = `at most ${largest} stones of ${mm(row.diameterMm)} with gaps of ${mm(row.leastGapMm)}`;
+    const gap = layout?.closed ? `, which leaves gaps of ${mm(layout.chord - size)}` : '';
+    const expected = `at most ${largest} stones of ${mm(size)} with gaps of ${mm(row.leastGapMm)}`;
     const advice = "Use fewer or smaller stones, or 'fit'.";
     return [problem('too-many-stones', `${path}.count`, expected, `${count}${gap}`, advice)];
   }
   if (!layout) {
-    const expected = `room for at least ${least} stones of ${mm(row.diameterMm)}`;
+    const expected = `room for at least ${least} stones of ${mm(size)}`;
     return [problem('no-room-for-stones', path, expected, `room for ${count}`, 'Use smaller stones.')];
   }
   return layout;
@@ -127,25 +180,50 @@ function layOut(row: RowDesign, lane: Lane, path: string): RowLayout | Problem[]
 function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Place {
   const surface = axisHeight(frame, lane.outer);
   const bore = axisHeight(frame, lane.bore);
-  const levels: [number, number][] = [
-    [surface, seat.openingRadius],
-    [seat.bearingTop, seat.openingRadius],
-    [seat.bearingFoot, seat.holeRadius],
-    [bore, seat.holeRadius],
-    ...raisedNeighbours(lane).map((step): [number, number] => [
+  const { opening } = seat;
+  const hole = seat.hole ?? POINT;
+  const levels: [number, Girdle][] = [
+    [surface, opening],
+    [seat.bearingTop, opening],
+    [seat.bearingFoot, hole],
+    [bore, hole],
+    ...raisedNeighbours(lane).map((step): [number, Girdle] => [
       Math.min(surface + step, stone.tableHeight),
-      seat.openingRadius,
+      opening,
     ]),
   ];
-  const culet = toBand(frame, [0, 0, -stone.culetDepth]);
   return {
     frame,
     theta: thetaOf(frame.origin),
     surface,
     bore,
-    wall: Math.min(...levels.map(([h, rho]) => wallBeside(lane, frame, h, rho))),
-    culetAbove: Math.hypot(culet[0], culet[1]) - radiusAt(lane.bore, culet[2]),
+    lowSurface: Math.min(surface, ...girdleEnds(stone).map((p) => surfaceBelow(frame, p, lane))),
+    wall: Math.min(...levels.map(([h, outline]) => wallBesideOutline(lane, frame, h, outline))),
+    culetAbove: Math.min(
+      ...stone.pavilionCorners.map((corner) => {
+        const p = toBand(frame, corner);
+        return Math.hypot(p[0], p[1]) - radiusAt(lane.bore, p[2]);
+      }),
+    ),
   };
+}
+
+const POINT: Girdle = { kind: 'round', radius: 0 };
+
+/** The four ends of a long girdle; a round one is judged by its middle. */
+function girdleEnds({ girdle }: Stone): Vec[] {
+  if (girdle.kind === 'round') return [];
+  const [length, width] = girdleExtent(girdle);
+  return [
+    [length / 2, 0, 0],
+    [-length / 2, 0, 0],
+    [0, width / 2, 0],
+    [0, -width / 2, 0],
+  ];
+}
+
+function surfaceBelow(frame: Frame, p: Vec, lane: Lane): number {
+  return axisHeight({ ...frame, origin: toBand(frame, p) }, lane.outer);
 }
 
 /** By how much the lanes beside this one stand above it, mm. */
@@ -185,10 +263,10 @@ function depthProblems(row: RowDesign, path: string, stone: Stone, seat: Seat, p
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;
     found.push(problem('stone-buried', `${path}.setDepthMm`, expected, received, 'Set the stones higher.'));
   }
-  const loose = places.find((place) => place.surface < (seat.bearingTop + seat.bearingFoot) / 2);
+  const loose = places.find((place) => place.lowSurface < (seat.bearingTop + seat.bearingFoot) / 2);
   if (loose) {
     const expected = 'a bearing under at least the upper half of the pavilion';
-    const received = `metal ${mm(-loose.surface)} below the girdle at θ = ${degrees(loose.theta)}`;
+    const received = `metal ${mm(-loose.lowSurface)} below the girdle at θ = ${degrees(loose.theta)}`;
     found.push(
       problem('stone-not-seated', `${path}.setDepthMm`, expected, received, 'Set the stones deeper.'),
     );

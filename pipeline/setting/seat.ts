@@ -1,15 +1,24 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
+import { facetMesh, type HalfSpace, intersectHalfSpaces } from './convex-solid.ts';
+import { girdlePlanes } from './facet-plane.ts';
+import { type Girdle, girdleExtent, girdleReach, grownGirdle, scaledGirdle } from './girdle.ts';
 import { type Profile, revolve, straightRun } from './revolution.ts';
-import type { Frame, Stone } from './stone.ts';
+import { type Frame, pavilionHeightAt, type Stone, toBand, turnToBand } from './stone.ts';
 
-/** What is cut out of the metal for one stone, as heights and radii about the stone's axis; mm. */
+/**
+ * What is cut out of the metal for one stone; heights along the stone's axis from its girdle plane, mm. Round stones
+ * sit in turned seats: opening, cone, hole. Others sit in seats of their own form: the stone's pavilion and girdle
+ * moved outwards by the seat's air, open above, with a hole of the girdle's outline.
+ */
 export interface Seat {
-  /** radius of the opening, a little wider than the stone */
-  openingRadius: number;
-  /** the bearing's cone meets the opening here, below the girdle plane */
+  /** outline of the opening, a little wider than the stone */
+  opening: Girdle;
+  /** distance between stone and seat, square to the bearing */
+  air: number;
+  /** the bearing meets the opening here, below the girdle plane */
   bearingTop: number;
-  /** radius of the through-hole; 0 for a closed seat */
-  holeRadius: number;
+  /** outline of the through-hole; none for a closed seat */
+  hole?: Girdle;
   /** height where the hole meets the bearing, or the point of a closed seat */
   bearingFoot: number;
 }
@@ -18,65 +27,92 @@ export interface Seat {
 export const STONE_CLEARANCE_MM = 0.01;
 /** Least air between stone and seat, square to the bearing, mm (common practice: a close fit of 0.02–0.05 mm). */
 const SEAT_CLEARANCE_MM = 0.02;
-/**
- * The lower halves of a brilliant stand out of the cone through its girdle and culet by 0.0099 of the radius,
- * measured square to the cone, so larger stones need a little more air.
- */
-const PAVILION_BULGE = 0.01;
 
 /** The seat of a stone, or one `grown` by some mm on the bearing and the opening. */
 export function seatFor(stone: Stone, holeShare: number, grown = 0): Seat {
-  const slope = stone.bearingSlope;
-  const air = grown + Math.max(SEAT_CLEARANCE_MM, STONE_CLEARANCE_MM + PAVILION_BULGE * stone.radius);
-  const drop = air * Math.hypot(1, slope);
-  const openingRadius = stone.radius + air;
-  const holeRadius = holeShare > 0 ? holeShare * stone.radius + grown : 0;
-  const coneHeight = (rho: number) => -stone.halfGirdle - drop - (stone.radius - rho) * slope;
+  const { girdle, cone } = stone;
+  const hole = holeShare > 0 ? grownGirdle(scaledGirdle(girdle, holeShare), grown) : undefined;
+  if (!cone || girdle.kind !== 'round') {
+    const air = grown + SEAT_CLEARANCE_MM;
+    const [alongHole, acrossHole] = hole ? girdleExtent(hole) : [0, 0];
+    // a bearing ends highest where the hole comes nearest to the girdle
+    const foot = Math.max(
+      pavilionHeightAt(stone, alongHole / 2, 0),
+      pavilionHeightAt(stone, 0, acrossHole / 2),
+    );
+    const opening = grownGirdle(girdle, air);
+    return { opening, air, bearingTop: -stone.halfGirdle - air, hole, bearingFoot: foot - air };
+  }
+  // larger stones need a little more air, for facets that stand out of the cone
+  const air = grown + Math.max(SEAT_CLEARANCE_MM, STONE_CLEARANCE_MM + cone.bulge * girdle.radius);
+  const drop = air * Math.hypot(1, cone.slope);
+  const coneHeight = (rho: number) => -cone.girdleFoot - drop - (girdle.radius - rho) * cone.slope;
+  const opening = girdle.radius + air;
   return {
-    openingRadius,
-    bearingTop: coneHeight(openingRadius),
-    holeRadius,
-    bearingFoot: coneHeight(holeRadius),
+    opening: { kind: 'round', radius: opening },
+    air,
+    bearingTop: coneHeight(opening),
+    hole,
+    bearingFoot: coneHeight(radiusOf(hole)),
   };
 }
 
+/** Narrowest width of the through-hole, mm; 0 for a closed seat. */
+export function holeWidth({ hole }: Seat): number {
+  return hole ? Math.min(...girdleExtent(hole)) : 0;
+}
+
 /**
- * Cutter from above the metal (`top`) down to the bearing and, with a through-hole, on to `bottom`.
+ * Cutters from above the metal (`top`) down to the bearing and, with a through-hole, on to `bottom`.
  * Heights are along the stone's axis from its girdle plane.
  */
-export function seatCutter(
+export function seatCutters(
   frame: Frame,
+  stone: Stone,
   seat: Seat,
   top: number,
   bottom: number,
   segments: number,
-): WeldedMesh {
-  const { openingRadius, bearingTop, holeRadius, bearingFoot } = seat;
-  const opening: Profile = [
-    straightRun(holeRadius, bearingFoot, openingRadius, bearingTop),
-    straightRun(openingRadius, bearingTop, openingRadius, top),
-    straightRun(openingRadius, top, 0, top),
+): WeldedMesh[] {
+  const { opening, air, bearingTop, hole, bearingFoot } = seat;
+  if (opening.kind === 'polygon') {
+    const below = stone.planes.filter(({ n }) => n[2] < 1e-9).map(({ n, d }) => ({ n, d: d + air }));
+    const size = 2 * girdleReach(opening) + top - bottom;
+    const form = facetedCutter(frame, [...below, { n: [0, 0, 1], d: top }], size);
+    return [form, ...holePrism(frame, seat, bottom)];
+  }
+  const holeRadius = radiusOf(hole);
+  const openingRuns: Profile = [
+    straightRun(holeRadius, bearingFoot, opening.radius, bearingTop),
+    straightRun(opening.radius, bearingTop, opening.radius, top),
+    straightRun(opening.radius, top, 0, top),
   ];
-  const hole: Profile = [
+  const holeRuns: Profile = [
     straightRun(0, bottom, holeRadius, bottom),
     straightRun(holeRadius, bottom, holeRadius, bearingFoot),
   ];
-  return revolve(frame, holeRadius > 0 ? [...hole, ...opening] : opening, segments);
+  return [revolve(frame, holeRadius > 0 ? [...holeRuns, ...openingRuns] : openingRuns, segments)];
 }
 
 /**
- * Cutter that trims claws round one stone: its seat below the girdle and, above, the round outline of its crown,
- * as a bur turned about the stone's axis leaves it. Every part lies outside the stone by the seat's air.
+ * Cutters that trim claws round one stone: its seat below the girdle and, above, the round outline of its crown,
+ * as a bur turned about the stone's axis leaves it; for other stones the stone's own form. Every part lies outside the
+ * stone by the seat's air.
  */
-export function notchCutter(
+export function notchCutters(
   frame: Frame,
   stone: Stone,
   seat: Seat,
   bottom: number,
   segments: number,
-): WeldedMesh {
-  const { openingRadius, bearingTop, holeRadius, bearingFoot } = seat;
-  const air = openingRadius - stone.radius;
+): WeldedMesh[] {
+  const { opening, air, bearingTop, hole, bearingFoot } = seat;
+  if (opening.kind === 'polygon') {
+    const planes = stone.planes.map(({ n, d }) => ({ n, d: d + air }));
+    const form = facetedCutter(frame, planes, 2 * girdleReach(opening));
+    return [form, ...holePrism(frame, seat, bottom)];
+  }
+  const holeRadius = radiusOf(hole);
   const outline: [number, number][] = [
     ...(holeRadius > 0
       ? ([
@@ -85,12 +121,38 @@ export function notchCutter(
         ] as [number, number][])
       : []),
     [holeRadius, bearingFoot],
-    [openingRadius, bearingTop],
+    [opening.radius, bearingTop],
     ...crownOutline(stone).map(([rho, h]): [number, number] => [rho + air, h + air]),
     [0, stone.tableHeight + air],
   ];
   const runs = outline.slice(1).map(([rho, h], i) => straightRun(outline[i][0], outline[i][1], rho, h));
-  return revolve(frame, runs, segments);
+  return [revolve(frame, runs, segments)];
+}
+
+function radiusOf(hole: Girdle | undefined): number {
+  return hole?.kind === 'round' ? hole.radius : 0;
+}
+
+/** The hole from below the bore up to the girdle plane, well inside the opening. */
+function holePrism(frame: Frame, { hole }: Seat, bottom: number): WeldedMesh[] {
+  if (hole?.kind !== 'polygon') return [];
+  const planes: HalfSpace[] = [
+    ...girdlePlanes(hole.corners),
+    { n: [0, 0, 1], d: 0 },
+    { n: [0, 0, -1], d: -bottom },
+  ];
+  return [facetedCutter(frame, planes, 2 * girdleReach(hole) - bottom)];
+}
+
+/** A convex cutter given by half-spaces in a stone's frame, flat-shaded, in band coordinates. */
+function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedMesh {
+  const mesh = facetMesh(intersectHalfSpaces(planes, size), planes);
+  const { positions, normals } = mesh;
+  for (let i = 0; i < positions.length; i += 3) {
+    positions.set(toBand(frame, [positions[i], positions[i + 1], positions[i + 2]]), i);
+    normals.set(turnToBand(frame, [normals[i], normals[i + 1], normals[i + 2]]), i);
+  }
+  return mesh;
 }
 
 /**
@@ -99,6 +161,7 @@ export function notchCutter(
  */
 function crownOutline(stone: Stone): [number, number][] {
   const p = stone.solid.mesh.positions;
+  const near = girdleReach(stone.girdle) * 1e-4;
   const corners: [number, number][] = [];
   for (let i = 0; i < p.length; i += 3) {
     if (p[i + 2] > stone.halfGirdle * 0.999) corners.push([Math.hypot(p[i], p[i + 1]), p[i + 2]]);
@@ -107,7 +170,7 @@ function crownOutline(stone: Stone): [number, number][] {
   const hull: [number, number][] = [];
   for (const corner of corners) {
     const last = hull.at(-1);
-    if (last && Math.hypot(last[0] - corner[0], last[1] - corner[1]) < stone.radius * 1e-4) continue;
+    if (last && Math.hypot(last[0] - corner[0], last[1] - corner[1]) < near) continue;
     while (hull.length > 1 && !bulges(hull[hull.length - 2], hull[hull.length - 1], corner)) hull.pop();
     hull.push(corner);
   }

@@ -2,9 +2,10 @@ import type { Manifold } from 'manifold-3d';
 import { mm } from '../band/design-problems.ts';
 import { ProblemError } from '../problem.ts';
 import { clawMesh } from './claw.ts';
+import { girdleReach } from './girdle.ts';
 import { roundSegments } from './revolution.ts';
 import { problem, type RowPlan } from './row-plan.ts';
-import { notchCutter, type Seat, seatCutter, seatFor } from './seat.ts';
+import { notchCutters, type Seat, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
@@ -26,10 +27,12 @@ const FOOT_PROUD_MM = 0.006;
  */
 export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, chordMm: number): Manifold {
   const { seat, stone, places } = plan;
-  const segments = roundSegments(seat.openingRadius, chordMm, LEAST_SEAT_SEGMENTS);
-  const cutters = places.map(({ frame, surface, bore }) => {
-    const top = Math.max(surface, stone.halfGirdle) + stone.radius / 2;
-    return solids.fromMesh(seatCutter(frame, seat, top, holeBottom(bore, seat), segments));
+  const reach = girdleReach(seat.opening);
+  const segments = roundSegments(reach, chordMm, LEAST_SEAT_SEGMENTS);
+  const cutters = places.flatMap(({ frame, surface, bore }) => {
+    const top = Math.max(surface, stone.halfGirdle) + reach / 2;
+    const meshes = seatCutters(frame, stone, seat, top, holeBottom(bore, seat), segments);
+    return meshes.map((mesh) => solids.fromMesh(mesh));
   });
   const seated = solids.subtract(lane, cutters);
   const whole =
@@ -39,7 +42,8 @@ export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, c
 
 /** Far enough below the bore for the whole rim of the hole. */
 function holeBottom(bore: number, seat: Seat): number {
-  return bore - 0.2 - seat.holeRadius / 2;
+  const half = seat.hole ? girdleReach(seat.hole) / 2 : 0;
+  return bore - 0.2 - half;
 }
 
 function trimmedClaws(solids: NativeSolids, plan: RowPlan, chordMm: number): Manifold {
@@ -47,8 +51,10 @@ function trimmedClaws(solids: NativeSolids, plan: RowPlan, chordMm: number): Man
   const segments = roundSegments(claws[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
   const pins = solids.unite(claws.map((claw) => solids.fromMesh(clawMesh(claw, segments))));
   const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
-  const notches = places.map(({ frame, bore }) =>
-    solids.fromMesh(notchCutter(frame, stone, seat, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS)),
+  const notches = places.flatMap(({ frame, bore }) =>
+    notchCutters(frame, stone, seat, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS).map((mesh) =>
+      solids.fromMesh(mesh),
+    ),
   );
   return solids.subtract(pins, notches);
 }

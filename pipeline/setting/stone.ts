@@ -1,46 +1,125 @@
 import type { StoneSolid } from '../band/built-shape.ts';
-import type { StoneCutName } from '../catalogue/design.ts';
-import { brilliantHeights, type FacetPlane, roundBrilliant } from './brilliant.ts';
+import type { RowDesign, StoneCutName } from '../catalogue/design.ts';
+import { brilliantHeights, roundBrilliant } from './brilliant.ts';
 import { facetMesh, intersectHalfSpaces } from './convex-solid.ts';
+import { type FacetPlane, quarterTurned } from './facet-plane.ts';
+import type { Girdle, OutlinePoint } from './girdle.ts';
+import { ellipse, FINE_FANCY, outlineBrilliant, outlineHeights, pointedOval } from './outline-brilliant.ts';
+import { princess, princessHeights } from './princess.ts';
+import { singleCut, singleCutHeights } from './single-cut.ts';
+import { stepCut, stepCutHeights } from './step-cut.ts';
 import { along, dot, sub, type Vec } from './vec.ts';
 
 /** A cut as its planes, with the measures that seats and claws need. Local frame as in StoneSolid; mm. */
 export interface Stone {
   solid: StoneSolid;
   planes: FacetPlane[];
-  radius: number;
+  /** outline of the girdle; x runs along the row */
+  girdle: Girdle;
   halfGirdle: number;
   /** from the girdle plane to the table */
   tableHeight: number;
-  /** from the girdle plane to the culet */
+  /** from the girdle plane to the culet or keel */
   culetDepth: number;
-  /** tan of the angle between the bearing and the girdle plane */
-  bearingSlope: number;
+  /** points that reach deepest and farthest: the pavilion's corners */
+  pavilionCorners: Vec[];
+  /** for round stones, which sit in turned seats */
+  cone?: BearingCone;
 }
 
-export function cutStone(cut: StoneCutName, diameterMm: number): Stone {
-  const planes = roundBrilliant(diameterMm);
-  const convex = intersectHalfSpaces(planes, diameterMm);
+/** The cone of revolution that holds a round pavilion. */
+export interface BearingCone {
+  /** depth of the girdle's lower edge where the cone meets it */
+  girdleFoot: number;
+  /** tan of the angle between the cone and the girdle plane */
+  slope: number;
+  /** how far facets stand out of the cone, measured square to it, as a share of the radius */
+  bulge: number;
+}
+
+interface Faceted {
+  planes: FacetPlane[];
+  halfGirdle: number;
+  tableHeight: number;
+  culetDepth: number;
+  cone?: BearingCone;
+}
+
+/** Size of a row's stones along it, mm. */
+export function alongRow({ lengthMm, diameterMm }: Pick<RowDesign, 'lengthMm' | 'diameterMm'>): number {
+  return lengthMm ?? diameterMm;
+}
+
+/**
+ * A stone `diameterMm` wide across its row and, unless round, `lengthMm` long along it. A stone longer across the row
+ * than along it is the same cut turned by a quarter.
+ */
+export function cutStone(cut: StoneCutName, diameterMm: number, lengthMm = diameterMm): Stone {
+  const across = lengthMm < diameterMm;
+  const [long, wide] = across ? [diameterMm, lengthMm] : [lengthMm, diameterMm];
+  const { planes: straight, ...measures } = facetsOf(cut, long, wide);
+  const planes = across ? quarterTurned(straight) : straight;
+  const convex = intersectHalfSpaces(planes, Math.max(lengthMm, diameterMm));
   const { positions, normals, indices } = facetMesh(convex, planes);
-  const { crown, pavilion, halfGirdle } = brilliantHeights(diameterMm);
-  const tableHeight = halfGirdle + crown;
-  const culetDepth = halfGirdle + pavilion;
   return {
+    ...measures,
+    planes,
+    girdle: measures.cone ? { kind: 'round', radius: diameterMm / 2 } : girdleOf(planes),
+    pavilionCorners: convex.corners.filter(([, , z]) => z < 0),
     solid: {
       cut,
       diameterMm,
-      depthMm: tableHeight + culetDepth,
+      ...(measures.cone ? {} : { lengthMm }),
+      depthMm: measures.tableHeight + measures.culetDepth,
       planes: Float64Array.from(planes.flatMap(({ n, d }) => [...n, d])),
       mesh: { positions, normals, indices },
       volumeMm3: convex.volume,
     },
-    planes,
-    radius: diameterMm / 2,
-    halfGirdle,
-    tableHeight,
-    culetDepth,
-    bearingSlope: (2 * pavilion) / diameterMm,
   };
+}
+
+function facetsOf(cut: StoneCutName, long: number, wide: number): Faceted {
+  switch (cut) {
+    case 'round-brilliant': {
+      const { crown, pavilion, halfGirdle } = brilliantHeights(wide);
+      // lower halves stand out of the cone through girdle and culet by 0.0099 of the radius
+      const cone = { girdleFoot: halfGirdle, slope: (2 * pavilion) / wide, bulge: 0.01 };
+      const heights = { halfGirdle, tableHeight: halfGirdle + crown, culetDepth: halfGirdle + pavilion };
+      return { planes: roundBrilliant(wide), ...heights, cone };
+    }
+    case 'single-cut': {
+      const { halfGirdle, table, culet, girdleFoot, edgeSlope } = singleCutHeights(wide);
+      const cone = { girdleFoot, slope: edgeSlope, bulge: 0 };
+      return { planes: singleCut(wide), halfGirdle, tableHeight: table, culetDepth: culet, cone };
+    }
+    case 'oval-brilliant':
+    case 'marquise-brilliant': {
+      const outline = (cut === 'oval-brilliant' ? ellipse : pointedOval)(long, wide);
+      return {
+        planes: outlineBrilliant(outline, wide, FINE_FANCY),
+        ...named(outlineHeights(wide, FINE_FANCY)),
+      };
+    }
+    case 'princess':
+      return { planes: princess(long, wide), ...named(princessHeights(wide)) };
+    case 'baguette':
+      return { planes: stepCut(long, wide), ...named(stepCutHeights(wide)) };
+  }
+}
+
+function named({ halfGirdle, top, culet }: { halfGirdle: number; top: number; culet: number }) {
+  return { halfGirdle, tableHeight: top, culetDepth: culet };
+}
+
+/** Outline of the vertical planes, which come in order round the stone. */
+function girdleOf(planes: FacetPlane[]): Girdle {
+  const sides = planes.filter(({ facet }) => facet === 'girdle');
+  const corners = sides.map(({ n, d }, i): OutlinePoint => {
+    const before = sides[(i + sides.length - 1) % sides.length];
+    const det = before.n[0] * n[1] - before.n[1] * n[0];
+    return [(before.d * n[1] - d * before.n[1]) / det, (before.n[0] * d - n[0] * before.d) / det];
+  });
+  return { kind: 'polygon', corners };
 }
 
 /** Height of the crown's surface above the girdle plane over a point (x, y) inside the girdle. */
@@ -48,6 +127,15 @@ export function crownHeightAt(stone: Stone, x: number, y: number): number {
   let height = Infinity;
   for (const { n, d } of stone.planes) {
     if (n[2] > 1e-9) height = Math.min(height, (d - n[0] * x - n[1] * y) / n[2]);
+  }
+  return height;
+}
+
+/** Height of the pavilion's surface, negative, under a point (x, y) inside the girdle. */
+export function pavilionHeightAt(stone: Stone, x: number, y: number): number {
+  let height = -Infinity;
+  for (const { n, d } of stone.planes) {
+    if (n[2] < -1e-9) height = Math.max(height, (d - n[0] * x - n[1] * y) / n[2]);
   }
   return height;
 }

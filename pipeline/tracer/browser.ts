@@ -125,6 +125,9 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
       handleSIGHUP: false,
     });
     const owned = browser;
+    // puppeteer stops listening when it closes its pipes; a killed browser may still reset them afterwards, and an
+    // error nobody listens to ends this process. What it means (the browser is gone) is told by 'disconnected'.
+    for (const pipe of owned.process()?.stdio ?? []) pipe?.on('error', () => {});
     owned.process()?.once('exit', () => kill(owned));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);

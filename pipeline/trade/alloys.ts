@@ -1,4 +1,4 @@
-import { alloyF82, type PureMetal } from './conductor.ts';
+import { alloyF82, COS_82, fresnelConductor, type PureMetal } from './conductor.ts';
 
 /** Linear Rec. 709. */
 export type Rgb = [number, number, number];
@@ -21,6 +21,8 @@ export interface Alloy {
   density: number;
   /** reflectance at normal incidence */
   f0: Rgb;
+  /** CIELAB (D65, 2°) that `f0` was made from; absent where its source is a reflectance or a guess */
+  lab?: readonly [l: number, a: number, b: number];
   /** reflectance at 82° */
   f82: Rgb;
   /** percent by weight, where known */
@@ -62,6 +64,35 @@ const DULLER =
   'estimate mixed from n, k by atomic fraction, lowered about 3 L* since polished alloys measure duller than films';
 const RECIPES = 'thoughtco.com "Composition of gold alloys"';
 
+/** Refractive index taken for the black oxide on zirconium: that of zirconia, about 2.1. From memory. */
+const OXIDE_INDEX = 2.1;
+
+/**
+ * Zirconium heated until a black oxide covers it. What is seen is the oxide: a dielectric so dark that only its surface
+ * reflects, so both reflectances follow from its index by Fresnel's equations.
+ */
+function blackZirconium(): Alloy {
+  const grey = (cos: number): Rgb => {
+    const f = fresnelConductor(OXIDE_INDEX, 0, cos);
+    return [f, f, f];
+  };
+  const source = `LOW CONFIDENCE: surface of an opaque black oxide of index ${OXIDE_INDEX}, from memory; no measured reflectance was found`;
+  return {
+    id: 'zirconium-black',
+    label: 'Black zirconium',
+    description: 'black oxidised zirconium',
+    slug: 'ZR',
+    metal: 'none',
+    density: 6.51,
+    f0: grey(1),
+    f82: grey(COS_82),
+    cautions: [
+      'Colour is a guess: match it against a sample before publishing. The black is a thin oxide that wears and scratches through to grey metal. Cannot be resized at an ordinary bench.',
+    ],
+    sources: { density: 'zirconium, from memory', f0: source, f82: source },
+  };
+}
+
 /**
  * Measured jewellery is duller than thin-film n, k gives, so gold rows use class-like measured colour
  * (colour classes 2N–5N of ISO 8654) wherever a value is known.
@@ -77,6 +108,7 @@ const ROWS: Alloy[] = [
     density: 17.75,
     densitySource: `${RANGE}: 17.7–17.8`,
     f0: [0.912, 0.67, 0.377],
+    lab: [87, 4, 28],
     f0Source: `CIELAB 87, 4, 28: between 3N and pure gold measured 84, 4.8, 34.3; ${LAB}`,
     nearest: 'gold',
     composition: { Au: 91.67, Ag: 5, Cu: 2, Zn: 1.33 },
@@ -92,6 +124,7 @@ const ROWS: Alloy[] = [
     density: 15.58,
     densitySource: SUPPLIER,
     f0: [0.9, 0.694, 0.452],
+    lab: [88, 3.5, 22],
     f0Source: `class 3N, CIELAB 88, 3.5, 22; ${LAB}`,
     nearest: 'gold',
     composition: { Au: 75, Ag: 12.5, Cu: 12.5 },
@@ -107,6 +140,7 @@ const ROWS: Alloy[] = [
     density: 13.07,
     densitySource: SUPPLIER,
     f0: [0.882, 0.697, 0.474],
+    lab: [88, 3, 20],
     f0Source: `CIELAB 88, 3, 20; ${LAB}`,
     nearest: 'gold',
     composition: { Au: 58.5, Ag: 12.5, Cu: 29 },
@@ -122,6 +156,7 @@ const ROWS: Alloy[] = [
     density: 11.4,
     densitySource: `orchid.ganoksin.com "Wax to cast gold conversions"; ${RANGE}: 10.9–12.7`,
     f0: [0.84, 0.679, 0.496],
+    lab: [87, 3, 16.5],
     f0Source: `CIELAB 87, 3, 16.5; ${LAB}`,
     nearest: 'gold',
     composition: { Au: 37.5, Ag: 10, Cu: 45, Zn: 7.5 },
@@ -137,6 +172,7 @@ const ROWS: Alloy[] = [
     density: 15.18,
     densitySource: SUPPLIER,
     f0: [0.919, 0.631, 0.46],
+    lab: [86, 9.2, 18.5],
     f0Source: `class 5N, CIELAB 86, 9.2, 18.5; ${LAB}`,
     nearest: 'copper',
     composition: { Au: 75, Ag: 4.5, Cu: 20.5 },
@@ -152,6 +188,7 @@ const ROWS: Alloy[] = [
     density: 13.26,
     densitySource: SUPPLIER,
     f0: [0.911, 0.646, 0.473],
+    lab: [86.5, 8, 18],
     f0Source: `CIELAB 86.5, 8, 18; ${DULLER}`,
     nearest: 'copper',
     composition: { Au: 58.5, Ag: 9, Cu: 32.5 },
@@ -167,6 +204,7 @@ const ROWS: Alloy[] = [
     density: 11.32,
     densitySource: `${RULE}; ${RANGE}: 10.9–12.7`,
     f0: [0.879, 0.601, 0.469],
+    lab: [84.5, 10, 15.5],
     f0Source: `CIELAB 84.5, 10, 15.5; ${DULLER}`,
     nearest: 'copper',
     composition: { Au: 37.5, Ag: 5, Cu: 57.5 },
@@ -181,7 +219,8 @@ const ROWS: Alloy[] = [
     fineness: 750,
     density: 15.9,
     densitySource: SUPPLIER,
-    f0: [0.861, 0.81, 0.496],
+    f0: [0.861, 0.811, 0.483],
+    lab: [91.6, -5.4, 24.1],
     f0Source:
       'Rioux Au–Ag n, k (refractiveindex.info-database other/alloys/Au-Ag) at 62 at% Au: CIELAB 94.6, −5.4, 24.1; lowered 3 L* as polished alloys measure duller',
     nearest: 'gold',
@@ -197,7 +236,8 @@ const ROWS: Alloy[] = [
     fineness: 750,
     density: 16.44,
     densitySource: `${RULE}; ${RANGE}: 14.7–16.9`,
-    f0: [0.68, 0.62, 0.56],
+    f0: [0.679, 0.624, 0.558],
+    lab: [83.5, 1, 6],
     f0Source: 'CIELAB about 83.5, 1, 6, from memory; unplated',
     nearest: 'palladium',
     composition: { Au: 75, Ag: 10, Pd: 15 },
@@ -213,6 +253,7 @@ const ROWS: Alloy[] = [
     density: 16.44,
     densitySource: `${RULE}; ${RANGE}: 14.7–16.9; the plating weighs nothing to speak of`,
     f0: [0.797, 0.765, 0.742],
+    lab: [90.3, 0.9, 1.9],
     f0Source: 'rhodium, Weaver 1977 n, k (refractiveindex.info-database main/Rh/nk/Weaver.yml) over D65/2°',
     nearest: 'palladium',
     composition: { Au: 75, Ag: 10, Pd: 15 },
@@ -231,6 +272,7 @@ const ROWS: Alloy[] = [
     density: 14.57,
     densitySource: RULE,
     f0: [0.664, 0.616, 0.555],
+    lab: [83, 0.8, 5.5],
     f0Source: 'CIELAB 83, 0.8, 5.5, estimate beside the 18 ct row, from memory; unplated',
     nearest: 'palladium',
     composition: { Au: 58.5, Ag: 31.5, Pd: 10 },
@@ -245,11 +287,29 @@ const ROWS: Alloy[] = [
     fineness: 750,
     density: 14.64,
     densitySource: SUPPLIER,
-    f0: [0.71, 0.65, 0.57],
+    f0: [0.711, 0.654, 0.566],
+    lab: [85, 0.5, 7.5],
     f0Source: 'CIELAB about 85, 0.5, 7.5, from memory; unplated',
     nearest: 'nickel',
     composition: { Au: 75, Ag: 2.5, Cu: 10, Ni: 8, Zn: 4.5 },
     compositionSource: 'motek.diamonds/diamond-education/precious-metals',
+    cautions: [NICKEL],
+  }),
+  alloy({
+    id: 'white-14-nickel',
+    label: 'Nickel white gold 14 ct',
+    description: '14 carat nickel white gold (585)',
+    slug: 'N14',
+    metal: 'gold',
+    fineness: 585,
+    density: 12.61,
+    densitySource: SUPPLIER,
+    f0: [0.725, 0.675, 0.596],
+    lab: [86, 0.4, 6.5],
+    f0Source: 'CIELAB about 86, 0.4, 6.5, a little whiter than the 18 ct row, from memory; unplated',
+    nearest: 'nickel',
+    composition: { Au: 58.5, Cu: 22, Ni: 12, Zn: 7.5 },
+    compositionSource: 'from memory; suppliers’ mixes differ',
     cautions: [NICKEL],
   }),
   alloy({
@@ -262,6 +322,7 @@ const ROWS: Alloy[] = [
     density: 20.7,
     densitySource: `from memory; ${RULE} gives 20.69`,
     f0: [0.678, 0.638, 0.584],
+    lab: [84.1, 0.6, 4.7],
     f0Source:
       'pure platinum, Rakić 1998 n, k integrated over D65/2°; Khronos asset guidelines give .672 .637 .585',
     nearest: 'platinum',
@@ -278,6 +339,7 @@ const ROWS: Alloy[] = [
     density: 11.8,
     densitySource: `from memory; ${RULE} gives 12.04 for ruthenium alone`,
     f0: [0.653, 0.619, 0.578],
+    lab: [83.1, 0.6, 3.7],
     f0Source:
       'Johnson & Christy 1974 n, k: CIELAB 87.1, 0.6, 3.7; lowered 4 L* as polished metal measures duller',
     nearest: 'palladium',
@@ -294,6 +356,7 @@ const ROWS: Alloy[] = [
     density: 10.4,
     densitySource: SUPPLIER,
     f0: [0.916, 0.887, 0.818],
+    lab: [95.5, -0.3, 4.5],
     f0Source: 'CIELAB 95.5, −0.3, 4.5: pure silver measured about 96, −0.7, 5.3 (from memory)',
     nearest: 'silver',
     composition: { Ag: 92.5, Cu: 7.5 },
@@ -329,6 +392,7 @@ const ROWS: Alloy[] = [
       'Colour is a guess: match it against a sample before publishing. Cannot be resized at an ordinary bench.',
     ],
   }),
+  blackZirconium(),
 ];
 
 export const ALLOYS: ReadonlyMap<string, Alloy> = new Map(ROWS.map((a) => [a.id, a]));

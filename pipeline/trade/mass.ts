@@ -11,14 +11,6 @@ export function caratsOf(volumeMm3: number, densityGcm3: number): number {
 }
 
 /**
- * Trade estimate for a round diamond: d² · depth · 0.0061, mm to carats. Within 2 % of a faceted solid with
- * a usual girdle. Source: bench textbooks on estimating mounted diamonds; gempulse.com gives d² · h · SG · 0.0018.
- */
-export function roundDiamondTradeCarats(diameterMm: number, depthMm: number): number {
-  return diameterMm * diameterMm * depthMm * 0.0061;
-}
-
-/**
  * Wording for computed stone weights: approximate, two decimals. A figure must hold to its last place
  * (US 16 CFR 23.18: .50 means .495–.504), hence ordinary rounding. Not legal advice.
  */

@@ -4,6 +4,8 @@ import { parse } from 'yaml';
 import { z } from 'zod';
 import { jsonSchemas, schemaText } from '../../pipeline/catalogue/json-schemas.ts';
 import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { config, planOf as configPlan } from './workspace.ts';
 
 const root = new URL('../../', import.meta.url);
@@ -25,7 +27,7 @@ describe('files that come along', () => {
       z.fromJSONSchema(JSON.parse(await text(schema))).safeParse(value).success;
     for (const name of ['demo', 'overnight', 'swatches'])
       expect(await takes('configs/config.schema.json', await read(`configs/${name}.yaml`)), name).toBe(true);
-    for (const name of ['tideline', 'plain-court', 'two-tone-straight'])
+    for (const name of ['tideline', 'plain-court', 'two-tone-straight', 'hammered-court', 'square-half'])
       expect(await takes('templates/template.schema.json', await read(`templates/${name}.yaml`)), name).toBe(
         true,
       );
@@ -76,12 +78,14 @@ describe('files that come along', () => {
     expect(plan.pairs.length).toBeGreaterThan(0);
   });
 
-  it('swatches: one shape, every alloy and finish, one take a finish', async () => {
+  it('swatches: every alloy and finish, one take a finish; hammering is a shape of its own', async () => {
     const { plan, warnings } = await planOf('configs/swatches.yaml');
     expect(warnings).toEqual([]);
-    expect(Object.keys(plan.shapes)).toHaveLength(1);
-    expect(plan.variants).toHaveLength(64);
-    expect(plan.takes).toHaveLength(4);
+    const finishes = FINISHES.size + 1;
+    expect(Object.keys(plan.shapes)).toHaveLength(2);
+    expect(plan.variants).toHaveLength(ALLOYS.size * finishes);
+    expect(new Set(plan.variants.flatMap((v) => v.dress.alloys))).toEqual(new Set(ALLOYS.keys()));
+    expect(plan.takes).toHaveLength(finishes);
   });
 
   it('every studio that comes along lights a shot, takes its JSON Schema, and is one that editors propose', async () => {

@@ -17,7 +17,7 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const [config, template, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
 
 let folder: string;
 beforeAll(() => {
@@ -64,6 +64,19 @@ describe('README', () => {
     expect(plan.shots[0].studio.panels).toHaveLength(10);
     for (const name of readdirSync(join(ROOT, 'templates/studios')).filter((f) => f.endsWith('.yaml')))
       expect(README).toContain(`| \`${name.slice(0, -5)}\` |`);
+  });
+
+  it('shows a row of squares that can be set', async () => {
+    const file = join(folder, 'configs/squares.yaml');
+    const indented = squares.replaceAll('\n', '\n  ');
+    writeFileSync(
+      file,
+      `catalogue: x\ntitle: X\nworkshop: X\ntemplate: plain-court\noverrides:\n  width: 4.5 mm\n  ${indented}\norigins: { diamond: natural }\ngrid: { size: [ISO 54], stone: [diamond] }\nshots: [front]\nsku: "X-{size}"\n`,
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.rows[0].stone.cut).toBe('princess');
+    expect(shape.rows[0].count).toBeGreaterThan(20);
   });
 
   it('names every command, and its pictures are there and small', () => {

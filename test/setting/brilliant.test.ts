@@ -24,7 +24,7 @@ describe('round brilliant', () => {
     // corners per facet; a half facet's third side is two girdle edges
     const corners = { table: 8, star: 3, bezel: 4, 'upper-half': 4, girdle: 4, 'lower-half': 4, main: 4 };
     planes.forEach(({ facet }, i) => {
-      expect(solid.polygons[i]).toHaveLength(corners[facet]);
+      expect(solid.polygons[i]).toHaveLength(corners[facet as keyof typeof corners]);
     });
     const edges = solid.polygons.reduce((sum, ring) => sum + ring.length, 0) / 2;
     expect(solid.corners.length - edges + solid.polygons.length).toBe(2);

@@ -7,6 +7,7 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { wavyDesign } from '../band/designs.ts';
+import { eachStone, placed, solidFrom } from './bare-solid.ts';
 import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
@@ -14,33 +15,7 @@ beforeAll(async () => {
   kernel = await loadSolidKernel();
 });
 
-/** A solid of bare positions, equal ones made one; the engine's own verdict on our meshes. */
-function bareSolid(mesh: TriMesh) {
-  const bare = new kernel.Mesh({
-    numProp: 3,
-    vertProperties: mesh.positions.slice(),
-    triVerts: mesh.indices.slice(),
-  });
-  bare.merge();
-  return new kernel.Manifold(bare);
-}
-
-function placed(stone: TriMesh, m: Float64Array): TriMesh {
-  const positions = stone.positions.slice();
-  for (let i = 0; i < positions.length; i += 3) {
-    const [x, y, z] = stone.positions.subarray(i, i + 3);
-    for (let k = 0; k < 3; k++) {
-      positions[i + k] = m[4 * k] * x + m[4 * k + 1] * y + m[4 * k + 2] * z + m[4 * k + 3];
-    }
-  }
-  return { ...stone, positions };
-}
-
-function eachStone(shape: BuiltShape): TriMesh[] {
-  return shape.rows.flatMap(({ stone, placements, count }) =>
-    Array.from({ length: count }, (_, i) => placed(stone.mesh, placements.subarray(12 * i, 12 * i + 12))),
-  );
-}
+const bareSolid = (mesh: TriMesh) => solidFrom(kernel, mesh);
 
 describe('plain lanes', () => {
   it('are manifolds of genus 1 to the boolean engine, with our volume', async () => {

@@ -1,13 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
-import {
-  caratsOf,
-  caratWording,
-  gramsOf,
-  gramWording,
-  roundDiamondTradeCarats,
-  ukHallmarkExempt,
-} from '../../pipeline/trade/mass.ts';
+import { tradeCarats } from '../../pipeline/trade/cuts.ts';
+import { caratsOf, caratWording, gramsOf, gramWording, ukHallmarkExempt } from '../../pipeline/trade/mass.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 
 /** Volume of a sharp flat band, closed form: π·w·((r + t)² − r²). */
@@ -49,7 +43,7 @@ describe('mass', () => {
   ])('a %s mm round is listed at %s ct', (d, listed) => {
     // 57-facet solid of table 57 %, crown 34.5°, pavilion 40.75°, girdle 3 %: V = 0.2096 d³, depth 60.9 %
     const solid = caratsOf(0.2096 * d ** 3, STONES.get('diamond')!.density);
-    const trade = roundDiamondTradeCarats(d, 0.609 * d);
+    const trade = tradeCarats('round-brilliant', d, d, 0.609 * d);
     expect(Math.abs(trade / solid - 1)).toBeLessThan(0.02);
     expect(solid / listed).toBeGreaterThan(d < 2 ? 0.7 : 0.88);
     expect(solid / listed).toBeLessThan(1.02);

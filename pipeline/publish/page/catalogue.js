@@ -145,7 +145,11 @@
     const metals = band.metals.map((m) => rowOf(m.name, grams(m.massG), m.lanes.join(', ')));
     if (band.metals.length > 1) metals.push(rowOf('All metal', grams(band.metalMassG)));
     const stones = band.rows.map((r) =>
-      rowOf(r.label, carats(r.carats), `${r.count} × ${r.cut.replaceAll('-', ' ')}, ${mm(r.diameterMm)}`),
+      rowOf(
+        r.label,
+        carats(r.carats),
+        `${r.count} × ${r.cut.replaceAll('-', ' ')}, ${r.lengthMm ? `${mm(r.lengthMm)} by ` : ''}${mm(r.diameterMm)}`,
+      ),
     );
     if (band.rows.length > 1)
       stones.push(rowOf('All stones', carats(band.totalCarats), `${band.stoneCount} in all`));

@@ -1,0 +1,64 @@
+/** A point of a girdle's outline, seen from above; mm. */
+export type OutlinePoint = readonly [x: number, y: number];
+
+/** Outline of a girdle: a circle, or a convex polygon, counter-clockwise, about its centre. */
+export type Girdle =
+  | { kind: 'round'; radius: number }
+  | { kind: 'polygon'; corners: readonly OutlinePoint[] };
+
+/** Distance of a point from the outline; negative inside. */
+export function outsideGirdle(girdle: Girdle, x: number, y: number): number {
+  if (girdle.kind === 'round') return Math.hypot(x, y) - girdle.radius;
+  const { corners } = girdle;
+  let within = Number.NEGATIVE_INFINITY;
+  let nearest = Number.POSITIVE_INFINITY;
+  corners.forEach(([ax, ay], i) => {
+    const [bx, by] = corners[(i + 1) % corners.length];
+    const size = Math.hypot(bx - ax, by - ay);
+    const ux = (bx - ax) / size;
+    const uy = (by - ay) / size;
+    within = Math.max(within, (x - ax) * uy - (y - ay) * ux);
+    const t = Math.min(size, Math.max(0, (x - ax) * ux + (y - ay) * uy));
+    nearest = Math.min(nearest, Math.hypot(x - ax - t * ux, y - ay - t * uy));
+  });
+  return within <= 0 ? within : nearest;
+}
+
+/** The outline moved outwards by some mm, corners kept sharp. */
+export function grownGirdle(girdle: Girdle, by: number): Girdle {
+  if (girdle.kind === 'round') return { kind: 'round', radius: girdle.radius + by };
+  const { corners } = girdle;
+  const sides = corners.map(([ax, ay], i) => {
+    const [bx, by2] = corners[(i + 1) % corners.length];
+    const size = Math.hypot(bx - ax, by2 - ay);
+    const n = [(by2 - ay) / size, (ax - bx) / size];
+    return { n, d: n[0] * ax + n[1] * ay + by };
+  });
+  return {
+    kind: 'polygon',
+    corners: sides.map(({ n, d }, i) => {
+      const before = sides[(i + sides.length - 1) % sides.length];
+      const det = before.n[0] * n[1] - before.n[1] * n[0];
+      return [(before.d * n[1] - d * before.n[1]) / det, (before.n[0] * d - n[0] * before.d) / det];
+    }),
+  };
+}
+
+/** The outline drawn smaller or larger about its centre. */
+export function scaledGirdle(girdle: Girdle, share: number): Girdle {
+  if (girdle.kind === 'round') return { kind: 'round', radius: girdle.radius * share };
+  return { kind: 'polygon', corners: girdle.corners.map(([x, y]) => [x * share, y * share]) };
+}
+
+/** Farthest point of the outline from its centre, mm. */
+export function girdleReach(girdle: Girdle): number {
+  return girdle.kind === 'round'
+    ? girdle.radius
+    : Math.max(...girdle.corners.map(([x, y]) => Math.hypot(x, y)));
+}
+
+/** Widths along x and y, mm. */
+export function girdleExtent(girdle: Girdle): OutlinePoint {
+  if (girdle.kind === 'round') return [2 * girdle.radius, 2 * girdle.radius];
+  return [0, 1].map((k) => 2 * Math.max(...girdle.corners.map((p) => p[k]))) as [number, number];
+}

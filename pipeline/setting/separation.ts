@@ -1,0 +1,51 @@
+import { girdleReach } from './girdle.ts';
+import { type Frame, type Stone, turnToBand } from './stone.ts';
+import { distance, dot, scale, sub, unit, type Vec } from './vec.ts';
+
+/** Radius of the sphere about the girdle's centre that holds a stone (a brilliant to 0.05 % of its diameter), mm. */
+function ballRadius({ girdle, pavilionCorners }: Stone): number {
+  if (girdle.kind === 'round') return girdle.radius;
+  return Math.max(girdleReach(girdle), ...pavilionCorners.map((p) => Math.hypot(...p)));
+}
+
+/**
+ * A lower bound of the distance between two stones, mm. Round stones lie in spheres about their girdles' centres. For
+ * others it is the widest gap seen along any of these directions: the girdle sides of either, and the line between the
+ * centres; for stones side by side it is their distance, to the small part by which their axes lean apart.
+ */
+export function leastSeparation(a: Stone, atA: Frame, b: Stone, atB: Frame): number {
+  const apart = distance(atA.origin, atB.origin) - ballRadius(a) - ballRadius(b);
+  const round = a.girdle.kind === 'round' && b.girdle.kind === 'round';
+  if (round || apart > FAR_MM) return apart;
+  const cornersA = cornersOf(a, atA);
+  const cornersB = cornersOf(b, atB);
+  const ways: Vec[] = [
+    unit(sub(atB.origin, atA.origin)),
+    ...sidesOf(a, atA),
+    ...sidesOf(b, atB).map((n) => scale(n, -1)),
+  ];
+  return Math.max(apart, ...ways.map((way) => gapAlong(way, cornersA, cornersB)));
+}
+
+/** Beyond this the spheres tell enough. */
+const FAR_MM = 1;
+
+function gapAlong(way: Vec, a: Vec[], b: Vec[]): number {
+  let farthest = Number.NEGATIVE_INFINITY;
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const p of a) farthest = Math.max(farthest, dot(p, way));
+  for (const p of b) nearest = Math.min(nearest, dot(p, way));
+  return nearest - farthest;
+}
+
+function sidesOf(stone: Stone, frame: Frame): Vec[] {
+  return stone.planes.filter(({ facet }) => facet === 'girdle').map(({ n }) => turnToBand(frame, n));
+}
+
+function cornersOf({ solid }: Stone, frame: Frame): Vec[] {
+  const p = solid.mesh.positions;
+  return Array.from({ length: p.length / 3 }, (_, i) => {
+    const q = turnToBand(frame, [p[3 * i], p[3 * i + 1], p[3 * i + 2]]);
+    return [q[0] + frame.origin[0], q[1] + frame.origin[1], q[2] + frame.origin[2]];
+  });
+}

@@ -1,0 +1,100 @@
+/** Cuts of stones, as the trade names them. */
+export const CUT_NAMES = [
+  'round-brilliant',
+  'single-cut',
+  'oval-brilliant',
+  'marquise-brilliant',
+  'princess',
+  'baguette',
+] as const;
+export type CutName = (typeof CUT_NAMES)[number];
+
+export interface Cut {
+  id: CutName;
+  label: string;
+  /** round cuts have a diameter only */
+  round: boolean;
+  /** length over width: the usual one, and the range within which the cut is sound */
+  ratio: { usual: number; least: number; most: number };
+  /**
+   * Trade estimate of a diamond's weight: carats = factor · (length · width) · depth in mm; for ovals the square of the
+   * mean diameter takes the place of length · width.
+   */
+  carats: { factor: number; area: 'length × width' | 'mean diameter squared'; source: string };
+  source: string;
+}
+
+const BENCH = 'bench textbook on estimating mounted diamonds';
+
+const ROWS: Cut[] = [
+  {
+    id: 'round-brilliant',
+    label: 'Round brilliant',
+    round: true,
+    ratio: { usual: 1, least: 1, most: 1 },
+    carats: { factor: 0.0061, area: 'length × width', source: BENCH },
+    source: '57 facets: diamondhelpers.com/glossary/full-cut',
+  },
+  {
+    id: 'single-cut',
+    label: 'Single cut',
+    round: true,
+    ratio: { usual: 1, least: 1, most: 1 },
+    carats: { factor: 0.0061, area: 'length × width', source: `${BENCH}, given for rounds in general` },
+    source: '17 facets, for stones up to about 0.03 ct: diamondhelpers.com/glossary/single-cut',
+  },
+  {
+    id: 'oval-brilliant',
+    label: 'Oval brilliant',
+    round: false,
+    ratio: { usual: 1.4, least: 1.1, most: 2 },
+    carats: { factor: 0.0062, area: 'mean diameter squared', source: BENCH },
+    source: 'ratio: common practice; about 1.5: glitit.com/genuine-marquis-diamond',
+  },
+  {
+    id: 'marquise-brilliant',
+    label: 'Marquise brilliant',
+    round: false,
+    ratio: { usual: 2, least: 1.6, most: 2.6 },
+    carats: {
+      factor: 0.0058,
+      area: 'length × width',
+      source: 'from memory, for 2 : 1; gempulse.com gives L · W · h · SG · 0.0016–0.0017: .0056–.0060',
+    },
+    source: 'ratio 1.75–2.25: lohiyasgalleria.com/diamond-education-and-guide-heart-shape-diamond',
+  },
+  {
+    id: 'princess',
+    label: 'Princess',
+    round: false,
+    ratio: { usual: 1, least: 1, most: 1.5 },
+    carats: {
+      factor: 0.0083,
+      area: 'length × width',
+      source: 'mgc-labs.ru/en/formy-i-vidy-ogranki/printsessa: .00830, more when oblong',
+    },
+    source: 'square up to 1.05: montyadams.com.au/princess-cut-diamond-engagement-rings',
+  },
+  {
+    id: 'baguette',
+    label: 'Baguette',
+    round: false,
+    ratio: { usual: 2, least: 1.2, most: 5 },
+    carats: {
+      factor: 0.00915,
+      area: 'length × width',
+      source: `${BENCH}; mgc-labs.ru/en/formy-i-vidy-ogranki/baget: .00915`,
+    },
+    source:
+      'ratio about 3 : shop.kenanddanadesign.com/pages/baguette-cut-diamonds, up to 5: josephjewelry.com glossary',
+  },
+];
+
+export const CUTS: ReadonlyMap<CutName, Cut> = new Map(ROWS.map((c) => [c.id, c]));
+
+/** Trade estimate for a diamond of a cut, from its measures in mm. */
+export function tradeCarats(cut: CutName, lengthMm: number, widthMm: number, depthMm: number): number {
+  const { factor, area } = CUTS.get(cut)!.carats;
+  const base = area === 'length × width' ? lengthMm * widthMm : ((lengthMm + widthMm) / 2) ** 2;
+  return factor * base * depthMm;
+}
