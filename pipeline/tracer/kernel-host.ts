@@ -46,6 +46,7 @@ export interface KernelExports {
   probeIrradiance(x: number, z: number, out: number): void;
   probeWave(u: number, out: number): void;
   probeDecay(x: number): number;
+  probeLeave(stone: number, rays: number, count: number): number;
 }
 
 /** What a batch of closest-hit queries found. */

@@ -1,6 +1,14 @@
 /** Windows for tests: the samplers and formulas the path uses, one at a time. */
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
-import { SKY_CHANCE, SURFACE_BYTES, SURFACES_AT } from './layout';
+import {
+  SKY_CHANCE,
+  STONE_BYTES,
+  STONE_PLANE_BLOCKS,
+  STONE_PLANES_AT,
+  STONES_AT,
+  SURFACE_BYTES,
+  SURFACES_AT,
+} from './layout';
 import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
 import { skyPdf } from './sky';
 import { decay, fresnel, wave } from './stone';
@@ -16,7 +24,7 @@ import {
   toY,
   toZ,
 } from './studio';
-import { FAR } from './tree';
+import { FAR, faceT, leaveStone } from './tree';
 
 export { fresnel };
 
@@ -114,4 +122,27 @@ export function probeWave(u: f32, out: usize): void {
 /** exp(x), x ≤ 0. */
 export function probeDecay(x: f32): f32 {
   return f32x4.extract_lane(decay(f32x4.splat(x)), 0);
+}
+
+/** `count` rays of 6 floats, in the frame of stone `index` and inside it: the sum of their ways out. */
+export function probeLeave(index: u32, rays: usize, count: i32): f32 {
+  const stone: usize = load<u32>(STONES_AT) + index * STONE_BYTES;
+  const planes: usize = load<u32>(stone, STONE_PLANES_AT);
+  const blocks = load<u32>(stone, STONE_PLANE_BLOCKS);
+  let sum: f32 = 0;
+  for (let i = 0; i < count; i++) {
+    leaveStone(
+      planes,
+      blocks,
+      load<f32>(rays),
+      load<f32>(rays, 4),
+      load<f32>(rays, 8),
+      load<f32>(rays, 12),
+      load<f32>(rays, 16),
+      load<f32>(rays, 20),
+    );
+    sum += faceT;
+    rays += 24;
+  }
+  return sum;
 }
