@@ -105,11 +105,27 @@ export interface WatermarkPlan {
 }
 
 export interface ImageOutput {
-  format: 'webp' | 'jpeg' | 'png';
+  /** absent for the catalogue's own pictures; else files of their own with this in their names */
+  name?: string;
+  format: 'avif' | 'webp' | 'jpeg' | 'png';
   /** widths in pixels; the picture is never enlarged */
   widths: number[];
   /** 1–100; ignored for png */
   quality: number;
+  /** false for none, or one of its own; the plan's if absent */
+  watermark?: WatermarkPlan | false;
+}
+
+/** Codes of the IPTC's vocabulary of digital source types, cv.iptc.org/newscodes/digitalsourcetype. */
+export type DigitalSource = 'digitalCreation' | 'algorithmicMedia';
+
+/** Who made the pictures, as it is written into each file. */
+export interface CreditPlan {
+  creator?: string;
+  copyright?: string;
+  line?: string;
+  website?: string;
+  source: DigitalSource;
 }
 
 export interface Plan {
@@ -128,6 +144,7 @@ export interface Plan {
   takes: TakePlan[];
   quality: QualityPlan;
   watermark?: WatermarkPlan;
+  credit: CreditPlan;
   images: ImageOutput[];
   glb: boolean;
 }

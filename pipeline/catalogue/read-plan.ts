@@ -7,7 +7,7 @@ import { type Expansion, expandGrid, patternOf } from './expansion.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
 import { expandPairs } from './pairing.ts';
-import type { Plan } from './plan.ts';
+import type { CreditPlan, Plan } from './plan.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
@@ -17,7 +17,7 @@ import { localName } from './strict-object.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
-import { planWatermark } from './watermark.ts';
+import { logosOf, planImages, planWatermark } from './watermark.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
 const AXES = ['size', 'width', 'metal', 'stone'];
@@ -97,6 +97,11 @@ function layersOf(template: YamlSource, config: YamlSource): Layer[] {
   return isMapping(overrides) ? [base, { source: config, at: ['overrides'], raw: overrides }] : [base];
 }
 
+function planCredit({ credit }: Config): CreditPlan {
+  const { source, ...rest } = credit ?? {};
+  return { ...rest, source: source === 'algorithmic-media' ? 'algorithmicMedia' : 'digitalCreation' };
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
@@ -114,7 +119,9 @@ export async function readPlan(
   const template = await readTemplateFile(source, files, findings);
   const designs = template && new DesignCache(layersOf(template, source), source, findings);
   const base = designs?.design([]);
-  const watermark = config && (await planWatermark(config, path.dirname(file), files, findings));
+  const folder = path.dirname(file);
+  const watermark = config && (await planWatermark(config, folder, files, findings));
+  const images = config ? await planImages(config, folder, files, findings) : [];
   if (!config || !template || !designs || !base) {
     findings.throwIfAny();
     throw new Error('a config without problems has a template');
@@ -139,7 +146,7 @@ export async function readPlan(
     title: config.title,
     workshop: config.workshop,
     configFile: file,
-    files: [file, template.file, ...(watermark?.image ? [watermark.image] : [])],
+    files: [file, template.file, ...logosOf({ watermark, images })],
     axes: axes.map(({ name, values }) => ({
       name,
       values: values.map(({ label, slug }) => ({ label, slug })),
@@ -155,7 +162,8 @@ export async function readPlan(
       seed: config.quality.seed,
     },
     ...(watermark ? { watermark } : {}),
-    images: config.outputs.images,
+    credit: planCredit(config),
+    images,
     glb: config.outputs.glb,
   };
   return { plan, warnings: findings.warnings };

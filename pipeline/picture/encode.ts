@@ -1,24 +1,29 @@
 /**
  * Linear film → finished picture files.
  *
- * Every file carries an sRGB ICC profile and nothing else: no date, no software name, so equal films give
- * equal bytes.
+ * Every file carries an sRGB ICC profile and, if it is told what it shows, an XMP packet. Neither holds a date or a
+ * software name, so equal films give equal bytes.
  */
 import { createHash } from 'node:crypto';
 import sharp, { type Sharp } from 'sharp';
-import type { ImageOutput } from '../catalogue/plan.ts';
+import type { ImageOutput, WatermarkPlan } from '../catalogue/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { developFilm, resizeFrame } from './develop.ts';
+import { pngWithXmp } from './png-xmp.ts';
 import { toCodes } from './srgb.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
+import { type PictureMetadata, xmpPacket } from './xmp.ts';
 
 /** What decides the bytes of a picture besides film, outputs and watermark; part of content keys. */
 export const PICTURE_VERSION = `picture 1, sharp ${sharp.versions.sharp}, libvips ${sharp.versions.vips}`;
 
-export type ImageRole = 'picture' | 'thumbnail';
+/** `extra`: files of a named output, which no page of the catalogue shows. */
+export type ImageRole = 'picture' | 'extra' | 'thumbnail';
 
 export interface EncodedImage {
   role: ImageRole;
+  /** of the output, if it has one */
+  name?: string;
   format: ImageOutput['format'];
   /** file name extension without the dot */
   extension: string;
@@ -34,7 +39,12 @@ export interface EncodedImage {
 export interface EncodeOptions {
   /** film level shown as paper white: the level of the scene's ground; 1 unless given */
   white?: number;
+  /** of outputs that say nothing of it, and of the thumbnail */
   watermark?: Watermark;
+  /** of outputs that have their own */
+  ownWatermarks?: ReadonlyMap<WatermarkPlan, Watermark>;
+  /** what the picture shows and who made it, written into every file */
+  metadata?: PictureMetadata;
   /** also make a thumbnail for the catalogue's index; on unless switched off */
   thumbnail?: boolean;
 }
@@ -42,7 +52,7 @@ export interface EncodeOptions {
 /** Width of index thumbnails: two to three columns on a phone, a card on a desktop at double density. */
 const THUMBNAIL: ImageOutput = { format: 'webp', widths: [480], quality: 82 };
 
-const EXTENSION = { webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
+const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
 
 /**
  * Writes a film in every format and width asked for. Pictures are never enlarged: a width above the film's
@@ -56,32 +66,51 @@ export async function encodePictures(
   options: EncodeOptions = {},
 ): Promise<EncodedImage[]> {
   const full = developFilm(film, options.white);
-  const prints = new Map<number, Promise<Print>>();
-  const print = (width: number) => {
-    const known = prints.get(width);
+  const print = once(new Map(), async (width: number) => {
+    const frame = await resizeFrame(full, width);
+    return { width: frame.width, height: frame.height, data: toCodes(frame.data, frame.width, frame.height) };
+  });
+  const stamped = new Map<Watermark | undefined, (width: number) => Promise<Print>>();
+  const printWith = (mark: Watermark | undefined) => {
+    const known = stamped.get(mark);
     if (known) return known;
-    const made = resizeFrame(full, width).then(async (frame) =>
-      stampWatermark(
-        toCodes(frame.data, frame.width, frame.height),
-        frame.width,
-        frame.height,
-        options.watermark,
-      ),
-    );
-    prints.set(width, made);
-    return made;
+    const stamp = once(new Map(), async (width: number) => {
+      const plain = await print(width);
+      return stampWatermark(plain.data, plain.width, plain.height, mark);
+    });
+    stamped.set(mark, stamp);
+    return stamp;
   };
 
+  const xmp = options.metadata && xmpPacket(options.metadata);
   const images: EncodedImage[] = [];
-  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => ['picture', o]);
+  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [o.name ? 'extra' : 'picture', o]);
   if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
   for (const [role, output] of wanted) {
+    const printed = printWith(markOf(output, options));
     const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
     for (const width of [...widths].sort((a, b) => b - a)) {
-      images.push(await encodePrint(await print(width), output, role));
+      images.push(await encodePrint(await printed(width), output, role, xmp));
     }
   }
   return images;
+}
+
+function markOf({ watermark }: ImageOutput, options: EncodeOptions): Watermark | undefined {
+  if (watermark === undefined) return options.watermark;
+  if (watermark === false) return undefined;
+  const mark = options.ownWatermarks?.get(watermark);
+  if (!mark) throw new RangeError('expected every watermark of the outputs to be loaded');
+  return mark;
+}
+
+/** Remembers what was made of each width. */
+function once(made: Map<number, Promise<Print>>, make: (width: number) => Promise<Print>) {
+  return (width: number) => {
+    const known = made.get(width) ?? make(width);
+    made.set(width, known);
+    return known;
+  };
 }
 
 /** 8-bit sRGB pixels ready to encode. */
@@ -91,12 +120,20 @@ export interface Print {
   data: Uint8Array;
 }
 
-async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): Promise<EncodedImage> {
+async function encodePrint(
+  print: Print,
+  output: ImageOutput,
+  role: ImageRole,
+  xmp: string | undefined,
+): Promise<EncodedImage> {
   const { width, height } = print;
   const image = sharp(print.data, { raw: { width, height, channels: 3 } }).withIccProfile('srgb');
-  const data = await encoder(image, output).toBuffer();
+  const own = xmp !== undefined && output.format === 'png';
+  const bytes = await encoder(xmp && !own ? image.withXmp(xmp) : image, output).toBuffer();
+  const data = own ? pngWithXmp(bytes, xmp) : bytes;
   return {
     role,
+    ...(output.name ? { name: output.name } : {}),
     format: output.format,
     extension: EXTENSION[output.format],
     width,
@@ -109,6 +146,8 @@ async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): 
 
 function encoder(image: Sharp, { format, quality }: ImageOutput): Sharp {
   switch (format) {
+    case 'avif':
+      return image.avif({ quality, effort: 4, chromaSubsampling: '4:4:4' });
     case 'webp':
       return image.webp({ quality, smartSubsample: true, effort: 5 });
     case 'jpeg':

@@ -84,8 +84,11 @@ const band = z
 const picture = z
   .strictObject({
     file: text.describe('path from the catalogue folder'),
-    role: z.enum(['picture', 'thumbnail']),
-    format: z.enum(['webp', 'jpeg', 'png']),
+    role: z
+      .enum(['picture', 'extra', 'thumbnail'])
+      .describe('extra: a file of a named output, beside the pictures of the catalogue'),
+    name: text.optional().describe('of the named output'),
+    format: z.enum(['avif', 'webp', 'jpeg', 'png']),
     width: z.int().positive(),
     height: z.int().positive(),
     bytes: count,
@@ -97,6 +100,7 @@ const shot = z
   .strictObject({
     name: text,
     label: text.describe('what the picture shows, for people'),
+    alt: text.optional().describe('alternative text, as also written into the files'),
     noise: z.strictObject({
       target: amount.describe('relative standard error aimed at'),
       reached: amount.describe('relative standard error reached, root mean square over tiles'),

@@ -1,7 +1,7 @@
 /**
  * Publishes a catalogue folder:
  *
- *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
+ *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
  *     models/<shape>.glb
  *     catalogue.json, catalogue.csv, index.html
  *
@@ -47,6 +47,8 @@ export interface CatalogueShot {
   name: string;
   /** what it shows, for people */
   label: string;
+  /** alternative text */
+  alt?: string;
   noise: { target: number; reached: number; passes: number };
   pictures: CataloguePicture[];
 }
@@ -197,13 +199,15 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, alt, noise, pictures }) => ({
     name,
     label,
+    ...(alt === undefined ? {} : { alt }),
     noise,
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item.sku, name, p)}`,
       role: p.role,
+      ...(p.name === undefined ? {} : { name: p.name }),
       format: p.format,
       width: p.width,
       height: p.height,
@@ -218,9 +222,10 @@ function toEntry(item: CatalogueItem): CatalogueEntry {
 function pictureName(
   sku: string,
   shot: string,
-  p: Pick<CataloguePicture, 'role' | 'width' | 'extension'>,
+  p: Pick<CataloguePicture, 'role' | 'name' | 'width' | 'extension'>,
 ): string {
-  return `${sku}-${shot}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
+  const name = p.name === undefined ? '' : `_${p.name}`; // shots have no underscore, so names cannot meet
+  return `${sku}-${shot}${name}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
 }
 
 async function publishModels(
