@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { length, pixels, share } from './measure.ts';
-import { credit, image, watermark } from './output-schema.ts';
+import { credit, image, shop, watermark } from './output-schema.ts';
 import { LIGHTS, type ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 import { alloyName, stoneName } from './template-schema.ts';
@@ -139,6 +139,7 @@ export const configSchema = strict({
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),
+  shop: shop.optional(),
   outputs: strict({
     images: z
       .array(image)

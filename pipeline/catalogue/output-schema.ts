@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { SIZE_SYSTEMS, type SizeSystemId } from '../trade/ring-size.ts';
 import { pixels, share } from './measure.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 
@@ -56,4 +57,28 @@ export const credit = strict({
   source: oneOf(['digital-creation', 'algorithmic-media'])
     .default('digital-creation')
     .describe('how the pictures came about, a term of the IPTC’s list of digital source types'),
+});
+
+/** What the shop uploads. */
+export const shop = strict({
+  'base-url': webAddress
+    .optional()
+    .describe('address at which the catalogue folder will stand; without it no feed'),
+  page: z
+    .string()
+    .regex(/^https?:\/\/[^\s,"<>]+$/, { error: () => 'a web address with {sku} in it' })
+    .max(1000)
+    .optional()
+    .describe('address of a product page, with {sku} in it'),
+  brand: printed(70).optional().describe('the workshop if left out'),
+  'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
+    .default('iso')
+    .describe('ring sizes of the feed'),
+  picture: strict({
+    format: oneOf(['jpeg', 'webp']).default('jpeg'),
+    width: pixels(500, 8000).default(1500),
+    quality: z.int().min(1).max(100).default(90),
+  })
+    .prefault({})
+    .describe('feed pictures: never watermarked'),
 });

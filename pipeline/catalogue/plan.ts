@@ -1,3 +1,4 @@
+import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
 
@@ -128,6 +129,20 @@ export interface CreditPlan {
   source: DigitalSource;
 }
 
+/** Name of the image output whose files go into the shop's feed. */
+export const FEED = 'feed';
+
+export interface ShopPlan {
+  /** address at which the catalogue folder will stand; no feed without it */
+  baseUrl?: string;
+  /** address of a product's page, with {sku} */
+  page?: string;
+  /** the workshop if absent */
+  brand?: string;
+  /** ring sizes of the feed */
+  sizeSystem: SizeSystemId;
+}
+
 export interface Plan {
   catalogue: string;
   title: string;
@@ -145,6 +160,7 @@ export interface Plan {
   quality: QualityPlan;
   watermark?: WatermarkPlan;
   credit: CreditPlan;
+  shop?: ShopPlan;
   images: ImageOutput[];
   glb: boolean;
 }

@@ -11,6 +11,7 @@ import type { CreditPlan, Plan } from './plan.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
+import { planShop } from './shop.ts';
 import { planShots } from './shots.ts';
 import { checkPattern, SkuRegister } from './sku.ts';
 import { localName } from './strict-object.ts';
@@ -132,6 +133,7 @@ export async function readPlan(
   const pattern = patternOf(config, axes);
   checkPattern(pattern, axes, findings);
   const shots = planShots(config, findings);
+  const shop = planShop(config, shots, images, findings);
   const skus = new SkuRegister(findings);
   const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
   // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
@@ -163,6 +165,7 @@ export async function readPlan(
     },
     ...(watermark ? { watermark } : {}),
     credit: planCredit(config),
+    ...(shop ? { shop } : {}),
     images,
     glb: config.outputs.glb,
   };

@@ -11,6 +11,7 @@ import type { Film } from '../tracer/tracer.ts';
 import { developFilm, resizeFrame } from './develop.ts';
 import { pngWithXmp } from './png-xmp.ts';
 import { toCodes } from './srgb.ts';
+import { fillOf } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 import { type PictureMetadata, xmpPacket } from './xmp.ts';
 
@@ -29,6 +30,8 @@ export interface EncodedImage {
   extension: string;
   width: number;
   height: number;
+  /** larger share of the film's sides that the subject takes */
+  fill: number;
   /** length of `data` */
   bytes: number;
   /** lower-case hex */
@@ -66,6 +69,7 @@ export async function encodePictures(
   options: EncodeOptions = {},
 ): Promise<EncodedImage[]> {
   const full = developFilm(film, options.white);
+  const fill = Number(fillOf(full).toFixed(3));
   const print = once(new Map(), async (width: number) => {
     const frame = await resizeFrame(full, width);
     return { width: frame.width, height: frame.height, data: toCodes(frame.data, frame.width, frame.height) };
@@ -90,7 +94,12 @@ export async function encodePictures(
     const printed = printWith(markOf(output, options));
     const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
     for (const width of [...widths].sort((a, b) => b - a)) {
-      images.push(await encodePrint(await printed(width), output, role, xmp));
+      images.push(
+        await {
+          ...(await encodePrint(await printed(width), output, role, xmp)),
+          fill,
+        },
+      );
     }
   }
   return images;
@@ -125,7 +134,7 @@ async function encodePrint(
   output: ImageOutput,
   role: ImageRole,
   xmp: string | undefined,
-): Promise<EncodedImage> {
+): Promise<Omit<EncodedImage, 'fill'>> {
   const { width, height } = print;
   const image = sharp(print.data, { raw: { width, height, channels: 3 } }).withIccProfile('srgb');
   const own = xmp !== undefined && output.format === 'png';

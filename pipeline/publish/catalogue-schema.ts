@@ -91,6 +91,10 @@ const picture = z
     format: z.enum(['avif', 'webp', 'jpeg', 'png']),
     width: z.int().positive(),
     height: z.int().positive(),
+    fill: amount
+      .max(1)
+      .optional()
+      .describe('larger share of the frame’s sides that the subject takes, measured in the picture'),
     bytes: count,
     sha256: hash,
   })

@@ -1,4 +1,4 @@
-import type { ImageOutput, Plan, ShotPlan } from '../catalogue/plan.ts';
+import { FEED, type ImageOutput, type Plan, type ShotPlan } from '../catalogue/plan.ts';
 
 /** Longer side of a draft's frames. */
 const DRAFT_SIDE = 240;
@@ -23,6 +23,8 @@ export function draftPlan(plan: Plan): Plan {
       passCap: Math.min(plan.quality.passCap, DRAFT_PASSES),
     },
     images: draftImages(plan),
+    // a draft is not for the shop
+    shop: undefined,
   };
 }
 
@@ -30,6 +32,7 @@ export function draftPlan(plan: Plan): Plan {
 function draftImages({ images }: Plan): ImageOutput[] {
   const small = new Map<string, ImageOutput>();
   for (const o of images) {
+    if (o.name === FEED) continue;
     const widths = [Math.min(DRAFT_SIDE, Math.max(...o.widths))];
     const file = `${o.name ?? ''} ${o.format} ${widths[0]}`;
     if (!small.has(file)) small.set(file, { ...o, widths });

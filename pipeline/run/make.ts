@@ -11,6 +11,7 @@ import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/take-scene.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
+import { feedWarnings } from './feed-warnings.ts';
 import { assembleItem, catalogueModels, modelFile } from './items.ts';
 import { colourwayLook } from './looks.ts';
 import { encodeBundle } from './picture-bundle.ts';
@@ -273,6 +274,7 @@ class Run {
       else this.#fail([subject.sku], `incomplete: ${assembled.missing}`);
     }
     const { plan } = work;
+    for (const message of feedWarnings(items)) report({ event: 'warning', message });
     const published = await publishCatalogue(join(out, plan.catalogue), items, {
       catalogue: plan.catalogue,
       title: plan.title,
@@ -280,6 +282,8 @@ class Run {
       axes: plan.axes,
       planned: subjectsOf(work.plan).map((s) => s.sku),
       models: await catalogueModels(source),
+      credit: plan.credit,
+      shop: plan.shop,
     });
     const { written, unchanged, removed, files, folder, bytesWritten } = published;
     const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;

@@ -94,3 +94,43 @@ describe('alternative texts', () => {
     expect(said).toMatch(/^front\|<yellow-18>\|natural\/diamond\/round-brilliant\|ISO 53\|/);
   });
 });
+
+describe('what the shop needs', () => {
+  it('adds unmarked feed pictures, and says when they are smaller than image rules recommend', async () => {
+    const { plan, warnings } = await planOf(
+      config({
+        frame: 'frame: 1600 px',
+        shots: 'shots: [three-quarter, { name: small, view: front, frame: 900 px }]',
+        shop: 'shop: { base-url: "https://example.com/bands", page: "https://example.com/{sku}" }',
+      }),
+    );
+    expect(plan.images.at(-1)).toEqual({
+      name: 'feed',
+      format: 'jpeg',
+      widths: [1500],
+      quality: 90,
+      watermark: false,
+    });
+    expect(warnings.map((w) => [w.code, w.path])).toEqual([['feed-picture-small', 'shots[1]']]);
+  });
+
+  it('writes no feed without an address and says so', async () => {
+    const { plan, warnings } = await planOf(config({ shop: 'shop: { brand: Trial }' }));
+    expect(plan.images.some((i) => i.name === 'feed')).toBe(false);
+    expect(warnings.map((w) => w.code)).toEqual(['feed-without-address']);
+    expect((await planOf(config())).plan.shop).toBeUndefined();
+  });
+
+  it('refuses addresses that name no product or hide markup', async () => {
+    const at = (page: string) =>
+      problemsOf(
+        config({
+          frame: 'frame: 1500 px',
+          shop: `shop: { base-url: "https://example.com/", page: "${page}" }`,
+        }),
+      );
+    expect((await at('https://example.com/all')).map((p) => p.code)).toEqual(['page-without-sku']);
+    expect(await at('javascript:{sku}')).toHaveLength(1);
+    expect(await at('https://example.com/<{sku}>')).toHaveLength(1);
+  });
+});
