@@ -3,6 +3,7 @@ import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { colour } from './colour.ts';
 import { aperture, length, pixels, share } from './measure.ts';
+import { credit, image, shop, watermark } from './output-schema.ts';
 import type { ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 import { alloyName, stoneName } from './template-schema.ts';
@@ -174,31 +175,6 @@ const pair = strict({
   }),
 });
 
-const watermark = strict({
-  image: z.string().min(1).max(1000).optional().describe('SVG or PNG file, from the config’s folder'),
-  text: printed(80).optional(),
-  size: share(0.01, 1).default(0.18).describe('width, as a share of the picture’s'),
-  anchor: oneOf([
-    'top-left',
-    'top',
-    'top-right',
-    'left',
-    'centre',
-    'right',
-    'bottom-left',
-    'bottom',
-    'bottom-right',
-  ]).default('bottom-right'),
-  margin: share(0, 0.4).default(0.03).describe('share of the picture’s width'),
-  opacity: share(0.01, 1).default(0.6),
-}).refine((w) => (w.image === undefined) !== (w.text === undefined), { error: () => 'either image or text' });
-
-const image = strict({
-  format: oneOf(['webp', 'jpeg', 'png']),
-  widths: z.array(pixels(16, 8192)).min(1).max(12),
-  quality: z.int().min(1).max(100).default(86),
-});
-
 /** A catalogue: one template, a grid of variants, and what is made of them. */
 export const configSchema = strict({
   catalogue: slug.describe('name of the folder that is written'),
@@ -224,6 +200,8 @@ export const configSchema = strict({
     seed: z.int().min(0).max(0xffffffff).default(1),
   }).prefault({}),
   watermark: watermark.optional(),
+  credit: credit.optional(),
+  shop: shop.optional(),
   outputs: strict({
     images: z
       .array(image)

@@ -1,3 +1,4 @@
+import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
@@ -120,11 +121,41 @@ export interface WatermarkPlan {
 }
 
 export interface ImageOutput {
-  format: 'webp' | 'jpeg' | 'png';
+  /** absent for the catalogue's own pictures; else files of their own with this in their names */
+  name?: string;
+  format: 'avif' | 'webp' | 'jpeg' | 'png';
   /** widths in pixels; the picture is never enlarged */
   widths: number[];
   /** 1–100; ignored for png */
   quality: number;
+  /** false for none, or one of its own; the plan's if absent */
+  watermark?: WatermarkPlan | false;
+}
+
+/** Codes of the IPTC's vocabulary of digital source types, cv.iptc.org/newscodes/digitalsourcetype. */
+export type DigitalSource = 'digitalCreation' | 'algorithmicMedia';
+
+/** Who made the pictures, as it is written into each file. */
+export interface CreditPlan {
+  creator?: string;
+  copyright?: string;
+  line?: string;
+  website?: string;
+  source: DigitalSource;
+}
+
+/** Name of the image output whose files go into the shop's feed. */
+export const FEED = 'feed';
+
+export interface ShopPlan {
+  /** address at which the catalogue folder will stand; no feed without it */
+  baseUrl?: string;
+  /** address of a product's page, with {sku} */
+  page?: string;
+  /** the workshop if absent */
+  brand?: string;
+  /** ring sizes of the feed */
+  sizeSystem: SizeSystemId;
 }
 
 export interface Plan {
@@ -143,6 +174,8 @@ export interface Plan {
   takes: TakePlan[];
   quality: QualityPlan;
   watermark?: WatermarkPlan;
+  credit: CreditPlan;
+  shop?: ShopPlan;
   images: ImageOutput[];
   glb: boolean;
 }

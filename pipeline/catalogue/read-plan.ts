@@ -7,10 +7,11 @@ import { type Expansion, expandGrid, patternOf } from './expansion.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
 import { expandPairs } from './pairing.ts';
-import type { Plan } from './plan.ts';
+import type { CreditPlan, Plan } from './plan.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
+import { planShop } from './shop.ts';
 import { planShots, studioNames } from './shots.ts';
 import { checkPattern, SkuRegister } from './sku.ts';
 import { localName } from './strict-object.ts';
@@ -18,7 +19,7 @@ import { StudioShelf } from './studio-shelf.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
-import { planWatermark } from './watermark.ts';
+import { logosOf, planImages, planWatermark } from './watermark.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
 const AXES = ['size', 'width', 'metal', 'stone'];
@@ -98,6 +99,11 @@ function layersOf(template: YamlSource, config: YamlSource): Layer[] {
   return isMapping(overrides) ? [base, { source: config, at: ['overrides'], raw: overrides }] : [base];
 }
 
+function planCredit({ credit }: Config): CreditPlan {
+  const { source, ...rest } = credit ?? {};
+  return { ...rest, source: source === 'algorithmic-media' ? 'algorithmicMedia' : 'digitalCreation' };
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
@@ -115,7 +121,9 @@ export async function readPlan(
   const template = await readTemplateFile(source, files, findings);
   const designs = template && new DesignCache(layersOf(template, source), source, findings);
   const base = designs?.design([]);
-  const watermark = config && (await planWatermark(config, path.dirname(file), files, findings));
+  const folder = path.dirname(file);
+  const watermark = config && (await planWatermark(config, folder, files, findings));
+  const images = config ? await planImages(config, folder, files, findings) : [];
   const studios = config && (await StudioShelf.open(studioNames(config), source, files, findings));
   if (!config || !studios || !template || !designs || !base) {
     findings.throwIfAny();
@@ -134,6 +142,7 @@ export async function readPlan(
   const pairs = expandPairs(expanded, parts.lanes, expansion);
   const designed = Object.values(expansion.shapes);
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
+  const shop = planShop(config, shots, images, findings);
   findings.throwIfAny();
 
   const cells = new Map(expanded.map((x) => [x.variant, x.cell]));
@@ -143,7 +152,7 @@ export async function readPlan(
     title: config.title,
     workshop: config.workshop,
     configFile: file,
-    files: [file, template.file, ...studios.read, ...(watermark?.image ? [watermark.image] : [])],
+    files: [file, template.file, ...studios.read, ...logosOf({ watermark, images })],
     axes: axes.map(({ name, values }) => ({
       name,
       values: values.map(({ label, slug }) => ({ label, slug })),
@@ -162,7 +171,9 @@ export async function readPlan(
       seed: config.quality.seed,
     },
     ...(watermark ? { watermark } : {}),
-    images: config.outputs.images,
+    credit: planCredit(config),
+    ...(shop ? { shop } : {}),
+    images,
     glb: config.outputs.glb,
   };
   return { plan, warnings: findings.warnings };

@@ -1,8 +1,9 @@
 import path from 'node:path';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
-import type { WatermarkPlan } from './plan.ts';
+import type { ImageOutput, WatermarkPlan } from './plan.ts';
 import type { CatalogueFiles } from './reading.ts';
+import type { FieldPath } from './yaml-source.ts';
 
 const MOST_BYTES = 8 * 1024 * 1024;
 const PNG = [0x89, 0x50, 0x4e, 0x47];
@@ -27,24 +28,72 @@ async function logoFault(file: string, files: CatalogueFiles): Promise<string | 
   }
 }
 
-/** The watermark with its logo as an absolute path; a logo that cannot be used is reported. */
+type Written = NonNullable<Config['watermark']>;
+
+/** A watermark with its logo as an absolute path; a logo that cannot be used is reported. */
+async function resolveLogo(
+  watermark: Written,
+  at: FieldPath,
+  folder: string,
+  files: CatalogueFiles,
+  findings: Findings,
+): Promise<WatermarkPlan> {
+  if (!watermark.image) return watermark;
+  const image = path.resolve(folder, watermark.image);
+  const fault = await logoFault(image, files);
+  if (fault)
+    findings.add({
+      code: 'unreadable-logo',
+      path: [...at, 'image'],
+      expected: `an SVG or PNG file of at most ${MOST_BYTES / 1024 / 1024} MB`,
+      received: fault,
+      advice: `Check ${image}; paths start from the config's folder.`,
+    });
+  return { ...watermark, image };
+}
+
+/** The catalogue's watermark. */
 export async function planWatermark(
   config: Config,
   folder: string,
   files: CatalogueFiles,
   findings: Findings,
 ): Promise<WatermarkPlan | undefined> {
-  const { watermark } = config;
-  if (!watermark?.image) return watermark;
-  const image = path.resolve(folder, watermark.image);
-  const fault = await logoFault(image, files);
-  if (fault)
-    findings.add({
-      code: 'unreadable-logo',
-      path: ['watermark', 'image'],
-      expected: `an SVG or PNG file of at most ${MOST_BYTES / 1024 / 1024} MB`,
-      received: fault,
-      advice: `Check ${image}; paths start from the config's folder.`,
-    });
-  return { ...watermark, image };
+  return config.watermark && resolveLogo(config.watermark, ['watermark'], folder, files, findings);
+}
+
+/** Image outputs with their own watermarks; two that would write the same file are reported. */
+export async function planImages(
+  config: Config,
+  folder: string,
+  files: CatalogueFiles,
+  findings: Findings,
+): Promise<ImageOutput[]> {
+  const images: ImageOutput[] = [];
+  const seen = new Map<string, number>();
+  for (const [i, { watermark, ...rest }] of config.outputs.images.entries()) {
+    const at = ['outputs', 'images', i];
+    const own = watermark && (await resolveLogo(watermark, [...at, 'watermark'], folder, files, findings));
+    images.push({ ...rest, ...(watermark === undefined ? {} : { watermark: own ?? false }) });
+    for (const width of new Set(rest.widths)) {
+      const file = `${rest.name ?? ''} ${rest.format} ${width}`;
+      const before = seen.get(file);
+      seen.set(file, i);
+      if (before === undefined) continue;
+      findings.add({
+        code: 'image-outputs-alike',
+        path: at,
+        expected: 'files that no other output writes',
+        received: `${rest.format} of ${width} px, as outputs.images[${before}]`,
+        advice: 'Give one of them a "name", which goes into its file names, or other widths.',
+      });
+    }
+  }
+  return images;
+}
+
+/** Files that the watermarks of a plan are drawn from. */
+export function logosOf(plan: { watermark?: WatermarkPlan; images: readonly ImageOutput[] }): string[] {
+  const marks = [plan.watermark, ...plan.images.map((i) => i.watermark)];
+  return [...new Set(marks.flatMap((m) => (m && m.image !== undefined ? [m.image] : [])))];
 }

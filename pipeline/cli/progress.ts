@@ -94,6 +94,9 @@ export function textReport(out: Out): Report {
       case 'model':
         line(`model  ${e.model}  ${bytes(e.bytes)}`);
         break;
+      case 'warning':
+        line(`warning: ${e.message}`);
+        break;
       case 'published':
         line(`catalogue ${e.folder}: ${e.written} written, ${e.unchanged} unchanged, ${e.removed} removed`);
         break;

@@ -1,30 +1,38 @@
 /**
  * Linear film → finished picture files.
  *
- * Every file carries an sRGB ICC profile and nothing else: no date, no software name, so equal films give
- * equal bytes.
+ * Every file carries an sRGB ICC profile and, if it is told what it shows, an XMP packet. Neither holds a date or a
+ * software name, so equal films give equal bytes.
  */
 import { createHash } from 'node:crypto';
 import sharp, { type Sharp } from 'sharp';
-import type { ImageOutput } from '../catalogue/plan.ts';
+import type { ImageOutput, WatermarkPlan } from '../catalogue/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
 import { developFilm, type Frame, resizeFrame } from './develop.ts';
+import { pngWithXmp } from './png-xmp.ts';
 import { toCodes } from './srgb.ts';
+import { fillOf } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
+import { type PictureMetadata, xmpPacket } from './xmp.ts';
 
 /** What decides the bytes of a picture besides film, outputs and watermark; part of content keys. */
 export const PICTURE_VERSION = `picture 1, sharp ${sharp.versions.sharp}, libvips ${sharp.versions.vips}`;
 
-export type ImageRole = 'picture' | 'thumbnail';
+/** `extra`: files of a named output, which no page of the catalogue shows. */
+export type ImageRole = 'picture' | 'extra' | 'thumbnail';
 
 export interface EncodedImage {
   role: ImageRole;
+  /** of the output, if it has one */
+  name?: string;
   format: ImageOutput['format'];
   /** file name extension without the dot */
   extension: string;
   width: number;
   height: number;
+  /** larger share of the film's sides that the subject takes */
+  fill: number;
   /** length of `data` */
   bytes: number;
   /** lower-case hex */
@@ -37,7 +45,12 @@ export interface EncodeOptions {
   white?: number;
   /** of a film on clear ground: PNG and WebP are cut out with it, JPEG and the thumbnail stay on white */
   matte?: Film;
+  /** of outputs that say nothing of it, and of the thumbnail */
   watermark?: Watermark;
+  /** of outputs that have their own */
+  ownWatermarks?: ReadonlyMap<WatermarkPlan, Watermark>;
+  /** what the picture shows and who made it, written into every file */
+  metadata?: PictureMetadata;
   /** also make a thumbnail for the catalogue's index; on unless switched off */
   thumbnail?: boolean;
 }
@@ -45,7 +58,7 @@ export interface EncodeOptions {
 /** Width of index thumbnails: two to three columns on a phone, a card on a desktop at double density. */
 const THUMBNAIL: ImageOutput = { format: 'webp', widths: [480], quality: 82 };
 
-const EXTENSION = { webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
+const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
 
 /**
  * Writes a film in every format and width asked for. Pictures are never enlarged: a width above the film's
@@ -60,17 +73,28 @@ export async function encodePictures(
 ): Promise<EncodedImage[]> {
   const onGround = new Prints(film, options);
   const clear = options.matte && new Prints(film, options, options.matte);
+  const fill = Number(fillOf(developFilm(film, options.white)).toFixed(3));
+  const xmp = options.metadata && xmpPacket(options.metadata);
   const images: EncodedImage[] = [];
-  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => ['picture', o]);
+  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [o.name ? 'extra' : 'picture', o]);
   if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
   for (const [role, output] of wanted) {
     const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
     for (const width of [...widths].sort((a, b) => b - a)) {
-      const prints = clear && role === 'picture' && output.format !== 'jpeg' ? clear : onGround;
-      images.push(await encodePrint(await prints.at(width), output, role));
+      const prints = clear && role !== 'thumbnail' && output.format !== 'jpeg' ? clear : onGround;
+      const print = await prints.at(width, markOf(output, options));
+      images.push({ ...(await encodePrint(print, output, role, xmp)), fill });
     }
   }
   return images;
+}
+
+function markOf({ watermark }: ImageOutput, options: EncodeOptions): Watermark | undefined {
+  if (watermark === undefined) return options.watermark;
+  if (watermark === false) return undefined;
+  const mark = options.ownWatermarks?.get(watermark);
+  if (!mark) throw new RangeError('expected every watermark of the outputs to be loaded');
+  return mark;
 }
 
 /** 8-bit sRGB pixels ready to encode: three channels, or four with straight alpha. */
@@ -80,14 +104,13 @@ export interface Print {
   data: Uint8Array;
 }
 
-/** The prints of a film by width, each made once; cut out if there is a matte. */
+/** The prints of a film by width and watermark, each made once; cut out if there is a matte. */
 class Prints {
-  private readonly made = new Map<number, Promise<Print>>();
-  private readonly watermark: Watermark | undefined;
+  private readonly plain = new Map<number, Promise<Print>>();
+  private readonly stamped = new Map<Watermark, Map<number, Promise<Print>>>();
   private readonly develop: (width: number) => Promise<Print>;
 
   constructor(film: Film, options: EncodeOptions, matte?: Film) {
-    this.watermark = options.watermark;
     let full: Frame | undefined;
     let cutout: Cutout | undefined;
     this.develop = async (width) => {
@@ -102,22 +125,33 @@ class Prints {
     };
   }
 
-  at(width: number): Promise<Print> {
-    const print =
-      this.made.get(width) ??
-      this.develop(width).then((p) => stampWatermark(p.data, p.width, p.height, this.watermark));
-    this.made.set(width, print);
-    return print;
+  at(width: number, mark: Watermark | undefined): Promise<Print> {
+    const plain = this.plain.get(width) ?? this.develop(width);
+    this.plain.set(width, plain);
+    if (!mark) return plain;
+    const stamps = this.stamped.get(mark) ?? new Map<number, Promise<Print>>();
+    this.stamped.set(mark, stamps);
+    const stamped = stamps.get(width) ?? plain.then((p) => stampWatermark(p.data, p.width, p.height, mark));
+    stamps.set(width, stamped);
+    return stamped;
   }
 }
 
-async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): Promise<EncodedImage> {
+async function encodePrint(
+  print: Print,
+  output: ImageOutput,
+  role: ImageRole,
+  xmp: string | undefined,
+): Promise<Omit<EncodedImage, 'fill'>> {
   const { width, height } = print;
   const channels = print.data.length === width * height * 4 ? 4 : 3;
   const image = sharp(print.data, { raw: { width, height, channels } }).withIccProfile('srgb');
-  const data = await encoder(image, output).toBuffer();
+  const own = xmp !== undefined && output.format === 'png';
+  const bytes = await encoder(xmp && !own ? image.withXmp(xmp) : image, output).toBuffer();
+  const data = own ? pngWithXmp(bytes, xmp) : bytes;
   return {
     role,
+    ...(output.name ? { name: output.name } : {}),
     format: output.format,
     extension: EXTENSION[output.format],
     width,
@@ -130,6 +164,8 @@ async function encodePrint(print: Print, output: ImageOutput, role: ImageRole): 
 
 function encoder(image: Sharp, { format, quality }: ImageOutput): Sharp {
   switch (format) {
+    case 'avif':
+      return image.avif({ quality, effort: 4, chromaSubsampling: '4:4:4' });
     case 'webp':
       return image.webp({ quality, smartSubsample: true, effort: 5 });
     case 'jpeg':

@@ -84,10 +84,17 @@ const band = z
 const picture = z
   .strictObject({
     file: text.describe('path from the catalogue folder'),
-    role: z.enum(['picture', 'thumbnail']),
-    format: z.enum(['webp', 'jpeg', 'png']),
+    role: z
+      .enum(['picture', 'extra', 'thumbnail'])
+      .describe('extra: a file of a named output, beside the pictures of the catalogue'),
+    name: text.optional().describe('of the named output'),
+    format: z.enum(['avif', 'webp', 'jpeg', 'png']),
     width: z.int().positive(),
     height: z.int().positive(),
+    fill: amount
+      .max(1)
+      .optional()
+      .describe('larger share of the frame’s sides that the subject takes, measured in the picture'),
     bytes: count,
     sha256: hash,
   })
@@ -101,6 +108,7 @@ const shot = z
       .strictObject({ frame: z.int().positive(), of: z.int().positive() })
       .optional()
       .describe('which frame of a turntable this is; frames follow each other'),
+    alt: text.optional().describe('alternative text, as also written into the files'),
     noise: z.strictObject({
       target: amount.describe('relative standard error aimed at'),
       reached: amount.describe('relative standard error reached, root mean square over tiles'),

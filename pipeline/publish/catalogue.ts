@@ -1,9 +1,9 @@
 /**
  * Publishes a catalogue folder:
  *
- *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
+ *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
  *     models/<shape>.glb
- *     catalogue.json, catalogue.csv, index.html
+ *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv, index.html
  *
  * Promise: interrupted at any instant, each item and each file is the old one or the new one. What is already
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
@@ -11,10 +11,11 @@
  */
 import { mkdir, readFile, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
+import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import type { EncodedImage } from '../picture/encode.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
+import { catalogueJsonLd } from './catalogue-jsonld.ts';
 import {
   type BandFacts,
   CATALOGUE_VERSION,
@@ -27,6 +28,7 @@ import {
 import { CAUTIONS } from './cautions.ts';
 import { sha256 } from './content-key.ts';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
+import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
 import {
   isComplete,
@@ -38,7 +40,8 @@ import {
 } from './item-folder.ts';
 
 /** A picture as encoded, or all but its bytes, which are then fetched only if they must be written. */
-export type CataloguePicture = Omit<EncodedImage, 'data'> & {
+export type CataloguePicture = Omit<EncodedImage, 'data' | 'fill'> & {
+  fill?: number;
   data: Uint8Array | (() => Promise<Uint8Array>);
 };
 
@@ -49,6 +52,8 @@ export interface CatalogueShot {
   label: string;
   /** one frame of a turntable */
   turn?: { frame: number; of: number };
+  /** alternative text */
+  alt?: string;
   noise: { target: number; reached: number; passes: number };
   pictures: CataloguePicture[];
 }
@@ -86,6 +91,9 @@ export interface CatalogueMeta {
    */
   planned: string[];
   models: CatalogueModel[];
+  credit?: CreditPlan;
+  /** absent: no feed */
+  shop?: ShopPlan;
 }
 
 export interface PublishReport {
@@ -143,7 +151,7 @@ export async function publishCatalogue(
       models: models.filter((m) => used.has(m.file)),
       cautions: [...CAUTIONS],
     };
-    await publishListings(outDir, catalogue, report);
+    await publishListings(outDir, catalogue, meta, report);
     for (const sku of stale) {
       await removeFolder(outDir, sku);
       report.removed.push(sku);
@@ -199,17 +207,20 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, turn, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, turn, alt, noise, pictures }) => ({
     name,
     label,
     ...(turn ? { turn } : {}),
+    ...(alt === undefined ? {} : { alt }),
     noise,
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item.sku, name, p)}`,
       role: p.role,
+      ...(p.name === undefined ? {} : { name: p.name }),
       format: p.format,
       width: p.width,
       height: p.height,
+      ...(p.fill === undefined ? {} : { fill: p.fill }),
       bytes: p.bytes,
       sha256: p.sha256,
     })),
@@ -221,9 +232,10 @@ function toEntry(item: CatalogueItem): CatalogueEntry {
 function pictureName(
   sku: string,
   shot: string,
-  p: Pick<CataloguePicture, 'role' | 'width' | 'extension'>,
+  p: Pick<CataloguePicture, 'role' | 'name' | 'width' | 'extension'>,
 ): string {
-  return `${sku}-${shot}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
+  const name = p.name === undefined ? '' : `_${p.name}`; // shots have no underscore, so names cannot meet
+  return `${sku}-${shot}${name}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
 }
 
 async function publishModels(
@@ -275,9 +287,18 @@ async function collectEntries(
   return { entries, stale };
 }
 
-async function publishListings(outDir: string, catalogue: Catalogue, report: PublishReport): Promise<void> {
+async function publishListings(
+  outDir: string,
+  catalogue: Catalogue,
+  { shop, credit }: CatalogueMeta,
+  report: PublishReport,
+): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
   await writeIfChanged(outDir, 'catalogue.csv', catalogueCsv(catalogue), report);
+  await writeIfChanged(outDir, 'catalogue.jsonld', catalogueJsonLd(catalogue, { shop, credit }), report);
+  if (shop?.baseUrl === undefined) await rm(join(outDir, 'feed.csv'), { force: true });
+  else
+    await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue), report);
 }
 
@@ -296,7 +317,14 @@ async function writeIfChanged(
   report.bytesWritten += bytes.length;
 }
 
-const RESERVED = new Set(['models', 'index.html', 'catalogue.json', 'catalogue.csv']);
+const RESERVED = new Set([
+  'models',
+  'index.html',
+  'catalogue.json',
+  'catalogue.jsonld',
+  'catalogue.csv',
+  'feed.csv',
+]);
 const WINDOWS_DEVICE = /^(con|prn|aux|nul|com\d|lpt\d)(\.|$)/i;
 
 /** SKUs name folders on any file system, also those that do not tell upper from lower case. */

@@ -92,7 +92,7 @@ function card(item: CatalogueEntry): string {
   const large = widest(pictures.filter((p) => p.role === 'picture'));
   const small = pictures.find((p) => p.role === 'thumbnail') ?? large;
   const image = small
-    ? `<img src="${href(small.file)}" width="${small.width}" height="${small.height}" loading="lazy" alt="${escapeHtml(item.title)}">`
+    ? `<img src="${href(small.file)}" width="${small.width}" height="${small.height}" loading="lazy" alt="${escapeHtml(item.shots[0]?.alt ?? item.title)}">`
     : '';
   return (
     `<li data-sku="${escapeHtml(item.sku)}"><a href="${large ? href(large.file) : '#'}">` +

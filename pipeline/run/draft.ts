@@ -1,4 +1,4 @@
-import type { Plan, ShotPlan } from '../catalogue/plan.ts';
+import { FEED, type ImageOutput, type Plan, type ShotPlan } from '../catalogue/plan.ts';
 
 /** Longer side of a draft's frames. */
 const DRAFT_SIDE = 240;
@@ -22,8 +22,22 @@ export function draftPlan(plan: Plan): Plan {
       noise: Math.max(plan.quality.noise, DRAFT_NOISE),
       passCap: Math.min(plan.quality.passCap, DRAFT_PASSES),
     },
-    images: plan.images.map((o) => ({ ...o, widths: [Math.min(DRAFT_SIDE, Math.max(...o.widths))] })),
+    images: draftImages(plan),
+    // a draft is not for the shop
+    shop: undefined,
   };
+}
+
+/** One width each; outputs that would then write the same file are one. */
+function draftImages({ images }: Plan): ImageOutput[] {
+  const small = new Map<string, ImageOutput>();
+  for (const o of images) {
+    if (o.name === FEED) continue;
+    const widths = [Math.min(DRAFT_SIDE, Math.max(...o.widths))];
+    const file = `${o.name ?? ''} ${o.format} ${widths[0]}`;
+    if (!small.has(file)) small.set(file, { ...o, widths });
+  }
+  return [...small.values()];
 }
 
 function draftShot(shot: ShotPlan): ShotPlan {

@@ -30,8 +30,13 @@ export interface Forecast {
 const BUILD_SECONDS = 1.5;
 const ENCODE_SECONDS = 0.5;
 
-/** Bytes per pixel of a ring on white ground, measured on the demo's files. */
-const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = { webp: 0.06, jpeg: 0.14, png: 0.9 };
+/** Bytes per pixel of a ring on white ground, measured on the demo's files; AVIF guessed from one of them. */
+const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
+  avif: 0.06,
+  webp: 0.06,
+  jpeg: 0.14,
+  png: 0.9,
+};
 /** One film as stored, bytes per pixel; one GLB, bytes. Measured on the demo. */
 const FILM_BYTES_PER_PIXEL = 2;
 const MODEL_BYTES = 1.2e6;

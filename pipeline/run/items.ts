@@ -1,22 +1,13 @@
-import type { Pair, ShotName, ShotPlan, Variant } from '../catalogue/plan.ts';
+import type { ShotPlan, Variant } from '../catalogue/plan.ts';
 import type { CatalogueItem, CatalogueModel, CatalogueShot } from '../publish/catalogue.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { decodeBundle } from './picture-bundle.ts';
+import { VIEW_LABELS } from './picture-words.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
+import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
-import type { ModelWork, TakeWork, Work } from './work.ts';
-
-/** What people read under a picture. */
-const VIEW_LABELS = {
-  'three-quarter': 'Three-quarter view',
-  front: 'Front view through the finger hole',
-  'flat-lay': 'Flat lay from above',
-  profile: 'Profile, edge on',
-  macro: 'Close-up of the top',
-  turntable: 'Turntable',
-  pair: 'The pair together',
-} as const satisfies Record<ShotName, string>;
+import type { ModelWork, PictureWork, TakeWork, Work } from './work.ts';
 
 function shotLabel({ view, turn }: ShotPlan): string {
   return turn ? `${VIEW_LABELS[view]}, frame ${turn.frame} of ${turn.of}` : VIEW_LABELS[view];
@@ -26,19 +17,6 @@ export interface ItemSource {
   work: Work;
   store: ArtefactStore;
   versions: Record<string, string>;
-}
-
-interface Subject {
-  sku: string;
-  kind: 'variant' | 'pair';
-  bands: Variant[];
-}
-
-export function subjectsOf({ plan }: Work): Subject[] {
-  return [
-    ...plan.variants.map((v): Subject => ({ sku: v.sku, kind: 'variant', bands: [v] })),
-    ...plan.pairs.map((p: Pair): Subject => ({ sku: p.sku, kind: 'pair', bands: [p.left, p.right] })),
-  ];
 }
 
 /** An item from what the store holds, or the name of the first thing that is missing. */
@@ -57,11 +35,11 @@ export async function assembleItem(
   }
   const shots: CatalogueShot[] = [];
   for (const take of work.takes) {
-    const c = take.take.colourways.findIndex((w) => w.pictures.some((p) => p.sku === subject.sku));
-    if (c < 0) continue;
-    const shot = await loadShot(take, c, source);
+    const picture = take.pictures.find((p) => p.skus.includes(subject.sku));
+    if (!picture) continue;
+    const shot = await loadShot(take, picture, source);
     if (!shot) return { missing: `picture ${take.take.shot.name}` };
-    keys[`film ${shot.name}`] = take.films[c];
+    keys[`film ${shot.name}`] = take.films[picture.colourway];
     shots.push(shot);
   }
   const order = work.plan.shots.map((s) => s.name);
@@ -75,25 +53,25 @@ export async function assembleItem(
 
 async function loadShot(
   take: TakeWork,
-  c: number,
+  { key, alt }: PictureWork,
   { work, store }: ItemSource,
 ): Promise<CatalogueShot | undefined> {
   const record = await loadRecord(store, take.record);
-  const bundle = await store.get('picture', take.pictures[c]);
+  const bundle = await store.get('picture', key);
   if (!record || !bundle) return undefined;
   const { turn } = take.take.shot;
   return {
     name: take.take.shot.name,
     label: shotLabel(take.take.shot),
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
+    alt,
     noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle).map(({ data: _, ...entry }, i) => ({
       ...entry,
       data: async () => {
-        const bytes = await store.get('picture', take.pictures[c]);
-        if (!bytes)
-          throw new Error(`picture ${take.pictures[c]} left the store while it was being published`);
+        const bytes = await store.get('picture', key);
+        if (!bytes) throw new Error(`picture ${key} left the store while it was being published`);
         return decodeBundle(bytes)[i].data;
       },
     })),
@@ -103,14 +81,6 @@ async function loadShot(
 export async function loadFacts(store: ArtefactStore, key: string): Promise<SolidFacts | undefined> {
   const bytes = await store.get('solid', key);
   return bytes && decodeFacts(bytes);
-}
-
-/** Colours first; sizes and widths stand in the facts right below. A pair has one title: it shares its metals. */
-function titleOf(subject: Subject): string {
-  const [band] = subject.bands;
-  const looks = Object.entries(band.axes).filter(([axis]) => axis !== 'size' && axis !== 'width');
-  const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
-  return labels.join(', ');
 }
 
 /** File of a shape's model. Keyed by content, so a page never shows an old model under a new name. */

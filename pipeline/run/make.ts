@@ -12,14 +12,16 @@ import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
-import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
+import { feedWarnings } from './feed-warnings.ts';
+import { assembleItem, catalogueModels, modelFile } from './items.ts';
 import { colourwayLook } from './looks.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
+import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
-import type { TakeWork } from './work.ts';
+import type { PictureWork, TakeWork } from './work.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
 
 export interface MakeOptions {
@@ -155,7 +157,8 @@ class Run {
       const done = await this.#trace(status.work, shapes, toTrace.indexOf(status), toTrace);
       if (!done) return;
     }
-    for (const c of status.encode) this.#encoding.push(this.#encoders(() => this.#encode(status.work, c)));
+    for (const i of status.encode)
+      this.#encoding.push(this.#encoders(() => this.#encode(status.work, status.work.pictures[i])));
   }
 
   async #trace(
@@ -233,22 +236,25 @@ class Run {
     await writeDurably(this.#place.lastFile, Buffer.from(`${JSON.stringify(this.#place.last, null, 2)}\n`));
   }
 
-  async #encode(work: TakeWork, colourway: number): Promise<void> {
+  async #encode(work: TakeWork, { key, colourway, title, alt }: PictureWork): Promise<void> {
     if (this.#options.signal.aborted) return;
-    const { store, watermark } = this.#place;
+    const { store, watermark, ownWatermarks } = this.#place;
+    const { plan } = this.#place.work;
     const film = await loadFilm(store, work.films[colourway]);
     // a film that is damaged is gone from the store now: the next run traces it again
     if (!film) return;
     const matte = work.matte && (await loadFilm(store, work.matte));
     if (work.matte && !matte) return;
-    const images = await encodePictures(film, this.#place.work.plan.images, {
+    const images = await encodePictures(film, plan.images, {
       white: WHITE_LEVEL,
       matte: matte || undefined,
       watermark,
       // the index shows one picture of a turntable
       thumbnail: !work.take.shot.turn?.angle,
+      ownWatermarks,
+      metadata: { title, alt, credit: plan.credit },
     });
-    await store.put('picture', work.pictures[colourway], encodeBundle(images));
+    await store.put('picture', key, encodeBundle(images));
   }
 
   async #models(): Promise<void> {
@@ -275,20 +281,23 @@ class Run {
     const versions = { ...layerVersions(), encoder: PICTURE_VERSION, modelFormat: MODEL_VERSION };
     const source = { work, store, versions };
     const items = [];
-    for (const subject of subjectsOf(work)) {
+    for (const subject of subjectsOf(work.plan)) {
       if (!this.#wanted(subject.sku)) continue;
       const assembled = await assembleItem(subject, source);
       if ('item' in assembled) items.push(assembled.item);
       else this.#fail([subject.sku], `incomplete: ${assembled.missing}`);
     }
     const { plan } = work;
+    for (const message of feedWarnings(items)) report({ event: 'warning', message });
     const published = await publishCatalogue(join(out, plan.catalogue), items, {
       catalogue: plan.catalogue,
       title: plan.title,
       workshop: plan.workshop,
       axes: plan.axes,
-      planned: subjectsOf(work).map((s) => s.sku),
+      planned: subjectsOf(work.plan).map((s) => s.sku),
       models: await catalogueModels(source),
+      credit: plan.credit,
+      shop: plan.shop,
     });
     const { written, unchanged, removed, files, folder, bytesWritten } = published;
     const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;

@@ -6,7 +6,7 @@ export interface TakeStatus {
   work: TakeWork;
   /** films of some colourways are missing: the take has to be traced */
   trace: boolean;
-  /** colourways whose picture files are missing */
+  /** indices into `work.pictures` whose files are missing */
   encode: number[];
   /** why there is something to do; empty if nothing is */
   reason: string;
@@ -45,13 +45,13 @@ async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs
   const shared = work.matte ? [work.record, work.matte] : [work.record];
   const films = await Promise.all(work.films.map((key) => store.has('film', key)));
   const whole = (await Promise.all(shared.map((key) => store.has('film', key)))).every(Boolean);
-  const pictures = await Promise.all(work.pictures.map((key) => store.has('picture', key)));
+  const pictures = await Promise.all(work.pictures.map(({ key }) => store.has('picture', key)));
   const encode = pictures.flatMap((found, i) => (found ? [] : [i]));
-  const trace = encode.some((i) => !films[i]) || !whole;
+  const trace = encode.some((i) => !films[work.pictures[i].colourway]) || !whole;
   let reason = '';
   if (trace) reason = traceReason(work, last[takeName(work)]);
   else if (encode.length > 0)
-    reason = 'picture files are missing or outputs, watermark or encoder changed; no tracing';
+    reason = 'picture files are missing or outputs, watermark, words or encoder changed; no tracing';
   return { work, trace, encode: trace ? work.pictures.map((_, i) => i) : encode, reason };
 }
 

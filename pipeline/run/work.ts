@@ -1,6 +1,7 @@
-import type { Plan, ShotPlan, TakePlan, Variant } from '../catalogue/plan.ts';
+import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
 import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
+import { type PictureWords, pictureWords } from './picture-words.ts';
 import type { Layer } from './version.ts';
 
 /** Everything that can decide a take's films, apart, so that a rerun can say which of them changed. */
@@ -22,8 +23,19 @@ export interface TakeWork {
   films: string[];
   /** content key of the matte of a take on clear ground */
   matte?: string;
-  /** content key of each colourway's picture files */
-  pictures: string[];
+  pictures: PictureWork[];
+}
+
+/** The files of one picture. Colourways are shared by SKUs that look alike; their pictures only if words agree too. */
+export interface PictureWork {
+  /** content key of the files */
+  key: string;
+  /** index into the take's colourways */
+  colourway: number;
+  skus: string[];
+  /** what it shows, as written into the files */
+  title: string;
+  alt: string;
 }
 
 export interface ModelWork {
@@ -46,8 +58,8 @@ export interface Work {
 /** Settings of one run that decide content. */
 export interface WorkOptions {
   versions: Record<Layer, string>;
-  /** hash of the logo file, if the plan has one */
-  logo?: string;
+  /** hash of each logo file, by its path */
+  logos: ReadonlyMap<string, string>;
   pictureVersion: string;
 }
 
@@ -61,7 +73,8 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
   for (const [key, design] of Object.entries(plan.shapes)) {
     solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
   }
-  const takes = plan.takes.map((take) => takeWork(take, plan, solids, options));
+  const words = pictureWords(plan);
+  const takes = plan.takes.map((take) => takeWork(take, plan, solids, options, words));
   return { plan, solids, takes, models: plan.glb ? planModels(plan, solids, versions.model) : [] };
 }
 
@@ -69,8 +82,10 @@ function takeWork(
   take: TakePlan,
   plan: Plan,
   solids: Record<string, string>,
-  { versions, logo, pictureVersion }: WorkOptions,
+  options: WorkOptions,
+  words: (sku: string, view: ShotName) => PictureWords,
 ): TakeWork {
+  const { versions } = options;
   const inputs: TakeInputs = {
     solids: artefactKey(take.shapes.map((s) => solids[s])),
     shot: artefactKey(shotInputs(take.shot)),
@@ -84,15 +99,17 @@ function takeWork(
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));
-  const pictures = films.map((film) =>
-    artefactKey({
-      layer: 'picture',
-      engine: [versions.picture, pictureVersion],
-      film,
-      images: plan.images,
-      watermark: plan.watermark && { ...plan.watermark, image: logo },
-    }),
-  );
+  const pictures = take.colourways.flatMap((c, colourway) => {
+    const groups = new Map<string, PictureWork>();
+    for (const { sku } of c.pictures) {
+      const { title, alt } = words(sku, take.shot.view);
+      const key = pictureKey(films[colourway], plan, { title, alt }, options);
+      const picture = groups.get(key) ?? { key, colourway, skus: [], title, alt };
+      groups.set(key, picture);
+      picture.skus.push(sku);
+    }
+    return [...groups.values()];
+  });
   const record = artefactKey({ layer: 'film', inputs, record: 1 });
   const clear = take.shot.ground.kind === 'clear';
   const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
@@ -104,6 +121,25 @@ function takeWork(
 function shotInputs({ name: _, lights: __, turn, studio, ...shot }: ShotPlan): object {
   const sky = studio.sky && { ...studio.sky, file: undefined };
   return { ...shot, studio: { ...studio, sky }, turn: turn?.angle };
+}
+
+/** Everything that decides the bytes of a picture's files beside its film. */
+function pictureKey(
+  film: string,
+  { images, watermark, credit }: Plan,
+  words: PictureWords,
+  { versions, pictureVersion, logos }: WorkOptions,
+): string {
+  const mark = (w: WatermarkPlan | false | undefined) => w && { ...w, image: w.image && logos.get(w.image) };
+  return artefactKey({
+    layer: 'picture',
+    engine: [versions.picture, pictureVersion],
+    film,
+    images: images.map((i) => ({ ...i, watermark: mark(i.watermark) })),
+    watermark: mark(watermark),
+    words,
+    credit,
+  });
 }
 
 /** One model per shape, holding every dress that any of its variants wears. */

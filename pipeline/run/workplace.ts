@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
+import type { Plan, WatermarkPlan } from '../catalogue/plan.ts';
+import { logosOf } from '../catalogue/watermark.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import { sha256 } from '../publish/content-key.ts';
@@ -19,14 +20,19 @@ export interface Workplace {
   last: LastInputs;
   lastFile: string;
   watermark?: Watermark;
+  /** of outputs that have their own */
+  ownWatermarks: ReadonlyMap<WatermarkPlan, Watermark>;
 }
 
 /** Reads everything that decides content keys; builds nothing. */
 export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
   const state = join(out, '.bandwright');
   const watermark = plan.watermark && (await loadWatermark(plan.watermark));
-  const logo = plan.watermark?.image && sha256(await readFile(plan.watermark.image));
-  const work = planWork(plan, { versions: layerVersions(), logo, pictureVersion: PICTURE_VERSION });
+  const ownWatermarks = new Map<WatermarkPlan, Watermark>();
+  for (const { watermark: own } of plan.images) if (own) ownWatermarks.set(own, await loadWatermark(own));
+  const logos = new Map<string, string>();
+  for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
+  const work = planWork(plan, { versions: layerVersions(), logos, pictureVersion: PICTURE_VERSION });
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
   return {
     work,
@@ -35,6 +41,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     last: readLast(lastFile),
     lastFile,
     watermark,
+    ownWatermarks,
   };
 }
 

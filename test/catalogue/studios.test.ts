@@ -122,8 +122,11 @@ describe('studios', () => {
     });
     expect(plan.files.some((f) => f.endsWith('room.hdr'))).toBe(true);
     const key = (p: typeof plan) =>
-      planWork(p, { versions: { solid: '', film: '', picture: '', model: '' }, pictureVersion: '' }).takes[0]
-        .inputs.shot;
+      planWork(p, {
+        versions: { solid: '', film: '', picture: '', model: '' },
+        logos: new Map(),
+        pictureVersion: '',
+      }).takes[0].inputs.shot;
     const moved = await planOf(config({ lights: 'lights: p.yaml' }), {
       'p.yaml': file.replace('../skies/', ''),
       'room.hdr': bytes,

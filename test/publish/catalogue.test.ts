@@ -46,6 +46,7 @@ describe('publishing a catalogue', () => {
       'A-2',
       'catalogue.csv',
       'catalogue.json',
+      'catalogue.jsonld',
       'index.html',
       'models',
     ]);
@@ -120,6 +121,7 @@ describe('publishing a catalogue', () => {
       'B-1',
       'catalogue.csv',
       'catalogue.json',
+      'catalogue.jsonld',
       'index.html',
       'models',
       'notes',

@@ -2,23 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { catalogueCsv, csvCell } from '../../pipeline/publish/catalogue-csv.ts';
 import { CATALOGUE_VERSION, type Catalogue } from '../../pipeline/publish/catalogue-schema.ts';
 import { escapeHtml, indexPage } from '../../pipeline/publish/index-page.ts';
+import { parseCsv } from './parse-csv.ts';
 import { sampleBand } from './sample-items.ts';
-
-/** Grammar of RFC 4180, section 2. */
-function parseCsv(text: string): string[][] {
-  const rows: string[][] = [];
-  const cell = /(?:"((?:[^"]|"")*)"|([^",\r\n]*))(,|\r\n)/y;
-  let row: string[] = [];
-  while (cell.lastIndex < text.length) {
-    const match = cell.exec(text);
-    if (!match) throw new Error('not RFC 4180');
-    row.push(match[1]?.replaceAll('""', '"') ?? match[2]);
-    if (match[3] === ',') continue;
-    rows.push(row);
-    row = [];
-  }
-  return rows;
-}
 
 const NASTY = `=cmd|'/c calc'!A0, "quoted"\r\n</script><img src=x onerror=alert(1)>`;
 

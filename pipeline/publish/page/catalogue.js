@@ -92,7 +92,7 @@
       sizes: '(min-width: 60rem) 58vw, 100vw',
       width: largest.width,
       height: largest.height,
-      alt: `${item.title}, ${shot.label}`,
+      alt: shot.alt ?? `${item.title}, ${shot.label}`,
       loading: index === 0 ? 'eager' : 'lazy',
     });
     const link = make('a', { href: url(largest.file) }, img);

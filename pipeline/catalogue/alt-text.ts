@@ -1,0 +1,90 @@
+/**
+ * Alternative texts of pictures: what is depicted first as ids and numbers, without language, then in the words of
+ * one language. They tell what a buyer would see and must know: view, alloys with their fineness, stones with their
+ * declared origin, size and width. How many stones there are is decided by the solids and stands in the facts.
+ */
+import { ALLOYS } from '../trade/alloys.ts';
+import { CUTS, type CutName } from '../trade/cuts.ts';
+import { declaredStone, type StoneOrigin } from '../trade/stones.ts';
+import type { ShapeDesign } from './design.ts';
+import type { AlloyId, ShotName, StoneId, Variant } from './plan.ts';
+
+/** One band as a picture shows it. */
+export interface DepictedBand {
+  /** each once, in the order of the lanes */
+  alloys: AlloyId[];
+  /** each once, in the order of the rows */
+  stones: { stone: StoneId; origin: StoneOrigin; cut: CutName }[];
+  /** marked ring size as the catalogue names it */
+  size: string;
+  widthMm: number;
+}
+
+/** How one language says it. */
+export interface AltWords {
+  picture(view: ShotName, bands: readonly string[]): string;
+  band(metals: readonly string[], stones: readonly string[], size: string, widthMm: number): string;
+  alloy(id: AlloyId): string;
+  stone(stone: StoneId, origin: StoneOrigin, cut: CutName): string;
+}
+
+const and = (items: readonly string[]) =>
+  items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
+
+const VIEWS: Record<ShotName, string> = {
+  'three-quarter': 'Three-quarter view',
+  front: 'Front view',
+  'flat-lay': 'View from above',
+  profile: 'Profile',
+  macro: 'Close-up',
+  turntable: 'Turning view',
+  pair: 'Pair of wedding bands',
+};
+
+export const ENGLISH: AltWords = {
+  picture: (view, bands) =>
+    view === 'pair'
+      ? `${VIEWS.pair}: ${bands.join('; ')}.`
+      : `${VIEWS[view]} of a wedding band: ${bands.join('; ')}.`,
+  band: (metals, stones, size, widthMm) => {
+    const set = stones.length > 0 ? `, set with ${and(stones)}` : '';
+    return `${and(metals)}${set}, size ${size}, ${Number(widthMm.toFixed(2))} mm wide`;
+  },
+  alloy: (id) => ALLOYS.get(id)?.description ?? id,
+  stone: (stone, origin, cut) =>
+    `${declaredStone(stone, origin)} (${CUTS.get(cut)?.label.toLowerCase() ?? cut})`,
+};
+
+export function depict(band: Variant, design: ShapeDesign): DepictedBand {
+  const { alloys, stones } = band.dress;
+  const shown = new Map<string, DepictedBand['stones'][number]>();
+  design.rows.forEach((row, i) => {
+    const seen = { stone: stones[i], origin: band.origins[i], cut: row.cut };
+    shown.set(Object.values(seen).join(' '), seen);
+  });
+  const iso = `ISO ${Number(design.circumferenceMm.toFixed(1))}`;
+  return {
+    alloys: [...new Set(alloys)],
+    stones: [...shown.values()],
+    size: band.axes.size ?? iso,
+    widthMm: design.widthMm,
+  };
+}
+
+/** @param bands one, or the two of a pair */
+export function altText(
+  view: ShotName,
+  bands: readonly { band: Variant; design: ShapeDesign }[],
+  words: AltWords = ENGLISH,
+): string {
+  const told = bands.map(({ band, design }) => {
+    const { alloys, stones, size, widthMm } = depict(band, design);
+    return words.band(
+      alloys.map(words.alloy),
+      stones.map((s) => words.stone(s.stone, s.origin, s.cut)),
+      size,
+      widthMm,
+    );
+  });
+  return words.picture(view, told);
+}

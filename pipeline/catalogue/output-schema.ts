@@ -1,0 +1,84 @@
+import { z } from 'zod';
+import { SIZE_SYSTEMS, type SizeSystemId } from '../trade/ring-size.ts';
+import { pixels, share } from './measure.ts';
+import { localName, oneOf, printed, strict } from './strict-object.ts';
+
+/** What leaves the workshop: files, marks and names in them. */
+
+const ANCHORS = [
+  'top-left',
+  'top',
+  'top-right',
+  'left',
+  'centre',
+  'right',
+  'bottom-left',
+  'bottom',
+  'bottom-right',
+] as const;
+
+export const watermark = strict({
+  image: z.string().min(1).max(1000).optional().describe('SVG or PNG file, from the config’s folder'),
+  text: printed(80).optional(),
+  size: share(0.01, 1).default(0.18).describe('width, as a share of the picture’s'),
+  anchor: oneOf(ANCHORS).default('bottom-right'),
+  margin: share(0, 0.4).default(0.03).describe('share of the picture’s width'),
+  opacity: share(0.01, 1).default(0.6),
+}).refine((w) => (w.image === undefined) !== (w.text === undefined), { error: () => 'either image or text' });
+
+export const image = strict({
+  name: localName
+    .optional()
+    .describe('files of their own beside the catalogue’s pictures, with this in their names'),
+  format: oneOf(['avif', 'webp', 'jpeg', 'png']),
+  widths: z.array(pixels(16, 8192)).min(1).max(12),
+  quality: z.int().min(1).max(100).default(86),
+  watermark: z
+    .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })
+    .optional()
+    .describe('false for none, or one of its own; the catalogue’s if left out'),
+});
+
+/** An address of the web that may stand in files. */
+export const webAddress = z
+  .url({
+    protocol: /^https?$/,
+    hostname: z.regexes.domain,
+    error: () => 'a web address such as "https://example.com/"',
+  })
+  .max(1000);
+
+/** Who made the pictures, as it is written into each file. */
+export const credit = strict({
+  creator: printed(120).optional().describe('person or firm that made the pictures'),
+  copyright: printed(200).optional().describe('copyright notice'),
+  line: printed(120).optional().describe('credit line to print beside a picture'),
+  website: webAddress.optional().describe('page with the terms of use'),
+  source: oneOf(['digital-creation', 'algorithmic-media'])
+    .default('digital-creation')
+    .describe('how the pictures came about, a term of the IPTC’s list of digital source types'),
+});
+
+/** What the shop uploads. */
+export const shop = strict({
+  'base-url': webAddress
+    .optional()
+    .describe('address at which the catalogue folder will stand; without it no feed'),
+  page: z
+    .string()
+    .regex(/^https?:\/\/[^\s,"<>]+$/, { error: () => 'a web address with {sku} in it' })
+    .max(1000)
+    .optional()
+    .describe('address of a product page, with {sku} in it'),
+  brand: printed(70).optional().describe('the workshop if left out'),
+  'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
+    .default('iso')
+    .describe('ring sizes of the feed'),
+  picture: strict({
+    format: oneOf(['jpeg', 'webp']).default('jpeg'),
+    width: pixels(500, 8000).default(1500),
+    quality: z.int().min(1).max(100).default(90),
+  })
+    .prefault({})
+    .describe('feed pictures: never watermarked'),
+});

@@ -1,0 +1,72 @@
+import type { Config } from './config-schema.ts';
+import type { Findings } from './findings.ts';
+import { FEED, type ImageOutput, type ShopPlan, type ShotPlan } from './plan.ts';
+
+/**
+ * Least width of a feed picture. Public product image rules recommend 1500 × 1500 px and will ask for 500 × 500 from
+ * 31 January 2027 (support.google.com/merchants/answer/6324350).
+ */
+export const FEED_WIDTH = 1500;
+
+/**
+ * What the shop needs. Without an address no feed can be written, since its links must be absolute.
+ * @param images the feed's pictures are added: without watermark, beside the others
+ */
+export function planShop(
+  { shop }: Config,
+  shots: readonly ShotPlan[],
+  images: ImageOutput[],
+  findings: Findings,
+): ShopPlan | undefined {
+  if (!shop) return undefined;
+  const { page, brand, picture } = shop;
+  const baseUrl = shop['base-url'];
+  const plan: ShopPlan = { brand, page, sizeSystem: shop['size-system'], baseUrl };
+  if (baseUrl === undefined) {
+    findings.add({
+      code: 'feed-without-address',
+      severity: 'warning',
+      path: ['shop'],
+      expected: 'base-url, the address at which the catalogue folder will stand',
+      received: 'none',
+      advice: 'No feed is written, since its links must be absolute. Add "base-url" to get one.',
+    });
+    return plan;
+  }
+  if (page !== undefined && !page.includes('{sku}'))
+    findings.add({
+      code: 'page-without-sku',
+      path: ['shop', 'page'],
+      expected: 'an address with {sku} in it',
+      received: JSON.stringify(page),
+      advice: 'Write {sku} where each product’s SKU stands.',
+    });
+  if (images.some((i) => i.name === FEED))
+    findings.add({
+      code: 'image-outputs-alike',
+      path: ['outputs', 'images'],
+      expected: `a name other than "${FEED}"`,
+      received: `an output named "${FEED}"`,
+      advice: 'The shop’s feed makes that output itself: rename yours.',
+    });
+  warnOfSmall(shots, picture.width, findings);
+  const { format, quality, width } = picture;
+  images.push({ name: FEED, format, widths: [width], quality, watermark: false });
+  return plan;
+}
+
+function warnOfSmall(shots: readonly ShotPlan[], width: number, findings: Findings): void {
+  const wanted = Math.max(width, FEED_WIDTH);
+  shots.forEach((shot, i) => {
+    const reached = Math.min(width, shot.widthPx);
+    if (shot.view === 'pair' || reached >= wanted) return;
+    findings.add({
+      code: 'feed-picture-small',
+      severity: 'warning',
+      path: shot.widthPx < wanted ? ['shots', i] : ['shop', 'picture', 'width'],
+      expected: `feed pictures at least ${FEED_WIDTH} px wide, as product image rules recommend`,
+      received: `${reached} px, since pictures are never enlarged`,
+      advice: `Give the shot a frame of ${wanted} px, or upload smaller pictures knowingly.`,
+    });
+  });
+}

@@ -1,0 +1,144 @@
+/**
+ * catalogue.jsonld: the catalogue in the words of schema.org: one ProductGroup whose variants are Products.
+ *
+ * Amounts carry UN/ECE Recommendation 20 unit codes (MMT millimetre, GRM gram, CTM metric carat, E37 pixel). With a
+ * base address links are absolute, else relative to the file. There is no price and therefore no Offer.
+ */
+import type { CreditPlan, ShopPlan } from '../catalogue/plan.ts';
+import { DIGITAL_SOURCE } from '../picture/xmp.ts';
+import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry, ShotEntry } from './catalogue-schema.ts';
+import { absoluteUrl, productPage } from './feed-csv.ts';
+import { bandColours, bandDescription, bandMaterials, bandTitle, RENDERINGS } from './wording.ts';
+
+type Node = Record<string, unknown>;
+
+interface Publisher {
+  shop?: ShopPlan;
+  credit?: CreditPlan;
+}
+
+export function catalogueJsonLd(catalogue: Catalogue, publisher: Publisher): string {
+  const variants = catalogue.items.filter((i) => i.kind === 'variant');
+  const group: Node = {
+    '@context': 'https://schema.org/',
+    '@type': 'ProductGroup',
+    productGroupID: catalogue.catalogue,
+    name: catalogue.title,
+    description: RENDERINGS,
+    brand: { '@type': 'Brand', name: publisher.shop?.brand ?? catalogue.workshop },
+    variesBy: variesBy(variants),
+    hasVariant: variants.map((item) => product(item, catalogue, publisher)),
+  };
+  return `${JSON.stringify(group, null, 2)}\n`;
+}
+
+/**
+ * Properties in which the variants really differ, of those that readers of product data take (size, color, material,
+ * pattern, suggestedAge, suggestedGender). Widths differ in `width` alone.
+ */
+function variesBy(variants: readonly CatalogueEntry[]): string[] {
+  const properties = {
+    size: (b: BandFacts) => b.circumferenceMm,
+    material: (b: BandFacts) => bandMaterials(b).join('/'),
+    color: (b: BandFacts) => bandColours(b).join('/'),
+  };
+  return Object.entries(properties).flatMap(([name, of]) =>
+    new Set(variants.map((v) => of(v.bands[0]))).size > 1 ? [`https://schema.org/${name}`] : [],
+  );
+}
+
+function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publisher): Node {
+  const [band] = item.bands;
+  const { shop } = publisher;
+  return {
+    '@type': 'Product',
+    sku: item.sku,
+    inProductGroupWithID: catalogue.catalogue,
+    name: bandTitle(band),
+    description: bandDescription(band),
+    ...(shop?.page ? { url: productPage(shop.page, item.sku) } : {}),
+    material: bandMaterials(band),
+    color: bandColours(band).join('/'),
+    size: band.sizes.map((s) => ({
+      '@type': 'SizeSpecification',
+      name: s.text,
+      sizeSystem: s.label,
+      hasMeasurement: [
+        amount(band.innerDiameterMm, 'MMT', 'inside diameter'),
+        amount(band.circumferenceMm, 'MMT', 'inside circumference'),
+      ],
+    })),
+    width: amount(band.widthMm, 'MMT'),
+    image: item.shots.flatMap((shot) => image(shot, catalogue, publisher)),
+    ...(band.model ? { subjectOf: model(band.model, shop) } : {}),
+    additionalProperty: properties(band),
+  };
+}
+
+function image(shot: ShotEntry, catalogue: Catalogue, { shop, credit }: Publisher): Node[] {
+  const picture = mainPicture(shot.pictures);
+  if (!picture) return [];
+  return [
+    {
+      '@type': 'ImageObject',
+      contentUrl: link(picture.file, shop),
+      encodingFormat: `image/${picture.format}`,
+      width: amount(picture.width, 'E37'),
+      height: amount(picture.height, 'E37'),
+      caption: shot.alt ?? shot.label,
+      digitalSourceType: DIGITAL_SOURCE + (credit?.source ?? 'digitalCreation'),
+      creditText: credit?.line ?? catalogue.workshop,
+      ...(credit?.creator ? { creator: { '@type': 'Organization', name: credit.creator } } : {}),
+      ...(credit?.copyright ? { copyrightNotice: credit.copyright } : {}),
+      ...(credit?.website ? { license: credit.website } : {}),
+    },
+  ];
+}
+
+/** The widest of the first format given; pictures for the feed have no part in it. */
+function mainPicture(pictures: readonly PictureEntry[]): PictureEntry | undefined {
+  const own = pictures.filter((p) => p.role === 'picture');
+  return own.filter((p) => p.format === own[0].format).sort((a, b) => b.width - a.width)[0];
+}
+
+function model({ file, variant }: NonNullable<BandFacts['model']>, shop: ShopPlan | undefined): Node {
+  return {
+    '@type': '3DModel',
+    name: variant,
+    encoding: { '@type': 'MediaObject', contentUrl: link(file, shop), encodingFormat: 'model/gltf-binary' },
+  };
+}
+
+function properties(band: BandFacts): Node[] {
+  const stones = band.rows.map((r) => ({
+    '@type': 'PropertyValue',
+    name: `stones of ${r.name}`,
+    value: `${r.count} × ${r.label}`,
+  }));
+  return [
+    property('thickness', band.thicknessMm, 'MMT'),
+    property('metal mass, approximate', band.metalMassG, 'GRM'),
+    ...(band.stoneCount > 0
+      ? [property('total weight of all stones, approximate', band.totalCarats, 'CTM'), ...stones]
+      : []),
+  ];
+}
+
+function property(name: string, value: number, unitCode: string): Node {
+  return { '@type': 'PropertyValue', name, value: Number(value.toFixed(2)), unitCode };
+}
+
+function amount(value: number, unitCode: string, name?: string): Node {
+  return {
+    '@type': 'QuantitativeValue',
+    ...(name ? { name } : {}),
+    value: Number(value.toFixed(2)),
+    unitCode,
+  };
+}
+
+function link(file: string, shop: ShopPlan | undefined): string {
+  return shop?.baseUrl === undefined
+    ? file.split('/').map(encodeURIComponent).join('/')
+    : absoluteUrl(shop.baseUrl, file);
+}

@@ -1,0 +1,23 @@
+import type { Pair, Plan, Variant } from '../catalogue/plan.ts';
+
+/** What one catalogue item is about. */
+export interface Subject {
+  sku: string;
+  kind: 'variant' | 'pair';
+  bands: Variant[];
+}
+
+export function subjectsOf(plan: Plan): Subject[] {
+  return [
+    ...plan.variants.map((v): Subject => ({ sku: v.sku, kind: 'variant', bands: [v] })),
+    ...plan.pairs.map((p: Pair): Subject => ({ sku: p.sku, kind: 'pair', bands: [p.left, p.right] })),
+  ];
+}
+
+/** Colours first; sizes and widths stand in the facts right below. A pair has one title: it shares its metals. */
+export function titleOf(subject: Subject): string {
+  const [band] = subject.bands;
+  const looks = Object.entries(band.axes).filter(([axis]) => axis !== 'size' && axis !== 'width');
+  const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
+  return labels.join(', ');
+}
