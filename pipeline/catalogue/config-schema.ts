@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { length, pixels, share } from './measure.ts';
@@ -140,6 +141,24 @@ const image = strict({
   quality: z.int().min(1).max(100).default(86),
 });
 
+const limitValue = ({ unit, about }: BenchLimit) =>
+  (unit === 'mm' ? length(0, 10) : share(0, 1)).optional().describe(about);
+
+const reason = printed(200).describe('why it may fail here');
+const waiver = z.union([reason, strict({ reason, when: match.optional().describe('only there') })], {
+  error: () => 'a reason, or a mapping with a reason',
+});
+
+/** How the bench judges: numbers of its own, and rules that may fail for a stated reason. */
+const bench = strict({
+  limits: strict(Object.fromEntries([...BENCH_LIMITS].map(([rule, limit]) => [rule, limitValue(limit)])))
+    .default({})
+    .describe('limits of bench rules in place of the usual ones'),
+  waive: strict(Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, waiver.optional()])))
+    .default({})
+    .describe('bench rules that may fail, each with the reason'),
+});
+
 /** A catalogue: one template, a grid of variants, and what is made of them. */
 export const configSchema = strict({
   catalogue: slug.describe('name of the folder that is written'),
@@ -169,6 +188,7 @@ export const configSchema = strict({
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
     glb: z.boolean().default(true),
   }).prefault({}),
+  bench: bench.prefault({}),
   sku: z
     .string()
     .min(1)

@@ -1,3 +1,4 @@
+import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
 
@@ -25,6 +26,8 @@ export interface Variant {
   dress: Dress;
   /** what the stone of each row was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
+  /** bench rule → why it may fail; absent if nothing is waived */
+  waivers?: Partial<Record<BenchRuleName, string>>;
 }
 
 /** Two variants shown together; `right` is the partner's band. */
@@ -130,4 +133,6 @@ export interface Plan {
   watermark?: WatermarkPlan;
   images: ImageOutput[];
   glb: boolean;
+  /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
+  limits: LimitSettings;
 }

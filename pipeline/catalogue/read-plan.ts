@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { type Problem, ProblemError } from '../problem.ts';
+import type { LimitSettings } from '../trade/bench-limits.ts';
 import { partsOf, readAxes } from './axis.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
@@ -17,6 +18,7 @@ import { localName } from './strict-object.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
+import { readWaivers } from './waivers.ts';
 import { planWatermark } from './watermark.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
@@ -126,7 +128,8 @@ export async function readPlan(
   checkPattern(pattern, axes, findings);
   const shots = planShots(config, findings);
   const skus = new SkuRegister(findings);
-  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
+  const waivers = readWaivers(config, axes, findings);
+  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, waivers, shapes: {} };
   // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
   const causes = findings.errors.some((p) => p.path === 'sku' || p.code === 'axis-values-alike');
   const expanded = causes ? [] : expandGrid(expansion);
@@ -157,6 +160,7 @@ export async function readPlan(
     ...(watermark ? { watermark } : {}),
     images: config.outputs.images,
     glb: config.outputs.glb,
+    limits: config.bench.limits as LimitSettings,
   };
   return { plan, warnings: findings.warnings };
 }

@@ -54,6 +54,7 @@ const check = z
     measured: text,
     place: text,
     source: text,
+    waived: text.optional().describe('why the maker lets this failed rule pass'),
   })
   .describe('one bench check of the solids');
 

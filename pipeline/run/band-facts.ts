@@ -1,5 +1,7 @@
+import type { BenchCheck } from '../band/built-shape.ts';
 import type { Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { declaredStone } from '../trade/stones.ts';
@@ -37,9 +39,15 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
-    checks: solid.checks,
+    checks: solid.checks.map((check) => waived(check, variant)),
     model,
   };
+}
+
+/** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
+function waived(check: BenchCheck, { waivers }: Variant): BenchCheck {
+  const reason = waivers?.[check.rule as BenchRuleName];
+  return check.passed || reason === undefined ? check : { ...check, waived: reason };
 }
 
 /** Lanes of one alloy are weighed together: that is what is bought and hallmarked. */

@@ -7,7 +7,7 @@ const PIPELINE = fileURLToPath(new URL('..', import.meta.url));
 
 /** Rooms whose code decides an artefact of the layer, beside the artefact's own inputs. */
 const LAYERS = {
-  solid: ['catalogue/design.ts', 'band', 'setting'],
+  solid: ['catalogue/design.ts', 'band', 'setting', 'run/solid-facts.ts'],
   film: ['scene', 'tracer/kernel', 'tracer'],
   picture: ['picture'],
   model: ['model'],

@@ -35,7 +35,7 @@ export interface ModelWork {
 /** A plan with the content key of everything it asks for. */
 export interface Work {
   plan: Plan;
-  /** shape → content key of its solids' facts */
+  /** shape → content key of its solids' facts, checks included */
   solids: Record<string, string>;
   takes: TakeWork[];
   models: ModelWork[];
@@ -55,12 +55,15 @@ export interface WorkOptions {
  */
 export function planWork(plan: Plan, options: WorkOptions): Work {
   const { versions } = options;
+  const geometry: Record<string, string> = {};
   const solids: Record<string, string> = {};
   for (const [key, design] of Object.entries(plan.shapes)) {
-    solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
+    geometry[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
+    // limits decide checks and nothing that is traced or modelled
+    solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design, limits: plan.limits });
   }
-  const takes = plan.takes.map((take) => takeWork(take, plan, solids, options));
-  return { plan, solids, takes, models: plan.glb ? planModels(plan, solids, versions.model) : [] };
+  const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options));
+  return { plan, solids, takes, models: plan.glb ? planModels(plan, geometry, versions.model) : [] };
 }
 
 function takeWork(
