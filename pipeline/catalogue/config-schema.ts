@@ -159,6 +159,14 @@ const bench = strict({
     .describe('bench rules that may fail, each with the reason'),
 });
 
+const caster = strict({
+  shrinkage: share(0, 0.1)
+    .default(0)
+    .describe('linear: files are this much larger than the casting is to be'),
+  polish: length(0, 0.3).default(0).describe('metal left on outside, bore and faces'),
+  sprue: share(0, 3).default(0).describe('metal cast besides the part, as a share of its mass'),
+});
+
 /** A catalogue: one template, a grid of variants, and what is made of them. */
 export const configSchema = strict({
   catalogue: slug.describe('name of the folder that is written'),
@@ -187,6 +195,10 @@ export const configSchema = strict({
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
     glb: z.boolean().default(true),
+    caster: z
+      .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
+      .default(false)
+      .describe('STL and 3MF per alloy part, and stone lists'),
   }).prefault({}),
   bench: bench.prefault({}),
   sku: z

@@ -115,6 +115,15 @@ export interface ImageOutput {
   quality: number;
 }
 
+/** Files for the caster, and what they carry beyond the finished band; 0 is none. */
+export interface CasterPlan {
+  /** linear */
+  shrinkage: number;
+  polishMm: number;
+  /** metal cast besides the part, as a share of its mass */
+  sprue: number;
+}
+
 export interface Plan {
   catalogue: string;
   title: string;
@@ -133,6 +142,8 @@ export interface Plan {
   watermark?: WatermarkPlan;
   images: ImageOutput[];
   glb: boolean;
+  /** absent unless files for the caster are wanted */
+  caster?: CasterPlan;
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
   limits: LimitSettings;
 }

@@ -99,6 +99,12 @@ function layersOf(template: YamlSource, config: YamlSource): Layer[] {
   return isMapping(overrides) ? [base, { source: config, at: ['overrides'], raw: overrides }] : [base];
 }
 
+function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> {
+  if (written === false) return {};
+  const { shrinkage, polish, sprue } = written === true ? { shrinkage: 0, polish: 0, sprue: 0 } : written;
+  return { caster: { shrinkage, polishMm: polish, sprue } };
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
@@ -160,6 +166,7 @@ export async function readPlan(
     ...(watermark ? { watermark } : {}),
     images: config.outputs.images,
     glb: config.outputs.glb,
+    ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
   };
   return { plan, warnings: findings.warnings };

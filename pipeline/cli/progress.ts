@@ -94,6 +94,13 @@ export function textReport(out: Out): Report {
       case 'model':
         line(`model  ${e.model}  ${bytes(e.bytes)}`);
         break;
+      case 'part':
+        line(`part   ${e.part}  ${bytes(e.bytes)}; ${e.allowances}`);
+        break;
+      case 'part-failed':
+        line(`part ${e.part} cannot be built for the caster; without it: ${e.skus.join(', ')}`);
+        for (const p of e.problems) line(`  ${p}`);
+        break;
       case 'published':
         line(`catalogue ${e.folder}: ${e.written} written, ${e.unchanged} unchanged, ${e.removed} removed`);
         break;

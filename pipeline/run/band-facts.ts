@@ -9,7 +9,12 @@ import { alloyRow, stoneRow } from './looks.ts';
 import type { SolidFacts } from './solid-facts.ts';
 
 /** The facts a shop publishes of one band: volumes meet densities here. */
-export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts['model']): BandFacts {
+export function bandFacts(
+  variant: Variant,
+  solid: SolidFacts,
+  model: BandFacts['model'],
+  caster?: BandFacts['caster'],
+): BandFacts {
   const metals = metalsOf(variant, solid);
   const rows = solid.rows.map((row, i) => {
     const stone = stoneRow(variant.dress.stones[i]);
@@ -17,6 +22,7 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
       name: row.name,
       stone: stone.id,
       label: declaredStone(stone.id, variant.origins[i]),
+      origin: variant.origins[i],
       cut: row.cut,
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
@@ -40,6 +46,7 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
     checks: solid.checks.map((check) => waived(check, variant)),
+    ...(caster ? { caster } : {}),
     model,
   };
 }

@@ -1,7 +1,15 @@
 import type { Pair, Variant } from '../catalogue/plan.ts';
-import type { CatalogueItem, CatalogueModel, CatalogueShot } from '../publish/catalogue.ts';
+import type {
+  CatalogueDocument,
+  CatalogueItem,
+  CatalogueModel,
+  CatalogueShot,
+} from '../publish/catalogue.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { stoneListCsv } from '../publish/stone-list.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
+import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { loadRecord } from './take-run.ts';
@@ -46,7 +54,8 @@ export async function assembleItem(
     const facts = await loadFacts(store, work.solids[band.shape]);
     if (!facts) return { missing: `solids of ${band.sku}` };
     keys[`solid ${band.sku}`] = work.solids[band.shape];
-    bands.push(bandFacts(band, facts, modelOf(band, work.models)));
+    const caster = await casterFacts(band, facts, source);
+    bands.push(bandFacts(band, facts, modelOf(band, work.models), caster));
   }
   const shots: CatalogueShot[] = [];
   for (const take of work.takes) {
@@ -62,8 +71,29 @@ export async function assembleItem(
   const { sku, kind } = subject;
   const cautions = cautionsOf(subject.bands);
   return {
-    item: { sku, kind, title: titleOf(subject), bands, shots, cautions, keys, versions: source.versions },
+    item: {
+      sku,
+      kind,
+      title: titleOf(subject),
+      bands,
+      shots,
+      ...(work.plan.caster ? { documents: stoneLists(bands) } : {}),
+      cautions,
+      keys,
+      versions: source.versions,
+    },
   };
+}
+
+/** One for each band with stones. */
+function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
+  return bands
+    .filter((band) => band.stoneCount > 0)
+    .map((band) => ({
+      kind: 'stone-list',
+      name: `${band.sku}-stones.csv`,
+      data: Buffer.from(stoneListCsv(band)),
+    }));
 }
 
 async function loadShot(

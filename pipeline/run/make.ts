@@ -3,9 +3,10 @@ import { join } from 'node:path';
 import pLimit from 'p-limit';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { Plan } from '../catalogue/plan.ts';
+import { allowanceWording } from '../model/cast-part.ts';
 import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import { ProblemError } from '../problem.ts';
+import { formatProblem, ProblemError } from '../problem.ts';
 import { publishCatalogue } from '../publish/catalogue.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/take-scene.ts';
@@ -13,6 +14,8 @@ import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
 import { colourwayLook } from './looks.ts';
+import { encodePart } from './part-bundle.ts';
+import { buildPart, catalogueParts, partFile } from './parts.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
@@ -102,6 +105,7 @@ class Run {
       }
       await Promise.all(this.#encoding);
       await this.#models();
+      await this.#parts();
     } finally {
       await Promise.allSettled(this.#encoding);
       await this.#tracer?.close();
@@ -251,6 +255,36 @@ class Run {
     }
   }
 
+  /** A part that cannot be built fails its bands' files for the caster, not their pictures. */
+  async #parts(): Promise<void> {
+    const { report, signal } = this.#options;
+    const { caster } = this.#place.work.plan;
+    for (const part of this.#survey.parts) {
+      signal.throwIfAborted();
+      if (!caster || !part.skus.some((sku) => this.#wanted(sku) || this.#wantedInPair(sku))) continue;
+      const shape = await this.#bench.get(part.shape);
+      if (!shape) continue;
+      try {
+        const made = await buildPart(this.#place.work.plan.shapes[part.shape], shape, part, caster);
+        const bytes = encodePart(made);
+        await this.#place.store.put('part', part.key, bytes);
+        const allowances = allowanceWording(caster);
+        report({ event: 'part', part: partFile(part, 'stl'), bytes: bytes.length, allowances });
+      } catch (error) {
+        if (!(error instanceof ProblemError)) throw error;
+        const problems = error.problems.map(formatProblem);
+        report({ event: 'part-failed', part: partFile(part, 'stl'), skus: part.skus, problems });
+        this.#fail(part.skus, `no files for the caster: ${problems[0]}`);
+      }
+    }
+  }
+
+  #wantedInPair(sku: string): boolean {
+    return this.#place.work.plan.pairs.some(
+      (p) => this.#wanted(p.sku) && [p.left.sku, p.right.sku].includes(sku),
+    );
+  }
+
   #fail(skus: readonly string[], reason: string): void {
     for (const sku of skus) if (this.#wanted(sku) && !this.#failed.has(sku)) this.#failed.set(sku, reason);
   }
@@ -275,6 +309,7 @@ class Run {
       axes: plan.axes,
       planned: subjectsOf(work).map((s) => s.sku),
       models: await catalogueModels(source),
+      parts: await catalogueParts(source),
     });
     const { written, unchanged, removed, files, folder, bytesWritten } = published;
     const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;

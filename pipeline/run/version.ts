@@ -11,6 +11,7 @@ const LAYERS = {
   film: ['scene', 'tracer/kernel', 'tracer'],
   picture: ['picture'],
   model: ['model'],
+  part: ['model', 'run/part-bundle.ts', 'run/parts.ts'],
 } as const;
 
 export type Layer = keyof typeof LAYERS;

@@ -32,6 +32,17 @@ export interface ModelWork {
   colourways: { name: string; variants: Variant[] }[];
 }
 
+/** Files for the caster: all lanes of one alloy in a shape. */
+export interface PartWork {
+  shape: string;
+  alloy: string;
+  /** indices in the shape's order */
+  lanes: number[];
+  key: string;
+  /** bands that have this part */
+  skus: string[];
+}
+
 /** A plan with the content key of everything it asks for. */
 export interface Work {
   plan: Plan;
@@ -39,6 +50,7 @@ export interface Work {
   solids: Record<string, string>;
   takes: TakeWork[];
   models: ModelWork[];
+  parts: PartWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -63,7 +75,13 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
     solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design, limits: plan.limits });
   }
   const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options));
-  return { plan, solids, takes, models: plan.glb ? planModels(plan, geometry, versions.model) : [] };
+  return {
+    plan,
+    solids,
+    takes,
+    models: plan.glb ? planModels(plan, geometry, versions.model) : [],
+    parts: planParts(plan, geometry, versions.part),
+  };
 }
 
 function takeWork(
@@ -99,9 +117,8 @@ function takeWork(
 
 /** One model per shape, holding every dress that any of its variants wears. */
 function planModels(plan: Plan, solids: Record<string, string>, engine: string): ModelWork[] {
-  const bands = [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
   const byShape = new Map<string, Map<string, Variant[]>>();
-  for (const band of bands) {
+  for (const band of bandsOf(plan)) {
     const dresses = byShape.get(band.shape) ?? new Map<string, Variant[]>();
     byShape.set(band.shape, dresses);
     const key = artefactKey(band.dress);
@@ -118,6 +135,37 @@ function planModels(plan: Plan, solids: Record<string, string>, engine: string):
     const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
     return { shape, colourways, key: artefactKey({ layer: 'model', engine, solid: solids[shape], looks }) };
   });
+}
+
+/** Lanes of a dress by alloy, in the order in which alloys first appear. */
+export function lanesByAlloy(alloys: readonly string[]): Map<string, number[]> {
+  const lanes = new Map<string, number[]>();
+  alloys.forEach((alloy, i) => {
+    lanes.set(alloy, [...(lanes.get(alloy) ?? []), i]);
+  });
+  return lanes;
+}
+
+/** A part is shared by all bands of one shape that have the same lanes in the same alloy. */
+function planParts(plan: Plan, geometry: Record<string, string>, engine: string): PartWork[] {
+  if (!plan.caster) return [];
+  const { shrinkage, polishMm } = plan.caster;
+  const parts = new Map<string, PartWork>();
+  for (const band of bandsOf(plan)) {
+    for (const [alloy, lanes] of lanesByAlloy(band.dress.alloys)) {
+      const solid = geometry[band.shape];
+      const key = artefactKey({ layer: 'part', engine, solid, alloy, lanes, shrinkage, polishMm });
+      const part = parts.get(key) ?? { shape: band.shape, alloy, lanes, key, skus: [] };
+      if (!part.skus.includes(band.sku)) part.skus.push(band.sku);
+      parts.set(key, part);
+    }
+  }
+  return [...parts.values()];
+}
+
+/** Every band of a plan: variants, and both of each pair. */
+function bandsOf(plan: Plan): Variant[] {
+  return [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
 }
 
 /** Colourways are named by the axes that colour: everything but size and width, which make other shapes. */
