@@ -195,6 +195,7 @@ export const configSchema = strict({
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
     glb: z.boolean().default(true),
+    sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
     caster: z
       .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
       .default(false)

@@ -142,6 +142,8 @@ export interface Plan {
   watermark?: WatermarkPlan;
   images: ImageOutput[];
   glb: boolean;
+  /** a bench sheet per band */
+  sheets: boolean;
   /** absent unless files for the caster are wanted */
   caster?: CasterPlan;
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */

@@ -166,6 +166,7 @@ export async function readPlan(
     ...(watermark ? { watermark } : {}),
     images: config.outputs.images,
     glb: config.outputs.glb,
+    sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
   };

@@ -97,6 +97,9 @@ export function textReport(out: Out): Report {
       case 'part':
         line(`part   ${e.part}  ${bytes(e.bytes)}; ${e.allowances}`);
         break;
+      case 'sheet':
+        line(`sheet  ${e.sku}  ${bytes(e.bytes)}`);
+        break;
       case 'part-failed':
         line(`part ${e.part} cannot be built for the caster; without it: ${e.skus.join(', ')}`);
         for (const p of e.problems) line(`  ${p}`);

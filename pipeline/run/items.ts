@@ -11,6 +11,7 @@ import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
+import { sheetDocuments, sheetOf } from './sheets.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { loadRecord } from './take-run.ts';
 import type { ModelWork, TakeWork, Work } from './work.ts';
@@ -29,7 +30,7 @@ export interface ItemSource {
   versions: Record<string, string>;
 }
 
-interface Subject {
+export interface Subject {
   sku: string;
   kind: 'variant' | 'pair';
   bands: Variant[];
@@ -47,16 +48,10 @@ export async function assembleItem(
   subject: Subject,
   source: ItemSource,
 ): Promise<{ item: CatalogueItem } | { missing: string }> {
-  const { work, store } = source;
-  const bands = [];
-  const keys: Record<string, string> = {};
-  for (const band of subject.bands) {
-    const facts = await loadFacts(store, work.solids[band.shape]);
-    if (!facts) return { missing: `solids of ${band.sku}` };
-    keys[`solid ${band.sku}`] = work.solids[band.shape];
-    const caster = await casterFacts(band, facts, source);
-    bands.push(bandFacts(band, facts, modelOf(band, work.models), caster));
-  }
+  const { work } = source;
+  const bands = await bandsOfSubject(subject, source);
+  if ('missing' in bands) return bands;
+  const keys = Object.fromEntries(subject.bands.map((b) => [`solid ${b.sku}`, work.solids[b.shape]]));
   const shots: CatalogueShot[] = [];
   for (const take of work.takes) {
     const c = take.take.colourways.findIndex((w) => w.pictures.some((p) => p.sku === subject.sku));
@@ -77,12 +72,39 @@ export async function assembleItem(
       title: titleOf(subject),
       bands,
       shots,
-      ...(work.plan.caster ? { documents: stoneLists(bands) } : {}),
+      ...(await documentsOf(bands, source)),
       cautions,
       keys,
       versions: source.versions,
     },
   };
+}
+
+/** Facts of a subject's bands, or what is missing for them. */
+export async function bandsOfSubject(
+  subject: Subject,
+  source: Pick<ItemSource, 'work' | 'store'>,
+): Promise<BandFacts[] | { missing: string }> {
+  const { work, store } = source;
+  const bands: BandFacts[] = [];
+  for (const band of subject.bands) {
+    const facts = await loadFacts(store, work.solids[band.shape]);
+    if (!facts) return { missing: `solids of ${band.sku}` };
+    const caster = await casterFacts(band, facts, source);
+    bands.push(bandFacts(band, facts, modelOf(band, work.models), caster));
+  }
+  return bands;
+}
+
+async function documentsOf(
+  bands: readonly BandFacts[],
+  { work, store }: ItemSource,
+): Promise<Pick<CatalogueItem, 'documents'>> {
+  if (!work.plan.caster && !work.plan.sheets) return {};
+  const documents = work.plan.caster ? stoneLists(bands) : [];
+  if (work.plan.sheets)
+    for (const band of bands) documents.push(...(await sheetDocuments(sheetOf(band, work), store)));
+  return { documents };
 }
 
 /** One for each band with stones. */

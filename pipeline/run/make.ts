@@ -12,12 +12,13 @@ import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/take-scene.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
-import { assembleItem, catalogueModels, modelFile, subjectsOf } from './items.ts';
+import { assembleItem, bandsOfSubject, catalogueModels, modelFile, subjectsOf } from './items.ts';
 import { colourwayLook } from './looks.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, catalogueParts, partFile } from './parts.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
+import { sheetOf } from './sheets.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { loadFilm, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
@@ -106,6 +107,7 @@ class Run {
       await Promise.all(this.#encoding);
       await this.#models();
       await this.#parts();
+      await this.#sheets();
     } finally {
       await Promise.allSettled(this.#encoding);
       await this.#tracer?.close();
@@ -275,6 +277,26 @@ class Run {
         const problems = error.problems.map(formatProblem);
         report({ event: 'part-failed', part: partFile(part, 'stl'), skus: part.skus, problems });
         this.#fail(part.skus, `no files for the caster: ${problems[0]}`);
+      }
+    }
+  }
+
+  /** Prints the bench sheets that are not in the store. A backend without a browser leaves them as HTML. */
+  async #sheets(): Promise<void> {
+    const { work, store } = this.#place;
+    if (!work.plan.sheets) return;
+    for (const subject of subjectsOf(work).filter((s) => this.#wanted(s.sku))) {
+      const bands = await bandsOfSubject(subject, { work, store });
+      if ('missing' in bands) continue;
+      for (const band of bands) {
+        this.#options.signal.throwIfAborted();
+        const sheet = sheetOf(band, work);
+        if (await store.has('sheet', sheet.key)) continue;
+        this.#tracer ??= await this.#options.openTracer();
+        const pdf = await this.#tracer.print?.(sheet.html);
+        if (!pdf) continue;
+        await store.put('sheet', sheet.key, pdf);
+        this.#options.report({ event: 'sheet', sku: band.sku, bytes: pdf.length });
       }
     }
   }

@@ -10,6 +10,7 @@ import { buildFiles, CACHE_DIR } from './built-files.mjs';
 import { usableCores } from './cores.ts';
 import { checkTakeOptions } from './film-take.ts';
 import { PageServer } from './page-server.ts';
+import { printPage } from './print-page.ts';
 import { encodeScene } from './scene-blob.ts';
 import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
@@ -81,6 +82,10 @@ class Session implements TracerSession {
     const opened = await this.open();
     const take = new PageTake(this.server, this.settings, scene, blob, options);
     return take.run(opened);
+  }
+
+  async print(html: string): Promise<Uint8Array> {
+    return printPage((await this.open()).browser, html);
   }
 
   async close(): Promise<void> {

@@ -21,6 +21,7 @@ const GREY: Tracer = {
     paths: 1,
     seconds: 0.1,
   }),
+  print: async (html) => Buffer.from(`%PDF of ${html.length}`),
   close: async () => {},
 };
 
@@ -42,6 +43,7 @@ frame: 16 px
 outputs:
   images: [{ format: png, widths: [16] }]
   glb: false
+  sheets: true
   caster: CASTER
 sku: C-{metal}-{stone}
 `;
@@ -89,8 +91,16 @@ it('writes each alloy part once, with stated allowances, and masses that follow'
   expect(list[1]).toContain(`C-T-RUB,crest,ruby,natural,`);
   expect(list[1]).toContain(`,1.5,,${rows[0].count},`);
 
+  const sheet = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-bench.html'), 'utf8');
+  expect(sheet).toContain('g as cast');
+  expect(sheet).toContain(`${rows[0].count} × `);
+  const print = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-bench.pdf'), 'utf8');
+  expect(print).toBe(`%PDF of ${sheet.length}`);
+  expect(events.filter((e) => e.event === 'sheet')).toHaveLength(4);
+
   const again = await make('{ shrinkage: 1.5 %, polish: 0.03 mm, sprue: 20 % }');
   expect(again.result.upToDate).toBe(true);
+  expect(again.events.some((e) => e.event === 'sheet' || e.event === 'part')).toBe(false);
 });
 
 it('allows for nothing unless told so, and takes its files away when they are no longer wanted', async () => {
