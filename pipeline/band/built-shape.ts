@@ -54,6 +54,8 @@ export interface BenchCheck {
   place: string;
   /** published source, `common practice` or `from memory` */
   source: string;
+  /** why a failed rule is let pass, in the config's words */
+  waived?: string;
 }
 
 export interface BuiltShape {

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { colour } from './colour.ts';
@@ -175,6 +176,32 @@ const pair = strict({
   }),
 });
 
+const limitValue = ({ unit, about }: BenchLimit) =>
+  (unit === 'mm' ? length(0, 10) : share(0, 1)).optional().describe(about);
+
+const reason = printed(200).describe('why it may fail here');
+const waiver = z.union([reason, strict({ reason, when: match.optional().describe('only there') })], {
+  error: () => 'a reason, or a mapping with a reason',
+});
+
+/** How the bench judges: numbers of its own, and rules that may fail for a stated reason. */
+const bench = strict({
+  limits: strict(Object.fromEntries([...BENCH_LIMITS].map(([rule, limit]) => [rule, limitValue(limit)])))
+    .default({})
+    .describe('limits of bench rules in place of the usual ones'),
+  waive: strict(Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, waiver.optional()])))
+    .default({})
+    .describe('bench rules that may fail, each with the reason'),
+});
+
+const caster = strict({
+  shrinkage: share(0, 0.1)
+    .default(0)
+    .describe('linear: files are this much larger than the casting is to be'),
+  polish: length(0, 0.3).default(0).describe('metal left on outside, bore and faces'),
+  sprue: share(0, 3).default(0).describe('metal cast besides the part, as a share of its mass'),
+});
+
 /** A catalogue: one template, a grid of variants, and what is made of them. */
 export const configSchema = strict({
   catalogue: slug.describe('name of the folder that is written'),
@@ -208,7 +235,13 @@ export const configSchema = strict({
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
     glb: z.boolean().default(true),
+    sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
+    caster: z
+      .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
+      .default(false)
+      .describe('STL and 3MF per alloy part, and stone lists'),
   }).prefault({}),
+  bench: bench.prefault({}),
   sku: z
     .string()
     .min(1)

@@ -10,6 +10,7 @@ import { type Cell, type Matcher, readMatch } from './match.ts';
 import type { Dress, Variant } from './plan.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import type { Template } from './template-schema.ts';
+import { type Waiver, waiversOf } from './waivers.ts';
 
 /** Grids beyond this are taken for a mistake. */
 export const MOST_CELLS = 20_000;
@@ -23,6 +24,7 @@ export interface Expansion {
   findings: Findings;
   skus: SkuRegister;
   pattern: string;
+  waivers: readonly Waiver[];
   /** filled as variants are made */
   shapes: Record<string, ShapeDesign>;
 }
@@ -109,6 +111,7 @@ export function makeVariant(
     shape,
     dress,
     origins: originsOf(dress, cell, e),
+    ...waiversOf(cell, e.waivers),
   };
 }
 

@@ -1,3 +1,4 @@
+import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { ShapeDesign } from './design.ts';
@@ -28,6 +29,8 @@ export interface Variant {
   dress: Dress;
   /** what the stone of each row was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
+  /** bench rule → why it may fail; absent if nothing is waived */
+  waivers?: Partial<Record<BenchRuleName, string>>;
 }
 
 /** Two variants shown together; `right` is the partner's band. */
@@ -158,6 +161,15 @@ export interface ShopPlan {
   sizeSystem: SizeSystemId;
 }
 
+/** Files for the caster, and what they carry beyond the finished band; 0 is none. */
+export interface CasterPlan {
+  /** linear */
+  shrinkage: number;
+  polishMm: number;
+  /** metal cast besides the part, as a share of its mass */
+  sprue: number;
+}
+
 export interface Plan {
   catalogue: string;
   title: string;
@@ -178,4 +190,10 @@ export interface Plan {
   shop?: ShopPlan;
   images: ImageOutput[];
   glb: boolean;
+  /** a bench sheet per band */
+  sheets: boolean;
+  /** absent unless files for the caster are wanted */
+  caster?: CasterPlan;
+  /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
+  limits: LimitSettings;
 }

@@ -1,5 +1,6 @@
 import path from 'node:path';
 import { type Problem, ProblemError } from '../problem.ts';
+import type { LimitSettings } from '../trade/bench-limits.ts';
 import { partsOf, readAxes } from './axis.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
@@ -19,6 +20,7 @@ import { StudioShelf } from './studio-shelf.ts';
 import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
+import { readWaivers } from './waivers.ts';
 import { logosOf, planImages, planWatermark } from './watermark.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
@@ -104,6 +106,12 @@ function planCredit({ credit }: Config): CreditPlan {
   return { ...rest, source: source === 'algorithmic-media' ? 'algorithmicMedia' : 'digitalCreation' };
 }
 
+function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> {
+  if (written === false) return {};
+  const { shrinkage, polish, sprue } = written === true ? { shrinkage: 0, polish: 0, sprue: 0 } : written;
+  return { caster: { shrinkage, polishMm: polish, sprue } };
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
@@ -135,7 +143,8 @@ export async function readPlan(
   const pattern = patternOf(config, axes);
   checkPattern(pattern, axes, findings);
   const skus = new SkuRegister(findings);
-  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, shapes: {} };
+  const waivers = readWaivers(config, axes, findings);
+  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, waivers, shapes: {} };
   // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
   const causes = findings.errors.some((p) => p.path === 'sku' || p.code === 'axis-values-alike');
   const expanded = causes ? [] : expandGrid(expansion);
@@ -175,6 +184,9 @@ export async function readPlan(
     ...(shop ? { shop } : {}),
     images,
     glb: config.outputs.glb,
+    sheets: config.outputs.sheets,
+    ...casterPlan(config.outputs.caster),
+    limits: config.bench.limits as LimitSettings,
   };
   return { plan, warnings: findings.warnings };
 }

@@ -2,6 +2,7 @@ import type { BenchCheck } from '../band/built-shape.ts';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
 import type { Streams } from './progress.ts';
@@ -10,7 +11,7 @@ import { parseCommand } from './usage.ts';
 
 const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: false } } as const;
 
-/** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails. */
+/** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails unwaived. */
 export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
   const { plan, warnings } = await readPlan(config);
@@ -28,6 +29,9 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
       told.set(v.shape, first ?? v.sku);
       out.write(`${describe(v, first)}\n`);
     }
+    for (const r of result.resizing) out.write(`${resizingText(r)}\n`);
+    for (const rule of result.idleWaivers)
+      out.write(`Note: the waiver of ${rule} was not needed: remove it, or it may hide a later fault.\n`);
     for (const c of result.cautions) out.write(`Note: ${c}\n`);
   }
   const bad = result.variants.some((v) => v.problems.length > 0 || failedRules(v) > 0);
@@ -35,7 +39,9 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
 }
 
 function failedRules(v: CheckedVariant): number {
-  return v.facts?.checks.filter((c) => !c.passed && c.severity === 'error').length ?? 0;
+  return (
+    v.facts?.checks.filter((c) => !c.passed && c.waived === undefined && c.severity === 'error').length ?? 0
+  );
 }
 
 /** `first`: the SKU under which the checks of this very shape were printed before. */
@@ -54,10 +60,46 @@ function describe(v: CheckedVariant, first: string | undefined): string {
         `  ${r.count} × ${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
     ),
   ];
-  if (first !== undefined) return [...lines, `  checks as for ${first}, the same shape`].join('\n');
+  if (first !== undefined)
+    return [
+      ...lines,
+      `  checks as for ${first}, the same shape`,
+      ...f.checks.filter((c) => c.waived !== undefined).map((c) => `  waiv  ${c.rule}  waived: ${c.waived}`),
+    ].join('\n');
   return [
     ...lines,
     ...f.checks.map((c) => checkLine(c, Math.max(...f.checks.map((k) => k.rule.length)))),
+  ].join('\n');
+}
+
+/** A table of one design's sizes: what stays, then what each size came to. */
+function resizingText({ sku, stays, sizes }: Resizing): string {
+  const [first] = sizes;
+  const head = [
+    'size',
+    'bore',
+    ...first.rows.flatMap((r) => [`${r.name} stones`, 'pitch', 'gap']),
+    ...first.seams.map((s) => `wave ${s.seam}`),
+    'metal',
+  ];
+  const mm = (value: number | null) => (value === null ? '–' : `${value.toFixed(3)} mm`);
+  const rows = sizes.map((s) => [
+    s.size,
+    `${s.innerDiameterMm.toFixed(2)} mm`,
+    ...s.rows.flatMap((r) => [String(r.count), mm(r.pitchMm), mm(r.gapMm)]),
+    ...s.seams.map((w) => `${w.periods} × ${w.waveLengthMm.toFixed(2)} mm`),
+    `${s.massG.toFixed(2)} g`,
+  ]);
+  const widths = head.map((h, i) => Math.max(h.length, ...rows.map((r) => r[i].length)));
+  const line = (cells: string[]) =>
+    `  ${cells
+      .map((c, i) => c.padEnd(widths[i]))
+      .join('  ')
+      .trimEnd()}`;
+  return [
+    `Resizing ${sku}, ${sizes.length} sizes; stays: ${stays.join('; ')}`,
+    line(head),
+    ...rows.map(line),
   ].join('\n');
 }
 
@@ -65,11 +107,13 @@ function describe(v: CheckedVariant, first: string | undefined): string {
 function checkLine(c: BenchCheck, width: number): string {
   const mark = c.passed
     ? 'ok  '
-    : c.severity === 'error'
-      ? 'FAIL'
-      : c.severity === 'warning'
-        ? 'warn'
-        : 'note';
+    : c.waived !== undefined
+      ? 'waiv'
+      : c.severity === 'error'
+        ? 'FAIL'
+        : c.severity === 'warning'
+          ? 'warn'
+          : 'note';
   const source = c.passed ? '' : `  [${c.source}]`;
-  return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}${source}`;
+  return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}${source}${c.waived === undefined ? '' : `  waived: ${c.waived}`}`;
 }

@@ -97,6 +97,16 @@ export function textReport(out: Out): Report {
       case 'warning':
         line(`warning: ${e.message}`);
         break;
+      case 'part':
+        line(`part   ${e.part}  ${bytes(e.bytes)}; ${e.allowances}`);
+        break;
+      case 'sheet':
+        line(`sheet  ${e.sku}  ${bytes(e.bytes)}`);
+        break;
+      case 'part-failed':
+        line(`part ${e.part} cannot be built for the caster; without it: ${e.skus.join(', ')}`);
+        for (const p of e.problems) line(`  ${p}`);
+        break;
       case 'published':
         line(`catalogue ${e.folder}: ${e.written} written, ${e.unchanged} unchanged, ${e.removed} removed`);
         break;

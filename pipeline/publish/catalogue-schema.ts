@@ -37,6 +37,7 @@ const row = z
     name: text,
     stone: text.describe('id of the stone'),
     label: text.describe('name with its declared origin'),
+    origin: text.optional().describe('as the maker declared it: natural, laboratory-grown or simulant'),
     cut: text,
     diameterMm: positive.describe('width across the row; the diameter of round cuts'),
     lengthMm: positive.optional().describe('length along the row, for cuts that are not round'),
@@ -54,8 +55,44 @@ const check = z
     measured: text,
     place: text,
     source: text,
+    waived: text.optional().describe('why the maker lets this failed rule pass'),
   })
   .describe('one bench check of the solids');
+
+const file = {
+  file: text.describe('path from the catalogue folder'),
+  bytes: count,
+  sha256: hash,
+};
+
+const castPart = z
+  .strictObject({
+    alloy: text,
+    lanes: z.array(text),
+    pieces: z.int().positive().describe('bodies that do not touch'),
+    finishedMassG: amount,
+    castVolumeMm3: amount.describe(
+      'of the cold casting, polishing allowance included, shrinkage allowance not',
+    ),
+    castMassG: amount.describe('of the cold casting, with the sprue if one is allowed for'),
+    files: z.array(z.strictObject({ format: z.enum(['stl', '3mf']), ...file })),
+  })
+  .describe('all lanes of one alloy, in mm');
+
+const caster = z
+  .strictObject({
+    shrinkage: amount.describe(
+      'linear share by which the files are larger than the casting is to be; 0 is none',
+    ),
+    polishMm: amount.describe('metal left on outside, bore and faces; 0 is none'),
+    sprue: amount.describe('metal cast besides the part, as a share of its mass; 0 is none'),
+    parts: z.array(castPart),
+  })
+  .describe('files for the caster and what they allow for');
+
+const document = z
+  .strictObject({ kind: z.enum(['stone-list', 'bench-sheet']), ...file })
+  .describe('a file for the bench beside the pictures');
 
 const band = z
   .strictObject({
@@ -72,6 +109,7 @@ const band = z
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),
     checks: z.array(check),
+    caster: caster.optional(),
     model: z
       .strictObject({
         file: text.describe('path from the catalogue folder'),
@@ -125,6 +163,7 @@ export const itemSchema = z
     title: text,
     bands: z.array(band).min(1).max(2),
     shots: z.array(shot),
+    documents: z.array(document).optional(),
     cautions: z.array(text),
     keys: z.record(text, text).describe('content keys of what it was made from'),
     versions: z.record(text, text).describe('what made it'),
@@ -172,6 +211,8 @@ export type Catalogue = z.infer<typeof catalogueSchema>;
 export type CatalogueEntry = z.infer<typeof itemSchema>;
 export type Manifest = z.infer<typeof manifestSchema>;
 export type BandFacts = z.infer<typeof band>;
+export type CasterFacts = z.infer<typeof caster>;
+export type DocumentEntry = z.infer<typeof document>;
 export type ModelEntry = z.infer<typeof modelFile>;
 export type ShotEntry = z.infer<typeof shot>;
 export type PictureEntry = z.infer<typeof picture>;

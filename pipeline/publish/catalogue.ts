@@ -9,7 +9,7 @@
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
  * time of day. One publisher at a time per folder; the caller sees to that.
  */
-import { mkdir, readFile, rm, stat } from 'node:fs/promises';
+import { mkdir, readdir, readFile, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import type { EncodedImage } from '../picture/encode.ts';
@@ -22,6 +22,7 @@ import {
   type Catalogue,
   type CatalogueEntry,
   catalogueSchema,
+  type DocumentEntry,
   type Manifest,
   type ModelEntry,
 } from './catalogue-schema.ts';
@@ -58,6 +59,23 @@ export interface CatalogueShot {
   pictures: CataloguePicture[];
 }
 
+/** A file for the bench in an item's folder. */
+export interface CatalogueDocument {
+  kind: DocumentEntry['kind'];
+  /** name within the folder */
+  name: string;
+  data: Uint8Array;
+}
+
+/** A file of a cast part; its bytes are fetched only if they must be written. */
+export interface CataloguePartFile {
+  /** path from the catalogue folder, `models/bench/<name>` */
+  file: string;
+  bytes: number;
+  sha256: string;
+  data: () => Promise<Uint8Array>;
+}
+
 /** One finished item, ready to publish. */
 export interface CatalogueItem {
   sku: string;
@@ -66,6 +84,7 @@ export interface CatalogueItem {
   /** one for a variant, two for a pair; `model.file` as in `CatalogueModel.file` */
   bands: BandFacts[];
   shots: CatalogueShot[];
+  documents?: CatalogueDocument[];
   /** of the alloys and stones in it; general cautions are added to the catalogue */
   cautions: string[];
   keys: Record<string, string>;
@@ -94,6 +113,7 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
+  parts?: CataloguePartFile[];
 }
 
 export interface PublishReport {
@@ -135,6 +155,12 @@ export async function publishCatalogue(
     await sweepTemporary(join(outDir, 'models'));
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
+    const named = new Set(partFiles(items.flatMap((item) => item.bands)));
+    await publishParts(
+      outDir,
+      (meta.parts ?? []).filter((p) => named.has(p.file)),
+      report,
+    );
     for (const item of items) await publishItem(outDir, item, report);
     const { entries, stale } = await collectEntries(outDir, items, meta.planned, report);
     const used = new Set(entries.flatMap((e) => e.bands.map((b) => b.model?.file)));
@@ -159,6 +185,7 @@ export async function publishCatalogue(
     for (const { file } of [...models, ...(before?.models ?? [])]) {
       if (!catalogue.models.some((m) => m.file === file)) await rm(join(outDir, file), { force: true });
     }
+    await clearParts(outDir, entries);
     return report;
   } catch (error) {
     throw writeProblem(error, outDir);
@@ -191,7 +218,8 @@ async function publishItem(outDir: string, item: CatalogueItem, report: PublishR
       data: async () => checkedBytes(picture, `${item.sku}, ${shot.name}`),
     })),
   );
-  await placeFolder(outDir, item.sku, files, text);
+  const documents = (item.documents ?? []).map(({ name, data }) => ({ name, data: async () => data }));
+  await placeFolder(outDir, item.sku, [...files, ...documents], text);
   report.written.push(item.sku);
   const pictures = item.shots.flatMap((shot) => shot.pictures);
   report.bytesWritten += text.length + pictures.reduce((sum, p) => sum + p.bytes, 0);
@@ -226,7 +254,13 @@ function toEntry(item: CatalogueItem): CatalogueEntry {
     })),
   }));
   const { sku, kind, title, bands, cautions, keys, versions } = item;
-  return { sku, kind, title, bands, shots, cautions, keys, versions };
+  const documents = item.documents?.map((d) => ({
+    kind: d.kind,
+    file: `${sku}/${d.name}`,
+    bytes: d.data.length,
+    sha256: sha256(d.data),
+  }));
+  return { sku, kind, title, bands, shots, ...(documents ? { documents } : {}), cautions, keys, versions };
 }
 
 function pictureName(
@@ -258,6 +292,35 @@ async function publishModels(
     entries.set(file, entry);
   }
   return [...entries.values()].sort((a, b) => (a.file < b.file ? -1 : 1));
+}
+
+/** Names carry content keys: a file of the right length is the right file. */
+async function publishParts(
+  outDir: string,
+  parts: readonly CataloguePartFile[],
+  report: PublishReport,
+): Promise<void> {
+  await sweepTemporary(join(outDir, PARTS));
+  for (const { file, bytes, sha256: hash, data } of parts) {
+    if (!/^models\/bench\/[a-z0-9][\w.-]*\.(stl|3mf)$/i.test(file))
+      throw new RangeError(`expected models/bench/<name>.stl or .3mf but received ${file}`);
+    const found = await stat(join(outDir, file)).catch(() => undefined);
+    if (found?.size === bytes) continue;
+    const read = await data();
+    if (sha256(read) !== hash) throw new RangeError(`expected hash ${hash} for ${file}`);
+    await writeIfChanged(outDir, file, read, report);
+  }
+}
+
+function partFiles(bands: readonly BandFacts[]): string[] {
+  return bands.flatMap((b) => b.caster?.parts.flatMap((p) => p.files.map((f) => f.file)) ?? []);
+}
+
+/** Parts that no item names any more go. */
+async function clearParts(outDir: string, entries: readonly CatalogueEntry[]): Promise<void> {
+  const named = new Set(partFiles(entries.flatMap((e) => e.bands)));
+  for (const name of await readdir(join(outDir, PARTS)).catch(() => []))
+    if (/\.(stl|3mf)$/.test(name) && !named.has(`${PARTS}/${name}`)) await rm(join(outDir, PARTS, name));
 }
 
 /** Entries of the catalogue in the plan's order, from this run and from manifests of earlier ones. */
@@ -317,6 +380,7 @@ async function writeIfChanged(
   report.bytesWritten += bytes.length;
 }
 
+const PARTS = 'models/bench';
 const RESERVED = new Set([
   'models',
   'index.html',

@@ -80,9 +80,10 @@ export async function readManifest(
   }
 }
 
-/** Whether every picture of a manifest lies there in full length. */
+/** Whether every picture and document of a manifest lies there in full length. */
 export async function isComplete(root: string, manifest: Manifest): Promise<boolean> {
-  for (const { file, bytes } of manifest.item.shots.flatMap((s) => s.pictures)) {
+  const { shots, documents = [] } = manifest.item;
+  for (const { file, bytes } of [...shots.flatMap((s) => s.pictures), ...documents]) {
     const found = await stat(join(root, file)).catch(() => undefined);
     if (found?.size !== bytes) return false;
   }

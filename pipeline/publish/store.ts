@@ -10,11 +10,11 @@ import { open, readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
 
-export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model';
+export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model' | 'part' | 'sheet';
 
 const MAGIC = Buffer.from('BWART001', 'latin1');
 const HEADER = 48;
-const LAYERS: readonly ArtefactLayer[] = ['solid', 'film', 'picture', 'model'];
+const LAYERS: readonly ArtefactLayer[] = ['solid', 'film', 'picture', 'model', 'part', 'sheet'];
 
 export class ArtefactStore {
   readonly folder: string;

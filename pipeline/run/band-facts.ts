@@ -1,5 +1,7 @@
+import type { BenchCheck } from '../band/built-shape.ts';
 import type { Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { declaredStone } from '../trade/stones.ts';
@@ -7,7 +9,12 @@ import { alloyRow, stoneRow } from './looks.ts';
 import type { SolidFacts } from './solid-facts.ts';
 
 /** The facts a shop publishes of one band: volumes meet densities here. */
-export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts['model']): BandFacts {
+export function bandFacts(
+  variant: Variant,
+  solid: SolidFacts,
+  model: BandFacts['model'],
+  caster?: BandFacts['caster'],
+): BandFacts {
   const metals = metalsOf(variant, solid);
   const rows = solid.rows.map((row, i) => {
     const stone = stoneRow(variant.dress.stones[i]);
@@ -15,6 +22,7 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
       name: row.name,
       stone: stone.id,
       label: declaredStone(stone.id, variant.origins[i]),
+      origin: variant.origins[i],
       cut: row.cut,
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
@@ -37,9 +45,16 @@ export function bandFacts(variant: Variant, solid: SolidFacts, model: BandFacts[
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
-    checks: solid.checks,
+    checks: solid.checks.map((check) => waived(check, variant)),
+    ...(caster ? { caster } : {}),
     model,
   };
+}
+
+/** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
+function waived(check: BenchCheck, { waivers }: Variant): BenchCheck {
+  const reason = waivers?.[check.rule as BenchRuleName];
+  return check.passed || reason === undefined ? check : { ...check, waived: reason };
 }
 
 /** Lanes of one alloy are weighed together: that is what is bought and hallmarked. */

@@ -4,6 +4,7 @@ import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { CAUTIONS } from '../publish/cautions.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
+import { type Resizing, resizings } from './resizing.ts';
 import { type SolidFacts, solidFacts } from './solid-facts.ts';
 
 export interface CheckedVariant {
@@ -18,6 +19,10 @@ export interface CheckedVariant {
 export interface CheckResult {
   variants: CheckedVariant[];
   cautions: string[];
+  /** designs built in several sizes */
+  resizing: Resizing[];
+  /** rules waived for some variant that no built variant needed waived */
+  idleWaivers: string[];
 }
 
 /** Builds each wanted shape once and works out the facts of every variant. Partners' bands of pairs are included. */
@@ -40,12 +45,20 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
       });
     else variants.push({ sku: band.sku, shape: band.shape, problems: solid });
   }
-  return { variants, cautions: [...cautionsOf([...bands.values()]), ...CAUTIONS] };
+  const solids = new Map([...built].flatMap(([key, solid]) => ('lanes' in solid ? [[key, solid]] : [])));
+  const checks = variants.flatMap((v) => v.facts?.checks ?? []);
+  const waived = new Set([...bands.values()].flatMap((v) => Object.keys(v.waivers ?? {})));
+  return {
+    variants,
+    cautions: [...cautionsOf([...bands.values()]), ...CAUTIONS],
+    resizing: resizings(plan, [...bands.values()], solids),
+    idleWaivers: [...waived].filter((rule) => !checks.some((c) => c.rule === rule && c.waived !== undefined)),
+  };
 }
 
 async function build(plan: Plan, shape: string): Promise<SolidFacts | readonly Problem[]> {
   try {
-    return solidFacts(await buildShape(plan.shapes[shape]));
+    return solidFacts(await buildShape(plan.shapes[shape], undefined, plan.limits));
   } catch (error) {
     if (error instanceof ProblemError) return error.problems;
     throw error;

@@ -1,9 +1,18 @@
 import type { ShotPlan, Variant } from '../catalogue/plan.ts';
-import type { CatalogueItem, CatalogueModel, CatalogueShot } from '../publish/catalogue.ts';
+import type {
+  CatalogueDocument,
+  CatalogueItem,
+  CatalogueModel,
+  CatalogueShot,
+} from '../publish/catalogue.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { stoneListCsv } from '../publish/stone-list.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
+import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { VIEW_LABELS } from './picture-words.ts';
+import { sheetDocuments, sheetOf } from './sheets.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
@@ -24,15 +33,10 @@ export async function assembleItem(
   subject: Subject,
   source: ItemSource,
 ): Promise<{ item: CatalogueItem } | { missing: string }> {
-  const { work, store } = source;
-  const bands = [];
-  const keys: Record<string, string> = {};
-  for (const band of subject.bands) {
-    const facts = await loadFacts(store, work.solids[band.shape]);
-    if (!facts) return { missing: `solids of ${band.sku}` };
-    keys[`solid ${band.sku}`] = work.solids[band.shape];
-    bands.push(bandFacts(band, facts, modelOf(band, work.models)));
-  }
+  const { work } = source;
+  const bands = await bandsOfSubject(subject, source);
+  if ('missing' in bands) return bands;
+  const keys = Object.fromEntries(subject.bands.map((b) => [`solid ${b.sku}`, work.solids[b.shape]]));
   const shots: CatalogueShot[] = [];
   for (const take of work.takes) {
     const picture = take.pictures.find((p) => p.skus.includes(subject.sku));
@@ -47,8 +51,56 @@ export async function assembleItem(
   const { sku, kind } = subject;
   const cautions = cautionsOf(subject.bands);
   return {
-    item: { sku, kind, title: titleOf(subject), bands, shots, cautions, keys, versions: source.versions },
+    item: {
+      sku,
+      kind,
+      title: titleOf(subject),
+      bands,
+      shots,
+      ...(await documentsOf(bands, source)),
+      cautions,
+      keys,
+      versions: source.versions,
+    },
   };
+}
+
+/** Facts of a subject's bands, or what is missing for them. */
+export async function bandsOfSubject(
+  subject: Subject,
+  source: Pick<ItemSource, 'work' | 'store'>,
+): Promise<BandFacts[] | { missing: string }> {
+  const { work, store } = source;
+  const bands: BandFacts[] = [];
+  for (const band of subject.bands) {
+    const facts = await loadFacts(store, work.solids[band.shape]);
+    if (!facts) return { missing: `solids of ${band.sku}` };
+    const caster = await casterFacts(band, facts, source);
+    bands.push(bandFacts(band, facts, modelOf(band, work.models), caster));
+  }
+  return bands;
+}
+
+async function documentsOf(
+  bands: readonly BandFacts[],
+  { work, store }: ItemSource,
+): Promise<Pick<CatalogueItem, 'documents'>> {
+  if (!work.plan.caster && !work.plan.sheets) return {};
+  const documents = work.plan.caster ? stoneLists(bands) : [];
+  if (work.plan.sheets)
+    for (const band of bands) documents.push(...(await sheetDocuments(sheetOf(band, work), store)));
+  return { documents };
+}
+
+/** One for each band with stones. */
+function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
+  return bands
+    .filter((band) => band.stoneCount > 0)
+    .map((band) => ({
+      kind: 'stone-list',
+      name: `${band.sku}-stones.csv`,
+      data: Buffer.from(stoneListCsv(band)),
+    }));
 }
 
 async function loadShot(

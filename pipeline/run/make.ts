@@ -3,9 +3,10 @@ import { join } from 'node:path';
 import pLimit from 'p-limit';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { Plan, TakePlan } from '../catalogue/plan.ts';
+import { allowanceWording } from '../model/cast-part.ts';
 import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import { ProblemError } from '../problem.ts';
+import { formatProblem, ProblemError } from '../problem.ts';
 import { publishCatalogue } from '../publish/catalogue.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
@@ -13,10 +14,13 @@ import type { SkyMap } from '../scene/sky-map.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import { feedWarnings } from './feed-warnings.ts';
-import { assembleItem, catalogueModels, modelFile } from './items.ts';
+import { assembleItem, bandsOfSubject, catalogueModels, modelFile } from './items.ts';
 import { colourwayLook } from './looks.ts';
+import { encodePart } from './part-bundle.ts';
+import { buildPart, catalogueParts, partFile } from './parts.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { ShapeBench } from './shape-bench.ts';
+import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
@@ -106,6 +110,8 @@ class Run {
       }
       await Promise.all(this.#encoding);
       await this.#models();
+      await this.#parts();
+      await this.#sheets();
     } finally {
       await Promise.allSettled(this.#encoding);
       await this.#tracer?.close();
@@ -271,6 +277,56 @@ class Run {
     }
   }
 
+  /** A part that cannot be built fails its bands' files for the caster, not their pictures. */
+  async #parts(): Promise<void> {
+    const { report, signal } = this.#options;
+    const { caster } = this.#place.work.plan;
+    for (const part of this.#survey.parts) {
+      signal.throwIfAborted();
+      if (!caster || !part.skus.some((sku) => this.#wanted(sku) || this.#wantedInPair(sku))) continue;
+      const shape = await this.#bench.get(part.shape);
+      if (!shape) continue;
+      try {
+        const made = await buildPart(this.#place.work.plan.shapes[part.shape], shape, part, caster);
+        const bytes = encodePart(made);
+        await this.#place.store.put('part', part.key, bytes);
+        const allowances = allowanceWording(caster);
+        report({ event: 'part', part: partFile(part, 'stl'), bytes: bytes.length, allowances });
+      } catch (error) {
+        if (!(error instanceof ProblemError)) throw error;
+        const problems = error.problems.map(formatProblem);
+        report({ event: 'part-failed', part: partFile(part, 'stl'), skus: part.skus, problems });
+        this.#fail(part.skus, `no files for the caster: ${problems[0]}`);
+      }
+    }
+  }
+
+  /** Prints the bench sheets that are not in the store. A backend without a browser leaves them as HTML. */
+  async #sheets(): Promise<void> {
+    const { work, store } = this.#place;
+    if (!work.plan.sheets) return;
+    for (const subject of subjectsOf(work.plan).filter((s) => this.#wanted(s.sku))) {
+      const bands = await bandsOfSubject(subject, { work, store });
+      if ('missing' in bands) continue;
+      for (const band of bands) {
+        this.#options.signal.throwIfAborted();
+        const sheet = sheetOf(band, work);
+        if (await store.has('sheet', sheet.key)) continue;
+        this.#tracer ??= await this.#options.openTracer();
+        const pdf = await this.#tracer.print?.(sheet.html);
+        if (!pdf) continue;
+        await store.put('sheet', sheet.key, pdf);
+        this.#options.report({ event: 'sheet', sku: band.sku, bytes: pdf.length });
+      }
+    }
+  }
+
+  #wantedInPair(sku: string): boolean {
+    return this.#place.work.plan.pairs.some(
+      (p) => this.#wanted(p.sku) && [p.left.sku, p.right.sku].includes(sku),
+    );
+  }
+
   #fail(skus: readonly string[], reason: string): void {
     for (const sku of skus) if (this.#wanted(sku) && !this.#failed.has(sku)) this.#failed.set(sku, reason);
   }
@@ -298,6 +354,7 @@ class Run {
       models: await catalogueModels(source),
       credit: plan.credit,
       shop: plan.shop,
+      parts: await catalogueParts(source),
     });
     const { written, unchanged, removed, files, folder, bytesWritten } = published;
     const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;

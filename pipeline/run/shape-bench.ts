@@ -40,7 +40,7 @@ export class ShapeBench {
     if (this.failed.has(key)) return undefined;
     const start = performance.now();
     try {
-      const shape = await buildShape(this.#plan.shapes[key]);
+      const shape = await buildShape(this.#plan.shapes[key], undefined, this.#plan.limits);
       await this.#keep(key, shape, (performance.now() - start) / 1000);
       return shape;
     } catch (error) {

@@ -17,6 +17,8 @@ export interface SolidFacts {
     depthMm: number;
     volumeMm3: number;
     count: number;
+    /** distance between the centres of neighbours; null for a single stone */
+    pitchMm: number | null;
     gapMm: number;
   }[];
   checks: BenchCheck[];
@@ -32,7 +34,7 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
     thicknessMm,
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
-    rows: shape.rows.map(({ name, stone, count, gapMm }) => ({
+    rows: shape.rows.map(({ name, stone, placements, count, gapMm }) => ({
       name,
       cut: stone.cut,
       diameterMm: stone.diameterMm,
@@ -40,10 +42,17 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
       depthMm: stone.depthMm,
       volumeMm3: stone.volumeMm3,
       count,
+      pitchMm: pitchOf(placements),
       gapMm,
     })),
     checks,
   };
+}
+
+/** Distance of the first two centres: chords of a row are equal. */
+function pitchOf(placements: Float64Array): number | null {
+  if (placements.length < 24) return null;
+  return Math.hypot(...[3, 7, 11].map((k) => placements[12 + k] - placements[k]));
 }
 
 export function encodeFacts(facts: SolidFacts): Uint8Array {

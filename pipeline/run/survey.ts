@@ -1,5 +1,5 @@
 import type { ArtefactStore } from '../publish/store.ts';
-import type { ModelWork, TakeInputs, TakeWork, Work } from './work.ts';
+import type { ModelWork, PartWork, TakeInputs, TakeWork, Work } from './work.ts';
 
 /** What is in the store and what is still to do, with the reason. */
 export interface TakeStatus {
@@ -17,6 +17,7 @@ export interface Survey {
   /** shapes whose facts are missing */
   shapes: string[];
   models: ModelWork[];
+  parts: PartWork[];
 }
 
 /** What each take's inputs were when it was last traced, kept beside the store by catalogue. */
@@ -33,12 +34,14 @@ const MEANING: Record<keyof TakeInputs, string> = {
 
 export async function surveyWork(work: Work, store: ArtefactStore, last: LastInputs): Promise<Survey> {
   const takes = await Promise.all(work.takes.map((t) => takeStatus(t, store, last)));
-  const missing = async (layer: 'solid' | 'model', key: string) => !(await store.has(layer, key));
+  const missing = async (layer: 'solid' | 'model' | 'part', key: string) => !(await store.has(layer, key));
   const shapes: string[] = [];
   for (const [shape, key] of Object.entries(work.solids)) if (await missing('solid', key)) shapes.push(shape);
   const models: ModelWork[] = [];
   for (const model of work.models) if (await missing('model', model.key)) models.push(model);
-  return { takes, shapes, models };
+  const parts: PartWork[] = [];
+  for (const part of work.parts) if (await missing('part', part.key)) parts.push(part);
+  return { takes, shapes, models, parts };
 }
 
 async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs): Promise<TakeStatus> {

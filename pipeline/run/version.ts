@@ -7,10 +7,11 @@ const PIPELINE = fileURLToPath(new URL('..', import.meta.url));
 
 /** Rooms whose code decides an artefact of the layer, beside the artefact's own inputs. */
 const LAYERS = {
-  solid: ['catalogue/design.ts', 'band', 'setting'],
+  solid: ['catalogue/design.ts', 'band', 'setting', 'run/solid-facts.ts'],
   film: ['scene', 'tracer/kernel', 'tracer'],
   picture: ['picture'],
   model: ['model'],
+  part: ['model', 'run/part-bundle.ts', 'run/parts.ts'],
 } as const;
 
 export type Layer = keyof typeof LAYERS;

@@ -46,13 +46,25 @@ export interface ModelWork {
   colourways: { name: string; variants: Variant[] }[];
 }
 
+/** Files for the caster: all lanes of one alloy in a shape. */
+export interface PartWork {
+  shape: string;
+  alloy: string;
+  /** indices in the shape's order */
+  lanes: number[];
+  key: string;
+  /** bands that have this part */
+  skus: string[];
+}
+
 /** A plan with the content key of everything it asks for. */
 export interface Work {
   plan: Plan;
-  /** shape → content key of its solids' facts */
+  /** shape → content key of its solids' facts, checks included */
   solids: Record<string, string>;
   takes: TakeWork[];
   models: ModelWork[];
+  parts: PartWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -69,13 +81,22 @@ export interface WorkOptions {
  */
 export function planWork(plan: Plan, options: WorkOptions): Work {
   const { versions } = options;
+  const geometry: Record<string, string> = {};
   const solids: Record<string, string> = {};
   for (const [key, design] of Object.entries(plan.shapes)) {
-    solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
+    geometry[key] = artefactKey({ layer: 'solid', engine: versions.solid, design });
+    // limits decide checks and nothing that is traced or modelled
+    solids[key] = artefactKey({ layer: 'solid', engine: versions.solid, design, limits: plan.limits });
   }
   const words = pictureWords(plan);
-  const takes = plan.takes.map((take) => takeWork(take, plan, solids, options, words));
-  return { plan, solids, takes, models: plan.glb ? planModels(plan, solids, versions.model) : [] };
+  const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options, words));
+  return {
+    plan,
+    solids,
+    takes,
+    models: plan.glb ? planModels(plan, geometry, versions.model) : [],
+    parts: planParts(plan, geometry, versions.part),
+  };
 }
 
 function takeWork(
@@ -144,9 +165,8 @@ function pictureKey(
 
 /** One model per shape, holding every dress that any of its variants wears. */
 function planModels(plan: Plan, solids: Record<string, string>, engine: string): ModelWork[] {
-  const bands = [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
   const byShape = new Map<string, Map<string, Variant[]>>();
-  for (const band of bands) {
+  for (const band of bandsOf(plan)) {
     const dresses = byShape.get(band.shape) ?? new Map<string, Variant[]>();
     byShape.set(band.shape, dresses);
     const key = artefactKey(band.dress);
@@ -163,6 +183,37 @@ function planModels(plan: Plan, solids: Record<string, string>, engine: string):
     const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
     return { shape, colourways, key: artefactKey({ layer: 'model', engine, solid: solids[shape], looks }) };
   });
+}
+
+/** Lanes of a dress by alloy, in the order in which alloys first appear. */
+export function lanesByAlloy(alloys: readonly string[]): Map<string, number[]> {
+  const lanes = new Map<string, number[]>();
+  alloys.forEach((alloy, i) => {
+    lanes.set(alloy, [...(lanes.get(alloy) ?? []), i]);
+  });
+  return lanes;
+}
+
+/** A part is shared by all bands of one shape that have the same lanes in the same alloy. */
+function planParts(plan: Plan, geometry: Record<string, string>, engine: string): PartWork[] {
+  if (!plan.caster) return [];
+  const { shrinkage, polishMm } = plan.caster;
+  const parts = new Map<string, PartWork>();
+  for (const band of bandsOf(plan)) {
+    for (const [alloy, lanes] of lanesByAlloy(band.dress.alloys)) {
+      const solid = geometry[band.shape];
+      const key = artefactKey({ layer: 'part', engine, solid, alloy, lanes, shrinkage, polishMm });
+      const part = parts.get(key) ?? { shape: band.shape, alloy, lanes, key, skus: [] };
+      if (!part.skus.includes(band.sku)) part.skus.push(band.sku);
+      parts.set(key, part);
+    }
+  }
+  return [...parts.values()];
+}
+
+/** Every band of a plan: variants, and both of each pair. */
+function bandsOf(plan: Plan): Variant[] {
+  return [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
 }
 
 /** Colourways are named by the axes that colour: everything but size and width, which make other shapes. */

@@ -4,6 +4,7 @@ import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
 import { radiusAt } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
+import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
 import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
@@ -17,6 +18,8 @@ export interface BenchView {
   design: ShapeDesign;
   lanes: Lane[];
   rows: RowPlan[];
+  /** limits that take the place of the usual ones */
+  limits?: LimitSettings;
 }
 
 /** One finding of a rule; a rule may have several, or none where it does not apply. */
@@ -29,7 +32,7 @@ export interface Finding {
 
 /** A rule of the bench: how bad it is to break it, where its limit comes from, and how it is measured. */
 export interface BenchRule {
-  rule: string;
+  rule: BenchRuleName;
   severity: BenchCheck['severity'];
   source: string;
   measure(view: BenchView): Finding[];
@@ -39,6 +42,11 @@ export interface BenchRule {
 const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
 const PRONG_SOURCE =
   'gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; professionaljeweler.com/archives/articles/2004/jul04/0704pb1.html; professionaljeweler.com/archives/articles/2002/dec02/1202pb1.html';
+
+/** The config's limit, or the usual one. */
+function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number): number {
+  return limits?.[rule] ?? usual;
+}
 
 function atLeast(limit: number, value: number, place: string): Finding {
   return { passed: value >= limit - 1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place };
@@ -52,27 +60,33 @@ const bandThickness: BenchRule = {
   rule: 'band-thickness',
   severity: 'warning',
   source: 'common practice: plain bands from 1.2 mm',
-  measure: ({ design }) => [atLeast(1.2, design.thicknessMm, 'mid-width, at the size')],
+  measure: (view) => [
+    atLeast(limitOf(view, 'band-thickness', 1.2), view.design.thicknessMm, 'mid-width, at the size'),
+  ],
 };
 
 const bandWidth: BenchRule = {
   rule: 'band-width',
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
-  measure: ({ design }) => [atLeast(1.5, design.widthMm, 'band')],
+  measure: (view) => [atLeast(limitOf(view, 'band-width', 1.5), view.design.widthMm, 'band')],
 };
 
 const castWall: BenchRule = {
   rule: 'cast-wall',
   severity: 'error',
   source: CAST_SOURCE,
-  measure: ({ lanes }) =>
-    lanes.map((lane) => {
+  measure: (view) =>
+    view.lanes.map((lane) => {
       const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
       const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
       const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
       const less = marks > 0 ? ', less the hammer’s deepest marks' : '';
-      return atLeast(0.4, thickness, `radial metal of lane '${lane.name}' at its sides${less}`);
+      return atLeast(
+        limitOf(view, 'cast-wall', 0.4),
+        thickness,
+        `radial metal of lane '${lane.name}' at its sides${less}`,
+      );
     }),
 };
 
@@ -80,10 +94,11 @@ const laneWidth: BenchRule = {
   rule: 'least-lane-width',
   severity: 'error',
   source: CAST_SOURCE,
-  measure: ({ lanes }) =>
-    lanes.map((lane) => {
+  measure: (view) =>
+    view.lanes.map((lane) => {
       const worst = narrowest(lane);
-      return atLeast(0.4, worst.width, `lane '${lane.name}' at θ = ${degrees(worst.theta)}`);
+      const limit = limitOf(view, 'least-lane-width', 0.4);
+      return atLeast(limit, worst.width, `lane '${lane.name}' at θ = ${degrees(worst.theta)}`);
     }),
 };
 
@@ -91,7 +106,8 @@ const edgeSoftening: BenchRule = {
   rule: 'edge-softening',
   severity: 'warning',
   source: CAST_SOURCE,
-  measure: ({ design, lanes }) => {
+  measure: (view) => {
+    const { design, lanes } = view;
     const radii: [number, string][] = [
       [design.section.edgeMm, 'outer edges of the band'],
       [design.section.boreEdgeMm, 'bore edges'],
@@ -102,7 +118,8 @@ const edgeSoftening: BenchRule = {
           `lane '${lane.name}' at its seams`,
         ]),
     ];
-    return radii.map(([radius, place]) => atLeast(0.125, radius, place));
+    const limit = limitOf(view, 'edge-softening', 0.125);
+    return radii.map(([radius, place]) => atLeast(limit, radius, place));
   },
 };
 
@@ -110,12 +127,11 @@ const girdleGap: BenchRule = {
   rule: 'girdle-gap',
   severity: 'error',
   source: 'common practice: shared claws 0.10–0.20 mm; girdles must not overlap (a-set.be/techniques/pave)',
-  measure: ({ rows }) => {
-    const closest = closestPair(rows);
+  measure: (view) => {
+    const closest = closestPair(view.rows);
     if (!closest) return [];
-    return [
-      atLeast(0.1, closest.gap, `stones at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`),
-    ];
+    const place = `stones at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`;
+    return [atLeast(limitOf(view, 'girdle-gap', 0.1), closest.gap, place)];
   },
 };
 
@@ -123,10 +139,11 @@ const wallBesideSeat: BenchRule = {
   rule: 'wall-beside-seat',
   severity: 'warning',
   source: 'smallest side walls reported, orchid.ganoksin.com/t/channel-set-size-limit/45641',
-  measure: ({ rows }) =>
-    rows.map((row) => {
+  measure: (view) =>
+    view.rows.map((row) => {
       const worst = row.places.reduce((a, b) => (b.wall < a.wall ? b : a));
-      return atLeast(0.35, worst.wall, `row '${row.design.name}' at θ = ${degrees(worst.theta)}`);
+      const limit = limitOf(view, 'wall-beside-seat', 0.35);
+      return atLeast(limit, worst.wall, `row '${row.design.name}' at θ = ${degrees(worst.theta)}`);
     }),
 };
 
@@ -135,11 +152,12 @@ const floorUnderCulet: BenchRule = {
   severity: 'error',
   source:
     'orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008: 0.2 mm, or open; never through the bore',
-  measure: ({ rows }) =>
-    rows.map((row) => {
+  measure: (view) =>
+    view.rows.map((row) => {
       const worst = row.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
       const place = `row '${row.design.name}' at θ = ${degrees(worst.theta)}, ${row.seat.hole ? 'open' : 'closed'}`;
-      return atLeast(row.seat.hole ? 0 : 0.2, worst.culetAbove, place);
+      const limit = limitOf(view, 'floor-under-culet', row.seat.hole ? 0 : 0.2);
+      return atLeast(limit, worst.culetAbove, place);
     }),
 };
 
@@ -148,13 +166,13 @@ const clawDiameter: BenchRule = {
   severity: 'warning',
   source:
     'common practice: 0.35 mm from 1.0 mm stones, 0.5 from 1.5, 0.7 from 2.5, 0.9 from 4.0, 1.0 from 6.5',
-  measure: ({ rows }) =>
-    rows.flatMap(({ claws, design }) =>
+  measure: (view) =>
+    view.rows.flatMap(({ claws, design }) =>
       claws.length === 0
         ? []
         : [
             atLeast(
-              leastClaw((design.diameterMm + alongRow(design)) / 2),
+              limitOf(view, 'claw-diameter', leastClaw((design.diameterMm + alongRow(design)) / 2)),
               2 * claws[0].radius,
               `claws of row '${design.name}'`,
             ),
@@ -183,10 +201,10 @@ const clawBiteRule: BenchRule = {
   rule: 'claw-bite',
   severity: 'error',
   source: `notch at most 25 % of a shared claw a side: ${PRONG_SOURCE}; least overhang 0.03 mm: common practice`,
-  measure: ({ rows }) => rows.flatMap(biteFindings),
+  measure: (view) => view.rows.flatMap((row) => biteFindings(row, limitOf(view, 'claw-bite', 0.03))),
 };
 
-function biteFindings(row: RowPlan): Finding[] {
+function biteFindings(row: RowPlan, least: number): Finding[] {
   const { claws, design, places, stone } = row;
   if (claws.length === 0) return [];
   let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
@@ -195,25 +213,26 @@ function biteFindings(row: RowPlan): Finding[] {
       const [x, y, z] = toStone(place.frame, frame.origin);
       return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
     });
-    const least = near.length < 4 ? 0 : Math.min(...near.map((claw) => clawBite(claw, stone, place.frame)));
-    if (least < worst.bite) worst = { bite: least, theta: place.theta };
+    const bite = near.length < 4 ? 0 : Math.min(...near.map((claw) => clawBite(claw, stone, place.frame)));
+    if (bite < worst.bite) worst = { bite, theta: place.theta };
   }
   const where = `claws of row '${design.name}' at θ = ${degrees(worst.theta)}`;
-  return [atLeast(0.03, worst.bite, where), atMost(0.5 * claws[0].radius, worst.bite, where)];
+  return [atLeast(least, worst.bite, where), atMost(0.5 * claws[0].radius, worst.bite, where)];
 }
 
 const clawHeight: BenchRule = {
   rule: 'claw-height',
   severity: 'info',
   source: `60–80 % of the height from girdle to table: ${PRONG_SOURCE}`,
-  measure: ({ rows }) =>
-    rows.flatMap(({ claws, design, stone }) => {
+  measure: (view) =>
+    view.rows.flatMap(({ claws, design, stone }) => {
       if (claws.length === 0) return [];
+      const least = limitOf(view, 'claw-height', 0.6);
       const share = claws[0].tip / stone.tableHeight;
       const measured = `${(100 * share).toFixed(0)} %`;
-      const limit = '60 to 100 % (no higher than the table)';
+      const limit = `${(100 * least).toFixed(0)} to 100 % (no higher than the table)`;
       return [
-        { passed: share >= 0.6 && share <= 1, limit, measured, place: `claws of row '${design.name}'` },
+        { passed: share >= least && share <= 1, limit, measured, place: `claws of row '${design.name}'` },
       ];
     }),
 };
@@ -222,12 +241,13 @@ const clawSink: BenchRule = {
   rule: 'claw-sink',
   severity: 'warning',
   source: 'common practice: a claw stands its own diameter deep in the metal, at least half of it',
-  measure: ({ rows }) =>
-    rows.flatMap(({ claws, design, places }) => {
+  measure: (view) =>
+    view.rows.flatMap(({ claws, design, places }) => {
       if (claws.length === 0) return [];
       const surface = Math.min(...places.map((place) => place.surface));
       const sink = surface - Math.max(...claws.map(({ foot }) => foot));
-      return [atLeast(0.7 * 2 * claws[0].radius, sink, `claws of row '${design.name}'`)];
+      const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
+      return [atLeast(least, sink, `claws of row '${design.name}'`)];
     }),
 };
 
@@ -235,9 +255,17 @@ const holeWidthRule: BenchRule = {
   rule: 'hole-width',
   severity: 'warning',
   source: CAST_SOURCE,
-  measure: ({ rows }) =>
-    rows.flatMap(({ seat, design }) =>
-      seat.hole ? [atLeast(0.2, holeWidth(seat), `through-holes of row '${design.name}'`)] : [],
+  measure: (view) =>
+    view.rows.flatMap(({ seat, design }) =>
+      seat.hole
+        ? [
+            atLeast(
+              limitOf(view, 'hole-width', 0.2),
+              holeWidth(seat),
+              `through-holes of row '${design.name}'`,
+            ),
+          ]
+        : [],
     ),
 };
 
@@ -296,10 +324,19 @@ export const BENCH_RULES: readonly BenchRule[] = [
   guardedPoints,
 ];
 
-/** Runs every rule over a shape. Rules report; they never stop a build. */
+/**
+ * Runs every rule over a shape. Rules report; they never stop a build. A limit of the config is named as such, with
+ * the source of the usual one.
+ */
 export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH_RULES): BenchCheck[] {
   return rules.flatMap(({ rule, severity, source, measure }) =>
-    measure(view).map((finding) => ({ rule, severity, source, ...finding })),
+    measure(view).map((finding) => ({
+      rule,
+      severity,
+      source:
+        view.limits?.[rule as LimitedRule] === undefined ? source : `limit of the config; usual: ${source}`,
+      ...finding,
+    })),
   );
 }
 

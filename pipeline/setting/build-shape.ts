@@ -4,6 +4,7 @@ import { boreRadius } from '../band/lane.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
+import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
 import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
@@ -14,9 +15,14 @@ import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './so
  * Builds the solids of a shape: one closed manifold per lane, with seats cut and claws added, and its stones in
  * their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
  * before it returns or throws.
+ * @param limits of the config, for the checks; they change no solid
  * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
  */
-export async function buildShape(design: ShapeDesign, kernel?: SolidKernel): Promise<BuiltShape> {
+export async function buildShape(
+  design: ShapeDesign,
+  kernel?: SolidKernel,
+  limits?: LimitSettings,
+): Promise<BuiltShape> {
   const lanes = buildLanes(design);
   const rows = planRows(design, lanes);
   return {
@@ -29,7 +35,7 @@ export async function buildShape(design: ShapeDesign, kernel?: SolidKernel): Pro
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
     thicknessMm: design.thicknessMm,
-    checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows }),
+    checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows, limits }),
   };
 }
 

@@ -11,6 +11,7 @@ import { usableCores } from './cores.ts';
 import { checkTakeOptions } from './film-take.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
 import { PageServer } from './page-server.ts';
+import { printPage } from './print-page.ts';
 import { encodeScene } from './scene-blob.ts';
 import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
@@ -82,6 +83,10 @@ class Session implements TracerSession {
     const opened = await this.open();
     const take = new PageTake(this.server, this.settings, scene, blob, options);
     return take.run(opened);
+  }
+
+  async print(html: string): Promise<Uint8Array> {
+    return printPage((await this.open()).browser, html);
   }
 
   async close(): Promise<void> {

@@ -46,5 +46,7 @@ export interface TraceResult {
 /** A backend. All backends must agree within noise. */
 export interface Tracer {
   trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult>;
+  /** a page of HTML as PDF, for backends that live in a browser */
+  print?(html: string): Promise<Uint8Array>;
   close(): Promise<void>;
 }

@@ -183,7 +183,7 @@
         make(
           'small',
           {},
-          `${c.passed ? 'passed' : 'not passed'}, limit ${c.limit}; ${c.place} (${c.source})`,
+          `${c.passed ? 'passed' : c.waived ? `not passed, waived: ${c.waived}` : 'not passed'}; limit ${c.limit}; ${c.place} (${c.source})`,
         ),
       ),
     );

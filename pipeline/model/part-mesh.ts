@@ -1,0 +1,74 @@
+import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
+import { loadSolidKernel, NativeSolids, type SolidKernel } from '../setting/solid-kernel.ts';
+
+/** A closed solid without normals: every point once, triangles counter-clockwise from outside. */
+export interface PartMesh {
+  /** 3 per vertex, mm */
+  positions: Float32Array;
+  /** 3 per triangle */
+  indices: Uint32Array;
+  /** bodies that do not touch: lanes of one alloy with another between them */
+  pieces: number;
+}
+
+/**
+ * All lanes of one alloy as one part. Neighbouring lanes are united, so no wall is left inside; lanes apart are bodies
+ * of their own in the same part.
+ * @param lanes indices in the shape's order
+ * @throws Error when the lanes make no closed solid, which would be a fault of the program
+ */
+export async function partMesh(
+  shape: BuiltShape,
+  lanes: readonly number[],
+  kernel?: SolidKernel,
+): Promise<PartMesh> {
+  const solids = new NativeSolids(kernel ?? (await loadSolidKernel()));
+  try {
+    const bodies = lanes.map((lane) => {
+      const welded = weld(shape.lanes[lane].mesh);
+      const none = new Uint32Array(0);
+      const normals = new Float32Array(welded.positions.length);
+      return solids.fromMesh({ ...welded, normals, mergeFrom: none, mergeTo: none });
+    });
+    const whole = bodies.length === 1 ? bodies[0] : solids.unite(bodies);
+    const mesh = whole.getMesh();
+    const positions = new Float32Array((mesh.vertProperties.length / mesh.numProp) * 3);
+    for (let v = 0; 3 * v < positions.length; v++)
+      for (let k = 0; k < 3; k++) positions[3 * v + k] = mesh.vertProperties[mesh.numProp * v + k];
+    const pieces = [...lanes].sort((a, b) => a - b).filter((l, i, all) => i === 0 || l > all[i - 1] + 1);
+    return { ...weld({ positions, indices: mesh.triVerts }), pieces: pieces.length };
+  } finally {
+    solids.free();
+  }
+}
+
+/** Points at the same place become one; triangles that lose a side go. */
+function weld({
+  positions,
+  indices,
+}: Pick<TriMesh, 'positions' | 'indices'>): Pick<TriMesh, 'positions' | 'indices'> {
+  const known = new Map<string, number>();
+  const kept: number[] = [];
+  const place = new Uint32Array(positions.length / 3);
+  for (let v = 0; v < place.length; v++) {
+    const at = [positions[3 * v], positions[3 * v + 1], positions[3 * v + 2]];
+    const key = at.map((x) => x + 0).join();
+    const found = known.get(key) ?? known.size;
+    if (found === known.size) {
+      known.set(key, found);
+      kept.push(...at);
+    }
+    place[v] = found;
+  }
+  const triangles: number[] = [];
+  for (let t = 0; t < indices.length; t += 3) {
+    const [a, b, c] = [place[indices[t]], place[indices[t + 1]], place[indices[t + 2]]];
+    if (a !== b && b !== c && c !== a) triangles.push(a, b, c);
+  }
+  return { positions: Float32Array.from(kept), indices: Uint32Array.from(triangles) };
+}
+
+/** The part enlarged about the middle of the finger hole, bore included: what a shrinking casting needs. */
+export function enlarged(part: PartMesh, share: number): PartMesh {
+  return share === 0 ? part : { ...part, positions: part.positions.map((x) => x * (1 + share)) };
+}

@@ -1,0 +1,144 @@
+/**
+ * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
+ * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
+ */
+import { lanesOf, outerArc } from '../band/lane.ts';
+import { laneSection } from '../band/lane-section.ts';
+import { seamCurve } from '../band/seam.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { Girdle } from '../setting/girdle.ts';
+import { planRow } from '../setting/row-plan.ts';
+import { type Frame, toBand } from '../setting/stone.ts';
+import { escapeHtml } from './index-page.ts';
+
+/** Scale of the unrolled drawing, 2:1. */
+export const UNROLLED_SCALE = 2;
+
+/** Scale of sections: 10:1, or 5:1 for wide bands. */
+export function sectionScale({ widthMm }: ShapeDesign): 10 | 5 {
+  return widthMm <= 8 ? 10 : 5;
+}
+
+const n = (x: number) => String(Number(x.toFixed(3)));
+const mm = (x: number) => `${x.toFixed(2)}`;
+
+function svg(width: number, height: number, body: string): string {
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="${n(width)}mm" height="${n(height)}mm" viewBox="0 0 ${n(width)} ${n(height)}">${body}</svg>`;
+}
+
+function text(x: number, y: number, words: string, anchor = 'middle', turn = ''): string {
+  return `<text x="${n(x)}" y="${n(y)}" text-anchor="${anchor}"${turn}>${escapeHtml(words)}</text>`;
+}
+
+function line(x1: number, y1: number, x2: number, y2: number, kind: string): string {
+  return `<line class="${kind}" x1="${n(x1)}" y1="${n(y1)}" x2="${n(x2)}" y2="${n(y2)}"/>`;
+}
+
+/** The number of a stone inside its outline. */
+function tag(x: number, y: number, number: number, room: number): string {
+  const size = Math.min(1.4, 0.5 * room);
+  return `<text class="tag" x="${n(x)}" y="${n(y + 0.35 * size)}" text-anchor="middle" style="font-size:${n(size)}px">${number}</text>`;
+}
+
+/** A dimension along the page's width, its figure over the line. */
+function across(x1: number, x2: number, y: number, figure: string): string {
+  const ticks = [x1, x2].map((x) => line(x - 0.6, y + 0.6, x + 0.6, y - 0.6, 'dim')).join('');
+  return `${line(x1, y, x2, y, 'dim')}${ticks}${text((x1 + x2) / 2, y - 0.7, figure)}`;
+}
+
+/** Angles worth a section: the top, or where the first wave stands highest and lowest next to it. */
+export function sectionAngles({ seams }: ShapeDesign): number[] {
+  const wave = seams.find((seam) => seam.kind === 'wave' && seam.amplitudeMm > 0);
+  return wave ? seamCurve(wave).extremes.slice(0, 2) : [0];
+}
+
+/** Dimensioned section at θ: width across the page, outside up. */
+export function sectionDrawing(design: ShapeDesign, theta: number): string {
+  const scale = sectionScale(design);
+  const { widthMm, thicknessMm, circumferenceMm } = design;
+  const bore = circumferenceMm / (2 * Math.PI);
+  const left = 16;
+  const top = 12 + scale * thicknessMm;
+  const x = (z: number) => left + scale * (z + widthMm / 2);
+  const y = (r: number) => top - scale * (r - bore);
+  const lanes = lanesOf(design);
+  const outlines = lanes.map((lane, i) => {
+    const points = laneSection(lane, theta).flatMap((piece) => {
+      const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
+      return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
+    });
+    const path = points.map((p) => `${n(x(p.z))} ${n(y(p.r))}`).join('L');
+    return `<path class="metal m${i % 2}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
+  });
+  // distances of seams from the first edge, one above the other
+  const seams = lanes.slice(0, -1).map(({ high }) => high.curve.z(theta) + widthMm / 2);
+  const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
+  const foot = top + 6 + 5 * seams.length;
+  const side = x(-widthMm / 2) - 6;
+  const thickness = `${line(side, y(bore), side, y(bore + thicknessMm), 'dim')}${text(
+    side - 1,
+    (y(bore) + y(bore + thicknessMm)) / 2,
+    mm(thicknessMm),
+    'middle',
+    ` transform="rotate(-90 ${n(side - 1)} ${n((y(bore) + y(bore + thicknessMm)) / 2)})"`,
+  )}`;
+  const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
+  const degrees = `${((theta * 180) / Math.PI).toFixed(1)}°`;
+  const body = `${levels}${outlines.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
+  return svg(left + scale * widthMm + 8, foot + 3, body);
+}
+
+/**
+ * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
+ * in the middle; widths are true.
+ */
+export function unrolledDrawing(design: ShapeDesign): string {
+  const radius = outerArc(design).midR;
+  const s = UNROLLED_SCALE;
+  const left = 4;
+  const top = 8;
+  const x = (theta: number) => left + s * radius * (theta + Math.PI);
+  // θ runs to the right and z downwards: looking from outside, their right-handed frame allows no other upright pair
+  const y = (z: number) => top + s * (design.widthMm / 2 + z);
+  const lanes = lanesOf(design);
+  const steps = 720;
+  const seams = lanes.slice(0, -1).map(({ high }) => {
+    const points = Array.from({ length: steps + 1 }, (_, i) => {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      return `${n(x(theta))},${n(y(high.curve.z(theta)))}`;
+    });
+    return `<polyline class="seam" points="${points.join(' ')}"/>`;
+  });
+  const stones = design.rows.flatMap((row, i) => {
+    const plan = planRow(row, i, lanes);
+    return Array.isArray(plan)
+      ? []
+      : plan.places.map((place, k) =>
+          stoneMark(plan.stone.girdle, place.frame, row.name, k + 1, row.diameterMm),
+        );
+  });
+  function stoneMark(girdle: Girdle, frame: Frame, row: string, number: number, diameterMm: number): string {
+    const outline =
+      girdle.kind === 'round'
+        ? Array.from({ length: 24 }, (_, k) => {
+            const a = (2 * Math.PI * k) / 24;
+            return [girdle.radius * Math.cos(a), girdle.radius * Math.sin(a)];
+          })
+        : girdle.corners;
+    const middle = Math.atan2(frame.origin[0], frame.origin[1]);
+    const points = outline.map(([u, v]) => {
+      const p = toBand(frame, [u, v, 0]);
+      // stones keep their size: along the band by their own angle about the middle, at the outside's radius
+      let turn = Math.atan2(p[0], p[1]) - middle;
+      turn -= 2 * Math.PI * Math.round(turn / (2 * Math.PI));
+      const along = Math.hypot(p[0], p[1]) * Math.sin(turn);
+      return `${n(x(middle) + s * along)},${n(y(p[2]))}`;
+    });
+    return `<polygon class="stone" data-stone="${escapeHtml(row)} ${number}" points="${points.join(' ')}"/>${tag(x(middle), y(frame.origin[2]), number, s * diameterMm)}`;
+  }
+  const width = s * 2 * Math.PI * radius;
+  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
+  const foot = top + s * design.widthMm + 6;
+  const body = `${edge}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  return svg(width + 8, foot + 2, body);
+}

@@ -1,0 +1,106 @@
+/** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
+import type { ShapeDesign } from '../catalogue/design.ts';
+import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
+import type { BandFacts } from './catalogue-schema.ts';
+import { escapeHtml } from './index-page.ts';
+
+const STYLE = `@page { size: A4 landscape; margin: 9mm; }
+* { box-sizing: border-box; }
+body { margin: 0; font: 8pt/1.35 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
+header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
+h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; letter-spacing: 0.02em; }
+.drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
+.columns { display: grid; grid-template-columns: auto 1fr; gap: 7mm; } .under { grid-template-columns: 150mm 1fr; }
+table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
+th { color: #555; } .failed td { font-weight: bold; }
+.checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
+.metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
+.dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; }
+`;
+
+export interface SheetWords {
+  workshop: string;
+  title: string;
+  cautions: readonly string[];
+}
+
+/** The page as HTML without script or links; the PDF is printed from these very bytes. */
+export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
+  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta));
+  return `<!doctype html>
+<html lang="en"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, bench sheet</title>
+<style>${STYLE}</style></head><body>
+<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
+<div class="columns"><div>
+<div class="drawings">${sections.join('')}</div>
+<h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
+${unrolledDrawing(design)}
+<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn.</p>
+</div><div>
+<h2>Sizes</h2>${table(sizeRows(band))}
+<h2>Section</h2>${table(sectionRows(design))}
+<h2>Metal</h2>${table(metalRows(band))}
+<h2>Stones</h2>${table(stoneRows(band))}
+</div></div>
+<div class="columns under"><div>
+<h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
+</div><div>
+<h2>Cautions</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
+</div></div>
+</body></html>
+`;
+}
+
+function table(rows: readonly (readonly [string, string])[]): string {
+  const cells = rows.map(
+    ([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${escapeHtml(value)}</td></tr>`,
+  );
+  return `<table>${cells.join('')}</table>`;
+}
+
+function sizeRows(band: BandFacts): [string, string][] {
+  return [
+    ['bore', `Ø ${band.innerDiameterMm.toFixed(2)}, circumference ${band.circumferenceMm.toFixed(2)}`],
+    ['sizes', band.sizes.map((s) => s.text).join(', ')],
+    ['width, thickness', `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
+  ];
+}
+
+function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
+  const round = `edges R ${section.edgeMm.toFixed(2)}, bore edges R ${section.boreEdgeMm.toFixed(2)}`;
+  return [
+    [section.name, `dome ${section.domeMm.toFixed(2)}, comfort ${section.comfortMm.toFixed(2)}, ${round}`],
+    ...lanes.map((lane): [string, string] => [
+      lane.name,
+      `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams${lane.hammer ? `, hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep` : ''}`,
+    ]),
+  ];
+}
+
+function metalRows(band: BandFacts): [string, string][] {
+  const cast = band.caster?.parts ?? [];
+  return band.metals.map((metal) => {
+    const part = cast.find((p) => p.alloy === metal.alloy);
+    const mass = `${metal.massG.toFixed(2)} g finished${part ? `, ${part.castMassG.toFixed(2)} g as cast` : ''}`;
+    return [metal.lanes.join(', '), `${metal.name}, approx. ${mass}`];
+  });
+}
+
+function stoneRows(band: BandFacts): [string, string][] {
+  if (band.rows.length === 0) return [['none', '']];
+  return band.rows.map((row) => {
+    const size = row.lengthMm === undefined ? `Ø ${row.diameterMm}` : `${row.lengthMm} by ${row.diameterMm}`;
+    return [
+      row.name,
+      `${row.count} × ${row.label}, ${row.cut}, ${size}, total approx. ${row.carats.toFixed(2)} ct`,
+    ];
+  });
+}
+
+function checkRow(check: BandFacts['checks'][number]): string {
+  const state = check.passed ? 'ok' : check.waived ? `waived: ${check.waived}` : 'NOT PASSED';
+  const cells = [check.rule.replaceAll('-', ' '), check.measured, check.limit, check.place, state];
+  return `<tr${check.passed ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
+}

@@ -1,0 +1,39 @@
+/** The stones of one band for whoever buys and sets them: RFC 4180, UTF-8, one line a row of equal stones. */
+import { csvCell } from './catalogue-csv.ts';
+import type { BandFacts } from './catalogue-schema.ts';
+
+const HEAD = [
+  'band_sku',
+  'row',
+  'stone',
+  'declared_origin',
+  'description',
+  'cut',
+  'width_mm',
+  'length_mm',
+  'count',
+  'carats_each_approx',
+  'carats_total_approx',
+];
+
+/** Carats are computed from cut and density; origin is what the config declares. Round cuts have no length. */
+export function stoneListCsv(band: BandFacts): string {
+  const lines = band.rows.map((row) =>
+    [
+      band.sku,
+      row.name,
+      row.stone,
+      row.origin,
+      row.label,
+      row.cut,
+      row.diameterMm,
+      row.lengthMm,
+      row.count,
+      Number((row.carats / row.count).toFixed(4)),
+      Number(row.carats.toFixed(3)),
+    ]
+      .map(csvCell)
+      .join(','),
+  );
+  return `${[HEAD.join(','), ...lines].join('\r\n')}\r\n`;
+}

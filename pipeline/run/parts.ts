@@ -1,0 +1,89 @@
+import type { BuiltShape } from '../band/built-shape.ts';
+import { withPolishAllowance } from '../band/polish-allowance.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { CasterPlan, Variant } from '../catalogue/plan.ts';
+import { type CastPart, castPart } from '../model/cast-part.ts';
+import type { CataloguePartFile } from '../publish/catalogue.ts';
+import type { CasterFacts } from '../publish/catalogue-schema.ts';
+import { buildShape } from '../setting/build-shape.ts';
+import { gramsOf } from '../trade/mass.ts';
+import type { ItemSource } from './items.ts';
+import { alloyRow } from './looks.ts';
+import { decodePart } from './part-bundle.ts';
+import type { SolidFacts } from './solid-facts.ts';
+import { lanesByAlloy, type PartWork } from './work.ts';
+
+/** File of a part, named by alloy and content. */
+export function partFile(part: PartWork, format: 'stl' | '3mf'): string {
+  return `models/bench/${part.alloy}-${part.key.slice(0, 12)}.${format}`;
+}
+
+/**
+ * @param shape as finished; it is built anew where metal is left on for polishing
+ * @throws ProblemError if the band cannot be built with the allowance
+ */
+export async function buildPart(
+  design: ShapeDesign,
+  shape: BuiltShape,
+  part: PartWork,
+  caster: CasterPlan,
+): Promise<CastPart> {
+  const counts = shape.rows.map((row) => row.count);
+  const cast =
+    caster.polishMm > 0 ? await buildShape(withPolishAllowance(design, caster.polishMm, counts)) : shape;
+  const lanes = part.lanes.map((lane) => shape.lanes[lane].name).join(', ');
+  const title = `${part.alloy}, ${lanes}, bore ${shape.innerDiameterMm.toFixed(2)} mm`;
+  return castPart(cast, part.lanes, title, caster);
+}
+
+/** What the caster is told of a band; undefined unless all its parts are there. */
+export async function casterFacts(
+  band: Variant,
+  solid: SolidFacts,
+  { work, store }: Pick<ItemSource, 'work' | 'store'>,
+): Promise<CasterFacts | undefined> {
+  const { caster } = work.plan;
+  if (!caster) return undefined;
+  const parts: CasterFacts['parts'] = [];
+  for (const [alloy, lanes] of lanesByAlloy(band.dress.alloys)) {
+    const part = work.parts.find((p) => p.alloy === alloy && p.skus.includes(band.sku));
+    const bytes = part && (await store.get('part', part.key));
+    if (!part || !bytes) return undefined;
+    const { facts } = decodePart(bytes);
+    const { density } = alloyRow(alloy);
+    const finished = lanes.reduce((sum, lane) => sum + solid.lanes[lane].volumeMm3, 0);
+    parts.push({
+      alloy,
+      lanes: lanes.map((lane) => solid.lanes[lane].name),
+      pieces: facts.pieces,
+      finishedMassG: gramsOf(finished, density),
+      castVolumeMm3: facts.volumeMm3,
+      castMassG: gramsOf(facts.volumeMm3, density) * (1 + caster.sprue),
+      files: facts.files.map((f) => ({ ...f, file: partFile(part, f.format) })),
+    });
+  }
+  const { shrinkage, polishMm, sprue } = caster;
+  return { shrinkage, polishMm, sprue, parts };
+}
+
+/** Files of every part that the store holds. */
+export async function catalogueParts({ work, store }: ItemSource): Promise<CataloguePartFile[]> {
+  const files: CataloguePartFile[] = [];
+  for (const part of work.parts) {
+    const bytes = await store.get('part', part.key);
+    if (!bytes) continue;
+    decodePart(bytes).facts.files.forEach(({ format, bytes: length, sha256 }, i) => {
+      files.push({
+        file: partFile(part, format),
+        bytes: length,
+        sha256,
+        data: async () => {
+          const again = await store.get('part', part.key);
+          if (!again) throw new Error(`part ${part.key} left the store while it was being published`);
+          return decodePart(again).data[i];
+        },
+      });
+    });
+  }
+  return files;
+}

@@ -1,0 +1,121 @@
+import { outerArc } from '../band/lane.ts';
+import { radiusAt } from '../band/profile.ts';
+import { canonicalJson } from '../catalogue/canonical-json.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { Plan, Variant } from '../catalogue/plan.ts';
+import { bandFacts } from './band-facts.ts';
+import type { SolidFacts } from './solid-facts.ts';
+
+/** A row of stones at one size. */
+export interface ResizedRow {
+  name: string;
+  count: number;
+  /** distance between the centres of neighbours; null for a single stone */
+  pitchMm: number | null;
+  /** least distance between neighbouring girdles; null for a single stone */
+  gapMm: number | null;
+}
+
+/** A wave at one size: whole periods, and how long each is at the band's outside. */
+export interface ResizedSeam {
+  /** place among the design's seams, from 1 */
+  seam: number;
+  periods: number;
+  waveLengthMm: number;
+}
+
+export interface ResizedBand {
+  sku: string;
+  size: string;
+  innerDiameterMm: number;
+  rows: ResizedRow[];
+  seams: ResizedSeam[];
+  massG: number;
+}
+
+/** One design over its sizes: what stays by construction and what is solved again. */
+export interface Resizing {
+  /** SKU of the first size, which names the design */
+  sku: string;
+  stays: string[];
+  sizes: ResizedBand[];
+}
+
+/** Everything of a design but its size. */
+function designKey(design: ShapeDesign): string {
+  const { circumferenceMm: _, ...rest } = design;
+  return canonicalJson(rest);
+}
+
+/**
+ * Designs that were built in at least two sizes, small sizes first. Sizes of one design are compared in the alloys and
+ * stones of its first variant, so that masses differ by size alone.
+ */
+export function resizings(
+  plan: Plan,
+  bands: readonly Variant[],
+  solids: ReadonlyMap<string, SolidFacts>,
+): Resizing[] {
+  const groups = new Map<string, Map<string, Variant>>();
+  for (const band of bands) {
+    if (!solids.has(band.shape)) continue;
+    const key = designKey(plan.shapes[band.shape]);
+    const shapes = groups.get(key) ?? new Map<string, Variant>();
+    groups.set(key, shapes);
+    if (!shapes.has(band.shape)) shapes.set(band.shape, band);
+  }
+  return [...groups.values()]
+    .filter((shapes) => shapes.size > 1)
+    .map((shapes) => {
+      const [first] = shapes.values();
+      const sizes = [...shapes.values()].map((band) => {
+        const solid = solids.get(band.shape) as SolidFacts;
+        return resizedBand(band, first, plan.shapes[band.shape], solid);
+      });
+      sizes.sort((a, b) => a.innerDiameterMm - b.innerDiameterMm);
+      return { sku: first.sku, stays: constants(plan.shapes[first.shape]), sizes };
+    });
+}
+
+function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: SolidFacts): ResizedBand {
+  const outer = outerArc(design);
+  return {
+    sku: band.sku,
+    size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
+    innerDiameterMm: solid.innerDiameterMm,
+    rows: solid.rows.map(({ name, count, pitchMm, gapMm }) => ({
+      name,
+      count,
+      pitchMm,
+      gapMm: count > 1 ? gapMm : null,
+    })),
+    seams: design.seams.flatMap((seam, i) =>
+      seam.kind === 'wave'
+        ? [
+            {
+              seam: i + 1,
+              periods: seam.periods,
+              waveLengthMm: (2 * Math.PI * radiusAt(outer, seam.atMm)) / seam.periods,
+            },
+          ]
+        : [],
+    ),
+    massG: bandFacts({ ...band, dress: first.dress, origins: first.origins }, solid, undefined).metalMassG,
+  };
+}
+
+function constants(design: ShapeDesign): string[] {
+  const mm = (value: number) => `${value.toFixed(2)} mm`;
+  return [
+    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick`,
+    ...design.seams.flatMap((seam, i) =>
+      seam.kind === 'wave'
+        ? [`seam ${i + 1} of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`]
+        : [`seam ${i + 1} straight`],
+    ),
+    ...design.rows.map((row) => {
+      const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
+      return `${row.name} of ${length}${mm(row.diameterMm)} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
+    }),
+  ];
+}

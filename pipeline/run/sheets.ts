@@ -1,0 +1,40 @@
+import { benchSheet } from '../publish/bench-sheet.ts';
+import type { CatalogueDocument } from '../publish/catalogue.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { CAUTIONS } from '../publish/cautions.ts';
+import { artefactKey } from '../publish/content-key.ts';
+import type { ArtefactStore } from '../publish/store.ts';
+import { cautionsOf } from './band-facts.ts';
+import type { Work } from './work.ts';
+
+/** A band's bench sheet: the page, and the key of its print. */
+export interface Sheet {
+  sku: string;
+  html: string;
+  key: string;
+}
+
+/** The sheet of one band; it depends on facts and design alone, so equal bands have equal pages. */
+export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
+  const bands = [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
+  const band = bands.find((b) => b.sku === facts.sku);
+  if (!band) throw new RangeError(`${facts.sku} is no band of the plan`);
+  const html = benchSheet(facts, plan.shapes[band.shape], {
+    workshop: plan.workshop,
+    title: plan.title,
+    cautions: [...cautionsOf([band]), ...CAUTIONS],
+  });
+  return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
+}
+
+/** The page, and its print if there is one. */
+export async function sheetDocuments(
+  { sku, html, key }: Sheet,
+  store: ArtefactStore,
+): Promise<CatalogueDocument[]> {
+  const pdf = await store.get('sheet', key);
+  return [
+    { kind: 'bench-sheet', name: `${sku}-bench.html`, data: Buffer.from(html) },
+    ...(pdf ? [{ kind: 'bench-sheet' as const, name: `${sku}-bench.pdf`, data: pdf }] : []),
+  ];
+}

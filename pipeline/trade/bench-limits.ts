@@ -1,0 +1,41 @@
+/**
+ * Rules of the bench by name, and the numbers a workshop may set for them. What each rule measures, its usual limit
+ * and the source of that stand in `setting/bench-rules.ts`.
+ */
+
+export interface BenchLimit {
+  /** what the number counts; `mm`, or a share of something */
+  unit: 'mm' | 'share';
+  /** what a limit of the config is */
+  about: string;
+}
+
+const LIMITS = {
+  'band-thickness': { unit: 'mm', about: 'least thickness at mid-width' },
+  'band-width': { unit: 'mm', about: 'least width of the band' },
+  'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
+  'least-lane-width': { unit: 'mm', about: 'least width of a lane' },
+  'edge-softening': { unit: 'mm', about: 'least radius of edges' },
+  'girdle-gap': { unit: 'mm', about: 'least distance between girdles' },
+  'wall-beside-seat': { unit: 'mm', about: 'least metal beside a seat' },
+  'floor-under-culet': { unit: 'mm', about: 'least height of a culet above the bore, open or closed' },
+  'claw-diameter': { unit: 'mm', about: 'least diameter of claws, whatever the stone' },
+  'claw-bite': { unit: 'mm', about: 'least overhang of a claw over the girdle' },
+  'claw-height': { unit: 'share', about: 'least share of the height from girdle to table' },
+  'claw-sink': { unit: 'share', about: 'least depth of a claw in the metal, as a share of its diameter' },
+  'hole-width': { unit: 'mm', about: 'least width of through-holes' },
+} as const satisfies Record<string, BenchLimit>;
+
+/** A rule whose limit is a number. */
+export type LimitedRule = keyof typeof LIMITS;
+
+export const BENCH_LIMITS: ReadonlyMap<LimitedRule, BenchLimit> = new Map(
+  Object.entries(LIMITS) as [LimitedRule, BenchLimit][],
+);
+
+/** Every rule, also those without a number; any may be waived. */
+export const BENCH_RULE_NAMES = [...BENCH_LIMITS.keys(), 'guarded-points'] as const;
+export type BenchRuleName = (typeof BENCH_RULE_NAMES)[number];
+
+/** Limits set by a config, in the rule's unit (mm, or a share from 0 to 1). */
+export type LimitSettings = Partial<Record<LimitedRule, number>>;

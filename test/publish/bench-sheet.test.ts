@@ -1,0 +1,137 @@
+import { afterAll, describe, expect, it } from 'vitest';
+import { boreRadius } from '../../pipeline/band/lane.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import {
+  sectionAngles,
+  sectionDrawing,
+  sectionScale,
+  UNROLLED_SCALE,
+  unrolledDrawing,
+} from '../../pipeline/publish/bench-drawing.ts';
+import { benchSheet } from '../../pipeline/publish/bench-sheet.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { bandDesign, wavyDesign } from '../band/designs.ts';
+import { straightRowDesign } from '../setting/stone-designs.ts';
+import { sampleBand } from './sample-items.ts';
+
+/** Points of every element of a class, in mm of paper. */
+function outlines(svg: string, kind: string): [number, number][][] {
+  return [...svg.matchAll(new RegExp(`<[a-z]+ class="${kind}[ "][^>]*(?:points| d)="([^"]+)"`, 'g'))].map(
+    ([, list]) =>
+      [...list.matchAll(/(-?[\d.]+)[ ,](-?[\d.]+)/g)].map(([, x, y]): [number, number] => [
+        Number(x),
+        Number(y),
+      ]),
+  );
+}
+const extent = (points: [number, number][], k: 0 | 1) =>
+  Math.max(...points.map((p) => p[k])) - Math.min(...points.map((p) => p[k]));
+const figures = (svg: string) => [...svg.matchAll(/>(\d+\.\d\d)<\/text>/g)].map(([, t]) => Number(t));
+
+/** Complete elliptic integral of the second kind by the arithmetic-geometric mean (DLMF 19.8.6). */
+function ellipticE(m: number): number {
+  let [a, b, sum, power] = [1, Math.sqrt(1 - m), m / 2, 1];
+  for (let i = 0; i < 40; i++) {
+    const c = (a - b) / 2;
+    [a, b] = [(a + b) / 2, Math.sqrt(a * b)];
+    sum += power * c * c;
+    power *= 2;
+  }
+  return (Math.PI / (2 * a)) * (1 - sum);
+}
+
+describe('drawings to scale', () => {
+  it('show the section at 10:1 with the width, thickness and seams that were designed', () => {
+    const design = wavyDesign();
+    const svg = sectionDrawing(design, sectionAngles(design)[0]);
+    expect(sectionScale(design)).toBe(10);
+    const lanes = outlines(svg, 'metal');
+    expect(lanes).toHaveLength(2);
+    expect(extent(lanes.flat(), 0)).toBeCloseTo(10 * design.widthMm, 2);
+    // the wave's first crest: its mean plus its amplitude, from the first edge
+    expect(figures(svg)).toEqual([1.7, 2.5 + 0.3 + 0.6, 5]);
+    const flat = bandDesign();
+    expect(extent(outlines(sectionDrawing(flat, 0), 'metal').flat(), 1)).toBeCloseTo(
+      10 * flat.thicknessMm,
+      2,
+    );
+    expect(sectionScale({ ...flat, widthMm: 9 })).toBe(5);
+  });
+
+  it('unroll a sine seam to its length by the elliptic integral', () => {
+    const [A, periods] = [0.6, 5];
+    const design: ShapeDesign = wavyDesign({
+      seams: [{ kind: 'wave', atMm: 0.3, amplitudeMm: A, periods, sharpness: 0, phaseRad: 0.4 }],
+    });
+    const [seam] = outlines(unrolledDrawing(design), 'seam');
+    const drawn = seam
+      .slice(1)
+      .reduce((sum, p, i) => sum + Math.hypot(p[0] - seam[i][0], p[1] - seam[i][1]), 0);
+    const R = boreRadius(design) + design.thicknessMm;
+    const square = R * R + (A * periods) ** 2;
+    const exact = 4 * Math.sqrt(square) * ellipticE((A * periods) ** 2 / square);
+    expect(Math.abs(drawn / UNROLLED_SCALE / exact - 1)).toBeLessThan(2e-4);
+    // a quarter of a turn after the top is right of it, and towards the second edge is down: as seen from outside, since
+    // (x, y, z) = (r sin θ, r cos θ, z) is right-handed with θ̂ × ẑ pointing inwards
+    const at = (theta: number) => seam[Math.round((720 * (theta + Math.PI)) / (2 * Math.PI))];
+    const z = (theta: number) => 0.3 + A * Math.sin(periods * theta + 0.4);
+    for (const theta of [0, Math.PI / 2, 0.4]) {
+      const step = (2 * Math.PI * Math.round((720 * theta) / (2 * Math.PI))) / 720;
+      expect(at(theta)[0] - at(0)[0]).toBeCloseTo(2 * R * step, 2);
+      expect(at(theta)[1] - at(0)[1]).toBeCloseTo(2 * (z(step) - z(0)), 2);
+    }
+    expect(ellipticE(0)).toBeCloseTo(Math.PI / 2, 12);
+    expect(ellipticE(0.5)).toBeCloseTo(1.3506438810476755, 12);
+  });
+
+  it('number every stone, each in its true size', async () => {
+    const design = straightRowDesign({ coverage: { kind: 'arc', angleRad: 1 } });
+    const { rows } = await buildShape(design);
+    const stones = outlines(unrolledDrawing(design), 'stone');
+    expect(stones).toHaveLength(rows[0].count);
+    for (const s of stones) {
+      expect(extent(s, 0)).toBeCloseTo(2 * 1.5, 1);
+      expect(extent(s, 1)).toBeCloseTo(2 * 1.5, 2);
+    }
+  });
+});
+
+describe('the sheet', () => {
+  const words = { workshop: 'A & <b>', title: 'T', cautions: ['Weigh "it"'] };
+  const failed = {
+    rule: 'girdle-gap',
+    severity: 'error',
+    passed: false,
+    limit: 'l',
+    measured: 'm',
+    place: 'p',
+    source: 's',
+  } as const;
+  const band = sampleBand('S-1', { checks: [failed, { ...failed, waived: 'by hand' }] });
+  const html = benchSheet(band, wavyDesign(), words);
+  let session: TracerSession | undefined;
+  afterAll(() => session?.close());
+
+  it('holds facts, failed and waived checks and cautions as text', () => {
+    expect(html).toContain('A &amp; &lt;b&gt;');
+    expect(html).toContain('NOT PASSED');
+    expect(html).toContain('waived: by hand');
+    expect(html).toContain('Weigh &quot;it&quot;');
+    expect(html).toContain('42 × Natural diamond');
+    expect(html).not.toMatch(/<script|https?:\/\/(?!www\.w3\.org)/);
+  });
+
+  it('prints on one page of A4, the same bytes every time', async () => {
+    session = await createTracerSession();
+    const pdf = Buffer.from((await session.print?.(html)) ?? []).toString('latin1');
+    expect(pdf.startsWith('%PDF-')).toBe(true);
+    expect(pdf.match(/\/Type \/Page\b/g)).toHaveLength(1);
+    // ISO 216: 297 by 210 mm, to the browser's tenth of a millimetre
+    const [, width, height] = /\/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]/.exec(pdf) ?? [];
+    expect((Number(width) / 72) * 25.4).toBeCloseTo(297, 0);
+    expect((Number(height) / 72) * 25.4).toBeCloseTo(210, 0);
+    expect(pdf).toContain('/CreationDate (D:20000101000000');
+    expect(Buffer.from((await session.print?.(html)) ?? []).toString('latin1') === pdf).toBe(true);
+  });
+});

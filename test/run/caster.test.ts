@@ -1,0 +1,118 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, expect, it } from 'vitest';
+import { stlVolume } from '../../pipeline/model/stl.ts';
+import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import type { RunEvent } from '../../pipeline/run/events.ts';
+import { makeCatalogue } from '../../pipeline/run/make.ts';
+import type { Tracer } from '../../pipeline/tracer/tracer.ts';
+import { planOf } from '../catalogue/workspace.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'bandwright-caster-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** Grey films at once: what is tested here is everything but the light. */
+const GREY: Tracer = {
+  trace: async ({ width, height, colourways }) => ({
+    films: colourways.map(() => ({ width, height, data: new Float32Array(3 * width * height).fill(0.5) })),
+    error: 0.01,
+    passes: 1,
+    paths: 1,
+    seconds: 0.1,
+  }),
+  print: async (html) => Buffer.from(`%PDF of ${html.length}`),
+  close: async () => {},
+};
+
+const CONFIG = `
+catalogue: cast
+title: Cast
+workshop: Test bench
+template: tideline
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
+origins: { diamond: laboratory-grown, ruby: natural }
+grid:
+  size: [ISO 54]
+  metal:
+    - { label: Two, slug: T, value: { near-shore: white-18, tide: yellow-18, far-shore: white-18 } }
+    - yellow-18
+  stone: [diamond, ruby]
+shots: [front]
+frame: 16 px
+outputs:
+  images: [{ format: png, widths: [16] }]
+  glb: false
+  sheets: true
+  caster: CASTER
+sku: C-{metal}-{stone}
+`;
+
+async function make(caster: string) {
+  const { plan } = await planOf(CONFIG.replace('CASTER', caster));
+  const events: RunEvent[] = [];
+  const result = await makeCatalogue(plan, {
+    out: folder,
+    openTracer: async () => GREY,
+    report: (event) => events.push(event),
+    signal: new AbortController().signal,
+  });
+  expect([...result.failed.values()]).toEqual([]);
+  const file = join(folder, 'cast/catalogue.json');
+  return { result, events, catalogue: catalogueSchema.parse(JSON.parse(readFileSync(file, 'utf8'))) };
+}
+
+it('writes each alloy part once, with stated allowances, and masses that follow', async () => {
+  const { catalogue, events } = await make('{ shrinkage: 1.5 %, polish: 0.03 mm, sprue: 20 % }');
+  expect(catalogue.items).toHaveLength(4);
+  // white shores and yellow tide of the two-tone band, the whole band in yellow; stones do not matter
+  expect(readdirSync(join(folder, 'cast/models/bench')).sort()).toHaveLength(2 * 3);
+  const stated = events.flatMap((e) => (e.event === 'part' ? [e.allowances] : []));
+  expect(new Set(stated)).toEqual(new Set(['enlarged 1.5 % for shrinkage, 0.03 mm left for polishing']));
+  for (const { bands } of catalogue.items) {
+    const { caster, metals } = bands[0];
+    expect(caster).toMatchObject({ shrinkage: 0.015, polishMm: 0.03, sprue: 0.2 });
+    for (const part of caster?.parts ?? []) {
+      const stl = part.files.find((f) => f.format === 'stl');
+      const read = stlVolume(readFileSync(join(folder, 'cast', stl?.file ?? '')));
+      expect(Math.abs(read / (part.castVolumeMm3 * 1.015 ** 3) - 1)).toBeLessThan(1e-3);
+      const metal = metals.find((m) => m.alloy === part.alloy);
+      expect(part.finishedMassG).toBeCloseTo(metal?.massG ?? 0, 9);
+      const density = (metal?.massG ?? 0) / (metal?.volumeMm3 ?? 1);
+      expect(part.castMassG).toBeCloseTo(part.castVolumeMm3 * density * 1.2, 9);
+      expect(part.castVolumeMm3).toBeGreaterThan(metal?.volumeMm3 ?? 0);
+    }
+  }
+  const shores = catalogue.items[0].bands[0].caster?.parts.find((p) => p.lanes.length === 2);
+  expect(shores?.pieces).toBe(2);
+  const list = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-stones.csv'), 'utf8').split('\r\n');
+  expect(list[0]).toContain('declared_origin');
+  const { rows } = catalogue.items.find((i) => i.sku === 'C-T-RUB')?.bands[0] ?? { rows: [] };
+  expect(list[1]).toContain(`C-T-RUB,crest,ruby,natural,`);
+  expect(list[1]).toContain(`,1.5,,${rows[0].count},`);
+
+  const sheet = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-bench.html'), 'utf8');
+  expect(sheet).toContain('g as cast');
+  expect(sheet).toContain(`${rows[0].count} × `);
+  const print = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-bench.pdf'), 'utf8');
+  expect(print).toBe(`%PDF of ${sheet.length}`);
+  expect(events.filter((e) => e.event === 'sheet')).toHaveLength(4);
+
+  const again = await make('{ shrinkage: 1.5 %, polish: 0.03 mm, sprue: 20 % }');
+  expect(again.result.upToDate).toBe(true);
+  expect(again.events.some((e) => e.event === 'sheet' || e.event === 'part')).toBe(false);
+});
+
+it('allows for nothing unless told so, and takes its files away when they are no longer wanted', async () => {
+  const { catalogue } = await make('true');
+  for (const { bands } of catalogue.items) {
+    expect(bands[0].caster).toMatchObject({ shrinkage: 0, polishMm: 0, sprue: 0 });
+    for (const part of bands[0].caster?.parts ?? [])
+      expect(part.castMassG).toBeCloseTo(part.finishedMassG, 9);
+  }
+  expect(readdirSync(join(folder, 'cast/models/bench'))).toHaveLength(2 * 3);
+  const without = await make('false');
+  expect(without.catalogue.items[0].bands[0].caster).toBeUndefined();
+  expect(readdirSync(join(folder, 'cast/models/bench'))).toEqual([]);
+  expect(existsSync(join(folder, 'cast/C-T-RUB/C-T-RUB-stones.csv'))).toBe(false);
+});
