@@ -146,6 +146,10 @@ export const configSchema = strict({
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
     glb: z.boolean().default(true),
+    swatches: z
+      .boolean()
+      .default(false)
+      .describe('a sheet of all colourways of each take, single swatches, and a table of colours'),
   }).prefault({}),
   sku: z
     .string()

@@ -163,4 +163,5 @@ export interface Plan {
   shop?: ShopPlan;
   images: ImageOutput[];
   glb: boolean;
+  swatches: boolean;
 }

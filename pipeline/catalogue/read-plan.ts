@@ -168,6 +168,7 @@ export async function readPlan(
     ...(shop ? { shop } : {}),
     images,
     glb: config.outputs.glb,
+    swatches: config.outputs.swatches,
   };
   return { plan, warnings: findings.warnings };
 }

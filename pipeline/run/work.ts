@@ -2,6 +2,7 @@ import type { Plan, ShotName, TakePlan, Variant, WatermarkPlan } from '../catalo
 import { artefactKey } from '../publish/content-key.ts';
 import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
+import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
 
 /** Everything that can decide a take's films, apart, so that a rerun can say which of them changed. */
@@ -51,6 +52,7 @@ export interface Work {
   solids: Record<string, string>;
   takes: TakeWork[];
   models: ModelWork[];
+  sheets: SheetWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -73,7 +75,9 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
   }
   const words = pictureWords(plan);
   const takes = plan.takes.map((take) => takeWork(take, plan, solids, options, words));
-  return { plan, solids, takes, models: plan.glb ? planModels(plan, solids, versions.model) : [] };
+  const models = plan.glb ? planModels(plan, solids, versions.model) : [];
+  const sheets = planSheets(plan, takes, [versions.picture, options.pictureVersion]);
+  return { plan, solids, takes, models, sheets };
 }
 
 function takeWork(
