@@ -240,6 +240,10 @@ export const configSchema = strict({
       .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
       .default(false)
       .describe('STL and 3MF per alloy part, and stone lists'),
+    swatches: z
+      .boolean()
+      .default(false)
+      .describe('a sheet of all colourways of each take, single swatches, and a table of colours'),
   }).prefault({}),
   bench: bench.prefault({}),
   sku: z

@@ -196,4 +196,5 @@ export interface Plan {
   caster?: CasterPlan;
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
   limits: LimitSettings;
+  swatches: boolean;
 }

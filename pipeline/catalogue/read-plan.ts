@@ -187,6 +187,7 @@ export async function readPlan(
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
+    swatches: config.outputs.swatches,
   };
   return { plan, warnings: findings.warnings };
 }

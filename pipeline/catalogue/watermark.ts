@@ -89,6 +89,14 @@ export async function planImages(
       });
     }
   }
+  if (images.length > 0 && images.every((i) => i.name !== undefined))
+    findings.add({
+      code: 'no-catalogue-picture',
+      path: ['outputs', 'images'],
+      expected: 'at least one output without a name, for the catalogue’s own page',
+      received: 'named outputs only',
+      advice: 'Remove one of the names or add an output without one.',
+    });
   return images;
 }
 

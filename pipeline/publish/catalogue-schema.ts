@@ -193,6 +193,22 @@ const modelFile = z
   })
   .describe('one GLB with all colourways of a shape');
 
+const swatchFile = z.strictObject({
+  file: text.describe('path from the catalogue folder'),
+  width: z.int().positive(),
+  height: z.int().positive(),
+  bytes: count,
+  sha256: hash,
+});
+
+const swatches = z
+  .strictObject({
+    shot: text,
+    sheet: swatchFile,
+    singles: z.array(swatchFile.extend({ sku: text, caption: text })),
+  })
+  .describe('all colourways of one tracing run; the singles show the same place to the pixel');
+
 export const catalogueSchema = z
   .strictObject({
     $schema: text.optional(),
@@ -203,6 +219,7 @@ export const catalogueSchema = z
     axes: z.array(axis),
     items: z.array(itemSchema),
     models: z.array(modelFile),
+    swatches: z.array(swatches).optional(),
     cautions: z.array(text),
   })
   .describe('a finished catalogue of wedding bands. Lengths mm, masses g, stones metric carats (0.2 g)');
@@ -214,6 +231,7 @@ export type BandFacts = z.infer<typeof band>;
 export type CasterFacts = z.infer<typeof caster>;
 export type DocumentEntry = z.infer<typeof document>;
 export type ModelEntry = z.infer<typeof modelFile>;
+export type SwatchEntry = z.infer<typeof swatches>;
 export type ShotEntry = z.infer<typeof shot>;
 export type PictureEntry = z.infer<typeof picture>;
 

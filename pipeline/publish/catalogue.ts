@@ -3,6 +3,7 @@
  *
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
  *     models/<shape>.glb
+ *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv, index.html
  *
  * Promise: interrupted at any instant, each item and each file is the old one or the new one. What is already
@@ -25,8 +26,10 @@ import {
   type DocumentEntry,
   type Manifest,
   type ModelEntry,
+  type SwatchEntry,
 } from './catalogue-schema.ts';
 import { CAUTIONS } from './cautions.ts';
+import { coloursCsv } from './colours-csv.ts';
 import { sha256 } from './content-key.ts';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
 import { feedCsv } from './feed-csv.ts';
@@ -99,6 +102,21 @@ export interface CatalogueModel {
   data: Uint8Array;
 }
 
+interface SwatchFile {
+  /** path from the catalogue folder, `swatches/<name>.png` */
+  file: string;
+  width: number;
+  height: number;
+  data: Uint8Array;
+}
+
+/** All colourways of one take. */
+export interface CatalogueSwatches {
+  shot: string;
+  sheet: SwatchFile;
+  singles: (SwatchFile & { sku: string; caption: string })[];
+}
+
 export interface CatalogueMeta {
   catalogue: string;
   title: string;
@@ -110,6 +128,10 @@ export interface CatalogueMeta {
    */
   planned: string[];
   models: CatalogueModel[];
+  /** sheets and single swatches; those of earlier runs that are not among them go */
+  swatches?: CatalogueSwatches[];
+  /** alloys of the table of colours; no table if none */
+  colours?: string[];
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
@@ -175,9 +197,11 @@ export async function publishCatalogue(
       })),
       items: entries,
       models: models.filter((m) => used.has(m.file)),
+      ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
       cautions: [...CAUTIONS],
     };
     await publishListings(outDir, catalogue, meta, report);
+    await removeOldSwatches(outDir, before, catalogue);
     for (const sku of stale) {
       await removeFolder(outDir, sku);
       report.removed.push(sku);
@@ -323,6 +347,35 @@ async function clearParts(outDir: string, entries: readonly CatalogueEntry[]): P
     if (/\.(stl|3mf)$/.test(name) && !named.has(`${PARTS}/${name}`)) await rm(join(outDir, PARTS, name));
 }
 
+async function publishSwatches(
+  outDir: string,
+  swatches: readonly CatalogueSwatches[],
+  report: PublishReport,
+): Promise<SwatchEntry[]> {
+  const publish = async ({ file, width, height, data }: SwatchFile) => {
+    await writeIfChanged(outDir, file, data, report);
+    return { file, width, height, bytes: data.length, sha256: sha256(data) };
+  };
+  const entries: SwatchEntry[] = [];
+  for (const { shot, sheet, singles } of swatches) {
+    const files = [];
+    for (const s of singles) files.push({ ...(await publish(s)), sku: s.sku, caption: s.caption });
+    entries.push({ shot, sheet: await publish(sheet), singles: files });
+  }
+  return entries;
+}
+
+async function removeOldSwatches(
+  outDir: string,
+  before: Catalogue | undefined,
+  now: Catalogue,
+): Promise<void> {
+  const files = (c: Catalogue | undefined) =>
+    (c?.swatches ?? []).flatMap(({ sheet, singles }) => [sheet.file, ...singles.map((s) => s.file)]);
+  const used = new Set(files(now));
+  for (const file of files(before)) if (!used.has(file)) await rm(join(outDir, file), { force: true });
+}
+
 /** Entries of the catalogue in the plan's order, from this run and from manifests of earlier ones. */
 async function collectEntries(
   outDir: string,
@@ -353,7 +406,7 @@ async function collectEntries(
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
-  { shop, credit }: CatalogueMeta,
+  { shop, credit, colours = [] }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
@@ -362,6 +415,8 @@ async function publishListings(
   if (shop?.baseUrl === undefined) await rm(join(outDir, 'feed.csv'), { force: true });
   else
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
+  if (colours.length > 0) await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours), report);
+  else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue), report);
 }
 

@@ -23,6 +23,7 @@ import { ShapeBench } from './shape-bench.ts';
 import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
+import { catalogueSwatches, makeSheet } from './swatch-work.ts';
 import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
 import type { PictureWork, TakeWork } from './work.ts';
@@ -109,6 +110,7 @@ class Run {
         await this.#take(takes[i], toTrace);
       }
       await Promise.all(this.#encoding);
+      await this.#swatches();
       await this.#models();
       await this.#parts();
       await this.#sheets();
@@ -263,6 +265,18 @@ class Run {
     await store.put('picture', key, encodeBundle(images));
   }
 
+  async #swatches(): Promise<void> {
+    const { store, work } = this.#place;
+    for (const sheet of work.swatches) {
+      this.#options.signal.throwIfAborted();
+      if (!sheet.skus.some((sku) => this.#wanted(sku)) || (await store.has('picture', sheet.key))) continue;
+      if (!(await makeSheet(store, sheet))) {
+        const message = `no swatches of ${takeName(sheet.take)}: its films are not in the store`;
+        this.#options.report({ event: 'warning', message });
+      }
+    }
+  }
+
   async #models(): Promise<void> {
     for (const model of this.#survey.models) {
       this.#options.signal.throwIfAborted();
@@ -352,6 +366,8 @@ class Run {
       axes: plan.axes,
       planned: subjectsOf(work.plan).map((s) => s.sku),
       models: await catalogueModels(source),
+      swatches: await catalogueSwatches(store, work.swatches),
+      colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
       credit: plan.credit,
       shop: plan.shop,
       parts: await catalogueParts(source),

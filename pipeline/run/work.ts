@@ -2,6 +2,7 @@ import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from 
 import { artefactKey } from '../publish/content-key.ts';
 import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
+import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
 
 /** Everything that can decide a take's films, apart, so that a rerun can say which of them changed. */
@@ -65,6 +66,8 @@ export interface Work {
   takes: TakeWork[];
   models: ModelWork[];
   parts: PartWork[];
+  /** swatch sheets */
+  swatches: SheetWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -90,10 +93,12 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
   }
   const words = pictureWords(plan);
   const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options, words));
+  const swatches = planSheets(plan, takes, [versions.picture, options.pictureVersion]);
   return {
     plan,
     solids,
     takes,
+    swatches,
     models: plan.glb ? planModels(plan, geometry, versions.model) : [],
     parts: planParts(plan, geometry, versions.part),
   };

@@ -26,6 +26,13 @@ describe('image outputs', () => {
     expect(plan.files.some((f) => f.endsWith('mark.svg'))).toBe(true);
   });
 
+  it('leave something for the catalogue’s own page', async () => {
+    const only = 'outputs: { images: [{ format: webp, widths: [600], name: press }] }';
+    expect((await problemsOf(config({ outputs: only }))).map((p) => p.code)).toEqual([
+      'no-catalogue-picture',
+    ]);
+  });
+
   it('must not write one file twice, and need readable logos', async () => {
     const twice = await problemsOf(
       config({

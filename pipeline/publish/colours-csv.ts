@@ -1,0 +1,36 @@
+/**
+ * swatches/colours.csv: the colour of each alloy that a catalogue uses, RFC 4180. It is the reflectance of the polished
+ * metal at normal incidence, from which the pictures are traced: linear Rec. 709, sRGB codes and CIELAB (D65, 2°).
+ */
+import { alloyColour } from '../trade/colour-table.ts';
+import { csvCell } from './catalogue-csv.ts';
+
+const COLUMNS = [
+  'alloy',
+  'name',
+  'linear_r',
+  'linear_g',
+  'linear_b',
+  'srgb_r',
+  'srgb_g',
+  'srgb_b',
+  'srgb_hex',
+  'lab_l',
+  'lab_a',
+  'lab_b',
+  'source',
+] as const;
+
+export function coloursCsv(alloys: readonly string[]): string {
+  const rows = [...new Set(alloys)].sort().map((id) => {
+    const { alloy, linear, srgb, lab } = alloyColour(id);
+    const hex = `#${srgb.map((c) => c.toString(16).padStart(2, '0')).join('')}`;
+    const numbers = [linear.map((v) => rounded(v, 4)), srgb, [hex], lab.map((v) => rounded(v, 2))].flat();
+    return [id, alloy.description, ...numbers, alloy.sources.f0].map(csvCell).join(',');
+  });
+  return `${[COLUMNS.join(','), ...rows].join('\r\n')}\r\n`;
+}
+
+function rounded(value: number, digits: number): number {
+  return Number(value.toFixed(digits));
+}

@@ -1,0 +1,85 @@
+import { createHash } from 'node:crypto';
+import type { Plan } from '../catalogue/plan.ts';
+import type { EncodedImage } from '../picture/encode.ts';
+import { missingLetters } from '../picture/lettering.ts';
+import { swatchSheet } from '../picture/swatches.ts';
+import type { CatalogueSwatches } from '../publish/catalogue.ts';
+import { artefactKey } from '../publish/content-key.ts';
+import type { ArtefactStore } from '../publish/store.ts';
+import { WHITE_LEVEL } from '../scene/ground.ts';
+import { decodeBundle, encodeBundle } from './picture-bundle.ts';
+import { subjectsOf, titleOf } from './subject.ts';
+import { loadFilm } from './take-run.ts';
+import type { TakeWork } from './work.ts';
+
+/** One sheet: every colourway of one take. */
+export interface SheetWork {
+  /** content key of its files */
+  key: string;
+  take: TakeWork;
+  /** first SKU of each colourway, which names its file */
+  skus: string[];
+  captions: string[];
+}
+
+/** A sheet for every take of single bands that has two colourways or more. */
+export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: readonly string[]): SheetWork[] {
+  if (!plan.swatches) return [];
+  const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
+  return takes
+    .filter(({ take }) => take.shot.view !== 'pair' && take.colourways.length > 1)
+    .map((take) => {
+      const skus = take.take.colourways.map((c) => c.pictures[0].sku);
+      const captions = skus.map((sku) => {
+        const title = titleOf(subjects.get(sku)!);
+        // SKUs can always be drawn
+        return missingLetters(title).length === 0 ? title : sku;
+      });
+      const key = artefactKey({ layer: 'picture', engine, swatches: take.films, captions });
+      return { key, take, skus, captions };
+    });
+}
+
+/** @returns false if a film is no longer in the store */
+export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise<boolean> {
+  const swatches = [];
+  for (const [i, key] of sheet.take.films.entries()) {
+    const film = await loadFilm(store, key);
+    if (!film) return false;
+    swatches.push({ caption: sheet.captions[i], film });
+  }
+  const made = await swatchSheet(swatches, WHITE_LEVEL);
+  await store.put('picture', sheet.key, encodeBundle([made.sheet, ...made.singles].map(asImage)));
+  return true;
+}
+
+function asImage({ data, width, height }: { data: Uint8Array; width: number; height: number }): EncodedImage {
+  const sha256 = createHash('sha256').update(data).digest('hex');
+  const common = { role: 'extra', format: 'png', extension: 'png', fill: 0 } as const;
+  return { ...common, width, height, bytes: data.length, sha256, data };
+}
+
+/** Sheets that the store holds, ready to publish. */
+export async function catalogueSwatches(
+  store: ArtefactStore,
+  sheets: readonly SheetWork[],
+): Promise<CatalogueSwatches[]> {
+  const found: CatalogueSwatches[] = [];
+  for (const { key, take, skus, captions } of sheets) {
+    const bundle = await store.get('picture', key);
+    if (!bundle) continue;
+    const [sheet, ...singles] = decodeBundle(bundle);
+    const shot = take.take.shot.name;
+    found.push({
+      shot,
+      sheet: { file: `swatches/${skus[0]}-${shot}-sheet.png`, ...sheet },
+      singles: singles.map((single, i) => ({
+        ...single,
+        file: `swatches/${skus[i]}-${shot}-swatch.png`,
+        sku: skus[i],
+        caption: captions[i],
+      })),
+    });
+  }
+  return found;
+}

@@ -1,0 +1,81 @@
+import sharp from 'sharp';
+import { describe, expect, it } from 'vitest';
+import { swatchSheet } from '../../pipeline/picture/swatches.ts';
+import type { Film } from '../../pipeline/tracer/tracer.ts';
+
+const SIZE = 240;
+
+/** A disc of one colour on white; the pale one has a darker core only, as a bright metal's middle may be. */
+function disc(colour: [number, number, number], radius = 80): Film {
+  const data = new Float32Array(SIZE * SIZE * 3).fill(1);
+  for (let y = 0; y < SIZE; y++)
+    for (let x = 0; x < SIZE; x++)
+      if (Math.hypot(x - 120, y - 110) < radius) data.set(colour, 3 * (y * SIZE + x));
+  return { width: SIZE, height: SIZE, data };
+}
+
+const SWATCHES = [
+  { caption: 'Yellow gold 18 ct', film: disc([0.5, 0.3, 0.1]) },
+  { caption: 'Rosé & weiß', film: disc([0.4, 0.2, 0.15], 60) },
+  { caption: 'Platinum 950', film: disc([0.3, 0.3, 0.3]) },
+  {
+    caption: 'A caption that is much wider than its swatch could ever be drawn at full height',
+    film: disc([0.2, 0.2, 0.2]),
+  },
+  { caption: 'Titanium', film: disc([0.1, 0.1, 0.1]) },
+];
+
+describe('swatches', () => {
+  it('are cropped to one place that holds the largest subject with ground around it', async () => {
+    const { singles, crop } = await swatchSheet(SWATCHES, 1);
+    expect(singles.map((s) => [s.width, s.height])).toEqual(
+      SWATCHES.map(() => [crop.right - crop.left, crop.bottom - crop.top]),
+    );
+    // discs of radius 80 about (120, 110): bounds 40…200 and 30…190, less than a tenth around
+    for (const [found, edge] of [
+      [crop.left, 40],
+      [crop.top, 30],
+    ])
+      expect(edge - found).toBeGreaterThanOrEqual(5);
+    for (const { data } of singles) {
+      const { data: codes, info } = await sharp(data).raw().toBuffer({ resolveWithObject: true });
+      expect(info.channels).toBe(3);
+      const border = [...codes.subarray(0, 3 * info.width), ...codes.subarray(-3 * info.width)];
+      expect(Math.min(...border)).toBe(255);
+    }
+  });
+
+  it('stand on the sheet exactly as alone, each with ink under it and within its width', async () => {
+    const { sheet, singles, columns } = await swatchSheet(SWATCHES, 1);
+    const page = await sharp(sheet.data).raw().toBuffer();
+    const code = (x: number, y: number) => page[3 * (y * sheet.width + x) + 1];
+    const [w, h] = [singles[0].width, singles[0].height];
+    const gap = (sheet.width - columns * w) / (columns + 1);
+    const line = (sheet.height - gap) / Math.ceil(SWATCHES.length / columns) - h - gap;
+    expect([gap, line].every(Number.isInteger)).toBe(true);
+    for (const [i, single] of singles.entries()) {
+      const left = gap + (i % columns) * (w + gap);
+      const top = gap + Math.floor(i / columns) * (h + line + gap);
+      const own = await sharp(single.data).raw().toBuffer();
+      for (let y = 0; y < h; y += 7)
+        for (let x = 0; x < w; x += 7) expect(code(left + x, top + y)).toBe(own[3 * (y * w + x) + 1]);
+      const ink = { least: sheet.width, most: 0 };
+      for (let y = top + h; y < top + h + line; y++)
+        for (let x = Math.max(0, left - gap); x < left + w + gap && x < sheet.width; x++)
+          if (code(x, y) < 150)
+            Object.assign(ink, { least: Math.min(ink.least, x), most: Math.max(ink.most, x) });
+      expect(ink.most).toBeGreaterThan(ink.least);
+      expect(ink.least).toBeGreaterThanOrEqual(left - 1);
+      expect(ink.most).toBeLessThanOrEqual(left + w);
+    }
+  });
+
+  it('are the same bytes every time, and refuse what cannot be', async () => {
+    const [a, b] = [await swatchSheet(SWATCHES, 1), await swatchSheet(SWATCHES, 1)];
+    expect(Buffer.from(a.sheet.data).equals(Buffer.from(b.sheet.data))).toBe(true);
+    await expect(swatchSheet([], 1)).rejects.toThrow(RangeError);
+    await expect(swatchSheet([{ caption: '日本', film: SWATCHES[0].film }], 1)).rejects.toThrow(RangeError);
+    const small = { width: 2, height: 2, data: new Float32Array(12) };
+    await expect(swatchSheet([SWATCHES[0], { caption: 'x', film: small }], 1)).rejects.toThrow(RangeError);
+  });
+});
