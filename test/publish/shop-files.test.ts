@@ -79,7 +79,7 @@ describe('content keys of pictures', () => {
 
   it('plan a sheet for every take with two colourways or more, if sheets are wanted', async () => {
     expect((await work()).swatches).toEqual([]);
-    const { sheets, takes } = await work({ outputs: 'outputs: { swatches: true }' });
+    const { swatches: sheets, takes } = await work({ outputs: 'outputs: { swatches: true }' });
     expect(sheets.map((s) => s.captions.length)).toEqual(takes.map((t) => t.films.length));
     expect(sheets[0].captions[0]).toBe('Yellow gold 18 ct, Diamond');
   });
