@@ -47,6 +47,20 @@ function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
   return { lengthMm: row.length ?? row.diameter * ratio.usual };
 }
 
+function settingDesign(setting: Template['rows'][string]['setting']): RowDesign['setting'] {
+  if (setting === 'none') return { style: 'none' };
+  switch (setting.style) {
+    case 'shared-claws':
+      return {
+        style: 'shared-claws',
+        clawDiameterMm: setting['claw-diameter'],
+        clawHeightMm: setting['claw-height'],
+      };
+    case 'channel':
+      return { style: 'channel', openingShare: setting.opening };
+  }
+}
+
 function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
   const { setting, coverage } = row;
   return {
@@ -60,14 +74,7 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
     leastGapMm: row['least-gap'],
     setDepthMm: row['set-depth'],
     holeShare: row.hole,
-    setting:
-      setting === 'none'
-        ? { style: 'none' }
-        : {
-            style: setting.style,
-            clawDiameterMm: setting['claw-diameter'],
-            clawHeightMm: setting['claw-height'],
-          },
+    setting: settingDesign(setting),
   };
 }
 

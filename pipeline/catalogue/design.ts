@@ -68,6 +68,12 @@ export type SettingDesign =
       /** height of the claw tip above the girdle plane, measured along the stone's axis */
       clawHeightMm: number;
     }
+  | {
+      /** stones between two walls, their girdles tucked under both */
+      style: 'channel';
+      /** width of the groove between the walls, as a share of the stone's width */
+      openingShare: number;
+    }
   | { style: 'none' };
 
 /** A row of equal stones along the middle of a lane. */

@@ -66,8 +66,14 @@ const setting = z.union(
       'claw-diameter': length(0.2, 2),
       'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
     }),
+    strict({
+      style: z.literal('channel'),
+      opening: share(0.5, 0.98)
+        .default(0.9)
+        .describe('width of the groove between the walls, as a share of the stone’s width'),
+    }),
   ],
-  { error: () => '"none" or a mapping with style "shared-claws"' },
+  { error: () => '"none" or a mapping with style "shared-claws" or "channel"' },
 );
 
 const row = strict({

@@ -4,6 +4,7 @@ import { radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
+import { type Channel, planChannel } from './channel.ts';
 import { type Claw, planClaws } from './claw.ts';
 import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
@@ -39,6 +40,8 @@ export interface RowPlan {
   layout: RowLayout;
   places: Place[];
   claws: Claw[];
+  /** of a row between two walls */
+  channel?: Channel;
 }
 
 /** Thinnest metal beside a seat that is still a solid wall, mm. Bench checks ask for more. */
@@ -71,8 +74,10 @@ export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan |
     ...depthProblems(row, path, stone, seat, places),
     ...(Array.isArray(claws) ? [] : claws.problems),
   ];
-  if (found.length > 0 || !Array.isArray(claws)) return found;
-  return { index, design: row, lane, stone, seat, layout, places, claws };
+  const channel = planChannel(row, path, lane, stone, seat, layout, places);
+  if (channel && 'problems' in channel) found.push(...channel.problems);
+  if (found.length > 0 || !Array.isArray(claws) || (channel && 'problems' in channel)) return found;
+  return { index, design: row, lane, stone, seat, layout, places, claws, channel };
 }
 
 export function problem(
