@@ -8,6 +8,9 @@ import type { Template } from './template-schema.ts';
 const DOME = 0.3;
 const COMFORT = 0.2;
 
+/** Depth of a girdle below the lane when the file gives none, mm. */
+const SET_DEPTH = 0.1;
+
 const DOMED = new Set(['d', 'court']);
 const COMFORTABLE = new Set(['court', 'flat-court']);
 
@@ -58,6 +61,8 @@ function settingDesign(setting: Template['rows'][string]['setting']): RowDesign[
       };
     case 'channel':
       return { style: 'channel', openingShare: setting.opening };
+    case 'flush':
+      return { style: 'flush', lipMm: setting.lip };
   }
 }
 
@@ -72,7 +77,7 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
     coverage: typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage],
     count: row.count,
     leastGapMm: row['least-gap'],
-    setDepthMm: row['set-depth'],
+    setDepthMm: row['set-depth'] ?? SET_DEPTH,
     holeShare: row.hole,
     setting: settingDesign(setting),
   };
@@ -156,6 +161,17 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       'a cut that is not round',
       received,
       'Give the diameter only.',
+    );
+  }
+  for (const [name, row] of Object.entries(template.rows)) {
+    if (row['set-depth'] === undefined || row.setting === 'none' || row.setting.style !== 'flush') continue;
+    const received = 'style "flush", whose tables lie level with the metal';
+    wrong(
+      'set-depth-of-flush',
+      ['rows', name, 'set-depth'],
+      'a setting other than flush',
+      received,
+      'Leave "set-depth" out.',
     );
   }
   checkSection(template.section, findings, locate);

@@ -74,6 +74,12 @@ export type SettingDesign =
       /** width of the groove between the walls, as a share of the stone's width */
       openingShare: number;
     }
+  | {
+      /** round stones sunk until their tables lie level with the metal, whatever set depth the row gives */
+      style: 'flush';
+      /** how far the burnished metal reaches over the girdle's edge */
+      lipMm: number;
+    }
   | { style: 'none' };
 
 /** A row of equal stones along the middle of a lane. */

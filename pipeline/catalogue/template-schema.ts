@@ -72,8 +72,12 @@ const setting = z.union(
         .default(0.9)
         .describe('width of the groove between the walls, as a share of the stone’s width'),
     }),
+    strict({
+      style: z.literal('flush'),
+      lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle'),
+    }),
   ],
-  { error: () => '"none" or a mapping with style "shared-claws" or "channel"' },
+  { error: () => '"none" or a mapping with style "shared-claws", "channel" or "flush"' },
 );
 
 const row = strict({
@@ -90,8 +94,10 @@ const row = strict({
     .default('fit'),
   'least-gap': length(0, 3).default(0.12).describe('least distance between neighbouring girdles'),
   'set-depth': length(-1, 3)
-    .default(0.1)
-    .describe('depth of the girdle plane below the lane; negative is proud'),
+    .optional()
+    .describe(
+      'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
+    ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
   setting,
 });

@@ -7,6 +7,7 @@ import { atLeast, atMost, type BenchRule, type BenchView, CAST_SOURCE, type Find
 import { CHANNEL_RULES } from './channel-rules.ts';
 import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
+import { FLUSH_RULES } from './flush-rules.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import type { RowPlan } from './row-plan.ts';
 import { holeWidth } from './seat.ts';
@@ -269,6 +270,7 @@ export const BENCH_RULES: readonly BenchRule[] = [
   holeWidthRule,
   guardedPoints,
   ...CHANNEL_RULES,
+  ...FLUSH_RULES,
 ];
 
 /** Runs every rule over a shape. Rules report; they never stop a build. */

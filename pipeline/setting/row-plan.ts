@@ -7,6 +7,7 @@ import { CUTS } from '../trade/cuts.ts';
 import { type Channel, planChannel } from './channel.ts';
 import { type Claw, planClaws } from './claw.ts';
 import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
+import { type Flush, planFlush } from './flush.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, type RowLayout, spreadRow } from './row-layout.ts';
@@ -42,6 +43,8 @@ export interface RowPlan {
   claws: Claw[];
   /** of a row between two walls */
   channel?: Channel;
+  /** of stones level with the metal */
+  flush?: Flush;
 }
 
 /** Thinnest metal beside a seat that is still a solid wall, mm. Bench checks ask for more. */
@@ -50,18 +53,20 @@ const LEAST_SEAT_WALL_MM = 0.05;
 const LEAST_FLOOR_MM = 0.1;
 
 /** Works out a row: stone, count, places, claws. Returns either the plan or everything that forbids it. */
-export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan | Problem[] {
+export function planRow(given: RowDesign, index: number, lanes: Lane[]): RowPlan | Problem[] {
   const path = `rows[${index}]`;
-  const lane = lanes.find(({ name }) => name === row.lane);
+  const lane = lanes.find(({ name }) => name === given.lane);
   if (!lane) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');
     return [
-      problem('unknown-lane', `${path}.lane`, `one of ${names}`, `'${row.lane}'`, 'Name an existing lane.'),
+      problem('unknown-lane', `${path}.lane`, `one of ${names}`, `'${given.lane}'`, 'Name an existing lane.'),
     ];
   }
-  const plain = plainProblems(row, path);
+  const plain = plainProblems(given, path);
   if (plain.length > 0) return plain;
-  const stone = cutStone(row.cut, row.diameterMm, row.lengthMm);
+  const stone = cutStone(given.cut, given.diameterMm, given.lengthMm);
+  const flat = given.setting.style === 'flush';
+  const row = flat ? { ...given, setDepthMm: stone.tableHeight } : given;
   const layout = layOut(row, lane, stone, path);
   if (Array.isArray(layout)) return layout;
   const seat = seatFor(stone, row.holeShare);
@@ -76,8 +81,11 @@ export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan |
   ];
   const channel = planChannel(row, path, lane, stone, seat, layout, places);
   if (channel && 'problems' in channel) found.push(...channel.problems);
+  const flush = planFlush(row, path, lane, stone, seat, layout, places);
+  if (flush && 'problems' in flush) found.push(...flush.problems);
   if (found.length > 0 || !Array.isArray(claws) || (channel && 'problems' in channel)) return found;
-  return { index, design: row, lane, stone, seat, layout, places, claws, channel };
+  if (flush && 'problems' in flush) return found;
+  return { index, design: row, lane, stone, seat, layout, places, claws, channel, flush };
 }
 
 export function problem(
@@ -262,7 +270,7 @@ function depthProblems(row: RowDesign, path: string, stone: Stone, seat: Seat, p
     const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: thicken the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));
   }
-  const buried = places.find((place) => place.surface > stone.tableHeight);
+  const buried = places.find((place) => place.surface > stone.tableHeight + 1e-6);
   if (buried) {
     const expected = `the table at or above the metal (at most ${mm(stone.tableHeight)} deep)`;
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;

@@ -3,6 +3,7 @@ import { mm } from '../band/design-problems.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
 import { clawMesh } from './claw.ts';
+import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { roundSegments } from './revolution.ts';
 import { problem, type RowPlan } from './row-plan.ts';
@@ -33,6 +34,9 @@ export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, c
   const cutters = places.flatMap(({ frame, surface, bore }) => {
     const top = Math.max(surface, stone.halfGirdle) + reach / 2;
     const bottom = holeBottom(bore, seat);
+    if (plan.flush) {
+      return [solids.fromMesh(flushCutter(frame, stone, seat, plan.flush, bottom, top, segments))];
+    }
     const meshes = plan.channel
       ? notchCutters(frame, stone, seat, bottom, segments)
       : seatCutters(frame, stone, seat, top, bottom, segments);
