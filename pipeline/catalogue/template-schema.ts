@@ -10,12 +10,16 @@ export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the tra
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
 export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
 
-const sectionName = oneOf(['flat', 'd', 'court', 'flat-court']);
+const sectionName = oneOf(['flat', 'd', 'court', 'flat-court', 'concave']);
 
 const section = strict({
   name: sectionName,
-  dome: length(0, 3).optional().describe('how much lower the outside lies at its edges (d, court)'),
-  comfort: length(0, 2).optional().describe('how much the bore opens towards its edges (court, flat-court)'),
+  dome: length(0, 3)
+    .optional()
+    .describe('how much lower the outside lies at its edges (d, court) or at mid-width (concave)'),
+  comfort: length(0, 2)
+    .optional()
+    .describe('how much the bore opens towards its edges (court, flat-court, concave)'),
   edge: length(0, 2).default(0.2).describe('radius of the outside edges'),
   'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
 });
@@ -48,8 +52,23 @@ const seam = z.discriminatedUnion(
       sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
       phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
     }),
+    strict({
+      kind: z.literal('drift'),
+      from: at,
+      to: at,
+      turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
+    }),
+    strict({
+      kind: z.literal('points'),
+      through: z
+        .array(at)
+        .min(3)
+        .max(60)
+        .describe('places evenly spaced round the band, the first at the top'),
+      turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
+    }),
   ],
-  { error: () => 'a seam of kind "straight" or "wave"' },
+  { error: () => 'a seam of kind "straight", "wave", "drift" or "points"' },
 );
 
 const coverage = z
