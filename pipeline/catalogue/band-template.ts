@@ -63,6 +63,11 @@ const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
   third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
 };
 
+function coverageDesign(coverage: Template['rows'][string]['coverage']): RowDesign['coverage'] {
+  if (Array.isArray(coverage)) return { kind: 'angles', anglesRad: coverage };
+  return typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage];
+}
+
 /** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
 function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
   const { round, ratio } = CUTS.get(row.cut)!;
@@ -94,7 +99,7 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
     cut: row.cut,
     diameterMm: row.diameter,
     ...stoneLength(row),
-    coverage: typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage],
+    coverage: coverageDesign(coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
     setDepthMm: row['set-depth'] ?? SET_DEPTH,

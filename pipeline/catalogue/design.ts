@@ -79,7 +79,11 @@ export interface LaneDesign {
 
 export type StoneCutName = CutName;
 
-export type Coverage = { kind: 'full' } | { kind: 'arc'; angleRad: number };
+export type Coverage =
+  | { kind: 'full' }
+  | { kind: 'arc'; angleRad: number }
+  /** one stone at each θ, wherever the row's gap and count would have put it */
+  | { kind: 'angles'; anglesRad: number[] };
 
 export type SettingDesign =
   | {

@@ -72,10 +72,12 @@ const seam = z.discriminatedUnion(
 );
 
 const coverage = z
-  .union([oneOf(['full', 'half', 'third']), angle(1, 360)], {
-    error: () => '"full", "half", "third" or an angle such as "200 deg"',
+  .union([oneOf(['full', 'half', 'third']), angle(1, 360), z.array(angle(-360, 360)).min(1).max(60)], {
+    error: () => '"full", "half", "third", an angle such as "200 deg", or a list of angles',
   })
-  .describe('how far round the band the row reaches, centred on the top');
+  .describe(
+    'how far round the band the row reaches, centred on the top; or the angles of its stones from the top',
+  );
 
 const setting = z.union(
   [

@@ -10,7 +10,7 @@ import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
 import { type Flush, planFlush } from './flush.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
-import { largestCount, type RowLayout, spreadRow } from './row-layout.ts';
+import { largestCount, placeAtAngles, type RowLayout, type Span, spreadRow } from './row-layout.ts';
 import { type Seat, seatFor } from './seat.ts';
 import { leastSeparation } from './separation.ts';
 import { alongRow, cutStone, type Frame, type Stone, toBand } from './stone.ts';
@@ -151,9 +151,10 @@ const PITCH_ROUNDS = 8;
  * the pitch is raised until the least gap is kept between every two neighbours.
  */
 function layOut(row: RowDesign, lane: Lane, stone: Stone, path: string): RowLayout | Problem[] {
+  if (row.coverage.kind === 'angles') return layOutAngles(row, row.coverage.anglesRad, lane, stone, path);
   let pitch = alongRow(row) + row.leastGapMm;
   for (let round = 0; ; round++) {
-    const layout = layOutAt(row, lane, pitch, path);
+    const layout = layOutAt(row, row.coverage, lane, pitch, path);
     if (stone.girdle.kind === 'round' || Array.isArray(layout) || round === PITCH_ROUNDS) return layout;
     const frames = layout.angles.map((theta) => rowFrame(lane, row.setDepthMm, theta));
     const short = row.leastGapMm - neighbourGap(stone, frames, layout);
@@ -170,13 +171,48 @@ export function neighbourGap(stone: Stone, frames: Frame[], { chord, closed }: R
   return Math.min(...next.map((b, i) => leastSeparation(stone, frames[i], stone, b)));
 }
 
-function layOutAt(row: RowDesign, lane: Lane, pitch: number, path: string): RowLayout | Problem[] {
+/** Stones where the file puts them, as long as they keep the least gap. */
+function layOutAngles(
+  row: RowDesign,
+  anglesRad: number[],
+  lane: Lane,
+  stone: Stone,
+  path: string,
+): RowLayout | Problem[] {
+  if (anglesRad.length === 0 || (row.count !== 'fit' && row.count !== anglesRad.length)) {
+    const expected = "'fit' or as many as there are angles, and at least one";
+    const received = `${row.count} with ${anglesRad.length} angles`;
+    return [problem('count-of-angles', `${path}.count`, expected, received, 'Leave the count out.')];
+  }
+  const layout = placeAtAngles(rowCurve(lane, row.setDepthMm), anglesRad);
+  const frames = layout.angles.map((theta) => rowFrame(lane, row.setDepthMm, theta));
+  const gap = neighbourGap(stone, frames, layout);
+  if (gap >= row.leastGapMm - 1e-9) return layout;
+  const expected = `gaps of at least ${mm(row.leastGapMm)} between the stones`;
+  return [
+    problem(
+      'angles-too-close',
+      `${path}.coverage`,
+      expected,
+      mm(gap),
+      'Move the angles apart or use smaller stones.',
+    ),
+  ];
+}
+
+function layOutAt(
+  row: RowDesign,
+  coverage: Span,
+  lane: Lane,
+  pitch: number,
+  path: string,
+): RowLayout | Problem[] {
   const curve = rowCurve(lane, row.setDepthMm);
   const size = alongRow(row);
-  const largest = largestCount(curve, pitch, row.coverage, size);
-  const least = row.coverage.kind === 'full' ? 3 : 1;
+  const largest = largestCount(curve, pitch, coverage, size);
+  const least = coverage.kind === 'full' ? 3 : 1;
   const count = row.count === 'fit' ? largest : row.count;
-  const layout = count >= least ? spreadRow(curve, count, pitch, row.coverage, size) : undefined;
+  const layout = count >= least ? spreadRow(curve, count, pitch, coverage, size) : undefined;
   if (count > largest) {
     const gap = layout?.closed ? `, which leaves gaps of ${mm(layout.chord - size)}` : '';
     const expected = `at most ${largest} stones of ${mm(size)} with gaps of ${mm(row.leastGapMm)}`;
