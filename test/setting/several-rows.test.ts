@@ -100,3 +100,14 @@ describe('a list of angles', () => {
     expect((error as ProblemError).problems.map((p) => p.code)).toContain(code);
   });
 });
+
+describe('rows on one lane', () => {
+  it('are refused where the claws of one would stand in a stone of another', async () => {
+    const clawed = { diameterMm: 1.5, coverage: { kind: 'arc', angleRad: rad(30) } } as const;
+    const beside = (degrees: number) =>
+      rowsDesign([clawed, { diameterMm: 1.5, coverage: at(degrees), setting: flush }]);
+    const error = await buildShape(beside(17.8), kernel).catch((e: unknown) => e);
+    expect((error as ProblemError).problems.map((p) => p.code)).toEqual(['claw-in-stone']);
+    expect((await buildShape(beside(40), kernel)).rows).toHaveLength(2);
+  });
+});
