@@ -14,7 +14,10 @@ const LEAST_WALL_MM = 0.1;
 export function findBandProblems(design: ShapeDesign): Problem[] {
   const plain = [...dimensionProblems(design), ...seamProblems(design)];
   if (plain.length > 0) return plain;
-  return lanesOf(design).flatMap((lane) => [
+  const lanes = lanesOf(design);
+  const crossing = crossingProblem(lanes);
+  if (crossing) return [crossing];
+  return lanes.flatMap((lane) => [
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
     ...shallowProblems(lane),
@@ -58,10 +61,10 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
       ),
     );
   }
-  const edge = thicknessMm - section.domeMm - section.comfortMm;
-  if (edge < 0) {
+  const dome = section.name === 'concave' ? -section.domeMm : section.domeMm;
+  if (thicknessMm - dome - section.comfortMm < 0) {
     const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
-    const received = mm(section.domeMm + section.comfortMm);
+    const received = mm(dome + section.comfortMm);
     found.push(error('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
   }
   const radii = [
@@ -86,6 +89,11 @@ function seamProblems(design: ShapeDesign): Problem[] {
     found.push(error('lane-count', 'lanes', expected, received, 'Name one lane more than there are seams.'));
   }
   design.seams.forEach((seam, i) => {
+    if (seam.kind === 'points' && seam.zMm.length < 3) {
+      const expected = 'at least 3 values round the band';
+      const advice = 'Add values, or use a straight seam or a drift.';
+      found.push(error('few-points', `seams[${i}].zMm`, expected, `${seam.zMm.length}`, advice));
+    }
     if (seam.kind !== 'wave') return;
     if (!(Number.isInteger(seam.periods) && seam.periods >= 1)) {
       const advice = 'Only a whole number of waves closes round the band.';
@@ -100,6 +108,25 @@ function seamProblems(design: ShapeDesign): Problem[] {
     }
   });
   return found;
+}
+
+/** Seams that touch or cross: the one place where they overlap most says it all. */
+function crossingProblem(lanes: Lane[]): Problem | undefined {
+  let worst = { width: 1e-9, theta: 0, lane: lanes[0] };
+  for (const lane of lanes.filter(({ low, high }) => low.mate && high.mate)) {
+    for (const theta of surveyAngles(lane)) {
+      const width = lane.high.curve.z(theta) - lane.low.curve.z(theta);
+      if (width < worst.width) worst = { width, theta, lane };
+    }
+  }
+  if (worst.width > 0) return undefined;
+  return error(
+    'seams-cross',
+    `seams[${worst.lane.index}]`,
+    `a seam beyond the one before it, with lane '${worst.lane.name}' between them`,
+    `${mm(-worst.width)} on its other side at θ = ${degrees(worst.theta)}`,
+    'Move the seams apart or lower their swing.',
+  );
 }
 
 /** A fillet must fit inside the circle it touches. */

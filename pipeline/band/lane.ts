@@ -32,11 +32,16 @@ export function boreRadius(design: ShapeDesign): number {
   return design.circumferenceMm / (2 * Math.PI);
 }
 
+/** −1 for an outside that lies lower at mid-width than at its edges. */
+function hollow({ section }: ShapeDesign): 1 | -1 {
+  return section.name === 'concave' ? -1 : 1;
+}
+
 /** The band's outside before any recess. */
 export function outerArc(design: ShapeDesign): ProfileArc {
   return {
     midR: boreRadius(design) + design.thicknessMm,
-    curvature: curvatureOf(design.section.domeMm, design.widthMm),
+    curvature: hollow(design) * curvatureOf(design.section.domeMm, design.widthMm),
     facing: 1,
   };
 }

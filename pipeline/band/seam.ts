@@ -1,4 +1,5 @@
 import type { SeamDesign } from '../catalogue/design.ts';
+import { splineCurve } from './periodic-spline.ts';
 
 /** A closed curve z(θ) round the band with its first two derivatives by θ (mm, mm/rad, mm/rad²). */
 export interface SeamCurve {
@@ -14,7 +15,28 @@ export function levelCurve(z: number): SeamCurve {
 }
 
 export function seamCurve(seam: SeamDesign): SeamCurve {
-  return seam.kind === 'straight' ? levelCurve(seam.atMm) : waveCurve(seam);
+  switch (seam.kind) {
+    case 'straight':
+      return levelCurve(seam.atMm);
+    case 'wave':
+      return waveCurve(seam);
+    case 'drift':
+      return driftCurve(seam);
+    case 'points':
+      return splineCurve(seam.zMm, seam.phaseRad);
+  }
+}
+
+/** z = mean + half · sin(θ − phase): the slowest curve that crosses over the top and closes. */
+function driftCurve({ fromMm, toMm, phaseRad }: Extract<SeamDesign, { kind: 'drift' }>): SeamCurve {
+  const mean = (fromMm + toMm) / 2;
+  const half = (toMm - fromMm) / 2;
+  return {
+    z: (theta) => mean + half * Math.sin(theta - phaseRad),
+    slope: (theta) => half * Math.cos(theta - phaseRad),
+    bend: (theta) => -half * Math.sin(theta - phaseRad),
+    extremes: [phaseRad - Math.PI / 2, phaseRad + Math.PI / 2],
+  };
 }
 
 /**

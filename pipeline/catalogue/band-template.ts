@@ -8,8 +8,11 @@ import type { Template } from './template-schema.ts';
 const DOME = 0.3;
 const COMFORT = 0.2;
 
-const DOMED = new Set(['d', 'court']);
-const COMFORTABLE = new Set(['court', 'flat-court']);
+/** Depth of a girdle below the lane when the file gives none, mm. */
+const SET_DEPTH = 0.1;
+
+const DOMED = new Set(['d', 'court', 'concave']);
+const COMFORTABLE = new Set(['court', 'flat-court', 'concave']);
 
 function sectionDesign(s: Template['section']): SectionDesign {
   return {
@@ -22,16 +25,36 @@ function sectionDesign(s: Template['section']): SectionDesign {
 }
 
 function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
-  const atMm = seam.at.share * widthMm + seam.at.mm - widthMm / 2;
-  if (seam.kind === 'straight') return { kind: 'straight', atMm };
-  return {
-    kind: 'wave',
-    atMm,
-    amplitudeMm: seam.amplitude.share * widthMm + seam.amplitude.mm,
-    periods: seam.waves,
-    sharpness: seam.sharpness,
-    phaseRad: seam.phase,
-  };
+  const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
+  switch (seam.kind) {
+    case 'straight':
+      return { kind: 'straight', atMm: placed(seam.at) };
+    case 'wave':
+      return {
+        kind: 'wave',
+        atMm: placed(seam.at),
+        amplitudeMm: seam.amplitude.share * widthMm + seam.amplitude.mm,
+        periods: seam.waves,
+        sharpness: seam.sharpness,
+        phaseRad: seam.phase,
+      };
+    case 'drift':
+      return { kind: 'drift', fromMm: placed(seam.from), toMm: placed(seam.to), phaseRad: seam.turn };
+    case 'points':
+      return { kind: 'points', zMm: seam.through.map(placed), phaseRad: seam.turn };
+  }
+}
+
+/** Mean z of a seam, and the field of the file that decides it. */
+function middleOf(seam: SeamDesign): { atMm: number; field: string } {
+  switch (seam.kind) {
+    case 'drift':
+      return { atMm: (seam.fromMm + seam.toMm) / 2, field: 'from' };
+    case 'points':
+      return { atMm: seam.zMm.reduce((sum, z) => sum + z, 0) / seam.zMm.length, field: 'through' };
+    default:
+      return { atMm: seam.atMm, field: 'at' };
+  }
 }
 
 const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
@@ -40,11 +63,32 @@ const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
   third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
 };
 
+function coverageDesign(coverage: Template['rows'][string]['coverage']): RowDesign['coverage'] {
+  if (Array.isArray(coverage)) return { kind: 'angles', anglesRad: coverage };
+  return typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage];
+}
+
 /** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
 function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
   const { round, ratio } = CUTS.get(row.cut)!;
   if (round) return {};
   return { lengthMm: row.length ?? row.diameter * ratio.usual };
+}
+
+function settingDesign(setting: Template['rows'][string]['setting']): RowDesign['setting'] {
+  if (setting === 'none') return { style: 'none' };
+  switch (setting.style) {
+    case 'shared-claws':
+      return {
+        style: 'shared-claws',
+        clawDiameterMm: setting['claw-diameter'],
+        clawHeightMm: setting['claw-height'],
+      };
+    case 'channel':
+      return { style: 'channel', openingShare: setting.opening };
+    case 'flush':
+      return { style: 'flush', lipMm: setting.lip };
+  }
 }
 
 function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
@@ -55,19 +99,12 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
     cut: row.cut,
     diameterMm: row.diameter,
     ...stoneLength(row),
-    coverage: typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage],
+    coverage: coverageDesign(coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
-    setDepthMm: row['set-depth'],
+    setDepthMm: row['set-depth'] ?? SET_DEPTH,
     holeShare: row.hole,
-    setting:
-      setting === 'none'
-        ? { style: 'none' }
-        : {
-            style: setting.style,
-            clawDiameterMm: setting['claw-diameter'],
-            clawHeightMm: setting['claw-height'],
-          },
+    setting: settingDesign(setting),
   };
 }
 
@@ -99,8 +136,8 @@ export function shapeDesign(
 
 function checkSection(section: Template['section'], findings: Findings, locate: Locate): void {
   const wrong = [
-    ['dome', DOMED, 'a section that is domed outside (d, court)'],
-    ['comfort', COMFORTABLE, 'a section with a comfort inside (court, flat-court)'],
+    ['dome', DOMED, 'a section with a curved outside (d, court, concave)'],
+    ['comfort', COMFORTABLE, 'a section with a comfort inside (court, flat-court, concave)'],
   ] as const;
   for (const [field, sections, expected] of wrong) {
     if (!section[field] || sections.has(section.name)) continue;
@@ -151,6 +188,17 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       'Give the diameter only.',
     );
   }
+  for (const [name, row] of Object.entries(template.rows)) {
+    if (row['set-depth'] === undefined || row.setting === 'none' || row.setting.style !== 'flush') continue;
+    const received = 'style "flush", whose tables lie level with the metal';
+    wrong(
+      'set-depth-of-flush',
+      ['rows', name, 'set-depth'],
+      'a setting other than flush',
+      received,
+      'Leave "set-depth" out.',
+    );
+  }
   checkSection(template.section, findings, locate);
 }
 
@@ -158,12 +206,12 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
 export function checkWidth(template: Template, widthMm: number, findings: Findings, locate: Locate): void {
   let before = -widthMm / 2;
   for (const [name, seam] of Object.entries(template.seams)) {
-    const { atMm } = seamDesign(seam, widthMm);
+    const { atMm, field } = middleOf(seamDesign(seam, widthMm));
     if (atMm <= before || atMm >= widthMm / 2) {
       findings.add(
         {
           code: 'seam-order',
-          path: ['seams', name, 'at'],
+          path: ['seams', name, field],
           expected: `a place between the seam before it and the edge of a ${widthMm} mm band`,
           received: `${Number((atMm + widthMm / 2).toFixed(3))} mm from the first edge`,
           advice: 'Give it as a share of the width so that it follows the width.',

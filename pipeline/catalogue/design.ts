@@ -6,12 +6,15 @@ import type { CutName } from '../trade/cuts.ts';
  * (a lane too thin, a row too deep), which `band/` and `setting/` report.
  */
 
-export type SectionName = 'flat' | 'd' | 'court' | 'flat-court';
+export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave';
 
 /** Cross-section in (z, r): z across the width, r outward from the finger axis. */
 export interface SectionDesign {
   name: SectionName;
-  /** outer dome sagitta: how much lower the outside is at the edges than at mid-width (0 for flat outsides) */
+  /**
+   * outer dome sagitta: how much lower the outside is at the edges than at mid-width (0 for flat outsides); for the
+   * concave section how much lower it is at mid-width than at the edges
+   */
   domeMm: number;
   /** inner comfort sagitta: how much the bore opens from mid-width to the edges (0 for flat insides) */
   comfortMm: number;
@@ -34,6 +37,23 @@ export type SeamDesign =
       periods: number;
       /** 0 = pure sine, towards 1 = flatter flanks and tighter crests */
       sharpness: number;
+      phaseRad: number;
+    }
+  | {
+      /** slowly from one side to the other over the top, and back underneath */
+      kind: 'drift';
+      /** z a quarter turn before the top (θ = −90°), and a quarter turn after it */
+      fromMm: number;
+      toMm: number;
+      /** angle by which the crossing is turned from the top */
+      phaseRad: number;
+    }
+  | {
+      /** a periodic cubic spline */
+      kind: 'points';
+      /** three or more values of z, evenly spaced round the band in the sense of growing θ */
+      zMm: number[];
+      /** angle of the first */
       phaseRad: number;
     };
 
@@ -59,7 +79,11 @@ export interface LaneDesign {
 
 export type StoneCutName = CutName;
 
-export type Coverage = { kind: 'full' } | { kind: 'arc'; angleRad: number };
+export type Coverage =
+  | { kind: 'full' }
+  | { kind: 'arc'; angleRad: number }
+  /** one stone at each θ, wherever the row's gap and count would have put it */
+  | { kind: 'angles'; anglesRad: number[] };
 
 export type SettingDesign =
   | {
@@ -67,6 +91,18 @@ export type SettingDesign =
       clawDiameterMm: number;
       /** height of the claw tip above the girdle plane, measured along the stone's axis */
       clawHeightMm: number;
+    }
+  | {
+      /** stones between two walls, their girdles tucked under both */
+      style: 'channel';
+      /** width of the groove between the walls, as a share of the stone's width */
+      openingShare: number;
+    }
+  | {
+      /** round stones sunk until their tables lie level with the metal, whatever set depth the row gives */
+      style: 'flush';
+      /** how far the burnished metal reaches over the girdle's edge */
+      lipMm: number;
     }
   | { style: 'none' };
 

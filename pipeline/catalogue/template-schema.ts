@@ -10,12 +10,16 @@ export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the tra
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
 export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
 
-const sectionName = oneOf(['flat', 'd', 'court', 'flat-court']);
+const sectionName = oneOf(['flat', 'd', 'court', 'flat-court', 'concave']);
 
 const section = strict({
   name: sectionName,
-  dome: length(0, 3).optional().describe('how much lower the outside lies at its edges (d, court)'),
-  comfort: length(0, 2).optional().describe('how much the bore opens towards its edges (court, flat-court)'),
+  dome: length(0, 3)
+    .optional()
+    .describe('how much lower the outside lies at its edges (d, court) or at mid-width (concave)'),
+  comfort: length(0, 2)
+    .optional()
+    .describe('how much the bore opens towards its edges (court, flat-court, concave)'),
   edge: length(0, 2).default(0.2).describe('radius of the outside edges'),
   'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
 });
@@ -48,15 +52,32 @@ const seam = z.discriminatedUnion(
       sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
       phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
     }),
+    strict({
+      kind: z.literal('drift'),
+      from: at,
+      to: at,
+      turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
+    }),
+    strict({
+      kind: z.literal('points'),
+      through: z
+        .array(at)
+        .min(3)
+        .max(60)
+        .describe('places evenly spaced round the band, the first at the top'),
+      turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
+    }),
   ],
-  { error: () => 'a seam of kind "straight" or "wave"' },
+  { error: () => 'a seam of kind "straight", "wave", "drift" or "points"' },
 );
 
 const coverage = z
-  .union([oneOf(['full', 'half', 'third']), angle(1, 360)], {
-    error: () => '"full", "half", "third" or an angle such as "200 deg"',
+  .union([oneOf(['full', 'half', 'third']), angle(1, 360), z.array(angle(-360, 360)).min(1).max(60)], {
+    error: () => '"full", "half", "third", an angle such as "200 deg", or a list of angles',
   })
-  .describe('how far round the band the row reaches, centred on the top');
+  .describe(
+    'how far round the band the row reaches, centred on the top; or the angles of its stones from the top',
+  );
 
 const setting = z.union(
   [
@@ -66,8 +87,18 @@ const setting = z.union(
       'claw-diameter': length(0.2, 2),
       'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
     }),
+    strict({
+      style: z.literal('channel'),
+      opening: share(0.5, 0.98)
+        .default(0.9)
+        .describe('width of the groove between the walls, as a share of the stone’s width'),
+    }),
+    strict({
+      style: z.literal('flush'),
+      lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle'),
+    }),
   ],
-  { error: () => '"none" or a mapping with style "shared-claws"' },
+  { error: () => '"none" or a mapping with style "shared-claws", "channel" or "flush"' },
 );
 
 const row = strict({
@@ -84,8 +115,10 @@ const row = strict({
     .default('fit'),
   'least-gap': length(0, 3).default(0.12).describe('least distance between neighbouring girdles'),
   'set-depth': length(-1, 3)
-    .default(0.1)
-    .describe('depth of the girdle plane below the lane; negative is proud'),
+    .optional()
+    .describe(
+      'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
+    ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
   setting,
 });

@@ -1,60 +1,30 @@
 import type { BenchCheck } from '../band/built-shape.ts';
-import { degrees, mm } from '../band/design-problems.ts';
+import { degrees } from '../band/design-problems.ts';
 import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
 import { radiusAt } from '../band/profile.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
-import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
+import type { LimitedRule } from '../trade/bench-limits.ts';
+import {
+  atLeast,
+  atMost,
+  type BenchRule,
+  type BenchView,
+  CAST_SOURCE,
+  type Finding,
+  limitOf,
+} from './bench-rule.ts';
+import { CHANNEL_RULES } from './channel-rules.ts';
 import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
+import { FLUSH_RULES } from './flush-rules.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import type { RowPlan } from './row-plan.ts';
 import { holeWidth } from './seat.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
 import { distance } from './vec.ts';
 
-/** What rules look at: everything known of a shape before it is cut. */
-export interface BenchView {
-  design: ShapeDesign;
-  lanes: Lane[];
-  rows: RowPlan[];
-  /** limits that take the place of the usual ones */
-  limits?: LimitSettings;
-}
-
-/** One finding of a rule; a rule may have several, or none where it does not apply. */
-export interface Finding {
-  passed: boolean;
-  limit: string;
-  measured: string;
-  place: string;
-}
-
-/** A rule of the bench: how bad it is to break it, where its limit comes from, and how it is measured. */
-export interface BenchRule {
-  rule: BenchRuleName;
-  severity: BenchCheck['severity'];
-  source: string;
-  measure(view: BenchView): Finding[];
-}
-
-/** Cast walls of at least 0.40 mm, broad areas 0.50 mm, edge radii 0.125 mm: morrisandwatson.com CAD design guidelines. */
-const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
 const PRONG_SOURCE =
   'gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; professionaljeweler.com/archives/articles/2004/jul04/0704pb1.html; professionaljeweler.com/archives/articles/2002/dec02/1202pb1.html';
-
-/** The config's limit, or the usual one. */
-function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number): number {
-  return limits?.[rule] ?? usual;
-}
-
-function atLeast(limit: number, value: number, place: string): Finding {
-  return { passed: value >= limit - 1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place };
-}
-
-function atMost(limit: number, value: number, place: string): Finding {
-  return { passed: value <= limit + 1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place };
-}
 
 const bandThickness: BenchRule = {
   rule: 'band-thickness',
@@ -126,12 +96,14 @@ const edgeSoftening: BenchRule = {
 const girdleGap: BenchRule = {
   rule: 'girdle-gap',
   severity: 'error',
-  source: 'common practice: shared claws 0.10–0.20 mm; girdles must not overlap (a-set.be/techniques/pave)',
+  source:
+    'common practice: channels 0.05–0.15 mm, shared claws 0.10–0.20 mm; girdles must not overlap (a-set.be/techniques/pave)',
   measure: (view) => {
     const closest = closestPair(view.rows);
     if (!closest) return [];
+    const channelled = view.rows.every(({ design }) => design.setting.style === 'channel');
     const place = `stones at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`;
-    return [atLeast(limitOf(view, 'girdle-gap', 0.1), closest.gap, place)];
+    return [atLeast(limitOf(view, 'girdle-gap', channelled ? 0.05 : 0.1), closest.gap, place)];
   },
 };
 
@@ -322,6 +294,8 @@ export const BENCH_RULES: readonly BenchRule[] = [
   clawSink,
   holeWidthRule,
   guardedPoints,
+  ...CHANNEL_RULES,
+  ...FLUSH_RULES,
 ];
 
 /**

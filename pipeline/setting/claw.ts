@@ -142,7 +142,7 @@ export function planClaws(
   places: { frame: Frame }[],
 ): Claw[] | { problems: Problem[] } {
   const { setting } = row;
-  if (setting.style === 'none') return [];
+  if (setting.style !== 'shared-claws') return [];
   const radius = setting.clawDiameterMm / 2;
   if (!(radius > 0 && setting.clawHeightMm > 0)) {
     const received = `${setting.clawDiameterMm} × ${setting.clawHeightMm} mm`;

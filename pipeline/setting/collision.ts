@@ -1,7 +1,10 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Problem } from '../problem.ts';
+import { thetaOf } from './clearance.ts';
+import { outsideGirdle } from './girdle.ts';
 import { problem, type RowPlan } from './row-plan.ts';
 import { leastSeparation } from './separation.ts';
+import { toStone } from './stone.ts';
 
 /** The two stones of a shape that come closest. */
 export interface ClosestPair {
@@ -32,9 +35,34 @@ export function closestPair(rows: RowPlan[]): ClosestPair | undefined {
   return closest;
 }
 
+/** Air between a claw and another row's stone, mm: its seat is cut within this. */
+const CLAW_AIR_MM = 0.05;
+
+/** Claws are trimmed for their own row's stones only, so they must stand clear of every other row's. */
+function clawProblems(rows: RowPlan[]): Problem[] {
+  return rows.flatMap((row) => {
+    const others = rows.filter(({ index }) => index !== row.index);
+    const struck = row.claws.find(({ frame, radius }) =>
+      others.some(({ stone, places }) =>
+        places.some((place) => {
+          const [x, y, z] = toStone(place.frame, frame.origin);
+          const near = Math.abs(z) < stone.solid.depthMm + 2 * radius;
+          return near && outsideGirdle(stone.girdle, x, y) < radius + CLAW_AIR_MM;
+        }),
+      ),
+    );
+    if (!struck) return [];
+    const received = `one in the stone beside it at θ = ${degrees(thetaOf(struck.frame.origin))}`;
+    const advice = 'Move the rows apart, or set them in channels or flush.';
+    return [problem('claw-in-stone', `rows[${row.index}]`, 'claws clear of other rows', received, advice)];
+  });
+}
+
 export function findCollisions(rows: RowPlan[]): Problem[] {
   const closest = closestPair(rows);
-  if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) return [];
+  if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
+    return clawProblems(rows);
+  }
   return [
     problem(
       'stones-collide',

@@ -5,11 +5,14 @@ import { distance } from './vec.ts';
 export interface RowLayout {
   /** increasing θ of the stones' centres */
   angles: number[];
-  /** distance between neighbouring centres, the same for all, mm; 0 for a single stone */
+  /** distance between neighbouring centres, the same for all but in a list of angles, where it is the least; mm; 0 for a single stone */
   chord: number;
   /** the last stone is the first one's neighbour */
   closed: boolean;
 }
+
+/** Coverages whose places follow from a pitch. */
+export type Span = Exclude<Coverage, { kind: 'angles' }>;
 
 const TURN = 2 * Math.PI;
 
@@ -17,7 +20,7 @@ const TURN = 2 * Math.PI;
  * The largest number of stones whose neighbouring centres are at least `pitch` apart, along a closed curve or an
  * arc of it. For a circle of radius r it is ⌊π / asin(pitch / 2r)⌋.
  */
-export function largestCount(curve: RingCurve, pitch: number, coverage: Coverage, diameter: number): number {
+export function largestCount(curve: RingCurve, pitch: number, coverage: Span, diameter: number): number {
   const { from, to, closed } = rowSpan(curve, coverage, diameter);
   if (to < from) return 0;
   const limit = to + 1e-9;
@@ -38,7 +41,7 @@ export function spreadRow(
   curve: RingCurve,
   count: number,
   pitch: number,
-  coverage: Coverage,
+  coverage: Span,
   diameter: number,
 ): RowLayout | undefined {
   const { from, to, closed } = rowSpan(curve, coverage, diameter);
@@ -61,8 +64,16 @@ function spreadRound(curve: RingCurve, count: number, from: number, to: number):
   return { angles: walk(curve, from, chord, count).slice(0, -1), chord, closed: true };
 }
 
+/** Stones at given angles, in order from −180° to 180°. */
+export function placeAtAngles(curve: RingCurve, anglesRad: readonly number[]): RowLayout {
+  const angles = anglesRad.map((theta) => theta - TURN * Math.ceil(theta / TURN - 0.5)).sort((a, b) => a - b);
+  const next = [...angles.slice(1), angles[0]];
+  const chords = angles.map((theta, i) => distance(curve(theta), curve(next[i])));
+  return { angles, chord: angles.length > 1 ? Math.min(...chords) : 0, closed: false };
+}
+
 /** θ of the first and last centre. A closed row ends where it began. */
-function rowSpan(curve: RingCurve, coverage: Coverage, diameter: number) {
+function rowSpan(curve: RingCurve, coverage: Span, diameter: number) {
   if (coverage.kind === 'full') return { from: 0, to: TURN, closed: true };
   const end = (side: 1 | -1) => {
     const [x, y] = curve((side * coverage.angleRad) / 2);

@@ -4,11 +4,13 @@ import { radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
+import { type Channel, planChannel } from './channel.ts';
 import { type Claw, planClaws } from './claw.ts';
 import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
+import { type Flush, planFlush } from './flush.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
-import { largestCount, type RowLayout, spreadRow } from './row-layout.ts';
+import { largestCount, placeAtAngles, type RowLayout, type Span, spreadRow } from './row-layout.ts';
 import { type Seat, seatFor } from './seat.ts';
 import { leastSeparation } from './separation.ts';
 import { alongRow, cutStone, type Frame, type Stone, toBand } from './stone.ts';
@@ -39,6 +41,10 @@ export interface RowPlan {
   layout: RowLayout;
   places: Place[];
   claws: Claw[];
+  /** of a row between two walls */
+  channel?: Channel;
+  /** of stones level with the metal */
+  flush?: Flush;
 }
 
 /** Thinnest metal beside a seat that is still a solid wall, mm. Bench checks ask for more. */
@@ -47,18 +53,20 @@ const LEAST_SEAT_WALL_MM = 0.05;
 const LEAST_FLOOR_MM = 0.1;
 
 /** Works out a row: stone, count, places, claws. Returns either the plan or everything that forbids it. */
-export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan | Problem[] {
+export function planRow(given: RowDesign, index: number, lanes: Lane[]): RowPlan | Problem[] {
   const path = `rows[${index}]`;
-  const lane = lanes.find(({ name }) => name === row.lane);
+  const lane = lanes.find(({ name }) => name === given.lane);
   if (!lane) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');
     return [
-      problem('unknown-lane', `${path}.lane`, `one of ${names}`, `'${row.lane}'`, 'Name an existing lane.'),
+      problem('unknown-lane', `${path}.lane`, `one of ${names}`, `'${given.lane}'`, 'Name an existing lane.'),
     ];
   }
-  const plain = plainProblems(row, path);
+  const plain = plainProblems(given, path);
   if (plain.length > 0) return plain;
-  const stone = cutStone(row.cut, row.diameterMm, row.lengthMm);
+  const stone = cutStone(given.cut, given.diameterMm, given.lengthMm);
+  const flat = given.setting.style === 'flush';
+  const row = flat ? { ...given, setDepthMm: stone.tableHeight } : given;
   const layout = layOut(row, lane, stone, path);
   if (Array.isArray(layout)) return layout;
   const seat = seatFor(stone, row.holeShare);
@@ -71,8 +79,13 @@ export function planRow(row: RowDesign, index: number, lanes: Lane[]): RowPlan |
     ...depthProblems(row, path, stone, seat, places),
     ...(Array.isArray(claws) ? [] : claws.problems),
   ];
-  if (found.length > 0 || !Array.isArray(claws)) return found;
-  return { index, design: row, lane, stone, seat, layout, places, claws };
+  const channel = planChannel(row, path, lane, stone, seat, layout, places);
+  if (channel && 'problems' in channel) found.push(...channel.problems);
+  const flush = planFlush(row, path, lane, stone, seat, layout, places);
+  if (flush && 'problems' in flush) found.push(...flush.problems);
+  if (found.length > 0 || !Array.isArray(claws) || (channel && 'problems' in channel)) return found;
+  if (flush && 'problems' in flush) return found;
+  return { index, design: row, lane, stone, seat, layout, places, claws, channel, flush };
 }
 
 export function problem(
@@ -138,9 +151,10 @@ const PITCH_ROUNDS = 8;
  * the pitch is raised until the least gap is kept between every two neighbours.
  */
 function layOut(row: RowDesign, lane: Lane, stone: Stone, path: string): RowLayout | Problem[] {
+  if (row.coverage.kind === 'angles') return layOutAngles(row, row.coverage.anglesRad, lane, stone, path);
   let pitch = alongRow(row) + row.leastGapMm;
   for (let round = 0; ; round++) {
-    const layout = layOutAt(row, lane, pitch, path);
+    const layout = layOutAt(row, row.coverage, lane, pitch, path);
     if (stone.girdle.kind === 'round' || Array.isArray(layout) || round === PITCH_ROUNDS) return layout;
     const frames = layout.angles.map((theta) => rowFrame(lane, row.setDepthMm, theta));
     const short = row.leastGapMm - neighbourGap(stone, frames, layout);
@@ -157,13 +171,48 @@ export function neighbourGap(stone: Stone, frames: Frame[], { chord, closed }: R
   return Math.min(...next.map((b, i) => leastSeparation(stone, frames[i], stone, b)));
 }
 
-function layOutAt(row: RowDesign, lane: Lane, pitch: number, path: string): RowLayout | Problem[] {
+/** Stones where the file puts them, as long as they keep the least gap. */
+function layOutAngles(
+  row: RowDesign,
+  anglesRad: number[],
+  lane: Lane,
+  stone: Stone,
+  path: string,
+): RowLayout | Problem[] {
+  if (anglesRad.length === 0 || (row.count !== 'fit' && row.count !== anglesRad.length)) {
+    const expected = "'fit' or as many as there are angles, and at least one";
+    const received = `${row.count} with ${anglesRad.length} angles`;
+    return [problem('count-of-angles', `${path}.count`, expected, received, 'Leave the count out.')];
+  }
+  const layout = placeAtAngles(rowCurve(lane, row.setDepthMm), anglesRad);
+  const frames = layout.angles.map((theta) => rowFrame(lane, row.setDepthMm, theta));
+  const gap = neighbourGap(stone, frames, layout);
+  if (gap >= row.leastGapMm - 1e-9) return layout;
+  const expected = `gaps of at least ${mm(row.leastGapMm)} between the stones`;
+  return [
+    problem(
+      'angles-too-close',
+      `${path}.coverage`,
+      expected,
+      mm(gap),
+      'Move the angles apart or use smaller stones.',
+    ),
+  ];
+}
+
+function layOutAt(
+  row: RowDesign,
+  coverage: Span,
+  lane: Lane,
+  pitch: number,
+  path: string,
+): RowLayout | Problem[] {
   const curve = rowCurve(lane, row.setDepthMm);
   const size = alongRow(row);
-  const largest = largestCount(curve, pitch, row.coverage, size);
-  const least = row.coverage.kind === 'full' ? 3 : 1;
+  const largest = largestCount(curve, pitch, coverage, size);
+  const least = coverage.kind === 'full' ? 3 : 1;
   const count = row.count === 'fit' ? largest : row.count;
-  const layout = count >= least ? spreadRow(curve, count, pitch, row.coverage, size) : undefined;
+  const layout = count >= least ? spreadRow(curve, count, pitch, coverage, size) : undefined;
   if (count > largest) {
     const gap = layout?.closed ? `, which leaves gaps of ${mm(layout.chord - size)}` : '';
     const expected = `at most ${largest} stones of ${mm(size)} with gaps of ${mm(row.leastGapMm)}`;
@@ -257,7 +306,7 @@ function depthProblems(row: RowDesign, path: string, stone: Stone, seat: Seat, p
     const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: thicken the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));
   }
-  const buried = places.find((place) => place.surface > stone.tableHeight);
+  const buried = places.find((place) => place.surface > stone.tableHeight + 1e-6);
   if (buried) {
     const expected = `the table at or above the metal (at most ${mm(stone.tableHeight)} deep)`;
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;

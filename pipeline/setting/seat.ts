@@ -129,7 +129,7 @@ export function notchCutters(
   return [revolve(frame, runs, segments)];
 }
 
-function radiusOf(hole: Girdle | undefined): number {
+export function radiusOf(hole: Girdle | undefined): number {
   return hole?.kind === 'round' ? hole.radius : 0;
 }
 
@@ -159,7 +159,7 @@ function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedM
  * Outline (ρ, h) of a crown turned about its axis, from the girdle's top to the table: the convex hull of its
  * corners. Along a straight edge ρ never exceeds what lies between the ends, so the hull holds the whole stone.
  */
-function crownOutline(stone: Stone): [number, number][] {
+export function crownOutline(stone: Stone): [number, number][] {
   const p = stone.solid.mesh.positions;
   const near = girdleReach(stone.girdle) * 1e-4;
   const corners: [number, number][] = [];

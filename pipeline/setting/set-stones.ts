@@ -1,7 +1,9 @@
 import type { Manifold } from 'manifold-3d';
 import { mm } from '../band/design-problems.ts';
 import { ProblemError } from '../problem.ts';
+import { grooveCutter } from './channel.ts';
 import { clawMesh } from './claw.ts';
+import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { roundSegments } from './revolution.ts';
 import { problem, type RowPlan } from './row-plan.ts';
@@ -31,9 +33,17 @@ export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, c
   const segments = roundSegments(reach, chordMm, LEAST_SEAT_SEGMENTS);
   const cutters = places.flatMap(({ frame, surface, bore }) => {
     const top = Math.max(surface, stone.halfGirdle) + reach / 2;
-    const meshes = seatCutters(frame, stone, seat, top, holeBottom(bore, seat), segments);
+    const bottom = holeBottom(bore, seat);
+    if (plan.flush) {
+      return [solids.fromMesh(flushCutter(frame, stone, seat, plan.flush, bottom, top, segments))];
+    }
+    const meshes = plan.channel
+      ? notchCutters(frame, stone, seat, bottom, segments)
+      : seatCutters(frame, stone, seat, top, bottom, segments);
     return meshes.map((mesh) => solids.fromMesh(mesh));
   });
+  if (plan.channel)
+    cutters.push(solids.fromMesh(grooveCutter(plan.lane, plan.design, plan.channel, chordMm)));
   const seated = solids.subtract(lane, cutters);
   const whole =
     plan.claws.length === 0 ? seated : solids.unite([seated, trimmedClaws(solids, plan, chordMm)]);

@@ -34,7 +34,20 @@ export const BENCH_LIMITS: ReadonlyMap<LimitedRule, BenchLimit> = new Map(
 );
 
 /** Every rule, also those without a number; any may be waived. */
-export const BENCH_RULE_NAMES = [...BENCH_LIMITS.keys(), 'guarded-points'] as const;
+export const BENCH_RULE_NAMES = [
+  ...BENCH_LIMITS.keys(),
+  'guarded-points',
+  'channel-opening',
+  'channel-overlap',
+  'channel-lip',
+  'channel-wall',
+  'channel-floor',
+  'channel-stone',
+  'flush-metal',
+  'flush-hole',
+  'flush-lip',
+  'flush-wall',
+] as const;
 export type BenchRuleName = (typeof BENCH_RULE_NAMES)[number];
 
 /** Limits set by a config, in the rule's unit (mm, or a share from 0 to 1). */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { findBandProblems } from '../../pipeline/band/design-problems.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
 
@@ -29,6 +29,19 @@ describe('band problems', () => {
     expect(problem.received).toMatch(/at θ = 22\.5°|at θ = 112\.5°|at θ = 202\.5°|at θ = 292\.5°/);
     expect(problem.received).toContain('lane 0.40 mm');
     expect(() => buildLanes(wavyDesign({ seams: [seam] }))).toThrow(ProblemError);
+  });
+
+  it('tell where seams cross, once', () => {
+    const lanes = ['a', 'b', 'c'].map((name) => ({ name, recessMm: 0, softenMm: 0.1 }));
+    const seams = [
+      { kind: 'straight', atMm: -0.5 },
+      { kind: 'points', zMm: [0.5, 0.5, -1.4, 0.5], phaseRad: 0 },
+    ] as const;
+    const found = findBandProblems(wavyDesign({ seams: [...seams] as SeamDesign[], lanes }));
+    expect(found.map(({ code }) => code)).toEqual(['seams-cross']);
+    expect(found[0].path).toBe('seams[1]');
+    // the third of four values lies underneath, 0.9 mm over the first seam
+    expect(found[0].received).toBe('0.90 mm on its other side at θ = 180.0°');
   });
 
   it('come all at once', () => {

@@ -1,0 +1,47 @@
+import type { BenchCheck } from '../band/built-shape.ts';
+import { mm } from '../band/design-problems.ts';
+import type { Lane } from '../band/lane.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
+import type { RowPlan } from './row-plan.ts';
+
+/** What rules look at: everything known of a shape before it is cut. */
+export interface BenchView {
+  design: ShapeDesign;
+  lanes: Lane[];
+  rows: RowPlan[];
+  /** limits that take the place of the usual ones */
+  limits?: LimitSettings;
+}
+
+/** One finding of a rule; a rule may have several, or none where it does not apply. */
+export interface Finding {
+  passed: boolean;
+  limit: string;
+  measured: string;
+  place: string;
+}
+
+/** A rule of the bench: how bad it is to break it, where its limit comes from, and how it is measured. */
+export interface BenchRule {
+  rule: BenchRuleName;
+  severity: BenchCheck['severity'];
+  source: string;
+  measure(view: BenchView): Finding[];
+}
+
+/** Cast walls of at least 0.40 mm, broad areas 0.50 mm, edge radii 0.125 mm: morrisandwatson.com CAD design guidelines. */
+export const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
+
+/** The config's limit, or the usual one. */
+export function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number): number {
+  return limits?.[rule] ?? usual;
+}
+
+export function atLeast(limit: number, value: number, place: string): Finding {
+  return { passed: value >= limit - 1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place };
+}
+
+export function atMost(limit: number, value: number, place: string): Finding {
+  return { passed: value <= limit + 1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place };
+}

@@ -1,0 +1,141 @@
+import { degrees, mm } from '../band/design-problems.ts';
+import type { Lane } from '../band/lane.ts';
+import type { WeldedMesh } from '../band/welded-mesh.ts';
+import type { RowDesign } from '../catalogue/design.ts';
+import type { Problem } from '../problem.ts';
+import { axisHeight, wallBeside } from './clearance.ts';
+import { revolve, straightRun } from './revolution.ts';
+import type { RowLayout } from './row-layout.ts';
+import { crownOutline, radiusOf, type Seat } from './seat.ts';
+import { leastSeparation } from './separation.ts';
+import { type Frame, type Stone, toBand } from './stone.ts';
+
+/** The opening over a stone whose table lies level with the metal: a lip over the girdle, and a bright flare above. */
+export interface Flush {
+  /** radius of the lip's inner edge, mm */
+  radius: number;
+  /** height of that edge above the girdle plane, mm */
+  height: number;
+  /** radius of the flare at the surface, mm */
+  flare: number;
+  /** least metal between flares and the sides of the lane, mm */
+  wall: number;
+}
+
+/** The flare opens by this much to the millimetre of height: 30° from the axis, as a burnisher leaves it (common practice). */
+const FLARE = Math.tan(Math.PI / 6);
+/** Least height of the metal round the girdle over the lip's inner edge, mm. */
+const LEAST_RISE_MM = 0.05;
+/** Metal left between two flares, and between a flare and the lane's side, that is still solid, mm. */
+const LEAST_BETWEEN_MM = 0.1;
+
+/** The openings of a row, if it is set flush; its set depth must be the table's height. */
+export function planFlush(
+  row: RowDesign,
+  path: string,
+  lane: Lane,
+  stone: Stone,
+  seat: Seat,
+  layout: RowLayout,
+  places: { frame: Frame; theta: number; surface: number }[],
+): Flush | { problems: Problem[] } | undefined {
+  const { setting } = row;
+  if (setting.style !== 'flush') return undefined;
+  const problems: Problem[] = [];
+  const refuse = (code: string, expected: string, received: string, advice: string) =>
+    problems.push({ code, severity: 'error', path, expected, received, advice });
+  if (stone.girdle.kind !== 'round') {
+    refuse('flush-not-round', 'a round cut', row.cut, 'Seats for flush setting are turned: use a round cut.');
+    return { problems };
+  }
+  const { radius: girdle } = stone.girdle;
+  const radius = girdle - setting.lipMm;
+  const height = grownCrownHeight(stone, seat.air, radius);
+  if (!(setting.lipMm > 0 && height !== undefined)) {
+    const expected = 'a lip over the girdle that leaves the table free';
+    refuse('flush-lip', expected, mm(setting.lipMm), 'Use a lip of about 0.08 mm.');
+    return { problems };
+  }
+  const flare = radius + (stone.tableHeight - height) * FLARE;
+  for (const { frame, theta } of places) {
+    const rise = lowestRim(frame, lane, girdle) - height;
+    if (rise >= LEAST_RISE_MM) continue;
+    const expected = `metal at least ${mm(LEAST_RISE_MM)} above the lip all round the girdle`;
+    const advice = 'Use smaller stones, a flatter section or a narrower lip.';
+    refuse('flush-lip-bare', expected, `${mm(rise)} at θ = ${degrees(theta)}`, advice);
+    break;
+  }
+  const between = leastGap(stone, places, layout) - 2 * (flare - girdle);
+  if (between < LEAST_BETWEEN_MM) {
+    const expected = `at least ${mm(LEAST_BETWEEN_MM)} of metal between two openings`;
+    refuse('flush-too-close', expected, mm(between), 'Use a wider gap or fewer stones.');
+  }
+  const wall = Math.min(...places.map(({ frame, surface }) => wallBeside(lane, frame, surface, flare)));
+  if (wall < LEAST_BETWEEN_MM) {
+    const expected = `at least ${mm(LEAST_BETWEEN_MM)} of lane '${lane.name}' beside the openings`;
+    refuse('flush-off-lane', expected, mm(wall), 'Use smaller stones or a wider lane.');
+  }
+  return problems.length > 0 ? { problems } : { radius, height, flare, wall };
+}
+
+function leastGap(stone: Stone, places: { frame: Frame }[], { closed }: RowLayout): number {
+  const frames = places.map(({ frame }) => frame);
+  const next = closed ? [...frames.slice(1), frames[0]] : frames.slice(1);
+  return Math.min(...next.map((b, i) => leastSeparation(stone, frames[i], stone, b)));
+}
+
+/** The lane's surface where it lies lowest round a girdle of the given radius, along the axis from its plane. */
+function lowestRim(frame: Frame, lane: Lane, radius: number): number {
+  const turns = Array.from({ length: 8 }, (_, i) => (i * Math.PI) / 4);
+  return Math.min(
+    ...turns.map((turn) => {
+      const origin = toBand(frame, [radius * Math.cos(turn), radius * Math.sin(turn), 0]);
+      return axisHeight({ ...frame, origin }, lane.outer);
+    }),
+  );
+}
+
+/** The crown's outline moved out and up by the air, from the girdle inwards. */
+function grownCrown(stone: Stone, air: number): [rho: number, h: number][] {
+  return crownOutline(stone).map(([rho, h]) => [rho + air, h + air]);
+}
+
+/** Height of the grown outline at a radius between girdle and table; undefined elsewhere. */
+function grownCrownHeight(stone: Stone, air: number, rho: number): number | undefined {
+  const outline = grownCrown(stone, air);
+  const i = outline.findIndex(([r]) => r < rho);
+  if (i < 1) return undefined;
+  const [[r0, h0], [r1, h1]] = [outline[i - 1], outline[i]];
+  return h0 + ((h1 - h0) * (r0 - rho)) / (r0 - r1);
+}
+
+/** Cutter of one seat: hole, cone, girdle, crown up to the lip, and the flare to above the metal at `top`. */
+export function flushCutter(
+  frame: Frame,
+  stone: Stone,
+  seat: Seat,
+  flush: Flush,
+  bottom: number,
+  top: number,
+  segments: number,
+): WeldedMesh {
+  const hole = radiusOf(seat.hole);
+  const outline: [number, number][] = [
+    [hole, seat.bearingFoot],
+    [radiusOf(seat.opening), seat.bearingTop],
+    ...grownCrown(stone, seat.air).filter(([rho]) => rho > flush.radius + 1e-6),
+    [flush.radius, flush.height],
+    [flush.radius + (top - flush.height) * FLARE, top],
+    [0, top],
+  ];
+  const below: [number, number][] =
+    hole > 0
+      ? [
+          [0, bottom],
+          [hole, bottom],
+        ]
+      : [];
+  const points = [...below, ...outline];
+  const runs = points.slice(1).map(([rho, h], i) => straightRun(points[i][0], points[i][1], rho, h));
+  return revolve(frame, runs, segments);
+}
