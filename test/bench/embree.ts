@@ -62,9 +62,13 @@ export const embreePeer: Measurement = {
   },
 };
 
+/** In parts, so that their results land in memory that is there already, as on the other side. */
 function ask(host: KernelHost, kind: Kind, rays: Float32Array): void {
-  if (kind === 'occlusion') host.occluded(rays);
-  else host.closest(rays);
+  const part = 6 * 32_768;
+  for (let from = 0; from < rays.length; from += part) {
+    if (kind === 'occlusion') host.occluded(rays.subarray(from, from + part));
+    else host.closest(rays.subarray(from, from + part));
+  }
 }
 
 /** Rays for which one side found something else, beyond what rounding can do to the distance (1e-4 of it). */

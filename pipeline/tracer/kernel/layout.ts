@@ -62,7 +62,7 @@ export const STACK = 4096;
 export const SCRATCH = 6144;
 /**
  * What traversal needs of the ray: byte offsets of near planes x y z and of far planes x y z within their axis (u32), then
- * from RAY + 32 on, spread over four lanes: origin xyz, 1/direction xyz, the same widened, direction xyz
+ * from RAY + 32 on, spread over four lanes: origin xyz, 1/direction xyz, the far side's widening, direction xyz
  */
 export const RAY = 6272;
 
