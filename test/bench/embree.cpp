@@ -1,13 +1,13 @@
-// The Embree side of the bench. Reads triangles and rays, then does one timed round for every name that comes in on
-// standard input and answers with its processor seconds, so that the other side can take turns with it.
+// The Embree side of the bench. Reads triangles and rays, then traces the stretch of rays that each line on standard
+// input asks for, "<kind> <first> <count>", and answers with its processor seconds: the other side takes turns with it.
 //
 //   embree <file> <folder>
 //
 // file:   u32 vertices, u32 triangles, xyz floats, u32 indices, then three times u32 rays and six floats a ray
-// folder: <kind>.bin gets distance (float) and triangle (u32; all ones for none) of each ray
+// folder: <kind>.bin gets distance (float) and triangle (u32; all ones for none) of each ray, with the last stretch
 //
-// A round starts from the flat array of rays and ends with flat arrays of results, as a round of the other side does,
-// and it works through batches that stay in the cache: filling one ray and tracing it at once would stall Embree's
+// A stretch starts from the flat array of rays and ends with flat arrays of results, as on the other side, and the
+// program works through batches that stay in the cache: filling one ray and tracing it at once would stall Embree's
 // vector loads on our scalar stores.
 #include <embree3/rtcore.h>
 #include <pmmintrin.h>
@@ -67,13 +67,13 @@ void fill(RTCRay& ray, const float* from) {
   ray.flags = 0;
 }
 
-double nearest(RTCScene scene, Rays& rays) {
+double nearest(RTCScene scene, Rays& rays, size_t from, size_t to) {
   static std::vector<RTCRayHit> batch(kBatch);
   RTCIntersectContext context;
   rtcInitIntersectContext(&context);
   const double start = processorSeconds();
-  for (size_t first = 0; first < rays.count(); first += kBatch) {
-    const size_t n = std::min(kBatch, rays.count() - first);
+  for (size_t first = from; first < to; first += kBatch) {
+    const size_t n = std::min(kBatch, to - first);
     for (size_t i = 0; i < n; i++) {
       fill(batch[i].ray, &rays.flat[6 * (first + i)]);
       batch[i].hit.geomID = RTC_INVALID_GEOMETRY_ID;
@@ -88,13 +88,13 @@ double nearest(RTCScene scene, Rays& rays) {
   return processorSeconds() - start;
 }
 
-double blocked(RTCScene scene, Rays& rays) {
+double blocked(RTCScene scene, Rays& rays, size_t from, size_t to) {
   static std::vector<RTCRay> batch(kBatch);
   RTCIntersectContext context;
   rtcInitIntersectContext(&context);
   const double start = processorSeconds();
-  for (size_t first = 0; first < rays.count(); first += kBatch) {
-    const size_t n = std::min(kBatch, rays.count() - first);
+  for (size_t first = from; first < to; first += kBatch) {
+    const size_t n = std::min(kBatch, to - first);
     for (size_t i = 0; i < n; i++) fill(batch[i], &rays.flat[6 * (first + i)]);
     for (size_t i = 0; i < n; i++) rtcOccluded1(scene, &context, &batch[i]);
     for (size_t i = 0; i < n; i++) rays.triangle[first + i] = batch[i].tfar < 0 ? 0 : ~0u;
@@ -144,11 +144,15 @@ int main(int argc, char** argv) {
   rtcCommitScene(scene);
   std::cout << "Embree " << RTC_VERSION_STRING << std::endl;
 
-  for (std::string kind; std::cin >> kind;) {
+  std::string kind;
+  size_t first;
+  size_t count;
+  while (std::cin >> kind >> first >> count) {
     for (Rays& rays : sets) {
       if (rays.kind != kind) continue;
-      const double seconds = kind == "occlusion" ? blocked(scene, rays) : nearest(scene, rays);
-      keep(argv[2], rays);
+      const size_t to = std::min(first + count, rays.count());
+      const double seconds = kind == "occlusion" ? blocked(scene, rays, first, to) : nearest(scene, rays, first, to);
+      if (to == rays.count()) keep(argv[2], rays);
       std::cout << seconds << std::endl;
     }
   }

@@ -83,6 +83,11 @@ export const GROUND_GLOSS = 3;
 /** 8 bytes an entry: child word, entry distance */
 export const STACK = 4096;
 export const SCRATCH = 6144;
+/**
+ * What traversal needs of the ray: byte offsets of near planes x y z and of far planes x y z within their axis (u32), then
+ * from RAY + 32 on, spread over four lanes: origin xyz, 1/direction xyz, the far side's widening, direction xyz
+ */
+export const RAY = 6272;
 
 /* ---- colour state, 16 bytes a colourway ---- */
 export const THROUGHPUT = 8192;
@@ -102,12 +107,13 @@ export const HEAP = 61568;
 
 /* ---- tree ---- */
 /**
- * 4-wide node: min x, max x, min y, max y, min z, max z (four lanes each), then four child words.
- * An empty slot has min = +inf, max = −inf. Child word = byte offset, low nibble 0 for a node, 1…14 for that many blocks
- * of four triangles, 15 for a stone record.
+ * 8-wide node: min x, max x, min y, max y, min z, max z (eight lanes each), then eight child words; 32 bytes are free, so
+ * that nodes begin on cache lines. An empty slot has min = +inf, max = −inf. Child word = byte offset, low nibble 0 for a
+ * node, 1…14 for that many blocks of four triangles, 15 for a stone record.
  */
-export const NODE_BYTES = 128;
-export const NODE_CHILDREN = 96;
+export const WIDE = 8;
+export const NODE_BYTES = 256;
+export const NODE_CHILDREN = 192;
 export const STONE_LEAF = 15;
 export const MAX_LEAF_BLOCKS = 14;
 /** v0 xyz, edge1 xyz, edge2 xyz, triangle index; four lanes each */
