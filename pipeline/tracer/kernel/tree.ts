@@ -12,6 +12,9 @@
  *   second begins (8.0 5.9 6.2 → 8.8 7.0 6.6); one widening factor instead of three widened reciprocals, RAY loaded where
  *   it is used instead of before the loop (8.8 7.1 7.0 → 8.9 7.1 7.3).
  * - One vector division for the three reciprocals and no selects in the set-up: about 1 %.
+ *
+ * Together: 15 % more paths a second on a band with 39 stones, the film the same bit for bit. Older choices that stay:
+ *
  * - Near and far planes chosen by the ray's signs through byte offsets; pmin/pmax instead of min/max (one x86 instruction
  *   instead of several); children sorted by branches and pushed with their entry distances so that a pop can drop them
  *   unread. The branches hold stores, not swaps of locals, which binaryen turns into selects.
@@ -19,8 +22,8 @@
  * Tried and dropped: children sorted without branches (six comparisons, a table of byte shuffles, two vector stores onto
  * the stack; 4-wide nodes): primary 8.0 → 6.3, incoherent 5.7 → 5.2, occlusion 6.4 → 5.5. Triangle test scaled by the
  * determinant, its division only after a hit: incoherent 6.0 → 5.8, others the same. Children in order of area or leaves
- * first, for any-hit queries: no gain. (asc -O0, -O1, -O3 and single passes
- * were compared on an earlier version: all within ±10 %.)
+ * first, for any-hit queries: no gain. (asc -O0, -O1, -O3 and single passes were compared on an earlier version: all within
+ * ±10 %.)
  */
 import {
   BLOCK_BYTES,
