@@ -60,23 +60,44 @@ function parts(i: number, to: number, from: number): [number, number][] {
   return out;
 }
 
+/** More is refused before anything is decoded: a header of a few bytes can claim any size, and decoders believe it. */
+const MOST_WIDE = 8192;
+const MOST_HIGH = 4096;
+
 /**
- * Whether an OpenEXR header ends within the file: attributes of name, type, size and value up to an empty name
- * ("OpenEXR File Layout", openexr.com). three's loader (0.187) searches on for ever in one that was cut off.
+ * Width and height that a header claims, without decoding.
+ * - Radiance: the resolution line after the first empty one (G. Ward, "Real Pixels", Graphics Gems II, 1991).
+ * - OpenEXR: the data window among attributes of name, type, size and value, up to an empty name ("OpenEXR File
+ *   Layout", openexr.com). three's loader (0.187) searches on for ever in a header that was cut off.
+ * @throws Error if the header says nothing of the kind
  */
-function exrHeaderEnds(bytes: Uint8Array): boolean {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  let p = 8;
-  for (;;) {
-    const name = bytes.indexOf(0, p);
-    if (name < 0) return false;
-    if (name === p) return true;
-    const type = bytes.indexOf(0, name + 1);
-    if (type < 0 || type + 5 > bytes.length) return false;
-    const size = view.getInt32(type + 1, true);
-    if (size < 0) return false;
-    p = type + 5 + size;
+function claimedSize(bytes: Uint8Array): [number, number] {
+  if (bytes[0] === 0x23) {
+    const text = Buffer.from(bytes.buffer, bytes.byteOffset, Math.min(bytes.length, 8192)).toString('latin1');
+    const found = /\n[-+]([XY]) (\d+) [-+]([XY]) (\d+)\n/.exec(text);
+    if (!found || found[1] === found[3]) throw new Error('its header tells no size');
+    const [first, second] = [Number(found[2]), Number(found[4])];
+    return found[1] === 'Y' ? [second, first] : [first, second];
   }
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  let size: [number, number] | undefined;
+  for (let p = 8; ; ) {
+    const name = bytes.indexOf(0, p);
+    if (name < 0) throw new Error('its header is cut off');
+    if (name === p) break;
+    const type = bytes.indexOf(0, name + 1);
+    if (type < 0 || type + 5 > bytes.length) throw new Error('its header is cut off');
+    const length = view.getInt32(type + 1, true);
+    const value = type + 5;
+    if (length < 0 || value + length > bytes.length) throw new Error('its header is cut off');
+    if (Buffer.from(bytes.subarray(p, name)).toString('latin1') === 'dataWindow' && length === 16) {
+      const [left, top, right, bottom] = [0, 4, 8, 12].map((o) => view.getInt32(value + o, true));
+      size = [right - left + 1, bottom - top + 1];
+    }
+    p = value + length;
+  }
+  if (!size) throw new Error('its header tells no size');
+  return size;
 }
 
 function decode(bytes: Uint8Array): { width: number; height: number; data: Float32Array; topFirst: boolean } {
@@ -84,7 +105,9 @@ function decode(bytes: Uint8Array): { width: number; height: number; data: Float
   const copy = new Uint8Array(bytes).buffer;
   const radiance = bytes[0] === 0x23;
   try {
-    if (!radiance && !exrHeaderEnds(bytes)) throw new Error('its header is cut off');
+    const [wide, high] = claimedSize(bytes);
+    if (!(wide >= 2 && wide <= MOST_WIDE && high >= 1 && high <= MOST_HIGH))
+      throw new Error(`it is ${wide} × ${high}, bring it to ${MOST_WIDE} × ${MOST_HIGH} or less`);
     const loader = radiance ? new HDRLoader() : new EXRLoader();
     const { width, height, data } = loader.setDataType(FloatType).parse(copy);
     // three's OpenEXR rows run from the bottom up

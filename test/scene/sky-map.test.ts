@@ -55,6 +55,19 @@ describe('pictures of the sky', () => {
     expect(() => decodeSky(radiancePicture(8, 8, ramp))).toThrow(/twice as wide/);
   });
 
+  it('refuses a size that no machine should believe, before decoding anything', async () => {
+    const radiance = Buffer.from(
+      '#?RADIANCE\nFORMAT=32-bit_rle_rgbe\n\n-Y 1000000 +X 2000000\n\0\0\0\0',
+      'latin1',
+    );
+    expect(() => decodeSky(radiance)).toThrow(/2000000 × 1000000, bring it to 8192 × 4096/);
+    const texture = new DataTexture(new Float32Array(16 * 8 * 4), 16, 8, RGBAFormat, FloatType);
+    const exr = Buffer.from(await new EXRExporter().parse(texture));
+    const window = exr.indexOf('dataWindow\0box2i\0') + 'dataWindow\0box2i\0'.length + 4;
+    exr.writeInt32LE(2 ** 30, window + 8);
+    expect(() => decodeSky(exr)).toThrow(/1073741825 × 8/);
+  });
+
   it('is metered: an even sky L gives πL (closed form), and the ground its stated radiance', () => {
     const sky = decodeSky(radiancePicture(64, 32, () => [0.5, 0.5, 0.5]));
     expect(skyIrradiance(sky)).toBeCloseTo(sky.texels[0] * Math.PI, 6);
