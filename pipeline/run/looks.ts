@@ -1,9 +1,9 @@
 import type { Dress } from '../catalogue/plan.ts';
 import type { ColourwayLook } from '../model/look.ts';
 import type { SubjectColours } from '../scene/take-scene.ts';
-import type { GemOptics } from '../scene/trace-scene.ts';
+import type { GemOptics, Relief } from '../scene/trace-scene.ts';
 import { ALLOYS, type Alloy } from '../trade/alloys.ts';
-import { FINISHES, type Finish } from '../trade/finishes.ts';
+import { alphaFromAfar, FINISHES, type Finish } from '../trade/finishes.ts';
 import { STONES, type Stone } from '../trade/stones.ts';
 
 /** Table rows behind the ids of a dress. Ids were checked when the config was read. */
@@ -17,9 +17,10 @@ export const alloyRow = (id: string): Alloy => row(ALLOYS, id);
 export const finishRow = (id: string): Finish => row(FINISHES, id);
 export const stoneRow = (id: string): Stone => row(STONES, id);
 
-export function finishRoughness(id: string): { alphaX: number; alphaY: number } {
-  const { alphaX, alphaY } = finishRow(id);
-  return { alphaX, alphaY };
+/** What decides paths on a finished surface. */
+export function finishSurface(id: string): { alphaX: number; alphaY: number; relief?: Relief } {
+  const { alphaX, alphaY, marks } = finishRow(id);
+  return { alphaX, alphaY, ...(marks && { relief: marks }) };
 }
 
 /** Refraction of an optics id: the same for every stone that carries it. */
@@ -49,11 +50,11 @@ export function colourwayLook(name: string, dress: Dress): ColourwayLook {
   return {
     name,
     alloys: dress.alloys.map(alloyRow).map((a) => ({ name: a.id, f0: a.f0 })),
-    finishes: dress.finishes.map(finishRow).map((f) => ({
-      name: f.id,
+    finishes: dress.finishes.map(finishRow).map((f) => {
+      const { alphaX, alphaY } = alphaFromAfar(f);
       // glTF roughness is √α; an anisotropic finish shows as its geometric mean
-      roughness: Math.sqrt(Math.sqrt(f.alphaX * f.alphaY)),
-    })),
+      return { name: f.id, roughness: Math.sqrt(Math.sqrt(alphaX * alphaY)) };
+    }),
     stones: dress.stones.map(stoneRow).map((s) => ({
       name: s.id,
       ior: s.cauchyA + s.cauchyB / 0.58756 ** 2,

@@ -10,7 +10,7 @@ import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
 import { TracerLost } from '../tracer/tracer-lost.ts';
-import { finishRoughness, gemOptics, subjectColours } from './looks.ts';
+import { finishSurface, gemOptics, subjectColours } from './looks.ts';
 import type { TakeWork } from './work.ts';
 
 /** A take is tried this often before it counts as failed. */
@@ -26,7 +26,7 @@ export interface TakeRecord {
 export function takeScene(take: TakePlan, shapes: readonly BuiltShape[], map?: SkyMap): TraceScene {
   const subjects = shapes.map((shape, i) => ({
     shape,
-    finishes: take.finishes[i].map(finishRoughness),
+    finishes: take.finishes[i].map(finishSurface),
     gems: take.optics[i].map(gemOptics),
   }));
   return buildTakeScene(

@@ -1,6 +1,6 @@
 import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
-import { colourwayLook, finishRoughness, gemOptics, subjectColours } from './looks.ts';
+import { colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
 import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
@@ -116,7 +116,7 @@ function takeWork(
     solids: artefactKey(take.shapes.map((s) => solids[s])),
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({
-      finishes: take.finishes.map((f) => f.map(finishRoughness)),
+      finishes: take.finishes.map((f) => f.map(finishSurface)),
       optics: take.optics.map((o) => o.map(gemOptics)),
     }),
     colours: artefactKey(take.colourways.map((c) => c.dresses.map(subjectColours))),

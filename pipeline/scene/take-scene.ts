@@ -6,14 +6,14 @@ import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
 import { lightStudio } from './studio.ts';
-import type { Colourway, GemOptics, Surface, TraceScene, Vec3 } from './trace-scene.ts';
+import type { Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
 
 /** One band of a take: its solids and what decides its paths. */
 export interface Subject {
   shape: BuiltShape;
   /** microfacet roughness per lane */
-  finishes: { alphaX: number; alphaY: number }[];
+  finishes: { alphaX: number; alphaY: number; relief?: Relief }[];
   /** refraction per row */
   gems: GemOptics[];
 }
@@ -66,7 +66,20 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
     shape.lanes.forEach((lane, i) => {
       meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length });
       // the finger axis is band z: the third column
-      surfaces.push({ ...subject.finishes[i], metal: surfaces.length, axis: [e[8], e[9], e[10]] });
+      const { relief, ...rough } = subject.finishes[i];
+      surfaces.push({
+        ...rough,
+        metal: surfaces.length,
+        axis: [e[8], e[9], e[10]],
+        ...(relief && {
+          relief: {
+            ...relief,
+            centre: [e[12], e[13], e[14]],
+            x: [e[0], e[1], e[2]],
+            radius: outerRadius(shape),
+          },
+        }),
+      });
     });
     shape.rows.forEach((row, i) => {
       const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
@@ -78,6 +91,14 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
     });
   });
   return { ...out, mesh: mergeMeshes(meshes) };
+}
+
+function outerRadius(shape: BuiltShape): number {
+  let most = 0;
+  for (const { mesh } of shape.lanes)
+    for (let i = 0; i < mesh.positions.length; i += 3)
+      most = Math.max(most, Math.hypot(mesh.positions[i], mesh.positions[i + 1]));
+  return most;
 }
 
 function mergeMeshes(

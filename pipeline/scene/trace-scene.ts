@@ -6,6 +6,25 @@
 
 export type Vec3 = [number, number, number];
 
+/** Fine marks of a finish: slopes of smooth noise, two octaves, in the coordinates of a band. */
+export interface Relief {
+  /** size of the coarser marks round the ring and over the section, mm */
+  along: number;
+  across: number;
+  /** steepest slope of the coarser marks in either direction; the finer ones add up to 0.6 of it */
+  slopeAlong: number;
+  slopeAcross: number;
+}
+
+/** Where a band's own coordinates lie in the world. */
+export interface ReliefFrame {
+  centre: Vec3;
+  /** unit, perpendicular to the surface's axis: where turns begin */
+  x: Vec3;
+  /** radius at which flanks begin to go down, mm */
+  radius: number;
+}
+
 /** A metal surface with the Trowbridge–Reitz (GGX) roughness α = roughness². */
 export interface Surface {
   /** microfacet α along and across the brushing direction; equal for isotropic finishes */
@@ -18,6 +37,8 @@ export interface Surface {
    * Ignored when alphaX = alphaY.
    */
   axis: Vec3;
+  /** absent on smooth finishes */
+  relief?: Relief & ReliefFrame;
 }
 
 /** n(λ) = A + B/λ², λ in µm. Stones with B = 0 do not disperse. */

@@ -1,4 +1,4 @@
-import { COAT_INDEX, type Ground, type TraceScene } from '../scene/trace-scene.ts';
+import { COAT_INDEX, type Ground, type Surface, type TraceScene } from '../scene/trace-scene.ts';
 import { growTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
@@ -158,6 +158,14 @@ function check(scene: TraceScene): void {
   if (scene.dome.length < 3 || scene.dome.length % 3 !== 0) fail('expected RGB triples in the dome');
 }
 
+function layRelief(view: MemoryView, relief: NonNullable<Surface['relief']>, record: number): void {
+  const { along, across, slopeAlong, slopeAcross, centre, x, radius } = relief;
+  const columns = Math.max(3, Math.round((2 * Math.PI * radius) / along));
+  view.floats(record + at.RELIEF, columns, 1 / across, slopeAlong, slopeAcross);
+  view.floats(record + at.RELIEF_CENTRE, ...centre, radius);
+  view.floats(record + at.RELIEF_X, ...x);
+}
+
 function layColours(
   view: MemoryView,
   scene: TraceScene,
@@ -178,6 +186,7 @@ function layColours(
     view.array(albedoAt, albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay));
     view.words(record + 16, albedoAt);
     view.floats(record + 20, ...s.axis);
+    if (s.relief) layRelief(view, s.relief, record);
   });
   // b of F(c) = F0 + (1 − F0)(1 − c)^5 − b c (1 − c)^6, from the reflectance at 82°
   const c = Math.cos((82 * Math.PI) / 180);

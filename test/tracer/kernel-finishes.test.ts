@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { Vec3 } from '../../pipeline/scene/trace-scene.ts';
+import type { Surface, Vec3 } from '../../pipeline/scene/trace-scene.ts';
 import type { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
-import { FINISHES } from '../../pipeline/trade/finishes.ts';
+import { alphaFromAfar, FINISHES, type Finish } from '../../pipeline/trade/finishes.ts';
 import { bareScene, film, kernel, lightTowards, meanOf, perfectMirror, quadMesh } from './kernel-fixture.ts';
 
 let host: KernelHost;
@@ -14,10 +14,21 @@ beforeAll(async () => {
  * so the tangent cross(axis, normal), round the ring, is x.
  */
 function seen(finish: string, light: Vec3): number {
-  const { alphaX, alphaY } = FINISHES.get(finish)!;
+  return seenWith(alphaFromAfar(FINISHES.get(finish)!), light);
+}
+
+/** Marks so small that the patch holds thousands; the frame puts turns along x at a radius of 1000 mm. */
+function tinyMarks(finish: Finish, side: number) {
+  const { along, across, slopeAlong, slopeAcross } = finish.marks!;
+  const frame = { centre: [0, 0, -1040] as Vec3, x: [0, 0, 1] as Vec3, radius: 1000 };
+  const scale = side / Math.max(along, across);
+  return { along: along * scale, across: across * scale, slopeAlong, slopeAcross, ...frame };
+}
+
+function seenWith(rough: Omit<Surface, 'metal' | 'axis'>, light: Vec3): number {
   const scene = bareScene({
     mesh: quadMesh([-1, -1, -40], [2, 0, 0], [0, 2, 0]),
-    surfaces: [{ alphaX, alphaY, metal: 0, axis: [0, 1, 0] }],
+    surfaces: [{ ...rough, metal: 0, axis: [0, 1, 0] }],
     lights: [lightTowards(light, [0, 0, -40], 1.5, 1.5, 100)],
     colourways: [perfectMirror],
   });
@@ -43,5 +54,35 @@ describe('finishes', () => {
     expect(matt[0]).toBeLessThan(0.05 * matt[1]);
     for (const finish of ['satin', 'ice-matt', 'sandblasted'])
       expect(seen(finish, round) / seen(finish, across)).toBeCloseTo(1, 1);
+  });
+
+  it.each(['satin', 'brushed', 'brushed-across', 'ice-matt', 'sandblasted'])(
+    '%s: many marks seen at once spread light like the wider lobe that stands for them',
+    (id) => {
+      const finish = FINISHES.get(id)!;
+      const { alphaX, alphaY } = finish;
+      for (const light of [round, across]) {
+        const marked = seenWith({ alphaX, alphaY, relief: tinyMarks(finish, 0.05) }, light);
+        // noise is not normally distributed and GGX's tails are long, so that the sum of variances is only near
+        expect(marked / seen(id, light)).toBeGreaterThan(0.7);
+        expect(marked / seen(id, light)).toBeLessThan(1.4);
+      }
+    },
+  );
+
+  it('marks lose little of the light of a closed white room, and give none', () => {
+    for (const id of ['satin', 'brushed', 'ice-matt', 'sandblasted']) {
+      const finish = FINISHES.get(id)!;
+      const { alphaX, alphaY } = finish;
+      const scene = bareScene({
+        mesh: quadMesh([-1, -1, -40], [2, 0, 0], [0, 2, 0]),
+        surfaces: [{ alphaX, alphaY, relief: tinyMarks(finish, 0.1), metal: 0, axis: [0, 1, 0] }],
+        dome: new Float32Array(12).fill(1),
+        colourways: [perfectMirror],
+      });
+      const mean = meanOf(film(host, scene, 256)[0]);
+      expect(mean, id).toBeGreaterThan(0.97);
+      expect(mean, id).toBeLessThan(1.01);
+    }
   });
 });

@@ -130,8 +130,15 @@ export const STONE_GEM = 104;
 export const STONE_INDEX = 108;
 /** n x, n y, n z, d; four lanes each */
 export const PLANE_BLOCK_BYTES = 64;
-/** αx, αy, metal (u32), mirror-like (u32), albedo table at (u32), axis xyz */
-export const SURFACE_BYTES = 32;
+/** αx, αy, metal (u32), mirror-like (u32), albedo table at (u32), axis xyz, then the relief */
+export const SURFACE_BYTES = 80;
+/** marks round the ring (0 = smooth), 1/size across, steepest slopes along and across */
+export const RELIEF = 32;
+/** xyz of the band's middle, then the radius from which flanks go down */
+export const RELIEF_CENTRE = 48;
+export const RELIEF_RADIUS = 60;
+/** xyz, the direction in which turns begin, then 4 free bytes */
+export const RELIEF_X = 64;
 /** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 */
 export const ALBEDO_MU = 64;
 export const ALBEDO_TURN = 8;

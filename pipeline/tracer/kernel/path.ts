@@ -36,6 +36,7 @@ import {
   METAL_COLOUR_BYTES,
   METAL_COLOURS_AT,
   NORMALS_AT,
+  RELIEF,
   RIGHT,
   SKY_CHANCE,
   STONE_GEM,
@@ -51,6 +52,7 @@ import {
   UP,
 } from './layout';
 import { albedo, distribution, lambda, mx, my, mz, reflectance, sampleNormal } from './metal';
+import { relief, slopeAcross, slopeAlong } from './relief';
 import { circle, cosine, draw, jumpTo, sine, stream, u0, u1 } from './sampling';
 import { decay, fresnel, wave } from './stone';
 import { sky, skyPdf } from './sky';
@@ -544,12 +546,24 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
         const px = load<f32>(at) + hitU * e1x + hitV * e2x;
         const py = load<f32>(at, 16) + hitU * e1y + hitV * e2y;
         const pz = load<f32>(at, 32) + hitU * e1z + hitV * e2z;
-        shadingNormal(hitPrimitive, hitU, hitV, dx, dy, dz, gx, gy, gz, wg * inv);
+        const surface: usize = load<u32>(SURFACES_AT) + <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1)) * SURFACE_BYTES;
+        interpolateNormal(hitPrimitive, hitU, hitV, gx, gy, gz);
+        if (load<f32>(surface, RELIEF) > 0) {
+          relief(surface, px, py, pz);
+          frameAlong(normalX, normalY, normalZ, load<f32>(surface, 20), load<f32>(surface, 24), load<f32>(surface, 28));
+          normalX -= slopeAlong * tx + slopeAcross * bix;
+          normalY -= slopeAlong * ty + slopeAcross * biy;
+          normalZ -= slopeAlong * tz + slopeAcross * biz;
+          inv = <f32>1 / sqrt<f32>(normalX * normalX + normalY * normalY + normalZ * normalZ);
+          normalX *= inv;
+          normalY *= inv;
+          normalZ *= inv;
+        }
+        liftMirror(dx, dy, dz, gx, gy, gz, -(gx * dx + gy * dy + gz * dz));
         const nx = normalX;
         const ny = normalY;
         const nz = normalZ;
 
-        const surface: usize = load<u32>(SURFACES_AT) + <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1)) * SURFACE_BYTES;
         const ax = load<f32>(surface);
         const ay = load<f32>(surface, 4);
         const metal = load<u32>(surface, 8);
@@ -837,26 +851,22 @@ function frameAlong(x: f32, y: f32, z: f32, ax: f32, ay: f32, az: f32): void {
   biz = x * ty - y * tx;
 }
 
-/** result of `shadingNormal` */
+/** result of `interpolateNormal` and `liftMirror`, unit */
 let normalX: f32 = 0;
 let normalY: f32 = 0;
 let normalZ: f32 = 0;
 
-/**
- * Interpolated normal, bent just enough that the mirror direction leaves the true surface: where it would dip below, the
- * mirror direction is lifted to a small angle above it and the normal becomes the half vector. So grazing views of a
- * tessellated curve neither turn black nor look into the solid. `wg` is the cosine to the true normal g.
- */
-function shadingNormal(id: u32, u: f32, v: f32, dx: f32, dy: f32, dz: f32, gx: f32, gy: f32, gz: f32, wg: f32): void {
+/** The corners' normals between them; the true normal g where they cancel out. */
+function interpolateNormal(id: u32, u: f32, v: f32, gx: f32, gy: f32, gz: f32): void {
   const index: usize = load<u32>(INDICES_AT) + id * 12;
   const normals: usize = load<u32>(NORMALS_AT);
   const a: usize = normals + load<u32>(index) * 12;
   const b: usize = normals + load<u32>(index, 4) * 12;
   const c: usize = normals + load<u32>(index, 8) * 12;
   const w: f32 = <f32>1 - u - v;
-  let nx = w * load<f32>(a) + u * load<f32>(b) + v * load<f32>(c);
-  let ny = w * load<f32>(a, 4) + u * load<f32>(b, 4) + v * load<f32>(c, 4);
-  let nz = w * load<f32>(a, 8) + u * load<f32>(b, 8) + v * load<f32>(c, 8);
+  const nx = w * load<f32>(a) + u * load<f32>(b) + v * load<f32>(c);
+  const ny = w * load<f32>(a, 4) + u * load<f32>(b, 4) + v * load<f32>(c, 4);
+  const nz = w * load<f32>(a, 8) + u * load<f32>(b, 8) + v * load<f32>(c, 8);
   const l2 = nx * nx + ny * ny + nz * nz;
   if (!(l2 > <f32>1e-12)) {
     normalX = gx;
@@ -864,10 +874,21 @@ function shadingNormal(id: u32, u: f32, v: f32, dx: f32, dy: f32, dz: f32, gx: f
     normalZ = gz;
     return;
   }
-  let inv = <f32>1 / sqrt<f32>(l2);
-  nx *= inv;
-  ny *= inv;
-  nz *= inv;
+  const inv: f32 = <f32>1 / sqrt<f32>(l2);
+  normalX = nx * inv;
+  normalY = ny * inv;
+  normalZ = nz * inv;
+}
+
+/**
+ * The normal, bent just enough that the mirror direction leaves the true surface: where it would dip below, the mirror
+ * direction is lifted to a small angle above it and the normal becomes the half vector. So grazing views of a tessellated
+ * curve neither turn black nor look into the solid. `wg` is the cosine to the true normal g.
+ */
+function liftMirror(dx: f32, dy: f32, dz: f32, gx: f32, gy: f32, gz: f32, wg: f32): void {
+  let nx = normalX;
+  let ny = normalY;
+  let nz = normalZ;
   const wn = -(dx * nx + dy * ny + dz * nz);
   let rx = dx + <f32>2 * wn * nx;
   let ry = dy + <f32>2 * wn * ny;
@@ -878,7 +899,7 @@ function shadingNormal(id: u32, u: f32, v: f32, dx: f32, dy: f32, dz: f32, gx: f
     rx += (least - rg) * gx;
     ry += (least - rg) * gy;
     rz += (least - rg) * gz;
-    inv = <f32>1 / sqrt<f32>(rx * rx + ry * ry + rz * rz);
+    let inv: f32 = <f32>1 / sqrt<f32>(rx * rx + ry * ry + rz * rz);
     nx = rx * inv - dx;
     ny = ry * inv - dy;
     nz = rz * inv - dz;
