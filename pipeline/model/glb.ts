@@ -19,6 +19,7 @@ import {
   type Variant,
 } from '@gltf-transform/extensions';
 import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
+import { boreTriangles } from '../band/bore.ts';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
 import type { ColourwayLook } from './look.ts';
@@ -52,9 +53,15 @@ export async function buildGlb(shape: BuiltShape, colourways: readonly Colourway
   document.createExtension(KHRMeshQuantization).setRequired(true);
   shape.lanes.forEach((lane, index) => {
     const name = plainName(`lane_${lane.name}`);
-    const primitive = lanePrimitive(document, compactMesh(lane.mesh, grid));
-    dresser.dress(primitive, (set, way) => set.metal(way.alloys[index], way.finishes[index]));
-    const mesh = document.createMesh(name).addPrimitive(primitive);
+    const mesh = document.createMesh(name);
+    const apart = colourways.some((way) => way.finishes[index].name !== way.bore.name);
+    for (const { part, bore } of apart ? outsideAndBore(lane.mesh) : [{ part: lane.mesh, bore: false }]) {
+      const primitive = lanePrimitive(document, compactMesh(part, grid));
+      dresser.dress(primitive, (set, way) =>
+        set.metal(way.alloys[index], bore ? way.bore : way.finishes[index]),
+      );
+      mesh.addPrimitive(primitive);
+    }
     const { translation, scale } = gridTransform(grid);
     root.addChild(document.createNode(name).setMesh(mesh).setTranslation(translation).setScale(scale));
   });
@@ -110,6 +117,17 @@ class Dresser {
     }
     primitive.setMaterial(worn[0]).setExtension('KHR_materials_variants', list);
   }
+}
+
+/** A lane's triangles in two heaps that share its vertices; one without any is left out. */
+function outsideAndBore(mesh: TriMesh): { part: TriMesh; bore: boolean }[] {
+  const flags = boreTriangles(mesh);
+  return [false, true]
+    .map((bore) => ({
+      part: { ...mesh, indices: mesh.indices.filter((_, i) => Boolean(flags[Math.floor(i / 3)]) === bore) },
+      bore,
+    }))
+    .filter(({ part }) => part.indices.length > 0);
 }
 
 function lanePrimitive(document: Document, mesh: CompactMesh): Primitive {

@@ -32,5 +32,7 @@ export interface ColourwayLook {
   name: string;
   alloys: AlloyLook[];
   finishes: FinishLook[];
+  /** of the bore, under every lane */
+  bore: FinishLook;
   stones: StoneLook[];
 }

@@ -1,7 +1,7 @@
 import type { Dress } from '../catalogue/plan.ts';
-import type { ColourwayLook } from '../model/look.ts';
-import type { SubjectColours } from '../scene/take-scene.ts';
-import type { GemOptics, Relief } from '../scene/trace-scene.ts';
+import type { ColourwayLook, FinishLook } from '../model/look.ts';
+import type { FinishSurface, SubjectColours } from '../scene/take-scene.ts';
+import type { GemOptics } from '../scene/trace-scene.ts';
 import { ALLOYS, type Alloy } from '../trade/alloys.ts';
 import { alphaFromAfar, FINISHES, type Finish } from '../trade/finishes.ts';
 import { STONES, type Stone } from '../trade/stones.ts';
@@ -17,8 +17,11 @@ export const alloyRow = (id: string): Alloy => row(ALLOYS, id);
 export const finishRow = (id: string): Finish => row(FINISHES, id);
 export const stoneRow = (id: string): Stone => row(STONES, id);
 
+/** Whatever the outside wears. */
+export const BORE_FINISH = 'polished';
+
 /** What decides paths on a finished surface. */
-export function finishSurface(id: string): { alphaX: number; alphaY: number; relief?: Relief } {
+export function finishSurface(id: string): FinishSurface {
   const { alphaX, alphaY, marks } = finishRow(id);
   return { alphaX, alphaY, ...(marks && { relief: marks }) };
 }
@@ -45,16 +48,19 @@ export function abbeNumber({ cauchyA, cauchyB }: GemOptics): number {
   return (cauchyA + cauchyB / 0.58756 ** 2 - 1) / spread;
 }
 
+function finishLook(id: string): FinishLook {
+  const { alphaX, alphaY } = alphaFromAfar(finishRow(id));
+  // glTF roughness is √α; an anisotropic finish shows as its geometric mean
+  return { name: id, roughness: Math.sqrt(Math.sqrt(alphaX * alphaY)) };
+}
+
 /** Look of a dress for the 3D model, under the colourway's name. */
 export function colourwayLook(name: string, dress: Dress): ColourwayLook {
   return {
     name,
     alloys: dress.alloys.map(alloyRow).map((a) => ({ name: a.id, f0: a.f0 })),
-    finishes: dress.finishes.map(finishRow).map((f) => {
-      const { alphaX, alphaY } = alphaFromAfar(f);
-      // glTF roughness is √α; an anisotropic finish shows as its geometric mean
-      return { name: f.id, roughness: Math.sqrt(Math.sqrt(alphaX * alphaY)) };
-    }),
+    finishes: dress.finishes.map(finishLook),
+    bore: finishLook(BORE_FINISH),
     stones: dress.stones.map(stoneRow).map((s) => ({
       name: s.id,
       ior: s.cauchyA + s.cauchyB / 0.58756 ** 2,

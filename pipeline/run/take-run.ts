@@ -10,7 +10,7 @@ import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
 import { TracerLost } from '../tracer/tracer-lost.ts';
-import { finishSurface, gemOptics, subjectColours } from './looks.ts';
+import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import type { TakeWork } from './work.ts';
 
 /** A take is tried this often before it counts as failed. */
@@ -27,6 +27,7 @@ export function takeScene(take: TakePlan, shapes: readonly BuiltShape[], map?: S
   const subjects = shapes.map((shape, i) => ({
     shape,
     finishes: take.finishes[i].map(finishSurface),
+    bore: finishSurface(BORE_FINISH),
     gems: take.optics[i].map(gemOptics),
   }));
   return buildTakeScene(

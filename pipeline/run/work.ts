@@ -1,6 +1,6 @@
 import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
-import { colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
+import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
 import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
@@ -117,6 +117,7 @@ function takeWork(
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({
       finishes: take.finishes.map((f) => f.map(finishSurface)),
+      bore: finishSurface(BORE_FINISH),
       optics: take.optics.map((o) => o.map(gemOptics)),
     }),
     colours: artefactKey(take.colourways.map((c) => c.dresses.map(subjectColours))),

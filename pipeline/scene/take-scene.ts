@@ -1,4 +1,5 @@
 import { Matrix4 } from 'three';
+import { boreTriangles } from '../band/bore.ts';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../catalogue/plan.ts';
 import { aimCamera } from './camera.ts';
@@ -9,11 +10,20 @@ import { lightStudio } from './studio.ts';
 import type { Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
 
+/** Microfacet roughness of a finish, and its marks. */
+export interface FinishSurface {
+  alphaX: number;
+  alphaY: number;
+  relief?: Relief;
+}
+
 /** One band of a take: its solids and what decides its paths. */
 export interface Subject {
   shape: BuiltShape;
-  /** microfacet roughness per lane */
-  finishes: { alphaX: number; alphaY: number; relief?: Relief }[];
+  /** finish of each lane's outside */
+  finishes: FinishSurface[];
+  /** finish of the bore, under every lane */
+  bore: FinishSurface;
   /** refraction per row */
   gems: GemOptics[];
 }
@@ -57,7 +67,8 @@ export function buildTakeScene(
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
 function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): Assembly {
-  const meshes: { mesh: TriMesh; toWorld: Matrix4; surface: number }[] = [];
+  const meshes: PlacedMesh[] = [];
+  let metal = 0;
   const surfaces: Surface[] = [];
   const out: Omit<Assembly, 'mesh'> = { surfaces, cuts: [], stones: [], gems: [] };
   subjects.forEach((subject, b) => {
@@ -65,21 +76,23 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
     const e = toWorld.elements;
     shape.lanes.forEach((lane, i) => {
       meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length });
-      // the finger axis is band z: the third column
-      const { relief, ...rough } = subject.finishes[i];
-      surfaces.push({
-        ...rough,
-        metal: surfaces.length,
-        axis: [e[8], e[9], e[10]],
-        ...(relief && {
-          relief: {
-            ...relief,
-            centre: [e[12], e[13], e[14]],
-            x: [e[0], e[1], e[2]],
-            radius: outerRadius(shape),
-          },
-        }),
-      });
+      for (const { relief, ...rough } of [subject.finishes[i], subject.bore]) {
+        surfaces.push({
+          ...rough,
+          metal,
+          // the finger axis is band z: the third column
+          axis: [e[8], e[9], e[10]],
+          ...(relief && {
+            relief: {
+              ...relief,
+              centre: [e[12], e[13], e[14]],
+              x: [e[0], e[1], e[2]],
+              radius: outerRadius(shape),
+            },
+          }),
+        });
+      }
+      metal++;
     });
     shape.rows.forEach((row, i) => {
       const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
@@ -101,9 +114,14 @@ function outerRadius(shape: BuiltShape): number {
   return most;
 }
 
-function mergeMeshes(
-  parts: readonly { mesh: TriMesh; toWorld: Matrix4; surface: number }[],
-): TraceScene['mesh'] {
+interface PlacedMesh {
+  mesh: TriMesh;
+  toWorld: Matrix4;
+  /** of the outside; that of the bore follows it */
+  surface: number;
+}
+
+function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
   const vertices = parts.reduce((n, p) => n + p.mesh.positions.length, 0);
   const corners = parts.reduce((n, p) => n + p.mesh.indices.length, 0);
   const positions = new Float32Array(vertices);
@@ -119,7 +137,9 @@ function mergeMeshes(
       transform(m, mesh.normals, i, 0, normals, v + i);
     }
     for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
-    surface.fill(id, c / 3, (c + mesh.indices.length) / 3);
+    boreTriangles(mesh).forEach((bore, t) => {
+      surface[c / 3 + t] = id + bore;
+    });
     v += mesh.positions.length;
     c += mesh.indices.length;
   }

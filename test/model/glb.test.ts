@@ -14,15 +14,33 @@ const YELLOW = { name: '18k yellow', f0: [1.037, 0.728, 0.365] as const };
 const WHITE = { name: '18k white', f0: [0.68, 0.62, 0.56] as const };
 
 const WAYS: ColourwayLook[] = [
-  { name: 'Yellow & white', alloys: [YELLOW, WHITE], finishes: [POLISHED, SATIN], stones: [DIAMOND] },
-  { name: 'Yellow', alloys: [YELLOW, YELLOW], finishes: [POLISHED, SATIN], stones: [DIAMOND] },
-  { name: '3 Weiß, Rubine', alloys: [WHITE, WHITE], finishes: [POLISHED, SATIN], stones: [RUBY] },
+  {
+    name: 'Yellow & white',
+    alloys: [YELLOW, WHITE],
+    finishes: [POLISHED, SATIN],
+    bore: POLISHED,
+    stones: [DIAMOND],
+  },
+  {
+    name: 'Yellow',
+    alloys: [YELLOW, YELLOW],
+    finishes: [POLISHED, SATIN],
+    bore: POLISHED,
+    stones: [DIAMOND],
+  },
+  {
+    name: '3 Weiß, Rubine',
+    alloys: [WHITE, WHITE],
+    finishes: [POLISHED, SATIN],
+    bore: POLISHED,
+    stones: [RUBY],
+  },
 ];
 
 const read = async (bytes: Uint8Array) => (await glbIO()).readBinary(bytes);
-const worldPositions = (node: Node) => {
+const worldPositions = (node: Node, primitive = 0) => {
   const m = node.getWorldMatrix();
-  const accessor = node.getMesh()!.listPrimitives()[0].getAttribute('POSITION')!;
+  const accessor = node.getMesh()!.listPrimitives()[primitive].getAttribute('POSITION')!;
   const out: number[] = [];
   for (let i = 0; i < accessor.getCount(); i++) {
     const [x, y, z] = accessor.getElement(i, [] as number[]);
@@ -74,13 +92,30 @@ describe('a GLB of a shape', () => {
     const document = await read(await buildGlb(shape, [{ ...WAYS[0], stones: [] }]));
     let total = 0;
     for (const [i, node] of nodesNamed(document, /^lane_/).entries()) {
-      const indices = node.getMesh()!.listPrimitives()[0].getIndices()!.getArray()!;
-      const volume = meshVolume(worldPositions(node), indices) * 1e9;
+      // outside and bore are primitives of their own, and each shell's share of the divergence integral adds up
+      const volume = node
+        .getMesh()!
+        .listPrimitives()
+        .reduce(
+          (sum, p, k) => sum + meshVolume(worldPositions(node, k), p.getIndices()!.getArray()!) * 1e9,
+          0,
+        );
       const solid = shape.lanes[i].mesh;
       expect(volume / meshVolume(solid.positions, solid.indices)).toBeCloseTo(1, 4);
       total += volume;
     }
     expect(total / TORUS_VOLUME).toBeCloseTo(1, 3);
+  });
+
+  it('parts the bore from the outside where their finishes differ, and wears the bore’s there', async () => {
+    const document = await read(await buildGlb(syntheticShape({ stones: 0 }), [{ ...WAYS[0], stones: [] }]));
+    const worn = nodesNamed(document, /^lane_/).map((n) =>
+      n
+        .getMesh()!
+        .listPrimitives()
+        .map((p) => p.getMaterial()!.getName()),
+    );
+    expect(worn).toEqual([['n_18k_yellow_polished'], ['n_18k_white_satin', 'n_18k_white_polished']]);
   });
 
   it('keeps normals to 0.05°', async () => {
