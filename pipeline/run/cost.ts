@@ -17,8 +17,8 @@ export interface CostTable {
  * First guess before anything was measured: seconds per megapixel at 2 % noise. The demo's takes came to 700 to 1,300
  * on two cores of a shared EPYC server.
  */
-const FIRST_GUESS = 900;
-const REFERENCE_NOISE = 0.02;
+export const FIRST_GUESS = 900;
+export const REFERENCE_NOISE = 0.02;
 /** share of a take's cost that each further colourway adds; measured with `colourways` in the tracer's tests */
 const COLOURWAY_SHARE = 0.03;
 
