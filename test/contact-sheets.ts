@@ -1,0 +1,126 @@
+/**
+ * `npm run contact-sheets`: makes the small catalogues of configs/contact/ (every metal in every finish, every stone, every
+ * cut, every studio) and lays each out as one picture in configs/contact/pictures/, to be looked at and committed.
+ * `--only metals` makes one of them.
+ */
+import { spawnSync } from 'node:child_process';
+import { mkdirSync, readFileSync, statSync } from 'node:fs';
+import { join } from 'node:path';
+import sharp, { type OverlayOptions } from 'sharp';
+import { letteringSvg } from '../pipeline/picture/lettering.ts';
+import type { Catalogue } from '../pipeline/publish/catalogue-schema.ts';
+
+const OUT = 'output/contact';
+const PICTURES = 'configs/contact/pictures';
+const GAP = 6;
+const LINE = 22;
+const CAPITALS = 12;
+
+interface Tile {
+  file: string;
+  row: string;
+  column: string;
+  caption: string;
+}
+
+interface Sheet {
+  name: string;
+  /** size of a tile on the sheet, px */
+  width: number;
+  height: number;
+  /** tiles side by side; rows of named ones keep together */
+  columns: number;
+  caption(tile: { axes: Record<string, string>; shot: string; stones: string[] }): string;
+}
+
+const SHEETS: Sheet[] = [
+  {
+    name: 'metals',
+    width: 150,
+    height: 94,
+    columns: 7,
+    caption: ({ axes }) => `${axes.metal}, ${axes.finish.toLowerCase()}`,
+  },
+  { name: 'stones', width: 300, height: 225, columns: 4, caption: ({ stones }) => stones.join(', ') },
+  { name: 'cuts', width: 300, height: 225, columns: 3, caption: ({ axes }) => axes.cut },
+  {
+    name: 'lights',
+    width: 260,
+    height: 238,
+    columns: 5,
+    caption: ({ shot }) => shot.replace(/-(white|gloss)$/, ', $1'),
+  },
+];
+
+const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
+for (const sheet of SHEETS.filter((s) => !only || s.name === only)) {
+  const made = spawnSync(
+    process.execPath,
+    ['pipeline/cli/bandwright.mjs', 'make', `configs/contact/${sheet.name}.yaml`, '--out', OUT],
+    { stdio: 'inherit' },
+  );
+  if (made.status !== 0) process.exit(made.status ?? 1);
+  const file = await layOut(sheet);
+  console.log(`${file}, ${Math.round(statSync(file).size / 1000)} kB`);
+}
+
+async function layOut(sheet: Sheet): Promise<string> {
+  const tiles = tilesOf(sheet);
+  const cell = sheet.height + LINE;
+  const size = {
+    width: GAP + sheet.columns * (sheet.width + GAP),
+    height: GAP + Math.ceil(tiles.length / sheet.columns) * (cell + GAP),
+  };
+  const layers: OverlayOptions[] = [];
+  for (const [i, tile] of tiles.entries()) {
+    const left = GAP + (i % sheet.columns) * (sheet.width + GAP);
+    const top = GAP + Math.floor(i / sheet.columns) * (cell + GAP);
+    const input = await sharp(tile.file).resize(sheet.width, sheet.height).toBuffer();
+    layers.push({ input, left, top });
+    const svg = Buffer.from(letteringSvg(tile.caption, '#3a3a3a'));
+    const natural = await sharp(svg).metadata();
+    const scale = Math.min(CAPITALS / natural.height, (sheet.width - 4) / natural.width);
+    const { data, info } = await sharp(svg, { density: Math.max(1, 72 * scale) })
+      .resize(Math.max(1, Math.round(natural.width * scale)))
+      .png()
+      .toBuffer({ resolveWithObject: true });
+    const across = left + Math.round((sheet.width - info.width) / 2);
+    layers.push({
+      input: data,
+      left: across,
+      top: top + sheet.height + Math.round((LINE - info.height) / 2),
+    });
+  }
+  mkdirSync(PICTURES, { recursive: true });
+  const file = join(PICTURES, `${sheet.name}.webp`);
+  await sharp({ create: { ...size, channels: 3, background: '#ffffff' } })
+    .composite(layers)
+    .webp({ quality: 82 })
+    .toFile(file);
+  return file;
+}
+
+/** Pictures of the catalogue in its order, or row by row where the grid's axes give rows. */
+function tilesOf(sheet: Sheet): Tile[] {
+  const root = join(OUT, sheet.name);
+  const { items } = JSON.parse(readFileSync(join(root, 'catalogue.json'), 'utf8')) as Catalogue;
+  const tiles = items.flatMap(({ shots, bands: [band] }) =>
+    shots.map((shot): Tile => {
+      const picture = shot.pictures.find((f) => f.format === 'png');
+      if (!picture) throw new Error(`${sheet.name}: no PNG of ${shot.name}`);
+      const stones = band.rows.map((r) => r.label);
+      return {
+        file: join(root, picture.file),
+        row: band.axes.metal,
+        column: band.axes.finish ?? '',
+        caption: sheet.caption({ axes: band.axes, shot: shot.name, stones }),
+      };
+    }),
+  );
+  if (sheet.name !== 'metals') return tiles;
+  const rows = [...new Set(tiles.map((t) => t.row))];
+  const columns = [...new Set(tiles.map((t) => t.column))];
+  return rows.flatMap((row) =>
+    columns.flatMap((column) => tiles.filter((t) => t.row === row && t.column === column)),
+  );
+}
