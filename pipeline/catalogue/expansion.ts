@@ -6,6 +6,7 @@ import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
 import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
+import { undecidedBeds } from './inlay-beds.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
 import type { Dress, Variant } from './plan.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
@@ -57,6 +58,15 @@ function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: 
       });
     return alloy ?? '';
   });
+  const names = Object.keys(template.lanes);
+  for (const { inlay, lanes, alloys: beside } of undecidedBeds(template, (n) => alloys[names.indexOf(n)]))
+    e.designs.report(changes, {
+      code: 'inlay-bed',
+      path: ['lanes', inlay, 'inlay'],
+      expected: `one alloy for ${lanes.join(' and ')}, or a "bed" that says which runs on beneath`,
+      received: beside.join(' and '),
+      advice: `Write bed: ${lanes[0]} or bed: ${lanes[1]}.`,
+    });
   const given = cell.get('stone')?.stones;
   const stones =
     given === null ? [] : Object.entries(template.rows).map(([name, row]) => given?.[name] ?? row.stone);
