@@ -8,6 +8,7 @@ import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
 import { undecidedBeds } from './inlay-beds.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
+import { type Following, followingTemplate } from './mirrored.ts';
 import type { Dress, Variant } from './plan.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import type { Template } from './template-schema.ts';
@@ -101,13 +102,15 @@ export function makeVariant(
   sku: string,
   e: Expansion,
   extra: readonly Change[] = [],
+  following?: Following,
 ): Variant | undefined {
   const changes = [...changesOf(cell.values()), ...extra];
-  const template = e.designs.design(changes);
+  const written = e.designs.design(changes);
   const size = cell.get('size')?.size;
-  if (!template || !size) return undefined;
-  const widthMm = cell.get('width')?.widthMm ?? template.width;
-  e.designs.checkWidth(template, changes, widthMm);
+  if (!written || !size) return undefined;
+  const widthMm = cell.get('width')?.widthMm ?? written.width;
+  e.designs.checkWidth(written, changes, widthMm);
+  const template = following ? followingTemplate(written, following) : written;
   const withStones = cell.get('stone')?.stones !== null;
   const design = shapeDesign(template, size.circumferenceMm, widthMm, withStones);
   const shape = contentKey(design);
@@ -116,7 +119,10 @@ export function makeVariant(
   const entries = [...cell];
   return {
     sku,
-    axes: Object.fromEntries(entries.map(([name, v]) => [name, v.label])),
+    axes: {
+      ...Object.fromEntries(entries.map(([name, v]) => [name, v.label])),
+      ...(following?.mirror ? { hand: 'Mirrored' } : {}),
+    },
     slugs: Object.fromEntries(entries.map(([name, v]) => [name, v.slug])),
     shape,
     dress,
