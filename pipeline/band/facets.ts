@@ -76,6 +76,35 @@ export function facetedDiscArea(facets: FacetDesign, r: number): number {
   return facets.count * (apothem * apothem * Math.tan(half) + r * r * (Math.PI / facets.count - half));
 }
 
+/** Parts in which the edge between two facets is followed over the lane's width. */
+const EDGE_PARTS = 12;
+
+/**
+ * Edges between neighbouring facets over a lane, as points (θ, z) with θ in −π…π: where both planes lie equally far
+ * out. Facets that leave lands between them have none.
+ */
+export function facetEdges(lane: Lane): [theta: number, z: number][][] {
+  const { facets } = lane;
+  if (!facets) return [];
+  const crown = radiusAt(lane.outer, crownZ(lane));
+  if (facetHalfAngle(facets, crown) < Math.PI / facets.count) return [];
+  const cuts = facetCuts(lane, facets);
+  return cuts.map((a, k) => {
+    const b = cuts[(k + 1) % cuts.length];
+    const middle = a.theta + Math.PI / facets.count;
+    const turned = middle > Math.PI ? middle - 2 * Math.PI : middle;
+    const [low, high] = [lane.low.curve.z(middle), lane.high.curve.z(middle)];
+    return Array.from({ length: EDGE_PARTS + 1 }, (_, i): [number, number] => {
+      const z = low + ((high - low) * i) / EDGE_PARTS;
+      // both planes give r at θ = middle ± turn; equal where r·cos is in the ratio of what each leaves at z
+      const [ra, rb] = [a, b].map(({ n, d }) => (d - n[2] * z) / Math.hypot(n[0], n[1]));
+      const half = Math.PI / facets.count;
+      const turn = Math.atan((rb - ra) / ((ra + rb) * Math.tan(half)));
+      return [turned + Math.max(-half, Math.min(half, turn)), z];
+    });
+  });
+}
+
 export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
   const { facets, hammer } = lane;
   if (!facets) return [];

@@ -1,6 +1,6 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { boreArc, type Lane, type LaneBound, surveyAngles, wallFoot } from './lane.ts';
+import { boreArc, type Lane, type LaneBound, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { degrees, error, mm, pathOf } from './problem-words.ts';
 import { radiusAt } from './profile.ts';
 
@@ -45,6 +45,17 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
       error('inlay-too-deep', path, expected, received, 'Make the band thicker or the inlay shallower.'),
     );
   }
+  for (const [i, bound] of [
+    [lane.index - 1, lane.low],
+    [lane.index + 1, lane.high],
+  ] as const) {
+    if (!bound.mate || design.lanes[i].inlay) continue;
+    const held = standsFree(lane, bound);
+    if (held >= LEAST_INLAY_MM) continue;
+    const expected = `lane '${design.lanes[i].name}' at least ${mm(LEAST_INLAY_MM)} above the floor of inlay '${lane.name}'`;
+    const advice = 'Let the inlay in deeper, or recess or soften the lane beside it less.';
+    found.push(error('inlay-stands-free', `lanes[${i}]`, expected, mm(held), advice));
+  }
   const row = design.rows.find((r) => r.lane === lane.name);
   if (row) {
     const received = `row '${row.name}' on inlay '${lane.name}'`;
@@ -53,6 +64,15 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
     found.push(error('inlay-under-stones', pathOf(lane), 'a lane without stones', received, advice));
   }
   return found;
+}
+
+/** Least height of the wall that holds an inlay on one side, above its floor. */
+function standsFree(lane: Lane, { mate, side, curve }: LaneBound): number {
+  const heights = surveyAngles(lane).map((theta) => {
+    const z = curve.z(theta);
+    return wallTop(mate!.outer, mate!.outerSoften, side === 1 ? -1 : 1, z) - radiusAt(lane.bore, z);
+  });
+  return Math.min(...heights);
 }
 
 /** Least radial metal between an inlay's floor and the bore, at its sides, mid-width, or a softened bore edge. */

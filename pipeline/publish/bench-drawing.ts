@@ -2,6 +2,7 @@
  * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
  * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
  */
+import { facetEdges } from '../band/facets.ts';
 import { lanesOf, outerArc } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
 import { seamCurve } from '../band/seam.ts';
@@ -109,6 +110,12 @@ export function unrolledDrawing(design: ShapeDesign): string {
     });
     return `<polyline class="seam" points="${points.join(' ')}"/>`;
   });
+  const facets = lanes.flatMap((lane) =>
+    facetEdges(lane).map((edge) => {
+      const points = edge.map(([theta, z]) => `${n(x(theta))},${n(y(z))}`);
+      return `<polyline class="facet" data-lane="${escapeHtml(lane.name)}" points="${points.join(' ')}"/>`;
+    }),
+  );
   const stones = design.rows.flatMap((row, i) => {
     const plan = planRow(row, i, lanes);
     return Array.isArray(plan)
@@ -139,6 +146,6 @@ export function unrolledDrawing(design: ShapeDesign): string {
   const width = s * 2 * Math.PI * radius;
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
   const foot = top + s * design.widthMm + 6;
-  const body = `${edge}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const body = `${edge}${facets.join('')}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
   return svg(width + 8, foot + 2, body);
 }
