@@ -11,6 +11,7 @@ import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from './index-page.ts';
+import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
@@ -53,8 +54,15 @@ export function sectionAngles({ seams }: ShapeDesign): number[] {
   return wave ? seamCurve(wave).extremes.slice(0, 2) : [0];
 }
 
-/** Dimensioned section at θ: width across the page, outside up. */
-export function sectionDrawing(design: ShapeDesign, theta: number): string {
+/**
+ * Dimensioned section at θ: width across the page, outside up.
+ * @param metals names of the lanes of each metal; where one metal meets itself no line is drawn
+ */
+export function sectionDrawing(
+  design: ShapeDesign,
+  theta: number,
+  metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
+): string {
   const scale = sectionScale(design);
   const { widthMm, thicknessMm, circumferenceMm } = design;
   const bore = circumferenceMm / (2 * Math.PI);
@@ -63,14 +71,19 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
   const x = (z: number) => left + scale * (z + widthMm / 2);
   const y = (r: number) => top - scale * (r - bore);
   const lanes = lanesOf(design);
+  const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
+  const tint = (metal: number) => `m${metal % 2}`;
   const outlines = lanes.map((lane, i) => {
     const points = laneSection(lane, theta).flatMap((piece) => {
       const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
       return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
     });
     const path = points.map((p) => `${n(x(p.z))} ${n(y(p.r))}`).join('L');
-    return `<path class="metal m${i % 2}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
+    return `<path class="metal ${tint(metalOf[i])}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
   });
+  const joined = withinMetal(design, lanes, metalOf, theta).map(({ z, fromR, toR, metal }) =>
+    line(x(z), y(fromR) - 0.12, x(z), y(toR) + 0.12, `within ${tint(metal)}`),
+  );
   // distances of seams from the first edge, one above the other
   const seams = lanes.slice(0, -1).map(({ high }) => high.curve.z(theta) + widthMm / 2);
   const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
@@ -85,7 +98,7 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
   )}`;
   const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
   const degrees = `${((theta * 180) / Math.PI).toFixed(1)}°`;
-  const body = `${levels}${outlines.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 

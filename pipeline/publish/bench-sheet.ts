@@ -16,6 +16,7 @@ th { color: #555; } .failed td { font-weight: bold; }
 .checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
+.within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
 .edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
 `;
@@ -28,7 +29,8 @@ export interface SheetWords {
 
 /** The page as HTML without script or links; the PDF is printed from these very bytes. */
 export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
-  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta));
+  const metals = band.metals.map(({ lanes }) => lanes);
+  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals));
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, bench sheet</title>
 <style>${STYLE}</style></head><body>
