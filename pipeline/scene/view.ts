@@ -3,7 +3,7 @@ import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
 import { closeUp, outline, swept } from './outline.ts';
-import { type PlacedBand, placeBand } from './pose.ts';
+import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
 
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
 interface View {
@@ -72,8 +72,8 @@ export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number
 const HAIR = 0.01;
 
 /**
- * Two bands lying edge on edge, the front band below, their tops (θ = 0) towards the camera and flush with each other,
- * so that seams which mirror or carry on each other's meet there.
+ * Two bands lying edge on edge, the first one's far edge against the other's first, the larger band below. Their tops
+ * (θ = 0) are towards the camera and flush, so that seams which mirror each other or run on are seen to do so there.
  */
 function stackPair(shapes: readonly BuiltShape[]): PlacedBand[] {
   const yaw = 14 * DEG;
@@ -89,7 +89,20 @@ function stackPair(shapes: readonly BuiltShape[]): PlacedBand[] {
     z: Math.cos(yaw) * forward,
   });
   upper.toWorld.premultiply(new Matrix4().makeTranslation(0, below.widthMm + HAIR, 0));
-  return [lower, upper];
+  const bands = [lower, upper];
+  if (over > r) turnOver(bands);
+  return bands;
+}
+
+/** Turns a stack upside down about the line of sight, so that the larger band carries the smaller. */
+function turnOver(bands: readonly PlacedBand[]): void {
+  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeRotationZ(Math.PI));
+  let lowest = Number.POSITIVE_INFINITY;
+  for (const band of bands)
+    forEachVertex(band, ({ y }) => {
+      lowest = Math.min(lowest, y);
+    });
+  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeTranslation(0, -lowest, 0));
 }
 
 /** Two standing bands, the partner's to the right and a little behind; clear of each other by geometry. */
@@ -159,7 +172,7 @@ const VIEWS: Record<ShotName, View> = {
 /** A pair that lies edge on edge is seen from a little above. */
 const STACKED: View = {
   azimuth: 0,
-  elevation: 24,
+  elevation: 20,
   fovY: 16,
   fill: { x: 0.8, y: 0.8, lift: 0.01 },
   place: stackPair,

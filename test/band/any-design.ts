@@ -43,20 +43,24 @@ interface Trait {
 const trait: fc.Arbitrary<Trait> = fc.record({
   recessMm: length(0, 0.5),
   softenMm: length(0, 0.35),
-  inlay: fc.option(fc.record({ depthMm: length(0.2, 1.4), side: fc.constantFrom(1 as const, -1 as const) }), {
-    nil: undefined,
-    freq: 2,
-  }),
+  inlay: fc.oneof(
+    { weight: 2, arbitrary: fc.constant(undefined) },
+    {
+      weight: 1,
+      arbitrary: fc.record({ depthMm: length(0.2, 1.4), side: fc.constantFrom(1 as const, -1 as const) }),
+    },
+  ),
 });
 
-/** Lanes with their traits, some of which no band allows: an inlay may find no bed. */
+/** Lanes with their traits; an inlay without a bed on the wanted side takes the other, or its chance. */
 function lanesWith(traits: Trait[]): LaneDesign[] {
-  return traits.map(({ recessMm, softenMm, inlay }, i) => ({
-    name: `lane ${i}`,
-    recessMm,
-    softenMm,
-    ...(inlay ? { inlay: { depthMm: inlay.depthMm, bed: `lane ${i + inlay.side}` } } : {}),
-  }));
+  const through = (i: number) => i >= 0 && i < traits.length && !traits[i].inlay;
+  return traits.map(({ recessMm, softenMm, inlay }, i) => {
+    const lane = { name: `lane ${i}`, recessMm, softenMm };
+    if (!inlay) return lane;
+    const bed = [i + inlay.side, i - inlay.side].find(through) ?? i + inlay.side;
+    return { ...lane, inlay: { depthMm: inlay.depthMm, bed: `lane ${bed}` } };
+  });
 }
 
 const body = {
