@@ -17,6 +17,8 @@ export interface LaneSolid {
   name: string;
   mesh: TriMesh;
   volumeMm3: number;
+  /** indices of the inlays beneath which this lane's metal runs on */
+  under?: number[];
 }
 
 /** A convex stone. Local frame: girdle-plane centre at the origin, +z through the table. */

@@ -1,42 +1,33 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
+import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
+import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
-import { type ProfileArc, tangentZ } from './profile.ts';
+import { degrees, error, LEAST_WALL_MM, mm, pathOf } from './problem-words.ts';
+import { type ProfileArc, radiusAt, tangentZ } from './profile.ts';
+
+export { degrees, mm };
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
 const MAX_SHARPNESS = 0.99;
-/** Least height of a seam wall or a softened edge, mm. */
-const LEAST_WALL_MM = 0.1;
 
 /** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
 export function findBandProblems(design: ShapeDesign): Problem[] {
-  const plain = [...dimensionProblems(design), ...seamProblems(design)];
+  const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
   if (plain.length > 0) return plain;
   const lanes = lanesOf(design);
-  const crossing = crossingProblem(lanes);
+  const crossing = crossingProblem(lanes, design);
   if (crossing) return [crossing];
   return lanes.flatMap((lane) => [
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
     ...shallowProblems(lane),
     ...hammerProblems(lane, design),
+    ...facetProblems(lane, design),
+    ...inlayProblems(lane, design),
   ]);
-}
-
-export function degrees(theta: number): string {
-  const turned = (((theta * 180) / Math.PI) % 360) + 360;
-  return `${(turned % 360).toFixed(1)}°`;
-}
-
-/** A length in words: two decimals, a third where it matters. */
-export function mm(length: number): string {
-  return `${length.toFixed(3).replace(/0$/, '')} mm`;
-}
-
-function error(code: string, path: string, expected: string, received: string, advice: string): Problem {
-  return { code, severity: 'error', path, expected, received, advice };
 }
 
 function dimensionProblems(design: ShapeDesign): Problem[] {
@@ -111,7 +102,7 @@ function seamProblems(design: ShapeDesign): Problem[] {
 }
 
 /** Seams that touch or cross: the one place where they overlap most says it all. */
-function crossingProblem(lanes: Lane[]): Problem | undefined {
+function crossingProblem(lanes: Lane[], { seams }: ShapeDesign): Problem | undefined {
   let worst = { width: 1e-9, theta: 0, lane: lanes[0] };
   for (const lane of lanes.filter(({ low, high }) => low.mate && high.mate)) {
     for (const theta of surveyAngles(lane)) {
@@ -120,10 +111,12 @@ function crossingProblem(lanes: Lane[]): Problem | undefined {
     }
   }
   if (worst.width > 0) return undefined;
+  const { index, name } = worst.lane;
+  const [before, beyond] = [index - 1, index].map((i) => `seam '${seams[i].name ?? i + 1}'`);
   return error(
     'seams-cross',
-    `seams[${worst.lane.index}]`,
-    `a seam beyond the one before it, with lane '${worst.lane.name}' between them`,
+    `seams[${index}]`,
+    `${beyond} beyond ${before} all round, with lane '${name}' between them`,
     `${mm(-worst.width)} on its other side at θ = ${degrees(worst.theta)}`,
     'Move the seams apart or lower their swing.',
   );
@@ -190,7 +183,9 @@ function shallowProblems(lane: Lane): Problem[] {
     for (const theta of bound.mate ? surveyAngles(lane) : [0]) {
       const z = bound.curve.z(theta);
       const top = wallTop(lane.outer, bound.outerSoften, bound.side, z);
-      const left = top - wallFoot(lane.bore, bound.boreSoften, bound.side, z);
+      const left =
+        top -
+        (bound.shelf ? radiusAt(bound.shelf.floor, z) : wallFoot(lane.bore, bound.boreSoften, bound.side, z));
       if (left < worst.left) worst = { theta, left };
     }
     const sharp = !bound.mate && bound.outerSoften === 0 && bound.boreSoften === 0;
@@ -201,7 +196,7 @@ function shallowProblems(lane: Lane): Problem[] {
       error(
         'lane-too-shallow',
         pathOf(lane),
-        `at least ${mm(Math.max(0, least))} of wall between softening and bore on lane '${lane.name}'`,
+        `at least ${mm(Math.max(0, least))} of wall between softening and ${lane.inlaid ? 'floor' : 'bore'} on lane '${lane.name}'`,
         `${mm(worst.left)} ${where}`,
         'Make the band thicker, its dome or recess lower, or soften less.',
       ),
@@ -239,7 +234,3 @@ function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
 
 const LEAST_MARK_MM = 0.5;
 const DEEPEST_MARK = 0.1;
-
-function pathOf(lane: Lane): string {
-  return `lanes[${lane.index}]`;
-}

@@ -1,3 +1,4 @@
+import type { Shelf } from './inlay.ts';
 import { type Lane, type LaneBound, wallFoot, wallTop } from './lane.ts';
 import { normalAt, type ProfileArc, parallelArc, radiusAt, slopeAt, tangentZ } from './profile.ts';
 
@@ -10,7 +11,8 @@ export interface SectionPoint {
   nt: number;
 }
 
-export type PieceKind = 'bore' | 'fillet' | 'wall' | 'outer';
+/** `floor`: the bottom of a channel in which an inlay lies */
+export type PieceKind = 'bore' | 'fillet' | 'wall' | 'floor' | 'outer';
 
 /** A smooth part of the section's outline, run through from u = 0 to 1 with the metal on the left. */
 export interface SectionPiece {
@@ -22,12 +24,12 @@ export interface SectionPiece {
   at(u: number): SectionPoint;
 }
 
-/** The lower share of a seam wall that both lanes divide alike, so that their triangles there coincide. */
+/** The lower share of a seam wall, above the last floor, that both lanes divide alike: their triangles coincide. */
 const SHARED_WALL = 0.9;
 
 /**
  * The closed outline of a lane at θ as exact arcs and lines: bore (towards +z), high wall, outside (towards −z),
- * low wall. The number and order of pieces are the same at every θ. Normals are those of the swept surface, so
+ * low wall; beneath an inlay that it carries, the end of the shelf and the floor before the wall. The number and order of pieces are the same at every θ. Normals are those of the swept surface, so
  * they contain the slope of the seam; they come from the gradient of the implicit form of each piece.
  */
 export function laneSection(lane: Lane, theta: number): SectionPiece[] {
@@ -52,35 +54,64 @@ interface SideCut {
   boreZ: number;
   /** z where the outside's arc ends at this side */
   outerZ: number;
-  /** bore fillet, wall, outer fillet; upwards */
+  /** bore fillet, end and floor of a shelf, wall, outer fillet; upwards */
   pieces: SectionPiece[];
 }
 
 function sideCut(lane: Lane, bound: LaneBound, theta: number): SideCut {
-  const { side, outerSoften, boreSoften } = bound;
+  const { side, outerSoften, mate, shelf, breaks } = bound;
   const z = bound.curve.z(theta);
   const slope = bound.curve.slope(theta);
+  const foot = shelf
+    ? shelfCut(lane, shelf, side, theta)
+    : footCut(lane.bore, bound.boreSoften, side, z, slope);
+  const pieces = [...foot.pieces];
+  if (shelf) pieces.push(arcPiece('floor', shelf.floor, shelf.curve.z(theta), z));
   const top = wallTop(lane.outer, outerSoften, side, z);
-  const foot = wallFoot(lane.bore, boreSoften, side, z);
-  const pieces: SectionPiece[] = [];
-  if (boreSoften > 0) pieces.push(reversed(filletPiece(lane.bore, boreSoften, side, z, slope)));
-  if (bound.mate) {
-    const mateTop = wallTop(bound.mate.outer, bound.mate.outerSoften, side === 1 ? -1 : 1, z);
-    const shared = foot + SHARED_WALL * (Math.min(top, mateTop) - foot);
-    pieces.push(wallPiece(z, slope, side, foot, shared), wallPiece(z, slope, side, shared, top));
-  } else if (top - foot > 1e-6) {
-    pieces.push(wallPiece(z, slope, side, foot, top));
+  const levels = [shelf ? radiusAt(shelf.floor, z) : foot.r, ...breaks.map((arc) => radiusAt(arc, z))];
+  if (mate) {
+    const mateTop = wallTop(mate.outer, mate.outerSoften, side === 1 ? -1 : 1, z);
+    const base = levels[levels.length - 1];
+    levels.push(base + SHARED_WALL * (Math.min(top, mateTop) - base));
   }
+  levels.push(top);
+  pieces.push(...wallPieces(z, slope, side, levels, mate !== undefined));
   if (outerSoften > 0) pieces.push(filletPiece(lane.outer, outerSoften, side, z, slope));
+  return { boreZ: foot.boreZ, outerZ: tangentZ(lane.outer, z - side * outerSoften, outerSoften), pieces };
+}
+
+/** Where the outline leaves the bore: the softening there, and r where the wall begins. */
+function footCut(bore: ProfileArc, soften: number, side: 1 | -1, z: number, slope: number) {
   return {
-    boreZ: tangentZ(lane.bore, z - side * boreSoften, boreSoften),
-    outerZ: tangentZ(lane.outer, z - side * outerSoften, outerSoften),
-    pieces,
+    boreZ: tangentZ(bore, z - side * soften, soften),
+    r: wallFoot(bore, soften, side, z),
+    pieces: soften > 0 ? [reversed(filletPiece(bore, soften, side, z, slope))] : [],
   };
 }
 
+/** The end of a shelf: from the bore up to the floor, beyond the side that it belongs to. */
+function shelfCut(lane: Lane, shelf: Shelf, side: 1 | -1, theta: number) {
+  const z = shelf.curve.z(theta);
+  const slope = shelf.curve.slope(theta);
+  const foot = footCut(lane.bore, shelf.boreSoften, side, z, slope);
+  const levels = [foot.r, ...[...shelf.breaks, shelf.floor].map((arc) => radiusAt(arc, z))];
+  return { ...foot, pieces: [...foot.pieces, ...wallPieces(z, slope, side, levels, true)] };
+}
+
+/** A wall in parts. At a band's edge it may have no height at all, and then it is left out. */
+function wallPieces(z: number, slope: number, side: 1 | -1, levels: number[], always: boolean) {
+  return levels
+    .slice(1)
+    .flatMap((r, i) => (always || r - levels[i] > 1e-6 ? [wallPiece(z, slope, side, levels[i], r)] : []));
+}
+
 /** Part of a profile arc, in equal steps of arc length. It is a surface of revolution: nt = 0. */
-function arcPiece(kind: 'bore' | 'outer', arc: ProfileArc, fromZ: number, toZ: number): SectionPiece {
+function arcPiece(
+  kind: 'bore' | 'floor' | 'outer',
+  arc: ProfileArc,
+  fromZ: number,
+  toZ: number,
+): SectionPiece {
   const c = arc.curvature;
   const fromA = Math.asin(c * fromZ);
   const turn = Math.asin(c * toZ) - fromA;

@@ -1,4 +1,5 @@
-import type { HammerDesign, LaneDesign, ShapeDesign } from '../catalogue/design.ts';
+import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign } from '../catalogue/design.ts';
+import { breaksBetween, floorArc, type Shelf, underside } from './inlay.ts';
 import { curvatureOf, loweredArc, type ProfileArc, parallelArc, radiusAt } from './profile.ts';
 import { levelCurve, type SeamCurve, seamCurve } from './seam.ts';
 
@@ -13,18 +14,27 @@ export interface LaneBound {
   boreSoften: number;
   /** the lane across the seam; absent at the band's edges */
   mate?: { outer: ProfileArc; outerSoften: number };
+  /** surfaces across the seam at which the wall is divided, so that triangles on both sides agree; upwards */
+  breaks: ProfileArc[];
+  /** metal that runs on beyond this side beneath an inlay, to the inlay's far side */
+  shelf?: Shelf;
 }
 
-/** A lane as a function of θ: two profile arcs between two bounds. */
+/** A lane as a function of θ: two profile arcs between two bounds, and a shelf beneath each inlay that it carries. */
 export interface Lane {
   index: number;
   name: string;
   outer: ProfileArc;
+  /** the underside: the band's bore, or for an inlay the floor of its channel */
   bore: ProfileArc;
+  /** lies in a channel of another lane */
+  inlaid: boolean;
   low: LaneBound;
   high: LaneBound;
   /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
   hammer?: HammerDesign;
+  /** flat cuts that are made in the swept solid; sections and their facts are those before them */
+  facets?: FacetDesign;
 }
 
 /** Radius of the smallest bore: that of the size (ISO 8653). */
@@ -65,26 +75,49 @@ export function lanesOf(design: ShapeDesign): Lane[] {
   const bore = boreArc(design);
   const seams = design.seams.map(seamCurve);
   const outers = design.lanes.map((lane) => loweredArc(outer, lane.recessMm));
+  const floors = design.lanes.map(({ inlay }) => inlay && floorArc(outer, inlay.depthMm));
+  const within = (index: number) => index >= 0 && index < design.lanes.length;
+  const curveAt = (index: number, side: 1 | -1) =>
+    within(index + side) ? seams[side === 1 ? index : index - 1] : levelCurve((side * design.widthMm) / 2);
+  const softenAtBore = (index: number, side: 1 | -1) =>
+    within(index + side) ? 0 : radius(design.section.boreEdgeMm);
+  /** metal beneath the inlay on this side of a lane, if this lane is its bed */
+  const shelf = (index: number, side: 1 | -1): Shelf | undefined => {
+    const over = index + side;
+    const floor = floors[over];
+    if (!floor || design.lanes[over].inlay?.bed !== design.lanes[index].name) return undefined;
+    return {
+      floor,
+      curve: curveAt(over, side),
+      boreSoften: softenAtBore(over, side),
+      breaks: breaksBetween(undefined, floor, [floors[over + side]]),
+    };
+  };
   const bound = (index: number, side: 1 | -1): LaneBound => {
-    const seam = side === 1 ? index : index - 1;
     const mate = index + side;
-    const inside = mate >= 0 && mate < design.lanes.length;
+    const inside = within(mate);
+    const own = shelf(index, side);
+    const floor = own?.floor ?? floors[index];
     return {
       side,
-      curve: inside ? seams[seam] : levelCurve((side * design.widthMm) / 2),
+      curve: curveAt(index, side),
       outerSoften: radius(inside ? design.lanes[index].softenMm : design.section.edgeMm),
-      boreSoften: inside ? 0 : radius(design.section.boreEdgeMm),
+      boreSoften: floor ? 0 : softenAtBore(index, side),
       mate: inside ? { outer: outers[mate], outerSoften: radius(design.lanes[mate].softenMm) } : undefined,
+      breaks: breaksBetween(floor, undefined, [floors[mate]]),
+      ...(own ? { shelf: own } : {}),
     };
   };
   return design.lanes.map((lane: LaneDesign, index) => ({
     index,
     name: lane.name,
     outer: outers[index],
-    bore,
+    bore: floors[index] ? underside(floors[index]) : bore,
+    inlaid: floors[index] !== undefined,
     low: bound(index, -1),
     high: bound(index, 1),
     hammer: lane.hammer,
+    facets: lane.facets,
   }));
 }
 

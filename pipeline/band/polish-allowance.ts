@@ -30,6 +30,10 @@ export function withPolishAllowance(
       edgeMm: grown(section.edgeMm),
       boreEdgeMm: grown(section.boreEdgeMm),
     },
+    // the floor of a channel stays where it is
+    lanes: design.lanes.map((lane) =>
+      lane.inlay ? { ...lane, inlay: { ...lane.inlay, depthMm: lane.inlay.depthMm + allowanceMm } } : lane,
+    ),
     rows: design.rows.map((row, i) => ({
       ...row,
       count: counts[i] ?? row.count,

@@ -141,13 +141,15 @@ function joinColumns(columns: Column[], rows: number, positions: Float64Array): 
 
 /**
  * Quads are parted along the shorter diagonal. On walls both are alike; there the one that starts nearer the
- * finger is taken, whatever way the outline runs, so that lanes on both sides of a seam agree.
+ * finger is taken, or on a level floor the one nearer the first edge, whatever way the outline runs, so that lanes on
+ * both sides agree.
  */
 function takesRisingDiagonal(p: Float64Array, a: number, b: number, c: number, d: number): boolean {
   const ac = Math.hypot(p[3 * a] - p[3 * c], p[3 * a + 1] - p[3 * c + 1], p[3 * a + 2] - p[3 * c + 2]);
   const bd = Math.hypot(p[3 * b] - p[3 * d], p[3 * b + 1] - p[3 * d + 1], p[3 * b + 2] - p[3 * d + 2]);
   if (Math.abs(ac - bd) > 1e-9) return ac < bd;
-  return Math.hypot(p[3 * a], p[3 * a + 1]) <= Math.hypot(p[3 * d], p[3 * d + 1]);
+  const rise = Math.hypot(p[3 * d], p[3 * d + 1]) - Math.hypot(p[3 * a], p[3 * a + 1]);
+  return Math.abs(rise) > 1e-9 ? rise > 0 : p[3 * a + 2] <= p[3 * d + 2];
 }
 
 function pairCreases(columns: Column[], rows: number): { mergeFrom: Uint32Array; mergeTo: Uint32Array } {

@@ -1,6 +1,7 @@
 import { CUTS } from '../trade/cuts.ts';
-import type { RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
+import type { LaneDesign, RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { bedOf, checkInlays } from './inlay-beds.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 
@@ -108,6 +109,22 @@ function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
   };
 }
 
+function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
+  const bed = l.inlay && bedOf(name, template);
+  return {
+    name,
+    recessMm: l.recess,
+    softenMm: l.soften,
+    ...(l.hammer && {
+      hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
+    }),
+    ...(l.facets && {
+      facets: { count: l.facets.count, depthMm: l.facets.depth, slantRad: l.facets.slant },
+    }),
+    ...(l.inlay && { inlay: { depthMm: l.inlay.depth, bed: bed ?? '' } }),
+  };
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -120,15 +137,8 @@ export function shapeDesign(
     widthMm,
     thicknessMm: template.thickness,
     section: sectionDesign(template.section),
-    seams: Object.values(template.seams).map((s) => seamDesign(s, widthMm)),
-    lanes: Object.entries(template.lanes).map(([name, l]) => ({
-      name,
-      recessMm: l.recess,
-      softenMm: l.soften,
-      ...(l.hammer && {
-        hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
-      }),
-    })),
+    seams: Object.entries(template.seams).map(([name, s]) => ({ name, ...seamDesign(s, widthMm) })),
+    lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
     chordToleranceMm: template['chord-tolerance'],
   };
@@ -199,6 +209,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       'Leave "set-depth" out.',
     );
   }
+  checkInlays(template, findings, locate);
   checkSection(template.section, findings, locate);
 }
 

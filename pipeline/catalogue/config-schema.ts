@@ -3,7 +3,7 @@ import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { colour } from './colour.ts';
-import { aperture, length, pixels, share } from './measure.ts';
+import { angle, aperture, length, pixels, share } from './measure.ts';
 import { credit, image, shop, watermark } from './output-schema.ts';
 import type { ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
@@ -164,6 +164,29 @@ const shot = z.union([
   }),
 ]);
 
+/** How the partner's seams follow the other band's. */
+const partnerKeys = {
+  mirror: z
+    .union(
+      [
+        z.boolean(),
+        strict({
+          turn: z
+            .union([z.literal('half-wave'), angle(-360, 360)], {
+              error: () => '"half-wave" or an angle such as "30 deg"',
+            })
+            .describe('how far the mirrored seams are turned; by half a wave they run on beside the others'),
+        }),
+      ],
+      { error: () => 'true, false, or a mapping with "turn"' },
+    )
+    .default(false)
+    .describe('true for a partner whose seams mirror the other band’s across the edges where they touch'),
+  waves: oneOf(['keep', 'fit'])
+    .optional()
+    .describe('fit: as many whole waves as keep their length at the partner’s size; so if it is mirrored'),
+};
+
 const pair = strict({
   name: localName.default('pair').describe('ends the pair’s SKU'),
   when: match.optional().describe('variants that get a partner; all if left out'),
@@ -172,8 +195,12 @@ const pair = strict({
     width: bandWidth.optional(),
     metal: metal.optional(),
     stones: z.boolean().default(true).describe('false for a partner without stones'),
+    ...partnerKeys,
     set: templateChange.optional(),
   }),
+  lay: oneOf(['apart', 'stacked'])
+    .optional()
+    .describe('how the pair shot lays them; stacked, edge on edge, if the partner is mirrored'),
 });
 
 const limitValue = ({ unit, about }: BenchLimit) =>

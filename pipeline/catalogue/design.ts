@@ -25,7 +25,12 @@ export interface SectionDesign {
 }
 
 /** A seam is a curve z(θ) round the band. θ = 0 is the top of the band. */
-export type SeamDesign =
+export type SeamDesign = SeamCurveDesign & {
+  /** what messages call it */
+  name?: string;
+};
+
+export type SeamCurveDesign =
   | { kind: 'straight'; atMm: number }
   | {
       kind: 'wave';
@@ -67,6 +72,23 @@ export interface HammerDesign {
   seed: number;
 }
 
+/** A lane that ends above the bore: a strip let into a channel of the lane beside it. */
+export interface InlayDesign {
+  /** depth of the channel's floor below the section's outer surface */
+  depthMm: number;
+  /** name of the neighbouring lane whose metal runs on beneath */
+  bed: string;
+}
+
+/** Flat cuts round the band, evenly spaced, the first one's middle at the top. */
+export interface FacetDesign {
+  count: number;
+  /** how far a facet's middle lies below the lane's outer surface where that stands highest */
+  depthMm: number;
+  /** angle by which facets lean, by turns, to the one edge of the band and to the other; 0 for none */
+  slantRad: number;
+}
+
 export interface LaneDesign {
   name: string;
   /** depth of the lane's outer surface below the section's */
@@ -75,6 +97,9 @@ export interface LaneDesign {
   softenMm: number;
   /** absent for a smooth lane */
   hammer?: HammerDesign;
+  facets?: FacetDesign;
+  /** absent for a lane that goes through to the bore */
+  inlay?: InlayDesign;
 }
 
 export type StoneCutName = CutName;

@@ -6,7 +6,9 @@ import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
 import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
+import { undecidedBeds } from './inlay-beds.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
+import { type Following, followingTemplate } from './mirrored.ts';
 import type { Dress, Variant } from './plan.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import type { Template } from './template-schema.ts';
@@ -57,6 +59,15 @@ function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: 
       });
     return alloy ?? '';
   });
+  const names = Object.keys(template.lanes);
+  for (const { inlay, lanes, alloys: beside } of undecidedBeds(template, (n) => alloys[names.indexOf(n)]))
+    e.designs.report(changes, {
+      code: 'inlay-bed',
+      path: ['lanes', inlay, 'inlay'],
+      expected: `one alloy for ${lanes.join(' and ')}, or a "bed" that says which runs on beneath`,
+      received: beside.join(' and '),
+      advice: `Write bed: ${lanes[0]} or bed: ${lanes[1]}.`,
+    });
   const given = cell.get('stone')?.stones;
   const stones =
     given === null ? [] : Object.entries(template.rows).map(([name, row]) => given?.[name] ?? row.stone);
@@ -91,13 +102,15 @@ export function makeVariant(
   sku: string,
   e: Expansion,
   extra: readonly Change[] = [],
+  following?: Following,
 ): Variant | undefined {
   const changes = [...changesOf(cell.values()), ...extra];
-  const template = e.designs.design(changes);
+  const written = e.designs.design(changes);
   const size = cell.get('size')?.size;
-  if (!template || !size) return undefined;
-  const widthMm = cell.get('width')?.widthMm ?? template.width;
-  e.designs.checkWidth(template, changes, widthMm);
+  if (!written || !size) return undefined;
+  const widthMm = cell.get('width')?.widthMm ?? written.width;
+  e.designs.checkWidth(written, changes, widthMm);
+  const template = following ? followingTemplate(written, following) : written;
   const withStones = cell.get('stone')?.stones !== null;
   const design = shapeDesign(template, size.circumferenceMm, widthMm, withStones);
   const shape = contentKey(design);
@@ -106,7 +119,10 @@ export function makeVariant(
   const entries = [...cell];
   return {
     sku,
-    axes: Object.fromEntries(entries.map(([name, v]) => [name, v.label])),
+    axes: {
+      ...Object.fromEntries(entries.map(([name, v]) => [name, v.label])),
+      ...(following?.mirror ? { hand: 'Mirrored' } : {}),
+    },
     slugs: Object.fromEntries(entries.map(([name, v]) => [name, v.slug])),
     shape,
     dress,

@@ -5,6 +5,7 @@ import type { Config } from './config-schema.ts';
 import type { Change } from './design-cache.ts';
 import { type ExpandedVariant, type Expansion, makeVariant } from './expansion.ts';
 import { type Cell, readMatch } from './match.ts';
+import type { Following } from './mirrored.ts';
 import type { Pair, Variant } from './plan.ts';
 import { cellText } from './sku.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -19,6 +20,19 @@ function partnerCell(left: Cell, partner: PairConfig['partner'], lanes: string[]
   if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path));
   if (!partner.stones) cell.set('stone', { ...WITHOUT_STONES, path });
   return cell;
+}
+
+/** How the partner's design follows the left band's; undefined if it is made like any other. */
+function followingOf(partner: PairConfig['partner'], left: Cell, right: Cell): Following | undefined {
+  const { mirror } = partner;
+  const fit = partner.waves === undefined ? mirror !== false : partner.waves === 'fit';
+  if (mirror === false && !fit) return undefined;
+  const [from, to] = [left, right].map((cell) => cell.get('size')?.size?.circumferenceMm);
+  return {
+    mirror: mirror !== false,
+    turn: typeof mirror === 'object' ? mirror.turn : 0,
+    longer: fit && from && to ? to / from : 1,
+  };
 }
 
 function looks(v: Variant): string {
@@ -50,11 +64,13 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
       const sku = `${left.sku}-${pair.name}`;
       e.skus.take(sku, `pair of ${left.sku}`, [...path, 'name']);
       const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner']);
-      const made = makeVariant(right, `${sku}-partner`, e, extra);
+      const following = followingOf(pair.partner, cell, right);
+      const made = makeVariant(right, `${sku}-partner`, e, extra, following);
       if (!made) return [];
       const item = items.get(looks(made));
       if (!item) e.skus.take(made.sku, `partner of ${left.sku}: ${cellText(right)}`, [...path, 'name']);
-      return [{ sku, left, right: item ?? made }];
+      const stacked = (pair.lay ?? (following?.mirror ? 'stacked' : 'apart')) === 'stacked';
+      return [{ sku, left, right: item ?? made, ...(stacked ? { stacked } : {}) }];
     });
   });
 }

@@ -38,6 +38,8 @@ export interface Pair {
   sku: string;
   left: Variant;
   right: Variant;
+  /** the pair shot lays them edge on edge, the left band's far edge against the partner's first */
+  stacked?: boolean;
 }
 
 export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'profile' | 'macro' | 'turntable' | 'pair';
@@ -64,6 +66,8 @@ export interface ShotPlan {
   aperture?: Aperture;
   /** one scale for all pictures of the shot: the frame's width at the band, or the largest band that it must hold */
   scale?: { frameMm: number } | { largest: LargestBand };
+  /** a pair that lies edge on edge */
+  stacked?: boolean;
   /** one frame of a turntable: how far the band is turned, radians, and for people which of how many it is */
   turn?: { angle: number; frame: number; of: number };
 }

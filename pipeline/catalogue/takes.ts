@@ -6,6 +6,7 @@ import type { ColourwayPlan, Pair, ShotPlan, TakePlan, Variant } from './plan.ts
 interface Subject {
   sku: string;
   bands: Variant[];
+  stacked?: boolean;
 }
 
 function opticsOf(band: Variant): string[] {
@@ -19,7 +20,7 @@ class TakeTable {
 
   add(shot: ShotPlan, subject: Subject): void {
     const paths = {
-      shot,
+      shot: subject.stacked ? { ...shot, stacked: true } : shot,
       shapes: subject.bands.map((b) => b.shape),
       finishes: subject.bands.map((b) => b.dress.finishes),
       optics: subject.bands.map(opticsOf),
@@ -58,7 +59,7 @@ export function planTakes(
 ): TakePlan[] {
   const table = new TakeTable();
   const alone = variants.map((v): Subject => ({ sku: v.sku, bands: [v] }));
-  const together = pairs.map((p): Subject => ({ sku: p.sku, bands: [p.left, p.right] }));
+  const together = pairs.map((p): Subject => ({ sku: p.sku, bands: [p.left, p.right], stacked: p.stacked }));
   for (const shot of shots)
     for (const subject of shot.view === 'pair' ? together : alone)
       if (wanted(shot, subject.bands[0])) table.add(shot, subject);

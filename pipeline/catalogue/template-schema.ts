@@ -30,12 +30,32 @@ const hammer = strict({
   seed: z.int().min(0).max(999999).default(1).describe('another number, other marks'),
 }).describe('overlapping marks of a domed hammer, as real facets of the lane');
 
+const inlay = strict({
+  depth: length(0.2, 4).describe('depth of the channel’s floor below the section’s outer surface'),
+  bed: z
+    .string()
+    .optional()
+    .describe(
+      'the lane beside it whose metal runs on beneath; may be left out where the lanes on both sides have one alloy',
+    ),
+}).describe('a strip let into a channel of the lane beside it; without it a lane goes through to the bore');
+
+const facets = strict({
+  count: z.int().min(6).max(240).describe('facets round the band'),
+  depth: length(0.005, 1).describe('how far a facet’s middle lies below the lane where that stands highest'),
+  slant: angle(0, 30)
+    .default(0)
+    .describe('angle by which facets lean, by turns, to the one edge and to the other'),
+}).describe('flat cuts round the lane, evenly spaced');
+
 const lane = strict({
   alloy: alloyName.optional().describe('alloy if the metal axis says nothing'),
   finish: finishName.default('polished'),
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
   hammer: hammer.optional(),
+  facets: facets.optional(),
+  inlay: inlay.optional(),
 });
 
 const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');

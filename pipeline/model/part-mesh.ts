@@ -35,11 +35,25 @@ export async function partMesh(
     const positions = new Float32Array((mesh.vertProperties.length / mesh.numProp) * 3);
     for (let v = 0; 3 * v < positions.length; v++)
       for (let k = 0; k < 3; k++) positions[3 * v + k] = mesh.vertProperties[mesh.numProp * v + k];
-    const pieces = [...lanes].sort((a, b) => a - b).filter((l, i, all) => i === 0 || l > all[i - 1] + 1);
-    return { ...weld({ positions, indices: mesh.triVerts }), pieces: pieces.length };
+    return { ...weld({ positions, indices: mesh.triVerts }), pieces: piecesOf(shape, lanes) };
   } finally {
     solids.free();
   }
+}
+
+/** Bodies that lanes make together: neighbours touch, and so do lanes on both sides of an inlay above one's shelf. */
+function piecesOf(shape: BuiltShape, lanes: readonly number[]): number {
+  const spans = lanes
+    .map((lane) => [lane, ...(shape.lanes[lane].under ?? [])])
+    .map((columns) => ({ from: Math.min(...columns), to: Math.max(...columns) }))
+    .sort((a, b) => a.from - b.from);
+  let reach = Number.NEGATIVE_INFINITY;
+  let pieces = 0;
+  for (const { from, to } of spans) {
+    if (from > reach + 1) pieces++;
+    reach = Math.max(reach, to);
+  }
+  return pieces;
 }
 
 /** Points at the same place become one; triangles that lose a side go. */

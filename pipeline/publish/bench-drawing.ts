@@ -2,6 +2,7 @@
  * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
  * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
  */
+import { facetEdges } from '../band/facets.ts';
 import { lanesOf, outerArc } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
 import { seamCurve } from '../band/seam.ts';
@@ -10,6 +11,7 @@ import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from './index-page.ts';
+import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
@@ -52,8 +54,15 @@ export function sectionAngles({ seams }: ShapeDesign): number[] {
   return wave ? seamCurve(wave).extremes.slice(0, 2) : [0];
 }
 
-/** Dimensioned section at θ: width across the page, outside up. */
-export function sectionDrawing(design: ShapeDesign, theta: number): string {
+/**
+ * Dimensioned section at θ: width across the page, outside up.
+ * @param metals names of the lanes of each metal; where one metal meets itself no line is drawn
+ */
+export function sectionDrawing(
+  design: ShapeDesign,
+  theta: number,
+  metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
+): string {
   const scale = sectionScale(design);
   const { widthMm, thicknessMm, circumferenceMm } = design;
   const bore = circumferenceMm / (2 * Math.PI);
@@ -62,14 +71,19 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
   const x = (z: number) => left + scale * (z + widthMm / 2);
   const y = (r: number) => top - scale * (r - bore);
   const lanes = lanesOf(design);
+  const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
+  const tint = (metal: number) => `m${metal % 2}`;
   const outlines = lanes.map((lane, i) => {
     const points = laneSection(lane, theta).flatMap((piece) => {
       const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
       return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
     });
     const path = points.map((p) => `${n(x(p.z))} ${n(y(p.r))}`).join('L');
-    return `<path class="metal m${i % 2}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
+    return `<path class="metal ${tint(metalOf[i])}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
   });
+  const joined = withinMetal(design, lanes, metalOf, theta).map(({ z, fromR, toR, metal }) =>
+    line(x(z), y(fromR) - 0.12, x(z), y(toR) + 0.12, `within ${tint(metal)}`),
+  );
   // distances of seams from the first edge, one above the other
   const seams = lanes.slice(0, -1).map(({ high }) => high.curve.z(theta) + widthMm / 2);
   const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
@@ -84,7 +98,7 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
   )}`;
   const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
   const degrees = `${((theta * 180) / Math.PI).toFixed(1)}°`;
-  const body = `${levels}${outlines.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -109,6 +123,12 @@ export function unrolledDrawing(design: ShapeDesign): string {
     });
     return `<polyline class="seam" points="${points.join(' ')}"/>`;
   });
+  const facets = lanes.flatMap((lane) =>
+    facetEdges(lane).map((edge) => {
+      const points = edge.map(([theta, z]) => `${n(x(theta))},${n(y(z))}`);
+      return `<polyline class="facet" data-lane="${escapeHtml(lane.name)}" points="${points.join(' ')}"/>`;
+    }),
+  );
   const stones = design.rows.flatMap((row, i) => {
     const plan = planRow(row, i, lanes);
     return Array.isArray(plan)
@@ -139,6 +159,6 @@ export function unrolledDrawing(design: ShapeDesign): string {
   const width = s * 2 * Math.PI * radius;
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
   const foot = top + s * design.widthMm + 6;
-  const body = `${edge}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const body = `${edge}${facets.join('')}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
   return svg(width + 8, foot + 2, body);
 }

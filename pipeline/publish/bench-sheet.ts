@@ -1,5 +1,5 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
 import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
@@ -16,8 +16,9 @@ th { color: #555; } .failed td { font-weight: bold; }
 .checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
+.within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
-.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
 `;
 
 export interface SheetWords {
@@ -28,7 +29,8 @@ export interface SheetWords {
 
 /** The page as HTML without script or links; the PDF is printed from these very bytes. */
 export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
-  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta));
+  const metals = band.metals.map(({ lanes }) => lanes);
+  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals));
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, bench sheet</title>
 <style>${STYLE}</style></head><body>
@@ -37,7 +39,7 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="drawings">${sections.join('')}</div>
 <h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
 ${unrolledDrawing(design)}
-<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn.</p>
+<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets in sections.</p>
 </div><div>
 <h2>Sizes</h2>${table(sizeRows(band))}
 <h2>Section</h2>${table(sectionRows(design))}
@@ -74,9 +76,21 @@ function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
     [section.name, `dome ${section.domeMm.toFixed(2)}, comfort ${section.comfortMm.toFixed(2)}, ${round}`],
     ...lanes.map((lane): [string, string] => [
       lane.name,
-      `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams${lane.hammer ? `, hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep` : ''}`,
+      [
+        `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams`,
+        ...(lane.hammer ? [`hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep`] : []),
+        ...(lane.facets ? [facetWords(lane.facets)] : []),
+        ...(lane.inlay
+          ? [`inlay in ${lane.inlay.bed}, floor ${lane.inlay.depthMm.toFixed(2)} below the outside`]
+          : []),
+      ].join(', '),
     ]),
   ];
+}
+
+function facetWords({ count, depthMm, slantRad }: FacetDesign): string {
+  const slant = slantRad > 0 ? `, leaning ${((slantRad * 180) / Math.PI).toFixed(1)}° by turns` : '';
+  return `${count} facets ${depthMm.toFixed(2)} deep${slant}`;
 }
 
 function metalRows(band: BandFacts): [string, string][] {

@@ -16,7 +16,7 @@ export function draftPlan(plan: Plan): Plan {
     catalogue: `${plan.catalogue}-draft`,
     title: `${plan.title} (draft)`,
     shots: [...small.values()],
-    takes: plan.takes.map((t) => ({ ...t, shot: small.get(t.shot.name) ?? draftShot(t.shot) })),
+    takes: plan.takes.map((t) => ({ ...t, shot: draftShot(t.shot) })),
     quality: {
       ...plan.quality,
       noise: Math.max(plan.quality.noise, DRAFT_NOISE),

@@ -33,7 +33,7 @@ function scaleDistance(shot: ShotPlan, { direction, fill }: Composition, aspect:
   if (!shot.scale) return undefined;
   if ('frameMm' in shot.scale) return shot.scale.frameMm / (2 * Math.tan(direction.fovY / 2) * aspect);
   const ring = largestRing(shot.scale.largest);
-  const { points } = composeShot(shot.view, [ring, ring]);
+  const { points } = composeShot(shot.view, [ring, ring], 0, shot.stacked);
   return framePoints(points, direction, fill, aspect).distance;
 }
 

@@ -45,7 +45,7 @@ export function buildTakeScene(
   map?: SkyMap,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
-  const composition = composeShot(shot.view, shapes, shot.turn?.angle);
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
   const camera = aimCamera(shot, composition);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
   const { lights, dome, sky } = lightStudio(shot.studio, composition.direction.azimuth, aim, map);

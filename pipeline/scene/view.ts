@@ -1,9 +1,9 @@
-import type { Vector3 } from 'three';
+import { Matrix4, type Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
 import { closeUp, outline, swept } from './outline.ts';
-import { type PlacedBand, placeBand } from './pose.ts';
+import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
 
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
 interface View {
@@ -66,6 +66,43 @@ export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number
     }
   }
   return least;
+}
+
+/** Room between the edges of bands that lie on each other, mm: they touch as far as anyone can see. */
+const HAIR = 0.01;
+
+/**
+ * Two bands lying edge on edge, the first one's far edge against the other's first, the larger band below. Their tops
+ * (θ = 0) are towards the camera and flush, so that seams which mirror each other or run on are seen to do so there.
+ */
+function stackPair(shapes: readonly BuiltShape[]): PlacedBand[] {
+  const yaw = 14 * DEG;
+  const [below, above] = shapes;
+  const lower = placeBand(below, { rest: 'lying', yaw, roll: 0, x: 0, z: 0 });
+  const [r, over] = [below, above].map((shape) => shape.innerDiameterMm / 2 + shape.thicknessMm);
+  const forward = r - over;
+  const upper = placeBand(above, {
+    rest: 'lying',
+    yaw,
+    roll: 0,
+    x: Math.sin(yaw) * forward,
+    z: Math.cos(yaw) * forward,
+  });
+  upper.toWorld.premultiply(new Matrix4().makeTranslation(0, below.widthMm + HAIR, 0));
+  const bands = [lower, upper];
+  if (over > r) turnOver(bands);
+  return bands;
+}
+
+/** Turns a stack upside down about the line of sight, so that the larger band carries the smaller. */
+function turnOver(bands: readonly PlacedBand[]): void {
+  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeRotationZ(Math.PI));
+  let lowest = Number.POSITIVE_INFINITY;
+  for (const band of bands)
+    forEachVertex(band, ({ y }) => {
+      lowest = Math.min(lowest, y);
+    });
+  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeTranslation(0, -lowest, 0));
 }
 
 /** Two standing bands, the partner's to the right and a little behind; clear of each other by geometry. */
@@ -132,6 +169,15 @@ const VIEWS: Record<ShotName, View> = {
   pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: placePair },
 };
 
+/** A pair that lies edge on edge is seen from a little above. */
+const STACKED: View = {
+  azimuth: 0,
+  elevation: 20,
+  fovY: 16,
+  fill: { x: 0.8, y: 0.8, lift: 0.01 },
+  place: stackPair,
+};
+
 export interface Composition {
   bands: PlacedBand[];
   direction: CameraDirection;
@@ -141,9 +187,18 @@ export interface Composition {
   focus: 'nearest' | 'middle';
 }
 
-/** Poses the bands of a shot and says where its camera looks from. `turn` in radians, for turntables. */
-export function composeShot(view: ShotName, shapes: readonly BuiltShape[], turn = 0): Composition {
-  const v = VIEWS[view];
+/**
+ * Poses the bands of a shot and says where its camera looks from.
+ * @param turn of a turntable, radians
+ * @param stacked a pair that lies edge on edge
+ */
+export function composeShot(
+  view: ShotName,
+  shapes: readonly BuiltShape[],
+  turn = 0,
+  stacked = false,
+): Composition {
+  const v = stacked ? STACKED : VIEWS[view];
   const bands = v.place(shapes, turn);
   return {
     bands,

@@ -1,8 +1,5 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { degrees } from '../band/design-problems.ts';
-import { DEEPEST_BLOW } from '../band/hammer.ts';
-import { type Lane, surveyAngles } from '../band/lane.ts';
-import { radiusAt } from '../band/profile.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
 import {
   atLeast,
@@ -18,6 +15,7 @@ import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
+import { LANE_RULES } from './lane-rules.ts';
 import type { RowPlan } from './row-plan.ts';
 import { holeWidth } from './seat.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
@@ -40,36 +38,6 @@ const bandWidth: BenchRule = {
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
   measure: (view) => [atLeast(limitOf(view, 'band-width', 1.5), view.design.widthMm, 'band')],
-};
-
-const castWall: BenchRule = {
-  rule: 'cast-wall',
-  severity: 'error',
-  source: CAST_SOURCE,
-  measure: (view) =>
-    view.lanes.map((lane) => {
-      const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
-      const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
-      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
-      const less = marks > 0 ? ', less the hammer’s deepest marks' : '';
-      return atLeast(
-        limitOf(view, 'cast-wall', 0.4),
-        thickness,
-        `radial metal of lane '${lane.name}' at its sides${less}`,
-      );
-    }),
-};
-
-const laneWidth: BenchRule = {
-  rule: 'least-lane-width',
-  severity: 'error',
-  source: CAST_SOURCE,
-  measure: (view) =>
-    view.lanes.map((lane) => {
-      const worst = narrowest(lane);
-      const limit = limitOf(view, 'least-lane-width', 0.4);
-      return atLeast(limit, worst.width, `lane '${lane.name}' at θ = ${degrees(worst.theta)}`);
-    }),
 };
 
 const edgeSoftening: BenchRule = {
@@ -282,8 +250,7 @@ function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
 export const BENCH_RULES: readonly BenchRule[] = [
   bandThickness,
   bandWidth,
-  castWall,
-  laneWidth,
+  ...LANE_RULES,
   edgeSoftening,
   girdleGap,
   wallBesideSeat,
@@ -312,14 +279,4 @@ export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH
       ...finding,
     })),
   );
-}
-
-/** Least width of a lane over θ, mm. */
-function narrowest(lane: Lane): { theta: number; width: number } {
-  let worst = { theta: 0, width: Number.POSITIVE_INFINITY };
-  for (const theta of surveyAngles(lane)) {
-    const width = lane.high.curve.z(theta) - lane.low.curve.z(theta);
-    if (width < worst.width) worst = { theta, width };
-  }
-  return worst;
 }

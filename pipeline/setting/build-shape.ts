@@ -7,6 +7,7 @@ import { ProblemError } from '../problem.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
+import { cutFacets } from './lane-facets.ts';
 import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
@@ -27,7 +28,7 @@ export async function buildShape(
   const rows = planRows(design, lanes);
   return {
     lanes:
-      rows.length === 0
+      rows.length === 0 && lanes.every(({ lane }) => !lane.facets)
         ? lanes.map(plainLane)
         : cutLanes(kernel ?? (await loadSolidKernel()), design, lanes, rows),
     rows: rows.map(stoneRow),
@@ -56,7 +57,19 @@ function planRows(design: ShapeDesign, lanes: BuiltLane[]): RowPlan[] {
 
 function plainLane({ lane, mesh }: BuiltLane): LaneSolid {
   const { positions, normals, indices } = mesh;
-  return { name: lane.name, mesh: { positions, normals, indices }, volumeMm3: meshVolume(mesh) };
+  const under = lanesAbove(lane);
+  return {
+    name: lane.name,
+    mesh: { positions, normals, indices },
+    volumeMm3: meshVolume(mesh),
+    ...(under ? { under } : {}),
+  };
+}
+
+/** Lanes beneath which a lane runs on as the bed of an inlay. */
+function lanesAbove({ index, low, high }: BuiltLane['lane']): number[] | undefined {
+  const under = [low, high].flatMap(({ shelf, side }) => (shelf ? [index + side] : []));
+  return under.length > 0 ? under : undefined;
 }
 
 function cutLanes(
@@ -69,11 +82,13 @@ function cutLanes(
   try {
     return lanes.map((built) => {
       const own = rows.filter(({ lane }) => lane.index === built.lane.index);
-      if (own.length === 0) return plainLane(built);
+      const { facets } = built.lane;
+      if (own.length === 0 && !facets) return plainLane(built);
       let solid = solids.fromMesh(built.mesh);
+      if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
       for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
       const mesh = toTriMesh(solid);
-      return { name: built.lane.name, mesh, volumeMm3: meshVolume(mesh) };
+      return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
     });
   } finally {
     solids.free();

@@ -66,6 +66,10 @@ export class NativeSolids {
     return cutters.length === 0 ? from : this.keep(this.#kernel.Manifold.difference([from, ...cutters]));
   }
 
+  intersect(a: Manifold, b: Manifold): Manifold {
+    return this.keep(this.#kernel.Manifold.intersection([a, b]));
+  }
+
   unite(solids: Manifold[]): Manifold {
     return this.keep(this.#kernel.Manifold.union(solids));
   }

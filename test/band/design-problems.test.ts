@@ -42,6 +42,10 @@ describe('band problems', () => {
     expect(found[0].path).toBe('seams[1]');
     // the third of four values lies underneath, 0.9 mm over the first seam
     expect(found[0].received).toBe('0.90 mm on its other side at θ = 180.0°');
+    expect(found[0].expected).toBe("seam '2' beyond seam '1' all round, with lane 'b' between them");
+    const named = seams.map((seam, i) => ({ ...seam, name: ['near', 'far'][i] }));
+    const [problem] = findBandProblems(wavyDesign({ seams: named as SeamDesign[], lanes }));
+    expect(problem.expected).toContain("seam 'far' beyond seam 'near'");
   });
 
   it('come all at once', () => {

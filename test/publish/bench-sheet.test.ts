@@ -42,6 +42,45 @@ function ellipticE(m: number): number {
 }
 
 describe('drawings to scale', () => {
+  it('show an inlay in its channel, without a line through the metal beneath it', () => {
+    const lane = (name: string, more = {}) => ({ name, recessMm: 0, softenMm: 0, ...more });
+    const design = bandDesign({
+      widthMm: 6,
+      thicknessMm: 2,
+      seams: [-1, 1].map((atMm) => ({ kind: 'straight', atMm })),
+      lanes: [lane('near'), lane('strip', { inlay: { depthMm: 0.8, bed: 'near' } }), lane('far')],
+    });
+    const svg = sectionDrawing(design, 0, [['near', 'far'], ['strip']]);
+    const [near, strip, far] = outlines(svg, 'metal');
+    expect([extent(near, 0), extent(near, 1)]).toEqual([expect.closeTo(40, 2), expect.closeTo(20, 2)]);
+    expect([extent(strip, 0), extent(strip, 1)]).toEqual([expect.closeTo(20, 2), expect.closeTo(8, 2)]);
+    expect(extent(far, 0)).toBeCloseTo(20, 2);
+    // one piece of metal: from the bore to the floor at the far seam, 12 mm of paper less the line's own width
+    const within = [
+      ...svg.matchAll(/class="within m0" x1="([\d.]+)" y1="([\d.]+)" x2="([\d.]+)" y2="([\d.]+)"/g),
+    ];
+    expect(within).toHaveLength(1);
+    const [x1, y1, x2, y2] = within[0].slice(1).map(Number);
+    expect(x1).toBe(x2);
+    expect(y1 - y2).toBeCloseTo(12 - 0.24, 2);
+    expect(sectionDrawing(design, 0, [['near'], ['strip'], ['far']])).not.toContain('within');
+  });
+
+  it('show edges between facets, straight ones where they should be', () => {
+    const facets = { count: 12, depthMm: 0.5, slantRad: 0 };
+    const design = bandDesign({ thicknessMm: 2, lanes: [{ name: 'all', recessMm: 0, softenMm: 0, facets }] });
+    const edges = outlines(unrolledDrawing(design), 'facet');
+    expect(edges).toHaveLength(12);
+    const apart = (2 * UNROLLED_SCALE * Math.PI * (boreRadius(design) + 2)) / 12;
+    const xs = edges.map((edge) => edge[0][0]).sort((a, b) => a - b);
+    for (const edge of edges) expect(extent(edge, 0)).toBeCloseTo(0, 2);
+    for (const [i, x] of xs.slice(1).entries()) expect(x - xs[i]).toBeCloseTo(apart, 2);
+    // facets that lean by turns meet along lines that lean as well
+    const slanting = { ...design, lanes: [{ ...design.lanes[0], facets: { ...facets, slantRad: 0.1 } }] };
+    for (const edge of outlines(unrolledDrawing(slanting), 'facet'))
+      expect(extent(edge, 0)).toBeGreaterThan(0.5);
+  });
+
   it('show the section at 10:1 with the width, thickness and seams that were designed', () => {
     const design = wavyDesign();
     const svg = sectionDrawing(design, sectionAngles(design)[0]);

@@ -1,0 +1,69 @@
+import type { Template } from './template-schema.ts';
+
+/** How a partner's design follows the other band's. */
+export interface Following {
+  /** first edge and far edge change places */
+  mirror: boolean;
+  /** seams turned about the finger, each by half of its own wave or by an angle (radians) at the top */
+  turn: 'half-wave' | number;
+  /** the partner's circumference over the other band's, to fit whole waves of about the same length; 1 keeps counts */
+  longer: number;
+}
+
+type Seam = Template['seams'][string];
+type Measure = Extract<Seam, { kind: 'straight' }>['at'];
+
+/**
+ * The partner's template: parameters are mirrored, never a mesh, so that marks, stones and whatever has a hand of its
+ * own are made anew for it. Lanes and seams keep their names and come in reverse order; waves stay whole in number
+ * and begin at the top, where the bands of a pair are held against each other.
+ */
+export function followingTemplate(template: Template, following: Following): Template {
+  const seams = Object.entries(template.seams).map(([name, seam]): [string, Seam] => {
+    const turned = turnedSeam(seam, following.turn);
+    const fitted = fittedSeam(turned, following.longer);
+    return [name, following.mirror ? mirroredSeam(fitted) : fitted];
+  });
+  if (!following.mirror) return { ...template, seams: Object.fromEntries(seams) };
+  return {
+    ...template,
+    lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
+    seams: Object.fromEntries(seams.reverse()),
+  };
+}
+
+/** From the far edge instead of the first: share and millimetres of what is left. */
+function fromFarEdge({ share, mm }: Measure): Measure {
+  return { share: 1 - share, mm: -mm };
+}
+
+function mirroredSeam(seam: Seam): Seam {
+  switch (seam.kind) {
+    case 'straight':
+      return { ...seam, at: fromFarEdge(seam.at) };
+    case 'wave':
+      // −sin x = sin(x + π), whatever the sharpness: the curve is odd
+      return { ...seam, at: fromFarEdge(seam.at), phase: seam.phase + Math.PI };
+    case 'drift':
+      return { ...seam, from: fromFarEdge(seam.from), to: fromFarEdge(seam.to) };
+    case 'points':
+      return { ...seam, through: seam.through.map(fromFarEdge) };
+  }
+}
+
+/** A drift is one wave round the band; places of a seam through points are turned as if they were. */
+function turnedSeam(seam: Seam, turn: Following['turn']): Seam {
+  switch (seam.kind) {
+    case 'straight':
+      return seam;
+    case 'wave':
+      return { ...seam, phase: seam.phase + (turn === 'half-wave' ? Math.PI : -seam.waves * turn) };
+    default:
+      return { ...seam, turn: seam.turn + (turn === 'half-wave' ? Math.PI : turn) };
+  }
+}
+
+function fittedSeam(seam: Seam, longer: number): Seam {
+  if (seam.kind !== 'wave') return seam;
+  return { ...seam, waves: Math.max(1, Math.round(seam.waves * longer)) };
+}

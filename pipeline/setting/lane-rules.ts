@@ -1,0 +1,81 @@
+import { degrees } from '../band/design-problems.ts';
+import { thinnestUnderFacets } from '../band/facets.ts';
+import { DEEPEST_BLOW } from '../band/hammer.ts';
+import { thinnestFloor } from '../band/inlay-problems.ts';
+import type { Lane } from '../band/lane.ts';
+import { laneNeck } from '../band/lane-neck.ts';
+import { radiusAt } from '../band/profile.ts';
+import { atLeast, type BenchRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+
+/** Radial metal of a lane that goes through to the bore, or down to its floor; at its sides, or under its facets. */
+const castWall: BenchRule = {
+  rule: 'cast-wall',
+  severity: 'error',
+  source: CAST_SOURCE,
+  measure: (view) =>
+    view.lanes
+      .filter((lane) => !lane.inlaid)
+      .map((lane) => {
+        const { thickness, place } = radialMetal(lane);
+        return atLeast(limitOf(view, 'cast-wall', 0.4), thickness, place);
+      }),
+};
+
+function radialMetal(lane: Lane): { thickness: number; place: string } {
+  const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
+  const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
+  const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
+  const place = `radial metal of lane '${lane.name}' at its sides`;
+  if (lane.facets) {
+    const under = thinnestUnderFacets(lane, lane.facets).left;
+    if (under < thickness)
+      return {
+        thickness: under,
+        place: `radial metal of lane '${lane.name}' under its facets’ middle`,
+      };
+  }
+  return { thickness, place: marks > 0 ? `${place}, less the hammer’s deepest marks` : place };
+}
+
+/** Least width of a lane as it lies on the band, across its seams. */
+const laneWidth: BenchRule = {
+  rule: 'least-lane-width',
+  severity: 'error',
+  source: CAST_SOURCE,
+  measure: (view) =>
+    view.lanes.map((lane) => {
+      const worst = laneNeck(lane);
+      const limit = limitOf(view, 'least-lane-width', 0.4);
+      return atLeast(limit, worst.width, `lane '${lane.name}' across at θ = ${degrees(worst.theta)}`);
+    }),
+};
+
+/** Metal that is left beneath an inlay carries the band there; the channel is cast or turned into it. */
+const inlayFloor: BenchRule = {
+  rule: 'inlay-floor',
+  severity: 'error',
+  source: 'common practice: 0.6 mm of floor stays round while the inlay is pressed or soldered in',
+  measure: (view) =>
+    view.lanes
+      .filter((lane) => lane.inlaid)
+      .map((lane) => {
+        const { left, theta } = thinnestFloor(lane, view.design);
+        const place = `beneath inlay '${lane.name}' at θ = ${degrees(theta)}`;
+        return atLeast(limitOf(view, 'inlay-floor', 0.6), left, place);
+      }),
+};
+
+const inlayMetal: BenchRule = {
+  rule: 'inlay-metal',
+  severity: 'warning',
+  source: 'common practice: strips from 0.4 mm keep their shape while they are let in and polished',
+  measure: (view) =>
+    view.lanes
+      .filter((lane) => lane.inlaid)
+      .map((lane) => {
+        const { thickness } = radialMetal(lane);
+        return atLeast(limitOf(view, 'inlay-metal', 0.4), thickness, `inlay '${lane.name}', radial`);
+      }),
+};
+
+export const LANE_RULES: readonly BenchRule[] = [castWall, laneWidth, inlayFloor, inlayMetal];
