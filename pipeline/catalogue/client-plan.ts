@@ -72,6 +72,8 @@ export interface ProofPlan {
   options: string[];
   expires?: string;
   orders: OrderPlan[];
+  /** pictures are coarse: proofs say so */
+  draft?: boolean;
 }
 
 /** Name of the image output whose files go into proofs and not into the catalogue. */
