@@ -1,5 +1,6 @@
 import type { Paper } from '../trade/market.ts';
 import type { Language } from '../trade/words.ts';
+import type { LocalText } from './local-text.ts';
 import type { AlloyId, Variant } from './plan.ts';
 
 /** The maker as papers for clients name it. */
@@ -11,7 +12,7 @@ export interface LetterheadPlan {
   website?: string;
   /** absolute path of an SVG, PNG or JPEG file */
   logo?: string;
-  smallPrint?: string;
+  smallPrint?: LocalText;
 }
 
 export type StoneRate = { perCarat: number } | { perPiece: number };
@@ -30,7 +31,7 @@ export interface PricePlan {
   labour: { fixed: number; perStone: number };
   /** share of the sum */
   markup: number;
-  tax?: { name: string; rate: number; included: boolean };
+  tax?: { name: LocalText; rate: number; included: boolean };
   /** prices are multiples of it */
   step: number;
 }
@@ -69,7 +70,7 @@ export interface ProofPlan {
   pairs: boolean;
   papers: Paper[];
   /** the maker's own lines to be ticked */
-  options: string[];
+  options: LocalText[];
   expires?: string;
   orders: OrderPlan[];
   /** pictures are coarse: proofs say so */

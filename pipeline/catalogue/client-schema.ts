@@ -4,6 +4,7 @@ import { MARKETS, PAPERS } from '../trade/market.ts';
 import { isCurrency } from '../trade/money.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { LANGUAGES } from '../trade/words.ts';
+import { localText } from './local-text.ts';
 import { share } from './measure.ts';
 import { watermark, webAddress } from './output-schema.ts';
 import { oneOf, printed, strict } from './strict-object.ts';
@@ -32,7 +33,7 @@ export const workshop = z
           .max(1000)
           .optional()
           .describe('SVG, PNG or JPEG file, from the config’s folder; on proofs'),
-        'small-print': printed(1200).optional().describe('terms printed at the foot of proofs'),
+        'small-print': localText(1200).optional().describe('terms printed at the foot of proofs'),
       }),
     ],
     { error: () => 'the workshop’s name, or a mapping of name, address, phone, email, website, logo' },
@@ -106,7 +107,7 @@ export const price = strict({
   }).prefault({}),
   markup: share(0, 1).default(0).describe('added to the sum of metal, stones and labour'),
   tax: strict({
-    name: printed(30).describe('as it is named to clients, such as "VAT"'),
+    name: localText(30).describe('as it is named to clients, such as "VAT"'),
     rate: share(0, 0.5),
     included: z.boolean().default(true).describe('whether prices are told with it'),
   }).optional(),
@@ -131,7 +132,7 @@ export const proofs = z
       strict({
         pairs: z.boolean().default(true).describe('a proof for every pair, without names'),
         paper: z.array(oneOf(PAPERS)).min(1).max(2).optional().describe('the market’s if left out'),
-        options: z.array(printed(160)).max(12).default([]).describe('lines of your own to be ticked'),
+        options: z.array(localText(160)).max(12).default([]).describe('lines of your own to be ticked'),
         expires: isoDate.optional().describe('last day of the offer, for proofs that no order dates'),
         watermark: z
           .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })

@@ -6,7 +6,9 @@
  * Computed from a model: a basis for the maker's offer, not an offer by itself.
  */
 import { type PricePlan, stoneRateKey } from '../catalogue/client-plan.ts';
+import { textIn } from '../catalogue/local-text.ts';
 import { roundMoney, toMinor } from '../trade/money.ts';
+import type { Language } from '../trade/words.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 
 export interface PriceLine {
@@ -41,7 +43,8 @@ export function priceOf(band: BandFacts, plan: PricePlan): PriceBreakdown | unde
   const { currency, mass, loss } = plan;
   const lines = [...metals, ...stoneLines(band, plan), ...labourLines(band, plan)];
   const costs = lines.reduce((sum, l) => sum + l.amount, 0);
-  if (plan.markup > 0) lines.push(line('markup', 'markup', plan.markup, 'share', costs, currency));
+  if (plan.markup > 0)
+    lines.push(line('markup', 'markup', plan.markup, 'share', toMinor(costs, currency), currency));
   const net = lines.reduce((sum, l) => sum + l.amount, 0);
   return { currency, mass, loss, lines, ...asked(net, plan) };
 }
@@ -105,13 +108,13 @@ function labourLines(band: BandFacts, { labour, currency }: PricePlan): PriceLin
 }
 
 /** What the catalogue tells of it. */
-export function publicPrice(band: BandFacts, plan: PricePlan): BandFacts['price'] {
+export function publicPrice(band: BandFacts, plan: PricePlan, language: Language): BandFacts['price'] {
   const breakdown = priceOf(band, plan);
   if (!breakdown) return undefined;
   const { tax } = plan;
   return {
     total: breakdown.total,
     currency: breakdown.currency,
-    ...(tax ? { tax: { name: tax.name, rate: tax.rate, included: tax.included } } : {}),
+    ...(tax ? { tax: { name: textIn(tax.name, language), rate: tax.rate, included: tax.included } } : {}),
   };
 }

@@ -22,6 +22,17 @@ export function pricesCsv(prices: readonly { sku: string; price: PriceBreakdown 
         currency,
         l.kind === 'metal' ? mass : '',
       ]),
+      [
+        sku,
+        'rounding',
+        '',
+        '',
+        '',
+        '',
+        money(price.net - price.lines.reduce((sum, l) => sum + l.amount, 0)),
+        currency,
+        '',
+      ],
       ...(['net', 'tax', 'gross', 'total'] as const).map((kind) => [
         sku,
         kind,

@@ -3,6 +3,7 @@
  * fonts inside, no script, no link that loads), and is printed as PDF from these very bytes.
  */
 import type { LetterheadPlan } from '../catalogue/client-plan.ts';
+import { textIn } from '../catalogue/local-text.ts';
 import { fontFaces } from '../catalogue/typeface.ts';
 import type { Logo } from '../picture/logo.ts';
 import type { Paper } from '../trade/market.ts';
@@ -71,10 +72,11 @@ ${dates(proof, locale)}</div>
 ${proof.draft ? `<p class="draft">${escapeHtml(say.draft)}</p>` : ''}
 ${pictures(proof, locale)}
 <div class="bands${proof.bands.length > 1 ? '' : ' one'}">${proof.bands.map((b, i) => band(b, i, proof.bands.length, locale)).join('')}</div>
+<div class="reply">${replyHead(proof, locale)}
 ${price(proof, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${ticks(proof, locale)}
-<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(proof.letterhead.smallPrint)}</p>` : ''}</section>
+<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
   // what the page says, less what is data: only the letters it uses are embedded
   const words = body.replace(/data:[^"]*/g, '');
@@ -98,12 +100,14 @@ function dataUri(type: string, data: Uint8Array): string {
 function letterhead({ letterhead: maker, logo }: Proof): string {
   const name = `<span class="maker">${escapeHtml(maker.name)}</span>`;
   const mark = logo
-    ? `<img src="${dataUri('image/png', logo.data)}" width="${logo.width}" height="${logo.height}" style="width:auto;height:auto" alt="${escapeHtml(maker.name)}">`
+    ? `<img src="${dataUri('image/png', logo.data)}" width="${logo.width}" height="${logo.height}" alt="${escapeHtml(maker.name)}">`
     : name;
   const lines = [
     ...(logo ? [maker.name] : []),
     ...maker.address,
-    ...[maker.phone, maker.email, maker.website].filter((l) => l !== undefined),
+    ...[maker.phone, maker.email, maker.website?.replace(/^https?:\/\/|\/$/g, '')].filter(
+      (l) => l !== undefined,
+    ),
   ];
   return `<header>${mark}<address>${lines.map((l) => escapeHtml(l)).join('<br>')}</address></header>`;
 }
@@ -123,7 +127,7 @@ function pictures({ pictures: shown }: Proof, { messages }: Locale): string {
   if (shown.length === 0) return '';
   const images = shown.map(
     (p) =>
-      `<img src="${dataUri('image/jpeg', p.data)}" width="${p.width}" height="${p.height}" style="width:auto;height:auto" alt="${escapeHtml(p.alt)}">`,
+      `<img src="${dataUri('image/jpeg', p.data)}" width="${p.width}" height="${p.height}" alt="${escapeHtml(p.alt)}">`,
   );
   return `<figure><div class="pictures${shown.length > 1 ? ' two' : ''}">${images.join('')}</div><figcaption>${escapeHtml(messages.proof.pictureNote)}</figcaption></figure>`;
 }
@@ -169,12 +173,36 @@ function price({ price: asked }: Proof, { messages }: Locale): string {
   return `<section class="price"><h2>${escapeHtml(say.price)}</h2><table>${rows.join('')}<tr><th class="total">${escapeHtml(say.total)}</th><td class="total">${escapeHtml(asked.total)}</td></tr></table><p class="under">${escapeHtml(under)}</p></section>`;
 }
 
+/** The page that is sent back stands for itself: whose it is, and the sizes and engravings that are confirmed. */
+function replyHead(proof: Proof, { messages }: Locale): string {
+  const say = messages.proof;
+  const whose = [
+    proof.letterhead.name,
+    ...(proof.order ? [`${say.order} ${proof.order}`] : []),
+    ...(proof.names ? [proof.names] : []),
+  ];
+  const rows = proof.bands.map((b, i) => {
+    const heading = proof.bands.length > 1 ? say.band[i] : say.onlyBand;
+    const size = [b.size, ...(b.sizeMore ? [b.sizeMore] : [])].join(', ');
+    const engraving = b.engraving
+      ? `${escapeHtml(say.engraving)}: <span class="engraved">${escapeHtml(b.engraving)}</span>`
+      : escapeHtml(say.noEngraving);
+    return `<tr><th>${escapeHtml(heading)}</th><td>${escapeHtml(b.sku)}</td><td>${escapeHtml(`${say.size} ${size}`)}</td><td>${engraving}</td></tr>`;
+  });
+  return `<p class="whose">${whose.map(escapeHtml).join(' · ')}</p>
+<section class="summary"><h2>${escapeHtml(say.summary)}</h2><table>${rows.join('')}</table></section>`;
+}
+
 function ticks(proof: Proof, { messages }: Locale): string {
   const say = messages.proof;
   const engraved = proof.bands.some((b) => b.engraving);
-  const lines = [...say.ticks, ...(engraved ? [say.tickEngraving] : []), ...proof.options];
+  const lines = [
+    ...say.ticks(proof.bands.length),
+    ...(engraved ? [say.tickEngraving] : []),
+    ...proof.options,
+  ];
   const signature = `<div><div class="blank"></div><span>${escapeHtml(say.signature)}</span></div>`;
   return `<section class="ticks"><h2>${escapeHtml(say.tickHeading)}</h2><ul>${lines.map((l) => `<li>${escapeHtml(l)}</li>`).join('')}</ul></section>
-<section class="sign"><span class="more">${escapeHtml(say.changes)}</span><div class="blank"></div>
+<section class="sign"><span class="more">${escapeHtml(say.changes)}</span><div class="blank"></div><div class="blank"></div><div class="blank"></div>
 <div class="signatures"><div><div class="blank"></div><span>${escapeHtml(say.date)}</span></div>${signature}${proof.bands.length > 1 ? signature : ''}</div></section>`;
 }

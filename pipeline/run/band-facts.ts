@@ -51,7 +51,7 @@ export function bandFacts(
     ...(caster ? { caster } : {}),
     model,
   };
-  const charged = price && publicPrice(facts, price);
+  const charged = price && publicPrice(facts, price, language);
   return charged ? { ...facts, price: charged } : facts;
 }
 

@@ -1,4 +1,5 @@
 import type { OrderBand, PricePlan } from '../catalogue/client-plan.ts';
+import { textIn } from '../catalogue/local-text.ts';
 import { SIZE_TOLERANCE_MM } from '../catalogue/orders.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
@@ -87,17 +88,18 @@ export function proofPrice(
   const prices = facts.map((f) => priceOf(f, plan));
   if (!prices.every((p): p is PriceBreakdown => p !== undefined)) return undefined;
   const money = (amount: number) => locale.money(amount, plan.currency);
-  const sum = (pick: (p: PriceBreakdown) => number) => prices.reduce((s, p) => s + pick(p), 0);
+  const total = prices.reduce((sum, p) => sum + p.total, 0);
   const say = locale.messages.proof;
   const { tax } = plan;
+  const name = tax && textIn(tax.name, locale.language);
   const told =
     tax &&
     (tax.included
-      ? say.taxIncluded(locale.percent(tax.rate), tax.name, money(sum((p) => p.tax)))
-      : say.taxExcluded(locale.percent(tax.rate), tax.name));
+      ? say.taxIncluded(locale.percent(tax.rate), String(name), money((total * tax.rate) / (1 + tax.rate)))
+      : say.taxExcluded(locale.percent(tax.rate), String(name)));
   return {
     bands: prices.map((p) => money(p.total)),
-    total: money(sum((p) => p.total)),
+    total: money(total),
     ...(told ? { tax: told } : {}),
   };
 }

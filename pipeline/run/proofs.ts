@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
 import { GERMAN } from '../catalogue/alt-text-de.ts';
 import { type OrderPlan, PROOF, type ProofPlan } from '../catalogue/client-plan.ts';
+import { textIn } from '../catalogue/local-text.ts';
 import type { Plan, ShotName, Variant } from '../catalogue/plan.ts';
 import type { Logo } from '../picture/logo.ts';
 import { csvCell } from '../publish/catalogue-csv.ts';
@@ -164,7 +165,7 @@ async function proofOf(
     bands: bands.map((band, i) => proofBand(band, facts[i], plan, locale, order?.bands[i])),
     ...(price ? { price } : {}),
     ...(order?.notes ? { notes: order.notes } : {}),
-    options: proofs?.options ?? [],
+    options: (proofs?.options ?? []).map((o) => textIn(o, language)),
     cautions: cautionsOf(bands, language),
     ...(proofs?.draft ? { draft: true } : {}),
   };

@@ -83,13 +83,14 @@ export const GERMAN: Messages = {
     pictureNote:
       'Das Bild ist eine Computerdarstellung und größer als die Wirklichkeit; die Maße in Millimetern sind die wahren.',
     tickHeading: 'Bitte ankreuzen, unterschreiben und zurücksenden',
-    ticks: [
+    ticks: (bands) => [
       'Wir geben den Entwurf wie gezeigt frei.',
       'Wir wünschen die unten notierten Änderungen.',
-      'Wir haben beide Ringgrößen für Ringe dieser Breite messen lassen.',
+      `Wir haben ${bands > 1 ? 'beide Ringgrößen' : 'die Ringgröße'} für Ringe dieser Breite messen lassen.`,
     ],
     tickEngraving:
       'Die Gravur ist genau so geschrieben, wie wir sie wünschen, mit Großbuchstaben, Abständen und Zeichen.',
+    summary: 'Was wir bestätigen',
     changes: 'Änderungen und Fragen',
     date: 'Datum',
     signature: 'Unterschrift',

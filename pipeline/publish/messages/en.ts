@@ -59,7 +59,7 @@ export const ENGLISH: Messages = {
     size: 'Ring size',
     madeAs: (size) => `made as ${size}`,
     inside: 'Inside',
-    insideFigures: (diameter, circumference) => `Ø ${diameter}, ${circumference} round`,
+    insideFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
     width: 'Width',
     thickness: 'Thickness',
     metal: 'Metal',
@@ -82,12 +82,13 @@ export const ENGLISH: Messages = {
     pictureNote:
       'The picture is a computer rendering, shown larger than life; the sizes in millimetres are the true ones.',
     tickHeading: 'Please tick, sign and return',
-    ticks: [
+    ticks: (bands) => [
       'We approve the design as shown.',
       'We would like the changes noted below.',
-      'We had both ring sizes measured for bands of this width.',
+      `We had ${bands > 1 ? 'both ring sizes' : 'the ring size'} measured for bands of this width.`,
     ],
     tickEngraving: 'The engraving is spelled exactly as we wish it, including capitals, spaces and signs.',
+    summary: 'What we confirm',
     changes: 'Changes and questions',
     date: 'Date',
     signature: 'Signature',

@@ -27,12 +27,20 @@ export interface Locale {
   money(amount: number, currency: string): string;
 }
 
-/** Without a market English is written as in Britain and German as in Germany. */
-const HOME: Record<Language, string> = { en: 'GB', de: 'DE' };
+/**
+ * Countries whose own form of a language is used, the first one where none of them is the market: figures half in one
+ * language's form and half in another's would mislead.
+ */
+const FORMS: Record<Language, readonly string[]> = {
+  en: ['GB', 'US', 'CA', 'IE', 'AU', 'NZ'],
+  de: ['DE', 'AT', 'CH', 'LI', 'LU', 'BE'],
+};
 const INCH = 25.4;
 
 export function localeOf(language: Language, market?: Market): Locale {
-  const tag = `${language}-${market?.country ?? HOME[language]}`;
+  const [home] = FORMS[language];
+  const country = market && FORMS[language].includes(market.country) ? market.country : home;
+  const tag = `${language}-${country}`;
   const number = (value: number, least: number, most = least) =>
     new Intl.NumberFormat(tag, { minimumFractionDigits: least, maximumFractionDigits: most }).format(value);
   return {

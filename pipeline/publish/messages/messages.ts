@@ -70,8 +70,10 @@ export interface ProofMessages {
   pictureNote: string;
   tickHeading: string;
   /** lines to be ticked on every proof */
-  ticks: readonly string[];
+  ticks(bands: number): readonly string[];
   tickEngraving: string;
+  /** heads the sizes and engravings above the signatures */
+  summary: string;
   changes: string;
   date: string;
   signature: string;
