@@ -243,8 +243,9 @@ function chosenBands(record: OrderRecord, r: Reader): OrderBand[] | undefined {
   const first = chosenBand(record, 1, r);
   // partners that are no variants of the grid can be chosen beside their own left band only
   const partners = r.range.pairs.filter((p) => p.left.sku === first?.variant.sku).map((p) => p.right);
+  if (!first) return undefined;
   const second = isBlank(record, 2, r) ? 'none' : chosenBand(record, 2, r, partners);
-  if (!first || !second) return undefined;
+  if (!second) return undefined;
   return second === 'none' ? [first] : [first, second];
 }
 
