@@ -23,7 +23,7 @@ header img { display: block; width: auto; height: auto; max-width: 45mm; max-hei
 .maker { font-weight: 600; font-size: 11pt; }
 address { font-style: normal; text-align: right; color: var(--soft); font-size: 7.6pt; line-height: 1.45; }
 .head { display: flex; justify-content: space-between; align-items: flex-end; gap: 8mm; margin: 5mm 0 3.5mm; }
-.kind { margin: 0; color: var(--accent); font-weight: 600; font-size: 7.6pt; letter-spacing: 0.08em; text-transform: uppercase; }
+.kind { margin: 0; color: var(--accent); font-weight: 600; font-size: 7.6pt; text-transform: uppercase; }
 h1 { margin: 0.5mm 0 0; font-size: 19pt; line-height: 1.15; font-weight: 400; }
 .names { margin: 1mm 0 0; font-size: 11pt; }
 .facts { margin: 0; display: grid; grid-template-columns: auto auto; gap: 0.3mm 4mm; font-size: 8pt; flex: none; max-width: 50%; }
