@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
+import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';
 import { credit, image, shop, watermark } from './output-schema.ts';
@@ -233,7 +234,9 @@ const caster = strict({
 export const configSchema = strict({
   catalogue: slug.describe('name of the folder that is written'),
   title: printed(120),
-  workshop: printed(120).describe('maker named in the catalogue'),
+  workshop,
+  language,
+  market,
   template: z.string().min(1).max(1000).describe('name of a template, or a path from the config’s folder'),
   overrides: templateChange.optional(),
   origins: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, originName.optional()])))
@@ -256,6 +259,9 @@ export const configSchema = strict({
   watermark: watermark.optional(),
   credit: credit.optional(),
   shop: shop.optional(),
+  price: price.optional(),
+  orders,
+  proofs,
   outputs: strict({
     images: z
       .array(image)

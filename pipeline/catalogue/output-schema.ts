@@ -74,6 +74,13 @@ export const shop = strict({
   'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
     .default('iso')
     .describe('ring sizes of the feed'),
+  availability: oneOf(['in-stock', 'out-of-stock', 'preorder', 'backorder'])
+    .optional()
+    .describe('of every variant, told in feed and catalogue.jsonld beside the price'),
+  'available-from': z.iso
+    .date({ error: () => 'a date such as "2026-12-31"' })
+    .optional()
+    .describe('needed for preorder and backorder'),
   picture: strict({
     format: oneOf(['jpeg', 'webp']).default('jpeg'),
     width: pixels(500, 8000).default(1500),

@@ -1,6 +1,9 @@
 import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
+import type { Market } from '../trade/market.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
+import type { Language } from '../trade/words.ts';
+import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
 import type { ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
@@ -163,6 +166,9 @@ export interface ShopPlan {
   brand?: string;
   /** ring sizes of the feed */
   sizeSystem: SizeSystemId;
+  availability?: 'in-stock' | 'out-of-stock' | 'preorder' | 'backorder';
+  /** ISO 8601 date from which preordered and backordered bands are sent */
+  availableFrom?: string;
 }
 
 /** Files for the caster, and what they carry beyond the finished band; 0 is none. */
@@ -179,6 +185,12 @@ export interface Plan {
   title: string;
   /** workshop name printed in the catalogue */
   workshop: string;
+  letterhead: LetterheadPlan;
+  /** of all words beside the config's own */
+  language: Language;
+  market?: Market;
+  price?: PricePlan;
+  proofs?: ProofPlan;
   /** absolute path of the config and of every file that was read */
   configFile: string;
   files: string[];

@@ -1,14 +1,20 @@
 import path from 'node:path';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
+import { MARKETS } from '../trade/market.ts';
 import { partsOf, readAxes } from './axis.ts';
+import type { LetterheadPlan } from './client-plan.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
+import { planLetterhead } from './letterhead.ts';
+import { readOrders } from './orders.ts';
 import { expandPairs } from './pairing.ts';
 import type { CreditPlan, Plan } from './plan.ts';
+import { planPrice } from './price-plan.ts';
+import { planProofs, proofImages } from './proofs.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
@@ -21,7 +27,7 @@ import { nearestName } from './suggestion.ts';
 import { planTakes } from './takes.ts';
 import { readTemplateFile } from './template-file.ts';
 import { readWaivers } from './waivers.ts';
-import { logosOf, planImages, planWatermark } from './watermark.ts';
+import { logosOf, planImages, planProofWatermark, planWatermark } from './watermark.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
 const AXES = ['size', 'width', 'metal', 'stone'];
@@ -112,6 +118,10 @@ function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> 
   return { caster: { shrinkage, polishMm: polish, sprue } };
 }
 
+function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
+  return [...(orders ? [path.resolve(folder, orders)] : []), ...(logo ? [logo] : [])];
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
@@ -132,8 +142,10 @@ export async function readPlan(
   const folder = path.dirname(file);
   const watermark = config && (await planWatermark(config, folder, files, findings));
   const images = config ? await planImages(config, folder, files, findings) : [];
+  if (config) images.push(...proofImages(config, await planProofWatermark(config, folder, files, findings)));
+  const letterhead = config && (await planLetterhead(config, folder, files, findings));
   const studios = config && (await StudioShelf.open(studioNames(config), source, files, findings));
-  if (!config || !studios || !template || !designs || !base) {
+  if (!config || !letterhead || !studios || !template || !designs || !base) {
     findings.throwIfAny();
     throw new Error('a config without problems has a template');
   }
@@ -152,20 +164,39 @@ export async function readPlan(
   const designed = Object.values(expansion.shapes);
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   const shop = planShop(config, shots, images, findings);
+  const variants = expanded.map((x) => x.variant);
+  const axisNames = axes.map(({ name, values }) => ({
+    name,
+    values: values.map(({ label, slug }) => ({ label, slug })),
+  }));
+  const { language } = config;
+  const range = { axes: axisNames, shapes: expansion.shapes, variants, pairs, language };
+  const price = planPrice(config, [...variants, ...pairs.flatMap((p) => [p.left, p.right])], findings);
+  const sound = findings.errors.length === 0;
+  const orders =
+    sound && config.orders ? await readOrders(config.orders, folder, range, files, findings) : [];
+  const proofs = planProofs(config, letterhead, orders, findings);
   findings.throwIfAny();
 
   const cells = new Map(expanded.map((x) => [x.variant, x.cell]));
-  const variants = expanded.map((x) => x.variant);
   const plan: Plan = {
     catalogue: config.catalogue,
     title: config.title,
-    workshop: config.workshop,
+    workshop: letterhead.name,
+    letterhead,
+    language,
+    ...(config.market ? { market: MARKETS.get(config.market) } : {}),
+    ...(price ? { price } : {}),
+    ...(proofs ? { proofs } : {}),
     configFile: file,
-    files: [file, template.file, ...studios.read, ...logosOf({ watermark, images })],
-    axes: axes.map(({ name, values }) => ({
-      name,
-      values: values.map(({ label, slug }) => ({ label, slug })),
-    })),
+    files: [
+      file,
+      template.file,
+      ...studios.read,
+      ...logosOf({ watermark, images }),
+      ...clientFiles(config, folder, letterhead),
+    ],
+    axes: axisNames,
     shapes: expansion.shapes,
     variants,
     pairs,

@@ -21,7 +21,23 @@ export function planShop(
   if (!shop) return undefined;
   const { page, brand, picture } = shop;
   const baseUrl = shop['base-url'];
-  const plan: ShopPlan = { brand, page, sizeSystem: shop['size-system'], baseUrl };
+  const { availability, 'available-from': availableFrom } = shop;
+  const plan: ShopPlan = {
+    brand,
+    page,
+    sizeSystem: shop['size-system'],
+    baseUrl,
+    ...(availability ? { availability } : {}),
+    ...(availableFrom ? { availableFrom } : {}),
+  };
+  if ((availability === 'preorder' || availability === 'backorder') && availableFrom === undefined)
+    findings.add({
+      code: 'no-availability-date',
+      path: ['shop', 'availability'],
+      expected: `"available-from" beside ${availability}, as product data rules demand`,
+      received: 'none',
+      advice: 'Add available-from: the day from which bands are sent, such as 2026-12-31.',
+    });
   if (baseUrl === undefined) {
     findings.add({
       code: 'feed-without-address',

@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { PROOF } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
 import type { ImageOutput, WatermarkPlan } from './plan.ts';
@@ -62,6 +63,17 @@ export async function planWatermark(
   return config.watermark && resolveLogo(config.watermark, ['watermark'], folder, files, findings);
 }
 
+/** Watermark of pictures in proofs: false for none, undefined for the catalogue's. */
+export async function planProofWatermark(
+  { proofs }: Config,
+  folder: string,
+  files: CatalogueFiles,
+  findings: Findings,
+): Promise<WatermarkPlan | false | undefined> {
+  const own = typeof proofs === 'object' ? proofs.watermark : undefined;
+  return own && resolveLogo(own, ['proofs', 'watermark'], folder, files, findings);
+}
+
 /** Image outputs with their own watermarks; two that would write the same file are reported. */
 export async function planImages(
   config: Config,
@@ -73,6 +85,14 @@ export async function planImages(
   const seen = new Map<string, number>();
   for (const [i, { watermark, ...rest }] of config.outputs.images.entries()) {
     const at = ['outputs', 'images', i];
+    if (rest.name === PROOF)
+      findings.add({
+        code: 'image-outputs-alike',
+        path: at,
+        expected: `a name other than "${PROOF}"`,
+        received: `an output named "${PROOF}"`,
+        advice: 'Proofs make that output themselves: rename yours.',
+      });
     const own = watermark && (await resolveLogo(watermark, [...at, 'watermark'], folder, files, findings));
     images.push({ ...rest, ...(watermark === undefined ? {} : { watermark: own ?? false }) });
     for (const width of new Set(rest.widths)) {

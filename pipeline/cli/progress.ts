@@ -103,6 +103,9 @@ export function textReport(out: Out): Report {
       case 'sheet':
         line(`sheet  ${e.sku}  ${bytes(e.bytes)}`);
         break;
+      case 'proof':
+        line(`proof  ${e.file}  ${bytes(e.bytes)}`);
+        break;
       case 'part-failed':
         line(`part ${e.part} cannot be built for the caster; without it: ${e.skus.join(', ')}`);
         for (const p of e.problems) line(`  ${p}`);

@@ -1,8 +1,12 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
+import type { Language } from '../trade/words.ts';
 import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { messagesOf } from './messages/locale.ts';
+import type { BenchMessages } from './messages/messages.ts';
+import { cutName } from './wording.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
@@ -25,31 +29,35 @@ export interface SheetWords {
   workshop: string;
   title: string;
   cautions: readonly string[];
+  /** English if left out */
+  language?: Language;
 }
 
 /** The page as HTML without script or links; the PDF is printed from these very bytes. */
 export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
+  const { language = 'en' } = words;
+  const say = messagesOf(language).bench;
   const metals = band.metals.map(({ lanes }) => lanes);
   const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals));
   return `<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, bench sheet</title>
+<html lang="${language}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
 <style>${STYLE}</style></head><body>
 <header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
-<h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
+<h2>${say.unrolled(UNROLLED_SCALE)}</h2>
 ${unrolledDrawing(design)}
-<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets in sections.</p>
+<p style="margin:0">${say.printing}</p>
 </div><div>
-<h2>Sizes</h2>${table(sizeRows(band))}
-<h2>Section</h2>${table(sectionRows(design))}
-<h2>Metal</h2>${table(metalRows(band))}
-<h2>Stones</h2>${table(stoneRows(band))}
+<h2>${say.sizes}</h2>${table(sizeRows(band, say))}
+<h2>${say.section}</h2>${table(sectionRows(design))}
+<h2>${say.metal}</h2>${table(metalRows(band))}
+<h2>${say.stones}</h2>${table(stoneRows(band, language))}
 </div></div>
 <div class="columns under"><div>
-<h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
+<h2>${say.checks}</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
 </div><div>
-<h2>Cautions</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
+<h2>${say.cautions}</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
 </div></div>
 </body></html>
 `;
@@ -62,11 +70,11 @@ function table(rows: readonly (readonly [string, string])[]): string {
   return `<table>${cells.join('')}</table>`;
 }
 
-function sizeRows(band: BandFacts): [string, string][] {
+function sizeRows(band: BandFacts, say: BenchMessages): [string, string][] {
   return [
-    ['bore', `Ø ${band.innerDiameterMm.toFixed(2)}, circumference ${band.circumferenceMm.toFixed(2)}`],
-    ['sizes', band.sizes.map((s) => s.text).join(', ')],
-    ['width, thickness', `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
+    [say.bore, say.boreFigures(band.innerDiameterMm.toFixed(2), band.circumferenceMm.toFixed(2))],
+    [say.sizes.toLowerCase(), band.sizes.map((s) => s.text).join(', ')],
+    [say.widthThickness, `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
   ];
 }
 
@@ -102,13 +110,13 @@ function metalRows(band: BandFacts): [string, string][] {
   });
 }
 
-function stoneRows(band: BandFacts): [string, string][] {
-  if (band.rows.length === 0) return [['none', '']];
+function stoneRows(band: BandFacts, language: Language): [string, string][] {
+  if (band.rows.length === 0) return [[messagesOf(language).bench.none, '']];
   return band.rows.map((row) => {
     const size = row.lengthMm === undefined ? `Ø ${row.diameterMm}` : `${row.lengthMm} by ${row.diameterMm}`;
     return [
       row.name,
-      `${row.count} × ${row.label}, ${row.cut}, ${size}, total approx. ${row.carats.toFixed(2)} ct`,
+      `${row.count} × ${row.label}, ${cutName(row.cut, language)}, ${size}, total approx. ${row.carats.toFixed(2)} ct`,
     ];
   });
 }

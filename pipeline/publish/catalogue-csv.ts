@@ -1,6 +1,7 @@
 /**
  * catalogue.csv: RFC 4180 (comma, CRLF, quotes doubled), UTF-8, one line per band: a variant has one, a pair two.
  */
+import { plainAmount } from '../trade/money.ts';
 import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
 
 type Cell = string | number | undefined;
@@ -44,6 +45,18 @@ function columns(catalogue: Catalogue): Column[] {
     ['total_carats_approx', (_, band) => rounded(band.totalCarats, 2)],
     ['failed_checks', (_, band) => band.checks.filter((c) => !c.passed && c.waived === undefined).length],
     ['waived_checks', (_, band) => band.checks.filter((c) => c.waived !== undefined).length],
+    ...(catalogue.items.some((item) => item.bands.some((b) => b.price))
+      ? ([
+          ['price', (_, { price }) => price && plainAmount(price.total, price.currency)],
+          ['currency', (_, { price }) => price?.currency],
+          [
+            'tax',
+            (_, { price }) =>
+              price?.tax &&
+              `${price.tax.included ? 'incl.' : 'excl.'} ${rounded(100 * price.tax.rate, 2)} % ${price.tax.name}`,
+          ],
+        ] satisfies Column[])
+      : []),
     ['main_image', (item) => mainImages(item)[0]],
     ['more_images', (item) => mainImages(item).slice(1).join('; ')],
     ['model', (_, band) => band.model?.file],

@@ -2,13 +2,15 @@
  * catalogue.jsonld: the catalogue in the words of schema.org: one ProductGroup whose variants are Products.
  *
  * Amounts carry UN/ECE Recommendation 20 unit codes (MMT millimetre, GRM gram, CTM metric carat, E37 pixel). With a
- * base address links are absolute, else relative to the file. There is no price and therefore no Offer.
+ * base address links are absolute, else relative to the file. Bands with a price carry an Offer.
  */
 import type { CreditPlan, ShopPlan } from '../catalogue/plan.ts';
 import { DIGITAL_SOURCE } from '../picture/xmp.ts';
+import { plainAmount } from '../trade/money.ts';
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry, ShotEntry } from './catalogue-schema.ts';
 import { absoluteUrl, productPage } from './feed-csv.ts';
-import { bandColours, bandDescription, bandMaterials, bandTitle, RENDERINGS } from './wording.ts';
+import { localeOf } from './messages/locale.ts';
+import { bandColours, bandDescription, bandMaterials, bandTitle } from './wording.ts';
 
 type Node = Record<string, unknown>;
 
@@ -24,7 +26,7 @@ export function catalogueJsonLd(catalogue: Catalogue, publisher: Publisher): str
     '@type': 'ProductGroup',
     productGroupID: catalogue.catalogue,
     name: catalogue.title,
-    description: RENDERINGS,
+    description: localeOf(catalogue.language ?? 'en').messages.wording.renderings,
     brand: { '@type': 'Brand', name: publisher.shop?.brand ?? catalogue.workshop },
     variesBy: variesBy(variants),
     hasVariant: variants.map((item) => product(item, catalogue, publisher)),
@@ -50,15 +52,16 @@ function variesBy(variants: readonly CatalogueEntry[]): string[] {
 function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publisher): Node {
   const [band] = item.bands;
   const { shop } = publisher;
+  const locale = localeOf(catalogue.language ?? 'en');
   return {
     '@type': 'Product',
     sku: item.sku,
     inProductGroupWithID: catalogue.catalogue,
-    name: bandTitle(band),
-    description: bandDescription(band),
+    name: bandTitle(band, locale),
+    description: bandDescription(band, locale),
     ...(shop?.page ? { url: productPage(shop.page, item.sku) } : {}),
     material: bandMaterials(band),
-    color: bandColours(band).join('/'),
+    color: bandColours(band, locale).join('/'),
     size: band.sizes.map((s) => ({
       '@type': 'SizeSpecification',
       name: s.text,
@@ -71,9 +74,43 @@ function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publishe
     width: amount(band.widthMm, 'MMT'),
     image: item.shots.flatMap((shot) => image(shot, catalogue, publisher)),
     ...(band.model ? { subjectOf: model(band.model, shop) } : {}),
+    ...(band.price ? { offers: offer(item.sku, band.price, shop) } : {}),
     additionalProperty: properties(band),
   };
 }
+
+/** schema.org tells tax in a specification of the price, and availability as an address. */
+function offer(sku: string, price: NonNullable<BandFacts['price']>, shop: ShopPlan | undefined): Node {
+  const { total, currency, tax } = price;
+  const amount = plainAmount(total, currency);
+  return {
+    '@type': 'Offer',
+    price: amount,
+    priceCurrency: currency,
+    itemCondition: 'https://schema.org/NewCondition',
+    ...(shop?.availability ? { availability: AVAILABILITY[shop.availability] } : {}),
+    ...(shop?.availableFrom ? { availabilityStarts: shop.availableFrom } : {}),
+    ...(shop?.page ? { url: productPage(shop.page, sku) } : {}),
+    ...(tax
+      ? {
+          priceSpecification: {
+            '@type': 'PriceSpecification',
+            price: amount,
+            priceCurrency: currency,
+            valueAddedTaxIncluded: tax.included,
+          },
+        }
+      : {}),
+  };
+}
+
+/** Members of schema.org/ItemAvailability. */
+const AVAILABILITY: Record<NonNullable<ShopPlan['availability']>, string> = {
+  'in-stock': 'https://schema.org/InStock',
+  'out-of-stock': 'https://schema.org/OutOfStock',
+  preorder: 'https://schema.org/PreOrder',
+  backorder: 'https://schema.org/BackOrder',
+};
 
 function image(shot: ShotEntry, catalogue: Catalogue, { shop, credit }: Publisher): Node[] {
   const picture = mainPicture(shot.pictures);

@@ -5,6 +5,7 @@
  * `version` rises when a reader of the old form would go wrong; new optional fields do not raise it.
  */
 import { z } from 'zod';
+import { LANGUAGES } from '../trade/words.ts';
 
 export const CATALOGUE_VERSION = 1;
 
@@ -94,6 +95,17 @@ const document = z
   .strictObject({ kind: z.enum(['stone-list', 'bench-sheet']), ...file })
   .describe('a file for the bench beside the pictures');
 
+const price = z
+  .strictObject({
+    total: amount.describe('what is asked, rounded as the maker rounds'),
+    currency: text.describe('ISO 4217'),
+    tax: z
+      .strictObject({ name: text, rate: amount, included: z.boolean() })
+      .optional()
+      .describe('whether the total is told with it'),
+  })
+  .describe('computed from the maker’s own rates; how it is made up is told nowhere in the catalogue');
+
 const band = z
   .strictObject({
     sku: text.describe('SKU of the variant this band is'),
@@ -109,6 +121,7 @@ const band = z
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),
     checks: z.array(check),
+    price: price.optional(),
     caster: caster.optional(),
     model: z
       .strictObject({
@@ -216,6 +229,7 @@ export const catalogueSchema = z
     catalogue: text,
     title: text,
     workshop: text,
+    language: z.enum(LANGUAGES).optional().describe('of all words but the maker’s own; English if absent'),
     axes: z.array(axis),
     items: z.array(itemSchema),
     models: z.array(modelFile),

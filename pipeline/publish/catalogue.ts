@@ -15,6 +15,7 @@ import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import type { EncodedImage } from '../picture/encode.ts';
 import { type Problem, ProblemError } from '../problem.ts';
+import type { Language } from '../trade/words.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
 import {
@@ -28,7 +29,6 @@ import {
   type ModelEntry,
   type SwatchEntry,
 } from './catalogue-schema.ts';
-import { CAUTIONS } from './cautions.ts';
 import { coloursCsv } from './colours-csv.ts';
 import { sha256 } from './content-key.ts';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
@@ -42,6 +42,7 @@ import {
   recoverFolders,
   removeFolder,
 } from './item-folder.ts';
+import { messagesOf } from './messages/locale.ts';
 
 /** A picture as encoded, or all but its bytes, which are then fetched only if they must be written. */
 export type CataloguePicture = Omit<EncodedImage, 'data' | 'fill'> & {
@@ -121,6 +122,8 @@ export interface CatalogueMeta {
   catalogue: string;
   title: string;
   workshop: string;
+  /** of all words but the maker's own; English if left out */
+  language?: Language;
   axes: Plan['axes'];
   /**
    * every SKU of the plan, in the plan's order. Planned items that are not handed over now but stand in the folder
@@ -191,6 +194,7 @@ export async function publishCatalogue(
       catalogue: meta.catalogue,
       title: meta.title,
       workshop: meta.workshop,
+      ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
       axes: meta.axes.map(({ name, values }) => ({
         name,
         values: values.map(({ label, slug }) => ({ label, slug })),
@@ -198,7 +202,7 @@ export async function publishCatalogue(
       items: entries,
       models: models.filter((m) => used.has(m.file)),
       ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
-      cautions: [...CAUTIONS],
+      cautions: [...messagesOf(meta.language ?? 'en').cautions],
     };
     await publishListings(outDir, catalogue, meta, report);
     await removeOldSwatches(outDir, before, catalogue);

@@ -5,17 +5,17 @@
  * ISO 18323), a total weight is called a total, approximate, with its tolerance (23.18), and pictures are said to be
  * renderings whose scale is not true (23.1).
  */
-import { CUTS, type CutName } from '../trade/cuts.ts';
+import type { CutName } from '../trade/cuts.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import type { BandFacts } from './catalogue-schema.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
+import type { MetalColour } from './messages/messages.ts';
 
 /** Calibrated small stones are bought to within this of their size, mm. Common practice. */
 export const STONE_TOLERANCE_MM = 0.05;
 
-export const RENDERINGS =
-  'Pictures are computer renderings, shown larger than life; the sizes in millimetres are the true ones.';
-
 /** Colour a buyer would call each alloy by, from its id in the table. */
-const COLOURS: readonly (readonly [start: string, colour: string])[] = [
+const COLOURS: readonly (readonly [start: string, colour: MetalColour])[] = [
   ['yellow', 'yellow'],
   ['rose', 'rose'],
   ['green', 'green'],
@@ -28,14 +28,17 @@ const COLOURS: readonly (readonly [start: string, colour: string])[] = [
   ['tantalum', 'grey'],
 ];
 
+const ENGLISH = localeOf('en');
+
 /** Undefined for an alloy of no known colour. */
-export function colourName(alloy: string): string | undefined {
-  return COLOURS.find(([start]) => alloy.startsWith(start))?.[1];
+export function colourName(alloy: string, { messages }: Locale = ENGLISH): string | undefined {
+  const colour = COLOURS.find(([start]) => alloy.startsWith(start))?.[1];
+  return colour && messages.wording.colours[colour];
 }
 
 /** Colours of a band's metals, each once, the heaviest first. */
-export function bandColours(band: BandFacts): string[] {
-  return distinct(byMass(band).flatMap((m) => colourName(m.alloy) ?? []));
+export function bandColours(band: BandFacts, locale: Locale = ENGLISH): string[] {
+  return distinct(byMass(band).flatMap((m) => colourName(m.alloy, locale) ?? []));
 }
 
 /** Alloys with their fineness, the heaviest first. */
@@ -68,40 +71,49 @@ export function caratRange(band: BandFacts): { least: number; most: number } {
 }
 
 /** Told without plurals: count, declared name, cut and true size; then the total. */
-function stonesLine(band: BandFacts): string | undefined {
+function stonesLine(band: BandFacts, locale: Locale): string | undefined {
   if (band.stoneCount === 0) return undefined;
+  const { wording } = locale.messages;
   const rows = band.rows.map((r) => {
-    const cut = CUTS.get(r.cut as CutName)?.label.toLowerCase() ?? r.cut;
     const size =
-      r.lengthMm === undefined ? `${mm(r.diameterMm)}` : `${mm(r.lengthMm)} by ${mm(r.diameterMm)}`;
-    return `${r.count} × ${r.label}, ${cut}, ${size} each`;
+      r.lengthMm === undefined
+        ? mm(r.diameterMm, locale)
+        : wording.by(mm(r.lengthMm, locale), mm(r.diameterMm, locale));
+    return wording.stone(String(r.count), r.label, cutName(r.cut, locale.language), size);
   });
   const { least, most } = caratRange(band);
-  return (
-    `Stones: ${rows.join('; ')}. Total weight of all stones approx. ${band.totalCarats.toFixed(2)} ct, computed and not ` +
-    `weighed: ${least.toFixed(2)} to ${most.toFixed(2)} ct if each stone is within ${STONE_TOLERANCE_MM} mm of its size. ` +
-    'A weight stated as exact must hold to its last decimal place.'
-  );
+  const [total, low, high] = [band.totalCarats, least, most].map((c) => locale.number(c, 2));
+  return wording.stones(rows.join('; '), total, low, high, mm(STONE_TOLERANCE_MM, locale));
+}
+
+export function cutName(cut: string, language: Language): string {
+  return tradeWords(language).cut(cut as CutName);
 }
 
 /** One line for lists: metals, stones with origin, width. Sizes are a field of their own. */
-export function bandTitle(band: BandFacts): string {
-  const stones = distinct(band.rows.map((r) => r.label)).join(' and ');
-  return `Wedding band, ${bandMetals(band).join(' and ')}${stones ? `, set with ${stones}` : ''}, ${mm(band.widthMm)} wide`;
+export function bandTitle(band: BandFacts, locale: Locale = ENGLISH): string {
+  const { wording } = locale.messages;
+  const stones = wording.and(distinct(band.rows.map((r) => r.label)));
+  return wording.title(wording.and(bandMetals(band)), stones || undefined, mm(band.widthMm, locale));
 }
 
-export function bandDescription(band: BandFacts): string {
-  const bore = `${mm(band.innerDiameterMm)} inside diameter`;
+export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): string {
+  const { wording } = locale.messages;
   return [
-    `Wedding band of ${bandMetals(band).join(' and ')}.`,
-    `${mm(band.widthMm)} wide, ${mm(band.thicknessMm)} thick, ${bore}; metal approx. ${band.metalMassG.toFixed(1)} g before polishing.`,
-    stonesLine(band),
-    RENDERINGS,
+    wording.made(wording.and(bandMetals(band))),
+    wording.measures(
+      mm(band.widthMm, locale),
+      mm(band.thicknessMm, locale),
+      mm(band.innerDiameterMm, locale),
+      `${locale.number(band.metalMassG, 1)} g`,
+    ),
+    stonesLine(band, locale),
+    wording.renderings,
   ]
     .filter((line) => line !== undefined)
     .join(' ');
 }
 
-function mm(value: number): string {
-  return `${Number(value.toFixed(2))} mm`;
+function mm(value: number, locale: Locale): string {
+  return `${locale.number(value, 0, 2)} mm`;
 }

@@ -1,10 +1,11 @@
 import type { BenchCheck } from '../band/built-shape.ts';
-import type { Variant } from '../catalogue/plan.ts';
+import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { publicPrice } from '../publish/price.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
-import { declaredStone } from '../trade/stones.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import { alloyRow, stoneRow } from './looks.ts';
 import type { SolidFacts } from './solid-facts.ts';
 
@@ -12,16 +13,17 @@ import type { SolidFacts } from './solid-facts.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
+  { language, price }: Pick<Plan, 'language' | 'price'>,
   model: BandFacts['model'],
   caster?: BandFacts['caster'],
 ): BandFacts {
-  const metals = metalsOf(variant, solid);
+  const metals = metalsOf(variant, solid, language);
   const rows = solid.rows.map((row, i) => {
     const stone = stoneRow(variant.dress.stones[i]);
     return {
       name: row.name,
       stone: stone.id,
-      label: declaredStone(stone.id, variant.origins[i]),
+      label: tradeWords(language).stone(stone.id, variant.origins[i]),
       origin: variant.origins[i],
       cut: row.cut,
       diameterMm: row.diameterMm,
@@ -30,7 +32,7 @@ export function bandFacts(
       carats: row.count * caratsOf(row.volumeMm3, stone.density),
     };
   });
-  return {
+  const facts: BandFacts = {
     sku: variant.sku,
     axes: variant.axes,
     innerDiameterMm: solid.innerDiameterMm,
@@ -49,6 +51,8 @@ export function bandFacts(
     ...(caster ? { caster } : {}),
     model,
   };
+  const charged = price && publicPrice(facts, price, language);
+  return charged ? { ...facts, price: charged } : facts;
 }
 
 /** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
@@ -58,13 +62,19 @@ function waived(check: BenchCheck, { waivers }: Variant): BenchCheck {
 }
 
 /** Lanes of one alloy are weighed together: that is what is bought and hallmarked. */
-function metalsOf(variant: Variant, solid: SolidFacts): BandFacts['metals'] {
+function metalsOf(variant: Variant, solid: SolidFacts, language: Language): BandFacts['metals'] {
   const metals: BandFacts['metals'] = [];
   solid.lanes.forEach((lane, i) => {
     const alloy = alloyRow(variant.dress.alloys[i]);
     let metal = metals.find((m) => m.alloy === alloy.id);
     if (!metal) {
-      metal = { alloy: alloy.id, name: alloy.description, lanes: [], volumeMm3: 0, massG: 0 };
+      metal = {
+        alloy: alloy.id,
+        name: tradeWords(language).alloy(alloy.id),
+        lanes: [],
+        volumeMm3: 0,
+        massG: 0,
+      };
       metals.push(metal);
     }
     metal.lanes.push(lane.name);
@@ -75,10 +85,11 @@ function metalsOf(variant: Variant, solid: SolidFacts): BandFacts['metals'] {
 }
 
 /** Cautions of the alloys and stones that a band really has, each once. */
-export function cautionsOf(variants: readonly Variant[]): string[] {
+export function cautionsOf(variants: readonly Variant[], language: Language): string[] {
+  const words = tradeWords(language);
   const found = variants.flatMap((v) => [
-    ...v.dress.alloys.flatMap((id) => alloyRow(id).cautions.map((c) => `${alloyRow(id).label}: ${c}`)),
-    ...v.dress.stones.flatMap((id) => stoneRow(id).cautions.map((c) => `${stoneRow(id).label}: ${c}`)),
+    ...v.dress.alloys.flatMap((id) => words.alloyCautions(id).map((c) => `${words.alloyLabel(id)}: ${c}`)),
+    ...v.dress.stones.flatMap((id) => words.stoneCautions(id).map((c) => `${words.stoneLabel(id)}: ${c}`)),
   ]);
   return [...new Set(found)];
 }

@@ -1,7 +1,7 @@
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { CAUTIONS } from '../publish/cautions.ts';
+import { messagesOf } from '../publish/messages/locale.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { type Resizing, resizings } from './resizing.ts';
@@ -40,7 +40,7 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
       variants.push({
         sku: band.sku,
         shape: band.shape,
-        facts: bandFacts(band, solid, undefined),
+        facts: bandFacts(band, solid, plan, undefined),
         problems: [],
       });
     else variants.push({ sku: band.sku, shape: band.shape, problems: solid });
@@ -50,7 +50,7 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
   const waived = new Set([...bands.values()].flatMap((v) => Object.keys(v.waivers ?? {})));
   return {
     variants,
-    cautions: [...cautionsOf([...bands.values()]), ...CAUTIONS],
+    cautions: [...cautionsOf([...bands.values()], plan.language), ...messagesOf(plan.language).cautions],
     resizing: resizings(plan, [...bands.values()], solids),
     idleWaivers: [...waived].filter((rule) => !checks.some((c) => c.rule === rule && c.waived !== undefined)),
   };

@@ -23,6 +23,7 @@ export function draftPlan(plan: Plan): Plan {
       passCap: Math.min(plan.quality.passCap, DRAFT_PASSES),
     },
     images: draftImages(plan),
+    ...(plan.proofs ? { proofs: { ...plan.proofs, draft: true } } : {}),
     // a draft is not for the shop
     shop: undefined,
   };

@@ -49,6 +49,7 @@ export type RunEvent =
   | { event: 'warning'; message: string }
   | { event: 'part'; part: string; bytes: number; allowances: string }
   | { event: 'sheet'; sku: string; bytes: number }
+  | { event: 'proof'; file: string; bytes: number }
   | { event: 'part-failed'; part: string; skus: string[]; problems: string[] }
   | { event: 'published'; folder: string; written: number; unchanged: number; removed: number }
   | { event: 'done'; made: number; failed: string[]; seconds: number; bytes: number; upToDate: boolean };

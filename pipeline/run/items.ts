@@ -1,3 +1,4 @@
+import { PROOF } from '../catalogue/client-plan.ts';
 import type { ShotPlan, Variant } from '../catalogue/plan.ts';
 import type {
   CatalogueDocument,
@@ -6,20 +7,21 @@ import type {
   CatalogueShot,
 } from '../publish/catalogue.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { messagesOf } from '../publish/messages/locale.ts';
+import type { Messages } from '../publish/messages/messages.ts';
 import { stoneListCsv } from '../publish/stone-list.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
-import { VIEW_LABELS } from './picture-words.ts';
 import { sheetDocuments, sheetOf } from './sheets.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
 import type { ModelWork, PictureWork, TakeWork, Work } from './work.ts';
 
-function shotLabel({ view, turn }: ShotPlan): string {
-  return turn ? `${VIEW_LABELS[view]}, frame ${turn.frame} of ${turn.of}` : VIEW_LABELS[view];
+function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): string {
+  return turn ? `${views[view]}, ${frameOf(turn.frame, turn.of)}` : views[view];
 }
 
 export interface ItemSource {
@@ -49,7 +51,7 @@ export async function assembleItem(
   const order = work.plan.shots.map((s) => s.name);
   shots.sort((a, b) => order.indexOf(a.name) - order.indexOf(b.name));
   const { sku, kind } = subject;
-  const cautions = cautionsOf(subject.bands);
+  const cautions = cautionsOf(subject.bands, work.plan.language);
   return {
     item: {
       sku,
@@ -76,7 +78,7 @@ export async function bandsOfSubject(
     const facts = await loadFacts(store, work.solids[band.shape]);
     if (!facts) return { missing: `solids of ${band.sku}` };
     const caster = await casterFacts(band, facts, source);
-    bands.push(bandFacts(band, facts, modelOf(band, work.models), caster));
+    bands.push(bandFacts(band, facts, work.plan, modelOf(band, work.models), caster));
   }
   return bands;
 }
@@ -114,19 +116,21 @@ async function loadShot(
   const { turn } = take.take.shot;
   return {
     name: take.take.shot.name,
-    label: shotLabel(take.take.shot),
+    label: shotLabel(take.take.shot, messagesOf(work.plan.language)),
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
     noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
-    pictures: decodeBundle(bundle).map(({ data: _, ...entry }, i) => ({
-      ...entry,
-      data: async () => {
-        const bytes = await store.get('picture', key);
-        if (!bytes) throw new Error(`picture ${key} left the store while it was being published`);
-        return decodeBundle(bytes)[i].data;
-      },
-    })),
+    pictures: decodeBundle(bundle)
+      .map(({ data: _, ...entry }, i) => ({
+        ...entry,
+        data: async () => {
+          const bytes = await store.get('picture', key);
+          if (!bytes) throw new Error(`picture ${key} left the store while it was being published`);
+          return decodeBundle(bytes)[i].data;
+        },
+      }))
+      .filter(({ name }) => name !== PROOF),
   };
 }
 

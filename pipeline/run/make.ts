@@ -19,6 +19,7 @@ import { colourwayLook } from './looks.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, catalogueParts, partFile } from './parts.ts';
 import { encodeBundle } from './picture-bundle.ts';
+import { makePrivate } from './proofs.ts';
 import { ShapeBench } from './shape-bench.ts';
 import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
@@ -76,6 +77,7 @@ class Run {
   readonly #failed = new Map<string, string>();
   readonly #encoders = pLimit(2);
   readonly #encoding: Promise<void>[] = [];
+  #papers = 0;
   #tracer: Tracer | undefined;
   #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
 
@@ -114,6 +116,7 @@ class Run {
       await this.#models();
       await this.#parts();
       await this.#sheets();
+      await this.#private();
     } finally {
       await Promise.allSettled(this.#encoding);
       await this.#tracer?.close();
@@ -335,6 +338,26 @@ class Run {
     }
   }
 
+  /** Papers for clients and the maker's prices; they are no part of the catalogue's folder. */
+  async #private(): Promise<void> {
+    const { out, report } = this.#options;
+    const { work, store, logo } = this.#place;
+    const made = await makePrivate(join(out, work.plan.catalogue), {
+      work,
+      store,
+      logo,
+      wanted: this.#options.only,
+      report,
+      signal: this.#options.signal,
+      print: async (html) => {
+        this.#tracer ??= await this.#options.openTracer();
+        return this.#tracer.print?.(html);
+      },
+    });
+    this.#papers = made.changed.length;
+    for (const [name, why] of made.failed) this.#failed.set(name, why);
+  }
+
   #wantedInPair(sku: string): boolean {
     return this.#place.work.plan.pairs.some(
       (p) => this.#wanted(p.sku) && [p.left.sku, p.right.sku].includes(sku),
@@ -363,6 +386,7 @@ class Run {
       catalogue: plan.catalogue,
       title: plan.title,
       workshop: plan.workshop,
+      language: plan.language,
       axes: plan.axes,
       planned: subjectsOf(work.plan).map((s) => s.sku),
       models: await catalogueModels(source),
@@ -373,7 +397,8 @@ class Run {
       parts: await catalogueParts(source),
     });
     const { written, unchanged, removed, files, folder, bytesWritten } = published;
-    const upToDate = written.length + removed.length + files.length === 0 && this.#failed.size === 0;
+    const changes = written.length + removed.length + files.length + this.#papers;
+    const upToDate = changes === 0 && this.#failed.size === 0;
     if (!upToDate)
       report({
         event: 'published',

@@ -100,7 +100,12 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
           ]
         : [],
     ),
-    massG: bandFacts({ ...band, dress: first.dress, origins: first.origins }, solid, undefined).metalMassG,
+    massG: bandFacts(
+      { ...band, dress: first.dress, origins: first.origins },
+      solid,
+      { language: 'en' },
+      undefined,
+    ).metalMassG,
   };
 }
 

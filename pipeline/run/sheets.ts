@@ -1,8 +1,8 @@
 import { benchSheet } from '../publish/bench-sheet.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { CAUTIONS } from '../publish/cautions.ts';
 import { artefactKey } from '../publish/content-key.ts';
+import { messagesOf } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { cautionsOf } from './band-facts.ts';
 import type { Work } from './work.ts';
@@ -22,7 +22,8 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
   const html = benchSheet(facts, plan.shapes[band.shape], {
     workshop: plan.workshop,
     title: plan.title,
-    cautions: [...cautionsOf([band]), ...CAUTIONS],
+    cautions: [...cautionsOf([band], plan.language), ...messagesOf(plan.language).cautions],
+    language: plan.language,
   });
   return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
 }

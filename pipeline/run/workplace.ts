@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { Plan, WatermarkPlan } from '../catalogue/plan.ts';
 import { logosOf } from '../catalogue/watermark.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
+import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import { sha256 } from '../publish/content-key.ts';
 import { ArtefactStore } from '../publish/store.ts';
@@ -20,6 +21,8 @@ export interface Workplace {
   last: LastInputs;
   lastFile: string;
   watermark?: Watermark;
+  /** of proofs */
+  logo?: Logo;
   /** of outputs that have their own */
   ownWatermarks: ReadonlyMap<WatermarkPlan, Watermark>;
 }
@@ -30,6 +33,8 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const watermark = plan.watermark && (await loadWatermark(plan.watermark));
   const ownWatermarks = new Map<WatermarkPlan, Watermark>();
   for (const { watermark: own } of plan.images) if (own) ownWatermarks.set(own, await loadWatermark(own));
+  const { logo: logoFile } = plan.letterhead;
+  const logo = plan.proofs && logoFile ? await loadLogo(logoFile) : undefined;
   const logos = new Map<string, string>();
   for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
   const work = planWork(plan, { versions: layerVersions(), logos, pictureVersion: PICTURE_VERSION });
@@ -41,6 +46,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     last: readLast(lastFile),
     lastFile,
     watermark,
+    logo,
     ownWatermarks,
   };
 }

@@ -1,0 +1,34 @@
+import { tradeWords } from '../trade/words.ts';
+import type { AltWords } from './alt-text.ts';
+import type { ShotName } from './plan.ts';
+
+const TRADE = tradeWords('de');
+
+const VIEWS: Record<ShotName, string> = {
+  'three-quarter': 'Dreiviertelansicht',
+  front: 'Ansicht von vorn',
+  'flat-lay': 'Ansicht von oben',
+  profile: 'Seitenansicht',
+  macro: 'Nahaufnahme',
+  turntable: 'Drehansicht',
+  pair: 'Ein Paar Trauringe',
+};
+
+const und = (items: readonly string[]) =>
+  items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
+
+const width = new Intl.NumberFormat('de', { maximumFractionDigits: 2 });
+
+/** Stones stand in a list of their own, so that no name has to be inflected. */
+export const GERMAN: AltWords = {
+  picture: (view, bands) =>
+    view === 'pair'
+      ? `${VIEWS.pair}: ${bands.join('; ')}.`
+      : `${VIEWS[view]} eines Traurings: ${bands.join('; ')}.`,
+  band: (metals, stones, size, widthMm) => {
+    const set = stones.length > 0 ? `, Steinbesatz: ${und(stones)}` : '';
+    return `${und(metals)}${set}, Größe ${size}, ${width.format(widthMm)} mm breit`;
+  },
+  alloy: TRADE.alloy,
+  stone: (stone, origin, cut) => `${TRADE.stone(stone, origin)} (${TRADE.cut(cut)})`,
+};

@@ -1,0 +1,124 @@
+import type { ShotName } from '../../catalogue/plan.ts';
+
+/**
+ * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
+ * Words of the trade (alloys, stones, cuts, finishes) are in `trade/words.ts`, alternative texts in `catalogue/`.
+ */
+export interface Messages {
+  /** what people read under a picture */
+  views: Record<ShotName, string>;
+  frameOf(frame: number, of: number): string;
+  /** said to every reader of a catalogue */
+  cautions: readonly string[];
+  wording: WordingMessages;
+  proof: ProofMessages;
+  bench: BenchMessages;
+  page: PageMessages;
+}
+
+/** Descriptions for shops; figures come formatted. */
+export interface WordingMessages {
+  and(items: readonly string[]): string;
+  renderings: string;
+  /** ids begin with these colours; the word a buyer would use */
+  colours: Record<MetalColour, string>;
+  title(metals: string, stones: string | undefined, width: string): string;
+  made(metals: string): string;
+  measures(width: string, thickness: string, bore: string, grams: string): string;
+  stone(count: string, label: string, cut: string, size: string): string;
+  by(length: string, width: string): string;
+  stones(rows: string, total: string, least: string, most: string, tolerance: string): string;
+}
+
+export type MetalColour = 'yellow' | 'rose' | 'green' | 'white' | 'silver' | 'black' | 'grey';
+
+/** Proofs: what a couple reads, ticks and signs. */
+export interface ProofMessages {
+  kind: string;
+  title: string;
+  titleOne: string;
+  forWhom: string;
+  order: string;
+  issued: string;
+  validUntil: string;
+  /** headings of the two bands */
+  band: readonly [string, string];
+  onlyBand: string;
+  size: string;
+  madeAs(size: string): string;
+  inside: string;
+  insideFigures(diameter: string, circumference: string): string;
+  width: string;
+  thickness: string;
+  metal: string;
+  stones: string;
+  none: string;
+  totalCarats(carats: string): string;
+  mass: string;
+  approximately(figure: string): string;
+  beforePolishing: string;
+  engraving: string;
+  noEngraving: string;
+  article: string;
+  price: string;
+  priceBand(n: number): string;
+  total: string;
+  taxIncluded(rate: string, name: string, amount: string): string;
+  taxExcluded(rate: string, name: string): string;
+  priceNote: string;
+  notes: string;
+  pictureNote: string;
+  tickHeading: string;
+  /** lines to be ticked on every proof */
+  ticks(bands: number): readonly string[];
+  tickEngraving: string;
+  /** heads the sizes and engravings above the signatures */
+  summary: string;
+  changes: string;
+  date: string;
+  signature: string;
+  cautions: string;
+  /** said on every proof */
+  smallPrint: readonly string[];
+  draft: string;
+}
+
+/** Labels of bench sheets. */
+export interface BenchMessages {
+  sheet: string;
+  unrolled(scale: number): string;
+  printing: string;
+  sizes: string;
+  section: string;
+  metal: string;
+  stones: string;
+  checks: string;
+  cautions: string;
+  bore: string;
+  boreFigures(diameter: string, circumference: string): string;
+  widthThickness: string;
+  none: string;
+}
+
+/** What the catalogue page says; its client script may be handed these as JSON, so all are plain texts. */
+export interface PageMessages {
+  bands: string;
+  pairs: string;
+  choose: string;
+  showAll: string;
+  nothingYet: string;
+  wide: string;
+  thick: string;
+  inside: string;
+  sizes: string;
+  metal: string;
+  stones: string;
+  totalApprox: string;
+  price: string;
+  model: string;
+  checks: string;
+  cautions: string;
+  close: string;
+  previous: string;
+  next: string;
+}

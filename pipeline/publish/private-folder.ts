@@ -1,0 +1,124 @@
+/**
+ * The private folder beside a catalogue: proofs with clients' names, and how prices are made up. It is never part of
+ * what is uploaded, so it stands outside the catalogue's folder, closed to other users where the system can do that.
+ *
+ *     <catalogue>-private/READ-ME-FIRST.txt, prices.csv
+ *     <catalogue>-private/proofs/order-<hash>.html, order-<hash>-a4.pdf, pair-<SKU>.html, …, orders.csv, proofs.json
+ *
+ * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
+ */
+import { chmod, mkdir, readdir, readFile, rm, rmdir, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
+
+const NOTE = `Do not upload this folder and do not send it on as a whole.
+
+proofs/     papers for single clients; they hold names, engraving and notes
+prices.csv  how prices are made up
+
+Send a client their own proof only. Proofs of orders that leave the orders file are deleted with the next run.
+`;
+
+const NAMES = {
+  note: 'READ-ME-FIRST.txt',
+  index: 'proofs.json',
+  orders: 'orders.csv',
+  prices: 'prices.csv',
+  proofs: 'proofs',
+};
+const PROOF_FILE =
+  /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$|^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/;
+
+/** File → content key of what it was made from. */
+export type ProofIndex = Record<string, string>;
+
+export function privateFolder(catalogueFolder: string): string {
+  return `${catalogueFolder}-private`;
+}
+
+export interface PrivateFile {
+  /** name within `proofs/` */
+  name: string;
+  /** content key: an equal one is left as it is */
+  key: string;
+  data: () => Promise<Uint8Array | undefined>;
+}
+
+/** @returns names that were written or removed */
+export async function publishPrivate(
+  folder: string,
+  files: readonly PrivateFile[],
+  { prices, orders }: { prices?: string; orders?: string },
+  /** names that stay although they are not among the files, as in a run of some SKUs only */
+  keeps: (name: string) => boolean,
+): Promise<string[]> {
+  const changed: string[] = [];
+  try {
+    const proofs = join(folder, NAMES.proofs);
+    await mkdir(proofs, { recursive: true });
+    // a place on a file system without such modes is no reason to fail
+    await chmod(folder, 0o700).catch(() => {});
+    await sweepTemporary(folder);
+    await sweepTemporary(proofs);
+    await writeChanged(folder, NAMES.note, NOTE, changed);
+    if (prices === undefined) await rm(join(folder, NAMES.prices), { force: true });
+    else await writeChanged(folder, NAMES.prices, prices, changed);
+    if (orders === undefined) await rm(join(proofs, NAMES.orders), { force: true });
+    else await writeChanged(proofs, NAMES.orders, orders, changed);
+    const before = await readIndex(proofs);
+    const index: ProofIndex = {};
+    for (const { name, key, data } of files) {
+      if (!PROOF_FILE.test(name)) throw new RangeError(`${name} cannot name a proof`);
+      if (before[name] === key && (await exists(join(proofs, name)))) {
+        index[name] = key;
+        continue;
+      }
+      const bytes = await data();
+      if (!bytes) continue;
+      await writeDurably(join(proofs, name), bytes);
+      index[name] = key;
+      changed.push(name);
+    }
+    for (const name of (await readdir(proofs)).filter((n) => PROOF_FILE.test(n) && !(n in index))) {
+      if (keeps(name) && name in before) index[name] = before[name];
+      else {
+        await rm(join(proofs, name), { force: true });
+        changed.push(name);
+      }
+    }
+    const text = `${JSON.stringify(index, Object.keys(index).sort(), 2)}\n`;
+    await writeChanged(proofs, NAMES.index, text, []);
+    return changed;
+  } catch (error) {
+    throw writeProblem(error, folder);
+  }
+}
+
+/** Removes all that was ever written there; files of others stay, and so does their folder. */
+export async function clearPrivate(folder: string): Promise<void> {
+  const proofs = join(folder, NAMES.proofs);
+  for (const name of await readdir(proofs).catch(() => []))
+    if (PROOF_FILE.test(name) || name === NAMES.index || name === NAMES.orders)
+      await rm(join(proofs, name), { force: true });
+  for (const name of [NAMES.note, NAMES.prices]) await rm(join(folder, name), { force: true });
+  for (const empty of [proofs, folder]) await rmdir(empty).catch(() => {});
+}
+
+async function readIndex(folder: string): Promise<ProofIndex> {
+  try {
+    return JSON.parse(await readFile(join(folder, NAMES.index), 'utf8')) as ProofIndex;
+  } catch {
+    return {};
+  }
+}
+
+async function exists(path: string): Promise<boolean> {
+  return (await stat(path).catch(() => undefined)) !== undefined;
+}
+
+async function writeChanged(folder: string, name: string, text: string, changed: string[]): Promise<void> {
+  const path = join(folder, name);
+  if ((await readFile(path, 'utf8').catch(() => undefined)) === text) return;
+  await writeDurably(path, text);
+  changed.push(name);
+}

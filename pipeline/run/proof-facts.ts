@@ -1,0 +1,105 @@
+import type { OrderBand, PricePlan } from '../catalogue/client-plan.ts';
+import { textIn } from '../catalogue/local-text.ts';
+import { SIZE_TOLERANCE_MM } from '../catalogue/orders.ts';
+import type { Plan, Variant } from '../catalogue/plan.ts';
+import type { BandFacts } from '../publish/catalogue-schema.ts';
+import type { Locale } from '../publish/messages/locale.ts';
+import { type PriceBreakdown, priceOf } from '../publish/price.ts';
+import type { ProofBand, ProofPrice } from '../publish/proof-page.ts';
+import { cutName } from '../publish/wording.ts';
+import { allSizes } from '../trade/ring-size.ts';
+import { tradeWords } from '../trade/words.ts';
+
+/** One band's column of a proof, in the words and figures of its reader. */
+export function proofBand(
+  band: Variant,
+  facts: BandFacts,
+  plan: Pick<Plan, 'shapes' | 'market'>,
+  locale: Locale,
+  ordered?: OrderBand,
+): ProofBand {
+  const say = locale.messages.proof;
+  const stones = facts.rows.map((row) => {
+    const across = locale.mm(row.diameterMm);
+    const size =
+      row.lengthMm === undefined
+        ? `Ø ${across}`
+        : locale.messages.wording.by(locale.mm(row.lengthMm), across);
+    return `${row.count} × ${row.label}, ${cutName(row.cut, locale.language)}, ${size}`;
+  });
+  return {
+    sku: facts.sku,
+    ...sizeNames(band, facts, plan, locale, ordered?.size),
+    inside: say.insideFigures(locale.mm(facts.innerDiameterMm), locale.mm(facts.circumferenceMm)),
+    width: locale.mm(facts.widthMm),
+    thickness: locale.mm(facts.thicknessMm),
+    metals: metalLines(band, facts, plan, locale),
+    stones,
+    ...(facts.stoneCount > 0 ? { totalCarats: say.totalCarats(locale.carats(facts.totalCarats)) } : {}),
+    mass: `${say.approximately(locale.grams(facts.metalMassG))} ${say.beforePolishing}`,
+    ...(ordered?.engraving ? { engraving: ordered.engraving } : {}),
+  };
+}
+
+/** The client's own size first; what the band is made as, or its ISO size, below it. */
+function sizeNames(
+  band: Variant,
+  facts: BandFacts,
+  { market }: Pick<Plan, 'market'>,
+  { messages, number }: Locale,
+  ordered: string | undefined,
+): Pick<ProofBand, 'size' | 'sizeMore'> {
+  const iso = `ISO ${number(facts.circumferenceMm, 0, 1)}`;
+  const made = band.axes.size ?? iso;
+  const local = allSizes(facts.circumferenceMm).find((s) => s.system === market?.sizes);
+  const fits = local?.name && Math.abs(local.deviationMm ?? Infinity) <= SIZE_TOLERANCE_MM;
+  const size = ordered ?? (fits ? local.name : undefined) ?? made;
+  if (made !== size) return { size, sizeMore: messages.proof.madeAs(made) };
+  return size.startsWith('ISO') ? { size } : { size, sizeMore: iso };
+}
+
+/** Each alloy with how its lanes are worked, the heaviest first. */
+function metalLines(
+  band: Variant,
+  facts: BandFacts,
+  { shapes }: Pick<Plan, 'shapes'>,
+  { language }: Locale,
+): string[] {
+  const words = tradeWords(language);
+  const { lanes } = shapes[band.shape];
+  return [...facts.metals]
+    .sort((a, b) => b.massG - a.massG)
+    .map((metal) => {
+      const worked = lanes.flatMap((lane, i) => {
+        if (band.dress.alloys[i] !== metal.alloy) return [];
+        const finish = words.finish(band.dress.finishes[i]);
+        return lane.hammer ? [finish, words.hammered] : [finish];
+      });
+      return [metal.name, ...new Set(worked)].join(', ');
+    });
+}
+
+/** What is asked for the bands together; undefined if the price of one is not known. */
+export function proofPrice(
+  facts: readonly BandFacts[],
+  plan: PricePlan,
+  locale: Locale,
+): ProofPrice | undefined {
+  const prices = facts.map((f) => priceOf(f, plan));
+  if (!prices.every((p): p is PriceBreakdown => p !== undefined)) return undefined;
+  const money = (amount: number) => locale.money(amount, plan.currency);
+  const total = prices.reduce((sum, p) => sum + p.total, 0);
+  const say = locale.messages.proof;
+  const { tax } = plan;
+  const name = tax && textIn(tax.name, locale.language);
+  const told =
+    tax &&
+    (tax.included
+      ? say.taxIncluded(locale.percent(tax.rate), String(name), money((total * tax.rate) / (1 + tax.rate)))
+      : say.taxExcluded(locale.percent(tax.rate), String(name)));
+  return {
+    bands: prices.map((p) => money(p.total)),
+    total: money(total),
+    ...(told ? { tax: told } : {}),
+  };
+}

@@ -1,0 +1,33 @@
+import type { SizeSystemId } from './ring-size.ts';
+
+/** Where a catalogue's clients live: how they name ring sizes, what paper they print on, what lengths they read. */
+export interface Market {
+  /** ISO 3166-1 alpha-2 */
+  country: string;
+  sizes: SizeSystemId;
+  paper: Paper;
+  /** lengths in inches stand beside the millimetres */
+  inches: boolean;
+}
+
+export type Paper = 'a4' | 'letter';
+export const PAPERS = ['a4', 'letter'] as const satisfies readonly Paper[];
+
+/**
+ * Ring sizes: users of each system as listed in `ring-size.ts`; circumference elsewhere in Europe is common practice.
+ * Paper and inches: Unicode CLDR, supplemental measurementData (paperSize US-Letter, measurementSystem US), from memory.
+ */
+const ROWS: readonly [countries: string, sizes: SizeSystemId, paper: Paper, inches: boolean][] = [
+  ['US', 'us', 'letter', true],
+  ['CA', 'us', 'letter', false],
+  ['GB IE AU NZ', 'uk', 'a4', false],
+  ['JP', 'jp', 'a4', false],
+  ['CH LI IT ES NL', 'ch', 'a4', false],
+  ['DE AT FR BE LU DK SE NO FI PL CZ PT GR', 'iso', 'a4', false],
+];
+
+export const MARKETS: ReadonlyMap<string, Market> = new Map(
+  ROWS.flatMap(([countries, sizes, paper, inches]) =>
+    countries.split(' ').map((country): [string, Market] => [country, { country, sizes, paper, inches }]),
+  ),
+);

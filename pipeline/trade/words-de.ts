@@ -1,0 +1,118 @@
+/**
+ * The trade's words in German. Fineness in thousandths is how German law lets precious metal be stamped (Feingehaltsgesetz §§ 1–5);
+ * "laborgezüchtet" and "synthetisch" both stand for stones made by man (ISO 18323, from memory). Not legal advice.
+ */
+import type { CutName } from './cuts.ts';
+import { STONES, type StoneOrigin } from './stones.ts';
+import type { TradeWords } from './words.ts';
+
+const NICKEL =
+  'Enthält Nickel: Ringe dürfen in der EU höchstens 0,5 µg Ni/cm²/Woche abgeben (REACH Anhang XVII Eintrag 27, Prüfung nach EN 1811). Viele Menschen reagieren auf Nickel; lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Vorschriften.';
+const NOT_RESIZED = 'Kann an einer üblichen Werkbank nicht in der Größe geändert werden.';
+const COLOUR_GUESSED =
+  'Die Farbe ist geschätzt: Vergleichen Sie sie vor der Veröffentlichung mit einem Muster.';
+
+/** id → as a list names it, with its fineness, cautions */
+const ALLOYS: Record<string, readonly [label: string, description: string, cautions?: readonly string[]]> = {
+  'yellow-22': ['Gelbgold 916', 'Gelbgold 916 (22 Karat)'],
+  'yellow-18': ['Gelbgold 750', 'Gelbgold 750 (18 Karat)'],
+  'yellow-14': ['Gelbgold 585', 'Gelbgold 585 (14 Karat)'],
+  'yellow-9': ['Gelbgold 375', 'Gelbgold 375 (9 Karat)'],
+  'rose-18': ['Roségold 750', 'Roségold 750 (18 Karat)'],
+  'rose-14': ['Roségold 585', 'Roségold 585 (14 Karat)'],
+  'rose-9': ['Roségold 375', 'Roségold 375 (9 Karat)'],
+  'green-18': ['Grüngold 750', 'Grüngold 750 (18 Karat)'],
+  'white-18': ['Weißgold 750', 'Palladium-Weißgold 750 (18 Karat)'],
+  'white-18-rhodium': [
+    'Weißgold 750, rhodiniert',
+    'Palladium-Weißgold 750 (18 Karat), rhodiniert',
+    [
+      'Die weiße Farbe kommt von einer Rhodiumschicht, die sich abträgt und erneuert wird; auf die Beschichtung muss hingewiesen werden (örtliche Vorschriften entscheiden).',
+    ],
+  ],
+  'white-14': ['Weißgold 585', 'Palladium-Weißgold 585 (14 Karat)'],
+  'white-18-nickel': ['Nickel-Weißgold 750', 'Nickel-Weißgold 750 (18 Karat)', [NICKEL]],
+  'white-14-nickel': ['Nickel-Weißgold 585', 'Nickel-Weißgold 585 (14 Karat)', [NICKEL]],
+  'platinum-950': ['Platin 950', 'Platin 950 mit Ruthenium'],
+  'palladium-950': ['Palladium 950', 'Palladium 950'],
+  'silver-925': ['Sterlingsilber', 'Sterlingsilber (925)'],
+  titanium: [
+    'Titan',
+    'Titan (Grad 2)',
+    ['Kann an einer üblichen Werkbank weder gelötet noch in der Größe geändert werden.'],
+  ],
+  tantalum: ['Tantal', 'Tantal', [`${COLOUR_GUESSED} ${NOT_RESIZED}`]],
+  'zirconium-black': [
+    'Schwarzes Zirkonium',
+    'schwarz oxidiertes Zirkonium',
+    [
+      `${COLOUR_GUESSED} Das Schwarz ist eine dünne Oxidschicht, die sich abträgt und bis aufs graue Metall zerkratzt. ${NOT_RESIZED}`,
+    ],
+  ],
+};
+
+/** id → name; all are masculine, so that the adjective before them ends alike */
+const NAMES: Record<string, string> = {
+  diamond: 'Diamant',
+  'champagne-diamond': 'champagnerfarbener Diamant',
+  'black-diamond': 'schwarzer Diamant',
+  moissanite: 'Moissanit',
+  ruby: 'Rubin',
+  'sapphire-blue': 'blauer Saphir',
+  'sapphire-pink': 'rosa Saphir',
+  emerald: 'Smaragd',
+  aquamarine: 'Aquamarin',
+  morganite: 'Morganit',
+  amethyst: 'Amethyst',
+  'cubic-zirconia': 'Zirkonia',
+};
+
+const STONE_CAUTIONS: Record<string, readonly string[]> = {
+  'black-diamond': [
+    'Die meisten schwarzen Diamanten sind behandelt (erhitzt, bestrahlt oder gefüllt): Nennen Sie die Behandlung.',
+  ],
+  moissanite: [
+    'Nur mit dem ordentlichen Strahl gezeigt: Die Verdopplung der hinteren Facetten unter der Lupe fehlt.',
+  ],
+};
+
+const CUTS: Record<CutName, string> = {
+  'round-brilliant': 'Brillantschliff',
+  'single-cut': 'Achtkantschliff',
+  'oval-brilliant': 'Ovalschliff',
+  'marquise-brilliant': 'Navetteschliff',
+  princess: 'Princessschliff',
+  baguette: 'Baguetteschliff',
+};
+
+const FINISHES: Record<string, string> = {
+  polished: 'poliert',
+  satin: 'satiniert',
+  brushed: 'längs gebürstet',
+  'brushed-across': 'quer gebürstet',
+  'ice-matt': 'eismatt',
+  sandblasted: 'sandgestrahlt',
+};
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+function declared(id: string, origin: StoneOrigin): string {
+  if (!STONES.get(id)?.origins.includes(origin)) throw new RangeError(`${id} cannot be declared ${origin}`);
+  const name = NAMES[id] ?? id;
+  if (origin === 'simulant') return `${name} (Imitation)`;
+  return `${origin === 'natural' ? 'natürlicher' : 'laborgezüchteter'} ${name}`;
+}
+
+export const GERMAN_TRADE: TradeWords = {
+  alloyLabel: (id) => ALLOYS[id]?.[0] ?? id,
+  alloy: (id) => ALLOYS[id]?.[1] ?? id,
+  alloyCautions: (id) => ALLOYS[id]?.[2] ?? [],
+  stoneLabel: (id) => capital(NAMES[id] ?? id),
+  stone: declared,
+  stoneCautions: (id) => STONE_CAUTIONS[id] ?? [],
+  cut: (id) => CUTS[id],
+  finish: (id) => FINISHES[id] ?? id,
+  hammered: 'gehämmert',
+};
