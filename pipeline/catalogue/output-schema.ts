@@ -15,15 +15,22 @@ const ANCHORS = [
   'bottom-left',
   'bottom',
   'bottom-right',
+  'clear',
 ] as const;
 
 export const watermark = strict({
   image: z.string().min(1).max(1000).optional().describe('SVG or PNG file, from the config’s folder'),
   text: printed(80).optional(),
   size: share(0.01, 1).default(0.18).describe('width, as a share of the picture’s'),
-  anchor: oneOf(ANCHORS).default('bottom-right'),
+  anchor: oneOf(ANCHORS)
+    .default('bottom-right')
+    .describe('clear: the first corner or edge under which nothing stands'),
   margin: share(0, 0.4).default(0.03).describe('share of the picture’s width'),
   opacity: share(0.01, 1).default(0.6),
+  repeat: z.boolean().optional().describe('in rows over the whole picture, as for proofs'),
+  ink: oneOf(['own', 'contrast'])
+    .optional()
+    .describe('contrast: dark on light ground and light on dark; own: as the file draws it'),
 }).refine((w) => (w.image === undefined) !== (w.text === undefined), { error: () => 'either image or text' });
 
 export const image = strict({

@@ -124,10 +124,16 @@ export interface WatermarkPlan {
     | 'right'
     | 'bottom-left'
     | 'bottom'
-    | 'bottom-right';
+    | 'bottom-right'
+    /** wherever nothing stands, corners first */
+    | 'clear';
   /** share of the picture's width */
   margin: number;
   opacity: number;
+  /** over the whole picture in rows, and not once */
+  repeat?: boolean;
+  /** `contrast`: dark on light and light on dark (texts, unless said); `own`: as the file draws it (logos, unless said) */
+  ink?: 'own' | 'contrast';
 }
 
 export interface ImageOutput {

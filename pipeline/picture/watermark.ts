@@ -9,6 +9,7 @@ import sharp, { type OutputInfo } from 'sharp';
 import type { WatermarkPlan } from '../catalogue/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
+import { inkOn, markBoxes } from './mark-place.ts';
 import { findSvgHazards } from './svg-hazards.ts';
 
 export const LARGEST_FILE_BYTES = 2 * 1024 * 1024;
@@ -109,8 +110,9 @@ function fileKind(data: Uint8Array): Watermark['kind'] | undefined {
 }
 
 /**
- * Lays the watermark over 8-bit sRGB pixels, three channels or four with straight alpha. Its width is `size` of the picture's width, less if it would not
- * fit between the margins.
+ * Lays the watermark over 8-bit sRGB pixels, three channels or four with straight alpha. Its width is `size` of the
+ * picture's width, less if it would not fit between the margins. A text is dark on light ground and light on dark, decided
+ * under each of its places; a logo keeps its colours unless `ink` asks for the same.
  * @returns the same pixels if there is no watermark
  */
 export async function stampWatermark(
@@ -120,41 +122,38 @@ export async function stampWatermark(
   mark?: Watermark,
 ): Promise<{ width: number; height: number; data: Uint8Array }> {
   if (!mark || mark.plan.opacity <= 0) return { width, height, data: codes };
+  const picture = { data: codes, width, height };
   const channels = codes.length === width * height * 4 ? 4 : 3;
-  const box = placeMark(mark, width, height);
-  const drawn = await drawMark(mark, box.width);
-  const raw = { width: drawn.info.width, height: drawn.info.height, channels: 4 as const };
+  const boxes = markBoxes(mark, picture);
+  const drawn = await drawMark(mark, boxes[0].width);
   for (let i = 3; i < drawn.data.length; i += 4) drawn.data[i] *= mark.plan.opacity;
-  const stamped = sharp(codes, { raw: { width, height, channels } }).composite([
-    { input: drawn.data, raw, left: box.left, top: box.top },
-  ]);
+  const raw = { width: drawn.info.width, height: drawn.info.height, channels: 4 as const };
+  const inks = new Map<string, Buffer>();
+  const layers = boxes.map((box) => {
+    const ink = inksByContrast(mark.plan) ? inkOn(picture, box) : '';
+    const input = inks.get(ink) ?? (ink ? inked(drawn.data, ink) : drawn.data);
+    inks.set(ink, input);
+    return { input, raw, left: box.left, top: box.top };
+  });
+  const stamped = sharp(codes, { raw: { width, height, channels } }).composite(layers);
   const data = await (channels === 3 ? stamped.removeAlpha() : stamped).raw().toBuffer();
   return { width, height, data };
 }
 
-/** Where the watermark goes, in whole pixels. */
-export function placeMark(
-  mark: Pick<Watermark, 'width' | 'height' | 'plan'>,
-  width: number,
-  height: number,
-): { left: number; top: number; width: number; height: number } {
-  const { size, anchor } = mark.plan;
-  const margin = Math.round(mark.plan.margin * width);
-  const room = { width: Math.max(1, width - 2 * margin), height: Math.max(1, height - 2 * margin) };
-  const scale = Math.min((size * width) / mark.width, room.width / mark.width, room.height / mark.height);
-  const w = Math.max(1, Math.round(mark.width * scale));
-  const h = Math.max(1, Math.round((w * mark.height) / mark.width));
-  const left = anchor.includes('left')
-    ? margin
-    : anchor.includes('right')
-      ? width - margin - w
-      : (width - w) / 2;
-  const top = anchor.includes('top')
-    ? margin
-    : anchor.includes('bottom')
-      ? height - margin - h
-      : (height - h) / 2;
-  return { left: Math.round(left), top: Math.round(top), width: w, height: h };
+function inksByContrast({ ink, image }: WatermarkPlan): boolean {
+  return (ink ?? (image === undefined ? 'contrast' : 'own')) === 'contrast';
+}
+
+/** The same shape in one colour. */
+function inked(rgba: Buffer, ink: string): Buffer {
+  const [r, g, b] = [1, 3, 5].map((at) => Number.parseInt(ink.slice(at, at + 2), 16));
+  const out = Buffer.from(rgba);
+  for (let i = 0; i < out.length; i += 4) {
+    out[i] = r;
+    out[i + 1] = g;
+    out[i + 2] = b;
+  }
+  return out;
 }
 
 /** Straight-alpha RGBA at the given width; vectors are drawn at that size, not scaled afterwards. */

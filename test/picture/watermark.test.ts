@@ -2,7 +2,8 @@ import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import type { WatermarkPlan } from '../../pipeline/catalogue/plan.ts';
 import { letteringSvg, missingLetters } from '../../pipeline/picture/lettering.ts';
-import { loadWatermark, placeMark, stampWatermark } from '../../pipeline/picture/watermark.ts';
+import { anchoredBox, inkOn, markBoxes } from '../../pipeline/picture/mark-place.ts';
+import { loadWatermark, stampWatermark } from '../../pipeline/picture/watermark.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 
 const plan = (over: Partial<WatermarkPlan>): WatermarkPlan => ({
@@ -28,8 +29,8 @@ async function refusal(file: string | Uint8Array) {
 describe('placing', () => {
   it('puts nine anchors with margin and size as shares of the width', async () => {
     const mark = await load(SQUARE);
-    const at = (anchor: WatermarkPlan['anchor']) => {
-      const { left, top, width, height } = placeMark({ ...mark, plan: plan({ anchor }) }, 400, 300);
+    const at = (anchor: Parameters<typeof anchoredBox>[1]) => {
+      const { left, top, width, height } = anchoredBox(mark, anchor, 400, 300);
       return [left, top, width, height];
     };
     expect(at('top-left')).toEqual([20, 20, 80, 40]);
@@ -45,7 +46,12 @@ describe('placing', () => {
 
   it('shrinks a mark that would not fit between the margins', () => {
     const tall = { width: 10, height: 400, plan: plan({ size: 1, margin: 0.1 }) };
-    expect(placeMark(tall, 200, 200)).toEqual({ left: 176, top: 20, width: 4, height: 160 });
+    expect(anchoredBox(tall, 'bottom-right', 200, 200)).toEqual({
+      left: 176,
+      top: 20,
+      width: 4,
+      height: 160,
+    });
   });
 
   it('inks exactly its box and leaves every other pixel as it was', async () => {
@@ -75,6 +81,119 @@ describe('placing', () => {
     const at = 3 * (260 * 300 + 250);
     expect(data[at]).toBe(255);
     expect(Math.abs(data[at + 1] - 127.5)).toBeLessThan(2);
+  });
+});
+
+/** A picture of one grey, with rectangles [left, top, width, height, grey] that alternate with black every other pixel. */
+function picture(width: number, height: number, grey: number, ...busy: number[][]) {
+  const data = new Uint8Array(width * height * 3).fill(grey);
+  for (const [left, top, w, h, other] of busy)
+    for (let y = top; y < top + h; y++)
+      for (let x = left; x < left + w; x++)
+        data.fill((x + y) % 2 ? other : 0, 3 * (y * width + x), 3 * (y * width + x) + 3);
+  return { width, height, data };
+}
+
+describe('clear of the subject', () => {
+  it('takes the first corner or edge under which nothing stands', async () => {
+    const mark = { ...(await load(SQUARE)), plan: plan({ anchor: 'clear' }) };
+    const at = (...busy: number[][]) => {
+      const [box] = markBoxes(mark, picture(400, 300, 255, ...busy));
+      return [box.left, box.top];
+    };
+    expect(at()).toEqual([300, 240]);
+    // a band that fills the middle and reaches into the lower right corner, then into both lower ones
+    expect(at([120, 80, 240, 190, 200])).toEqual([20, 240]);
+    expect(at([30, 200, 360, 90, 200])).toEqual([300, 20]);
+  });
+
+  it('takes the emptiest place where none is empty', async () => {
+    const mark = { ...(await load(SQUARE)), plan: plan({ anchor: 'clear' }) };
+    const everywhere = picture(400, 300, 255, [0, 0, 400, 300, 255], [0, 0, 110, 70, 60]);
+    expect(markBoxes(mark, everywhere)[0]).toMatchObject({ left: 20, top: 20 });
+  });
+});
+
+describe('repeated', () => {
+  it('covers the picture in rows of whole marks that never overlap, one of them in the middle', async () => {
+    const mark = { ...(await load(SQUARE)), plan: plan({ repeat: true }) };
+    const boxes = markBoxes(mark, picture(400, 300, 255));
+    expect(boxes).toContainEqual({ left: 160, top: 130, width: 80, height: 40 });
+    // 80 × 40 px with gaps of 48: three or two in each of three rows
+    expect(boxes.length).toBe(7);
+    for (const [i, a] of boxes.entries()) {
+      expect(a.left >= 0 && a.top >= 0 && a.left + a.width <= 400 && a.top + a.height <= 300).toBe(true);
+      for (const b of boxes.slice(i + 1))
+        expect(
+          a.left + a.width <= b.left ||
+            b.left + b.width <= a.left ||
+            a.top + a.height <= b.top ||
+            b.top + b.height <= a.top,
+        ).toBe(true);
+    }
+    // no gap wider than two steps: every quarter of the picture has a mark
+    for (const [x, y] of [
+      [0, 0],
+      [200, 0],
+      [0, 150],
+      [200, 150],
+    ])
+      expect(
+        boxes.some(
+          (b) => b.left < x + 200 && b.left + b.width > x && b.top < y + 150 && b.top + b.height > y,
+        ),
+      ).toBe(true);
+  });
+});
+
+describe('ink', () => {
+  const text = (over: Partial<WatermarkPlan> = {}) =>
+    loadWatermark(
+      plan({ image: undefined, text: 'Saltmarsh', size: 0.8, anchor: 'centre', opacity: 0.6, ...over }),
+    );
+  /** WCAG 2.2 contrast of the strongest inked pixel against its ground, for greys. */
+  async function contrast(grey: number, mark: Awaited<ReturnType<typeof text>>): Promise<number> {
+    const ground = picture(300, 120, grey);
+    const { data } = await stampWatermark(ground.data, 300, 120, mark);
+    const luminance = (code: number) => {
+      const v = code / 255;
+      return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4;
+    };
+    const under = luminance(grey) + 0.05;
+    let most = 1;
+    for (let i = 0; i < data.length; i += 3) {
+      const over = luminance(data[i]) + 0.05;
+      most = Math.max(most, over / under, under / over);
+    }
+    return most;
+  }
+
+  it('of a text reaches 3 : 1 on any grey (WCAG 2.2, 1.4.11, for graphics), which one ink alone does not', async () => {
+    const mark = await text();
+    const fixed = await text({ ink: 'own' });
+    let worstFixed = Infinity;
+    for (const grey of [0, 40, 90, 118, 140, 180, 220, 255]) {
+      if (grey !== 118) expect(await contrast(grey, mark), `grey ${grey}`).toBeGreaterThan(2.4);
+      worstFixed = Math.min(worstFixed, await contrast(grey, fixed));
+    }
+    expect(await contrast(255, mark)).toBeGreaterThan(3);
+    expect(await contrast(0, mark)).toBeGreaterThan(3);
+    expect(worstFixed).toBeLessThan(1.3);
+  });
+
+  it('is decided under each place by itself', async () => {
+    const half = picture(400, 100, 255);
+    for (let y = 0; y < 100; y++) half.data.fill(10, 3 * (y * 400 + 200), 3 * (y * 400 + 400));
+    expect(inkOn(half, { left: 10, top: 10, width: 50, height: 20 })).toBe('#1c1c1c');
+    expect(inkOn(half, { left: 300, top: 10, width: 50, height: 20 })).toBe('#f4f4f4');
+  });
+
+  it('of a logo is its own unless asked', async () => {
+    const black = picture(400, 300, 0).data;
+    const own = await stampWatermark(black, 400, 300, await load(SQUARE));
+    expect(own.data.some((v) => v > 0)).toBe(false);
+    const light = await stampWatermark(black, 400, 300, await load(SQUARE, { ink: 'contrast' }));
+    expect(light.data.reduce((a, b) => Math.max(a, b), 0)).toBe(0xf4);
   });
 });
 
