@@ -25,6 +25,8 @@ export interface CatalogueShot {
   turn?: { frame: number; of: number };
   /** alternative text */
   alt?: string;
+  /** width of the frame at the camera's aim, mm */
+  frameMm?: number;
   noise: { target: number; reached: number; passes: number };
   pictures: CataloguePicture[];
 }
@@ -90,11 +92,12 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 export function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, turn, alt, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, turn, alt, frameMm, noise, pictures }) => ({
     name,
     label,
     ...(turn ? { turn } : {}),
     ...(alt === undefined ? {} : { alt }),
+    ...(frameMm === undefined ? {} : { frameMm }),
     noise,
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item.sku, name, p)}`,
