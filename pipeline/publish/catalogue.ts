@@ -2,9 +2,10 @@
  * Publishes a catalogue folder:
  *
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
- *     models/<shape>.glb
+ *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
- *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv, index.html
+ *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
+ *     index.html, page/items-<n>.js, page/viewer.js
  *
  * Promise: interrupted at any instant, each item and each file is the old one or the new one. What is already
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
@@ -31,6 +32,7 @@ import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
+import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
@@ -189,5 +191,8 @@ async function publishListings(
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
   if (colours.length > 0) await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours), report);
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
-  await writeIfChanged(outDir, 'index.html', indexPage(catalogue), report);
+  const code = await pageCode();
+  await publishPageFiles(outDir, catalogue, code, report);
+  await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
+  await clearPageFiles(outDir, catalogue);
 }

@@ -2,6 +2,8 @@ import { type Problem, ProblemError } from '../problem.ts';
 
 const RESERVED = new Set([
   'models',
+  'page',
+  'swatches',
   'index.html',
   'catalogue.json',
   'catalogue.jsonld',
