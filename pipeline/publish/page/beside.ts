@@ -13,13 +13,23 @@ export function showBeside(dialog: HTMLDialogElement, two: Two, close: () => voi
   const show = (name: string | undefined) => view.replaceChildren(...(name ? picturesAt(two, name) : []));
   const tools: Node[] = [];
   if (shots.length > 1) {
-    const select = make('select', {}, ...shots.map((s) => make('option', { value: s.name }, shotName(s))));
+    const select = make(
+      'select',
+      {},
+      ...shots.map((s) => make('option', { value: s.name }, shotName(s, two[0]))),
+    );
     select.addEventListener('change', () => show(select.value));
     tools.push(make('label', { class: 'order' }, 'Picture ', select));
   }
   show(shots[0]?.name);
   dialog.replaceChildren(
-    make('div', { class: 'bar' }, make('span', { class: 'where' }), ...tools, signButton('✕', 'Close', close)),
+    make(
+      'div',
+      { class: 'bar' },
+      make('span', { class: 'where' }),
+      ...tools,
+      signButton('✕', 'Close', close),
+    ),
     make(
       'div',
       { class: 'comparison' },
@@ -73,15 +83,16 @@ const SVG = 'http://www.w3.org/2000/svg';
 function outlines(two: Two): HTMLElement {
   const outer = (b: DetailBand) => b.innerDiameterMm + 2 * b.thicknessMm;
   const gap = 2;
-  const wide = (item: ItemDetail) =>
-    item.bands.reduce((sum, b) => sum + outer(b) + b.widthMm + 2 * gap, gap);
+  const wide = (item: ItemDetail) => item.bands.reduce((sum, b) => sum + outer(b) + b.widthMm + 2 * gap, gap);
   const width = Math.max(...two.map(wide));
   const height = Math.max(...two.flatMap((i) => i.bands.map(outer))) + 2 * gap;
   const drawings = two.map((item) => {
     const svg = document.createElementNS(SVG, 'svg');
     svg.setAttribute('viewBox', `0 0 ${width.toFixed(2)} ${height.toFixed(2)}`);
     svg.setAttribute('role', 'img');
-    const said = item.bands.map((b) => `${mm(outer(b))} outside, ${mm(b.innerDiameterMm)} inside, ${mm(b.widthMm)} wide`);
+    const said = item.bands.map(
+      (b) => `${mm(outer(b))} outside, ${mm(b.innerDiameterMm)} inside, ${mm(b.widthMm)} wide`,
+    );
     svg.setAttribute('aria-label', `${item.sku}: ${said.join('; ')}`);
     let x = gap + (width - wide(item)) / 2;
     for (const band of item.bands) {

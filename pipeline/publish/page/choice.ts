@@ -29,7 +29,11 @@ const MEASURES: Measure[] = [
   { name: 'size', labels: ['Size, smallest first', 'Size, largest first'], of: (i) => i.sizeMm },
   { name: 'width', labels: ['Width, narrowest first', 'Width, widest first'], of: (i) => i.widthMm },
   { name: 'mass', labels: ['Metal, lightest first', 'Metal, heaviest first'], of: (i) => i.massG },
-  { name: 'carats', labels: ['Stones, fewest carats first', 'Stones, most carats first'], of: (i) => i.carats },
+  {
+    name: 'carats',
+    labels: ['Stones, fewest carats first', 'Stones, most carats first'],
+    of: (i) => i.carats,
+  },
 ];
 
 /** Orders by which these items differ, with their labels. */

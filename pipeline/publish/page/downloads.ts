@@ -2,6 +2,7 @@
 import { address, bytes, mm } from './amounts.ts';
 import { make } from './element.ts';
 import type { ItemDetail } from './page-data.ts';
+import { shotName, shownShots } from './pictures.ts';
 
 interface Download {
   file: string;
@@ -14,13 +15,12 @@ const DOCUMENTS = { 'stone-list': 'Stone list', 'bench-sheet': 'Bench sheet' } a
 export function downloadGroups(item: ItemDetail): { title: string; files: Download[] }[] {
   const several = item.bands.length > 1;
   const of = (sku: string) => (several ? `, ${sku}` : '');
-  const whole = item.shots.filter((s) => !s.turn || s.turn.frame === 1);
-  const pictures = whole.flatMap((shot) =>
+  const pictures = shownShots(item).flatMap((shot) =>
     shot.pictures
       .filter((p) => p.role !== 'thumbnail')
       .map((p) => ({
         file: p.file,
-        label: `${shot.label}${p.name ? `, ${p.name}` : ''}, ${p.format.toUpperCase()} ${p.width} × ${p.height}`,
+        label: `${shotName(shot, item)}${p.name ? `, ${p.name}` : ''}, ${p.format.toUpperCase()} ${p.width} × ${p.height}`,
         bytes: p.bytes,
       })),
   );

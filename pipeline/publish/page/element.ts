@@ -6,7 +6,7 @@ export function make<K extends keyof HTMLElementTagNameMap>(
 ): HTMLElementTagNameMap[K] {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
-  element.append(...children.filter((child) => child !== undefined && child !== '') as (Node | string)[]);
+  element.append(...(children.filter((child) => child !== undefined && child !== '') as (Node | string)[]));
   return element;
 }
 

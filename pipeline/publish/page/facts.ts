@@ -34,8 +34,7 @@ export function factGroups(band: DetailBand): FactGroup[] {
     { title: 'Sizes', facts: band.sizes.map((s) => ({ name: s.label, value: s.text })) },
     {
       title: 'Metal',
-      facts:
-        metals.length > 1 ? [...metals, { name: 'All metal', value: grams(band.metalMassG) }] : metals,
+      facts: metals.length > 1 ? [...metals, { name: 'All metal', value: grams(band.metalMassG) }] : metals,
     },
     {
       title: 'Stones, total weight',

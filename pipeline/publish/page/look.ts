@@ -1,8 +1,9 @@
 /** The large view of one item: its pictures on a stage, facts, checks, files. */
-import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
+
 import { address } from './amounts.ts';
 import { downloads } from './downloads.ts';
 import { button, make, signButton } from './element.ts';
+import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
 import { largest, picture, shotName, shownShots, smallest } from './pictures.ts';
@@ -32,7 +33,12 @@ export function closeLook(): void {
   endStage = () => {};
 }
 
-export function showLook(dialog: HTMLDialogElement, item: ItemDetail, place: LookPlace, events: LookEvents): void {
+export function showLook(
+  dialog: HTMLDialogElement,
+  item: ItemDetail,
+  place: LookPlace,
+  events: LookEvents,
+): void {
   closeLook();
   dialog.replaceChildren(
     bar(item, place, events),
@@ -40,11 +46,21 @@ export function showLook(dialog: HTMLDialogElement, item: ItemDetail, place: Loo
   );
 }
 
-export function showLookProblem(dialog: HTMLDialogElement, item: PageItem, why: string, close: () => void): void {
+export function showLookProblem(
+  dialog: HTMLDialogElement,
+  item: PageItem,
+  why: string,
+  close: () => void,
+): void {
   closeLook();
   dialog.replaceChildren(
     make('div', { class: 'bar' }, make('span', {}), signButton('✕', 'Close', close)),
-    make('div', { class: 'item' }, make('h2', { id: 'look-title' }, item.title), make('p', { role: 'alert' }, why)),
+    make(
+      'div',
+      { class: 'item' },
+      make('h2', { id: 'look-title' }, item.title),
+      make('p', { role: 'alert' }, why),
+    ),
   );
 }
 
@@ -56,7 +72,10 @@ function bar(item: ItemDetail, { order, beside }: LookPlace, events: LookEvents)
     return made;
   };
   const laid = beside.includes(item.sku);
-  const compare = button('Compare', () => events.lay(item.sku), { class: 'lay', 'aria-pressed': String(laid) });
+  const compare = button('Compare', () => events.lay(item.sku), {
+    class: 'lay',
+    'aria-pressed': String(laid),
+  });
   compare.disabled = !laid && beside.length >= 2;
   return make(
     'div',
@@ -76,8 +95,10 @@ function pictures(item: ItemDetail, items: LookPlace['items']): HTMLElement {
   const choices: { label: string; face: Node | string; show: () => void }[] = shots.map((shot) => {
     const small = smallest(shot);
     return {
-      label: shotName(shot),
-      face: small ? make('img', { src: address(small.file), alt: '', loading: 'lazy' }) : shotName(shot),
+      label: shotName(shot, item),
+      face: small
+        ? make('img', { src: address(small.file), alt: '', loading: 'lazy' })
+        : shotName(shot, item),
       show: () => stage.replaceChildren(...shotOnStage(item, shot)),
     };
   });
@@ -114,7 +135,7 @@ function shotOnStage(item: ItemDetail, shot: DetailShot): Node[] {
   const caption = make(
     'figcaption',
     {},
-    `${shotName(shot)}. Shown larger than life: ${trueSize(item)}.`,
+    `${shotName(shot, item)}. Shown larger than life: ${trueSize(item)}.`,
   );
   if (shot.turn) return [make('figure', {}, ...turner(item, shot, SIZES), caption)];
   const file = largest(shot);
@@ -170,14 +191,18 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
   });
   column.append(...downloads(item), ...otherColourways(item, items, events));
   const noise = shownShots(item).map(
-    (s) => `${shotName(s)} ${(100 * s.noise.reached).toFixed(1)} % in ${s.noise.passes} passes`,
+    (s) => `${shotName(s, item)} ${(100 * s.noise.reached).toFixed(1)} % in ${s.noise.passes} passes`,
   );
   column.append(
     make(
       'ul',
       { class: 'notes' },
       ...item.cautions.map((c) => make('li', {}, c)),
-      make('li', {}, 'Computer renderings. Stone weights and masses approximate. Check with the bench before making.'),
+      make(
+        'li',
+        {},
+        'Computer renderings. Stone weights and masses approximate. Check with the bench before making.',
+      ),
       make('li', {}, `Picture noise: ${noise.join('; ')}.`),
     ),
   );
@@ -191,7 +216,8 @@ function otherColourways(item: ItemDetail, items: LookPlace['items'], events: Lo
   if (alike.length < 2) return [];
   const links = alike.map((other) => {
     const link = make('a', { href: events.hrefOf(other.sku) });
-    if (other.thumbnail) link.append(make('img', { src: address(other.thumbnail.file), alt: '', loading: 'lazy' }));
+    if (other.thumbnail)
+      link.append(make('img', { src: address(other.thumbnail.file), alt: '', loading: 'lazy' }));
     link.append(make('span', {}, namesApart(other, alike) || other.title));
     if (other.sku === item.sku) link.setAttribute('aria-current', 'true');
     link.addEventListener('click', (event) => {
@@ -201,5 +227,8 @@ function otherColourways(item: ItemDetail, items: LookPlace['items'], events: Lo
     });
     return make('li', {}, link);
   });
-  return [make('h3', { class: 'group' }, 'Colourways of this size'), make('ul', { class: 'colourways' }, ...links)];
+  return [
+    make('h3', { class: 'group' }, 'Colourways of this size'),
+    make('ul', { class: 'colourways' }, ...links),
+  ];
 }

@@ -126,7 +126,11 @@ async function openLook(item: PageItem): Promise<void> {
   try {
     const detail = await detailOf(item);
     if (place.item !== sku) return;
-    const seen = { order: shownSkus.includes(sku) ? shownSkus : [...items.keys()], items, beside: place.beside };
+    const seen = {
+      order: shownSkus.includes(sku) ? shownSkus : [...items.keys()],
+      items,
+      beside: place.beside,
+    };
     const events = { go: (to: string) => go({ item: to }), lay, close: close(look), hrefOf };
     if (already && look.firstElementChild) {
       const pressed = look.querySelector('.bar .lay');

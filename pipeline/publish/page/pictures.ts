@@ -29,8 +29,12 @@ export function framesOf(item: ItemDetail, first: DetailShot): DetailShot[] {
   return item.shots.slice(at, at + (first.turn?.of ?? 1));
 }
 
-export function shotName(shot: DetailShot): string {
-  return shot.turn ? shot.label.replace(/, frame \d+ of \d+$/, '') : shot.label;
+/** What a shot is called among an item's; the config's name tells apart those that show the same. */
+export function shotName(shot: DetailShot, item: ItemDetail): string {
+  if (shot.turn) return shot.label.replace(/, frame \d+ of \d+$/, '');
+  const alike = item.shots.filter((s) => s.label === shot.label);
+  const plain = shot.label.toLowerCase().replaceAll(' ', '-').startsWith(shot.name);
+  return alike.length > 1 && !plain ? `${shot.label}, ${shot.name}` : shot.label;
 }
 
 /** @param sizes as of the HTML attribute: how wide it will stand */

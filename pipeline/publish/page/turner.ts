@@ -51,5 +51,8 @@ export function turner(item: ItemDetail, first: DetailShot, sizes: string): HTML
     if (from) show(from.frame + Math.round(((event.clientX - from.x) / tile.clientWidth) * frames.length));
   });
   for (const end of ['pointerup', 'pointercancel']) tile.addEventListener(end, () => (from = undefined));
-  return [tile, make('p', { class: 'hint' }, slider, make('span', {}, 'Drag, or use the slider and arrow keys.'))];
+  return [
+    tile,
+    make('p', { class: 'hint' }, slider, make('span', {}, 'Drag, or use the slider and arrow keys.')),
+  ];
 }

@@ -16,15 +16,14 @@ import {
   PlaneGeometry,
   PMREMGenerator,
   Scene,
-  Sphere,
   SphereGeometry,
   Spherical,
   Vector3,
   WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
-import { type GLTF, GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
 import { MeshoptDecoder } from 'three/examples/jsm/libs/meshopt_decoder.module.js';
+import { type GLTF, GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
 import { SHELF, VIEWER_SCRIPT } from './page-data.ts';
 
 export interface Viewer {
@@ -44,7 +43,7 @@ export interface Viewer {
 export type OpenViewer = (host: HTMLElement, glb: ArrayBuffer) => Promise<Viewer>;
 
 const FOV = 20;
-const START = { azimuth: 0.5, elevation: 0.3 };
+const START = { azimuth: -1, elevation: 0.3 };
 /** The camera keeps above the table the band stands on. */
 const LOWEST = (95 * Math.PI) / 180;
 
@@ -56,7 +55,7 @@ const openViewer: OpenViewer = async (host, glb) => {
   const scene = new Scene();
   scene.background = new Color(1, 1, 1);
   const tent = new PMREMGenerator(renderer);
-  const light = tent.fromScene(lightTent(), 0.015);
+  const light = tent.fromScene(lightTent());
   scene.environment = light.texture;
   scene.add(gltf.scene);
   const bounds = new Box3().setFromObject(gltf.scene);
@@ -79,7 +78,7 @@ const openViewer: OpenViewer = async (host, glb) => {
       renderer.render(scene, camera);
     });
   };
-  const fit = () => {
+  const fill = () => {
     const { clientWidth: w, clientHeight: h } = host;
     if (w === 0 || h === 0) return;
     renderer.setSize(w, h);
@@ -96,16 +95,15 @@ const openViewer: OpenViewer = async (host, glb) => {
     controls.update();
     draw();
   };
-  const away = (radius * 1.12) / Math.sin((FOV / 2) * (Math.PI / 180));
-  const reset = () =>
-    place((s) => s.set(away, Math.PI / 2 - START.elevation, START.azimuth));
+  const away = (radius * 1.18) / Math.sin((FOV / 2) * (Math.PI / 180));
+  const reset = () => place((s) => s.set(away, Math.PI / 2 - START.elevation, START.azimuth));
   camera.position.copy(centre).add(new Vector3(0, 0, away));
   reset();
   controls.addEventListener('change', draw);
-  const watch = new ResizeObserver(fit);
+  const watch = new ResizeObserver(fill);
   watch.observe(host);
   host.append(renderer.domElement);
-  fit();
+  fill();
 
   return {
     variants: variantNames(gltf),
@@ -166,14 +164,15 @@ async function wear(gltf: GLTF, variant: string): Promise<void> {
 }
 
 function sphereOf(bounds: Box3): { centre: Vector3; radius: number } {
-  const { center, radius } = bounds.getBoundingSphere(new Sphere());
-  return { centre: center, radius };
+  // of a band the box's corners are empty: its largest side is its diameter
+  const radius = Math.max(...bounds.getSize(new Vector3()).toArray()) / 2;
+  return { centre: bounds.getCenter(new Vector3()), radius };
 }
 
 /** A white tent with lamps and dark cards, grey in all channels alike; brightness relative to the ground's white. */
 function lightTent(): Scene {
   const tent = new Scene();
-  const walls = new Mesh(new SphereGeometry(10, 32, 16), grey(0.7));
+  const walls = new Mesh(new SphereGeometry(10, 32, 16), grey(0.45));
   walls.material.side = BackSide;
   tent.add(walls);
   const panel = (level: number, size: [number, number], at: [number, number, number]) => {
@@ -182,14 +181,21 @@ function lightTent(): Scene {
     mesh.lookAt(0, 0, 0);
     tent.add(mesh);
   };
-  panel(4, [7, 5], [0, 7.5, 1]);
-  panel(3, [2.2, 7], [-7, 2, 2.5]);
-  panel(2.2, [1.6, 6], [7, 2.5, 1]);
-  panel(2.5, [6, 1.2], [1.5, 3.5, -7.5]);
-  panel(0.06, [1, 7], [-4.6, 1, 6]);
-  panel(0.06, [1, 7], [5, 1, 6.4]);
-  panel(0.08, [9, 0.9], [0, -1.4, 8]);
-  const floor = new Mesh(new PlaneGeometry(16, 16), grey(0.9));
+  // lamps all round, since the camera goes all round: above, and strips at differing heights
+  panel(5, [8, 6], [0, 7.5, 0]);
+  for (const [level, degrees, height, width] of [
+    [4.5, -50, 2.2, 2.2],
+    [2.2, 35, 1.2, 1.4],
+    [4, 100, 3, 2],
+    [2.6, 165, 1.6, 1.6],
+    [4, 230, 2.4, 2.4],
+  ])
+    panel(
+      level,
+      [width, 6],
+      [7.5 * Math.sin((degrees * Math.PI) / 180), height, 7.5 * Math.cos((degrees * Math.PI) / 180)],
+    );
+  const floor = new Mesh(new PlaneGeometry(16, 16), grey(0.8));
   floor.rotation.x = -Math.PI / 2;
   floor.position.y = -4;
   tent.add(floor);
@@ -219,7 +225,12 @@ function shadow(bounds: Box3): Mesh {
   const size = bounds.getSize(new Vector3());
   const mesh = new Mesh(
     new PlaneGeometry(size.x * 1.1, size.z * 2.4),
-    new MeshBasicMaterial({ map: new CanvasTexture(canvas), transparent: true, depthWrite: false, toneMapped: false }),
+    new MeshBasicMaterial({
+      map: new CanvasTexture(canvas),
+      transparent: true,
+      depthWrite: false,
+      toneMapped: false,
+    }),
   );
   mesh.rotation.x = -Math.PI / 2;
   mesh.position.y = -size.y * 0.001;

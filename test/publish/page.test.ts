@@ -1,0 +1,401 @@
+import { mkdtemp, readFile, rm, stat } from 'node:fs/promises';
+import { createServer, type Server } from 'node:http';
+import { createRequire } from 'node:module';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { extname, join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { Browser, Page } from 'puppeteer';
+import sharp from 'sharp';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { labOf } from '../../pipeline/trade/colour-table.ts';
+import { openAt, pageBrowser, type Screen } from './page-browser.ts';
+import { FRAME_MM, FRAMES, MARKUP, METALS, publishSmall } from './page-catalogue.ts';
+
+let folder: string;
+let home: string;
+let browser: Browser;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'bandwright-page-'));
+  await publishSmall(folder);
+  home = `${pathToFileURL(folder).href}/`;
+  browser = await pageBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  await rm(folder, { recursive: true, force: true });
+});
+
+/** Opens a place of the catalogue from disk, lets `look` look, and expects no complaint of console or network. */
+async function at<T>(
+  hash: string,
+  look: (page: Page) => Promise<T>,
+  screen: Screen = { width: 1280 },
+): Promise<T> {
+  const { page, complaints } = await openAt(browser, `${home}index.html${hash}`, home, screen);
+  try {
+    if (/item=|compare=/.test(hash)) await page.waitForSelector('dialog[open] h2');
+    const seen = await look(page);
+    expect(complaints).toEqual([]);
+    return seen;
+  } finally {
+    await page.close();
+  }
+}
+
+const LOOK = '#item=T-50-yellow-18';
+const COMPARE = '#compare=T-50-yellow-18%2CT-60-platinum-950';
+const skus = (page: Page) =>
+  page.$$eval('.cards li', (cards) => cards.map((c) => (c as HTMLElement).dataset.sku));
+const textOf = (page: Page, selector: string) => page.$eval(selector, (e) => e.textContent ?? '');
+const press = (page: Page, selector: string) => page.$eval(selector, (e) => (e as HTMLElement).click());
+const choice = async (page: Page, label: string) => {
+  for (const made of await page.$$('.choice'))
+    if ((await made.evaluate((e) => e.textContent))?.includes(label)) return made;
+  throw new Error(`no choice ${label}`);
+};
+
+describe('the grid', () => {
+  it('narrows by ticks with counts that follow, by words, and keeps its place in the address', () =>
+    at('', async (page) => {
+      expect(await skus(page)).toHaveLength(7);
+      const count = (value: string) =>
+        page.$eval(`input[value="${value}"]`, (i) => i.parentElement?.querySelector('small')?.textContent);
+      expect(await count('ISO 50')).toBe('4'); // three bands and the pair
+      await press(page, 'input[value="rose-18"]');
+      expect(await skus(page)).toEqual(['T-50-rose-18', 'T-60-rose-18']);
+      expect(await count('ISO 50')).toBe('1');
+      expect(await count('yellow-18')).toBe('3'); // within the box: what ticking it alone would show
+      await press(page, 'input[value="ISO 60"]');
+      await page.type('.find input', 'RÓSE');
+      expect(await skus(page)).toEqual(['T-60-rose-18']);
+      expect(await textOf(page, '.found')).toBe('1 of 7');
+      await page.reload();
+      expect(await skus(page)).toEqual(['T-60-rose-18']);
+      expect(await page.$eval('input[value="rose-18"]', (i) => (i as HTMLInputElement).checked)).toBe(true);
+      await press(page, '.clear');
+      expect(await skus(page)).toHaveLength(7);
+      expect(new URL(page.url()).hash).toBe('');
+    }));
+
+  it('orders by measure', () =>
+    at('', async (page) => {
+      const orders = await page.$$eval('.order option', (all) =>
+        all.map((o) => (o as HTMLOptionElement).value),
+      );
+      // all are equally wide, so width is no order here
+      expect(orders).toEqual(['', 'size', 'size-down', 'mass', 'mass-down', 'carats', 'carats-down']);
+      await page.select('.order select', 'mass-down');
+      expect((await skus(page)).slice(0, 2)).toEqual(['T-pair', 'T-60-yellow-18']);
+    }));
+
+  it('shows markup in titles as text', () =>
+    at('', async (page) => {
+      expect(await textOf(page, 'h1')).toBe(`Bands ${MARKUP}`);
+      expect(await textOf(page, '[data-sku="T-50-rose-18"] .name')).toBe(MARKUP);
+      await page.evaluate(() => {
+        location.hash = '#item=T-50-rose-18';
+      });
+      await page.waitForSelector('dialog[open] h2');
+      expect(await textOf(page, 'dialog h2')).toBe(MARKUP);
+      expect(await page.$$('b, img[src="x"]')).toEqual([]);
+      expect(await page.title()).toContain('<img');
+    }));
+});
+
+describe('the large view', () => {
+  it('is reached and left by keyboard, and focus comes back', () =>
+    at('', async (page) => {
+      await page.focus('[data-sku="T-50-yellow-18"] a');
+      await page.keyboard.press('Enter');
+      await page.waitForSelector('dialog[open] h2');
+      expect(await page.evaluate(() => document.activeElement?.closest('dialog') !== null)).toBe(true);
+      await page.keyboard.press('ArrowRight');
+      await page.waitForFunction(() => location.hash.includes('rose-18'));
+      await page.keyboard.press('Escape');
+      await page.waitForFunction(() => !document.querySelector('dialog[open]') && location.hash === '');
+      expect(
+        await page.evaluate(() => (document.activeElement?.closest('li') as HTMLElement)?.dataset.sku),
+      ).toBe('T-50-rose-18');
+      await page.goForward();
+      await page.waitForSelector('dialog[open] h2');
+    }));
+
+  it('links every file of the item, each on disk, with alternative texts of the catalogue', async () => {
+    const catalogue = catalogueSchema.parse(
+      JSON.parse(await readFile(join(folder, 'catalogue.json'), 'utf8')),
+    );
+    const item = catalogue.items[0];
+    const files = [
+      ...item.shots
+        .filter((s) => !s.turn || s.turn.frame === 1)
+        .flatMap((s) => s.pictures.filter((p) => p.role !== 'thumbnail').map((p) => p.file)),
+      ...(item.documents ?? []).map((d) => d.file),
+      item.bands[0].model!.file,
+      ...item.bands[0].caster!.parts.flatMap((p) => p.files.map((f) => f.file)),
+      'swatches/sheet.png',
+      `swatches/${item.sku}.png`,
+    ];
+    await at(LOOK, async (page) => {
+      const links = await page.$$eval('.files a', (all) => all.map((a) => a.getAttribute('href') ?? ''));
+      expect([...links].sort()).toEqual([...files].sort());
+      for (const file of links)
+        expect((await stat(join(folder, decodeURIComponent(file)))).isFile()).toBe(true);
+      expect(await page.$eval('.stage img', (i) => (i as HTMLImageElement).alt)).toBe(item.shots[0].alt);
+      expect(await textOf(page, 'dialog .facts')).toContain('1 of 2 passed');
+      expect(await textOf(page, 'dialog .facts')).toContain('shrinkage 1.5');
+    });
+  });
+
+  it('turns the turntable by dragging, slider and arrow keys', () =>
+    at(LOOK, async (page) => {
+      await (await choice(page, 'Turntable')).click();
+      const shown = () => page.$eval('.turn img', (i) => /spin-0(\d)/.exec((i as HTMLImageElement).src)?.[1]);
+      expect(await shown()).toBe('1');
+      const slider = (await page.$('input[type=range]'))!;
+      await slider.focus();
+      await page.keyboard.press('ArrowRight');
+      expect(await shown()).toBe('2');
+      await page.keyboard.press('ArrowLeft');
+      await page.keyboard.press('ArrowLeft');
+      expect(await shown()).toBe(String(FRAMES)); // on past the first frame
+      const box = (await (await page.$('.turn'))!.boundingBox())!;
+      await page.mouse.move(box.x + 10, box.y + 40);
+      await page.mouse.down();
+      await page.mouse.move(box.x + 10 + (3 * box.width) / FRAMES, box.y + 40);
+      await page.mouse.up();
+      expect(await shown()).toBe('3');
+      expect(await slider.evaluate((s) => s.getAttribute('aria-valuetext'))).toBe('90 degrees');
+      expect(new URL(page.url()).hash).toContain('T-50-yellow-18'); // arrows did not leave
+    }));
+
+  it('says what is wrong when a file of the folder is missing', async () => {
+    const other = await mkdtemp(join(tmpdir(), 'bandwright-page-torn-'));
+    try {
+      await publishSmall(other);
+      await rm(join(other, 'page/items-01.js'));
+      const torn = `${pathToFileURL(other).href}/`;
+      const reader = await openAt(browser, `${torn}index.html${LOOK}`, torn, { width: 1280 });
+      await reader.page.waitForSelector('dialog[open] [role=alert]');
+      expect(await textOf(reader.page, '[role=alert]')).toContain('page/items-01.js is missing');
+      await reader.page.close();
+    } finally {
+      await rm(other, { recursive: true, force: true });
+    }
+  });
+});
+
+describe('the comparison', () => {
+  it('shows both pictures at one scale', () =>
+    at(COMPARE, async (page) => {
+      const widths = await page.$$eval('.pair-view img', (all) =>
+        all.map((i) => i.getBoundingClientRect().width),
+      );
+      const perMm = [widths[0] / FRAME_MM[50], widths[1] / FRAME_MM[60]];
+      expect(perMm[0] / perMm[1]).toBeCloseTo(1, 2);
+      // outlines: outer diameters in the ratio of the bands'
+      const rings = await page.$$eval('.outlines svg', (all) =>
+        all.map((s) => s.querySelector('circle')!.getBoundingClientRect().width),
+      );
+      const outer = (size: number) => size / Math.PI + 2 * 1.8;
+      expect(rings[0] / rings[1]).toBeCloseTo(outer(50) / outer(60), 1);
+      expect(await page.$$('.both .differs')).not.toHaveLength(0);
+    }));
+
+  it('is laid out from the grid, two at most', () =>
+    at('', async (page) => {
+      await press(page, '[data-sku="T-50-rose-18"] .lay');
+      await press(page, '[data-sku="T-60-rose-18"] .lay');
+      expect(await page.$eval('[data-sku="T-pair"] .lay', (b) => (b as HTMLButtonElement).disabled)).toBe(
+        true,
+      );
+      await press(page, '.tray .main');
+      await page.waitForSelector('dialog.beside[open] table');
+      expect(new URL(page.url()).hash).toContain('compare=T-50-rose-18');
+      await page.keyboard.press('Escape');
+      await page.waitForFunction(() => location.hash.startsWith('#beside='));
+    }));
+});
+
+describe('the model', () => {
+  /**
+   * The light of the viewer is grey, so that the mean of what a metal shows is its reflectance at normal incidence
+   * times one number. Compared in CIELAB after bringing both to equal luminance.
+   */
+  const TOLERANCE = 4;
+  const SMALL = { width: 480, height: 700 };
+
+  it('wears each colourway in its alloy’s colour, and turns by keys and buttons', () =>
+    at(
+      LOOK,
+      async (page) => {
+        await (await choice(page, '3D model')).click();
+        await page.waitForSelector('.model-pane[data-shown]', { timeout: 30_000 });
+        const pictures: Record<string, Buffer> = {};
+        for (const metal of METALS) {
+          await page.select('.colourway select', metal);
+          await page.waitForSelector(`.model-pane[data-shown="${metal}"]`);
+          const host = (await page.$('.model'))!;
+          const png = await host.screenshot({ type: 'png' });
+          pictures[metal] = await sharp(png).removeAlpha().raw().toBuffer();
+        }
+        const mask = changing(Object.values(pictures));
+        const pixels = mask.reduce((n, m) => n + m, 0);
+        expect(pixels).toBeGreaterThan(5000);
+        for (const metal of METALS) {
+          const seen = meanLinear(pictures[metal], mask);
+          const far = (id: string) => colourDistance(seen, ALLOYS.get(id)!.f0);
+          console.log(
+            metal,
+            METALS.map((m) => far(m).toFixed(2)),
+            pixels,
+            seen,
+          );
+          expect(far(metal), `${metal}: ${seen.map((v) => v.toFixed(3))}`).toBeLessThan(TOLERANCE);
+          expect(METALS.reduce((a, b) => (far(b) < far(a) ? b : a))).toBe(metal);
+        }
+        const host = (await page.$('.model'))!;
+        const before = await drawn(page, host);
+        await host.focus();
+        await page.keyboard.press('ArrowRight');
+        const after = await drawn(page, host);
+        expect(after.equals(before)).toBe(false);
+        await press(page, '[aria-label="Turn left"]');
+        expect((await drawn(page, host)).equals(before)).toBe(true);
+        expect(new URL(page.url()).hash).toContain('T-50-yellow-18');
+      },
+      SMALL,
+    ));
+
+  async function drawn(page: Page, host: Awaited<ReturnType<Page['$']>>): Promise<Buffer> {
+    await page.evaluate(() => new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r))));
+    return Buffer.from(await host!.screenshot());
+  }
+});
+
+/** Pixels that differ between colourways are metal: ground, shadow and stones stay. */
+function changing(pictures: Buffer[]): number[] {
+  return Array.from({ length: pictures[0].length / 3 }, (_, i) => {
+    const spread = [0, 1, 2].map((c) => {
+      const values = pictures.map((p) => p[3 * i + c]);
+      return Math.max(...values) - Math.min(...values);
+    });
+    return Math.max(...spread) > 10 ? 1 : 0;
+  });
+}
+
+/**
+ * Mean linear colour of the masked pixels that the display transform did not compress. Its toe is undone (Khronos PBR
+ * Neutral Tone Mapper, specification: offset x − 6.25 x² below 0.08, else 0.04; compression begins at 0.76).
+ */
+function meanLinear(picture: Buffer, mask: readonly number[]): [number, number, number] {
+  const linear = (v: number) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+  const sum = [0, 0, 0];
+  let n = 0;
+  mask.forEach((m, i) => {
+    const shown = [0, 1, 2].map((c) => linear(picture[3 * i + c] / 255));
+    if (!m || Math.max(...shown) > 0.75) return;
+    const least = Math.min(...shown);
+    const offset = (least < 0.04 ? Math.sqrt(least / 6.25) : least + 0.04) - least;
+    shown.forEach((v, c) => {
+      sum[c] += v + offset;
+    });
+    n++;
+  });
+  return sum.map((s) => s / n) as [number, number, number];
+}
+
+/** CIE 1976 ΔE of two linear Rec. 709 colours at the luminance of the second. */
+function colourDistance(a: readonly number[], b: readonly [number, number, number]): number {
+  const y = (c: readonly number[]) => 0.2126 * c[0] + 0.7152 * c[1] + 0.0722 * c[2];
+  const scaled = a.map((v) => (v * y(b)) / y(a)) as [number, number, number];
+  const [p, q] = [labOf(scaled), labOf([...b])];
+  return Math.hypot(...p.map((v, i) => v - q[i]));
+}
+
+describe('everywhere', () => {
+  const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+  const VIEWS = { grid: '', 'large view': LOOK, comparison: COMPARE };
+  const SCREENS: Screen[] = [
+    { width: 1280, theme: 'light' },
+    { width: 1280, theme: 'dark' },
+    { width: 360, theme: 'light' },
+    { width: 360, theme: 'dark' },
+  ];
+
+  it.each(SCREENS)(
+    'WCAG 2.2 AA by axe-core at $width px, $theme, and nothing wider than the screen',
+    async (screen) => {
+      const source = await readFile(axe, 'utf8');
+      for (const [name, hash] of Object.entries(VIEWS)) {
+        await at(
+          hash,
+          async (page) => {
+            await page.evaluate(source);
+            if (screen.width < 500 && name === 'grid') await press(page, '.filters summary');
+            const broken = await page.evaluate(async () => {
+              const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+              const { violations, passes } = await (
+                globalThis as unknown as { axe: typeof import('axe-core') }
+              ).axe.run(document, { runOnly: tags });
+              return {
+                passes: passes.length,
+                violations: violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' ')}`),
+              };
+            });
+            expect(broken.violations, `${name} at ${screen.width}`).toEqual([]);
+            expect(broken.passes).toBeGreaterThan(10);
+            const wider = await page.evaluate(() => {
+              const scrolled = [document.documentElement, ...document.querySelectorAll('dialog[open]')];
+              return scrolled.map((e) => e.scrollWidth - e.clientWidth);
+            });
+            expect(Math.max(...wider), `${name} at ${screen.width}`).toBeLessThanOrEqual(0);
+          },
+          screen,
+        );
+      }
+    },
+  );
+
+  it('keeps still for readers who want no motion', () =>
+    at('', (page) => page.$eval('html', (e) => getComputedStyle(e).scrollBehavior), {
+      width: 800,
+      stillness: true,
+    }).then((behaviour) => expect(behaviour).toBe('auto')));
+
+  it('works from a web server as from disk', async () => {
+    const server = await serve(folder);
+    try {
+      const url = `http://127.0.0.1:${(server.address() as AddressInfo).port}/`;
+      const { page, complaints } = await openAt(browser, `${url}#item=T-60-yellow-18`, url, { width: 480 });
+      await page.waitForSelector('dialog[open] h2');
+      await (await choice(page, '3D model')).click();
+      await page.waitForSelector('.model-pane[data-shown="yellow-18"]', { timeout: 30_000 });
+      expect(complaints).toEqual([]);
+      await page.close();
+    } finally {
+      server.close();
+    }
+  });
+});
+
+async function serve(root: string): Promise<Server> {
+  const types: Record<string, string> = {
+    '.html': 'text/html',
+    '.js': 'text/javascript',
+    '.webp': 'image/webp',
+  };
+  const server = createServer(async (request, response) => {
+    const path = decodeURIComponent(new URL(request.url ?? '/', 'http://x').pathname);
+    const file = join(root, path === '/' ? 'index.html' : path);
+    const body = await readFile(file).catch(() => undefined);
+    response.writeHead(body ? 200 : 404, {
+      'Content-Type': types[extname(file)] ?? 'application/octet-stream',
+    });
+    response.end(body);
+  });
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  return server;
+}
