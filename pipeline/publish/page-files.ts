@@ -22,6 +22,9 @@ export interface PageCode {
   viewer: string;
 }
 
+/** In the order they apply: what screens change comes last. */
+const STYLES = ['base', 'filters', 'grid', 'look', 'facts', 'beside', 'screens'];
+
 let bundled: Promise<PageCode> | undefined;
 
 /** The page's own code, bundled once per process. Equal sources give equal bytes. */
@@ -48,7 +51,9 @@ async function bundle(): Promise<PageCode> {
   const textOf = (name: string) => outputFiles.find((f) => f.path.endsWith(name))!.text;
   return {
     script: textOf('page.js').replaceAll('</script', '<\\/script'),
-    style: readFileSync(source('catalogue.css'), 'utf8'),
+    style: STYLES.map((name) =>
+      readFileSync(source(`${name}.css`), 'utf8').replace(/\/\*[\s\S]*?\*\/\n/g, ''),
+    ).join(''),
     viewer: `/*! ${THREE_NOTICE} */\n${textOf('viewer.js')}`,
   };
 }

@@ -209,11 +209,8 @@ class Run {
         onProgress,
       };
       const scene = takeScene(take, shapes, await this.#skyOf(take));
-      const result = await traceWithRetries(
-        this.#tracer,
-        scene,
-        options,
-        (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+      const result = await traceWithRetries(this.#tracer, scene, options, (attempt, reason) =>
+        report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
       await storeFilms(store, work, result, frameWidth(scene));
       costs.record(take, quality.noise, result.seconds);
