@@ -160,6 +160,9 @@ const shot = z
       .optional()
       .describe('which frame of a turntable this is; frames follow each other'),
     alt: text.optional().describe('alternative text, as also written into the files'),
+    frameMm: positive
+      .optional()
+      .describe('width of the frame at the depth of the camera’s aim: the scale of the picture'),
     noise: z.strictObject({
       target: amount.describe('relative standard error aimed at'),
       reached: amount.describe('relative standard error reached, root mean square over tiles'),

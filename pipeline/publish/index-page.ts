@@ -1,40 +1,70 @@
 /**
- * index.html: the whole catalogue on one page that works from disk with no network.
+ * index.html: the catalogue's page. It works from disk and from any web server, and asks no other place for anything.
  *
- * Style, script and data are inside; only pictures and models are links, all relative. Without script the grid,
- * its captions and the links to the large pictures still work; filters and the detail view need it.
+ * Style, script and what the grid needs are inside; details, models and the viewer are scripts of the folder that are
+ * loaded when somebody looks at them (`page-files.ts`). Without script the first items, their captions and the links
+ * to their large pictures still work. The content security policy lets run what was written here, by hash, and the
+ * folder's own files; nothing may be fetched.
  */
-import { readFileSync } from 'node:fs';
-import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from './catalogue-schema.ts';
+import { createHash } from 'node:crypto';
+import type { Catalogue } from './catalogue-schema.ts';
+import { address } from './page/amounts.ts';
+import { PAGE_SIZE } from './page/choice.ts';
+import type { PageIndex, PageItem } from './page/page-data.ts';
+import { pageIndex } from './page-index.ts';
 
-const STYLE = readFileSync(new URL('./page/catalogue.css', import.meta.url), 'utf8');
-const SCRIPT = readFileSync(new URL('./page/catalogue.js', import.meta.url), 'utf8');
-
-export function indexPage(catalogue: Catalogue): string {
-  const variants = catalogue.items.filter((item) => item.kind === 'variant');
-  const pairs = catalogue.items.filter((item) => item.kind === 'pair');
-  const filters = filterBlock(catalogue);
+/** @param code the bundled script and the style, from `page-files.ts` */
+export function indexPage(catalogue: Catalogue, code: { script: string; style: string }): string {
+  const index = pageIndex(catalogue);
+  const bands = index.items.filter((item) => item.kind === 'variant').length;
+  const pairs = index.items.length - bands;
+  const script = `\n${code.script}`;
+  const style = `\n${code.style}`;
+  const policy = [
+    "default-src 'none'",
+    "img-src 'self' file: data: blob:",
+    // what the script sets on elements one by one is allowed anyway
+    `style-src '${hashOf(style)}'`,
+    `script-src '${hashOf(script)}' 'self' file: 'wasm-unsafe-eval'`,
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
   return `<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src 'self' file: data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">
+<meta name="color-scheme" content="light dark">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<link rel="icon" href="data:,">
 <title>${escapeHtml(catalogue.title)} – ${escapeHtml(catalogue.workshop)}</title>
-<style>
-${STYLE}</style>
+<style>${style}</style>
 </head>
 <body>
+<a class="skip" href="#bands">To the bands</a>
 <div class="page">
 <header>
 <p class="workshop">${escapeHtml(catalogue.workshop)}</p>
 <h1>${escapeHtml(catalogue.title)}</h1>
-<p class="extent">${extent(variants.length, pairs.length)}</p>
+<p class="extent">${extent(bands, pairs)}</p>
 </header>
-<div class="${filters ? 'layout' : 'plain'}">
-${filters}<main>
+<div class="layout">
+<details class="filters" open><summary>Choose</summary>
+<div class="fields">
+${fields(index, bands, pairs)}</div>
+</details>
+<main id="bands" tabindex="-1">
+<div class="tools">
 <p class="found" role="status"></p>
-${section('variant', pairs.length > 0 ? 'Bands' : '', variants)}${section('pair', variants.length > 0 ? 'Pairs' : '', pairs)}</main>
+<label class="find">Find <input type="search" autocomplete="off" spellcheck="false"></label>
+<label class="order">Order <select><option value="">As planned</option></select></label>
+</div>
+<noscript><p>Filters, facts and further pages need JavaScript; catalogue.csv lists everything.</p></noscript>
+<ul class="cards">
+${index.items.slice(0, PAGE_SIZE).map(card).join('\n')}
+</ul>
+<nav class="pages" aria-label="Pages" hidden></nav>
+</main>
 </div>
 <footer>
 <ul class="notes">
@@ -42,10 +72,11 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 </ul>
 </footer>
 </div>
-<dialog tabindex="-1"></dialog>
-<script type="application/json" id="catalogue">${jsonForScript(catalogue)}</script>
-<script>
-${SCRIPT}</script>
+<aside class="tray" aria-label="To compare" hidden></aside>
+<dialog class="look" aria-labelledby="look-title"></dialog>
+<dialog class="beside" aria-labelledby="beside-title"></dialog>
+<script type="application/json" id="index">${jsonForScript(index)}</script>
+<script>${script}</script>
 </body>
 </html>
 `;
@@ -58,70 +89,34 @@ function extent(bands: number, pairs: number): string {
   return parts.join(' and ') || 'Nothing made yet';
 }
 
-/** Axes on which the items differ; the page fills in the counts. */
-function filterBlock(catalogue: Catalogue): string {
-  const fields = catalogue.axes.flatMap(({ name, values }) => {
-    const worn = new Set(catalogue.items.flatMap((item) => item.bands.map((b) => b.axes[name])));
-    const shown = values.filter(({ label }) => worn.has(label));
-    if (shown.length < 2) return [];
-    const labels = shown.map(
-      ({ label }) =>
-        `<label><input type="checkbox" name="${escapeHtml(name)}" value="${escapeHtml(label)}">` +
-        `<span>${escapeHtml(label)} <small></small></span></label>`,
-    );
-    return [
-      `<fieldset><legend>${escapeHtml(name)}</legend><div class="values">\n${labels.join('\n')}\n</div></fieldset>`,
-    ];
-  });
-  if (fields.length === 0) return '';
-  return `<details class="filters" open><summary>Choose</summary>
-${fields.join('\n')}
-<button type="button" class="clear" hidden>Show all</button>
-</details>
-`;
+/** A box per axis on which items differ; the page fills in the counts. */
+function fields({ axes }: PageIndex, bands: number, pairs: number): string {
+  const groups = axes.map(({ name, values }) => fieldset(name, `axis ${name}`, values));
+  if (bands > 0 && pairs > 0) groups.unshift(fieldset('show', 'kind', ['Bands', 'Pairs']));
+  if (groups.length > 0) groups.push('<button type="button" class="clear" hidden>Show all</button>');
+  return groups.map((g) => `${g}\n`).join('');
 }
 
-function section(kind: CatalogueEntry['kind'], title: string, items: readonly CatalogueEntry[]): string {
-  if (items.length === 0) return '';
-  const heading = title ? `<h2>${title}</h2>\n` : '';
-  return `<section data-kind="${kind}">\n${heading}<ul class="cards">\n${items.map(card).join('\n')}\n</ul>\n</section>\n`;
+function fieldset(legend: string, name: string, values: readonly string[]): string {
+  const labels = values.map(
+    (value) =>
+      `<label><input type="checkbox" name="${escapeHtml(name)}" value="${escapeHtml(value)}">` +
+      `<span>${escapeHtml(value)} <small></small></span></label>`,
+  );
+  return `<fieldset><legend>${escapeHtml(legend)}</legend><div class="values">\n${labels.join('\n')}\n</div></fieldset>`;
 }
 
-function card(item: CatalogueEntry): string {
-  const pictures = item.shots[0]?.pictures ?? [];
-  const large = widest(pictures.filter((p) => p.role === 'picture'));
-  const small = pictures.find((p) => p.role === 'thumbnail') ?? large;
-  const image = small
-    ? `<img src="${href(small.file)}" width="${small.width}" height="${small.height}" loading="lazy" alt="${escapeHtml(item.shots[0]?.alt ?? item.title)}">`
+/** As the page's own script makes them (`page/grid.ts`). */
+function card(item: PageItem): string {
+  const { thumbnail: t } = item;
+  const image = t
+    ? `<img src="${escapeHtml(address(t.file))}" width="${t.width}" height="${t.height}" loading="lazy" alt="${escapeHtml(item.alt)}">`
     : '';
   return (
-    `<li data-sku="${escapeHtml(item.sku)}"><a href="${large ? href(large.file) : '#'}">` +
-    `<div class="tile">${image}</div><p class="name">${escapeHtml(item.title)}</p>` +
-    `${item.bands.map((b) => `<p class="line">${escapeHtml(bandLine(b))}</p>`).join('')}</a></li>`
+    `<li data-sku="${escapeHtml(item.sku)}"><a href="${item.large ? escapeHtml(address(item.large)) : '#'}">` +
+    `<span class="tile">${image}</span><span class="name">${escapeHtml(item.title)}</span>` +
+    `${item.lines.map((line) => `<span class="line">${escapeHtml(line)}</span>`).join('')}</a></li>`
   );
-}
-
-/** True size in one line, and the stones as a total. */
-function bandLine(band: BandFacts): string {
-  const size = band.sizes[0]?.text ?? `${band.circumferenceMm.toFixed(1)} mm`;
-  const stones =
-    band.stoneCount > 0
-      ? `, ${band.stoneCount}\u00a0stones, total approx. ${band.totalCarats.toFixed(2)}\u00a0ct`
-      : '';
-  return `${size}, ${mm(band.widthMm)} wide, ${mm(band.innerDiameterMm)} inside${stones}`;
-}
-
-function mm(value: number): string {
-  return `${Number(value.toFixed(2))}\u00a0mm`;
-}
-
-/** Of the first format given. */
-function widest(pictures: readonly PictureEntry[]): PictureEntry | undefined {
-  return pictures.filter((p) => p.format === pictures[0].format).sort((a, b) => b.width - a.width)[0];
-}
-
-function href(file: string): string {
-  return escapeHtml(file.split('/').map(encodeURIComponent).join('/'));
 }
 
 /** Safe in element text and in quoted attributes. */
@@ -137,9 +132,14 @@ export function escapeHtml(text: string): string {
 }
 
 /** JSON that cannot end its script element or be read as markup. */
-function jsonForScript(value: unknown): string {
+export function jsonForScript(value: unknown): string {
   return JSON.stringify(value).replace(
     /[<>&\u2028\u2029]/g,
     (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
   );
+}
+
+/** As a content security policy names an inline element it lets through (W3C CSP Level 3, 8.3). */
+function hashOf(text: string): string {
+  return `sha256-${createHash('sha256').update(text).digest('base64')}`;
 }

@@ -119,6 +119,7 @@ async function loadShot(
     label: shotLabel(take.take.shot, messagesOf(work.plan.language)),
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
+    ...(record.frameMm === undefined ? {} : { frameMm: record.frameMm }),
     noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle)

@@ -25,7 +25,7 @@ import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { catalogueSwatches, makeSheet } from './swatch-work.ts';
-import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import { frameWidth, loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
 import type { PictureWork, TakeWork } from './work.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
@@ -211,13 +211,11 @@ class Run {
         signal,
         onProgress,
       };
-      const result = await traceWithRetries(
-        this.#tracer,
-        takeScene(take, shapes, await this.#skyOf(take)),
-        options,
-        (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+      const scene = takeScene(take, shapes, await this.#skyOf(take));
+      const result = await traceWithRetries(this.#tracer, scene, options, (attempt, reason) =>
+        report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
-      await storeFilms(store, work, result);
+      await storeFilms(store, work, result, frameWidth(scene));
       costs.record(take, quality.noise, result.seconds);
       costs.save();
       await this.#remember(work);

@@ -20,6 +20,8 @@ export const ATTEMPTS = 3;
 export interface TakeRecord {
   error: number;
   passes: number;
+  /** width of the frame at the camera's aim, mm; records of older runs lack it */
+  frameMm?: number;
 }
 
 /** `map`: the decoded picture of a studio whose sky is one, see `loadSky`. */
@@ -51,6 +53,12 @@ export async function loadSky(take: TakePlan): Promise<SkyMap | undefined> {
   return decodeSky(bytes);
 }
 
+/** Width of what the frame shows at the depth of the camera's aim, mm: the scale of the picture. */
+export function frameWidth({ camera: { eye, target, fovY }, width, height }: TraceScene): number {
+  const distance = Math.hypot(...eye.map((v, i) => v - target[i]));
+  return (2 * distance * Math.tan(fovY / 2) * width) / height;
+}
+
 /** Traces, and tries again when browser or page were lost: that is no fault of the scene. */
 export async function traceWithRetries(
   tracer: Tracer,
@@ -70,11 +78,16 @@ export async function traceWithRetries(
 }
 
 /** Stores a take's films; its record goes last, and without it the take does not exist. */
-export async function storeFilms(store: ArtefactStore, work: TakeWork, result: TraceResult): Promise<void> {
+export async function storeFilms(
+  store: ArtefactStore,
+  work: TakeWork,
+  result: TraceResult,
+  frameMm: number,
+): Promise<void> {
   for (let i = 0; i < result.films.length; i++)
     await store.put('film', work.films[i], encodeFilm(result.films[i]));
   if (work.matte && result.matte) await store.put('film', work.matte, encodeFilm(result.matte));
-  const record: TakeRecord = { error: result.error, passes: result.passes };
+  const record: TakeRecord = { error: result.error, passes: result.passes, frameMm };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
 

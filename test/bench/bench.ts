@@ -13,6 +13,7 @@ import { equalError } from './equal-error.ts';
 import { growth } from './growth.ts';
 import { hero } from './hero.ts';
 import type { Measurement, Workbench } from './measurement.ts';
+import { cataloguePage } from './page.ts';
 import { peakMemory } from './peak-memory.ts';
 import { sessionSpeed } from './session-speed.ts';
 import { stonePlanes } from './stone-planes.ts';
@@ -29,6 +30,7 @@ const ALL: Measurement[] = [
   peakMemory,
   growth,
   equalError,
+  cataloguePage,
 ];
 
 const { values } = parseArgs({

@@ -49,6 +49,7 @@ describe('publishing a catalogue', () => {
       'catalogue.jsonld',
       'index.html',
       'models',
+      'page',
     ]);
     expect((await readdir(join(out, 'A-1'))).sort()).toEqual([
       'A-1-front-800.webp',
@@ -125,6 +126,7 @@ describe('publishing a catalogue', () => {
       'index.html',
       'models',
       'notes',
+      'page',
       'price list.xlsx',
     ]);
   });
@@ -140,7 +142,7 @@ describe('publishing a catalogue', () => {
       'models/wave.glb',
     ]);
     await publish([other], ['B-1'], { models });
-    expect(await readdir(join(out, 'models'))).toEqual(['other.glb']);
+    expect((await readdir(join(out, 'models'))).sort()).toEqual(['other.glb', 'other.glb.js']);
   });
 });
 

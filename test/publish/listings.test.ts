@@ -5,6 +5,7 @@ import { escapeHtml, indexPage } from '../../pipeline/publish/index-page.ts';
 import { parseCsv } from './parse-csv.ts';
 import { sampleBand } from './sample-items.ts';
 
+const CODE = { script: 'show()', style: 'p{}' };
 const NASTY = `=cmd|'/c calc'!A0, "quoted"\r\n</script><img src=x onerror=alert(1)>`;
 
 function catalogue(title = 'Band'): Catalogue {
@@ -102,35 +103,43 @@ describe('catalogue.csv', () => {
 describe('index.html', () => {
   it('escapes whatever stands in names', () => {
     expect(escapeHtml(`<a href="x" title='y'>&`)).toBe('&lt;a href=&quot;x&quot; title=&#39;y&#39;&gt;&amp;');
-    const page = indexPage(catalogue(NASTY));
+    const page = indexPage(catalogue(NASTY), CODE);
     expect(page).not.toContain('<img src=x');
     // two scripts begin and two end: the data cannot close its element
     expect(page.match(/<script/g)).toHaveLength(2);
     expect(page.match(/<\/script/g)).toHaveLength(2);
-    const data = page.match(/<script type="application\/json" id="catalogue">(.*?)<\/script>/s)![1];
-    expect(JSON.parse(data)).toEqual(catalogue(NASTY));
+    const data = page.match(/<script type="application\/json" id="index">(.*?)<\/script>/s)![1];
+    expect(JSON.parse(data).items.map((i: { title: string }) => i.title)).toEqual([NASTY, NASTY]);
     expect(page).toContain('Careful &lt;now&gt;');
   });
 
   it('links only inside the catalogue folder, so it works from disk', () => {
-    const page = indexPage(catalogue());
+    const page = indexPage(catalogue(), CODE);
     expect(page).not.toMatch(/(https?:)?\/\/[a-z]/i);
-    const links = [...page.matchAll(/\b(?:src|href)="([^"]*)"/g)].map((m) => m[1]);
-    expect(links).toEqual(['A-1/a%20800.webp', 'A-1/thumb.webp', 'A-1/a%20800.webp', 'A-1/thumb.webp']);
+    expect(page).toContain("default-src 'none'");
+    const links = [...page.matchAll(/\b(?:src|href)="([^"#]*)"/g)].map((m) => m[1]);
+    expect(links.filter((l) => l !== 'data:,')).toEqual([
+      'A-1/a%20800.webp',
+      'A-1/thumb.webp',
+      'A-1/a%20800.webp',
+      'A-1/thumb.webp',
+    ]);
   });
 
   it('offers axes on which items differ, with the values that occur', () => {
-    const page = indexPage(catalogue());
+    const page = indexPage(catalogue(), CODE);
     expect(
-      [...page.matchAll(/<input type="checkbox" name="(\w+)" value="([^"]*)"/g)].map((m) => m.slice(1)),
+      [...page.matchAll(/<input type="checkbox" name="([^"]+)" value="([^"]*)"/g)].map((m) => m.slice(1)),
     ).toEqual([
-      ['size', 'ISO 54'],
-      ['size', 'ISO 60'],
+      ['kind', 'Bands'],
+      ['kind', 'Pairs'],
+      ['axis size', 'ISO 54'],
+      ['axis size', 'ISO 60'],
     ]);
   });
 
   it('states true sizes and that stone weights are approximate totals', () => {
-    const page = indexPage(catalogue());
+    const page = indexPage(catalogue(), CODE);
     expect(page).toMatch(
       /4\.5\u00a0mm wide, 17\.19\u00a0mm inside, 42\u00a0stones, total approx\. 0\.42\u00a0ct/,
     );

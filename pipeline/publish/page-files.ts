@@ -1,0 +1,99 @@
+/**
+ * Files beside index.html that the catalogue's page loads as scripts: `page/items-<n>.js` with the details of items,
+ * `page/viewer.js`, and `models/<shape>.glb.js`, each model in base64. Scripts because a page from disk may load
+ * scripts but not fetch files.
+ */
+import { readFileSync } from 'node:fs';
+import { readdir, readFile, rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { Catalogue } from './catalogue-schema.ts';
+import { type FileReport, writeIfChanged } from './changed-file.ts';
+import { sweepTemporary } from './durable-file.ts';
+import { jsonForScript } from './index-page.ts';
+import { modelScript, SHELF, VIEWER_SCRIPT } from './page/page-data.ts';
+import { pageParts } from './page-index.ts';
+
+export interface PageCode {
+  /** goes into index.html */
+  script: string;
+  style: string;
+  /** becomes `page/viewer.js` */
+  viewer: string;
+}
+
+/** In the order they apply: what screens change comes last. */
+const STYLES = ['base', 'filters', 'grid', 'look', 'facts', 'beside', 'screens'];
+
+let bundled: Promise<PageCode> | undefined;
+
+/** The page's own code, bundled once per process. Equal sources give equal bytes. */
+export function pageCode(): Promise<PageCode> {
+  bundled ??= bundle();
+  return bundled;
+}
+
+async function bundle(): Promise<PageCode> {
+  const { build } = await import('esbuild');
+  const source = (name: string) => fileURLToPath(new URL(`./page/${name}`, import.meta.url));
+  const { outputFiles } = await build({
+    entryPoints: [source('page.ts'), source('viewer.ts')],
+    outdir: '/',
+    bundle: true,
+    format: 'iife',
+    target: 'es2022',
+    minify: true,
+    charset: 'utf8',
+    legalComments: 'none',
+    write: false,
+    logLevel: 'silent',
+  });
+  const textOf = (name: string) => outputFiles.find((f) => f.path.endsWith(name))!.text;
+  return {
+    script: textOf('page.js').replaceAll('</script', '<\\/script'),
+    style: STYLES.map((name) =>
+      readFileSync(source(`${name}.css`), 'utf8').replace(/\/\*[\s\S]*?\*\/\n/g, ''),
+    ).join(''),
+    viewer: `/*! ${THREE_NOTICE} */\n${textOf('viewer.js')}`,
+  };
+}
+
+/** The bundle carries three.js and the meshopt decoder, whose licence asks for its notice in copies. */
+const THREE_NOTICE =
+  'Contains three.js, © three.js authors, and meshoptimizer, © Arseny Kapoulkine, both under the MIT Licence: https://opensource.org/license/mit';
+
+/** Writes what index.html will ask for; before it, so that a page never asks for what is not there yet. */
+export async function publishPageFiles(
+  outDir: string,
+  catalogue: Catalogue,
+  code: PageCode,
+  report: FileReport,
+): Promise<void> {
+  await sweepTemporary(join(outDir, 'page'));
+  for (const { file, details } of pageParts(catalogue))
+    await writeIfChanged(outDir, file, shelved(file, jsonForScript(details)), report);
+  if (catalogue.models.length > 0) await writeIfChanged(outDir, VIEWER_SCRIPT, code.viewer, report);
+  for (const { file } of catalogue.models) {
+    const base64 = (await readFile(join(outDir, file))).toString('base64');
+    await writeIfChanged(outDir, modelScript(file), shelved(file, `"${base64}"`), report);
+  }
+}
+
+/** Removes the page's files that the catalogue no longer has; after index.html stopped naming them. */
+export async function clearPageFiles(outDir: string, catalogue: Catalogue): Promise<void> {
+  const used = new Set([
+    ...pageParts(catalogue).map((p) => p.file),
+    ...catalogue.models.map((m) => modelScript(m.file)),
+    ...(catalogue.models.length > 0 ? [VIEWER_SCRIPT] : []),
+  ]);
+  for (const [folder, ours] of [
+    ['page', /^(items-\d+|viewer)\.js$/],
+    ['models', /\.glb\.js$/],
+  ] as const)
+    for (const name of await readdir(join(outDir, folder)).catch(() => []))
+      if (ours.test(name) && !used.has(`${folder}/${name}`)) await rm(join(outDir, folder, name));
+}
+
+function shelved(file: string, json: string): string {
+  return `(globalThis.${SHELF}??={})[${JSON.stringify(file)}]=${json};\n`;
+}

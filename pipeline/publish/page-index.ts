@@ -1,0 +1,103 @@
+/** Cuts a catalogue into what its page needs at once and what it loads later. */
+import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from './catalogue-schema.ts';
+import { carats, mm } from './page/amounts.ts';
+import type { ItemDetail, PageIndex, PageItem } from './page/page-data.ts';
+
+/** Items in one file of details: a look at one item loads its neighbours too. */
+const PART = 32;
+
+export function pageIndex(catalogue: Catalogue): PageIndex {
+  const shapes = new Map<string, number>();
+  const numberOf = (key: string) => {
+    if (!shapes.has(key)) shapes.set(key, shapes.size);
+    return shapes.get(key)!;
+  };
+  const items = catalogue.items.map((item, i): PageItem => {
+    const first = item.shots[0];
+    const large = widest((first?.pictures ?? []).filter((p) => p.role === 'picture'));
+    const small = first?.pictures.find((p) => p.role === 'thumbnail') ?? large;
+    return {
+      sku: item.sku,
+      kind: item.kind,
+      title: item.title,
+      lines: item.bands.map(bandLine),
+      axes: item.bands.map((b) => b.axes),
+      words: wordsOf(item),
+      sizeMm: round(item.bands[0].circumferenceMm),
+      widthMm: round(item.bands[0].widthMm),
+      massG: round(sum(item.bands.map((b) => b.metalMassG))),
+      carats: round(sum(item.bands.map((b) => b.totalCarats))),
+      alt: first?.alt ?? item.title,
+      ...(small ? { thumbnail: { file: small.file, width: small.width, height: small.height } } : {}),
+      ...(large ? { large: large.file } : {}),
+      shapes: item.bands.map((b) => numberOf(item.keys[`solid ${b.sku}`] ?? `${item.sku} ${b.sku}`)),
+      ...(item.kind === 'variant' && item.bands[0].model ? { colourway: item.bands[0].model.variant } : {}),
+      part: partFile(Math.floor(i / PART)),
+    };
+  });
+  const axes = catalogue.axes.flatMap(({ name, values }) => {
+    const worn = new Set(catalogue.items.flatMap((item) => item.bands.map((b) => b.axes[name])));
+    const shown = values.map((v) => v.label).filter((label) => worn.has(label));
+    return shown.length < 2 ? [] : [{ name, values: shown }];
+  });
+  return { axes, items };
+}
+
+/** The rest of the items, file by file. */
+export function pageParts(catalogue: Catalogue): { file: string; details: Record<string, ItemDetail> }[] {
+  const modelBytes = new Map(catalogue.models.map((m) => [m.file, m.bytes]));
+  const parts = [];
+  for (let i = 0; i < catalogue.items.length; i += PART) {
+    const items = catalogue.items.slice(i, i + PART);
+    parts.push({
+      file: partFile(i / PART),
+      details: Object.fromEntries(items.map((item) => [item.sku, detail(item, catalogue, modelBytes)])),
+    });
+  }
+  return parts;
+}
+
+function detail(
+  { keys: _, versions: __, ...item }: CatalogueEntry,
+  { swatches = [] }: Catalogue,
+  modelBytes: ReadonlyMap<string, number>,
+): ItemDetail {
+  const own = swatches.flatMap(({ shot, sheet, singles }) =>
+    singles
+      .filter((s) => s.sku === item.sku)
+      .map(({ file, bytes }) => ({ shot, file, bytes, sheet: sheet.file, sheetBytes: sheet.bytes })),
+  );
+  const files = item.bands.flatMap((b) => (b.model ? [b.model.file] : []));
+  const models = Object.fromEntries(files.map((file) => [file, modelBytes.get(file) ?? 0]));
+  const lean = JSON.parse(JSON.stringify(item, (name, value) => (name === 'sha256' ? undefined : value)));
+  return { ...lean, swatches: own, models };
+}
+
+const partFile = (n: number) => `page/items-${String(n + 1).padStart(2, '0')}.js`;
+
+/** True size in one line, and the stones as a total. */
+function bandLine(band: BandFacts): string {
+  const size = band.sizes[0]?.text ?? `${band.circumferenceMm.toFixed(1)} mm`;
+  const stones =
+    band.stoneCount > 0 ? `, ${band.stoneCount}\u00a0stones, total ${carats(band.totalCarats)}` : '';
+  return `${size}, ${mm(band.widthMm)} wide, ${mm(band.innerDiameterMm)} inside${stones}`;
+}
+
+function wordsOf(item: CatalogueEntry): string {
+  const words = item.bands.flatMap((b) => [
+    b.sku,
+    ...Object.values(b.axes),
+    ...b.sizes.map((s) => s.text),
+    ...b.metals.map((m) => m.name),
+    ...b.rows.map((r) => `${r.label} ${r.cut.replaceAll('-', ' ')}`),
+  ]);
+  return [...new Set(words)].join(' ');
+}
+
+/** Of the first format given. */
+function widest(pictures: readonly PictureEntry[]): PictureEntry | undefined {
+  return pictures.filter((p) => p.format === pictures[0].format).sort((a, b) => b.width - a.width)[0];
+}
+
+const sum = (values: readonly number[]) => values.reduce((a, b) => a + b, 0);
+const round = (value: number) => Number(value.toFixed(3));

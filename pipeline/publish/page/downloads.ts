@@ -1,0 +1,102 @@
+/** Every file of an item, as links. */
+import { address, bytes, mm } from './amounts.ts';
+import { make } from './element.ts';
+import type { ItemDetail } from './page-data.ts';
+import { shotName, shownShots } from './pictures.ts';
+
+interface Download {
+  file: string;
+  label: string;
+  bytes: number;
+}
+
+const DOCUMENTS = { 'stone-list': 'Stone list', 'bench-sheet': 'Bench sheet' } as const;
+
+export function downloadGroups(item: ItemDetail): { title: string; files: Download[] }[] {
+  const several = item.bands.length > 1;
+  const of = (sku: string) => (several ? `, ${sku}` : '');
+  const pictures = shownShots(item).flatMap((shot) =>
+    shot.pictures
+      .filter((p) => p.role !== 'thumbnail')
+      .map((p) => ({
+        file: p.file,
+        label: `${shotName(shot, item)}${p.name ? `, ${p.name}` : ''}, ${p.format.toUpperCase()} ${p.width} × ${p.height}`,
+        bytes: p.bytes,
+      })),
+  );
+  const swatches = item.swatches.flatMap((s) => [
+    { file: s.file, label: `Swatch, ${s.shot}`, bytes: s.bytes },
+    { file: s.sheet, label: `All colourways, ${s.shot}`, bytes: s.sheetBytes },
+  ]);
+  const models = item.bands.flatMap((b) =>
+    b.model
+      ? [{ file: b.model.file, label: `3D model, GLB${of(b.sku)}`, bytes: item.models[b.model.file] ?? 0 }]
+      : [],
+  );
+  const documents = (item.documents ?? []).map((d) => ({
+    file: d.file,
+    label: `${DOCUMENTS[d.kind] ?? d.kind}, ${extension(d.file)}${several ? `, ${d.file.split('/').pop()}` : ''}`,
+    bytes: d.bytes,
+  }));
+  const parts = item.bands.flatMap(
+    (b) =>
+      b.caster?.parts.flatMap((part) =>
+        part.files.map((f) => ({
+          file: f.file,
+          label: `${part.alloy} part (${part.lanes.join(', ')}), ${f.format.toUpperCase()}${of(b.sku)}`,
+          bytes: f.bytes,
+        })),
+      ) ?? [],
+  );
+  return [
+    { title: 'Pictures', files: pictures },
+    { title: 'Swatches', files: swatches },
+    { title: 'For the bench', files: documents },
+    { title: 'Models', files: [...models, ...parts] },
+  ].filter((group) => group.files.length > 0);
+}
+
+export function downloads(item: ItemDetail): HTMLElement[] {
+  const groups = downloadGroups(item);
+  if (groups.length === 0) return [];
+  const boxes = groups.map(({ title, files }) => {
+    const links = files.map((f) =>
+      make(
+        'li',
+        {},
+        make('a', { href: address(f.file), download: '' }, f.label),
+        ' ',
+        make('small', {}, f.bytes > 0 ? bytes(f.bytes) : ''),
+      ),
+    );
+    return make(
+      'details',
+      { class: 'files' },
+      make('summary', {}, `${title} `, make('small', {}, String(files.length))),
+      make('ul', {}, ...links),
+    );
+  });
+  return [
+    make('h3', { class: 'group' }, 'Files'),
+    ...boxes,
+    ...allowances(item).map((text) => make('p', { class: 'note' }, text)),
+  ];
+}
+
+/** What the caster's files allow for must be read with them. */
+function allowances(item: ItemDetail): string[] {
+  const said = item.bands.flatMap(({ caster }) =>
+    caster
+      ? [
+          `STL and 3MF allow for: shrinkage ${percent(caster.shrinkage)}, polishing ${mm(caster.polishMm)}; sprue ${percent(caster.sprue)} in the mass only. Agree with your caster who applies allowances.`,
+        ]
+      : [],
+  );
+  return [...new Set(said)];
+}
+
+const percent = (share: number) => `${Number((100 * share).toFixed(2))}\u00a0%`;
+
+function extension(file: string): string {
+  return file.slice(file.lastIndexOf('.') + 1).toUpperCase();
+}

@@ -1,0 +1,63 @@
+/** Where a reader is in the catalogue, as the hash of the page's address: it can be kept, sent and gone back to. */
+
+export interface Place {
+  /** box name to the values ticked */
+  ticked: Map<string, Set<string>>;
+  find: string;
+  order: string;
+  /** page of the grid, from 1 */
+  page: number;
+  /** SKU of the item looked at */
+  item: string;
+  /** SKUs laid out to compare, at most two */
+  beside: string[];
+  comparing: boolean;
+}
+
+/** Hashes of older pages were a SKU alone. */
+export function readPlace(hash: string, known: (sku: string) => boolean): Place {
+  const text = hash.replace(/^#/, '');
+  const place: Place = {
+    ticked: new Map(),
+    find: '',
+    order: '',
+    page: 1,
+    item: '',
+    beside: [],
+    comparing: false,
+  };
+  const alone = unescaped(text);
+  if (known(alone)) return { ...place, item: alone };
+  for (const [name, value] of new URLSearchParams(text)) {
+    if (name === 'find') place.find = value;
+    else if (name === 'order') place.order = value;
+    else if (name === 'page') place.page = Math.max(1, Math.floor(Number(value)) || 1);
+    else if (name === 'item' && known(value)) place.item = value;
+    else if (name === 'beside' || name === 'compare') {
+      place.beside = [...new Set(value.split(',').filter(known))].slice(0, 2);
+      place.comparing = name === 'compare' && place.beside.length === 2;
+    } else if (name === 'kind' || name.startsWith('axis ')) {
+      place.ticked.set(name, (place.ticked.get(name) ?? new Set()).add(value));
+    }
+  }
+  return place;
+}
+
+export function writePlace(place: Place): string {
+  const parts = new URLSearchParams();
+  for (const [box, values] of place.ticked) for (const value of values) parts.append(box, value);
+  if (place.find) parts.set('find', place.find);
+  if (place.order) parts.set('order', place.order);
+  if (place.page > 1) parts.set('page', String(place.page));
+  if (place.beside.length > 0) parts.set(place.comparing ? 'compare' : 'beside', place.beside.join(','));
+  if (place.item) parts.set('item', place.item);
+  return parts.size > 0 ? `#${parts}` : '';
+}
+
+function unescaped(text: string): string {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text; // a lone % is no escape
+  }
+}

@@ -1,0 +1,126 @@
+/** A browser with software WebGL and no network, to look at a finished catalogue's page as a reader would. */
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { pathToFileURL } from 'node:url';
+import { type Browser, launch, type Page } from 'puppeteer';
+import { expect } from 'vitest';
+import { findBrowsers } from '../../pipeline/tracer/browser-search.mjs';
+import { CACHE_DIR } from '../../pipeline/tracer/built-files.mjs';
+
+const FLAGS = [
+  '--no-sandbox',
+  '--no-proxy-server',
+  '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--ignore-gpu-blocklist',
+];
+
+/** @throws Error if no browser starts */
+export async function pageBrowser(): Promise<Browser> {
+  const faults: string[] = [];
+  for await (const found of findBrowsers({ cacheDir: CACHE_DIR })) {
+    if (found.fault) continue;
+    try {
+      return await launch({
+        executablePath: found.path,
+        env: { ...process.env, ...found.env },
+        headless: 'shell',
+        args: FLAGS,
+        protocolTimeout: 120_000,
+      });
+    } catch (error) {
+      faults.push(String(error));
+    }
+  }
+  throw new Error(`no browser: ${faults.join('; ')}`);
+}
+
+export interface Reader {
+  page: Page;
+  /** what the console and the network complained of, and every request for something that is no file of the folder */
+  complaints: string[];
+}
+
+export interface Screen {
+  width: number;
+  height?: number;
+  theme?: 'light' | 'dark';
+  stillness?: boolean;
+}
+
+/** Opens an address on a screen of a given size and theme. `home` is what every request must begin with. */
+export async function openAt(
+  browser: Browser,
+  url: string,
+  home: string,
+  { width, height = 900, theme = 'light', stillness = false }: Screen,
+): Promise<Reader> {
+  const page = await browser.newPage();
+  const complaints: string[] = [];
+  page.on('console', (message) => {
+    if (['error', 'warn'].includes(message.type())) complaints.push(message.text());
+  });
+  page.on('pageerror', (error) => complaints.push(String(error)));
+  page.on('requestfailed', (r) => complaints.push(`${r.url()}: ${r.failure()?.errorText}`));
+  page.on('request', (r) => {
+    if (!r.url().startsWith(home) && !r.url().startsWith('data:')) complaints.push(`asked for ${r.url()}`);
+  });
+  await page.setViewport({ width, height });
+  await page.emulateMediaFeatures([
+    { name: 'prefers-color-scheme', value: theme },
+    { name: 'prefers-reduced-motion', value: stillness ? 'reduce' : 'no-preference' },
+  ]);
+  await page.goto(url, { waitUntil: 'load' });
+  return { page, complaints };
+}
+
+/**
+ * Opens a place of a catalogue from disk, lets `see` look at it, and expects no complaint of console or network.
+ */
+export async function atPlace<T>(
+  browser: Browser,
+  folder: string,
+  hash: string,
+  see: (page: Page) => Promise<T>,
+  screen: Screen = { width: 1280 },
+): Promise<T> {
+  const home = `${pathToFileURL(folder).href}/`;
+  const { page, complaints } = await openAt(browser, `${home}index.html${hash}`, home, screen);
+  try {
+    if (/item=|compare=/.test(hash)) await page.waitForSelector('dialog[open] h2');
+    const seen = await see(page);
+    expect(complaints).toEqual([]);
+    return seen;
+  } finally {
+    await page.close();
+  }
+}
+
+/** The button of the large view that brings a picture or model of this name onto the stage. */
+export async function choice(page: Page, label: string) {
+  for (const made of await page.$$('.choice'))
+    if ((await made.evaluate((e) => e.textContent))?.includes(label)) return made;
+  throw new Error(`no choice ${label}`);
+}
+
+export const press = (page: Page, selector: string) =>
+  page.$eval(selector, (e) => (e as HTMLElement).click());
+
+const AXE = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+
+/** What axe-core finds against WCAG 2.0 to 2.2, levels A and AA. */
+export async function violations(page: Page): Promise<string[]> {
+  await page.evaluate(await readFile(AXE, 'utf8'));
+  const found = await page.evaluate(async () => {
+    const tags = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
+    const { axe } = globalThis as unknown as { axe: typeof import('axe-core') };
+    const { violations, passes } = await axe.run(document, { runOnly: tags });
+    return {
+      passes: passes.length,
+      violations: violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' ')}`),
+    };
+  });
+  expect(found.passes).toBeGreaterThan(10);
+  return found.violations;
+}
