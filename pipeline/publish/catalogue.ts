@@ -174,7 +174,6 @@ export async function publishCatalogue(
     await mkdir(outDir, { recursive: true });
     await recoverFolders(outDir);
     await sweepTemporary(outDir);
-    await sweepTemporary(join(outDir, 'models'));
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
     const named = new Set(partFiles(items.flatMap((item) => item.bands)));
@@ -324,7 +323,6 @@ async function publishParts(
   parts: readonly CataloguePartFile[],
   report: PublishReport,
 ): Promise<void> {
-  await sweepTemporary(join(outDir, PARTS));
   for (const { file, bytes, sha256: hash, data } of parts) {
     if (!/^models\/bench\/[a-z0-9][\w.-]*\.(stl|3mf)$/i.test(file))
       throw new RangeError(`expected models/bench/<name>.stl or .3mf but received ${file}`);

@@ -1,4 +1,6 @@
 /** What a catalogue has beside its pictures: swatches, models, files for the caster, bench sheets. */
+
+import { reached } from '../fault-point.ts';
 import { allowanceWording } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
@@ -7,7 +9,8 @@ import type { Job } from './job.ts';
 import { colourwayLook } from './looks.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';
-import { sheetOf } from './sheets.ts';
+import { withRetries } from './retries.ts';
+import { type Sheet, sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, takeName } from './survey.ts';
 import { makeSheet } from './swatch-work.ts';
@@ -81,11 +84,31 @@ async function printSheets(job: Job): Promise<void> {
       job.options.signal.throwIfAborted();
       const sheet = sheetOf(band, work);
       if (await store.has('sheet', sheet.key)) continue;
-      const tracer = await job.tracer();
-      const pdf = await tracer.print?.(sheet.html);
+      const pdf = await printSheet(job, sheet);
       if (!pdf) continue;
       await store.put('sheet', sheet.key, pdf);
       job.options.report({ event: 'sheet', sku: band.sku, bytes: pdf.length });
     }
+  }
+}
+
+/** A print that fails fails its band's sheet and nothing else; the page is published all the same. */
+async function printSheet(job: Job, { sku, html }: Sheet): Promise<Uint8Array | undefined> {
+  const { signal, report } = job.options;
+  const onRetry = (_: number, reason: string) =>
+    report({ event: 'warning', message: `printing again the bench sheet of ${sku}: ${reason}` });
+  try {
+    const print = async () => {
+      await reached('tracer.print');
+      return (await job.tracer()).print?.(html);
+    };
+    return await withRetries(print, { signal, backoffMs: 100, hadBrowser: () => true, onRetry });
+  } catch (error) {
+    if (signal.aborted || error instanceof ProblemError) throw error;
+    const reason = error instanceof Error ? error.message : String(error);
+    report({ event: 'sheet-failed', sku, reason });
+    job.fail([sku], `no print of its bench sheet: ${reason}`);
+    job.retriable = true;
+    return undefined;
   }
 }

@@ -35,7 +35,7 @@ export class Encoding {
     const { store, watermark, ownWatermarks, work: all } = this.#job.place;
     const { plan } = all;
     const film = await loadFilm(store, work.films[colourway]);
-    // a film that is damaged is gone from the store now: the next run traces it again
+    // a film that is damaged is gone from the store now: the next round traces it again
     if (!film) return;
     const matte = work.matte && (await loadFilm(store, work.matte));
     if (work.matte && !matte) return;

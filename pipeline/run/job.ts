@@ -11,7 +11,14 @@ export interface MakeOptions {
   /** opened with the first take that has to be traced */
   openTracer: () => Promise<Tracer>;
   report: Report;
+  /** asks the run to end: what is being encoded, stored or published is finished, nothing further is begun */
   signal: AbortSignal;
+  /** wait for another run on the same folder instead of refusing */
+  wait?: boolean;
+  /** try takes that are in quarantine */
+  retry?: boolean;
+  /** ms before a failed take is tried again, four times as long the next time; 500 unless given */
+  backoffMs?: number;
 }
 
 /** One making of a catalogue: where it works, what it was asked for, and what could not be made. */
@@ -21,6 +28,8 @@ export class Job {
   readonly bench: ShapeBench;
   /** SKU → why */
   readonly failed = new Map<string, string>();
+  /** whether something failed that may well succeed another time */
+  retriable = false;
   #tracer: Promise<Tracer> | undefined;
 
   constructor(place: Workplace, options: MakeOptions) {
@@ -53,6 +62,8 @@ export class Job {
   }
 
   async close(): Promise<void> {
-    await (await this.#tracer?.catch(() => undefined))?.close();
+    const tracer = await this.#tracer?.catch(() => undefined);
+    this.#tracer = undefined;
+    await tracer?.close();
   }
 }

@@ -1,13 +1,17 @@
-import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Plan } from '../catalogue/plan.ts';
-import { writeProblem } from '../publish/durable-file.ts';
+import { reached } from '../fault-point.ts';
+import type { PublishReport } from '../publish/catalogue.ts';
+import { sweepTemporary } from '../publish/durable-file.ts';
+import { type Holder, Lease } from '../publish/lease.ts';
+import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
 import { makeBesidePictures } from './beside-pictures.ts';
 import { Encoding } from './encoding.ts';
 import { Job, type MakeOptions } from './job.ts';
-import { publishJob } from './publishing.ts';
-import { type Survey, surveyWork, type TakeStatus } from './survey.ts';
-import { Tracing } from './tracing.ts';
+import { assembleCatalogue, publishJob } from './publishing.ts';
+import { leaveQuarantine, quarantineWording } from './quarantine.ts';
+import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
+import { skusOfTake, Tracing } from './tracing.ts';
 import { openWorkplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
@@ -16,41 +20,88 @@ export interface MakeResult {
   made: number;
   /** SKU → why */
   failed: Map<string, string>;
+  /** some of it may well succeed if it is tried again */
+  retriable: boolean;
   upToDate: boolean;
   folder: string;
 }
+
+/** How often what turns out damaged in the store is made again within one run. */
+const ROUNDS = 3;
 
 /**
  * Makes a catalogue: builds, traces, encodes and publishes what the store does not hold yet. What cannot be made
  * is left out with its reason and the rest is completed.
  * @throws AbortError when the signal fires (everything finished so far stays in the store), ProblemError when
- *   the output folder cannot be written or no browser is found
+ *   the output folder cannot be written or is in use, or no browser is found
  */
 export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<MakeResult> {
   const start = performance.now();
+  const { out, wait, signal, report } = options;
+  const onWait = (holder?: Holder) => report({ event: 'waiting', message: waitWording(holder) });
+  const lease = await Lease.take(out, { wait, signal, onWait });
   try {
-    mkdirSync(join(options.out, '.bandwright'), { recursive: true });
+    const place = await openWorkplace(plan, out);
+    await sweepTemporary(join(out, '.bandwright'));
+    await sweepTemporary(join(out, plan.catalogue));
+    const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
+    if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);
+    const published = await makeAndPublish(job);
+    return tell(job, published, (performance.now() - start) / 1000);
   } catch (error) {
-    throw writeProblem(error, options.out);
+    throw lease.lost.aborted ? lease.lost.reason : error;
+  } finally {
+    await lease.release();
   }
-  const place = await openWorkplace(plan, options.out);
-  await place.store.sweep();
-  const job = new Job(place, options);
-  await fillStore(job, await surveyWork(place.work, place.store, place.last));
-  options.signal.throwIfAborted();
-  const published = await publishJob(job);
-  return tell(job, published, (performance.now() - start) / 1000);
+}
+
+/** In rounds, since damage in the store shows only when things are read. */
+async function makeAndPublish(job: Job): Promise<PublishReport & { made: number }> {
+  const { place, options } = job;
+  const { store } = place;
+  for (let round = 1; ; round++) {
+    const before = store.damaged.length;
+    await fillStore(job, await surveyWork(place.work, store, place.last), round);
+    options.signal.throwIfAborted();
+    const assembled = await assembleCatalogue(job);
+    const again = round < ROUNDS;
+    if (store.damaged.length > before && again) {
+      for (const name of store.damaged.slice(before))
+        options.report({ event: 'warning', message: `${name} was damaged in the store and is made again` });
+      continue;
+    }
+    for (const [sku, what] of assembled.missing) job.fail([sku], `incomplete: ${what}`);
+    options.signal.throwIfAborted();
+    await reached('run.publish');
+    try {
+      const published = await publishJob(job, assembled);
+      const now = new Date();
+      for (const name of assembled.uses) {
+        const [layer, key] = name.split('/') as [ArtefactLayer, string];
+        await store.touch(layer, key, now);
+      }
+      await reached('run.published');
+      return { ...published, made: assembled.items.length };
+    } catch (error) {
+      if (!(error instanceof ArtefactLost) || !again) throw error;
+    }
+  }
+}
+
+export function waitWording(holder: Holder | undefined): string {
+  const who = holder ? `process ${holder.pid} on ${holder.host}, since ${holder.since}` : 'another run';
+  return `the output folder is in use by ${who}: waiting, or seeing whether it still works`;
 }
 
 /** Makes everything wanted that the store does not hold, as far as it can be made. */
-async function fillStore(job: Job, survey: Survey): Promise<void> {
-  const takes = wantedTakes(job, survey);
+async function fillStore(job: Job, survey: Survey, round: number): Promise<void> {
+  const takes = outOfQuarantine(job, wantedTakes(job, survey));
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
   const encoding = new Encoding(job);
   const { work, costs } = job.place;
-  job.options.report({
-    event: 'planned',
+  const planned = {
+    event: 'planned' as const,
     shapes: Object.keys(work.solids).length,
     takes: takes.length,
     toTrace: toTrace.length,
@@ -59,7 +110,9 @@ async function fillStore(job: Job, survey: Survey): Promise<void> {
     pairs: work.plan.pairs.length,
     predictedSeconds: tracing.predict(),
     measured: costs.measured,
-  });
+  };
+  if (round === 1) job.options.report(planned);
+  await reached('run.planned');
   try {
     await buildShapes(job, survey, takes);
     for (const status of takes) {
@@ -83,6 +136,25 @@ function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
     .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
 }
 
+/** The others; what is in quarantine fails again without being tried. */
+function outOfQuarantine(job: Job, takes: readonly TakeStatus[]): TakeStatus[] {
+  for (const { work, quarantine } of takes) {
+    if (!quarantine) continue;
+    const reason = quarantineWording(quarantine);
+    const skus = skusOfTake(work);
+    job.options.report({
+      event: 'take-quarantined',
+      take: work.take.id,
+      label: takeName(work),
+      skus,
+      reason,
+    });
+    job.fail(skus, reason);
+    job.retriable = true;
+  }
+  return takes.filter((t) => !t.quarantine);
+}
+
 /** Builds the shapes whose facts are missing, so that what cannot be made is known before anything is traced. */
 async function buildShapes(job: Job, survey: Survey, takes: readonly TakeStatus[]): Promise<void> {
   const wanted = new Set(takes.flatMap((t) => t.work.take.shapes));
@@ -94,7 +166,7 @@ async function buildShapes(job: Job, survey: Survey, takes: readonly TakeStatus[
 
 function tell(
   job: Job,
-  { made, written, unchanged, removed, files, folder, bytesWritten }: Awaited<ReturnType<typeof publishJob>>,
+  { made, written, unchanged, removed, files, folder, bytesWritten }: PublishReport & { made: number },
   seconds: number,
 ): MakeResult {
   const { failed } = job;
@@ -109,5 +181,5 @@ function tell(
       removed: removed.length,
     });
   report({ event: 'done', made, failed: [...failed.keys()], seconds, bytes: bytesWritten, upToDate });
-  return { made, failed, upToDate, folder };
+  return { made, failed, retriable: job.retriable, upToDate, folder };
 }

@@ -1,18 +1,25 @@
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { TakePlan } from '../catalogue/plan.ts';
+import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
 import { writeDurably } from '../publish/durable-file.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import type { TraceProgress } from '../tracer/tracer.ts';
 import type { Job } from './job.ts';
+import { putInQuarantine } from './quarantine.ts';
+import { GaveUp, withRetries } from './retries.ts';
 import { type TakeStatus, takeName } from './survey.ts';
-import { loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import { loadSky, SourceChanged, storeFilms, takeScene } from './take-run.ts';
 import type { TakeWork } from './work.ts';
+
+/** ms before a take is tried again: time for a browser to go and for memory to come back. */
+const BACKOFF_MS = 500;
 
 /** Traces the takes of a job one after another and stores their films. */
 export class Tracing {
   readonly #job: Job;
   readonly #takes: readonly TakeStatus[];
+  #traced = 0;
   #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
 
   /** `takes`: those to trace, in order */
@@ -68,23 +75,23 @@ export class Tracing {
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
     try {
-      const tracer = await this.#job.tracer();
-      const options = {
-        seed: quality.seed,
-        noiseTarget: quality.noise,
-        passCap: quality.passCap,
-        signal,
-        onProgress,
-      };
-      const result = await traceWithRetries(
-        tracer,
-        takeScene(take, shapes, await this.#skyOf(take)),
-        options,
-        (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+      const scene = takeScene(take, shapes, await this.#skyOf(take));
+      const { seed, noise: noiseTarget, passCap } = quality;
+      const result = await withRetries(
+        async (relief) =>
+          (await this.#job.tracer()).trace(scene, { seed, noiseTarget, passCap, signal, onProgress, relief }),
+        {
+          signal,
+          backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
+          hadBrowser: () => this.#traced > 0,
+          onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+        },
       );
+      this.#traced++;
+      await reached('run.traced');
       await storeFilms(store, work, result);
       costs.record(take, quality.noise, result.seconds);
-      costs.save();
+      await costs.save();
       await this.#remember(work);
       const { passes, paths, error, seconds } = result;
       const etaSeconds = this.predict(later);
@@ -92,12 +99,20 @@ export class Tracing {
       return true;
     } catch (error) {
       if (signal.aborted || error instanceof ProblemError) throw error;
-      const reason = error instanceof Error ? error.message : String(error);
-      const skus = skusOfTake(work);
-      report({ event: 'take-failed', take: take.id, skus, reason });
-      this.#job.fail(skus, reason);
+      await this.#giveUp(work, error);
       return false;
     }
+  }
+
+  async #giveUp(work: TakeWork, error: unknown): Promise<void> {
+    const reason = error instanceof Error ? error.message : String(error);
+    const skus = skusOfTake(work);
+    this.#job.options.report({ event: 'take-failed', take: work.take.id, skus, reason });
+    this.#job.fail(skus, reason);
+    this.#job.retriable = true;
+    if (error instanceof SourceChanged) return;
+    const attempts = error instanceof GaveUp ? error.attempts : 1;
+    await putInQuarantine(this.#job.place.store, work, { reason, attempts });
   }
 
   /** The picture of a take's sky; the last one is kept, since takes of one shot follow each other. */
@@ -114,6 +129,6 @@ export class Tracing {
   }
 }
 
-function skusOfTake(work: TakeWork): string[] {
+export function skusOfTake(work: TakeWork): string[] {
   return [...new Set(work.take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
 }
