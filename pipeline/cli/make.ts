@@ -34,7 +34,7 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession({ workers }),
+      openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
       report: values.json ? jsonReport(out) : textReport(out),
       signal: interrupts.signal,
       wait: values.wait,
@@ -56,6 +56,14 @@ function rerunCommand(args: readonly string[]): string {
   const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
   const flags = args.includes('--retry') ? args : [...args, '--retry'];
   return `npm run -s bandwright -- make ${flags.map(quote).join(' ')}`;
+}
+
+/** Seconds in the environment as ms. */
+function patience(text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  if (!(Number(text) >= 1))
+    throw new CliError(`BANDWRIGHT_PATIENCE: expected seconds, at least 1, but received ${text}`);
+  return Number(text) * 1000;
 }
 
 function jobs(text: string | undefined): number | undefined {

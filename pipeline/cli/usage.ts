@@ -21,7 +21,8 @@ Options
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
   --json             facts as JSON; make prints one event a line                     all
-  NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use.
+  NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use. BANDWRIGHT_PATIENCE is how many
+  seconds a browser may stand still before its take is tried anew (default 60).
 
 Exit codes: 0 all made, 1 some variants or checks failed or something is damaged, 2 config, usage or
 output folder cannot be used, 130 interrupted.

@@ -5,6 +5,7 @@ import type { PublishReport } from '../publish/catalogue.ts';
 import { sweepTemporary } from '../publish/durable-file.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
 import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
+import { sweepProfiles } from '../tracer/browser.ts';
 import { makeBesidePictures } from './beside-pictures.ts';
 import { Encoding } from './encoding.ts';
 import { Job, type MakeOptions } from './job.ts';
@@ -44,6 +45,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
     const place = await openWorkplace(plan, out);
     await sweepTemporary(join(out, '.bandwright'));
     await sweepTemporary(join(out, plan.catalogue));
+    sweepProfiles();
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);
     const published = await makeAndPublish(job);

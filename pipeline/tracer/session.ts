@@ -60,7 +60,8 @@ export async function createTracerSession(options: SessionOptions = {}): Promise
   const cacheDir = options.cacheDir ?? CACHE_DIR;
   const files = options.files ?? (await buildFiles(cacheDir, options.log));
   const server = await PageServer.open(files);
-  return new Session(server, { ...DEFAULTS, ...options, cacheDir });
+  const patience = options.patience ?? DEFAULTS.patience;
+  return new Session(server, { ...DEFAULTS, ...options, patience, cacheDir });
 }
 
 type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
