@@ -1,11 +1,13 @@
 import { formatProblem, ProblemError } from '../problem.ts';
 import { check } from './check.ts';
 import { EXIT } from './exit.ts';
+import { gc } from './gc.ts';
 import { make } from './make.ts';
 import { plan } from './plan.ts';
 import type { Out, Streams } from './progress.ts';
 import { size } from './size.ts';
 import { CliError, HELP } from './usage.ts';
+import { verify } from './verify.ts';
 
 function stream(to: NodeJS.WriteStream): Out {
   // a reader that has seen enough (`| head`) closes the pipe: that is no fault
@@ -32,6 +34,10 @@ export async function main(
         return await make(rest, streams);
       case 'check':
         return await check(rest, streams);
+      case 'verify':
+        return await verify(rest, streams);
+      case 'gc':
+        return await gc(rest, streams);
       case 'size':
         return size(rest, line(streams.out), line(streams.err));
       case 'doctor':
@@ -43,7 +49,9 @@ export async function main(
         streams.out.write(HELP);
         return command === undefined ? EXIT.usage : EXIT.ok;
       default:
-        throw new CliError(`there is no command "${command}"; try: plan, make, check, size, doctor, help`);
+        throw new CliError(
+          `there is no command "${command}"; try: plan, make, check, verify, gc, size, doctor, help`,
+        );
     }
   } catch (error) {
     return report(error, streams, json);

@@ -5,6 +5,7 @@ import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
+import { watchInterrupts } from './interrupts.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
 import { skuFilter } from './sku-filter.ts';
 import { CliError, parseCommand } from './usage.ts';
@@ -14,6 +15,8 @@ const OPTIONS = {
   only: { type: 'string' },
   draft: { type: 'boolean', default: false },
   jobs: { type: 'string' },
+  wait: { type: 'boolean', default: false },
+  retry: { type: 'boolean', default: false },
   json: { type: 'boolean', default: false },
 } as const;
 
@@ -26,27 +29,41 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     values.only,
     [...plan.variants, ...plan.pairs].map((v) => v.sku),
   );
-  const stop = new AbortController();
-  const interrupt = () => stop.abort();
-  process.once('SIGINT', interrupt);
-  process.once('SIGTERM', interrupt);
+  const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
     const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession({ workers }),
+      openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
       report: values.json ? jsonReport(out) : textReport(out),
-      signal: stop.signal,
+      signal: interrupts.signal,
+      wait: values.wait,
+      retry: values.retry,
     });
     if (!values.json) {
       for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
+      if (result.retriable) err.write(`To try what failed once more:\n  ${rerunCommand(args)}\n`);
       out.write(`${resolve(result.folder, 'index.html')}\n`);
     }
     return result.failed.size > 0 ? EXIT.failed : EXIT.ok;
   } finally {
-    process.off('SIGINT', interrupt);
-    process.off('SIGTERM', interrupt);
+    interrupts.dispose();
   }
+}
+
+/** The same command, for a shell, with `--retry`. */
+function rerunCommand(args: readonly string[]): string {
+  const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
+  const flags = args.includes('--retry') ? args : [...args, '--retry'];
+  return `npm run -s bandwright -- make ${flags.map(quote).join(' ')}`;
+}
+
+/** Seconds in the environment as ms. */
+function patience(text: string | undefined): number | undefined {
+  if (text === undefined) return undefined;
+  if (!(Number(text) >= 1))
+    throw new CliError(`BANDWRIGHT_PATIENCE: expected seconds, at least 1, but received ${text}`);
+  return Number(text) * 1000;
 }
 
 function jobs(text: string | undefined): number | undefined {

@@ -28,7 +28,13 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
   out.write(`  pictures  ${f.pictures.total} in ${f.pictures.files} files, ${f.pictures.cached} cached\n`);
   out.write(`  models    ${f.models.total}, ${f.models.cached} cached\n`);
   for (const t of f.takes) {
-    const state = t.trace ? `about ${duration(t.predictedSeconds)}` : t.encode > 0 ? 'encode' : 'cached';
+    const state = t.quarantined
+      ? 'left out'
+      : t.trace
+        ? `about ${duration(t.predictedSeconds)}`
+        : t.encode > 0
+          ? 'encode'
+          : 'cached';
     out.write(
       `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${state}${t.reason ? `: ${t.reason}` : ''}\n`,
     );

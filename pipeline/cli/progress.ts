@@ -88,6 +88,15 @@ export function textReport(out: Out): Report {
       case 'take-retry':
         line(`${label}  trying again (${e.attempt}): ${e.reason}`);
         break;
+      case 'waiting':
+        line(e.message);
+        break;
+      case 'take-quarantined':
+        line(`${e.label}  ${e.reason}; left out: ${e.skus.join(', ')}`);
+        break;
+      case 'sheet-failed':
+        line(`sheet  ${e.sku}  could not be printed: ${e.reason}`);
+        break;
       case 'take-failed':
         line(`${label}  failed: ${e.reason}; left out: ${e.skus.join(', ')}`);
         break;

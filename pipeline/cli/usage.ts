@@ -8,19 +8,38 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
   bandwright plan <config>      what would be made: shapes, takes, pictures, what is cached, time and disk
   bandwright make <config>      make or complete the catalogue
   bandwright check <config>     build every shape and print facts and bench checks; no pictures
+  bandwright verify <config>    hash again all that is published and stored; --repair makes anew what is damaged
+  bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
   bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
   bandwright doctor             look at this machine: packages, kernel, browser, speed
 
 Options
-  --out <folder>     where catalogues and the store live (default: output)         plan, make
+  --out <folder>     where catalogues and the store live (default: output)         all of a folder
   --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make
+  --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
+  --retry            try again takes that were left out for failing too often        make
   --json             facts as JSON; make prints one event a line                     all
-  NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use.
+  NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use. BANDWRIGHT_PATIENCE is how many
+  seconds a browser may stand still before its take is tried anew (default 60).
 
-Exit codes: 0 all made, 1 some variants or checks failed, 2 config or usage cannot be used, 130 interrupted.
+Exit codes: 0 all made, 1 some variants or checks failed or something is damaged, 2 config, usage or
+output folder cannot be used, 130 interrupted.
 `;
+
+/** Parses flags strictly; no positional. */
+export function parseFlags<T extends NonNullable<ParseArgsConfig['options']>>(
+  args: readonly string[],
+  options: T,
+) {
+  try {
+    return parseArgs({ args: [...args], options, strict: true }).values;
+  } catch (error) {
+    if (error instanceof TypeError) throw new CliError(`${error.message}\nSee: bandwright help`);
+    throw error;
+  }
+}
 
 /** Parses flags strictly; exactly one positional, the config. */
 export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(

@@ -101,7 +101,6 @@ export async function publishCatalogue(
     await mkdir(outDir, { recursive: true });
     await recoverFolders(outDir);
     await sweepTemporary(outDir);
-    await sweepTemporary(join(outDir, 'models'));
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
     const named = new Set(partFiles(items.flatMap((item) => item.bands)));

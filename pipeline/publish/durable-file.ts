@@ -3,13 +3,13 @@
  * folder. After a crash or power cut a name holds the old bytes or the new ones.
  */
 import { randomBytes } from 'node:crypto';
-import { mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
+import { mkdir, open, readdir, rename, rm } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
+import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
+import { beginUnfinished, endUnfinished } from './unfinished.ts';
 
 const TEMPORARY = /^\..+\.[0-9a-f]{12}\.tmp$/;
-/** A temporary file older than this belongs to a process that died. */
-const STALE_MS = 60 * 60 * 1000;
 
 /**
  * Writes a file whole, its folder made if missing.
@@ -18,22 +18,31 @@ const STALE_MS = 60 * 60 * 1000;
 export async function writeDurably(path: string, data: Uint8Array | string): Promise<void> {
   const folder = dirname(path);
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
+  beginUnfinished(temporary);
   try {
     await mkdir(folder, { recursive: true });
     await writeSynced(temporary, data);
+    await reached('file.rename');
     await rename(temporary, path);
+    await reached('file.renamed');
     await syncFolder(folder);
+    await reached('file.done');
   } catch (error) {
     await rm(temporary, { force: true }).catch(() => {});
     throw writeProblem(error, path);
+  } finally {
+    endUnfinished(temporary);
   }
 }
 
 /** Writes and flushes a new file under its final name; for files in a folder that nobody sees yet. */
 export async function writeSynced(path: string, data: Uint8Array | string): Promise<void> {
+  await reached('file.open');
   const file = await open(path, 'wx');
   try {
+    await reached('file.write');
     await file.writeFile(data);
+    await reached('file.sync');
     await file.sync();
   } finally {
     await file.close();
@@ -51,16 +60,20 @@ export async function syncFolder(folder: string): Promise<void> {
   }
 }
 
-/** Removes temporary files that a killed process left in a folder. @returns how many */
-export async function sweepTemporary(folder: string, now = Date.now()): Promise<number> {
-  const names = await readdir(folder).catch(() => []);
+/**
+ * Removes the temporary files that killed processes left in a folder and below it. Only for who holds the folder's
+ * lease: nobody else may be writing there. @returns how many
+ */
+export async function sweepTemporary(folder: string): Promise<number> {
+  const entries = await readdir(folder, { withFileTypes: true }).catch(() => []);
   let swept = 0;
-  for (const name of names.filter((n) => TEMPORARY.test(n))) {
-    const path = join(folder, name);
-    const age = now - ((await stat(path).catch(() => undefined))?.mtimeMs ?? now);
-    if (age < STALE_MS) continue;
-    await rm(path, { force: true });
-    swept++;
+  for (const entry of entries) {
+    const path = join(folder, entry.name);
+    if (entry.isDirectory()) swept += await sweepTemporary(path);
+    else if (TEMPORARY.test(entry.name)) {
+      await rm(path, { force: true });
+      swept++;
+    }
   }
   return swept;
 }
@@ -74,6 +87,7 @@ const REASONS: Record<string, string> = {
   ENOTDIR: 'a file where a folder should be',
   EEXIST: 'a file where a folder should be',
   EISDIR: 'a folder where a file should be',
+  EIO: 'a disk that fails',
   ENAMETOOLONG: 'a name too long for the file system',
 };
 

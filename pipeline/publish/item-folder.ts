@@ -8,12 +8,13 @@
 import { randomBytes } from 'node:crypto';
 import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { reached } from '../fault-point.ts';
 import { type Manifest, manifestSchema } from './catalogue-schema.ts';
 import { syncFolder, writeSynced } from './durable-file.ts';
+import { beginUnfinished, endUnfinished } from './unfinished.ts';
 
 export const WORKSPACE = '.bandwright';
 export const MANIFEST = 'manifest.json';
-const STALE_MS = 60 * 60 * 1000;
 
 export interface FolderFile {
   /** name within the folder */
@@ -30,40 +31,47 @@ export async function placeFolder(
 ): Promise<void> {
   const staged = join(root, WORKSPACE, 'staging', `${name}~${randomBytes(6).toString('hex')}`);
   const retired = join(root, WORKSPACE, 'retired', name);
-  await mkdir(staged, { recursive: true });
+  beginUnfinished(staged);
   try {
+    await reached('folder.stage');
+    await mkdir(staged, { recursive: true });
     for (const file of files) await writeSynced(join(staged, file.name), await file.data());
+    await reached('folder.manifest');
     await writeSynced(join(staged, MANIFEST), manifest);
     await syncFolder(staged);
     await mkdir(join(root, WORKSPACE, 'retired'), { recursive: true });
     await rm(retired, { recursive: true, force: true });
     const target = join(root, name);
     const replaces = await exists(target);
+    await reached('folder.retire');
     if (replaces) await rename(target, retired);
-    await rename(staged, target).catch(async (error) => {
+    try {
+      await reached('folder.place');
+      await rename(staged, target);
+    } catch (error) {
       if (replaces) await rename(retired, target);
       throw error;
-    });
+    }
+    await reached('folder.placed');
     await syncFolder(root);
     await rm(retired, { recursive: true, force: true });
   } catch (error) {
     await rm(staged, { recursive: true, force: true }).catch(() => {});
     throw error;
+  } finally {
+    endUnfinished(staged);
   }
 }
 
 /** Puts back folders whose replacement never came, and clears what killed runs left. */
-export async function recoverFolders(root: string, now = Date.now()): Promise<void> {
+export async function recoverFolders(root: string): Promise<void> {
   const retired = join(root, WORKSPACE, 'retired');
   for (const name of await entries(retired)) {
     if (await exists(join(root, name))) await rm(join(retired, name), { recursive: true, force: true });
     else await rename(join(retired, name), join(root, name));
   }
   const staging = join(root, WORKSPACE, 'staging');
-  for (const name of await entries(staging)) {
-    const made = (await stat(join(staging, name)).catch(() => undefined))?.mtimeMs ?? now;
-    if (now - made > STALE_MS) await rm(join(staging, name), { recursive: true, force: true });
-  }
+  for (const name of await entries(staging)) await rm(join(staging, name), { recursive: true, force: true });
 }
 
 /** The manifest of an item folder as text and parsed; undefined if the folder is none of ours or half-made. */
@@ -105,6 +113,7 @@ export async function listItemFolders(root: string): Promise<string[]> {
 export async function removeFolder(root: string, name: string): Promise<void> {
   const aside = join(root, WORKSPACE, 'staging', `${name}~${randomBytes(6).toString('hex')}`);
   await mkdir(join(root, WORKSPACE, 'staging'), { recursive: true });
+  await reached('folder.remove');
   await rename(join(root, name), aside);
   await syncFolder(root);
   await rm(aside, { recursive: true, force: true });

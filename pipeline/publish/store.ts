@@ -6,18 +6,32 @@
  * counts as absent and is removed, so a bad disk costs time but never a wrong picture.
  */
 import { createHash } from 'node:crypto';
-import { open, readdir, readFile, rm } from 'node:fs/promises';
+import { open, readdir, readFile, rm, stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
 
-export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model' | 'part' | 'sheet';
+/** `fault`: why a take is in quarantine */
+export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model' | 'part' | 'sheet' | 'fault';
+
+/** What a store had a moment ago is damaged or gone: to be made again. */
+export class ArtefactLost extends Error {}
 
 const MAGIC = Buffer.from('BWART001', 'latin1');
 const HEADER = 48;
-const LAYERS: readonly ArtefactLayer[] = ['solid', 'film', 'picture', 'model', 'part', 'sheet'];
+export const LAYERS: readonly ArtefactLayer[] = [
+  'solid',
+  'film',
+  'picture',
+  'model',
+  'part',
+  'sheet',
+  'fault',
+];
 
 export class ArtefactStore {
   readonly folder: string;
+  /** `layer/key` of artefacts that were found damaged and removed */
+  readonly damaged: string[] = [];
 
   constructor(folder: string) {
     this.folder = folder;
@@ -46,14 +60,19 @@ export class ArtefactStore {
   /** The payload, checked against its hash; undefined if absent or damaged (then it is removed). */
   async get(layer: ArtefactLayer, key: string): Promise<Uint8Array | undefined> {
     const path = this.#path(layer, key);
-    const bytes = await readFile(path).catch(absent);
+    const bytes = await readFile(path).catch(absentOrUnreadable);
     if (!bytes) return undefined;
-    const payload = bytes.subarray(HEADER);
-    const sound =
-      payloadLength(bytes) === payload.length && digest(payload).equals(bytes.subarray(16, HEADER));
-    if (sound) return payload;
+    const payload = soundPayload(bytes);
+    if (payload) return payload;
+    this.damaged.push(`${layer}/${key}`);
     await rm(path, { force: true });
     return undefined;
+  }
+
+  /** Whether an artefact is there and matches its hash; removes nothing. */
+  async isSound(layer: ArtefactLayer, key: string): Promise<boolean> {
+    const bytes = await readFile(this.#path(layer, key)).catch(absentOrUnreadable);
+    return bytes !== undefined && soundPayload(bytes) !== undefined;
   }
 
   /** Stores durably; storing the same key again replaces it whole. @throws ProblemError if not writable */
@@ -77,15 +96,25 @@ export class ArtefactStore {
     return keys.sort();
   }
 
-  /** Removes temporary files of killed processes. @returns how many */
-  async sweep(now = Date.now()): Promise<number> {
-    let swept = 0;
-    for (const layer of LAYERS) {
-      for (const prefix of await list(join(this.folder, layer))) {
-        swept += await sweepTemporary(join(this.folder, layer, prefix), now);
+  /** Every artefact with the bytes of its file and the time (ms since 1970) of its last use. */
+  async list(): Promise<StoredArtefact[]> {
+    const found: StoredArtefact[] = [];
+    for (const layer of LAYERS)
+      for (const key of await this.keys(layer)) {
+        const { size, mtimeMs } = await stat(this.#path(layer, key));
+        found.push({ layer, key, bytes: size, usedMs: mtimeMs });
       }
-    }
-    return swept;
+    return found;
+  }
+
+  /** Notes that an artefact was used now; what is absent stays so. */
+  async touch(layer: ArtefactLayer, key: string, now: Date): Promise<void> {
+    await utimes(this.#path(layer, key), now, now).catch(absent);
+  }
+
+  /** Removes temporary files of killed processes; for who holds the lease. @returns how many */
+  async sweep(): Promise<number> {
+    return sweepTemporary(this.folder);
   }
 
   #path(layer: ArtefactLayer, key: string): string {
@@ -93,6 +122,19 @@ export class ArtefactStore {
       throw new RangeError(`expected a hex content key but received ${key}`);
     return join(this.folder, layer, key.slice(0, 2), key);
   }
+}
+
+export interface StoredArtefact {
+  layer: ArtefactLayer;
+  key: string;
+  bytes: number;
+  usedMs: number;
+}
+
+function soundPayload(bytes: Buffer): Buffer | undefined {
+  const payload = bytes.subarray(HEADER);
+  const sound = payloadLength(bytes) === payload.length && digest(payload).equals(bytes.subarray(16, HEADER));
+  return sound ? payload : undefined;
 }
 
 function payloadLength(bytes: Buffer): number {
@@ -107,6 +149,11 @@ function digest(data: Uint8Array): Buffer {
 function absent(error: NodeJS.ErrnoException): undefined {
   if (error.code === 'ENOENT' || error.code === 'ENOTDIR') return undefined;
   throw error;
+}
+
+/** A file whose sectors cannot be read counts as damaged. */
+function absentOrUnreadable(error: NodeJS.ErrnoException): Buffer | undefined {
+  return error.code === 'EIO' ? Buffer.alloc(0) : absent(error);
 }
 
 async function list(folder: string): Promise<string[]> {

@@ -1,6 +1,6 @@
-import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { readFileSync } from 'node:fs';
 import type { TakePlan } from '../catalogue/plan.ts';
+import { writeDurably } from '../publish/durable-file.ts';
 
 /**
  * Predicted cost of takes from what takes of the same kind cost on this machine before. Seconds scale with
@@ -62,12 +62,8 @@ export class Costs {
     this.#table.views[take.shot.view] = { secondsPerMegapixel, takes };
   }
 
-  /** Writes the table through a temporary file. */
-  save(): void {
-    mkdirSync(dirname(this.#file), { recursive: true });
-    const temporary = `${this.#file}.${process.pid}.tmp`;
-    writeFileSync(temporary, `${JSON.stringify(this.#table, null, 2)}\n`);
-    renameSync(temporary, this.#file);
+  async save(): Promise<void> {
+    await writeDurably(this.#file, `${JSON.stringify(this.#table, null, 2)}\n`);
   }
 }
 

@@ -44,6 +44,9 @@ export type RunEvent =
       etaSeconds: number;
     }
   | { event: 'take-retry'; take: string; attempt: number; reason: string }
+  | { event: 'waiting'; message: string }
+  | { event: 'take-quarantined'; take: string; label: string; skus: string[]; reason: string }
+  | { event: 'sheet-failed'; sku: string; reason: string }
   | { event: 'take-failed'; take: string; skus: string[]; reason: string }
   | { event: 'model'; model: string; bytes: number }
   | { event: 'warning'; message: string }

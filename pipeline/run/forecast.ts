@@ -9,6 +9,8 @@ export interface TakeForecast {
   trace: boolean;
   encode: number;
   reason: string;
+  /** left alone until config or code change, or `--retry` */
+  quarantined: boolean;
   predictedSeconds: number;
 }
 
@@ -46,7 +48,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
   const { work, store, costs, last } = await openWorkplace(plan, out);
   const survey = await surveyWork(work, store, last);
   const takes = survey.takes.map((t): TakeForecast => {
-    const trace = t.trace ? costs.predict(t.work.take, plan.quality.noise) : 0;
+    const trace = t.trace && !t.quarantine ? costs.predict(t.work.take, plan.quality.noise) : 0;
     return {
       id: t.work.take.id,
       name: takeName(t.work),
@@ -54,6 +56,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
       trace: t.trace,
       encode: t.encode.length,
       reason: t.reason,
+      quarantined: t.quarantine !== undefined,
       predictedSeconds: trace + t.encode.length * ENCODE_SECONDS,
     };
   });

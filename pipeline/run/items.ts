@@ -10,7 +10,7 @@ import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { messagesOf } from '../publish/messages/locale.ts';
 import type { Messages } from '../publish/messages/messages.ts';
 import { stoneListCsv } from '../publish/stone-list.ts';
-import type { ArtefactStore } from '../publish/store.ts';
+import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
@@ -127,7 +127,7 @@ async function loadShot(
         ...entry,
         data: async () => {
           const bytes = await store.get('picture', key);
-          if (!bytes) throw new Error(`picture ${key} left the store while it was being published`);
+          if (!bytes) throw new ArtefactLost(`picture ${key} left the store while it was being published`);
           return decodeBundle(bytes)[i].data;
         },
       }))

@@ -5,6 +5,7 @@ import type { CasterPlan, Variant } from '../catalogue/plan.ts';
 import { type CastPart, castPart } from '../model/cast-part.ts';
 import type { CataloguePartFile } from '../publish/catalogue.ts';
 import type { CasterFacts } from '../publish/catalogue-schema.ts';
+import { ArtefactLost } from '../publish/store.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { gramsOf } from '../trade/mass.ts';
 import type { ItemSource } from './items.ts';
@@ -79,7 +80,7 @@ export async function catalogueParts({ work, store }: ItemSource): Promise<Catal
         sha256,
         data: async () => {
           const again = await store.get('part', part.key);
-          if (!again) throw new Error(`part ${part.key} left the store while it was being published`);
+          if (!again) throw new ArtefactLost(`part ${part.key} left the store while it was being published`);
           return decodePart(again).data[i];
         },
       });

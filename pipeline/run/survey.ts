@@ -1,4 +1,5 @@
 import type { ArtefactStore } from '../publish/store.ts';
+import { type Quarantine, quarantineOf, quarantineWording } from './quarantine.ts';
 import type { ModelWork, PartWork, TakeInputs, TakeWork, Work } from './work.ts';
 
 /** What is in the store and what is still to do, with the reason. */
@@ -10,6 +11,8 @@ export interface TakeStatus {
   encode: number[];
   /** why there is something to do; empty if nothing is */
   reason: string;
+  /** it failed too often and is left alone */
+  quarantine?: Quarantine;
 }
 
 export interface Survey {
@@ -52,10 +55,12 @@ async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs
   const encode = pictures.flatMap((found, i) => (found ? [] : [i]));
   const trace = encode.some((i) => !films[work.pictures[i].colourway]) || !whole;
   let reason = '';
-  if (trace) reason = traceReason(work, last[takeName(work)]);
+  const quarantine = trace ? await quarantineOf(store, work) : undefined;
+  if (quarantine) reason = quarantineWording(quarantine);
+  else if (trace) reason = traceReason(work, last[takeName(work)]);
   else if (encode.length > 0)
     reason = 'picture files are missing or outputs, watermark, words or encoder changed; no tracing';
-  return { work, trace, encode: trace ? work.pictures.map((_, i) => i) : encode, reason };
+  return { work, trace, encode: trace ? work.pictures.map((_, i) => i) : encode, reason, quarantine };
 }
 
 /** A name that stays when a take's inputs change: its shot and the SKU it first serves. */

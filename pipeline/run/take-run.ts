@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import { setTimeout as pause } from 'node:timers/promises';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { TakePlan } from '../catalogue/plan.ts';
 import { sha256 } from '../publish/content-key.ts';
@@ -8,13 +7,9 @@ import type { ArtefactStore } from '../publish/store.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
-import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
-import { TracerLost } from '../tracer/tracer-lost.ts';
+import type { Film, TraceResult } from '../tracer/tracer.ts';
 import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import type { TakeWork } from './work.ts';
-
-/** A take is tried this often before it counts as failed. */
-export const ATTEMPTS = 3;
 
 /** What is kept of a take beside its films. */
 export interface TakeRecord {
@@ -40,16 +35,19 @@ export function takeScene(take: TakePlan, shapes: readonly BuiltShape[], map?: S
   );
 }
 
+/** A file the plan names is not what it was when the plan was made. No fault of the take. */
+export class SourceChanged extends Error {}
+
 /**
  * The picture of a take's sky; undefined for a dome.
- * @throws Error if the file has changed since the plan was made or cannot be decoded
+ * @throws SourceChanged if the file has changed since the plan was made or is gone
  */
 export async function loadSky(take: TakePlan): Promise<SkyMap | undefined> {
   const { sky } = take.shot.studio;
   if (!sky) return undefined;
-  const bytes = await readFile(sky.file);
-  if (sha256(bytes) !== sky.hash)
-    throw new Error(`${sky.file} has changed since the plan was made: run again`);
+  const bytes = await readFile(sky.file).catch(() => undefined);
+  if (!bytes || sha256(bytes) !== sky.hash)
+    throw new SourceChanged(`${sky.file} has changed since the plan was made: run again`);
   return decodeSky(bytes);
 }
 
@@ -57,24 +55,6 @@ export async function loadSky(take: TakePlan): Promise<SkyMap | undefined> {
 export function frameWidth({ camera: { eye, target, fovY }, width, height }: TraceScene): number {
   const distance = Math.hypot(...eye.map((v, i) => v - target[i]));
   return (2 * distance * Math.tan(fovY / 2) * width) / height;
-}
-
-/** Traces, and tries again when browser or page were lost: that is no fault of the scene. */
-export async function traceWithRetries(
-  tracer: Tracer,
-  scene: TraceScene,
-  options: TraceOptions,
-  onRetry: (attempt: number, reason: string) => void,
-): Promise<TraceResult> {
-  for (let attempt = 1; ; attempt++) {
-    try {
-      return await tracer.trace(scene, options);
-    } catch (error) {
-      if (!(error instanceof TracerLost) || attempt >= ATTEMPTS) throw error;
-      onRetry(attempt + 1, error.message);
-      await pause(500 * attempt, undefined, { signal: options.signal });
-    }
-  }
 }
 
 /** Stores a take's films; its record goes last, and without it the take does not exist. */

@@ -10,12 +10,14 @@ import { sha256 } from '../publish/content-key.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
-import { layerVersions } from './version.ts';
+import { type Layer, layerVersions } from './version.ts';
 import { planWork, type Work } from './work.ts';
 
 /** A plan, its content keys, and where its artefacts live. */
 export interface Workplace {
   work: Work;
+  /** of the code, read once: what is edited during a run does not mix in */
+  versions: Record<Layer, string>;
   store: ArtefactStore;
   costs: Costs;
   last: LastInputs;
@@ -37,10 +39,12 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const logo = plan.proofs && logoFile ? await loadLogo(logoFile) : undefined;
   const logos = new Map<string, string>();
   for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
-  const work = planWork(plan, { versions: layerVersions(), logos, pictureVersion: PICTURE_VERSION });
+  const versions = layerVersions();
+  const work = planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION });
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
   return {
     work,
+    versions,
     store: new ArtefactStore(join(state, 'store')),
     costs: new Costs(join(state, 'costs.json')),
     last: readLast(lastFile),

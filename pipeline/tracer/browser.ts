@@ -211,7 +211,7 @@ function insideContainer(): boolean {
 }
 
 /** Removes the profile folders of processes that were killed. */
-function sweepProfiles(): void {
+export function sweepProfiles(): void {
   for (const name of readdirSync(tmpdir())) {
     const pid = name.startsWith(PROFILE) ? Number.parseInt(name.slice(PROFILE.length), 10) : Number.NaN;
     if (!(pid > 0) || pid === process.pid) continue;

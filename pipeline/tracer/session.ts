@@ -4,6 +4,7 @@
  * anew after it was lost.
  */
 import type { Page } from 'puppeteer';
+import { reached } from '../fault-point.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import { type OpenBrowser, openBrowser, settles } from './browser.ts';
 import { buildFiles, CACHE_DIR } from './built-files.mjs';
@@ -15,6 +16,7 @@ import { printPage } from './print-page.ts';
 import { encodeScene } from './scene-blob.ts';
 import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
+import { Watchdog } from './watchdog.ts';
 
 export interface SessionOptions {
   /** workers per take; default one per core */
@@ -43,6 +45,9 @@ const DEFAULTS = { every: 250, patience: 60_000 };
 /** A page that answers may go without progress this many times `patience`: machines sleep, scenes are large. */
 const STRIKES = 5;
 const PING = 10_000;
+const PING_SLICES = 10;
+/** How V8 and Chromium word a refusal of memory, to a script or to WebAssembly. */
+const NO_MEMORY = /out of memory|allocation failed|could not allocate|cannot allocate|failed to grow/i;
 
 /**
  * Builds what is missing and opens the page server; the browser starts with the first take.
@@ -55,7 +60,8 @@ export async function createTracerSession(options: SessionOptions = {}): Promise
   const cacheDir = options.cacheDir ?? CACHE_DIR;
   const files = options.files ?? (await buildFiles(cacheDir, options.log));
   const server = await PageServer.open(files);
-  return new Session(server, { ...DEFAULTS, ...options, cacheDir });
+  const patience = options.patience ?? DEFAULTS.patience;
+  return new Session(server, { ...DEFAULTS, ...options, patience, cacheDir });
 }
 
 type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
@@ -125,8 +131,8 @@ class PageTake {
   private readonly films: Film[] = [];
   private opened: OpenBrowser | undefined;
   private page: Page | undefined;
-  private paths = 0;
-  private lastSign = performance.now();
+  private readonly watchdog: Watchdog;
+  private asking = false;
   private settle!: { resolve(result: TraceResult): void; reject(error: Error): void };
 
   constructor(
@@ -141,6 +147,8 @@ class PageTake {
     this.scene = scene;
     this.blob = blob;
     this.options = options;
+    const { patience } = settings;
+    this.watchdog = new Watchdog({ patience, limit: STRIKES * patience, every: patience / 4 });
   }
 
   async run(opened: OpenBrowser): Promise<TraceResult> {
@@ -179,7 +187,8 @@ class PageTake {
   private order() {
     const { width, height } = this.scene;
     const { seed, noiseTarget, passCap } = this.options;
-    const workers = this.settings.workers ?? usableCores();
+    const relief = 2 ** (this.options.relief ?? 0);
+    const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every } = this.settings;
     const colourways = filmPlanes(this.scene);
     return { width, height, colourways, seed, noiseTarget, passCap, workers, every };
@@ -189,14 +198,12 @@ class PageTake {
     const { width, height, colourways } = this.scene;
     return {
       progress: (progress: TraceProgress) => {
-        if (progress.paths > this.paths) {
-          this.paths = progress.paths;
-          this.lastSign = performance.now();
-        }
+        this.watchdog.beat(progress.seconds, progress.paths);
         this.options.onProgress?.(progress);
+        reached('tracer.progress', this.page);
       },
       film: (colourway: number, data: Float32Array) => {
-        this.lastSign = performance.now();
+        this.watchdog.sign();
         this.films[colourway] = { width, height, data };
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
@@ -205,31 +212,45 @@ class PageTake {
           this.settle.resolve({ ...partPlanes(planes, colourways.length), error, passes, paths, seconds });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
-      failed: (why: string) => this.settle.reject(new Error(`Tracing failed: ${why}`)),
+      failed: (why: string) => this.fail(why),
     };
   }
 
   private async visit(browser: OpenBrowser['browser'], url: string): Promise<void> {
     const page = await browser.newPage();
     this.page = page;
-    page.once('error', (error) => this.settle.reject(new TracerLost('page-crashed', error.message)));
-    page.once('pageerror', (error) => this.settle.reject(new Error(`Tracing failed: ${error}`)));
+    page.once('error', (error) => this.recycle(new TracerLost('page-crashed', error.message)));
+    page.once('pageerror', (error) => this.fail(String(error)));
+    await reached('tracer.page', page);
     await page.goto(url);
   }
 
+  /** A page or a worker that was refused memory may do with fewer workers; what else fails is the scene's fault. */
+  private fail(why: string): void {
+    if (NO_MEMORY.test(why)) this.recycle(new TracerLost('out-of-memory', why));
+    else this.settle.reject(new Error(`Tracing failed: ${why}`));
+  }
+
+  /** The browser goes too: it may be beyond closing a page, and what it holds of memory is wanted. */
+  private recycle(loss: TracerLost): void {
+    this.settle.reject(loss);
+    this.opened?.kill();
+  }
+
   private async watch(): Promise<void> {
-    const { patience } = this.settings;
-    const quiet = performance.now() - this.lastSign;
-    if (quiet < patience || !this.page) return;
-    const seconds = Math.round(quiet / 1000);
+    const verdict = this.watchdog.tick();
+    if (verdict === 'fine' || !this.page || this.asking) return;
+    const seconds = this.watchdog.quietSeconds;
+    if (verdict === 'stuck')
+      return this.recycle(new TracerLost('no-progress', `no path traced for ${seconds} s`));
+    this.asking = true;
     const ping = this.page.evaluate(() => true).catch(() => new Promise(() => {}));
-    if (!(await settles(ping, Math.min(PING, patience)))) {
-      this.settle.reject(new TracerLost('page-silent', `no progress for ${seconds} s and no answer`));
-      // Such a browser may be beyond closing a page, and would take the next take down too.
-      this.opened?.kill();
-    } else if (quiet > STRIKES * patience) {
-      this.settle.reject(new TracerLost('no-progress', `no path traced for ${seconds} s`));
-    }
+    let answers = false;
+    // in slices: a machine that slept meanwhile loses one of them and not the whole wait
+    for (let i = 0; !answers && i < PING_SLICES; i++)
+      answers = await settles(ping, Math.min(PING, this.settings.patience) / PING_SLICES);
+    this.asking = false;
+    if (!answers) this.recycle(new TracerLost('page-silent', `no progress for ${seconds} s and no answer`));
   }
 }
 

@@ -4,6 +4,8 @@ export type LossReason =
   | 'browser-gone'
   /** the page's process ended, e.g. for want of memory */
   | 'page-crashed'
+  /** the page or a worker was refused memory */
+  | 'out-of-memory'
   /** no progress, and the page does not answer */
   | 'page-silent'
   /** the page answers, but nothing gets traced */
@@ -17,5 +19,10 @@ export class TracerLost extends Error {
     super(`Tracing was lost (${reason}): ${detail}`);
     this.name = 'TracerLost';
     this.reason = reason;
+  }
+
+  /** Whether fewer workers may help. A page's process that ends has mostly run out of memory. */
+  get wantsMemory(): boolean {
+    return this.reason === 'out-of-memory' || this.reason === 'page-crashed';
   }
 }

@@ -8,6 +8,8 @@ export interface TraceOptions {
   /** most samples per pixel */
   passCap: number;
   signal?: AbortSignal;
+  /** how many times to halve what the take needs of memory, by fewer workers; 0 unless given. Decides no bit */
+  relief?: number;
   onProgress?: (p: TraceProgress) => void;
 }
 

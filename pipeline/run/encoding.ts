@@ -1,0 +1,53 @@
+import pLimit from 'p-limit';
+import { encodePictures } from '../picture/encode.ts';
+import { WHITE_LEVEL } from '../scene/ground.ts';
+import type { Job } from './job.ts';
+import { encodeBundle } from './picture-bundle.ts';
+import { loadFilm } from './take-run.ts';
+import type { PictureWork, TakeWork } from './work.ts';
+
+/** Encodes pictures from stored films, beside the tracer. */
+export class Encoding {
+  readonly #job: Job;
+  readonly #limit = pLimit(2);
+  readonly #running: Promise<void>[] = [];
+
+  constructor(job: Job) {
+    this.#job = job;
+  }
+
+  begin(work: TakeWork, picture: PictureWork): void {
+    this.#running.push(this.#limit(() => this.#encode(work, picture)));
+  }
+
+  /** Resolves when all that was begun is stored; rejects with the first that failed. */
+  async done(): Promise<void> {
+    await Promise.all(this.#running);
+  }
+
+  /** Resolves when nothing runs any more, whatever came of it. */
+  async settled(): Promise<void> {
+    await Promise.allSettled(this.#running);
+  }
+
+  async #encode(work: TakeWork, { key, colourway, title, alt }: PictureWork): Promise<void> {
+    if (this.#job.options.signal.aborted) return;
+    const { store, watermark, ownWatermarks, work: all } = this.#job.place;
+    const { plan } = all;
+    const film = await loadFilm(store, work.films[colourway]);
+    // a film that is damaged is gone from the store now: the next round traces it again
+    if (!film) return;
+    const matte = work.matte && (await loadFilm(store, work.matte));
+    if (work.matte && !matte) return;
+    const images = await encodePictures(film, plan.images, {
+      white: WHITE_LEVEL,
+      matte: matte || undefined,
+      watermark,
+      // the index shows one picture of a turntable
+      thumbnail: !work.take.shot.turn?.angle,
+      ownWatermarks,
+      metadata: { title, alt, credit: plan.credit },
+    });
+    await store.put('picture', key, encodeBundle(images));
+  }
+}

@@ -1,0 +1,62 @@
+import { readdir, readFile, rm, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { writeDurably } from '../publish/durable-file.ts';
+import type { ArtefactName } from './artefacts.ts';
+
+/**
+ * What a catalogue folder was made from and what its listings were, kept beside the store: what clearing must spare and
+ * verifying compares with.
+ */
+export interface PublishedRecord {
+  version: 1;
+  /** everything of the store that the catalogue uses */
+  uses: ArtefactName[];
+  /** SHA-256 of each listing (catalogue.json, index.html, …); absent while publishing is under way */
+  listings?: Record<string, string>;
+}
+
+const folder = (out: string) => join(out, '.bandwright', 'published');
+
+/** Undefined if there is none or it cannot be read. */
+export async function readPublished(out: string, catalogue: string): Promise<PublishedRecord | undefined> {
+  try {
+    const record = JSON.parse(
+      await readFile(join(folder(out), `${catalogue}.json`), 'utf8'),
+    ) as PublishedRecord;
+    return record.version === 1 && Array.isArray(record.uses) ? record : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+export async function writePublished(
+  out: string,
+  catalogue: string,
+  record: Omit<PublishedRecord, 'version'>,
+): Promise<void> {
+  await writeDurably(
+    join(folder(out), `${catalogue}.json`),
+    `${JSON.stringify({ version: 1, ...record }, null, 1)}\n`,
+  );
+}
+
+/**
+ * What the catalogues that stand in the output folder use. Records of catalogues whose folders are gone are removed.
+ * @returns `untold`: catalogues that no record tells of, so that anything may be in use
+ */
+export async function artefactsInUse(out: string): Promise<{ used: Set<ArtefactName>; untold: string[] }> {
+  const used = new Set<ArtefactName>();
+  const untold: string[] = [];
+  for (const entry of await readdir(out, { withFileTypes: true }).catch(() => [])) {
+    if (!entry.isDirectory() || entry.name.startsWith('.')) continue;
+    const record = await readPublished(out, entry.name);
+    if (record) for (const name of record.uses) used.add(name);
+    else if (await exists(join(out, entry.name, 'catalogue.json'))) untold.push(entry.name);
+  }
+  for (const file of await readdir(folder(out)).catch(() => []))
+    if (!(await exists(join(out, file.replace(/\.json$/, '')))))
+      await rm(join(folder(out), file), { force: true });
+  return { used, untold };
+}
+
+const exists = async (path: string) => (await stat(path).catch(() => undefined)) !== undefined;

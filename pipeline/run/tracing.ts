@@ -1,0 +1,134 @@
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { TakePlan } from '../catalogue/plan.ts';
+import { reached } from '../fault-point.ts';
+import { ProblemError } from '../problem.ts';
+import { writeDurably } from '../publish/durable-file.ts';
+import type { SkyMap } from '../scene/sky-map.ts';
+import type { TraceProgress } from '../tracer/tracer.ts';
+import type { Job } from './job.ts';
+import { putInQuarantine } from './quarantine.ts';
+import { GaveUp, withRetries } from './retries.ts';
+import { type TakeStatus, takeName } from './survey.ts';
+import { frameWidth, loadSky, SourceChanged, storeFilms, takeScene } from './take-run.ts';
+import type { TakeWork } from './work.ts';
+
+/** ms before a take is tried again: time for a browser to go and for memory to come back. */
+const BACKOFF_MS = 500;
+
+/** Traces the takes of a job one after another and stores their films. */
+export class Tracing {
+  readonly #job: Job;
+  readonly #takes: readonly TakeStatus[];
+  #traced = 0;
+  #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
+
+  /** `takes`: those to trace, in order */
+  constructor(job: Job, takes: readonly TakeStatus[]) {
+    this.#job = job;
+    this.#takes = takes;
+  }
+
+  /** Seconds that tracing takes will need. */
+  predict(takes = this.#takes): number {
+    const { costs, work } = this.#job.place;
+    return takes.reduce((sum, t) => sum + costs.predict(t.work.take, work.plan.quality.noise), 0);
+  }
+
+  /** Whether the take's films are in the store now; if not, its SKUs have failed. */
+  async take(status: TakeStatus): Promise<boolean> {
+    const { bench } = this.#job;
+    const shapes: BuiltShape[] = [];
+    for (const key of status.work.take.shapes) {
+      const shape = await bench.get(key);
+      if (!shape) {
+        this.#job.fail(skusOfTake(status.work), `shape cannot be built: ${bench.failed.get(key)?.[0] ?? ''}`);
+        return false;
+      }
+      shapes.push(shape);
+    }
+    return this.#trace(status.work, shapes, this.#takes.indexOf(status));
+  }
+
+  async #trace(work: TakeWork, shapes: readonly BuiltShape[], index: number): Promise<boolean> {
+    const { report, signal } = this.#job.options;
+    const { costs, store, work: all } = this.#job.place;
+    const { quality } = all.plan;
+    const { take } = work;
+    const later = this.#takes.slice(index + 1);
+    report({
+      event: 'take-start',
+      take: take.id,
+      label: takeName(work),
+      index: index + 1,
+      total: this.#takes.length,
+      colourways: take.colourways.length,
+    });
+    const predicted = costs.predict(take, quality.noise);
+    const onProgress = (p: TraceProgress) =>
+      report({
+        event: 'take-progress',
+        take: take.id,
+        passes: p.passes,
+        open: p.open,
+        error: p.error,
+        target: quality.noise,
+        etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
+      });
+    try {
+      const scene = takeScene(take, shapes, await this.#skyOf(take));
+      const { seed, noise: noiseTarget, passCap } = quality;
+      const result = await withRetries(
+        async (relief) =>
+          (await this.#job.tracer()).trace(scene, { seed, noiseTarget, passCap, signal, onProgress, relief }),
+        {
+          signal,
+          backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
+          hadBrowser: () => this.#traced > 0,
+          onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+        },
+      );
+      this.#traced++;
+      await reached('run.traced');
+      await storeFilms(store, work, result, frameWidth(scene));
+      costs.record(take, quality.noise, result.seconds);
+      await costs.save();
+      await this.#remember(work);
+      const { passes, paths, error, seconds } = result;
+      const etaSeconds = this.predict(later);
+      report({ event: 'take-done', take: take.id, passes, paths, error, seconds, etaSeconds });
+      return true;
+    } catch (error) {
+      if (signal.aborted || error instanceof ProblemError) throw error;
+      await this.#giveUp(work, error);
+      return false;
+    }
+  }
+
+  async #giveUp(work: TakeWork, error: unknown): Promise<void> {
+    const reason = error instanceof Error ? error.message : String(error);
+    const skus = skusOfTake(work);
+    this.#job.options.report({ event: 'take-failed', take: work.take.id, skus, reason });
+    this.#job.fail(skus, reason);
+    this.#job.retriable = true;
+    if (error instanceof SourceChanged) return;
+    const attempts = error instanceof GaveUp ? error.attempts : 1;
+    await putInQuarantine(this.#job.place.store, work, { reason, attempts });
+  }
+
+  /** The picture of a take's sky; the last one is kept, since takes of one shot follow each other. */
+  async #skyOf(take: TakePlan): Promise<SkyMap | undefined> {
+    const hash = take.shot.studio.sky?.hash;
+    if (hash !== this.#sky?.hash) this.#sky = { hash, map: await loadSky(take) };
+    return this.#sky?.map;
+  }
+
+  async #remember(work: TakeWork): Promise<void> {
+    const { last, lastFile } = this.#job.place;
+    last[takeName(work)] = work.inputs;
+    await writeDurably(lastFile, Buffer.from(`${JSON.stringify(last, null, 2)}\n`));
+  }
+}
+
+export function skusOfTake(work: TakeWork): string[] {
+  return [...new Set(work.take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
+}

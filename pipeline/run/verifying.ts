@@ -1,0 +1,60 @@
+import { rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { type Damage, findDamage } from '../publish/damage.ts';
+import { type Holder, Lease } from '../publish/lease.ts';
+import { ArtefactStore } from '../publish/store.ts';
+import { type PublishedRecord, readPublished } from './published-record.ts';
+
+export interface VerifyOptions {
+  /** remove what is damaged, so that making the catalogue again makes it */
+  remove: boolean;
+  wait?: boolean;
+  signal?: AbortSignal;
+  onWait?: (holder?: Holder) => void;
+}
+
+export interface VerifyReport {
+  folder: string;
+  /** published files looked at, and their bytes */
+  files: number;
+  bytes: number;
+  /** the catalogue was never published whole, or a run was cut off while publishing */
+  unfinished: boolean;
+  damage: Damage[];
+  store: { artefacts: number; bytes: number; damaged: string[] };
+}
+
+/** Hashes again everything that one catalogue published and everything in the store of its output folder. */
+export async function verifyCatalogue(
+  out: string,
+  catalogue: string,
+  options: VerifyOptions,
+): Promise<VerifyReport> {
+  const lease = await Lease.take(out, options);
+  try {
+    const folder = join(out, catalogue);
+    const record: PublishedRecord | undefined = await readPublished(out, catalogue);
+    const published = await findDamage(folder, record?.listings ?? {});
+    const store = new ArtefactStore(join(out, '.bandwright', 'store'));
+    const all = await store.list();
+    const damaged: string[] = [];
+    for (const { layer, key } of all) {
+      options.signal?.throwIfAborted();
+      if (await store.isSound(layer, key)) continue;
+      damaged.push(`${layer}/${key}`);
+      if (options.remove) await store.remove(layer, key);
+    }
+    if (options.remove)
+      for (const { remove } of published.damage)
+        await rm(join(folder, remove), { recursive: true, force: true });
+    const bytes = all.reduce((sum, a) => sum + a.bytes, 0);
+    return {
+      folder,
+      ...published,
+      unfinished: record?.listings === undefined,
+      store: { artefacts: all.length, bytes, damaged },
+    };
+  } finally {
+    await lease.release();
+  }
+}
