@@ -158,7 +158,12 @@ function check(scene: TraceScene): void {
   if (scene.dome.length < 3 || scene.dome.length % 3 !== 0) fail('expected RGB triples in the dome');
 }
 
-function layRelief(view: MemoryView, relief: NonNullable<Surface['relief']>, record: number): void {
+/** Memory is used again from scene to scene: a smooth surface must say so. */
+function layRelief(view: MemoryView, relief: Surface['relief'], record: number): void {
+  if (!relief) {
+    view.floats(record + at.RELIEF, 0);
+    return;
+  }
   const { along, across, slopeAlong, slopeAcross, centre, x, radius } = relief;
   const columns = Math.max(3, Math.round((2 * Math.PI * radius) / along));
   view.floats(record + at.RELIEF, columns, 1 / across, slopeAlong, slopeAcross);
@@ -186,7 +191,7 @@ function layColours(
     view.array(albedoAt, albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay));
     view.words(record + 16, albedoAt);
     view.floats(record + 20, ...s.axis);
-    if (s.relief) layRelief(view, s.relief, record);
+    layRelief(view, s.relief, record);
   });
   // b of F(c) = F0 + (1 − F0)(1 − c)^5 − b c (1 − c)^6, from the reflectance at 82°
   const c = Math.cos((82 * Math.PI) / 180);
