@@ -95,7 +95,7 @@ async function layOut(sheet: Sheet): Promise<string> {
   const file = join(PICTURES, `${sheet.name}.webp`);
   await sharp({ create: { ...size, channels: 3, background: '#ffffff' } })
     .composite(layers)
-    .webp({ quality: 82 })
+    .webp({ quality: 74 })
     .toFile(file);
   return file;
 }
