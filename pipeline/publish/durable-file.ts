@@ -11,11 +11,14 @@ const TEMPORARY = /^\..+\.[0-9a-f]{12}\.tmp$/;
 /** A temporary file older than this belongs to a process that died. */
 const STALE_MS = 60 * 60 * 1000;
 
+/** What a file is to hold, at once or piece by piece. */
+export type FileData = Uint8Array | string | AsyncIterable<Uint8Array>;
+
 /**
  * Writes a file whole, its folder made if missing.
  * @throws ProblemError if the place cannot be written or is full
  */
-export async function writeDurably(path: string, data: Uint8Array | string): Promise<void> {
+export async function writeDurably(path: string, data: FileData): Promise<void> {
   const folder = dirname(path);
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
   try {
@@ -30,10 +33,11 @@ export async function writeDurably(path: string, data: Uint8Array | string): Pro
 }
 
 /** Writes and flushes a new file under its final name; for files in a folder that nobody sees yet. */
-export async function writeSynced(path: string, data: Uint8Array | string): Promise<void> {
+export async function writeSynced(path: string, data: FileData): Promise<void> {
   const file = await open(path, 'wx');
   try {
-    await file.writeFile(data);
+    if (typeof data === 'string' || data instanceof Uint8Array) await file.writeFile(data);
+    else for await (const piece of data) await file.writeFile(piece);
     await file.sync();
   } finally {
     await file.close();

@@ -8,6 +8,7 @@ import { buildGlb, MODEL_VERSION } from '../model/glb.ts';
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import { publishCatalogue } from '../publish/catalogue.ts';
+import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
@@ -24,7 +25,8 @@ import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { catalogueSwatches, makeSheet } from './swatch-work.ts';
-import { loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import { takeCheckpoints } from './take-checkpoints.ts';
+import { filmsInto, loadFilm, loadSky, storeRecord, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
 import type { PictureWork, TakeWork } from './work.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
@@ -63,6 +65,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   }
   const place = await openWorkplace(plan, options.out);
   await place.store.sweep();
+  await sweepCheckpoints(place.checkpoints);
   const survey = await surveyWork(place.work, place.store, place.last);
   const run = new Run(place, survey, options);
   return run.all(start);
@@ -201,12 +204,15 @@ class Run {
       });
     try {
       this.#tracer ??= await this.#options.openTracer();
+      const checkpoints = takeCheckpoints(this.#place.checkpoints, work.record);
       const options = {
         seed: quality.seed,
         noiseTarget: quality.noise,
         passCap: quality.passCap,
         signal,
         onProgress,
+        checkpoints,
+        onFilm: filmsInto(store, work),
       };
       const result = await traceWithRetries(
         this.#tracer,
@@ -214,7 +220,8 @@ class Run {
         options,
         (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
-      await storeFilms(store, work, result);
+      await storeRecord(store, work, result);
+      await checkpoints.discard();
       costs.record(take, quality.noise, result.seconds);
       costs.save();
       await this.#remember(work);

@@ -68,12 +68,24 @@ export async function traceWithRetries(
   }
 }
 
-/** Stores a take's films; its record goes last, and without it the take does not exist. */
-export async function storeFilms(store: ArtefactStore, work: TakeWork, result: TraceResult): Promise<void> {
-  for (let i = 0; i < result.films.length; i++)
-    await store.put('film', work.films[i], encodeFilm(result.films[i]));
-  if (work.matte && result.matte) await store.put('film', work.matte, encodeFilm(result.matte));
-  const record: TakeRecord = { error: result.error, passes: result.passes };
+/** Stores each film of a take as it comes, so that none is held longer than that. */
+export function filmsInto(
+  store: ArtefactStore,
+  { films, matte }: TakeWork,
+): NonNullable<TraceOptions['onFilm']> {
+  return async (film, plane) => {
+    const key = films[plane] ?? matte;
+    if (key) await store.put('film', key, encodeFilm(film));
+  };
+}
+
+/** Stores a take's record. It goes last: without it the take does not exist. */
+export async function storeRecord(
+  store: ArtefactStore,
+  work: TakeWork,
+  { error, passes }: TraceResult,
+): Promise<void> {
+  const record: TakeRecord = { error, passes };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
 

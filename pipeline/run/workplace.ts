@@ -16,6 +16,8 @@ import { planWork, type Work } from './work.ts';
 export interface Workplace {
   work: Work;
   store: ArtefactStore;
+  /** folder of takes that were interrupted */
+  checkpoints: string;
   costs: Costs;
   last: LastInputs;
   lastFile: string;
@@ -37,6 +39,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   return {
     work,
     store: new ArtefactStore(join(state, 'store')),
+    checkpoints: join(state, 'checkpoints'),
     costs: new Costs(join(state, 'costs.json')),
     last: readLast(lastFile),
     lastFile,

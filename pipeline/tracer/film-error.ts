@@ -24,28 +24,45 @@ export const FLOOR = 0.12;
 
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
+const float = new Float32Array(1);
+const bits = new Uint32Array(float.buffer);
+
+/** The upper half of a float's bits, rounded to nearest, ties to even: 8 significant bits over the full range. */
+export function rounded(value: number): number {
+  float[0] = value;
+  return (bits[0] + 0x7fff + ((bits[0] >>> 16) & 1)) >>> 16;
+}
+
+function unrounded(upper: number): number {
+  bits[0] = upper << 16;
+  return float[0];
+}
+
 /**
- * Adds a kernel block (sums; colourway, row, column, RGB) of rows `y0` up to `y1` of a tile.
- * Rows count within the tile.
+ * Adds a block of samples of rows `y0` up to `y1` of a tile, which count within the tile. `a` holds the sums of what
+ * goes to half A, `b` of what goes to half B (colourway, row, column, RGB); a block of a single sample has no `b`.
+ * Both come at once because their difference is small and their sums are not: it is rounded only once.
  */
 export function addBlock(
   film: FilmState,
   tile: number,
   y0: number,
   y1: number,
-  rgb: Float32Array,
-  toHalfA: boolean,
+  a: Float32Array,
+  b?: Float32Array,
 ): void {
   const r = tileRect(film, tile);
-  const { width, height, sum, half } = film;
+  const { width, height, sum, split } = film;
   let from = 0;
   for (let c = 0; c < film.colourways; c++) {
     for (let y = r.y + y0; y < r.y + y1; y++) {
       const to = ((c * height + y) * width + r.x) * 3;
       for (let i = 0; i < r.width * 3; i++) {
-        const v = rgb[from + i];
-        sum[to + i] += v;
-        if (toHalfA) half[to + i] += v;
+        const va = a[from + i];
+        const vb = b ? b[from + i] : 0;
+        sum[to + i] += va;
+        if (b) sum[to + i] += vb;
+        split[to + i] = rounded(unrounded(split[to + i]) + (va - vb));
       }
       from += r.width * 3;
     }
@@ -65,12 +82,13 @@ export function measureRows(
   nB: number,
 ): void {
   const r = tileRect(film, tile);
-  const { width, height, sum, half, colourways, rowVariance } = film;
+  const { width, height, sum, split, colourways, rowVariance } = film;
   const n = nA + nB;
   const known = nA > 0 && nB > 0;
   const share = (nA * nB) / (n * n);
-  const perA = 1 / nA;
-  const perB = 1 / nB;
+  // mean A − mean B from the sum and the difference of both halves' sums
+  const ofSum = (1 / nA - 1 / nB) / 2;
+  const ofSplit = (1 / nA + 1 / nB) / 2;
   const perAll = 1 / n;
   for (let y = y0; y < y1; y++) {
     for (let c = 0; c < colourways; c++) {
@@ -80,9 +98,8 @@ export function measureRows(
         let variance = 0;
         let luminance = FLOOR;
         for (let k = 0; k < 3; k++) {
-          const a = half[p + k];
           const all = sum[p + k];
-          const difference = a * perA - (all - a) * perB;
+          const difference = all * ofSum + unrounded(split[p + k]) * ofSplit;
           variance += LUMA[k] * difference * difference;
           luminance += LUMA[k] * all * perAll;
         }

@@ -6,17 +6,24 @@
  * The opener and embedder policies make pages "cross-origin isolated", without which browsers withhold
  * SharedArrayBuffer (HTML Standard, section "Cross-origin isolation").
  */
-import { randomBytes } from 'node:crypto';
+import { createHash, randomBytes } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import { pipeline } from 'node:stream/promises';
+import { type FilmPieces, PIECE } from './checkpoint.ts';
+import { keptBytes } from './film-state.ts';
 import type { TakeOrder } from './page/orders.ts';
 import type { TraceProgress } from './tracer.ts';
 
-/** What a page says about its take. Films come before `done`, each once. */
+/** What a page says about its take. Films come before `done`, each once; the page waits until each is taken. */
 export interface TakeEvents {
   progress(progress: TraceProgress): void;
-  film(colourway: number, data: Float32Array): void;
+  film(colourway: number, data: Float32Array): void | Promise<void>;
+  /** the bytes of a checkpoint from `at` on, in order; from 0 on another begins */
+  piece(at: number, data: Uint8Array): void | Promise<void>;
+  /** memory for a film or piece */
+  room(bytes: number): Uint8Array<ArrayBuffer>;
   done(end: TraceProgress): void;
   failed(why: string): void;
 }
@@ -25,11 +32,13 @@ interface OpenTake {
   order: TakeOrder;
   scene: Uint8Array;
   events: TakeEvents;
+  /** the checkpoint that an order with `resume` speaks of */
+  kept?: FilmPieces;
 }
 
 interface Answer {
   type: string;
-  body: Uint8Array | string;
+  body: Uint8Array | string | FilmPieces;
 }
 
 const HEADERS = {
@@ -72,6 +81,8 @@ export class PageServer {
     return server;
   }
 
+  /** hash of all that is served: of the code that traces */
+  readonly engine: string;
   private readonly http: Server;
   private readonly served: Map<string, Answer>;
   private readonly token = randomBytes(24).toString('hex');
@@ -80,6 +91,9 @@ export class PageServer {
 
   private constructor(served: Map<string, Answer>) {
     this.served = served;
+    const hash = createHash('sha256');
+    for (const { body } of served.values()) hash.update(body as Uint8Array | string);
+    this.engine = hash.digest('hex');
     this.http = createServer((request, response) => {
       this.answer(request).then(
         (answer) => reply(response, 200, answer),
@@ -99,9 +113,14 @@ export class PageServer {
   }
 
   /** Address of the page that does this take; `end` forgets it. */
-  openTake(order: TakeOrder, scene: Uint8Array, events: TakeEvents): { url: string; end(): void } {
+  openTake(
+    order: TakeOrder,
+    scene: Uint8Array,
+    events: TakeEvents,
+    kept?: FilmPieces,
+  ): { url: string; end(): void } {
     const id = String(++this.count);
-    this.takes.set(id, { order, scene, events });
+    this.takes.set(id, { order, scene, events, kept });
     return { url: `${this.blank}take/${id}/`, end: () => this.takes.delete(id) };
   }
 
@@ -139,6 +158,9 @@ function show(take: OpenTake, path: string[], request: IncomingMessage): Answer 
       return { type: 'application/json', body: JSON.stringify(take.order) };
     case 'scene':
       return { type: 'application/octet-stream', body: take.scene };
+    case 'checkpoint':
+      if (!take.kept) throw new Refusal(404);
+      return { type: 'application/octet-stream', body: take.kept };
     default:
       throw new Refusal(404);
   }
@@ -150,9 +172,15 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
     const colourway = /^\d{1,4}$/.test(path[1] ?? '') ? Number(path[1]) : order.colourways;
     if (path.length !== 2 || colourway >= order.colourways) throw new Refusal(404);
     const bytes = order.width * order.height * 12;
-    const body = await receive(request, bytes);
+    const body = await receive(request, bytes, events.room);
     if (body.byteLength !== bytes) throw new Refusal(400);
-    events.film(colourway, new Float32Array(body.buffer));
+    await events.film(colourway, new Float32Array(body.buffer, 0, bytes / 4));
+  } else if (path[0] === 'checkpoint') {
+    const at = /^\d{1,15}$/.test(path[1] ?? '') ? Number(path[1]) : -1;
+    if (path.length !== 2 || at < 0 || !order.checkpointEvery) throw new Refusal(404);
+    const body = await receive(request, PIECE, events.room);
+    if (at + body.length > keptBytes(order)) throw new Refusal(413);
+    await events.piece(at, body);
   } else {
     const said = JSON.parse(Buffer.from(await receive(request, JSON_LIMIT)).toString('utf8'));
     if (path[0] === 'progress') events.progress(progressFrom(said));
@@ -173,10 +201,14 @@ function progressFrom(said: TraceProgress): TraceProgress {
 }
 
 /** The body, or a refusal as soon as it is longer than `limit`; memory for it is taken once. */
-async function receive(request: IncomingMessage, limit: number): Promise<Uint8Array<ArrayBuffer>> {
+async function receive(
+  request: IncomingMessage,
+  limit: number,
+  room = (bytes: number): Uint8Array<ArrayBuffer> => new Uint8Array(bytes),
+): Promise<Uint8Array<ArrayBuffer>> {
   const length = Number(request.headers['content-length']);
   if (!(length <= limit)) throw new Refusal(413);
-  const body = new Uint8Array(length);
+  const body = room(length);
   let at = 0;
   for await (const chunk of request) {
     if (at + chunk.length > length) throw new Refusal(413);
@@ -187,6 +219,10 @@ async function receive(request: IncomingMessage, limit: number): Promise<Uint8Ar
 }
 
 function reply(response: ServerResponse, status: number, { type, body }: Answer): void {
-  response.writeHead(status, { ...HEADERS, 'Content-Type': type, 'Content-Length': Buffer.byteLength(body) });
-  response.end(body);
+  const whole = typeof body === 'string' || body instanceof Uint8Array;
+  const length = whole ? Buffer.byteLength(body) : body.bytes;
+  response.writeHead(status, { ...HEADERS, 'Content-Type': type, 'Content-Length': length });
+  if (whole) response.end(body);
+  // A source that breaks off ends the connection, and the page sees a body cut short.
+  else pipeline(body, response).catch(() => response.destroy());
 }

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { addBlock, FLOOR, measureRows, tileError } from '../../pipeline/tracer/film-error.ts';
+import { addBlock, FLOOR, measureRows, rounded, tileError } from '../../pipeline/tracer/film-error.ts';
 import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { nextBlock } from '../../pipeline/tracer/pass.ts';
@@ -68,15 +68,26 @@ describe('error estimate', () => {
   test('is infinite while one half is empty and zero without noise', () => {
     const film = filmState({ width: 4, height: 4, colourways: 1 });
     const block = new Float32Array(48).fill(0.5);
-    addBlock(film, 0, 0, 4, block, true);
+    addBlock(film, 0, 0, 4, block);
     measureRows(film, 0, 0, 4, 1, 0);
     expect(tileError(film, 0)).toBe(Number.POSITIVE_INFINITY);
-    addBlock(film, 0, 0, 4, block, false);
+    film.sum.fill(0);
+    film.split.fill(0);
+    addBlock(film, 0, 0, 4, block, block);
     measureRows(film, 0, 0, 4, 1, 1);
     expect(tileError(film, 0)).toBe(0);
     film.samples[0] = 2;
     expect([...developFilm(film, 0)]).toEqual(Array(48).fill(0.5));
   });
+});
+
+test('differences of halves keep 8 significant bits, to the nearest, signs and zero included', () => {
+  const value = new DataView(new ArrayBuffer(4));
+  for (const x of [0, 1, -1, 0.3, -0.7, 1e-20, 65519, -3.1, 1 / 3]) {
+    value.setUint16(0, rounded(x));
+    // 2⁻⁸ of itself, as rounding to nearest allows
+    expect(Math.abs(value.getFloat32(0) - x)).toBeLessThanOrEqual(Math.abs(x) * 2 ** -8);
+  }
 });
 
 describe('stop rule', () => {
