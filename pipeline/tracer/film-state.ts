@@ -105,19 +105,27 @@ export function tileRect(film: FilmState, tile: number): TileRect {
   return { x, y, width: Math.min(TILE, film.width - x), height: Math.min(TILE, film.height - y) };
 }
 
-/** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats, written to `out` if given. */
-export function developFilm(
+/** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats. */
+export function developFilm(film: FilmState, colourway: number): Float32Array<ArrayBuffer> {
+  return developTileRows(film, colourway, 0, film.tilesY);
+}
+
+/** The part of it that lies in rows of tiles `from` up to `to`. */
+export function developTileRows(
   film: FilmState,
   colourway: number,
-  out = new Float32Array(film.width * film.height * 3),
+  from: number,
+  to: number,
 ): Float32Array<ArrayBuffer> {
-  const { width } = film;
-  const base = colourway * out.length;
-  for (let tile = 0; tile < film.samples.length; tile++) {
+  const { width, height, tilesX } = film;
+  const start = from * TILE * width * 3;
+  const out = new Float32Array(Math.min(to * TILE, height) * width * 3 - start);
+  const base = colourway * width * height * 3 + start;
+  for (let tile = from * tilesX; tile < to * tilesX; tile++) {
     const r = tileRect(film, tile);
     const scale = 1 / Math.max(1, film.samples[tile]);
     for (let y = r.y; y < r.y + r.height; y++) {
-      const row = (y * width + r.x) * 3;
+      const row = (y * width + r.x) * 3 - start;
       for (let i = row; i < row + r.width * 3; i++) out[i] = film.sum[base + i] * scale;
     }
   }

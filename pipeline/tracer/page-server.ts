@@ -16,14 +16,16 @@ import { keptBytes } from './film-state.ts';
 import type { TakeOrder } from './page/orders.ts';
 import type { TraceProgress } from './tracer.ts';
 
-/** What a page says about its take. Films come before `done`, each once; the page waits until each is taken. */
+/**
+ * What a page says about its take. Films come before `done`. Films and checkpoints come in pieces, in order, and the page
+ * waits until each is taken; a piece's memory serves the next one too.
+ */
 export interface TakeEvents {
   progress(progress: TraceProgress): void;
-  film(colourway: number, data: Float32Array): void | Promise<void>;
-  /** the bytes of a checkpoint from `at` on, in order; from 0 on another begins */
-  piece(at: number, data: Uint8Array): void | Promise<void>;
-  /** memory for a film or piece */
-  room(bytes: number): Uint8Array<ArrayBuffer>;
+  /** the bytes of a film from `at` on */
+  film(plane: number, at: number, piece: Uint8Array): Promise<void>;
+  /** the bytes of a checkpoint from `at` on; from 0 on another begins */
+  checkpoint(at: number, piece: Uint8Array): Promise<void>;
   done(end: TraceProgress): void;
   failed(why: string): void;
 }
@@ -34,6 +36,7 @@ interface OpenTake {
   events: TakeEvents;
   /** the checkpoint that an order with `resume` speaks of */
   kept?: FilmPieces;
+  piece: Uint8Array<ArrayBuffer>;
 }
 
 interface Answer {
@@ -120,7 +123,7 @@ export class PageServer {
     kept?: FilmPieces,
   ): { url: string; end(): void } {
     const id = String(++this.count);
-    this.takes.set(id, { order, scene, events, kept });
+    this.takes.set(id, { order, scene, events, kept, piece: new Uint8Array(PIECE) });
     return { url: `${this.blank}take/${id}/`, end: () => this.takes.delete(id) };
   }
 
@@ -168,27 +171,39 @@ function show(take: OpenTake, path: string[], request: IncomingMessage): Answer 
 
 async function hear(take: OpenTake, path: string[], request: IncomingMessage): Promise<Answer> {
   const { order, events } = take;
-  if (path[0] === 'film') {
-    const colourway = /^\d{1,4}$/.test(path[1] ?? '') ? Number(path[1]) : order.colourways;
-    if (path.length !== 2 || colourway >= order.colourways) throw new Refusal(404);
-    const bytes = order.width * order.height * 12;
-    const body = await receive(request, bytes, events.room);
-    if (body.byteLength !== bytes) throw new Refusal(400);
-    await events.film(colourway, new Float32Array(body.buffer, 0, bytes / 4));
-  } else if (path[0] === 'checkpoint') {
-    const at = /^\d{1,15}$/.test(path[1] ?? '') ? Number(path[1]) : -1;
-    if (path.length !== 2 || at < 0 || !order.checkpointEvery) throw new Refusal(404);
-    const body = await receive(request, PIECE, events.room);
-    if (at + body.length > keptBytes(order)) throw new Refusal(413);
-    await events.piece(at, body);
+  const [what, ...numbers] = path;
+  if (what === 'film') {
+    const [plane, at] = numerals(numbers, 2);
+    if (plane >= order.colourways) throw new Refusal(404);
+    await events.film(plane, at, await piece(take, at, order.width * order.height * 12, request));
+  } else if (what === 'checkpoint' && order.checkpointEvery) {
+    const [at] = numerals(numbers, 1);
+    await events.checkpoint(at, await piece(take, at, keptBytes(order), request));
   } else {
-    const said = JSON.parse(Buffer.from(await receive(request, JSON_LIMIT)).toString('utf8'));
-    if (path[0] === 'progress') events.progress(progressFrom(said));
-    else if (path[0] === 'done') events.done(progressFrom(said));
-    else if (path[0] === 'failed') events.failed(String(said.why));
+    const said = JSON.parse(Buffer.from(await receive(request, new Uint8Array(JSON_LIMIT))).toString('utf8'));
+    if (what === 'progress') events.progress(progressFrom(said));
+    else if (what === 'done') events.done(progressFrom(said));
+    else if (what === 'failed') events.failed(String(said.why));
     else throw new Refusal(404);
   }
   return { type: 'text/plain', body: '' };
+}
+
+function numerals(path: string[], count: number): number[] {
+  if (path.length !== count || !path.every((n) => /^\d{1,15}$/.test(n))) throw new Refusal(404);
+  return path.map(Number);
+}
+
+/** A piece of something of `bytes`, from `at` on. */
+async function piece(
+  take: OpenTake,
+  at: number,
+  bytes: number,
+  request: IncomingMessage,
+): Promise<Uint8Array> {
+  const body = await receive(request, take.piece);
+  if (at + body.length > bytes) throw new Refusal(413);
+  return body;
 }
 
 /** JSON has no infinity; before the first pass is judged the errors are infinite. */
@@ -200,22 +215,18 @@ function progressFrom(said: TraceProgress): TraceProgress {
   };
 }
 
-/** The body, or a refusal as soon as it is longer than `limit`; memory for it is taken once. */
-async function receive(
-  request: IncomingMessage,
-  limit: number,
-  room = (bytes: number): Uint8Array<ArrayBuffer> => new Uint8Array(bytes),
-): Promise<Uint8Array<ArrayBuffer>> {
+/** The body, laid into `room`, or a refusal as soon as it does not fit. */
+async function receive(request: IncomingMessage, room: Uint8Array<ArrayBuffer>): Promise<Uint8Array> {
   const length = Number(request.headers['content-length']);
-  if (!(length <= limit)) throw new Refusal(413);
-  const body = room(length);
+  if (!(length <= room.length)) throw new Refusal(413);
   let at = 0;
   for await (const chunk of request) {
     if (at + chunk.length > length) throw new Refusal(413);
-    body.set(chunk, at);
+    room.set(chunk, at);
     at += chunk.length;
   }
-  return body;
+  if (at !== length) throw new Refusal(400);
+  return room.subarray(0, length);
 }
 
 function reply(response: ServerResponse, status: number, { type, body }: Answer): void {

@@ -149,7 +149,9 @@ class PageTake {
   private readonly kept: Kept;
   private readonly films: Film[] = [];
   private planesTaken = 0;
-  private block = new Uint8Array(0);
+  /** the film that comes in, and bytes of films that have */
+  private block: Uint8Array<ArrayBuffer> | undefined;
+  private gathered = 0;
   private opened: OpenBrowser | undefined;
   private page: Page | undefined;
   private paths = 0;
@@ -227,17 +229,18 @@ class PageTake {
         }
         this.options.onProgress?.(progress);
       },
-      film: async (plane: number, data: Float32Array) => {
+      film: async (plane: number, at: number, piece: Uint8Array) => {
         this.lastSign = performance.now();
-        const film = { width, height, data };
+        const whole = this.gather(at, piece);
+        if (!whole) return;
+        const film = { width, height, data: whole };
         if (onFilm) await onFilm(film, plane).catch((error) => this.settle.reject(error));
         else this.films[plane] = film;
         this.planesTaken++;
       },
-      room: (bytes: number) => this.room(bytes),
-      piece: async (at: number, data: Uint8Array) => {
+      checkpoint: async (at: number, piece: Uint8Array) => {
         this.lastSign = performance.now();
-        await this.kept.inbox?.take(at, data).catch((error) => this.settle.reject(error));
+        await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
@@ -250,14 +253,17 @@ class PageTake {
   }
 
   /**
-   * Films and pieces of which none is kept come one after the other and share a block: left to the garbage collector they
-   * stood at 0.9 GB before it came round.
+   * The film once its last piece is there. Films that are not kept share one block: left to the garbage collector, sixteen
+   * of 1600² pixels stood at 0.9 GB before it came round.
    */
-  private room(bytes: number): Uint8Array<ArrayBuffer> {
-    const isFilm = bytes === this.scene.width * this.scene.height * 12;
-    if (isFilm && !this.options.onFilm) return new Uint8Array(bytes);
-    if (this.block.length < bytes) this.block = new Uint8Array(bytes);
-    return this.block.subarray(0, bytes);
+  private gather(at: number, piece: Uint8Array): Float32Array | undefined {
+    const bytes = this.scene.width * this.scene.height * 12;
+    if (at !== this.gathered % bytes)
+      throw new Error(`expected byte ${this.gathered % bytes} of a film, not ${at}`);
+    if (at === 0 && !(this.options.onFilm && this.block)) this.block = new Uint8Array(bytes);
+    this.block?.set(piece, at);
+    this.gathered += piece.length;
+    return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
   }
 
   private async visit(browser: OpenBrowser['browser'], url: string): Promise<void> {

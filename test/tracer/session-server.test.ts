@@ -33,13 +33,12 @@ beforeAll(async () => {
   base = new URL(server.blank);
   take = server.openTake(order, scene, {
     progress: (p) => heard.push(['progress', p]),
-    film: (c, data) => {
-      heard.push(['film', c, [...data]]);
+    film: async (c, at, piece) => {
+      heard.push(['film', c, at, [...piece]]);
     },
-    piece: (at, data) => {
-      heard.push(['piece', at, data.length]);
+    checkpoint: async (at, piece) => {
+      heard.push(['checkpoint', at, piece.length]);
     },
-    room: (bytes) => new Uint8Array(bytes),
     done: (end) => heard.push(['done', end]),
     failed: (why) => heard.push(['failed', why]),
   });
@@ -124,9 +123,9 @@ describe('refuses', () => {
   test('films of a wrong size or colourway, and endless messages', async () => {
     const bytes = order.width * order.height * 12;
     const post = (name: string, body: Uint8Array) => ask(takePath() + name, { method: 'POST', body });
-    expect((await post('film/0', new Uint8Array(bytes + 1))).status).toBe(413);
-    expect((await post('film/0', new Uint8Array(bytes - 4))).status).toBe(400);
-    for (const c of ['2', '-1', '', '1.5', '0/0']) {
+    expect((await post('film/0/0', new Uint8Array(bytes + 1))).status).toBe(413);
+    expect((await post('film/0/4', new Uint8Array(bytes))).status).toBe(413);
+    for (const c of ['2/0', '-1/0', '', '0', '0/', '1.5/0', '0/-1', '0/0/0']) {
       expect((await post(`film/${c}`, new Uint8Array(bytes))).status).toBe(404);
     }
     expect((await post('failed', new Uint8Array(70_000))).status).toBe(413);
@@ -146,20 +145,19 @@ describe('refuses', () => {
 });
 
 test('passes on what a page says; a take that ended is heard no more', async () => {
-  const film = Float32Array.from({ length: 96 }, (_, i) => i / 3);
   const end: TraceProgress = { passes: 3, open: 0, worst: 0, error: 0.01, paths: 96, seconds: 1 };
   const post = (name: string, body: Uint8Array | string) => ask(takePath() + name, { method: 'POST', body });
   expect((await post('progress', JSON.stringify({ ...end, worst: Infinity, error: Infinity }))).status).toBe(
     200,
   );
-  expect((await post('film/1', new Uint8Array(film.buffer))).status).toBe(200);
+  expect((await post('film/1/8', new Uint8Array([1, 2, 3]))).status).toBe(200);
   expect((await post('checkpoint/7', new Uint8Array(3))).status).toBe(200);
   expect((await post('done', JSON.stringify(end))).status).toBe(200);
   expect((await post('failed', '{"why":"tired"}')).status).toBe(200);
   expect(heard).toEqual([
     ['progress', { ...end, worst: Infinity, error: Infinity }],
-    ['film', 1, [...film]],
-    ['piece', 7, 3],
+    ['film', 1, 8, [1, 2, 3]],
+    ['checkpoint', 7, 3],
     ['done', end],
     ['failed', 'tired'],
   ]);

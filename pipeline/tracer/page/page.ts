@@ -2,12 +2,13 @@
  * The page of one take: fetches its order and scene from Node, sets a worker on every core, and sends progress and
  * at last the films back. Starts by itself; Node ends it by closing the page.
  */
-import { piecesOf, resumeFilm } from '../checkpoint.ts';
-import { developFilm, type FilmState, filmState } from '../film-state.ts';
+import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
+import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { PassShare } from '../pass-share.ts';
 import type { TraceProgress } from '../tracer.ts';
+import { collectGarbage } from './garbage.ts';
 import type { TakeOrder, WorkerAnswer, WorkerOrder } from './orders.ts';
 
 const HERE = new URL('.', location.href);
@@ -23,9 +24,6 @@ async function send(name: string, body: string | Blob): Promise<void> {
   if (!response.ok) throw new Error(`${name}: HTTP ${response.status}`);
 }
 
-/** V8's, when the browser was started with --expose-gc. */
-declare const gc: undefined | ((how: { type: 'major'; execution: 'async' }) => Promise<void>);
-
 /**
  * Sends bytes as a blob, because Chromium uploads those four times as fast as array buffers. The browser's process holds a
  * blob until the page's garbage collector finds it, which left to itself comes too late: sixteen films of 1600² pixels
@@ -33,7 +31,7 @@ declare const gc: undefined | ((how: { type: 'major'; execution: 'async' }) => P
  */
 async function sendBytes(name: string, bytes: BlobPart): Promise<void> {
   await send(name, new Blob([bytes]));
-  if (typeof gc === 'function') await gc({ type: 'major', execution: 'async' });
+  await collectGarbage();
 }
 
 /** Hands an order to a worker; rejects when it fails or dies. */
@@ -112,6 +110,17 @@ async function save(film: FilmState): Promise<void> {
   }
 }
 
+/** Develops and sends a film piece by piece. */
+async function handOver(film: FilmState, colourway: number): Promise<void> {
+  const rows = Math.max(1, Math.floor(PIECE / (film.width * TILE * 12)));
+  let at = 0;
+  for (let from = 0; from < film.tilesY; from += rows) {
+    const part = developTileRows(film, colourway, from, Math.min(from + rows, film.tilesY));
+    await sendBytes(`film/${colourway}/${at}`, part);
+    at += part.byteLength;
+  }
+}
+
 async function take(): Promise<void> {
   const order: TakeOrder = await get('order').then((r) => r.json());
   const film = await openFilm(order);
@@ -121,9 +130,7 @@ async function take(): Promise<void> {
     ? { every: order.checkpointEvery, save: () => save(film) }
     : undefined;
   const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
-  // One colourway at a time: only one film is held twice.
-  const developed = new Float32Array(order.width * order.height * 3);
-  for (let c = 0; c < order.colourways; c++) await sendBytes(`film/${c}`, developFilm(film, c, developed));
+  for (let c = 0; c < order.colourways; c++) await handOver(film, c);
   await send('done', JSON.stringify(end));
 }
 

@@ -3,6 +3,7 @@ import { type FilmState, filmState } from '../film-state.ts';
 import { KernelHost, type KernelImage } from '../kernel-host.ts';
 import { PassShare, scratchFor } from '../pass-share.ts';
 import { decodeScene } from '../scene-blob.ts';
+import { collectGarbage } from './garbage.ts';
 import type { WorkerAnswer, WorkerOrder } from './orders.ts';
 
 interface Bench {
@@ -25,6 +26,8 @@ async function obey(order: WorkerOrder): Promise<KernelImage | undefined> {
   switch (order.kind) {
     case 'pack':
       bench.kernel.load(decodeScene(order.scene));
+      // of the tree's building
+      await collectGarbage();
       return bench.kernel.image();
     case 'adopt':
       bench.kernel.adopt(order.image);
