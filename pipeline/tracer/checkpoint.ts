@@ -2,7 +2,7 @@
  * Checkpoints: what a take has learnt so far, kept outside the tracer, so that a take whose browser, process or machine
  * went down goes on from there and ends in the same films bit for bit.
  *
- * A checkpoint is the `kept` part of a film's block, 18 bytes a pixel and colourway. It is large (46 MB for 800² in 4
+ * A checkpoint is the `kept` part of a film's block, 16 bytes a pixel and colourway. It is large (41 MB for 800² in 4
  * colourways), so it goes in pieces and neither page nor Node holds it twice. It is taken while nobody is at work, between
  * two stretches of a pass.
  */

@@ -14,6 +14,7 @@
  * pixels, of the colourway in which that is largest: every film of a take meets the target.
  */
 import { type FilmState, TILE, tileRect } from './film-state.ts';
+import { addSplit, splitUnit } from './half-split.ts';
 
 /**
  * In film units, 1 being display white. L/(L + 0.12) follows the slope of CIE 1976 lightness, L^⅓ for a relative
@@ -24,24 +25,10 @@ export const FLOOR = 0.12;
 
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
-const float = new Float32Array(1);
-const bits = new Uint32Array(float.buffer);
-
-/** The upper half of a float's bits, rounded to nearest, ties to even: 8 significant bits over the full range. */
-export function rounded(value: number): number {
-  float[0] = value;
-  return (bits[0] + 0x7fff + ((bits[0] >>> 16) & 1)) >>> 16;
-}
-
-function unrounded(upper: number): number {
-  bits[0] = upper << 16;
-  return float[0];
-}
-
 /**
  * Adds a block of samples of rows `y0` up to `y1` of a tile, which count within the tile. `a` holds the sums of what
  * goes to half A, `b` of what goes to half B (colourway, row, column, RGB); a block of a single sample has no `b`.
- * Both come at once because their difference is small and their sums are not: it is rounded only once.
+ * Both come at once because their difference is small and their sums are not, and it is rounded.
  */
 export function addBlock(
   film: FilmState,
@@ -58,11 +45,14 @@ export function addBlock(
     for (let y = r.y + y0; y < r.y + y1; y++) {
       const to = ((c * height + y) * width + r.x) * 3;
       for (let i = 0; i < r.width * 3; i++) {
-        const va = a[from + i];
-        const vb = b ? b[from + i] : 0;
-        sum[to + i] += va;
-        if (b) sum[to + i] += vb;
-        split[to + i] = rounded(unrounded(split[to + i]) + (va - vb));
+        sum[to + i] += a[from + i];
+        if (b) sum[to + i] += b[from + i];
+      }
+      for (let x = 0; x < r.width; x++) {
+        const i = from + 3 * x;
+        const at = (to / 3 + x) * 4;
+        if (b) addSplit(split, at, a[i] - b[i], a[i + 1] - b[i + 1], a[i + 2] - b[i + 2]);
+        else addSplit(split, at, a[i], a[i + 1], a[i + 2]);
       }
       from += r.width * 3;
     }
@@ -95,11 +85,13 @@ export function measureRows(
       let total = known ? 0 : Number.POSITIVE_INFINITY;
       const row = ((c * height + r.y + y) * width + r.x) * 3;
       for (let p = row; known && p < row + r.width * 3; p += 3) {
+        const at = (p / 3) * 4;
+        const unit = splitUnit(split, at) * ofSplit;
         let variance = 0;
         let luminance = FLOOR;
         for (let k = 0; k < 3; k++) {
           const all = sum[p + k];
-          const difference = all * ofSum + unrounded(split[p + k]) * ofSplit;
+          const difference = all * ofSum + split[at + k] * unit;
           variance += LUMA[k] * difference * difference;
           luminance += LUMA[k] * all * perAll;
         }

@@ -2,9 +2,8 @@
  * Everything a take has learnt so far, in one block of (shared) memory: stop here, keep the block, and the take
  * goes on bit for bit. Workers write disjoint rows of it at the same time; nothing in it needs a lock.
  *
- * Memory per pixel and colourway: 18 bytes (sums as RGB floats, differences of the halves with 8 significant bits), so
- * 1600 × 1600 × 16 colourways take 737 MB. The differences serve the error estimate only: rounding one by up to 0.4 %
- * of itself in every block is nothing beside what chance makes of it. (Both halves as floats took 24 bytes.)
+ * Memory per pixel and colourway: 16 bytes (sums as RGB floats, and the differences of the halves, see half-split.ts), so
+ * 1600 × 1600 × 16 colourways take 655 MB. (Sums of both halves as floats took 24 bytes.)
  */
 
 /** Edge of a tile in pixels: small enough to follow noise, large enough for its error to be a statistic. */
@@ -21,8 +20,8 @@ export interface FilmState extends FilmSize {
   tilesY: number;
   /** sums of all samples: colourway, row, column, RGB */
   sum: Float32Array;
-  /** sums of half A less those of half B, laid out as `sum`: the upper 16 bits of floats, see `rounded` */
-  split: Uint16Array;
+  /** sums of half A less those of half B: colourway, row, column, four bytes as half-split.ts packs them */
+  split: Int8Array;
   /** per tile: samples per pixel in `sum`, and how many of them are in half A */
   samples: Uint32Array;
   halfSamples: Uint32Array;
@@ -47,7 +46,16 @@ function layout({ width, height, colourways }: FilmSize) {
   const tiles = tilesX * tilesY;
   const floats = width * height * 3 * colourways;
   // Widest elements first, so that every view is aligned; `rowVariance` before what is kept.
-  const lengths = [tiles * TILE * colourways * 8, 8, 8, floats * 4, tiles * 4, tiles * 4, floats * 2, tiles];
+  const lengths = [
+    tiles * TILE * colourways * 8,
+    8,
+    8,
+    floats * 4,
+    tiles * 4,
+    tiles * 4,
+    (floats / 3) * 4,
+    tiles,
+  ];
   const at: number[] = [];
   let bytes = 0;
   for (const length of lengths) {
@@ -82,7 +90,7 @@ export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
     sum: new Float32Array(block, at[3], floats),
     samples: new Uint32Array(block, at[4], tiles),
     halfSamples: new Uint32Array(block, at[5], tiles),
-    split: new Uint16Array(block, at[6], floats),
+    split: new Int8Array(block, at[6], (floats / 3) * 4),
     open: new Uint8Array(block, at[7], tiles),
     buffer: block,
     kept: new Uint8Array(block, at[1]),

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { addBlock, FLOOR, measureRows, rounded, tileError } from '../../pipeline/tracer/film-error.ts';
+import { addBlock, FLOOR, measureRows, tileError } from '../../pipeline/tracer/film-error.ts';
 import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
+import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { nextBlock } from '../../pipeline/tracer/pass.ts';
 import { closeTiles, filmError, MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
@@ -81,13 +82,28 @@ describe('error estimate', () => {
   });
 });
 
-test('differences of halves keep 8 significant bits, to the nearest, signs and zero included', () => {
-  const value = new DataView(new ArrayBuffer(4));
-  for (const x of [0, 1, -1, 0.3, -0.7, 1e-20, 65519, -3.1, 1 / 3]) {
-    value.setUint16(0, rounded(x));
-    // 2⁻⁸ of itself, as rounding to nearest allows
-    expect(Math.abs(value.getFloat32(0) - x)).toBeLessThanOrEqual(Math.abs(x) * 2 ** -8);
+test('differences of halves add up to within 1/128 of the largest channel a step', () => {
+  const packed = new Int8Array(8);
+  const far = [0, 0, 0];
+  for (const step of [
+    [0, 0, 0],
+    [1e-20, 0, -1e-21],
+    [0.3, -0.7, 0.001],
+    [-1, 2, 127.6 / 128],
+    [0, -1.3, 0.1],
+    [65000, 3, -500],
+    [-64999, 0, 0],
+  ]) {
+    addSplit(packed, 4, step[0], step[1], step[2]);
+    const unit = splitUnit(packed, 4);
+    const now = [4, 5, 6].map((i) => packed[i] * unit);
+    const most = Math.max(...step.map((s, k) => Math.abs(far[k] + s)));
+    for (let k = 0; k < 3; k++) {
+      expect(Math.abs(now[k] - far[k] - step[k])).toBeLessThanOrEqual(most / 128);
+      far[k] = now[k];
+    }
   }
+  expect([...packed.subarray(0, 4)]).toEqual([0, 0, 0, 0]);
 });
 
 describe('stop rule', () => {
