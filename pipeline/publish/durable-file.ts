@@ -11,11 +11,14 @@ import { beginUnfinished, endUnfinished } from './unfinished.ts';
 
 const TEMPORARY = /^\..+\.[0-9a-f]{12}\.tmp$/;
 
+/** What a file is to hold, at once or piece by piece. */
+export type FileData = Uint8Array | string | AsyncIterable<Uint8Array>;
+
 /**
  * Writes a file whole, its folder made if missing.
  * @throws ProblemError if the place cannot be written or is full
  */
-export async function writeDurably(path: string, data: Uint8Array | string): Promise<void> {
+export async function writeDurably(path: string, data: FileData): Promise<void> {
   const folder = dirname(path);
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
   beginUnfinished(temporary);
@@ -36,12 +39,13 @@ export async function writeDurably(path: string, data: Uint8Array | string): Pro
 }
 
 /** Writes and flushes a new file under its final name; for files in a folder that nobody sees yet. */
-export async function writeSynced(path: string, data: Uint8Array | string): Promise<void> {
+export async function writeSynced(path: string, data: FileData): Promise<void> {
   await reached('file.open');
   const file = await open(path, 'wx');
   try {
     await reached('file.write');
-    await file.writeFile(data);
+    if (typeof data === 'string' || data instanceof Uint8Array) await file.writeFile(data);
+    else for await (const piece of data) await file.writeFile(piece);
     await reached('file.sync');
     await file.sync();
   } finally {

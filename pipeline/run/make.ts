@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import type { Plan } from '../catalogue/plan.ts';
 import { reached } from '../fault-point.ts';
 import type { PublishReport } from '../publish/catalogue.ts';
+import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
 import { sweepTemporary } from '../publish/durable-file.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
 import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
@@ -45,6 +46,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
     const place = await openWorkplace(plan, out);
     await sweepTemporary(join(out, '.bandwright'));
     await sweepTemporary(join(out, plan.catalogue));
+    await sweepCheckpoints(place.checkpoints);
     sweepProfiles();
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);

@@ -7,7 +7,7 @@ import type { ArtefactStore } from '../publish/store.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
-import type { Film, TraceResult } from '../tracer/tracer.ts';
+import type { Film, TraceOptions, TraceResult } from '../tracer/tracer.ts';
 import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import type { TakeWork } from './work.ts';
 
@@ -57,17 +57,25 @@ export function frameWidth({ camera: { eye, target, fovY }, width, height }: Tra
   return (2 * distance * Math.tan(fovY / 2) * width) / height;
 }
 
-/** Stores a take's films; its record goes last, and without it the take does not exist. */
-export async function storeFilms(
+/** Stores each film of a take as it comes, so that none is held longer than that. */
+export function filmsInto(
+  store: ArtefactStore,
+  { films, matte }: TakeWork,
+): NonNullable<TraceOptions['onFilm']> {
+  return async (film, plane) => {
+    const key = films[plane] ?? matte;
+    if (key) await store.put('film', key, encodeFilm(film));
+  };
+}
+
+/** Stores a take's record. It goes last: without it the take does not exist. */
+export async function storeRecord(
   store: ArtefactStore,
   work: TakeWork,
-  result: TraceResult,
+  { error, passes }: TraceResult,
   frameMm: number,
 ): Promise<void> {
-  for (let i = 0; i < result.films.length; i++)
-    await store.put('film', work.films[i], encodeFilm(result.films[i]));
-  if (work.matte && result.matte) await store.put('film', work.matte, encodeFilm(result.matte));
-  const record: TakeRecord = { error: result.error, passes: result.passes, frameMm };
+  const record: TakeRecord = { error, passes, frameMm };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
 

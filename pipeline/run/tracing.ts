@@ -9,7 +9,8 @@ import type { Job } from './job.ts';
 import { putInQuarantine } from './quarantine.ts';
 import { GaveUp, withRetries } from './retries.ts';
 import { type TakeStatus, takeName } from './survey.ts';
-import { frameWidth, loadSky, SourceChanged, storeFilms, takeScene } from './take-run.ts';
+import { takeCheckpoints } from './take-checkpoints.ts';
+import { filmsInto, frameWidth, loadSky, SourceChanged, storeRecord, takeScene } from './take-run.ts';
 import type { TakeWork } from './work.ts';
 
 /** ms before a take is tried again: time for a browser to go and for memory to come back. */
@@ -77,9 +78,11 @@ export class Tracing {
     try {
       const scene = takeScene(take, shapes, await this.#skyOf(take));
       const { seed, noise: noiseTarget, passCap } = quality;
+      const checkpoints = takeCheckpoints(this.#job.place.checkpoints, work.record);
+      const options = { seed, noiseTarget, passCap, signal, onProgress, checkpoints };
       const result = await withRetries(
         async (relief) =>
-          (await this.#job.tracer()).trace(scene, { seed, noiseTarget, passCap, signal, onProgress, relief }),
+          (await this.#job.tracer()).trace(scene, { ...options, relief, onFilm: filmsInto(store, work) }),
         {
           signal,
           backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
@@ -89,7 +92,8 @@ export class Tracing {
       );
       this.#traced++;
       await reached('run.traced');
-      await storeFilms(store, work, result, frameWidth(scene));
+      await storeRecord(store, work, result, frameWidth(scene));
+      await checkpoints.discard();
       costs.record(take, quality.noise, result.seconds);
       await costs.save();
       await this.#remember(work);

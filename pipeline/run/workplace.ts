@@ -19,6 +19,8 @@ export interface Workplace {
   /** of the code, read once: what is edited during a run does not mix in */
   versions: Record<Layer, string>;
   store: ArtefactStore;
+  /** folder of takes that were interrupted */
+  checkpoints: string;
   costs: Costs;
   last: LastInputs;
   lastFile: string;
@@ -46,6 +48,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     work,
     versions,
     store: new ArtefactStore(join(state, 'store')),
+    checkpoints: join(state, 'checkpoints'),
     costs: new Costs(join(state, 'costs.json')),
     last: readLast(lastFile),
     lastFile,

@@ -35,6 +35,8 @@ const FLAGS = [
   '--no-pings',
   '--disable-domain-reliability',
   '--noerrdialogs',
+  // Pages let go of what they have sent; see page.ts.
+  '--js-flags=--expose-gc',
   // Our page is all it will ever load; a browser that asks for nothing needs no network.
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
 ];

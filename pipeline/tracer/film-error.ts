@@ -14,6 +14,7 @@
  * pixels, of the colourway in which that is largest: every film of a take meets the target.
  */
 import { type FilmState, TILE, tileRect } from './film-state.ts';
+import { addSplit, splitUnit } from './half-split.ts';
 
 /**
  * In film units, 1 being display white. L/(L + 0.12) follows the slope of CIE 1976 lightness, L^⅓ for a relative
@@ -25,27 +26,33 @@ export const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
 /**
- * Adds a kernel block (sums; colourway, row, column, RGB) of rows `y0` up to `y1` of a tile.
- * Rows count within the tile.
+ * Adds a block of samples of rows `y0` up to `y1` of a tile, which count within the tile. `a` holds the sums of what
+ * goes to half A, `b` of what goes to half B (colourway, row, column, RGB); a block of a single sample has no `b`.
+ * Both come at once because their difference is small and their sums are not, and it is rounded.
  */
 export function addBlock(
   film: FilmState,
   tile: number,
   y0: number,
   y1: number,
-  rgb: Float32Array,
-  toHalfA: boolean,
+  a: Float32Array,
+  b?: Float32Array,
 ): void {
   const r = tileRect(film, tile);
-  const { width, height, sum, half } = film;
+  const { width, height, sum, split } = film;
   let from = 0;
   for (let c = 0; c < film.colourways; c++) {
     for (let y = r.y + y0; y < r.y + y1; y++) {
       const to = ((c * height + y) * width + r.x) * 3;
       for (let i = 0; i < r.width * 3; i++) {
-        const v = rgb[from + i];
-        sum[to + i] += v;
-        if (toHalfA) half[to + i] += v;
+        sum[to + i] += a[from + i];
+        if (b) sum[to + i] += b[from + i];
+      }
+      for (let x = 0; x < r.width; x++) {
+        const i = from + 3 * x;
+        const at = (to / 3 + x) * 4;
+        if (b) addSplit(split, at, a[i] - b[i], a[i + 1] - b[i + 1], a[i + 2] - b[i + 2]);
+        else addSplit(split, at, a[i], a[i + 1], a[i + 2]);
       }
       from += r.width * 3;
     }
@@ -65,24 +72,26 @@ export function measureRows(
   nB: number,
 ): void {
   const r = tileRect(film, tile);
-  const { width, height, sum, half, colourways, rowVariance } = film;
+  const { width, height, sum, split, colourways, rowVariance } = film;
   const n = nA + nB;
   const known = nA > 0 && nB > 0;
   const share = (nA * nB) / (n * n);
-  const perA = 1 / nA;
-  const perB = 1 / nB;
+  // mean A − mean B from the sum and the difference of both halves' sums
+  const ofSum = (1 / nA - 1 / nB) / 2;
+  const ofSplit = (1 / nA + 1 / nB) / 2;
   const perAll = 1 / n;
   for (let y = y0; y < y1; y++) {
     for (let c = 0; c < colourways; c++) {
       let total = known ? 0 : Number.POSITIVE_INFINITY;
       const row = ((c * height + r.y + y) * width + r.x) * 3;
       for (let p = row; known && p < row + r.width * 3; p += 3) {
+        const at = (p / 3) * 4;
+        const unit = splitUnit(split, at) * ofSplit;
         let variance = 0;
         let luminance = FLOOR;
         for (let k = 0; k < 3; k++) {
-          const a = half[p + k];
           const all = sum[p + k];
-          const difference = a * perA - (all - a) * perB;
+          const difference = all * ofSum + split[at + k] * unit;
           variance += LUMA[k] * difference * difference;
           luminance += LUMA[k] * all * perAll;
         }

@@ -2,7 +2,8 @@
  * Everything a take has learnt so far, in one block of (shared) memory: stop here, keep the block, and the take
  * goes on bit for bit. Workers write disjoint rows of it at the same time; nothing in it needs a lock.
  *
- * Memory per pixel and colourway: 24 bytes (sum and half, RGB floats), so 800 × 800 × 16 colourways take 246 MB.
+ * Memory per pixel and colourway: 16 bytes (sums as RGB floats, and the differences of the halves, see half-split.ts), so
+ * 1600 × 1600 × 16 colourways take 655 MB. (Sums of both halves as floats took 24 bytes.)
  */
 
 /** Edge of a tile in pixels: small enough to follow noise, large enough for its error to be a statistic. */
@@ -19,9 +20,9 @@ export interface FilmState extends FilmSize {
   tilesY: number;
   /** sums of all samples: colourway, row, column, RGB */
   sum: Float32Array;
-  /** sums of the samples of half A, laid out as `sum`; half B is the rest */
-  half: Float32Array;
-  /** per tile: samples per pixel in `sum` and in `half` */
+  /** sums of half A less those of half B: colourway, row, column, four bytes as half-split.ts packs them */
+  split: Int8Array;
+  /** per tile: samples per pixel in `sum`, and how many of them are in half A */
   samples: Uint32Array;
   halfSamples: Uint32Array;
   /** per tile 1 while it still gets samples */
@@ -30,25 +31,50 @@ export interface FilmState extends FilmSize {
   rowVariance: Float64Array;
   /** paths traced so far, one number */
   paths: Float64Array;
+  /** seconds spent so far, one number */
+  seconds: Float64Array;
   /** the block under all the views above */
   buffer: ArrayBufferLike;
+  /** the part of it from which all else can be worked out: what a checkpoint keeps */
+  kept: Uint8Array;
 }
 
-/** Lays the views over `buffer`, or over fresh shared memory with every tile open and no samples. */
-export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
-  const { width, height, colourways } = size;
+/** Where the parts of the block begin, and its length. */
+function layout({ width, height, colourways }: FilmSize) {
   const tilesX = Math.ceil(width / TILE);
   const tilesY = Math.ceil(height / TILE);
   const tiles = tilesX * tilesY;
   const floats = width * height * 3 * colourways;
-  // Widest elements first, so that every view is aligned.
-  const lengths = [8, tiles * TILE * colourways * 8, floats * 4, floats * 4, tiles * 4, tiles * 4, tiles];
+  // Widest elements first, so that every view is aligned; `rowVariance` before what is kept.
+  const lengths = [
+    tiles * TILE * colourways * 8,
+    8,
+    8,
+    floats * 4,
+    tiles * 4,
+    tiles * 4,
+    (floats / 3) * 4,
+    tiles,
+  ];
   const at: number[] = [];
   let bytes = 0;
   for (const length of lengths) {
     at.push(bytes);
     bytes += length;
   }
+  return { tilesX, tilesY, tiles, floats, at, bytes };
+}
+
+/** Bytes of `FilmState.kept`. */
+export function keptBytes(size: FilmSize): number {
+  const { at, bytes } = layout(size);
+  return bytes - at[1];
+}
+
+/** Lays the views over `buffer`, or over fresh shared memory with every tile open and no samples. */
+export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
+  const { width, height, colourways } = size;
+  const { tilesX, tilesY, tiles, floats, at, bytes } = layout(size);
   const block = (buffer ?? new SharedArrayBuffer(bytes)) as ArrayBuffer;
   if (block.byteLength !== bytes)
     throw new RangeError(`film block has ${block.byteLength} bytes, not ${bytes}`);
@@ -58,14 +84,16 @@ export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
     colourways,
     tilesX,
     tilesY,
-    paths: new Float64Array(block, at[0], 1),
-    rowVariance: new Float64Array(block, at[1], tiles * TILE * colourways),
-    sum: new Float32Array(block, at[2], floats),
-    half: new Float32Array(block, at[3], floats),
+    rowVariance: new Float64Array(block, at[0], tiles * TILE * colourways),
+    paths: new Float64Array(block, at[1], 1),
+    seconds: new Float64Array(block, at[2], 1),
+    sum: new Float32Array(block, at[3], floats),
     samples: new Uint32Array(block, at[4], tiles),
     halfSamples: new Uint32Array(block, at[5], tiles),
-    open: new Uint8Array(block, at[6], tiles),
+    split: new Int8Array(block, at[6], (floats / 3) * 4),
+    open: new Uint8Array(block, at[7], tiles),
     buffer: block,
+    kept: new Uint8Array(block, at[1]),
   };
   if (!buffer) state.open.fill(1);
   return state;
@@ -87,14 +115,25 @@ export function tileRect(film: FilmState, tile: number): TileRect {
 
 /** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats. */
 export function developFilm(film: FilmState, colourway: number): Float32Array<ArrayBuffer> {
-  const { width, height } = film;
-  const out = new Float32Array(width * height * 3);
-  const base = colourway * out.length;
-  for (let tile = 0; tile < film.samples.length; tile++) {
+  return developTileRows(film, colourway, 0, film.tilesY);
+}
+
+/** The part of it that lies in rows of tiles `from` up to `to`. */
+export function developTileRows(
+  film: FilmState,
+  colourway: number,
+  from: number,
+  to: number,
+): Float32Array<ArrayBuffer> {
+  const { width, height, tilesX } = film;
+  const start = from * TILE * width * 3;
+  const out = new Float32Array(Math.min(to * TILE, height) * width * 3 - start);
+  const base = colourway * width * height * 3 + start;
+  for (let tile = from * tilesX; tile < to * tilesX; tile++) {
     const r = tileRect(film, tile);
     const scale = 1 / Math.max(1, film.samples[tile]);
     for (let y = r.y; y < r.y + r.height; y++) {
-      const row = (y * width + r.x) * 3;
+      const row = (y * width + r.x) * 3 - start;
       for (let i = row; i < row + r.width * 3; i++) out[i] = film.sum[base + i] * scale;
     }
   }

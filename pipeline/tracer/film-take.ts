@@ -3,13 +3,19 @@
  * in Node. Who does the tracing is a `Crew`.
  *
  * A pass ends before the next begins, so decisions rest on the same figures whatever the number of workers; within
- * a pass units are small, and the wait for the last one is short.
+ * a pass units are small, and the wait for the last one is short. Where checkpoints are taken a pass is done in
+ * stretches of some seconds, so that a long pass need not be done again from its beginning. Stretches decide nothing:
+ * tiles are judged when all open ones have had the pass.
  */
+import { CheckpointClock } from './checkpoint.ts';
 import { type FilmState, tileRect } from './film-state.ts';
 import { nextBlock } from './pass.ts';
 import type { Pass, PassShare } from './pass-share.ts';
 import { closeTiles, filmError } from './stop-rule.ts';
 import type { TraceProgress } from './tracer.ts';
+
+/** Part of the time between checkpoints that a stretch lasts. */
+const STRETCH = 0.25;
 
 export interface Crew {
   workers: number;
@@ -24,6 +30,8 @@ export interface TakeOptions {
   /** ms between progress reports */
   every: number;
   onProgress(progress: TraceProgress): void;
+  /** called about every so many seconds while nobody is at work on the film; tracing goes on when it resolves */
+  checkpoint?: { every: number; save(): Promise<void> };
 }
 
 /** Throws a RangeError when an option cannot lead to a film. */
@@ -39,7 +47,7 @@ export function checkTakeOptions(o: { seed: number; noiseTarget: number; passCap
   }
 }
 
-/** Runs until no tile is open or the share is stopped. The film may have samples already. */
+/** Runs until no tile is open or the share is stopped. The film may have samples already, of part of a pass too. */
 export async function traceTake(
   film: FilmState,
   share: PassShare,
@@ -47,40 +55,67 @@ export async function traceTake(
   options: TakeOptions,
 ): Promise<TraceProgress> {
   checkTakeOptions(options);
-  const start = performance.now();
-  let errors = film.samples[0] > 0 ? filmError(film) : undefined;
+  const { checkpoint, noiseTarget, passCap, seed } = options;
+  const start = performance.now() - film.seconds[0] * 1000;
+  const seconds = () => (performance.now() - start) / 1000;
+  const clock = checkpoint && new CheckpointClock(checkpoint.every, performance.now());
+  /** samples of whole tiles done in a second, as far as known */
+  let pace = Number.POSITIVE_INFINITY;
+  let errors = film.samples.every((n) => n > 0) ? filmError(film) : undefined;
   const report = (): TraceProgress => ({
     passes: film.samples.reduce((most, n) => Math.max(most, n), 0),
     open: openShare(film),
     worst: errors?.worst ?? Number.POSITIVE_INFINITY,
     error: errors?.rms ?? Number.POSITIVE_INFINITY,
     paths: film.paths[0] + share.paths,
-    seconds: (performance.now() - start) / 1000,
+    seconds: seconds(),
   });
   const timer = setInterval(() => options.onProgress(report()), options.every);
   try {
     while (!share.stopped) {
-      const lead = film.open.indexOf(1);
-      if (lead < 0) break;
-      // All open tiles have the same number of samples: none reopens, and each gets every pass.
-      const block = nextBlock(film.samples[lead], options.passCap);
-      const units = share.deal(film, crew.workers);
-      const pass = { ...block, halfSamples: film.halfSamples[lead], seed: options.seed, units };
-      await crew.work(pass);
+      const { tiles, samples } = behind(film);
+      if (tiles.length === 0) break;
+      const block = nextBlock(samples, passCap);
+      const wanted = (pace * STRETCH * (checkpoint?.every ?? Infinity)) / (block.to - samples);
+      const now = tiles.slice(0, wanted >= 1 ? Math.ceil(wanted) : 1);
+      const units = share.deal(film, now, crew.workers);
+      const begun = performance.now();
+      await crew.work({ ...block, halfSamples: film.halfSamples[now[0]], seed, units });
       if (share.stopped) break;
-      film.open.forEach((open, tile) => {
-        if (!open) return;
+      pace = (now.length * (block.to - samples) * 1000) / Math.max(1, performance.now() - begun);
+      for (const tile of now) {
         film.samples[tile] = block.to;
         film.halfSamples[tile] += block.middle - block.from;
-      });
+      }
       film.paths[0] += share.takePaths();
-      errors = filmError(film);
-      closeTiles(film, errors.tiles, options.noiseTarget, options.passCap);
+      film.seconds[0] = seconds();
+      if (now.length === tiles.length) {
+        errors = filmError(film);
+        closeTiles(film, errors.tiles, noiseTarget, passCap);
+      }
+      if (checkpoint && clock?.due(performance.now())) {
+        const from = performance.now();
+        await checkpoint.save();
+        clock.saved(from, performance.now());
+      }
     }
   } finally {
     clearInterval(timer);
   }
   return report();
+}
+
+/** The open tiles that have fewest samples: none reopens, so they are at one pass, and all others have had it. */
+function behind(film: FilmState): { tiles: number[]; samples: number } {
+  let samples = Number.POSITIVE_INFINITY;
+  film.open.forEach((open, tile) => {
+    if (open) samples = Math.min(samples, film.samples[tile]);
+  });
+  const tiles: number[] = [];
+  film.open.forEach((open, tile) => {
+    if (open && film.samples[tile] === samples) tiles.push(tile);
+  });
+  return { tiles, samples };
 }
 
 /** Share of the pixels that lie in open tiles. */

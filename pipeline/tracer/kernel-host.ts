@@ -1,4 +1,5 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
+import { reserve } from './kernel-memory.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
@@ -57,6 +58,12 @@ export interface Hits {
   primitive: Uint32Array;
 }
 
+/** A packed scene, as other instances of the kernel can take it over. */
+export interface KernelImage {
+  bytes: SharedArrayBuffer;
+  scene: SceneMemory;
+}
+
 /**
  * One instance of the light-transport kernel. Runs in Node, in a page and in a worker.
  * `load` may be called again with another scene; memory only ever grows there, never while rendering.
@@ -82,6 +89,22 @@ export class KernelHost {
   load(scene: TraceScene): void {
     this.scene = layScene(scene, this.memory);
     if (scene.ground.kind !== 'none') this.kernel.measureGround();
+  }
+
+  /** The loaded scene as it lies in memory: packing it takes far longer than copying it. */
+  image(): KernelImage {
+    const scene = this.loaded();
+    // the film and what follows it is scratch
+    const bytes = new SharedArrayBuffer(scene.film);
+    new Uint8Array(bytes).set(new Uint8Array(this.memory.buffer, 0, scene.film));
+    return { bytes, scene };
+  }
+
+  /** Takes over what another instance of the same module has loaded. */
+  adopt({ bytes, scene }: KernelImage): void {
+    reserve(this.memory, scene.size);
+    new Uint8Array(this.memory.buffer).set(new Uint8Array(bytes));
+    this.scene = scene;
   }
 
   /** Colourways of the loaded scene. */

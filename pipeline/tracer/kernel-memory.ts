@@ -15,6 +15,12 @@ export class Plan {
   }
 }
 
+/** Grows the memory until it holds this many bytes. */
+export function reserve(memory: WebAssembly.Memory, bytes: number): void {
+  const missing = bytes - memory.buffer.byteLength;
+  if (missing > 0) memory.grow(Math.ceil(missing / 65536));
+}
+
 export class MemoryView {
   readonly bytes: Uint8Array;
   private readonly f32: Float32Array;

@@ -2,11 +2,14 @@
  * The kernel in this very process: no browser, one core, the same films bit for bit. For tests and for measuring the
  * kernel; the catalogue is traced by a session.
  */
-import { developFilm, filmState } from './film-state.ts';
+import { type FilmPieces, piecesOf, resumeFilm } from './checkpoint.ts';
+import { checkpointIdentity } from './checkpoint-inbox.ts';
+import { developFilm, type FilmState, filmState } from './film-state.ts';
 import { traceTake } from './film-take.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
 import { type Kernel, PassShare, scratchFor } from './pass-share.ts';
-import type { Tracer } from './tracer.ts';
+import { encodeScene } from './scene-blob.ts';
+import type { Film, Tracer } from './tracer.ts';
 
 export interface NodeKernel extends Kernel {
   load(scene: Parameters<Tracer['trace']>[0]): void;
@@ -15,11 +18,13 @@ export interface NodeKernel extends Kernel {
 /** The kernels take turns unit by unit, in the order in which a browser's workers might. */
 export function createNodeTracer(kernels: NodeKernel[]): Tracer {
   return {
-    async trace(scene, { onProgress = () => {}, signal, ...options }) {
+    async trace(scene, { onProgress = () => {}, onFilm, checkpoints, signal, ...options }) {
       signal?.throwIfAborted();
       const { width, height, colourways } = scene;
-      const planes = filmPlanes(scene);
-      const film = filmState({ width, height, colourways: planes });
+      const size = { width, height, colourways: filmPlanes(scene) };
+      const identity = checkpoints ? checkpointIdentity(encodeScene(scene), options, 'node') : '';
+      const kept = await checkpoints?.load(identity);
+      const film = (kept && (await resumeFilm(size, kept, options.passCap))) ?? filmState(size);
       const share = new PassShare(film);
       const scratch = scratchFor(film);
       for (const kernel of kernels) kernel.load(scene);
@@ -31,11 +36,20 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
         }
       };
       const crew = { workers: kernels.length, work };
-      const end = await traceTake(film, share, crew, { ...options, every: 250, onProgress });
+      const checkpoint = checkpoints && {
+        every: checkpoints.every,
+        save: () => checkpoints.save(identity, filmPieces(film)),
+      };
+      const end = await traceTake(film, share, crew, { ...options, every: 250, onProgress, checkpoint });
       signal?.throwIfAborted();
-      const all = Array.from({ length: planes }, (_, c) => ({ width, height, data: developFilm(film, c) }));
+      const films: Film[] = [];
+      for (let plane = 0; plane < size.colourways; plane++) {
+        const developed = { width, height, data: developFilm(film, plane) };
+        if (onFilm) await onFilm(developed, plane);
+        else films.push(developed);
+      }
       return {
-        ...partPlanes(all, colourways.length),
+        ...partPlanes(films, colourways.length),
         error: end.error,
         passes: end.passes,
         paths: end.paths,
@@ -43,5 +57,14 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
       };
     },
     async close() {},
+  };
+}
+
+function filmPieces(film: FilmState): FilmPieces {
+  return {
+    bytes: film.kept.length,
+    async *[Symbol.asyncIterator]() {
+      yield* piecesOf(film);
+    },
   };
 }

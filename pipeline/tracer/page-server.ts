@@ -6,17 +6,26 @@
  * The opener and embedder policies make pages "cross-origin isolated", without which browsers withhold
  * SharedArrayBuffer (HTML Standard, section "Cross-origin isolation").
  */
-import { randomBytes } from 'node:crypto';
+import { createHash, randomBytes } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import { pipeline } from 'node:stream/promises';
+import { type FilmPieces, PIECE } from './checkpoint.ts';
+import { keptBytes } from './film-state.ts';
 import type { TakeOrder } from './page/orders.ts';
 import type { TraceProgress } from './tracer.ts';
 
-/** What a page says about its take. Films come before `done`, each once. */
+/**
+ * What a page says about its take. Films come before `done`. Films and checkpoints come in pieces, in order, and the page
+ * waits until each is taken; a piece's memory serves the next one too.
+ */
 export interface TakeEvents {
   progress(progress: TraceProgress): void;
-  film(colourway: number, data: Float32Array): void;
+  /** the bytes of a film from `at` on */
+  film(plane: number, at: number, piece: Uint8Array): Promise<void>;
+  /** the bytes of a checkpoint from `at` on; from 0 on another begins */
+  checkpoint(at: number, piece: Uint8Array): Promise<void>;
   done(end: TraceProgress): void;
   failed(why: string): void;
 }
@@ -25,11 +34,14 @@ interface OpenTake {
   order: TakeOrder;
   scene: Uint8Array;
   events: TakeEvents;
+  /** the checkpoint that an order with `resume` speaks of */
+  kept?: FilmPieces;
+  piece: Uint8Array<ArrayBuffer>;
 }
 
 interface Answer {
   type: string;
-  body: Uint8Array | string;
+  body: Uint8Array | string | FilmPieces;
 }
 
 const HEADERS = {
@@ -72,6 +84,8 @@ export class PageServer {
     return server;
   }
 
+  /** hash of all that is served: of the code that traces */
+  readonly engine: string;
   private readonly http: Server;
   private readonly served: Map<string, Answer>;
   private readonly token = randomBytes(24).toString('hex');
@@ -80,6 +94,9 @@ export class PageServer {
 
   private constructor(served: Map<string, Answer>) {
     this.served = served;
+    const hash = createHash('sha256');
+    for (const { body } of served.values()) hash.update(body as Uint8Array | string);
+    this.engine = hash.digest('hex');
     this.http = createServer((request, response) => {
       this.answer(request).then(
         (answer) => reply(response, 200, answer),
@@ -99,9 +116,14 @@ export class PageServer {
   }
 
   /** Address of the page that does this take; `end` forgets it. */
-  openTake(order: TakeOrder, scene: Uint8Array, events: TakeEvents): { url: string; end(): void } {
+  openTake(
+    order: TakeOrder,
+    scene: Uint8Array,
+    events: TakeEvents,
+    kept?: FilmPieces,
+  ): { url: string; end(): void } {
     const id = String(++this.count);
-    this.takes.set(id, { order, scene, events });
+    this.takes.set(id, { order, scene, events, kept, piece: new Uint8Array(PIECE) });
     return { url: `${this.blank}take/${id}/`, end: () => this.takes.delete(id) };
   }
 
@@ -139,6 +161,9 @@ function show(take: OpenTake, path: string[], request: IncomingMessage): Answer 
       return { type: 'application/json', body: JSON.stringify(take.order) };
     case 'scene':
       return { type: 'application/octet-stream', body: take.scene };
+    case 'checkpoint':
+      if (!take.kept) throw new Refusal(404);
+      return { type: 'application/octet-stream', body: take.kept };
     default:
       throw new Refusal(404);
   }
@@ -146,21 +171,39 @@ function show(take: OpenTake, path: string[], request: IncomingMessage): Answer 
 
 async function hear(take: OpenTake, path: string[], request: IncomingMessage): Promise<Answer> {
   const { order, events } = take;
-  if (path[0] === 'film') {
-    const colourway = /^\d{1,4}$/.test(path[1] ?? '') ? Number(path[1]) : order.colourways;
-    if (path.length !== 2 || colourway >= order.colourways) throw new Refusal(404);
-    const bytes = order.width * order.height * 12;
-    const body = await receive(request, bytes);
-    if (body.byteLength !== bytes) throw new Refusal(400);
-    events.film(colourway, new Float32Array(body.buffer));
+  const [what, ...numbers] = path;
+  if (what === 'film') {
+    const [plane, at] = numerals(numbers, 2);
+    if (plane >= order.colourways) throw new Refusal(404);
+    await events.film(plane, at, await piece(take, at, order.width * order.height * 12, request));
+  } else if (what === 'checkpoint' && order.checkpointEvery) {
+    const [at] = numerals(numbers, 1);
+    await events.checkpoint(at, await piece(take, at, keptBytes(order), request));
   } else {
-    const said = JSON.parse(Buffer.from(await receive(request, JSON_LIMIT)).toString('utf8'));
-    if (path[0] === 'progress') events.progress(progressFrom(said));
-    else if (path[0] === 'done') events.done(progressFrom(said));
-    else if (path[0] === 'failed') events.failed(String(said.why));
+    const said = JSON.parse(Buffer.from(await receive(request, new Uint8Array(JSON_LIMIT))).toString('utf8'));
+    if (what === 'progress') events.progress(progressFrom(said));
+    else if (what === 'done') events.done(progressFrom(said));
+    else if (what === 'failed') events.failed(String(said.why));
     else throw new Refusal(404);
   }
   return { type: 'text/plain', body: '' };
+}
+
+function numerals(path: string[], count: number): number[] {
+  if (path.length !== count || !path.every((n) => /^\d{1,15}$/.test(n))) throw new Refusal(404);
+  return path.map(Number);
+}
+
+/** A piece of something of `bytes`, from `at` on. */
+async function piece(
+  take: OpenTake,
+  at: number,
+  bytes: number,
+  request: IncomingMessage,
+): Promise<Uint8Array> {
+  const body = await receive(request, take.piece);
+  if (at + body.length > bytes) throw new Refusal(413);
+  return body;
 }
 
 /** JSON has no infinity; before the first pass is judged the errors are infinite. */
@@ -172,21 +215,25 @@ function progressFrom(said: TraceProgress): TraceProgress {
   };
 }
 
-/** The body, or a refusal as soon as it is longer than `limit`; memory for it is taken once. */
-async function receive(request: IncomingMessage, limit: number): Promise<Uint8Array<ArrayBuffer>> {
+/** The body, laid into `room`, or a refusal as soon as it does not fit. */
+async function receive(request: IncomingMessage, room: Uint8Array<ArrayBuffer>): Promise<Uint8Array> {
   const length = Number(request.headers['content-length']);
-  if (!(length <= limit)) throw new Refusal(413);
-  const body = new Uint8Array(length);
+  if (!(length <= room.length)) throw new Refusal(413);
   let at = 0;
   for await (const chunk of request) {
     if (at + chunk.length > length) throw new Refusal(413);
-    body.set(chunk, at);
+    room.set(chunk, at);
     at += chunk.length;
   }
-  return body;
+  if (at !== length) throw new Refusal(400);
+  return room.subarray(0, length);
 }
 
 function reply(response: ServerResponse, status: number, { type, body }: Answer): void {
-  response.writeHead(status, { ...HEADERS, 'Content-Type': type, 'Content-Length': Buffer.byteLength(body) });
-  response.end(body);
+  const whole = typeof body === 'string' || body instanceof Uint8Array;
+  const length = whole ? Buffer.byteLength(body) : body.bytes;
+  response.writeHead(status, { ...HEADERS, 'Content-Type': type, 'Content-Length': length });
+  if (whole) response.end(body);
+  // A source that breaks off ends the connection, and the page sees a body cut short.
+  else pipeline(body, response).catch(() => response.destroy());
 }

@@ -1,5 +1,5 @@
 /**
- * How a pass is shared out among workers without messages: the open tiles lie as a list of units in shared memory,
+ * How a pass is shared out among workers without messages: tiles lie as a list of units in shared memory,
  * and every worker takes the next one by an atomic count until none is left. Which worker gets which unit changes
  * from run to run; the bits of the film don't, since no pixel depends on the unit it was traced in.
  */
@@ -22,7 +22,7 @@ export interface Kernel {
   ): number;
 }
 
-/** One pass over all open tiles. `halfSamples` is how many samples half A has before it. */
+/** One pass over open tiles. `halfSamples` is how many samples half A has before it. */
 export interface Pass extends Block {
   halfSamples: number;
   seed: number;
@@ -51,15 +51,12 @@ export class PassShare {
     this.list = new Uint32Array(this.buffer, 16, most * 3);
   }
 
-  /** Lists the open tiles, in bands of rows when there are few; returns the number of units. */
-  deal(film: FilmState, workers: number): number {
-    let open = 0;
-    for (const flag of film.open) open += flag;
+  /** Lists these tiles, in bands of rows when there are few; returns the number of units. */
+  deal(film: FilmState, tiles: readonly number[], workers: number): number {
     let rows = TILE;
-    while (rows > LEAST_ROWS && open * (TILE / rows) < workers * UNITS_PER_WORKER) rows /= 2;
+    while (rows > LEAST_ROWS && tiles.length * (TILE / rows) < workers * UNITS_PER_WORKER) rows /= 2;
     let units = 0;
-    for (let tile = 0; tile < film.open.length; tile++) {
-      if (!film.open[tile]) continue;
+    for (const tile of tiles) {
       const { height } = tileRect(film, tile);
       for (let y = 0; y < height; y += rows) {
         this.list.set([tile, y, Math.min(y + rows, height)], units * 3);
@@ -89,7 +86,7 @@ export class PassShare {
     return Atomics.load(this.counts, STOP) === 1;
   }
 
-  /** Does units until none is left. `scratch` holds a tile in all colourways. */
+  /** Does units until none is left. `scratch` holds two tiles in all colourways. */
   work(film: FilmState, kernel: Kernel, pass: Pass, scratch: Float32Array): void {
     while (this.workOne(film, kernel, pass, scratch)) {}
   }
@@ -101,14 +98,13 @@ export class PassShare {
     const [tile, y0, y1] = this.list.subarray(unit * 3, unit * 3 + 3);
     const r = tileRect(film, tile);
     const h = y1 - y0;
-    const rgb = scratch.subarray(0, r.width * h * 3 * film.colourways);
+    const size = r.width * h * 3 * film.colourways;
+    const a = scratch.subarray(0, size);
+    const b = scratch.subarray(size, 2 * size);
     const { from, middle, to, seed } = pass;
-    let paths = kernel.render(r.x, r.y + y0, r.width, h, from, middle, seed, rgb);
-    addBlock(film, tile, y0, y1, rgb, true);
-    if (to > middle) {
-      paths += kernel.render(r.x, r.y + y0, r.width, h, middle, to, seed, rgb);
-      addBlock(film, tile, y0, y1, rgb, false);
-    }
+    let paths = kernel.render(r.x, r.y + y0, r.width, h, from, middle, seed, a);
+    if (to > middle) paths += kernel.render(r.x, r.y + y0, r.width, h, middle, to, seed, b);
+    addBlock(film, tile, y0, y1, a, to > middle ? b : undefined);
     const nA = pass.halfSamples + middle - from;
     measureRows(film, tile, y0, y1, nA, to - nA);
     Atomics.add(this.counts, PATHS, paths);
@@ -116,4 +112,4 @@ export class PassShare {
   }
 }
 
-export const scratchFor = (film: FilmState) => new Float32Array(TILE * TILE * 3 * film.colourways);
+export const scratchFor = (film: FilmState) => new Float32Array(2 * TILE * TILE * 3 * film.colourways);

@@ -3,7 +3,7 @@ import { growTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
-import { bytesOf, MemoryView, Plan } from './kernel-memory.ts';
+import { bytesOf, MemoryView, Plan, reserve } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
 import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
@@ -87,8 +87,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const distances = plan.take(QUERY_RAYS * 4);
   const primitives = plan.take(QUERY_RAYS * 4);
 
-  const missing = plan.end - memory.buffer.byteLength;
-  if (missing > 0) memory.grow(Math.ceil(missing / 65536));
+  reserve(memory, plan.end);
   const view = new MemoryView(memory.buffer);
   view.zero(at.PARAMS, at.STACK);
 

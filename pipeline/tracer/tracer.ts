@@ -1,4 +1,5 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
+import type { CheckpointKeeper } from './checkpoint.ts';
 
 export interface TraceOptions {
   /** decides every random number together with pixel and sample index */
@@ -11,6 +12,13 @@ export interface TraceOptions {
   /** how many times to halve what the take needs of memory, by fewer workers; 0 unless given. Decides no bit */
   relief?: number;
   onProgress?: (p: TraceProgress) => void;
+  /**
+   * Takes the films one by one, colourways in the scene's order and then the matte; the next is developed when it
+   * resolves and may use its memory, and the result then holds none. Sixteen films of 1600² pixels are half a gigabyte.
+   */
+  onFilm?: (film: Film, plane: number) => Promise<void>;
+  /** keeps what is done so far, and gives it back to a take that begins again: the films are the same bits */
+  checkpoints?: CheckpointKeeper;
 }
 
 export interface TraceProgress {
@@ -23,6 +31,7 @@ export interface TraceProgress {
   /** root mean square error over tiles */
   error: number;
   paths: number;
+  /** those before an interruption included */
   seconds: number;
 }
 
@@ -34,7 +43,7 @@ export interface Film {
 }
 
 export interface TraceResult {
-  /** one per colourway, in the scene's order */
+  /** one per colourway, in the scene's order; none if `onFilm` took them */
   films: Film[];
   /** of a take on clear ground: red is coverage, green what shows through of the ground (see `matte.ts`) */
   matte?: Film;

@@ -1,11 +1,29 @@
-/** The take whose memory is measured: `memory-take.ts SIDE COLOURWAYS`. Few passes: memory does not grow with them. */
+/**
+ * The take whose memory is measured: `memory-take.ts SIDE COLOURWAYS`. Few passes: memory does not grow with them. Films and
+ * a checkpoint go to disk as a run's do.
+ */
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { encodeFilm } from '../../pipeline/publish/film-file.ts';
+import { ArtefactStore } from '../../pipeline/publish/store.ts';
+import { takeCheckpoints } from '../../pipeline/run/take-checkpoints.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { demoScene } from './demo-band.ts';
 
 const [side, colourways] = process.argv.slice(2).map(Number);
 const session = await createTracerSession();
+const folder = await mkdtemp(join(tmpdir(), 'bandwright-memory-'));
+const store = new ArtefactStore(folder);
 try {
-  await session.trace(await demoScene(side, colourways), { seed: 1, noiseTarget: 0, passCap: 4 });
+  await session.trace(await demoScene(side, colourways), {
+    seed: 1,
+    noiseTarget: 0,
+    passCap: 4,
+    checkpoints: takeCheckpoints(folder, 'checkpoint', 0.001),
+    onFilm: (film, plane) => store.put('film', `${plane}`.padStart(16, '0'), encodeFilm(film)),
+  });
 } finally {
   await session.close();
+  await rm(folder, { recursive: true });
 }

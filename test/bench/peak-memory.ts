@@ -22,17 +22,21 @@ export const peakMemory: Measurement = {
       stdio: ['ignore', 'inherit', 'inherit'],
     });
     const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));
-    let peak = { all: 0, node: 0 };
+    let peak = new Map<string, number>();
+    const sum = (parts: Map<string, number>) => [...parts.values()].reduce((a, b) => a + b, 0);
     const timer = setInterval(() => {
-      const node = memoryOf(child.pid ?? 0);
-      const all = descendants(child.pid ?? 0).reduce((sum, pid) => sum + memoryOf(pid), node);
-      if (all > peak.all) peak = { all, node };
+      const parts = new Map([['Node', memoryOf(child.pid ?? 0)]]);
+      for (const pid of descendants(child.pid ?? 0)) {
+        const kind = kindOf(pid);
+        parts.set(kind, (parts.get(kind) ?? 0) + memoryOf(pid));
+      }
+      if (sum(parts) > sum(peak)) peak = parts;
     }, 200);
     const code = await ended;
     clearInterval(timer);
     if (code !== 0) throw new Error(`the take ended with ${code}`);
-    record(quick ? 'peak_memory_quick_gb' : 'peak_memory_gb', peak.all / 1e9, 'GB');
-    say(`of which Node ${(peak.node / 1e9).toFixed(2)} GB`);
+    record(quick ? 'peak_memory_quick_gb' : 'peak_memory_gb', sum(peak) / 1e9, 'GB');
+    say([...peak].map(([kind, bytes]) => `${kind} ${(bytes / 1e9).toFixed(2)} GB`).join(', '));
   },
 };
 
@@ -56,6 +60,15 @@ function descendants(root: number): number[] {
     open.push(...below);
   }
   return found;
+}
+
+/** What a process of the browser is for. */
+function kindOf(pid: number): string {
+  try {
+    return /--type=([a-z-]+)/.exec(readFileSync(`/proc/${pid}/cmdline`, 'utf8'))?.[1] ?? 'browser';
+  } catch {
+    return 'browser';
+  }
 }
 
 /** Bytes; 0 for a process that has gone. */

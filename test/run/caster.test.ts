@@ -8,19 +8,14 @@ import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../catalogue/workspace.ts';
+import { greyTake } from './grey-take.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-caster-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Grey films at once: what is tested here is everything but the light. */
 const GREY: Tracer = {
-  trace: async ({ width, height, colourways }) => ({
-    films: colourways.map(() => ({ width, height, data: new Float32Array(3 * width * height).fill(0.5) })),
-    error: 0.01,
-    passes: 1,
-    paths: 1,
-    seconds: 0.1,
-  }),
+  trace: greyTake,
   print: async (html) => Buffer.from(`%PDF of ${html.length}`),
   close: async () => {},
 };

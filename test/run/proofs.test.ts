@@ -11,6 +11,7 @@ import { createTracerSession, type TracerSession } from '../../pipeline/tracer/s
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../catalogue/workspace.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
+import { greyTake } from './grey-take.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-proofs-'));
 let session: TracerSession;
@@ -24,13 +25,7 @@ afterAll(async () => {
 
 /** Grey films at once, and the real browser's print. */
 const GREY: Tracer = {
-  trace: async ({ width, height, colourways }) => ({
-    films: colourways.map(() => ({ width, height, data: new Float32Array(3 * width * height).fill(0.5) })),
-    error: 0.01,
-    passes: 1,
-    paths: 1,
-    seconds: 0.1,
-  }),
+  trace: greyTake,
   print: (html) => session.print!(html),
   close: async () => {},
 };

@@ -21,6 +21,7 @@ import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import type { TraceOptions, TraceResult, Tracer } from '../../pipeline/tracer/tracer.ts';
 import { TracerLost } from '../../pipeline/tracer/tracer-lost.ts';
+import { greyTake } from './grey-take.ts';
 
 const CONFIG = `
 catalogue: tiny
@@ -56,13 +57,7 @@ function tracer(fault: Fault = () => {}, print: () => Promise<Uint8Array> = asyn
   const made: Tracer = {
     trace: async (scene, options): Promise<TraceResult> => {
       fault(scene, options, ++call);
-      const { width, height } = scene;
-      const films = scene.colourways.map(() => ({
-        width,
-        height,
-        data: new Float32Array(width * height * 3).fill(0.5),
-      }));
-      return { films, error: 0.01, passes: 16, paths: 1, seconds: 0.01 };
+      return greyTake(scene, options);
     },
     print,
     close: async () => {},

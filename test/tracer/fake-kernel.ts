@@ -20,6 +20,14 @@ export class KernelHost {
     if (this.part[3] === 1) throw new Error('a scene this kernel cannot load');
   }
 
+  image(): unknown {
+    return { part: this.part, colourways: this.colourways };
+  }
+
+  adopt(image: { part: number[]; colourways: number }): void {
+    Object.assign(this, image);
+  }
+
   render(
     x: number,
     y: number,

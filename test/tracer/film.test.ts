@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { addBlock, FLOOR, measureRows, tileError } from '../../pipeline/tracer/film-error.ts';
 import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
+import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { nextBlock } from '../../pipeline/tracer/pass.ts';
 import { closeTiles, filmError, MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
@@ -68,15 +69,41 @@ describe('error estimate', () => {
   test('is infinite while one half is empty and zero without noise', () => {
     const film = filmState({ width: 4, height: 4, colourways: 1 });
     const block = new Float32Array(48).fill(0.5);
-    addBlock(film, 0, 0, 4, block, true);
+    addBlock(film, 0, 0, 4, block);
     measureRows(film, 0, 0, 4, 1, 0);
     expect(tileError(film, 0)).toBe(Number.POSITIVE_INFINITY);
-    addBlock(film, 0, 0, 4, block, false);
+    film.sum.fill(0);
+    film.split.fill(0);
+    addBlock(film, 0, 0, 4, block, block);
     measureRows(film, 0, 0, 4, 1, 1);
     expect(tileError(film, 0)).toBe(0);
     film.samples[0] = 2;
     expect([...developFilm(film, 0)]).toEqual(Array(48).fill(0.5));
   });
+});
+
+test('differences of halves add up to within 1/128 of the largest channel a step', () => {
+  const packed = new Int8Array(8);
+  const far = [0, 0, 0];
+  for (const step of [
+    [0, 0, 0],
+    [1e-20, 0, -1e-21],
+    [0.3, -0.7, 0.001],
+    [-1, 2, 127.6 / 128],
+    [0, -1.3, 0.1],
+    [65000, 3, -500],
+    [-64999, 0, 0],
+  ]) {
+    addSplit(packed, 4, step[0], step[1], step[2]);
+    const unit = splitUnit(packed, 4);
+    const now = [4, 5, 6].map((i) => packed[i] * unit);
+    const most = Math.max(...step.map((s, k) => Math.abs(far[k] + s)));
+    for (let k = 0; k < 3; k++) {
+      expect(Math.abs(now[k] - far[k] - step[k])).toBeLessThanOrEqual(most / 128);
+      far[k] = now[k];
+    }
+  }
+  expect([...packed.subarray(0, 4)]).toEqual([0, 0, 0, 0]);
 });
 
 describe('stop rule', () => {

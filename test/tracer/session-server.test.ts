@@ -1,6 +1,8 @@
 import { rmSync } from 'node:fs';
 import { request } from 'node:http';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { PIECE } from '../../pipeline/tracer/checkpoint.ts';
+import { keptBytes } from '../../pipeline/tracer/film-state.ts';
 import { PageServer } from '../../pipeline/tracer/page-server.ts';
 import type { TraceProgress } from '../../pipeline/tracer/tracer.ts';
 import { fakeFiles } from './fake-files.ts';
@@ -14,6 +16,8 @@ const order = {
   passCap: 100,
   workers: 1,
   every: 250,
+  resume: true,
+  checkpointEvery: 20,
 };
 const scene = new Uint8Array([1, 2, 3, 4]);
 
@@ -29,7 +33,12 @@ beforeAll(async () => {
   base = new URL(server.blank);
   take = server.openTake(order, scene, {
     progress: (p) => heard.push(['progress', p]),
-    film: (c, data) => heard.push(['film', c, [...data]]),
+    film: async (c, at, piece) => {
+      heard.push(['film', c, at, [...piece]]);
+    },
+    checkpoint: async (at, piece) => {
+      heard.push(['checkpoint', at, piece.length]);
+    },
     done: (end) => heard.push(['done', end]),
     failed: (why) => heard.push(['failed', why]),
   });
@@ -114,12 +123,19 @@ describe('refuses', () => {
   test('films of a wrong size or colourway, and endless messages', async () => {
     const bytes = order.width * order.height * 12;
     const post = (name: string, body: Uint8Array) => ask(takePath() + name, { method: 'POST', body });
-    expect((await post('film/0', new Uint8Array(bytes + 1))).status).toBe(413);
-    expect((await post('film/0', new Uint8Array(bytes - 4))).status).toBe(400);
-    for (const c of ['2', '-1', '', '1.5', '0/0']) {
+    expect((await post('film/0/0', new Uint8Array(bytes + 1))).status).toBe(413);
+    expect((await post('film/0/4', new Uint8Array(bytes))).status).toBe(413);
+    for (const c of ['2/0', '-1/0', '', '0', '0/', '1.5/0', '0/-1', '0/0/0']) {
       expect((await post(`film/${c}`, new Uint8Array(bytes))).status).toBe(404);
     }
     expect((await post('failed', new Uint8Array(70_000))).status).toBe(413);
+    expect((await post(`checkpoint/${keptBytes(order)}`, new Uint8Array(1))).status).toBe(413);
+    expect((await post('checkpoint/0', new Uint8Array(PIECE + 1))).status).toBe(413);
+    for (const at of ['-1', '', '1.5', '0/0']) {
+      expect((await post(`checkpoint/${at}`, new Uint8Array(1))).status).toBe(404);
+    }
+    // the take has none to go on from
+    expect((await ask(`${takePath()}checkpoint`)).status).toBe(404);
     const chunked = { 'transfer-encoding': 'chunked' };
     expect((await ask(`${takePath()}done`, { method: 'POST', headers: chunked, body: '{}' })).status).toBe(
       413,
@@ -129,22 +145,23 @@ describe('refuses', () => {
 });
 
 test('passes on what a page says; a take that ended is heard no more', async () => {
-  const film = Float32Array.from({ length: 96 }, (_, i) => i / 3);
   const end: TraceProgress = { passes: 3, open: 0, worst: 0, error: 0.01, paths: 96, seconds: 1 };
   const post = (name: string, body: Uint8Array | string) => ask(takePath() + name, { method: 'POST', body });
   expect((await post('progress', JSON.stringify({ ...end, worst: Infinity, error: Infinity }))).status).toBe(
     200,
   );
-  expect((await post('film/1', new Uint8Array(film.buffer))).status).toBe(200);
+  expect((await post('film/1/8', new Uint8Array([1, 2, 3]))).status).toBe(200);
+  expect((await post('checkpoint/7', new Uint8Array(3))).status).toBe(200);
   expect((await post('done', JSON.stringify(end))).status).toBe(200);
   expect((await post('failed', '{"why":"tired"}')).status).toBe(200);
   expect(heard).toEqual([
     ['progress', { ...end, worst: Infinity, error: Infinity }],
-    ['film', 1, [...film]],
+    ['film', 1, 8, [1, 2, 3]],
+    ['checkpoint', 7, 3],
     ['done', end],
     ['failed', 'tired'],
   ]);
   take.end();
   expect((await post('done', JSON.stringify(end))).status).toBe(404);
-  expect(heard.length).toBe(4);
+  expect(heard.length).toBe(5);
 });

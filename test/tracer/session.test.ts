@@ -2,12 +2,14 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { takeCheckpoints } from '../../pipeline/run/take-checkpoints.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
+import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';
 import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { KernelHost as RealKernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
-import type { TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
+import type { Film, TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 import { fakeFiles } from './fake-files.ts';
 import { KernelHost } from './fake-kernel.ts';
@@ -197,6 +199,69 @@ describe('faults', () => {
       problems: [{ code: 'no-browser', received: expect.stringContaining('/nowhere/chrome') }],
     });
     await tracer.close();
+  });
+});
+
+describe('a take that was interrupted', () => {
+  const slow = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1, 4) });
+  const once = { ...options, noiseTarget: 0, passCap: 64 };
+
+  test('goes on from its checkpoint when the browser was killed, to the same bits', async () => {
+    const whole = await session.trace(quick, once);
+    const checkpoints = takeCheckpoints(files.folder, 'a'.repeat(16), 0.1);
+    let saved = () => {};
+    const one = new Promise<void>((resolve) => {
+      saved = resolve;
+    });
+    const watched: CheckpointKeeper = {
+      ...checkpoints,
+      save: async (...args) => {
+        await checkpoints.save(...args);
+        saved();
+      },
+    };
+    const { pid } = await session.start();
+    const result = session.trace(slow, { ...once, checkpoints: watched });
+    result.catch(() => {});
+    await one;
+    killBrowser(pid!);
+    await expect(result).rejects.toMatchObject({ name: 'TracerLost' });
+
+    const tracer = await createTracerSession({ files, workers: 4, every: 10 });
+    const seen: number[] = [];
+    const resumed = await tracer.trace(slow, {
+      ...once,
+      checkpoints,
+      onProgress: ({ paths }) => seen.push(paths),
+    });
+    await tracer.close();
+    expect(seen[0]).toBeGreaterThan(0);
+    expect([resumed.paths, resumed.passes, resumed.error]).toEqual([whole.paths, whole.passes, whole.error]);
+    resumed.films.forEach((film, c) => {
+      expect(bytes(film.data).equals(bytes(whole.films[c].data))).toBe(true);
+    });
+    await checkpoints.discard();
+    expect(await checkpoints.load('ab'.repeat(32))).toBeUndefined();
+  });
+
+  test('films are handed over one by one, and a film nobody can take ends the take', async () => {
+    const whole = await session.trace(quick, options);
+    const planes: number[] = [];
+    const onFilm = async (film: Film, plane: number) => {
+      planes.push(plane);
+      expect(bytes(film.data).equals(bytes(whole.films[plane].data))).toBe(true);
+    };
+    const { films } = await session.trace(quick, { ...options, onFilm });
+    expect(films).toEqual([]);
+    expect(planes).toEqual([0, 1]);
+    const full = { ...options, onFilm: () => Promise.reject(new Error('disk full')) };
+    await expect(session.trace(quick, full)).rejects.toThrow('disk full');
+    const unsaved = {
+      every: 0.05,
+      load: async () => undefined,
+      save: () => Promise.reject(new Error('no place')),
+    };
+    await expect(session.trace(slow, { ...once, checkpoints: unsaved })).rejects.toThrow('no place');
   });
 });
 

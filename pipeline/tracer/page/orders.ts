@@ -1,5 +1,6 @@
 /** What passes between the page of a take and its workers, and between Node and the page. */
 import type { FilmSize } from '../film-state.ts';
+import type { KernelImage } from '../kernel-host.ts';
 import type { Pass } from '../pass-share.ts';
 
 /** Node → page, as JSON. */
@@ -10,19 +11,24 @@ export interface TakeOrder extends FilmSize {
   workers: number;
   /** ms between progress reports */
   every: number;
+  /** seconds between checkpoints, if any are wanted */
+  checkpointEvery?: number;
+  /** Node has a checkpoint to go on from */
+  resume: boolean;
 }
 
-/** Page → worker. `begin` comes once, first. */
+/** Page → worker. `begin` comes once, first; then one worker packs the scene and the others take what it made. */
 export type WorkerOrder =
   | {
       kind: 'begin';
       wasm: WebAssembly.Module;
-      scene: SharedArrayBuffer;
       size: FilmSize;
       film: SharedArrayBuffer;
       share: SharedArrayBuffer;
     }
+  | { kind: 'pack'; scene: SharedArrayBuffer }
+  | { kind: 'adopt'; image: KernelImage }
   | { kind: 'pass'; pass: Pass };
 
-/** Worker → page, one answer for every order. */
-export type WorkerAnswer = { kind: 'done' } | { kind: 'failed'; why: string };
+/** Worker → page, one answer for every order; `image` answers `pack`. */
+export type WorkerAnswer = { kind: 'done'; image?: KernelImage } | { kind: 'failed'; why: string };

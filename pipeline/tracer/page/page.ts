@@ -2,10 +2,13 @@
  * The page of one take: fetches its order and scene from Node, sets a worker on every core, and sends progress and
  * at last the films back. Starts by itself; Node ends it by closing the page.
  */
-import { developFilm, type FilmState, filmState } from '../film-state.ts';
+import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
+import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
+import type { KernelImage } from '../kernel-host.ts';
 import { PassShare } from '../pass-share.ts';
 import type { TraceProgress } from '../tracer.ts';
+import { collectGarbage } from './garbage.ts';
 import type { TakeOrder, WorkerAnswer, WorkerOrder } from './orders.ts';
 
 const HERE = new URL('.', location.href);
@@ -16,16 +19,26 @@ async function get(name: string): Promise<Response> {
   return response;
 }
 
-async function send(name: string, body: Blob | string): Promise<void> {
+async function send(name: string, body: string | Blob): Promise<void> {
   const response = await fetch(new URL(name, HERE), { method: 'POST', body });
   if (!response.ok) throw new Error(`${name}: HTTP ${response.status}`);
 }
 
+/**
+ * Sends bytes as a blob, because Chromium uploads those four times as fast as array buffers. The browser's process holds a
+ * blob until the page's garbage collector finds it, which left to itself comes too late: sixteen films of 1600² pixels
+ * stood there all at once, half a gigabyte.
+ */
+async function sendBytes(name: string, bytes: BlobPart): Promise<void> {
+  await send(name, new Blob([bytes]));
+  await collectGarbage();
+}
+
 /** Hands an order to a worker; rejects when it fails or dies. */
-function ask(worker: Worker, order: WorkerOrder): Promise<void> {
+function ask(worker: Worker, order: WorkerOrder): Promise<KernelImage | undefined> {
   return new Promise((resolve, reject) => {
     worker.onmessage = ({ data }: MessageEvent<WorkerAnswer>) =>
-      data.kind === 'done' ? resolve() : reject(new Error(data.why));
+      data.kind === 'done' ? resolve(data.image) : reject(new Error(data.why));
     worker.onerror = (event) => reject(new Error(event.message || 'a worker could not start'));
     worker.postMessage(order);
   });
@@ -49,12 +62,16 @@ async function engage(order: TakeOrder, film: FilmState, share: PassShare): Prom
     { length: order.workers },
     () => new Worker(new URL('worker.js', import.meta.url), { type: 'module' }),
   );
-  const all = async (orders: WorkerOrder) => {
-    await Promise.all(workers.map((w) => ask(w, orders)));
+  const all = async (hands: Worker[], order: WorkerOrder) => {
+    await Promise.all(hands.map((w) => ask(w, order)));
   };
   const filmBlock = film.buffer as SharedArrayBuffer;
-  await all({ kind: 'begin', wasm, scene, size, film: filmBlock, share: share.buffer });
-  return { workers: workers.length, work: (pass) => all({ kind: 'pass', pass }) };
+  await all(workers, { kind: 'begin', wasm, size, film: filmBlock, share: share.buffer });
+  // One packs, so that the tree is built and held in pieces only once.
+  const [first, ...others] = workers;
+  const image = await ask(first, { kind: 'pack', scene });
+  if (image) await all(others, { kind: 'adopt', image });
+  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }) };
 }
 
 /** Progress is dropped, not queued, while an earlier report is on its way. */
@@ -71,15 +88,49 @@ function reporter(): (progress: TraceProgress) => void {
   };
 }
 
+/** The film as Node has kept it, or a fresh one. */
+async function openFilm(order: TakeOrder): Promise<FilmState> {
+  if (!order.resume) return filmState(order);
+  const { body } = await get('checkpoint');
+  const reader = body?.getReader();
+  const pieces = async function* () {
+    for (let next = await reader?.read(); next?.value; next = await reader?.read()) yield next.value;
+  };
+  // A checkpoint that breaks off on its way costs time and nothing else.
+  const film = await resumeFilm(order, pieces(), order.passCap).catch(() => undefined);
+  return film ?? filmState(order);
+}
+
+/** Sends the film as it is; pieces go one after the other, so that only one is held twice. */
+async function save(film: FilmState): Promise<void> {
+  let at = 0;
+  for (const piece of piecesOf(film)) {
+    await sendBytes(`checkpoint/${at}`, piece);
+    at += piece.length;
+  }
+}
+
+/** Develops and sends a film piece by piece. */
+async function handOver(film: FilmState, colourway: number): Promise<void> {
+  const rows = Math.max(1, Math.floor(PIECE / (film.width * TILE * 12)));
+  let at = 0;
+  for (let from = 0; from < film.tilesY; from += rows) {
+    const part = developTileRows(film, colourway, from, Math.min(from + rows, film.tilesY));
+    await sendBytes(`film/${colourway}/${at}`, part);
+    at += part.byteLength;
+  }
+}
+
 async function take(): Promise<void> {
   const order: TakeOrder = await get('order').then((r) => r.json());
-  const film = filmState(order);
+  const film = await openFilm(order);
   const share = new PassShare(film);
   const crew = await engage(order, film, share);
-  const end = await traceTake(film, share, crew, { ...order, onProgress: reporter() });
-  // One colourway at a time: only one film is held twice.
-  // As a blob, because Chromium uploads those four times as fast as array buffers.
-  for (let c = 0; c < order.colourways; c++) await send(`film/${c}`, new Blob([developFilm(film, c)]));
+  const checkpoint = order.checkpointEvery
+    ? { every: order.checkpointEvery, save: () => save(film) }
+    : undefined;
+  const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
+  for (let c = 0; c < order.colourways; c++) await handOver(film, c);
   await send('done', JSON.stringify(end));
 }
 

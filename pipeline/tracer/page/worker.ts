@@ -1,8 +1,9 @@
 /** A worker of the page: has its own kernel and traces its share of every pass into the common film. */
 import { type FilmState, filmState } from '../film-state.ts';
-import { KernelHost } from '../kernel-host.ts';
+import { KernelHost, type KernelImage } from '../kernel-host.ts';
 import { PassShare, scratchFor } from '../pass-share.ts';
 import { decodeScene } from '../scene-blob.ts';
+import { collectGarbage } from './garbage.ts';
 import type { WorkerAnswer, WorkerOrder } from './orders.ts';
 
 interface Bench {
@@ -14,23 +15,33 @@ interface Bench {
 
 let bench: Bench | undefined;
 
-async function obey(order: WorkerOrder): Promise<void> {
+async function obey(order: WorkerOrder): Promise<KernelImage | undefined> {
   if (order.kind === 'begin') {
     const kernel = await KernelHost.create(order.wasm);
-    kernel.load(decodeScene(order.scene));
     const film = filmState(order.size, order.film);
     bench = { kernel, film, share: new PassShare(film, order.share), scratch: scratchFor(film) };
     return;
   }
-  if (!bench) throw new Error('a pass was ordered before the take began');
-  bench.share.work(bench.film, bench.kernel, order.pass, bench.scratch);
+  if (!bench) throw new Error('work was ordered before the take began');
+  switch (order.kind) {
+    case 'pack':
+      bench.kernel.load(decodeScene(order.scene));
+      // of the tree's building
+      await collectGarbage();
+      return bench.kernel.image();
+    case 'adopt':
+      bench.kernel.adopt(order.image);
+      return;
+    case 'pass':
+      bench.share.work(bench.film, bench.kernel, order.pass, bench.scratch);
+  }
 }
 
 const answer = (message: WorkerAnswer) => globalThis.postMessage(message);
 
 globalThis.onmessage = (event: MessageEvent<WorkerOrder>) => {
   obey(event.data).then(
-    () => answer({ kind: 'done' }),
+    (image) => answer({ kind: 'done', image }),
     (error) => answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) }),
   );
 };

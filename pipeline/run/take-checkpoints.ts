@@ -1,0 +1,23 @@
+/** Where a run keeps the checkpoint of the take it is at: one file a take, named by the key of its record. */
+import { rm } from 'node:fs/promises';
+import { join } from 'node:path';
+import { readCheckpoint, writeCheckpoint } from '../publish/checkpoint-file.ts';
+import type { CheckpointKeeper } from '../tracer/checkpoint.ts';
+
+/** Seconds between checkpoints: what a power cut may cost. */
+const EVERY = 20;
+
+export interface TakeCheckpoints extends CheckpointKeeper {
+  /** for when the films are stored */
+  discard(): Promise<void>;
+}
+
+export function takeCheckpoints(folder: string, take: string, every = EVERY): TakeCheckpoints {
+  const path = join(folder, take);
+  return {
+    every,
+    load: (identity) => readCheckpoint(path, identity),
+    save: (identity, pieces) => writeCheckpoint(path, identity, pieces),
+    discard: () => rm(path, { force: true }),
+  };
+}
