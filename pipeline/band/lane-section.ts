@@ -1,5 +1,16 @@
-import { type Lane, type LaneBound, wallFoot, wallTop } from './lane.ts';
-import { normalAt, type ProfileArc, parallelArc, radiusAt, slopeAt, tangentZ } from './profile.ts';
+import { type Lane, type LaneBound, type Shoulder, wallFoot, wallTop } from './lane.ts';
+import {
+  driftAt,
+  levelArc,
+  normalAt,
+  pieceAt,
+  type Profile,
+  type ProfilePiece,
+  radiusAt,
+  slopeAt,
+  tangentCircle,
+  tangentZ,
+} from './profile.ts';
 
 /** A point of a lane's section at one θ; (nz, nr, nt) is the surface's unit outward normal along ẑ, r̂, θ̂. */
 export interface SectionPoint {
@@ -10,12 +21,12 @@ export interface SectionPoint {
   nt: number;
 }
 
-export type PieceKind = 'bore' | 'fillet' | 'wall' | 'outer';
+export type PieceKind = 'bore' | 'fillet' | 'wall' | 'shoulder' | 'outer';
 
 /** A smooth part of the section's outline, run through from u = 0 to 1 with the metal on the left. */
 export interface SectionPiece {
   kind: PieceKind;
-  /** mm */
+  /** mm; 0 for a piece that has no part in the outline at this θ: its ends are one point */
   length: number;
   /** angle the normal turns through, rad */
   turn: number;
@@ -27,24 +38,31 @@ const SHARED_WALL = 0.9;
 
 /**
  * The closed outline of a lane at θ as exact arcs and lines: bore (towards +z), high wall, outside (towards −z),
- * low wall. The number and order of pieces are the same at every θ. Normals are those of the swept surface, so
- * they contain the slope of the seam; they come from the gradient of the implicit form of each piece.
+ * low wall. The number and order of pieces are the same at every θ; where a seam runs over a corner of the section, the
+ * pieces beyond it are empty. Normals are those of the swept surface, so they contain the slope of seams and taper; they
+ * come from the gradient of the implicit form of each piece.
  */
 export function laneSection(lane: Lane, theta: number): SectionPiece[] {
-  const high = sideCut(lane, lane.high, theta);
-  const low = sideCut(lane, lane.low, theta);
+  const outer = lane.outer(theta);
+  const bore = lane.bore(theta);
+  const high = sideCut(lane.high, outer, bore, theta);
+  const low = sideCut(lane.low, outer, bore, theta);
   return [
-    arcPiece('bore', lane.bore, low.boreZ, high.boreZ),
+    ...profilePieces('bore', bore, low.boreZ, high.boreZ),
     ...high.pieces,
-    arcPiece('outer', lane.outer, high.outerZ, low.outerZ),
+    ...profilePieces('outer', outer, low.outerZ, high.outerZ).map(reversed).reverse(),
     ...low.pieces.map(reversed).reverse(),
   ];
 }
 
-/** Walls and fillets are tangent to what they meet; a wall straight into an arc is an edge. */
+/** Walls and fillets are tangent to what they meet, and so are the parts of a profile; a wall straight into one is an edge. */
 export function isSmoothJoint(before: SectionPiece, after: SectionPiece): boolean {
-  if (before.kind === 'wall' && after.kind === 'wall') return true;
-  return before.kind === 'fillet' || after.kind === 'fillet';
+  return before.kind === after.kind || before.kind === 'fillet' || after.kind === 'fillet';
+}
+
+/** z where the outside of a lane ends on one of its sides: at the wall, or where the softening begins. */
+export function outerEnd(outer: Profile, { curve, side, outerSoften }: LaneBound, theta: number): number {
+  return tangentZ(outer, curve.z(theta) - side * outerSoften, outerSoften);
 }
 
 interface SideCut {
@@ -56,45 +74,144 @@ interface SideCut {
   pieces: SectionPiece[];
 }
 
-function sideCut(lane: Lane, bound: LaneBound, theta: number): SideCut {
-  const { side, outerSoften, boreSoften } = bound;
-  const z = bound.curve.z(theta);
-  const slope = bound.curve.slope(theta);
-  const top = wallTop(lane.outer, outerSoften, side, z);
-  const foot = wallFoot(lane.bore, boreSoften, side, z);
+function sideCut(bound: LaneBound, outer: Profile, bore: Profile, theta: number): SideCut {
+  const { side, outerSoften, boreSoften, curve, shoulder } = bound;
+  const z = curve.z(theta);
+  const slope = curve.slope(theta);
+  const top = wallTop(outer, outerSoften, side, z);
   const pieces: SectionPiece[] = [];
-  if (boreSoften > 0) pieces.push(reversed(filletPiece(lane.bore, boreSoften, side, z, slope)));
-  if (bound.mate) {
-    const mateTop = wallTop(bound.mate.outer, bound.mate.outerSoften, side === 1 ? -1 : 1, z);
+  const edge = shoulder?.edge ?? curve;
+  const boreZ = edge.z(theta);
+  const foot = wallFoot(bore, boreSoften, side, boreZ);
+  if (boreSoften > 0)
+    pieces.push(reversed(filletPiece(bore, boreSoften, side, boreZ, edge.slope(theta))));
+  if (shoulder) {
+    pieces.push(...steppedPieces(bound, shoulder, outer, foot, theta));
+  } else if (bound.mate) {
+    const { mate } = bound;
+    const mateTop = wallTop(mate.outer(theta), mate.outerSoften, side === 1 ? -1 : 1, z);
     const shared = foot + SHARED_WALL * (Math.min(top, mateTop) - foot);
     pieces.push(wallPiece(z, slope, side, foot, shared), wallPiece(z, slope, side, shared, top));
-  } else if (top - foot > 1e-6) {
+  } else if (bound.wall) {
     pieces.push(wallPiece(z, slope, side, foot, top));
   }
-  if (outerSoften > 0) pieces.push(filletPiece(lane.outer, outerSoften, side, z, slope));
+  if (outerSoften > 0) pieces.push(filletPiece(outer, outerSoften, side, z, slope));
   return {
-    boreZ: tangentZ(lane.bore, z - side * boreSoften, boreSoften),
-    outerZ: tangentZ(lane.outer, z - side * outerSoften, outerSoften),
+    boreZ: tangentZ(bore, boreZ - side * boreSoften, boreSoften),
+    outerZ: outerEnd(outer, bound, theta),
     pieces,
   };
 }
 
-/** Part of a profile arc, in equal steps of arc length. It is a surface of revolution: nt = 0. */
-function arcPiece(kind: 'bore' | 'outer', arc: ProfileArc, fromZ: number, toZ: number): SectionPiece {
-  const c = arc.curvature;
-  const fromA = Math.asin(c * fromZ);
-  const turn = Math.asin(c * toZ) - fromA;
+/** The level shoulder of a stepped edge at θ, as a profile of its own. */
+export function shoulderProfile(bound: LaneBound, { depthMm }: Shoulder, outer: Profile, theta: number): Profile {
+  const z = bound.curve.z(theta);
+  const rise = driftAt(outer, z) + slopeAt(outer, z) * bound.curve.slope(theta);
+  return levelArc(radiusAt(outer, z) - depthMm, 0, 1, rise);
+}
+
+/** Upwards and inwards over a stepped edge: wall, softening, shoulder, hollow, riser. */
+function steppedPieces(
+  bound: LaneBound,
+  shoulder: Shoulder,
+  outer: Profile,
+  foot: number,
+  theta: number,
+): SectionPiece[] {
+  const { side, curve, outerSoften } = bound;
+  const { edge, edgeSoften, footMm } = shoulder;
+  const level = shoulderProfile(bound, shoulder, outer, theta);
+  const [{ r0, driftR }] = level.pieces;
+  const edgeZ = edge.z(theta);
+  const riserZ = curve.z(theta);
+  const slope = curve.slope(theta);
+  const pieces = [wallPiece(edgeZ, edge.slope(theta), side, foot, wallTop(level, edgeSoften, side, edgeZ))];
+  if (edgeSoften > 0) pieces.push(filletPiece(level, edgeSoften, side, edgeZ, edge.slope(theta)));
+  const [from, to] = [edgeZ - side * edgeSoften, riserZ + side * footMm];
+  const flat = profilePieces('shoulder', level, Math.min(from, to), Math.max(from, to));
+  pieces.push(...(side === 1 ? flat.map(reversed) : flat));
+  if (footMm > 0) pieces.push(hollowPiece(riserZ + side * footMm, slope, r0 + footMm, driftR, footMm, side));
+  const top = wallTop(outer, outerSoften, side, riserZ);
+  pieces.push(wallPiece(riserZ, slope, side, r0 + footMm, top));
+  return pieces;
+}
+
+/** The quarter circle between shoulder and riser, run from the shoulder; the metal is outside of it. */
+function hollowPiece(
+  zc: number,
+  zcSlope: number,
+  rc: number,
+  rcSlope: number,
+  s: number,
+  side: 1 | -1,
+): SectionPiece {
+  const turn = Math.PI / 2;
+  return {
+    kind: 'fillet',
+    length: s * turn,
+    turn,
+    at: (u) => {
+      const nz = side * Math.sin(u * turn);
+      const nr = Math.cos(u * turn);
+      const r = rc - s * nr;
+      return unit({ z: zc - s * nz, r, nz, nr, nt: -(nz * zcSlope + nr * rcSlope) / r });
+    },
+  };
+}
+
+/** The parts of a profile between two z, in equal steps of arc length; empty where a part lies beyond them. */
+function profilePieces(
+  kind: 'bore' | 'outer' | 'shoulder',
+  profile: Profile,
+  fromZ: number,
+  toZ: number,
+): SectionPiece[] {
+  const within = (z: number) => Math.min(toZ, Math.max(fromZ, z));
+  return profile.pieces.map((piece) => {
+    const [from, to] = [within(piece.fromZ), within(piece.toZ)];
+    return to - from < EMPTY_MM ? emptyPiece(kind, profile, from) : profilePiece(kind, profile, piece, from, to);
+  });
+}
+
+/** Parts of an outline shorter than this are none, mm. */
+const EMPTY_MM = 1e-6;
+
+function emptyPiece(kind: PieceKind, profile: Profile, z: number): SectionPiece {
+  return { kind, length: 0, turn: 0, at: () => profilePoint(profile, pieceAt(profile, z), z) };
+}
+
+function profilePiece(
+  kind: PieceKind,
+  profile: Profile,
+  piece: ProfilePiece,
+  fromZ: number,
+  toZ: number,
+): SectionPiece {
+  const c = piece.curvature;
+  const normal = (z: number) => piece.nz0 + c * (z - piece.z0);
+  const fromA = Math.asin(normal(fromZ));
+  const turn = Math.asin(normal(toZ)) - fromA;
   const level = Math.abs(turn) < 1e-9;
   return {
     kind,
-    length: level ? Math.abs(toZ - fromZ) : Math.abs(turn / c),
+    length: level ? (toZ - fromZ) / Math.cos(fromA) : Math.abs(turn / c),
     turn: Math.abs(turn),
     at: (u) => {
-      const z = level ? fromZ + u * (toZ - fromZ) : Math.sin(fromA + u * turn) / c;
-      const [nz, nr] = normalAt(arc, z);
-      return { z, r: radiusAt(arc, z), nz, nr, nt: 0 };
+      const z = level
+        ? fromZ + u * (toZ - fromZ)
+        : piece.z0 + (Math.sin(fromA + u * turn) - piece.nz0) / c;
+      return profilePoint(profile, piece, z);
     },
   };
+}
+
+/** A point of a profile with the normal of the surface that its piece sweeps, which shifts by its drift. */
+function profilePoint({ facing }: Profile, piece: ProfilePiece, z: number): SectionPoint {
+  // a profile of the one piece, so that a point on a joint takes this piece's side of it
+  const own: Profile = { facing, pieces: [piece] };
+  const [nz, nr] = normalAt(own, z);
+  const r = radiusAt(own, z);
+  return unit({ z, r, nz, nr, nt: -(nz * piece.driftZ + nr * piece.driftR) / r });
 }
 
 /** The wall z = z(θ): a ruled surface of radial lines. */
@@ -111,23 +228,24 @@ function wallPiece(z: number, slope: number, side: 1 | -1, fromR: number, toR: n
 }
 
 /**
- * The true arc of radius s that touches the wall and the profile arc, run from the wall to the arc. Its centre
+ * The true arc of radius s that touches the wall and the profile, run from the wall to the profile. Its centre
  * (zc, rc) lies s inside both; the swept surface is (z − zc(θ))² + (r − rc(θ))² = s².
  */
-function filletPiece(arc: ProfileArc, s: number, side: 1 | -1, wallZ: number, slope: number): SectionPiece {
-  const track = parallelArc(arc, s);
+function filletPiece(profile: Profile, s: number, side: 1 | -1, wallZ: number, slope: number): SectionPiece {
   const zc = wallZ - side * s;
-  const rc = radiusAt(track, zc);
-  const rcSlope = slopeAt(track, zc) * slope;
-  const [tangentNz, tangentNr] = normalAt(arc, tangentZ(arc, zc, s));
-  const turn = Math.atan2(arc.facing * tangentNr, side * tangentNz);
+  const touch = tangentCircle(profile, zc, s);
+  const rc = touch.centreR;
+  const rcSlope = touch.driftR + touch.slope * (slope - touch.driftZ);
+  const tangentNz = (touch.z - zc) / s;
+  const tangentNr = profile.facing * Math.sqrt(1 - tangentNz * tangentNz);
+  const turn = Math.atan2(profile.facing * tangentNr, side * tangentNz);
   return {
     kind: 'fillet',
     length: s * turn,
     turn,
     at: (u) => {
       const nz = side * Math.cos(u * turn);
-      const nr = arc.facing * Math.sin(u * turn);
+      const nr = profile.facing * Math.sin(u * turn);
       const r = rc + s * nr;
       return unit({ z: zc + s * nz, r, nz, nr, nt: -(nz * slope + nr * rcSlope) / r });
     },

@@ -1,58 +1,50 @@
-import type { HammerDesign, LaneDesign, ShapeDesign } from '../catalogue/design.ts';
-import { curvatureOf, loweredArc, type ProfileArc, parallelArc, radiusAt } from './profile.ts';
-import { levelCurve, type SeamCurve, seamCurve } from './seam.ts';
+import type { HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../catalogue/design.ts';
+import { boreSurface, outsideSurface } from './outside.ts';
+import { lowered, type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
+import { type SeamCurve, seamCurve } from './seam.ts';
+import { blendedCurve, edgeCurve } from './taper.ts';
+
+export { boreRadius } from './outside.ts';
 
 /** One side of a lane: a seam, or an edge of the band. */
 export interface LaneBound {
   /** +1: the side towards +z */
   side: 1 | -1;
+  /** where the lane's outer surface ends: the seam, the edge, or the riser of a stepped edge */
   curve: SeamCurve;
-  /** softening radius where the wall meets the outside, mm; 0 = sharp */
+  /** softening radius where the wall (or riser) meets the outside, mm; 0 = sharp */
   outerSoften: number;
   /** softening radius where the wall meets the bore, mm; seams have none */
   boreSoften: number;
   /** the lane across the seam; absent at the band's edges */
-  mate?: { outer: ProfileArc; outerSoften: number };
+  mate?: { outer: ProfileSurface; outerSoften: number };
+  /** of a stepped edge: the shoulder beyond the riser */
+  shoulder?: Shoulder;
+  /** an edge whose wall has run out to nothing all round has none */
+  wall: boolean;
 }
 
-/** A lane as a function of θ: two profile arcs between two bounds. */
+/** A level shoulder between the riser and the edge of the band; mm. */
+export interface Shoulder {
+  /** the edge of the band */
+  edge: SeamCurve;
+  depthMm: number;
+  /** radius of the hollow at the riser's foot */
+  footMm: number;
+  /** softening radius where the edge's wall meets the shoulder */
+  edgeSoften: number;
+}
+
+/** A lane as a function of θ: two profiles between two bounds. */
 export interface Lane {
   index: number;
   name: string;
-  outer: ProfileArc;
-  bore: ProfileArc;
+  outer: ProfileSurface;
+  bore: ProfileSurface;
   low: LaneBound;
   high: LaneBound;
   /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
   hammer?: HammerDesign;
-}
-
-/** Radius of the smallest bore: that of the size (ISO 8653). */
-export function boreRadius(design: ShapeDesign): number {
-  return design.circumferenceMm / (2 * Math.PI);
-}
-
-/** −1 for an outside that lies lower at mid-width than at its edges. */
-function hollow({ section }: ShapeDesign): 1 | -1 {
-  return section.name === 'concave' ? -1 : 1;
-}
-
-/** The band's outside before any recess. */
-export function outerArc(design: ShapeDesign): ProfileArc {
-  return {
-    midR: boreRadius(design) + design.thicknessMm,
-    curvature: hollow(design) * curvatureOf(design.section.domeMm, design.widthMm),
-    facing: 1,
-  };
-}
-
-/** The bore: of the size's radius at mid-width, opening towards the edges by the comfort sagitta. */
-export function boreArc(design: ShapeDesign): ProfileArc {
-  return {
-    midR: boreRadius(design),
-    curvature: curvatureOf(design.section.comfortMm, design.widthMm),
-    facing: -1,
-  };
 }
 
 /** Softening below a micrometre is no softening. */
@@ -61,31 +53,63 @@ function radius(softening: number): number {
 }
 
 export function lanesOf(design: ShapeDesign): Lane[] {
-  const outer = outerArc(design);
-  const bore = boreArc(design);
-  const seams = design.seams.map(seamCurve);
-  const outers = design.lanes.map((lane) => loweredArc(outer, lane.recessMm));
-  const bound = (index: number, side: 1 | -1): LaneBound => {
-    const seam = side === 1 ? index : index - 1;
+  const { section, taper, lanes } = design;
+  const outside = outsideSurface(design);
+  const bore = boreSurface(design);
+  const seams = design.seams.map((seam, i) =>
+    taper ? blendedCurve(seamCurve(seam), seamCurve(taper.seams[i])) : seamCurve(seam),
+  );
+  const outers = lanes.map((lane) => loweredSurface(design, outside, lane.recessMm));
+  const seamBound = (index: number, side: 1 | -1): LaneBound => {
     const mate = index + side;
-    const inside = mate >= 0 && mate < design.lanes.length;
     return {
       side,
-      curve: inside ? seams[seam] : levelCurve((side * design.widthMm) / 2),
-      outerSoften: radius(inside ? design.lanes[index].softenMm : design.section.edgeMm),
-      boreSoften: inside ? 0 : radius(design.section.boreEdgeMm),
-      mate: inside ? { outer: outers[mate], outerSoften: radius(design.lanes[mate].softenMm) } : undefined,
+      curve: seams[side === 1 ? index : mate],
+      outerSoften: radius(lanes[index].softenMm),
+      boreSoften: 0,
+      mate: { outer: outers[mate], outerSoften: radius(lanes[mate].softenMm) },
+      wall: true,
     };
   };
-  return design.lanes.map((lane: LaneDesign, index) => ({
+  const edgeBound = (index: number, side: 1 | -1): LaneBound => {
+    const edgeSoften = radius((side === 1 ? section.farEdgeMm : undefined) ?? section.edgeMm);
+    const boreSoften = radius(section.boreEdgeMm);
+    const step = stepAt(section.step, side);
+    const edge = edgeCurve(design, side);
+    if (!step) {
+      const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften };
+      return { ...bound, wall: taper !== undefined || wallHeight(bound, outers[index](0), bore(0), 0) > 1e-6 };
+    }
+    const { widthMm, depthMm, softenMm, footMm } = step;
+    return {
+      side,
+      curve: edgeCurve(design, side, widthMm),
+      outerSoften: radius(softenMm),
+      boreSoften,
+      shoulder: { edge, depthMm, footMm: radius(footMm), edgeSoften },
+      wall: true,
+    };
+  };
+  return lanes.map((lane: LaneDesign, index) => ({
     index,
     name: lane.name,
     outer: outers[index],
     bore,
-    low: bound(index, -1),
-    high: bound(index, 1),
+    low: index === 0 ? edgeBound(index, -1) : seamBound(index, -1),
+    high: index === lanes.length - 1 ? edgeBound(index, 1) : seamBound(index, 1),
     hammer: lane.hammer,
   }));
+}
+
+function stepAt(step: StepDesign | undefined, side: 1 | -1): StepDesign | undefined {
+  return step && (step.sides === 'both' || (step.sides === 'low') === (side === -1)) ? step : undefined;
+}
+
+function loweredSurface(design: ShapeDesign, outside: ProfileSurface, recessMm: number): ProfileSurface {
+  if (recessMm === 0) return outside;
+  if (design.taper) return (theta) => lowered(outside(theta), recessMm);
+  const everywhere = lowered(outside(0), recessMm);
+  return () => everywhere;
 }
 
 /** The whole band as one lane: what it would be without seams and recesses. */
@@ -95,13 +119,23 @@ export function wholeBand(design: ShapeDesign): Lane {
 }
 
 /** r where the wall at z ends and the softening towards the outside begins. */
-export function wallTop(outer: ProfileArc, soften: number, side: 1 | -1, z: number): number {
-  return radiusAt(parallelArc(outer, soften), z - side * soften);
+export function wallTop(outer: Profile, soften: number, side: 1 | -1, z: number): number {
+  return tangentCircle(outer, z - side * soften, soften).centreR;
 }
 
 /** r where the wall at z begins above the softening towards the bore. */
-export function wallFoot(bore: ProfileArc, soften: number, side: 1 | -1, z: number): number {
-  return radiusAt(parallelArc(bore, soften), z - side * soften);
+export function wallFoot(bore: Profile, soften: number, side: 1 | -1, z: number): number {
+  return tangentCircle(bore, z - side * soften, soften).centreR;
+}
+
+function wallHeight(
+  { side, curve, outerSoften, boreSoften }: Pick<LaneBound, 'side' | 'curve' | 'outerSoften' | 'boreSoften'>,
+  outer: Profile,
+  bore: Profile,
+  theta: number,
+): number {
+  const z = curve.z(theta);
+  return wallTop(outer, outerSoften, side, z) - wallFoot(bore, boreSoften, side, z);
 }
 
 /** z(θ) midway between a lane's two bounds, with its slope. */

@@ -2,8 +2,10 @@
  * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
  * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
  */
-import { lanesOf, outerArc } from '../band/lane.ts';
+import { lanesOf } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
+import { outsideSurface } from '../band/outside.ts';
+import { midRadius } from '../band/profile.ts';
 import { seamCurve } from '../band/seam.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Girdle } from '../setting/girdle.ts';
@@ -93,7 +95,7 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
  * in the middle; widths are true.
  */
 export function unrolledDrawing(design: ShapeDesign): string {
-  const radius = outerArc(design).midR;
+  const radius = midRadius(outsideSurface(design));
   const s = UNROLLED_SCALE;
   const left = 4;
   const top = 8;

@@ -1,4 +1,4 @@
-import { outerArc } from '../band/lane.ts';
+import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { canonicalJson } from '../catalogue/canonical-json.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
@@ -78,7 +78,7 @@ export function resizings(
 }
 
 function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: SolidFacts): ResizedBand {
-  const outer = outerArc(design);
+  const outer = outsideSurface(design)(0);
   return {
     sku: band.sku,
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,

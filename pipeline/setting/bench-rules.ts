@@ -2,7 +2,9 @@ import type { BenchCheck } from '../band/built-shape.ts';
 import { degrees } from '../band/design-problems.ts';
 import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
+import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
 import {
   atLeast,
@@ -30,17 +32,30 @@ const bandThickness: BenchRule = {
   rule: 'band-thickness',
   severity: 'warning',
   source: 'common practice: plain bands from 1.2 mm',
-  measure: (view) => [
-    atLeast(limitOf(view, 'band-thickness', 1.2), view.design.thicknessMm, 'mid-width, at the size'),
-  ],
+  measure: (view) =>
+    topAndBack(view.design).map(({ thicknessMm, place }) =>
+      atLeast(limitOf(view, 'band-thickness', 1.2), thicknessMm, `mid-width, at the size${place}`),
+    ),
 };
 
 const bandWidth: BenchRule = {
   rule: 'band-width',
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
-  measure: (view) => [atLeast(limitOf(view, 'band-width', 1.5), view.design.widthMm, 'band')],
+  measure: (view) =>
+    topAndBack(view.design).map(({ widthMm, place }) =>
+      atLeast(limitOf(view, 'band-width', 1.5), widthMm, `band${place}`),
+    ),
 };
+
+/** Measures of the band; of a tapered one those of its top and its back, between which all others lie. */
+function topAndBack({ widthMm, thicknessMm, taper }: ShapeDesign) {
+  if (!taper) return [{ widthMm, thicknessMm, place: '' }];
+  return [
+    { widthMm, thicknessMm, place: ', at the top' },
+    { widthMm: taper.widthMm, thicknessMm: taper.thicknessMm, place: ', at the back' },
+  ];
+}
 
 const castWall: BenchRule = {
   rule: 'cast-wall',
@@ -48,17 +63,33 @@ const castWall: BenchRule = {
   source: CAST_SOURCE,
   measure: (view) =>
     view.lanes.map((lane) => {
-      const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
       const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
-      const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
       const less = marks > 0 ? ', less the hammer’s deepest marks' : '';
+      const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder) ? ' and under its shoulder' : '';
       return atLeast(
         limitOf(view, 'cast-wall', 0.4),
-        thickness,
-        `radial metal of lane '${lane.name}' at its sides${less}`,
+        thinnestSide(lane) - marks,
+        `radial metal of lane '${lane.name}' at its sides${stepped}${less}`,
       );
     }),
 };
+
+/** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */
+function thinnestSide(lane: Lane): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const theta of surveyAngles(lane)) {
+    const [outer, bore] = [lane.outer(theta), lane.bore(theta)];
+    for (const bound of [lane.low, lane.high]) {
+      const z = bound.curve.z(theta);
+      least = Math.min(least, radiusAt(outer, z) - radiusAt(bore, z));
+      if (!bound.shoulder) continue;
+      const shoulder = shoulderProfile(bound, bound.shoulder, outer, theta);
+      const edge = bound.shoulder.edge.z(theta);
+      least = Math.min(least, radiusAt(shoulder, edge) - radiusAt(bore, edge));
+    }
+  }
+  return least;
+}
 
 const laneWidth: BenchRule = {
   rule: 'least-lane-width',
@@ -79,7 +110,7 @@ const edgeSoftening: BenchRule = {
   measure: (view) => {
     const { design, lanes } = view;
     const radii: [number, string][] = [
-      [design.section.edgeMm, 'outer edges of the band'],
+      [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), 'outer edges of the band'],
       [design.section.boreEdgeMm, 'bore edges'],
       ...lanes
         .filter(({ low, high }) => low.mate || high.mate)

@@ -1,0 +1,18 @@
+import type { Problem } from '../problem.ts';
+
+/** Least height of a seam wall or a softened edge, mm. */
+export const LEAST_WALL_MM = 0.1;
+
+export function degrees(theta: number): string {
+  const turned = (((theta * 180) / Math.PI) % 360) + 360;
+  return `${(turned % 360).toFixed(1)}°`;
+}
+
+/** A length in words: two decimals, a third where it matters. */
+export function mm(length: number): string {
+  return `${length.toFixed(3).replace(/0$/, '')} mm`;
+}
+
+export function error(code: string, path: string, expected: string, received: string, advice: string): Problem {
+  return { code, severity: 'error', path, expected, received, advice };
+}
