@@ -24,9 +24,9 @@ export function buildLanes(design: ShapeDesign): BuiltLane[] {
   if (problems.length > 0) throw new ProblemError(problems);
   const lanes = lanesOf(design);
   const fineness = finenessOf(design.chordToleranceMm);
-  const seams = lanes.flatMap((lane) => [lane.low.curve, lane.high.curve]);
+  const sides = [lanes[0].low.curve, ...lanes.map((lane) => lane.high.curve)];
   const widest = Math.max(...lanes.map((lane) => midRadius(lane.outer)));
   const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));
-  const angles = withAngles(sweepAngles(seams, widest, fineness, finest), cornerAngles(lanes));
+  const angles = withAngles(sweepAngles(sides, widest, fineness, finest), cornerAngles(lanes));
   return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
 }

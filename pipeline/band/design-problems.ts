@@ -3,7 +3,7 @@ import type { Problem } from '../problem.ts';
 import { narrowestOuter } from './hammer.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
-import { type Profile, tangentCircle, tangentZ } from './profile.ts';
+import { tangentCircle, tangentZ } from './profile.ts';
 import { degrees, error, LEAST_WALL_MM, mm } from './problem-words.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
@@ -116,10 +116,8 @@ function radiusProblems(lane: Lane): Problem[] {
   const found: Problem[] = [];
   for (const bound of [lane.low, lane.high]) {
     const tightest = Math.max(
-      ...surveyAngles(lane).map((theta) => {
-        const bore = (bound.shoulder?.edge ?? bound.curve).z(theta) - bound.side * bound.boreSoften;
-        return touchedCurvature(lane.bore(theta), bore, bound.boreSoften);
-      }),
+      // the bore is one arc
+      bound.boreSoften > 0 ? lane.bore(0).pieces[0].curvature : 0,
       outerCurvature(lane, bound),
     );
     const soften = Math.max(bound.outerSoften, bound.boreSoften);
@@ -134,16 +132,14 @@ function radiusProblems(lane: Lane): Problem[] {
 /** Largest radius of a fillet as a share of the radius it must fit into. */
 const LARGEST_FILLET = 0.95;
 
-function touchedCurvature(profile: Profile, centreZ: number, soften: number): number {
-  return soften > 0 ? tangentCircle(profile, centreZ, soften).curvature : 0;
-}
-
 /**
  * Greatest curvature that a lane's outer fillet comes to on its way round. One too large for a corner never touches it but
  * springs from the flat before it to the flat behind it: then the corner counts.
  */
 function outerCurvature(lane: Lane, bound: LaneBound): number {
   if (bound.outerSoften === 0) return 0;
+  const { pieces } = lane.outer(0);
+  if (pieces.length === 1) return pieces[0].curvature;
   let greatest = 0;
   const passed = new Map<number, number>();
   for (const theta of surveyAngles(lane)) {

@@ -211,7 +211,8 @@ function profilePoint({ facing }: Profile, piece: ProfilePiece, z: number): Sect
   const own: Profile = { facing, pieces: [piece] };
   const [nz, nr] = normalAt(own, z);
   const r = radiusAt(own, z);
-  return unit({ z, r, nz, nr, nt: -(nz * piece.driftZ + nr * piece.driftR) / r });
+  const turning = nz * piece.driftZ + nr * piece.driftR;
+  return turning === 0 ? { z, r, nz, nr, nt: 0 } : unit({ z, r, nz, nr, nt: -turning / r });
 }
 
 /** The wall z = z(θ): a ruled surface of radial lines. */

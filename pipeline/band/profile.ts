@@ -57,7 +57,10 @@ export function curvatureOf(sagittaMm: number, widthMm: number): number {
 
 /** The piece that z lies on. */
 export function pieceAt({ pieces }: Profile, z: number): ProfilePiece {
-  return pieces.find(({ toZ }) => z < toZ) ?? pieces[pieces.length - 1];
+  const last = pieces.length - 1;
+  let i = 0;
+  while (i < last && z >= pieces[i].toZ) i++;
+  return pieces[i];
 }
 
 function normalZ(piece: ProfilePiece, z: number): number {
@@ -117,34 +120,48 @@ export interface Tangency {
 
 /** The circle of radius `depth` centred at `centreZ` that touches the profile from within: on the parallel curve. */
 export function tangentCircle({ facing, pieces }: Profile, centreZ: number, depth: number): Tangency {
-  const beside = ({ fromZ, toZ }: ProfilePiece) => Math.max(fromZ - centreZ, centreZ - toZ, 0);
-  const tracks = pieces.map((piece) => parallelPiece(piece, facing, depth));
-  const nearest = Math.min(...tracks.map(beside));
-  let best: Tangency | undefined;
-  tracks.forEach((track, i) => {
-    if (beside(track) > nearest) return;
-    const centreR = pieceRadius(track, facing, centreZ);
+  let best = tangency(pieces[0], facing, centreZ, depth);
+  if (pieces.length === 1) return best;
+  let nearest = best.beside;
+  for (let i = 1; i < pieces.length; i++) {
+    const found = tangency(pieces[i], facing, centreZ, depth);
     // where several pieces are within reach, the circle rests on the one that stops it first
-    if (best && facing * (centreR - best.centreR) >= 0) return;
-    best = {
-      centreR,
-      slope: pieceSlope(track, facing, centreZ),
-      driftZ: track.driftZ,
-      driftR: track.driftR,
-      z: centreZ + depth * normalZ(track, centreZ),
-      curvature: pieces[i].curvature,
-    };
-  });
-  return best!;
+    const lower = found.beside === nearest && facing * (found.centreR - best.centreR) < 0;
+    if (!(found.beside < nearest || lower)) continue;
+    best = found;
+    nearest = found.beside;
+  }
+  return best;
+}
+
+/** On one piece or its continuation; `beside`: how far past the ends of its parallel curve, mm. */
+function tangency(
+  piece: ProfilePiece,
+  facing: 1 | -1,
+  centreZ: number,
+  depth: number,
+): Tangency & { beside: number } {
+  const track = depth === 0 ? piece : parallelPiece(piece, facing, depth);
+  return {
+    centreR: pieceRadius(track, facing, centreZ),
+    slope: pieceSlope(track, facing, centreZ),
+    driftZ: piece.driftZ,
+    driftR: piece.driftR,
+    z: centreZ + depth * normalZ(track, centreZ),
+    curvature: piece.curvature,
+    beside: Math.max(track.fromZ - centreZ, centreZ - track.toZ, 0),
+  };
 }
 
 /** The curve `depth` inside the metal. */
 function parallelPiece(piece: ProfilePiece, facing: 1 | -1, depth: number): ProfilePiece {
-  const inwards = (z: number) => (Number.isFinite(z) ? z - depth * normalZ(piece, z) : z);
+  const { fromZ, toZ, driftZ, driftR } = piece;
   return {
-    ...piece,
-    fromZ: inwards(piece.fromZ),
-    toZ: inwards(piece.toZ),
+    nz0: piece.nz0,
+    driftZ,
+    driftR,
+    fromZ: fromZ > Number.NEGATIVE_INFINITY ? fromZ - depth * normalZ(piece, fromZ) : fromZ,
+    toZ: toZ < Number.POSITIVE_INFINITY ? toZ - depth * normalZ(piece, toZ) : toZ,
     z0: piece.z0 - depth * piece.nz0,
     r0: piece.r0 - facing * depth * Math.sqrt(1 - piece.nz0 * piece.nz0),
     curvature: piece.curvature / (1 - piece.curvature * depth),
@@ -153,7 +170,12 @@ function parallelPiece(piece: ProfilePiece, facing: 1 | -1, depth: number): Prof
 
 /** z of the point where a circle of radius `depth` centred at `centreZ` on the parallel curve touches the profile. */
 export function tangentZ(profile: Profile, centreZ: number, depth: number): number {
-  return depth === 0 ? centreZ : tangentCircle(profile, centreZ, depth).z;
+  if (depth === 0) return centreZ;
+  const { pieces } = profile;
+  if (pieces.length > 1) return tangentCircle(profile, centreZ, depth).z;
+  // z − depth · n(z) = centreZ with n linear in z
+  const [{ z0, nz0, curvature }] = pieces;
+  return (centreZ + depth * (nz0 - curvature * z0)) / (1 - curvature * depth);
 }
 
 /** The profile moved towards the metal by `recessMm`, measured radially. */
