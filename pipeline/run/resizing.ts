@@ -106,8 +106,10 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
 
 function constants(design: ShapeDesign): string[] {
   const mm = (value: number) => `${value.toFixed(2)} mm`;
+  const { taper } = design;
+  const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
-    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick`,
+    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
     ...design.seams.flatMap((seam, i) =>
       seam.kind === 'wave'
         ? [`seam ${i + 1} of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`]
