@@ -1,8 +1,8 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
+import { cornerAngles } from './corner-angles.ts';
 import { findBandProblems } from './design-problems.ts';
 import { hammerStep } from './hammer.ts';
-import { cornerAngles } from './corner-angles.ts';
 import { type Lane, lanesOf } from './lane.ts';
 import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';

@@ -37,8 +37,6 @@ export function cornerAngles(lanes: Lane[]): number[] {
 function cornerPlaces({ pieces }: Profile): number[] {
   return pieces.slice(0, -1).flatMap(({ fromZ, toZ, curvature }) => {
     const inner = curvature > 0 && Number.isFinite(fromZ) ? STEPS_OVER_CORNER : 1;
-    return Array.from({ length: inner }, (_, k) =>
-      k === 0 ? toZ : toZ - ((toZ - fromZ) * k) / inner,
-    );
+    return Array.from({ length: inner }, (_, k) => (k === 0 ? toZ : toZ - ((toZ - fromZ) * k) / inner));
   });
 }

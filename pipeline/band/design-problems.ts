@@ -3,8 +3,8 @@ import type { Problem } from '../problem.ts';
 import { narrowestOuter } from './hammer.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
-import { tangentCircle, tangentZ } from './profile.ts';
 import { degrees, error, LEAST_WALL_MM, mm } from './problem-words.ts';
+import { tangentCircle, tangentZ } from './profile.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
@@ -122,7 +122,7 @@ function radiusProblems(lane: Lane): Problem[] {
     );
     const soften = Math.max(bound.outerSoften, bound.boreSoften);
     if (tightest * soften < LARGEST_FILLET) continue;
-    const expected = `softening below the section's own radius, ${mm(1 / tightest)}`;
+    const expected = `softening of at most ${mm(LARGEST_FILLET / tightest)}, within the section's own radius of ${mm(1 / tightest)}`;
     const advice = 'Soften less, flatten the section or round its corners more.';
     found.push(error('softening-too-round', pathOf(lane), expected, mm(soften), advice));
   }
@@ -144,7 +144,11 @@ function outerCurvature(lane: Lane, bound: LaneBound): number {
   const passed = new Map<number, number>();
   for (const theta of surveyAngles(lane)) {
     const outer = lane.outer(theta);
-    const touch = tangentCircle(outer, bound.curve.z(theta) - bound.side * bound.outerSoften, bound.outerSoften);
+    const touch = tangentCircle(
+      outer,
+      bound.curve.z(theta) - bound.side * bound.outerSoften,
+      bound.outerSoften,
+    );
     greatest = Math.max(greatest, touch.curvature);
     outer.pieces.forEach((piece, i) => {
       if (touch.z >= piece.fromZ && touch.z <= piece.toZ) return;
@@ -189,10 +193,7 @@ function widthLeft(lane: Lane, theta: number): number {
   const boreEnd = ({ side, curve, shoulder, boreSoften }: LaneBound) =>
     tangentZ(bore, (shoulder?.edge ?? curve).z(theta) - side * boreSoften, boreSoften);
   const { low, high } = lane;
-  return Math.min(
-    outerEnd(outer, high, theta) - outerEnd(outer, low, theta),
-    boreEnd(high) - boreEnd(low),
-  );
+  return Math.min(outerEnd(outer, high, theta) - outerEnd(outer, low, theta), boreEnd(high) - boreEnd(low));
 }
 
 /** Height left of each wall between its softenings. A sharp edge may run out to nothing, as a D-section's does. */
@@ -263,9 +264,7 @@ function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
 function sharpestCurvature({ outer, low, high }: Lane): number {
   const profile = outer(0);
   const [from, to] = [outerEnd(profile, low, 0), outerEnd(profile, high, 0)];
-  return Math.max(
-    ...profile.pieces.flatMap((p) => (p.toZ > from && p.fromZ < to ? [p.curvature] : [])),
-  );
+  return Math.max(...profile.pieces.flatMap((p) => (p.toZ > from && p.fromZ < to ? [p.curvature] : [])));
 }
 
 /** Marks may be this deep against the radius of a corner they are pressed into. */

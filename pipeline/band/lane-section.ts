@@ -3,9 +3,9 @@ import {
   driftAt,
   levelArc,
   normalAt,
-  pieceAt,
   type Profile,
   type ProfilePiece,
+  pieceAt,
   radiusAt,
   slopeAt,
   tangentCircle,
@@ -83,8 +83,7 @@ function sideCut(bound: LaneBound, outer: Profile, bore: Profile, theta: number)
   const edge = shoulder?.edge ?? curve;
   const boreZ = edge.z(theta);
   const foot = wallFoot(bore, boreSoften, side, boreZ);
-  if (boreSoften > 0)
-    pieces.push(reversed(filletPiece(bore, boreSoften, side, boreZ, edge.slope(theta))));
+  if (boreSoften > 0) pieces.push(reversed(filletPiece(bore, boreSoften, side, boreZ, edge.slope(theta))));
   if (shoulder) {
     pieces.push(...steppedPieces(bound, shoulder, outer, foot, theta));
   } else if (bound.mate) {
@@ -104,7 +103,12 @@ function sideCut(bound: LaneBound, outer: Profile, bore: Profile, theta: number)
 }
 
 /** The level shoulder of a stepped edge at θ, as a profile of its own. */
-export function shoulderProfile(bound: LaneBound, { depthMm }: Shoulder, outer: Profile, theta: number): Profile {
+export function shoulderProfile(
+  bound: LaneBound,
+  { depthMm }: Shoulder,
+  outer: Profile,
+  theta: number,
+): Profile {
   const z = bound.curve.z(theta);
   const rise = driftAt(outer, z) + slopeAt(outer, z) * bound.curve.slope(theta);
   return levelArc(radiusAt(outer, z) - depthMm, 0, 1, rise);
@@ -169,7 +173,9 @@ function profilePieces(
   const within = (z: number) => Math.min(toZ, Math.max(fromZ, z));
   return profile.pieces.map((piece) => {
     const [from, to] = [within(piece.fromZ), within(piece.toZ)];
-    return to - from < EMPTY_MM ? emptyPiece(kind, profile, from) : profilePiece(kind, profile, piece, from, to);
+    return to - from < EMPTY_MM
+      ? emptyPiece(kind, profile, from)
+      : profilePiece(kind, profile, piece, from, to);
   });
 }
 
@@ -197,9 +203,7 @@ function profilePiece(
     length: level ? (toZ - fromZ) / Math.cos(fromA) : Math.abs(turn / c),
     turn: Math.abs(turn),
     at: (u) => {
-      const z = level
-        ? fromZ + u * (toZ - fromZ)
-        : piece.z0 + (Math.sin(fromA + u * turn) - piece.nz0) / c;
+      const z = level ? fromZ + u * (toZ - fromZ) : piece.z0 + (Math.sin(fromA + u * turn) - piece.nz0) / c;
       return profilePoint(profile, piece, z);
     },
   };

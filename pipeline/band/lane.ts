@@ -78,7 +78,10 @@ export function lanesOf(design: ShapeDesign): Lane[] {
     const edge = edgeCurve(design, side);
     if (!step) {
       const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften };
-      return { ...bound, wall: taper !== undefined || wallHeight(bound, outers[index](0), bore(0), 0) > 1e-6 };
+      return {
+        ...bound,
+        wall: taper !== undefined || wallHeight(bound, outers[index](0), bore(0), 0) > 1e-6,
+      };
     }
     const { widthMm, depthMm, softenMm, footMm } = step;
     return {

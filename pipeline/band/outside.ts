@@ -99,11 +99,7 @@ function ridged(design: ShapeDesign, theta: number): Profile {
     curvature: 0,
   });
   const [low, high] = [flat(-1, lowRad), flat(1, highRad)];
-  return chain([
-    { ...low, toZ: low.z0 },
-    { ...crest, nz0: 0, curvature: 1 / roundMm, toZ: high.z0 },
-    high,
-  ]);
+  return chain([{ ...low, toZ: low.z0 }, { ...crest, nz0: 0, curvature: 1 / roundMm, toZ: high.z0 }, high]);
 }
 
 /** A level top between two chamfers; its corners rounded by circles that touch both. */

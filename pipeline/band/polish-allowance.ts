@@ -74,10 +74,7 @@ function grownTaper(taper: TaperDesign, { bevel }: SectionDesign, by: number): T
     thicknessMm: taper.thicknessMm + 2 * by,
     ...(bevel &&
       bevelMm && {
-        bevelMm: [
-          grownChamfer(bevelMm[0], bevel.lowRad, by),
-          grownChamfer(bevelMm[1], bevel.highRad, by),
-        ],
+        bevelMm: [grownChamfer(bevelMm[0], bevel.lowRad, by), grownChamfer(bevelMm[1], bevel.highRad, by)],
       }),
   };
 }

@@ -13,6 +13,12 @@ export function mm(length: number): string {
   return `${length.toFixed(3).replace(/0$/, '')} mm`;
 }
 
-export function error(code: string, path: string, expected: string, received: string, advice: string): Problem {
+export function error(
+  code: string,
+  path: string,
+  expected: string,
+  received: string,
+  advice: string,
+): Problem {
   return { code, severity: 'error', path, expected, received, advice };
 }

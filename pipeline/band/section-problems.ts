@@ -25,7 +25,9 @@ export function sectionProblems(design: ShapeDesign): Problem[] {
   if (!(crest - fromZ >= LEAST_FACE_MM && toZ - crest >= LEAST_FACE_MM)) {
     const half = design.widthMm / 2;
     const expected = `a crest from ${mm(fromZ + LEAST_FACE_MM + half)} to ${mm(toZ - LEAST_FACE_MM + half)} from the first edge`;
-    return [error('crest-outside', 'section.crest', expected, mm(crest + half), 'Move it towards the middle.')];
+    return [
+      error('crest-outside', 'section.crest', expected, mm(crest + half), 'Move it towards the middle.'),
+    ];
   }
   // curves keep their radii: a back wider than the top reaches further round them
   const grown = Math.max(0, ((taper?.widthMm ?? 0) - design.widthMm) / 2);

@@ -57,7 +57,9 @@ export function sweepAngles(
 export function withAngles(angles: Float64Array, given: readonly number[]): Float64Array {
   if (given.length === 0) return angles;
   const turn = 2 * Math.PI;
-  const wanted = [...new Set(given.map((theta) => theta - turn * Math.floor(theta / turn)))].sort((a, b) => a - b);
+  const wanted = [...new Set(given.map((theta) => theta - turn * Math.floor(theta / turn)))].sort(
+    (a, b) => a - b,
+  );
   const apart = wanted.filter((theta, i) => i === 0 || theta - wanted[i - 1] > 1e-6);
   const room = (turn / angles.length) * 0.3;
   const kept = [...angles].filter((theta) => {

@@ -177,6 +177,10 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     );
   }
   checkSection(template.section, findings, locate);
+  if (template.taper && !template.taper.width && template.taper.thickness === undefined) {
+    const advice = 'Give one or both, or leave "taper" out.';
+    wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
+  }
 }
 
 /** Reports seams whose middle falls off a band of this width; finer checks need the solids. */

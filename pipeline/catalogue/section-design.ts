@@ -33,10 +33,7 @@ export function sectionDesign(s: SectionFields, widthMm: number): SectionDesign 
 }
 
 /** How a section's places follow a width of the back. */
-export function sectionTaper(
-  s: SectionFields,
-  widthMm: number,
-): Pick<TaperDesign, 'crestMm' | 'bevelMm'> {
+export function sectionTaper(s: SectionFields, widthMm: number): Pick<TaperDesign, 'crestMm' | 'bevelMm'> {
   const { crestMm, bevel } = sectionDesign(s, widthMm);
   return {
     ...(crestMm !== undefined && { crestMm }),
@@ -69,7 +66,9 @@ function crestOf({ crest }: SectionFields, widthMm: number): number {
 }
 
 function stepDesign({ width, depth, soften, edges }: NonNullable<SectionFields['step']>): StepDesign {
-  const sides = ({ both: 'both', first: 'low', second: 'high' } as const)[edges as 'both' | 'first' | 'second'];
+  const sides = ({ both: 'both', first: 'low', second: 'high' } as const)[
+    edges as 'both' | 'first' | 'second'
+  ];
   return { sides, widthMm: width, depthMm: depth, softenMm: soften, footMm: soften };
 }
 

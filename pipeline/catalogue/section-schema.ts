@@ -44,7 +44,9 @@ const section = strict({
     ),
   crest: widthMeasure()
     .optional()
-    .describe('distance of the highest place (concave: lowest; bevelled: the top’s middle) from the first edge'),
+    .describe(
+      'distance of the highest place (concave: lowest; bevelled: the top’s middle) from the first edge',
+    ),
   bevel: bevel.optional(),
   ridge: ridge.optional(),
   step: step.optional(),

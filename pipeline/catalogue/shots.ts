@@ -108,7 +108,9 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
   if (shapes.length === 0) return undefined;
   return {
     innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
-    thicknessMm: Math.max(...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0))),
+    thicknessMm: Math.max(
+      ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0)),
+    ),
     widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm))),
   };
 }

@@ -76,7 +76,10 @@ export function sectionDrawing(design: ShapeDesign, theta: number): string {
     return `<path class="metal m${i % 2}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
   });
   // distances of seams, and of crest, corners and risers, from the first edge, one above the other
-  const places = [...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)), ...sectionPlaces(design, theta)];
+  const places = [
+    ...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)),
+    ...sectionPlaces(design, theta),
+  ];
   const seams = places.map((z) => z + widthMm / 2);
   const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
   const foot = top + 6 + 5 * seams.length;

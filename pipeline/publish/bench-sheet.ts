@@ -67,7 +67,12 @@ function sizeRows(band: BandFacts): [string, string][] {
     ['sizes', band.sizes.map((s) => s.text).join(', ')],
     ['width, thickness', `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
     ...(band.back
-      ? [['at the back', `${band.back.widthMm.toFixed(2)}, ${band.back.thicknessMm.toFixed(2)}`] as [string, string]]
+      ? [
+          ['at the back', `${band.back.widthMm.toFixed(2)}, ${band.back.thicknessMm.toFixed(2)}`] as [
+            string,
+            string,
+          ],
+        ]
       : []),
   ];
 }

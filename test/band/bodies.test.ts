@@ -47,7 +47,9 @@ describe('sections by closed forms', () => {
 
   it('a bevelled one is a rectangle less two triangles and the roundings of four corners', () => {
     const bevel = { ...BEVEL, roundMm: 0.2 };
-    const { area, centroidR } = bandSectionFacts(bandDesign({ section: { ...sharp, name: 'bevelled', bevel } }));
+    const { area, centroidR } = bandSectionFacts(
+      bandDesign({ section: { ...sharp, name: 'bevelled', bevel } }),
+    );
     const { lowMm, highMm, lowRad, highRad } = bevel;
     const triangles = [
       [lowMm, lowRad],
@@ -129,7 +131,9 @@ describe('tapers', () => {
 
   it('are refused where the back gets too thin, with the angle and what is left', () => {
     const section = { ...SOFT, name: 'd', domeMm: 0.5, comfortMm: 0 } as const;
-    const [problem] = findBandProblems(bandDesign({ section, taper: { ...taper, widthMm: 4, thicknessMm: 0.7 } }));
+    const [problem] = findBandProblems(
+      bandDesign({ section, taper: { ...taper, widthMm: 4, thicknessMm: 0.7 } }),
+    );
     expect(problem.code).toBe('lane-too-shallow');
     expect(problem.received).toContain('at θ = 180.0°');
   });

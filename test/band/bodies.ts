@@ -1,4 +1,4 @@
-import type { SectionDesign, SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign, SectionDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { bandDesign } from './designs.ts';
 
 export const SOFT = { domeMm: 0, comfortMm: 0.2, edgeMm: 0.15, boreEdgeMm: 0.15 } as const;
@@ -29,7 +29,12 @@ const parted = (amplitudeMm: number, backMm?: number): Partial<ShapeDesign> => (
 /** A body of every kind, and some that are several at once; seams run over corners where they can. */
 export const BODIES: Record<string, ShapeDesign> = {
   bevelled: body({ name: 'bevelled', ...SOFT, bevel: BEVEL }),
-  'knife-edge with its ridge off the middle': body({ name: 'knife-edge', ...SOFT, ridge: RIDGE, crestMm: 0.4 }),
+  'knife-edge with its ridge off the middle': body({
+    name: 'knife-edge',
+    ...SOFT,
+    ridge: RIDGE,
+    crestMm: 0.4,
+  }),
   'court with its crest off the middle': body({
     name: 'court',
     ...SOFT,
@@ -40,7 +45,13 @@ export const BODIES: Record<string, ShapeDesign> = {
   }),
   'tapered court': body({ name: 'court', ...SOFT, domeMm: 0.4 }, parted(0.4, 0.3)),
   stepped: body({ name: 'flat-court', ...SOFT, step: STEP }),
-  'stepped dome on one side': body({ name: 'd', ...SOFT, domeMm: 0.3, comfortMm: 0, step: { ...STEP, sides: 'high' } }),
+  'stepped dome on one side': body({
+    name: 'd',
+    ...SOFT,
+    domeMm: 0.3,
+    comfortMm: 0,
+    step: { ...STEP, sides: 'high' },
+  }),
   'chamfers under a wave': body({ name: 'bevelled', ...SOFT, bevel: BEVEL }, parted(1.7)),
   'ridge under a wave': body({ name: 'knife-edge', ...SOFT, ridge: RIDGE, crestMm: 0.4 }, parted(1.2)),
   'tapered knife-edge under a wave': (() => {
