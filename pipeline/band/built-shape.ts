@@ -60,12 +60,20 @@ export interface BenchCheck {
   waived?: string;
 }
 
+export interface BackMeasures {
+  widthMm: number;
+  thicknessMm: number;
+}
+
 export interface BuiltShape {
   lanes: LaneSolid[];
   rows: StoneRow[];
   innerDiameterMm: number;
   circumferenceMm: number;
+  /** at the top of the band */
   widthMm: number;
   thicknessMm: number;
+  /** of a tapered band: the same at its back; all others lie between */
+  back?: BackMeasures;
   checks: BenchCheck[];
 }

@@ -1,29 +1,13 @@
 import { CUTS } from '../trade/cuts.ts';
-import type { LaneDesign, RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
+import type { LaneDesign, RowDesign, SeamDesign, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
+import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 
-/** Sagittas that a section name stands for when the file gives none, mm. Common practice for 4–8 mm bands. */
-const DOME = 0.3;
-const COMFORT = 0.2;
-
 /** Depth of a girdle below the lane when the file gives none, mm. */
 const SET_DEPTH = 0.1;
-
-const DOMED = new Set(['d', 'court', 'concave']);
-const COMFORTABLE = new Set(['court', 'flat-court', 'concave']);
-
-function sectionDesign(s: Template['section']): SectionDesign {
-  return {
-    name: s.name,
-    domeMm: DOMED.has(s.name) ? (s.dome ?? DOME) : 0,
-    comfortMm: COMFORTABLE.has(s.name) ? (s.comfort ?? COMFORT) : 0,
-    edgeMm: s.edge,
-    boreEdgeMm: s['bore-edge'],
-  };
-}
 
 function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
   const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
@@ -125,6 +109,17 @@ function laneDesign(name: string, l: Template['lanes'][string], template: Templa
   };
 }
 
+function taperDesign(template: Template, widthMm: number): TaperDesign | undefined {
+  const back = backOf(template.taper, widthMm, template.thickness);
+  return (
+    back && {
+      ...back,
+      ...sectionTaper(template.section, back.widthMm),
+      seams: Object.values(template.seams).map((s) => seamDesign(s, back.widthMm)),
+    }
+  );
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -132,36 +127,18 @@ export function shapeDesign(
   widthMm: number,
   withStones: boolean,
 ): ShapeDesign {
+  const taper = taperDesign(template, widthMm);
   return {
     circumferenceMm,
     widthMm,
     thicknessMm: template.thickness,
-    section: sectionDesign(template.section),
+    ...(taper && { taper }),
+    section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({ name, ...seamDesign(s, widthMm) })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
     chordToleranceMm: template['chord-tolerance'],
   };
-}
-
-function checkSection(section: Template['section'], findings: Findings, locate: Locate): void {
-  const wrong = [
-    ['dome', DOMED, 'a section with a curved outside (d, court, concave)'],
-    ['comfort', COMFORTABLE, 'a section with a comfort inside (court, flat-court, concave)'],
-  ] as const;
-  for (const [field, sections, expected] of wrong) {
-    if (!section[field] || sections.has(section.name)) continue;
-    findings.add(
-      {
-        code: 'section-conflict',
-        path: ['section', field],
-        expected,
-        received: `section "${section.name}"`,
-        advice: `Remove "${field}" or choose another section.`,
-      },
-      locate,
-    );
-  }
 }
 
 /** Reports what the schema cannot see: counts and names that must agree within a template. */
@@ -211,6 +188,10 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
   }
   checkInlays(template, findings, locate);
   checkSection(template.section, findings, locate);
+  if (template.taper && !template.taper.width && template.taper.thickness === undefined) {
+    const advice = 'Give one or both, or leave "taper" out.';
+    wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
+  }
 }
 
 /** Reports seams whose middle falls off a band of this width; finer checks need the solids. */

@@ -6,7 +6,7 @@ import type { CutName } from '../trade/cuts.ts';
  * (a lane too thin, a row too deep), which `band/` and `setting/` report.
  */
 
-export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave';
+export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave' | 'bevelled' | 'knife-edge';
 
 /** Cross-section in (z, r): z across the width, r outward from the finger axis. */
 export interface SectionDesign {
@@ -16,12 +16,51 @@ export interface SectionDesign {
    * concave section how much lower it is at mid-width than at the edges
    */
   domeMm: number;
+  /** the same from the crest to the second edge (+z), where it differs */
+  farDomeMm?: number;
+  /** z of the highest place of the outside (of the lowest of a concave one) at the top of the band; 0 if left out */
+  crestMm?: number;
+  /** chamfers of the bevelled section: widths from where the outside ends, angles from level */
+  bevel?: { lowMm: number; highMm: number; lowRad: number; highRad: number; roundMm: number };
+  /** flats of the knife-edge section: angles from level, and the radius of the ridge between them */
+  ridge?: { lowRad: number; highRad: number; roundMm: number };
+  /** a lower, level shoulder along the edges of the band; every measure of the outside ends at its riser */
+  step?: StepDesign;
   /** inner comfort sagitta: how much the bore opens from mid-width to the edges (0 for flat insides) */
   comfortMm: number;
   /** round softening of the two outside edges of the band */
   edgeMm: number;
+  /** that of the second edge (+z), where it differs */
+  farEdgeMm?: number;
   /** round softening of the two bore edges */
   boreEdgeMm: number;
+}
+
+/** A shoulder along one edge (low: −z) or both. */
+export interface StepDesign {
+  sides: 'low' | 'high' | 'both';
+  widthMm: number;
+  /** of the shoulder below the outside at the riser */
+  depthMm: number;
+  /** round softening at the top of the riser */
+  softenMm: number;
+  /** radius of the hollow at its foot */
+  footMm: number;
+}
+
+/**
+ * What the band comes to at its back (θ = 180°), going over from the top with (1 − cos θ)/2. Radii of curves, angles of
+ * flats, softenings, recesses and the bore stay.
+ */
+export interface TaperDesign {
+  widthMm: number;
+  thicknessMm: number;
+  /** z of the crest; as at the top if left out */
+  crestMm?: number;
+  /** widths of the chamfers at the first and the second edge; as at the top if left out */
+  bevelMm?: [low: number, high: number];
+  /** every seam as it would run on a band of the back's width */
+  seams: SeamDesign[];
 }
 
 /** A seam is a curve z(θ) round the band. θ = 0 is the top of the band. */
@@ -156,9 +195,12 @@ export interface RowDesign {
 export interface ShapeDesign {
   /** inner circumference, ISO 8653: that of the smallest bore */
   circumferenceMm: number;
+  /** at the top of the band */
   widthMm: number;
-  /** radial thickness at mid-width, before any recess */
+  /** radial, from the smallest bore to the crest of the outside, before any recess; at the top of the band */
   thicknessMm: number;
+  /** absent where the band is the same all round */
+  taper?: TaperDesign;
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];

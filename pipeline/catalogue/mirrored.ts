@@ -27,6 +27,7 @@ export function followingTemplate(template: Template, following: Following): Tem
   if (!following.mirror) return { ...template, seams: Object.fromEntries(seams) };
   return {
     ...template,
+    section: mirroredSection(template.section),
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
   };
@@ -35,6 +36,24 @@ export function followingTemplate(template: Template, following: Following): Tem
 /** From the far edge instead of the first: share and millimetres of what is left. */
 function fromFarEdge({ share, mm }: Measure): Measure {
   return { share: 1 - share, mm: -mm };
+}
+
+/** Everything of a section that tells the first edge from the second; angles, drops and radii serve both. */
+function mirroredSection(section: Template['section']): Template['section'] {
+  const { dome, crest, edge, step } = section;
+  return {
+    ...section,
+    ...(dome !== undefined && { dome: otherWay(dome) }),
+    ...(crest && { crest: fromFarEdge(crest) }),
+    edge: otherWay(edge),
+    ...(step && { step: { ...step, edges: OTHER_EDGE[step.edges as keyof typeof OTHER_EDGE] } }),
+  };
+}
+
+const OTHER_EDGE = { both: 'both', first: 'second', second: 'first' } as const;
+
+function otherWay(value: number | [number, number]): number | [number, number] {
+  return typeof value === 'number' ? value : [value[1], value[0]];
 }
 
 function mirroredSeam(seam: Seam): Seam {

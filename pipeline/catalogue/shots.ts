@@ -108,10 +108,14 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
   if (shapes.length === 0) return undefined;
   return {
     innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
-    thicknessMm: Math.max(...shapes.map((s) => s.thicknessMm + (s.rows.length > 0 ? PROUD : 0))),
-    widthMm: Math.max(...shapes.map((s) => s.widthMm)),
+    thicknessMm: Math.max(
+      ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0)),
+    ),
+    widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm))),
   };
 }
+
+const largest = (top: number, back = top) => Math.max(top, back);
 
 function checkNames(shots: readonly { shot: ShotPlan; index: number }[], findings: Findings): void {
   const seen = new Map<string, number>();

@@ -4,25 +4,14 @@ import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
 import { angle, length, share, widthMeasure } from './measure.ts';
+import { sectionSchema, taperSchema } from './section-schema.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
 export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
 
-const sectionName = oneOf(['flat', 'd', 'court', 'flat-court', 'concave']);
-
-const section = strict({
-  name: sectionName,
-  dome: length(0, 3)
-    .optional()
-    .describe('how much lower the outside lies at its edges (d, court) or at mid-width (concave)'),
-  comfort: length(0, 2)
-    .optional()
-    .describe('how much the bore opens towards its edges (court, flat-court, concave)'),
-  edge: length(0, 2).default(0.2).describe('radius of the outside edges'),
-  'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
-});
+const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
 
 const hammer = strict({
   facet: length(0.5, 4).default(1.6).describe('diameter of one mark'),
@@ -57,8 +46,6 @@ const lane = strict({
   facets: facets.optional(),
   inlay: inlay.optional(),
 });
-
-const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
 
 const seam = z.discriminatedUnion(
   'kind',
@@ -152,12 +139,10 @@ const named = <T extends z.ZodType>(value: T, most: number) =>
 export const templateSchema = strict({
   title: printed(80),
   about: z.string().max(2000).optional(),
-  section: z
-    .union([sectionName, section], { error: () => 'a section name or a mapping with a name' })
-    .transform((s) => (typeof s === 'string' ? section.parse({ name: s }) : s))
-    .describe('cross-section'),
+  section: sectionSchema,
   width: length(1, 20).describe('along the finger'),
-  thickness: length(0.6, 6).describe('radial, at mid-width'),
+  thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
+  taper: taperSchema.optional(),
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),

@@ -53,7 +53,7 @@ function describe(v: CheckedVariant, first: string | undefined): string {
   const lines = [
     `${v.sku}  ${Object.values(f.axes).join(', ')}`,
     `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${sizes})`,
-    `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick, metal ${gramWording(f.metalMassG)}: ` +
+    `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick${f.back ? ` (${f.back.widthMm.toFixed(2)} and ${f.back.thicknessMm.toFixed(2)} mm at the back)` : ''}, metal ${gramWording(f.metalMassG)}: ` +
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...f.rows.map(
       (r) =>

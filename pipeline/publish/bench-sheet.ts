@@ -3,6 +3,7 @@ import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
 import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { sectionWords } from './section-words.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
@@ -67,13 +68,20 @@ function sizeRows(band: BandFacts): [string, string][] {
     ['bore', `Ø ${band.innerDiameterMm.toFixed(2)}, circumference ${band.circumferenceMm.toFixed(2)}`],
     ['sizes', band.sizes.map((s) => s.text).join(', ')],
     ['width, thickness', `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
+    ...(band.back
+      ? [
+          ['at the back', `${band.back.widthMm.toFixed(2)}, ${band.back.thicknessMm.toFixed(2)}`] as [
+            string,
+            string,
+          ],
+        ]
+      : []),
   ];
 }
 
 function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
-  const round = `edges R ${section.edgeMm.toFixed(2)}, bore edges R ${section.boreEdgeMm.toFixed(2)}`;
   return [
-    [section.name, `dome ${section.domeMm.toFixed(2)}, comfort ${section.comfortMm.toFixed(2)}, ${round}`],
+    [section.name, sectionWords(section).join(', ')],
     ...lanes.map((lane): [string, string] => [
       lane.name,
       [

@@ -100,8 +100,12 @@ const band = z
     axes: z.record(text, text).describe('axis name to label'),
     innerDiameterMm: positive.describe('smallest bore'),
     circumferenceMm: positive.describe('ISO 8653 size: circumference of the smallest bore'),
-    widthMm: positive,
-    thicknessMm: positive,
+    widthMm: positive.describe('at the top of the band'),
+    thicknessMm: positive.describe('at the top of the band'),
+    back: z
+      .strictObject({ widthMm: positive, thicknessMm: positive })
+      .optional()
+      .describe('of a tapered band: width and thickness at its back; all others lie between'),
     sizes: z.array(size),
     metals: z.array(metal),
     metalMassG: amount,

@@ -87,19 +87,32 @@ function stonesLine(band: BandFacts): string | undefined {
 /** One line for lists: metals, stones with origin, width. Sizes are a field of their own. */
 export function bandTitle(band: BandFacts): string {
   const stones = distinct(band.rows.map((r) => r.label)).join(' and ');
-  return `Wedding band, ${bandMetals(band).join(' and ')}${stones ? `, set with ${stones}` : ''}, ${mm(band.widthMm)} wide`;
+  return `Wedding band, ${bandMetals(band).join(' and ')}${stones ? `, set with ${stones}` : ''}, ${widthWording(band)}`;
 }
 
 export function bandDescription(band: BandFacts): string {
   const bore = `${mm(band.innerDiameterMm)} inside diameter`;
   return [
     `Wedding band of ${bandMetals(band).join(' and ')}.`,
-    `${mm(band.widthMm)} wide, ${mm(band.thicknessMm)} thick, ${bore}; metal approx. ${band.metalMassG.toFixed(1)} g before polishing.`,
+    `${widthWording(band)}, ${thicknessWording(band)}, ${bore}; metal approx. ${band.metalMassG.toFixed(1)} g before polishing.`,
     stonesLine(band),
     RENDERINGS,
   ]
     .filter((line) => line !== undefined)
     .join(' ');
+}
+
+/** Width, of a tapered band at its top and its back. */
+export function widthWording({ widthMm, back }: Pick<BandFacts, 'widthMm' | 'back'>): string {
+  return `${topAndBack(widthMm, back?.widthMm)} wide`;
+}
+
+export function thicknessWording({ thicknessMm, back }: Pick<BandFacts, 'thicknessMm' | 'back'>): string {
+  return `${topAndBack(thicknessMm, back?.thicknessMm)} thick`;
+}
+
+function topAndBack(top: number, back = top): string {
+  return back === top ? mm(top) : `${mm(top)} (${mm(back)} at the back)`;
 }
 
 function mm(value: number): string {

@@ -37,6 +37,7 @@ export function bandFacts(
     circumferenceMm: solid.circumferenceMm,
     widthMm: solid.widthMm,
     thicknessMm: solid.thicknessMm,
+    ...(solid.back && { back: solid.back }),
     sizes: allSizes(solid.circumferenceMm).flatMap((s) =>
       s.name ? [{ system: s.system, label: s.label, text: s.name }] : [],
     ),

@@ -1,4 +1,4 @@
-import { outerArc } from '../band/lane.ts';
+import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { canonicalJson } from '../catalogue/canonical-json.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
@@ -78,7 +78,7 @@ export function resizings(
 }
 
 function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: SolidFacts): ResizedBand {
-  const outer = outerArc(design);
+  const outer = outsideSurface(design)(0);
   return {
     sku: band.sku,
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
@@ -106,8 +106,10 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
 
 function constants(design: ShapeDesign): string[] {
   const mm = (value: number) => `${value.toFixed(2)} mm`;
+  const { taper } = design;
+  const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
-    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick`,
+    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
     ...design.seams.flatMap((seam, i) =>
       seam.kind === 'wave'
         ? [`seam ${i + 1} of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`]

@@ -1,4 +1,4 @@
-import type { BenchCheck, BuiltShape } from '../band/built-shape.ts';
+import type { BackMeasures, BenchCheck, BuiltShape } from '../band/built-shape.ts';
 
 /** What is remembered of a built shape, so that facts need no rebuilding. JSON. */
 export interface SolidFacts {
@@ -6,6 +6,8 @@ export interface SolidFacts {
   circumferenceMm: number;
   widthMm: number;
   thicknessMm: number;
+  /** of a tapered band */
+  back?: BackMeasures;
   triangles: number;
   lanes: { name: string; volumeMm3: number }[];
   rows: {
@@ -25,13 +27,14 @@ export interface SolidFacts {
 }
 
 export function solidFacts(shape: BuiltShape): SolidFacts {
-  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, checks } = shape;
+  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, checks } = shape;
   const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
   return {
     innerDiameterMm,
     circumferenceMm,
     widthMm,
     thicknessMm,
+    ...(back && { back }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
     rows: shape.rows.map(({ name, stone, placements, count, gapMm }) => ({

@@ -30,7 +30,8 @@ function standing(yaw: number, roll = 0): (shapes: readonly BuiltShape[]) => Pla
 
 function outerRadius(shape: BuiltShape): number {
   // stones and claws may stand proud of the band; half a millimetre clears both
-  return shape.innerDiameterMm / 2 + shape.thicknessMm + (shape.rows.length > 0 ? 0.5 : 0);
+  const thickness = Math.max(shape.thicknessMm, shape.back?.thicknessMm ?? 0);
+  return shape.innerDiameterMm / 2 + thickness + (shape.rows.length > 0 ? 0.5 : 0);
 }
 
 /** A standing band seen from above: a rectangle of half-sizes (a, b), its long side turned by yaw. */
@@ -41,7 +42,7 @@ interface Footprint {
 }
 
 function footprint(shape: BuiltShape, yaw: number): Footprint {
-  return { a: outerRadius(shape), b: shape.widthMm / 2, yaw };
+  return { a: outerRadius(shape), b: Math.max(shape.widthMm, shape.back?.widthMm ?? 0) / 2, yaw };
 }
 
 /** Half-extent of a footprint along the ground direction (x, z). */

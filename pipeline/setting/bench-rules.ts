@@ -1,5 +1,6 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { degrees } from '../band/design-problems.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
 import {
   atLeast,
@@ -28,17 +29,30 @@ const bandThickness: BenchRule = {
   rule: 'band-thickness',
   severity: 'warning',
   source: 'common practice: plain bands from 1.2 mm',
-  measure: (view) => [
-    atLeast(limitOf(view, 'band-thickness', 1.2), view.design.thicknessMm, 'mid-width, at the size'),
-  ],
+  measure: (view) =>
+    topAndBack(view.design).map(({ thicknessMm, place }) =>
+      atLeast(limitOf(view, 'band-thickness', 1.2), thicknessMm, `mid-width, at the size${place}`),
+    ),
 };
 
 const bandWidth: BenchRule = {
   rule: 'band-width',
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
-  measure: (view) => [atLeast(limitOf(view, 'band-width', 1.5), view.design.widthMm, 'band')],
+  measure: (view) =>
+    topAndBack(view.design).map(({ widthMm, place }) =>
+      atLeast(limitOf(view, 'band-width', 1.5), widthMm, `band${place}`),
+    ),
 };
+
+/** Measures of the band; of a tapered one those of its top and its back, between which all others lie. */
+function topAndBack({ widthMm, thicknessMm, taper }: ShapeDesign) {
+  if (!taper) return [{ widthMm, thicknessMm, place: '' }];
+  return [
+    { widthMm, thicknessMm, place: ', at the top' },
+    { widthMm: taper.widthMm, thicknessMm: taper.thicknessMm, place: ', at the back' },
+  ];
+}
 
 const edgeSoftening: BenchRule = {
   rule: 'edge-softening',
@@ -47,7 +61,7 @@ const edgeSoftening: BenchRule = {
   measure: (view) => {
     const { design, lanes } = view;
     const radii: [number, string][] = [
-      [design.section.edgeMm, 'outer edges of the band'],
+      [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), 'outer edges of the band'],
       [design.section.boreEdgeMm, 'bore edges'],
       ...lanes
         .filter(({ low, high }) => low.mate || high.mate)

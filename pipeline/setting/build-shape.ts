@@ -36,6 +36,9 @@ export async function buildShape(
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
     thicknessMm: design.thicknessMm,
+    ...(design.taper && {
+      back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
+    }),
     checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows, limits }),
   };
 }

@@ -1,5 +1,6 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign } from '../catalogue/design.ts';
@@ -111,7 +112,7 @@ function grooveEnds(row: RowDesign, { angles }: RowLayout, { origin }: Frame): [
 /** Cuts the groove and its two slots; flat ends where the row ends. */
 export function grooveCutter(lane: Lane, row: RowDesign, channel: Channel, chordMm: number): WeldedMesh {
   const fineness = finenessOf(chordMm);
-  const round = sweepAngles([lane.low.curve, lane.high.curve], lane.outer.midR, fineness);
+  const round = sweepAngles([lane.low.curve, lane.high.curve], midRadius(lane.outer), fineness);
   const frames = anglesWithin(round, channel.ends).map((theta) => rowFrame(lane, row.setDepthMm, theta));
   return sweepOutline(frames, grooveOutline(row, channel), !channel.ends);
 }

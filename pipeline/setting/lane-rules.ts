@@ -2,8 +2,9 @@ import { degrees } from '../band/design-problems.ts';
 import { thinnestUnderFacets } from '../band/facets.ts';
 import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { thinnestFloor } from '../band/inlay-problems.ts';
-import type { Lane } from '../band/lane.ts';
+import { type Lane, surveyAngles } from '../band/lane.ts';
 import { laneNeck } from '../band/lane-neck.ts';
+import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
 import { atLeast, type BenchRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 
@@ -22,10 +23,10 @@ const castWall: BenchRule = {
 };
 
 function radialMetal(lane: Lane): { thickness: number; place: string } {
-  const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
   const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
-  const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
-  const place = `radial metal of lane '${lane.name}' at its sides`;
+  const thickness = thinnestSide(lane) - marks;
+  const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder) ? ' and under its shoulder' : '';
+  const place = `radial metal of lane '${lane.name}' at its sides${stepped}`;
   if (lane.facets) {
     const under = thinnestUnderFacets(lane, lane.facets).left;
     if (under < thickness)
@@ -35,6 +36,23 @@ function radialMetal(lane: Lane): { thickness: number; place: string } {
       };
   }
   return { thickness, place: marks > 0 ? `${place}, less the hammer’s deepest marks` : place };
+}
+
+/** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */
+function thinnestSide(lane: Lane): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const theta of surveyAngles(lane)) {
+    const [outer, bore] = [lane.outer(theta), lane.bore(theta)];
+    for (const bound of [lane.low, lane.high]) {
+      const z = bound.curve.z(theta);
+      least = Math.min(least, radiusAt(outer, z) - radiusAt(bore, z));
+      if (!bound.shoulder) continue;
+      const shoulder = shoulderProfile(bound, bound.shoulder, outer, theta);
+      const edge = bound.shoulder.edge.z(theta);
+      least = Math.min(least, radiusAt(shoulder, edge) - radiusAt(bore, edge));
+    }
+  }
+  return least;
 }
 
 /** Least width of a lane as it lies on the band, across its seams. */

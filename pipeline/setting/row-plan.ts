@@ -1,6 +1,6 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
-import { radiusAt } from '../band/profile.ts';
+import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
@@ -251,7 +251,7 @@ function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Place {
     culetAbove: Math.min(
       ...stone.pavilionCorners.map((corner) => {
         const p = toBand(frame, corner);
-        return Math.hypot(p[0], p[1]) - radiusAt(lane.bore, p[2]);
+        return Math.hypot(p[0], p[1]) - radiusAt(lane.bore(thetaOf(p)), p[2]);
       }),
     ),
   };
@@ -277,9 +277,10 @@ function surfaceBelow(frame: Frame, p: Vec, lane: Lane): number {
 
 /** By how much the lanes beside this one stand above it, mm. */
 function raisedNeighbours(lane: Lane): number[] {
-  return [lane.low, lane.high].flatMap(({ mate }) =>
-    mate && mate.outer.midR > lane.outer.midR ? [mate.outer.midR - lane.outer.midR] : [],
-  );
+  return [lane.low, lane.high].flatMap(({ mate }) => {
+    const step = mate ? midRadius(mate.outer) - midRadius(lane.outer) : 0;
+    return step > 0 ? [step] : [];
+  });
 }
 
 function wallProblems(row: RowDesign, path: string, lane: Lane, places: Place[]): Problem[] {

@@ -11,6 +11,7 @@ import {
 import { benchSheet } from '../../pipeline/publish/bench-sheet.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { BEVEL, SOFT, STEP } from '../band/bodies.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
 import { sampleBand } from './sample-items.ts';
@@ -96,6 +97,27 @@ describe('drawings to scale', () => {
       2,
     );
     expect(sectionScale({ ...flat, widthMm: 9 })).toBe(5);
+  });
+
+  it('show a tapered, stepped and bevelled band at its top and its back, with corners and risers', () => {
+    const step = { ...STEP, sides: 'low' } as const;
+    const section = { name: 'bevelled', ...SOFT, comfortMm: 0, bevel: BEVEL, step } as const;
+    const taper = { widthMm: 4.8, thicknessMm: 1.6, seams: [] };
+    const design = bandDesign({ widthMm: 6, thicknessMm: 2, section, taper });
+    const [top, back] = sectionAngles(design).map((theta) => sectionDrawing(design, theta));
+    // thickness, then from the first edge: riser, the chamfers' corners, the whole width
+    expect(figures(top)).toEqual([2, 0.8, 1.8, 4.7, 6]);
+    expect(figures(back)).toEqual([1.6, 0.8, 1.8, 3.5, 4.8]);
+    for (const [svg, width, thickness] of [
+      [top, 6, 2],
+      [back, 4.8, 1.6],
+    ] as const) {
+      const [outline] = outlines(svg, 'metal');
+      expect(extent(outline, 0)).toBeCloseTo(10 * width, 2);
+      expect(extent(outline, 1)).toBeCloseTo(10 * thickness, 2);
+    }
+    const [edge] = outlines(unrolledDrawing(design), 'edge');
+    expect(extent(edge, 1)).toBeCloseTo(UNROLLED_SCALE * 6, 2);
   });
 
   it('unroll a sine seam to its length by the elliptic integral', () => {

@@ -17,7 +17,9 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const [config, template, section, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map(
+  (m) => m[1],
+);
 
 let folder: string;
 beforeAll(() => {
@@ -51,6 +53,21 @@ describe('README', () => {
     const { plan } = await readPlan(file);
     const shape = await buildShape(Object.values(plan.shapes)[0]);
     expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
+  });
+
+  it('shows a section, a step and a taper that can be built', async () => {
+    writeFileSync(
+      join(folder, 'templates/section.yaml'),
+      `title: X\nwidth: 7 mm\nthickness: 2.2 mm\nlanes: { band: { alloy: yellow-18 } }\n${section}`,
+    );
+    const file = join(folder, 'configs/of-section.yaml');
+    writeFileSync(
+      file,
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: ../templates/section.yaml\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n',
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.back).toEqual({ widthMm: expect.closeTo(4.55, 12), thicknessMm: 1.7 });
   });
 
   it('shows a studio that lights a shot, and names every studio that comes along', async () => {
