@@ -69,12 +69,14 @@ export function lanesOf(design: ShapeDesign): Lane[] {
     const seam = side === 1 ? index : index - 1;
     const mate = index + side;
     const inside = mate >= 0 && mate < design.lanes.length;
+    // a groove's rims stand where softenings would be
+    const soften = (lane: number) => (design.seams[seam]?.marks?.groove ? 0 : design.lanes[lane].softenMm);
     return {
       side,
       curve: inside ? seams[seam] : levelCurve((side * design.widthMm) / 2),
-      outerSoften: radius(inside ? design.lanes[index].softenMm : design.section.edgeMm),
+      outerSoften: radius(inside ? soften(index) : design.section.edgeMm),
       boreSoften: inside ? 0 : radius(design.section.boreEdgeMm),
-      mate: inside ? { outer: outers[mate], outerSoften: radius(design.lanes[mate].softenMm) } : undefined,
+      mate: inside ? { outer: outers[mate], outerSoften: radius(soften(mate)) } : undefined,
     };
   };
   return design.lanes.map((lane: LaneDesign, index) => ({

@@ -1,6 +1,7 @@
 import { CUTS } from '../trade/cuts.ts';
-import type { RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
+import type { RowDesign, SeamPath, SectionDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 
@@ -24,7 +25,7 @@ function sectionDesign(s: Template['section']): SectionDesign {
   };
 }
 
-function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
+function seamDesign(seam: Template['seams'][string], widthMm: number): SeamPath {
   const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
   switch (seam.kind) {
     case 'straight':
@@ -46,7 +47,7 @@ function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesig
 }
 
 /** Mean z of a seam, and the field of the file that decides it. */
-function middleOf(seam: SeamDesign): { atMm: number; field: string } {
+function middleOf(seam: SeamPath): { atMm: number; field: string } {
   switch (seam.kind) {
     case 'drift':
       return { atMm: (seam.fromMm + seam.toMm) / 2, field: 'from' };
@@ -120,7 +121,10 @@ export function shapeDesign(
     widthMm,
     thicknessMm: template.thickness,
     section: sectionDesign(template.section),
-    seams: Object.values(template.seams).map((s) => seamDesign(s, widthMm)),
+    seams: Object.entries(template.seams).map(([name, s]) => ({
+      ...seamDesign(s, widthMm),
+      ...seamMarksDesign(name, s),
+    })),
     lanes: Object.entries(template.lanes).map(([name, l]) => ({
       name,
       recessMm: l.recess,
@@ -130,6 +134,7 @@ export function shapeDesign(
       }),
     })),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
+    ...bandMarks(template, widthMm),
     chordToleranceMm: template['chord-tolerance'],
   };
 }
@@ -200,6 +205,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     );
   }
   checkSection(template.section, findings, locate);
+  checkMarks(template, findings, locate);
 }
 
 /** Reports seams whose middle falls off a band of this width; finer checks need the solids. */

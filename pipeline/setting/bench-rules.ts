@@ -18,6 +18,7 @@ import { clawBite } from './claw.ts';
 import { closestPair } from './collision.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
+import { MARK_RULES } from './mark-rules.ts';
 import type { RowPlan } from './row-plan.ts';
 import { holeWidth } from './seat.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
@@ -296,6 +297,7 @@ export const BENCH_RULES: readonly BenchRule[] = [
   guardedPoints,
   ...CHANNEL_RULES,
   ...FLUSH_RULES,
+  ...MARK_RULES,
 ];
 
 /**
