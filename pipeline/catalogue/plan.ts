@@ -40,7 +40,15 @@ export interface Pair {
   right: Variant;
 }
 
-export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'profile' | 'macro' | 'turntable' | 'pair';
+export type ShotName =
+  | 'three-quarter'
+  | 'front'
+  | 'flat-lay'
+  | 'profile'
+  | 'macro'
+  | 'inside'
+  | 'turntable'
+  | 'pair';
 
 /** The largest band of a catalogue, each measure by itself: what a frame of one scale must hold. */
 export interface LargestBand {

@@ -1,8 +1,15 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { ShapeDesign } from '../catalogue/design.ts';
-import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
+import {
+  boreDrawing,
+  sectionAngles,
+  sectionDrawing,
+  UNROLLED_SCALE,
+  unrolledDrawing,
+} from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { markLines } from './mark-words.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
@@ -18,6 +25,7 @@ svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberat
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
 .edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
 `;
 
 export interface SheetWords {
@@ -36,13 +44,13 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
-${unrolledDrawing(design)}
+${unrolledDrawing(design)}${boreSection(design)}
 <p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn.</p>
 </div><div>
 <h2>Sizes</h2>${table(sizeRows(band))}
 <h2>Section</h2>${table(sectionRows(design))}
 <h2>Metal</h2>${table(metalRows(band))}
-<h2>Stones</h2>${table(stoneRows(band))}
+<h2>Stones</h2>${table(stoneRows(band))}${markSection(band)}
 </div></div>
 <div class="columns under"><div>
 <h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
@@ -58,6 +66,16 @@ function table(rows: readonly (readonly [string, string])[]): string {
     ([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${escapeHtml(value)}</td></tr>`,
   );
   return `<table>${cells.join('')}</table>`;
+}
+
+function boreSection(design: ShapeDesign): string {
+  const bore = boreDrawing(design);
+  return bore && `<h2>Bore unrolled, as seen by one who looks into the ring, ${UNROLLED_SCALE}:1</h2>${bore}`;
+}
+
+function markSection({ marks }: BandFacts): string {
+  const lines = markLines(marks);
+  return lines.length === 0 ? '' : `<h2>Letters, beads and grooves</h2>${table(lines)}`;
 }
 
 function sizeRows(band: BandFacts): [string, string][] {

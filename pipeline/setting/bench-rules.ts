@@ -83,7 +83,11 @@ const edgeSoftening: BenchRule = {
       [design.section.edgeMm, 'outer edges of the band'],
       [design.section.boreEdgeMm, 'bore edges'],
       ...lanes
-        .filter(({ low, high }) => low.mate || high.mate)
+        // a groove has cut rims in place of a softening
+        .filter(({ low, high, index }) => {
+          const soft = (seam: number) => !design.seams[seam].marks?.groove;
+          return (low.mate && soft(index - 1)) || (high.mate && soft(index));
+        })
         .map((lane): [number, string] => [
           design.lanes[lane.index].softenMm,
           `lane '${lane.name}' at its seams`,

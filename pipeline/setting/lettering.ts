@@ -54,7 +54,7 @@ export function letterOutlines(
   chordMm: number,
 ): LetterOutline[] {
   const font = fontOf(style);
-  const scale = heightMm / font.capHeight;
+  const scale = heightMm / capitals(font);
   const run = font.layout(text.normalize('NFC'));
   let pen = 0;
   const letters = run.glyphs.map((glyph, i): LetterOutline => {
@@ -69,6 +69,11 @@ export function letterOutlines(
     letter,
     contours: contours.map((contour) => contour.map(([s, t]): LetterPoint => [s - left, t])),
   }));
+}
+
+/** Height of capitals in the font's units: that of an H, which overshoots nothing. */
+function capitals(font: Font): number {
+  return font.layout('H').glyphs[0].bbox.maxY;
 }
 
 type Command = Font['layout'] extends (...args: never[]) => { glyphs: { path: { commands: (infer C)[] } }[] }

@@ -47,40 +47,18 @@ const LONGEST_EDGE_MM = 0.2;
 
 /** @throws ProblemError with every mark that cannot be made */
 export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[], rows: RowPlan[]): Marks {
-  const problems: Problem[] = [];
-  const keep = <T extends object>(planned: T | Problem[], list: T[]) => {
-    if (Array.isArray(planned)) problems.push(...planned);
-    else list.push(planned);
-  };
-  const marks: Marks = { grooves: [], milgrains: [], engravings: [] };
-  design.seams.forEach(({ marks: along }, i) => {
-    if (!along) return;
-    const path = `seams.${along.seam}`;
-    const [low, high] = [lanes[i], lanes[i + 1]];
-    if (along.groove) keep(planGroove(along.groove, `${path}.groove`, along.seam, low, high), marks.grooves);
-    if (!along.milgrain) return;
-    const carrier = beadLane(along.milgrain.lane, low, high);
-    const bound = carrier === low ? low.high : high.low;
-    const cleared = (along.groove?.widthMm ?? 0) / 2;
-    keep(
-      planMilgrain(along.milgrain, `${path}.milgrain`, along.seam, carrier, bound, cleared),
-      marks.milgrains,
-    );
-  });
-  if (design.edgeMilgrain) {
-    for (const [lane, bound] of edgesOf(lanes))
-      keep(planMilgrain(design.edgeMilgrain, 'edges.milgrain', 'edge', lane, bound, 0), marks.milgrains);
-  }
+  const { problems, ...along } = planSeamMarks(design, lanes);
+  const marks: Marks = { ...along, engravings: [] };
   if (problems.length === 0) {
-    problems.push(...crowded(lanes, marks));
+    problems.push(...crowded(lanes, marks), ...groovesInSeats(marks, rows));
     for (const m of marks.milgrains)
       problems.push(
         ...beadsInSeats(m, rows, m.along === 'edge' ? 'edges.milgrain' : `seams.${m.along}.milgrain`),
       );
-    problems.push(...groovesInSeats(marks, rows));
   }
   const { inside, outside } = design.engraving ?? {};
   const fits = problems.length === 0;
+  const keep = keeper(problems);
   if (inside && fits) {
     const bore = boreArc(design);
     keep(
@@ -94,6 +72,41 @@ export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[
   if (outside && fits) keep(planOutside(kernel, design, outside, lanes, rows, marks), marks.engravings);
   if (problems.length > 0) throw new ProblemError(problems);
   return marks;
+}
+
+/** Puts what was planned into a list, or its problems to the others. */
+function keeper(problems: Problem[]) {
+  return <T extends object>(planned: T | Problem[], list: T[]) => {
+    if (Array.isArray(planned)) problems.push(...planned);
+    else list.push(planned);
+  };
+}
+
+/** Grooves and beads along seams and edges, each for itself, and what forbids them. */
+export function planSeamMarks(
+  design: ShapeDesign,
+  lanes: Lane[],
+): Pick<Marks, 'grooves' | 'milgrains'> & { problems: Problem[] } {
+  const problems: Problem[] = [];
+  const keep = keeper(problems);
+  const grooves: Groove[] = [];
+  const milgrains: Milgrain[] = [];
+  design.seams.forEach(({ marks }, i) => {
+    if (!marks) return;
+    const { seam, groove, milgrain } = marks;
+    const [low, high] = [lanes[i], lanes[i + 1]];
+    if (groove) keep(planGroove(groove, `seams.${seam}.groove`, seam, low, high), grooves);
+    if (!milgrain) return;
+    const carrier = beadLane(milgrain.lane, low, high);
+    const bound = carrier === low ? low.high : high.low;
+    const cleared = (groove?.widthMm ?? 0) / 2;
+    keep(planMilgrain(milgrain, `seams.${seam}.milgrain`, seam, carrier, bound, cleared), milgrains);
+  });
+  if (design.edgeMilgrain) {
+    for (const [lane, bound] of edgesOf(lanes))
+      keep(planMilgrain(design.edgeMilgrain, 'edges.milgrain', 'edge', lane, bound, 0), milgrains);
+  }
+  return { grooves, milgrains, problems };
 }
 
 function planOutside(
