@@ -18,9 +18,10 @@ header { display: flex; justify-content: space-between; align-items: baseline; b
 h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: auto 1fr; gap: 7mm; } .under { grid-template-columns: 150mm 1fr; }
+/* headings follow the drawings' width and don't set it */ .columns > div > h2 { width: 0; min-width: 100%; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+.checks { font-size: 6.6pt; line-height: 1.25; } .checks td:nth-child(-n+3) { white-space: nowrap; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
@@ -45,7 +46,7 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="drawings">${sections.join('')}</div>
 <h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
 ${unrolledDrawing(design)}${boreSection(design)}
-<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn.</p>
+<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor grooves and beads in sections.</p>
 </div><div>
 <h2>Sizes</h2>${table(sizeRows(band))}
 <h2>Section</h2>${table(sectionRows(design))}
@@ -86,13 +87,18 @@ function sizeRows(band: BandFacts): [string, string][] {
   ];
 }
 
-function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
+function sectionRows({ section, lanes, seams }: ShapeDesign): [string, string][] {
+  // a groove takes the place of the softening on both sides of its seam
+  const grooved = (lane: number) => {
+    const own = seams.slice(Math.max(0, lane - 1), lane + 1);
+    return own.length > 0 && own.every(({ marks }) => marks?.groove);
+  };
   const round = `edges R ${section.edgeMm.toFixed(2)}, bore edges R ${section.boreEdgeMm.toFixed(2)}`;
   return [
     [section.name, `dome ${section.domeMm.toFixed(2)}, comfort ${section.comfortMm.toFixed(2)}, ${round}`],
-    ...lanes.map((lane): [string, string] => [
+    ...lanes.map((lane, i): [string, string] => [
       lane.name,
-      `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams${lane.hammer ? `, hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep` : ''}`,
+      `recess ${lane.recessMm.toFixed(2)}, ${grooved(i) ? 'cut rims' : `R ${lane.softenMm.toFixed(2)}`} at seams${lane.hammer ? `, hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep` : ''}`,
     ]),
   ];
 }

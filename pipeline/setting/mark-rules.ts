@@ -6,8 +6,7 @@ const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm dee
 const CAST_LETTERS =
   'letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: gemwares.com, file guidelines';
 
-const placeOf = ({ side, lane, design }: Engraving) =>
-  `${side} engraving “${design.text}”${lane ? ` on lane '${lane.name}'` : ''}`;
+const placeOf = ({ side, lane }: Engraving) => `${side} engraving${lane ? ` on lane '${lane.name}'` : ''}`;
 
 const engravingDepth: BenchRule = {
   rule: 'engraving-depth',

@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
+import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import type { GrooveDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { planSeamMarks } from '../../pipeline/setting/marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { seamedBand } from './marked-designs.ts';
 import { expectSoundSet } from './sound-set.ts';
@@ -95,6 +97,24 @@ describe('a groove along a seam', () => {
     expect([cut[0].high.outerSoften, cut[1].low.outerSoften, cut[1].low.mate?.outerSoften]).toEqual([
       0, 0, 0,
     ]);
+  });
+
+  it('is deeper by what is left on for polishing, so that the finished surface has it as designed', async () => {
+    for (const groove of [
+      { profile: 'v', widthMm: 0.5, depthMm: 0.2 },
+      { profile: 'round', widthMm: 0.5, depthMm: 0.15 },
+    ] as const) {
+      const design = seamedBand({ groove });
+      const cast = withPolishAllowance(design, 0.05, []).seams[0].marks?.groove as GrooveDesign;
+      expect(cast.depthMm).toBeCloseTo(groove.depthMm + 0.05, 12);
+      // 0.05 mm below the cast surface the groove is as wide as designed
+      if (groove.profile === 'v') expect((cast.widthMm * groove.depthMm) / cast.depthMm).toBeCloseTo(0.5, 12);
+      else {
+        const radius = ({ widthMm: w, depthMm: d }: GrooveDesign) => (w * w) / (8 * d) + d / 2;
+        expect(radius(cast)).toBeCloseTo(radius(groove), 12);
+      }
+      expect(planSeamMarks(withPolishAllowance(design, 0.05, []), lanesOf(design)).problems).toEqual([]);
+    }
   });
 
   it('is refused on a step, through the metal, in too tight a bend, or wider than its lanes', async () => {
