@@ -21,7 +21,7 @@ h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; l
 /* headings follow the drawings' width and don't set it */ .columns > div > h2 { width: 0; min-width: 100%; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6.6pt; line-height: 1.25; } .checks td:nth-child(-n+3) { white-space: nowrap; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+.checks { font-size: 6.6pt; line-height: 1.15; } .checks td { padding-top: 0.15mm; padding-bottom: 0.15mm; } .checks td:nth-child(-n+3) { white-space: nowrap; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }

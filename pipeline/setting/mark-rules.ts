@@ -55,7 +55,7 @@ const grooveWall: BenchRule = {
   severity: 'error',
   source: CAST_SOURCE,
   measure: (view) =>
-    (view.marks?.grooves ?? []).map(({ seam, wall }) =>
+    least(view.marks?.grooves ?? [], ({ wall }) => wall.mm).map(({ seam, wall }) =>
       atLeast(
         limitOf(view, 'groove-wall', 0.4),
         wall.mm,
@@ -69,14 +69,19 @@ const milgrainBead: BenchRule = {
   severity: 'warning',
   source: 'common practice: beads below 0.25 mm wear smooth and rarely survive casting and polishing',
   measure: (view) =>
-    (view.marks?.milgrains ?? []).map(({ design, along, lane }) =>
+    least(view.marks?.milgrains ?? [], ({ design }) => design.beadMm).map(({ design, along, lane }) =>
       atLeast(
         limitOf(view, 'milgrain-bead', 0.25),
         design.beadMm,
-        `beads along ${along === 'edge' ? 'an edge' : `seam '${along}'`} on lane '${lane.name}'`,
+        `beads along ${along === 'edge' ? 'the edges' : `seam '${along}'`} on lane '${lane.name}'`,
       ),
     ),
 };
+
+/** The one that measures least, if there are any. */
+function least<T>(items: readonly T[], measure: (item: T) => number): T[] {
+  return items.length === 0 ? [] : [items.reduce((a, b) => (measure(b) < measure(a) ? b : a))];
+}
 
 export const MARK_RULES: readonly BenchRule[] = [
   engravingDepth,

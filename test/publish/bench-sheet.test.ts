@@ -175,7 +175,7 @@ describe('the sheet', () => {
     const marked = sampleBand('S-2', { marks: shape.marks, checks: shape.checks });
     const sheet = benchSheet(marked, design, words);
     expect(sheet).toContain('“A &amp; &lt;b&gt;”, Source Sans regular, capitals 1.50 high, 0.20 deep');
-    expect(sheet).toMatch(/130 beads Ø 0\.40 along seam mid on near, 0\.50\d from middle to middle/);
+    expect(sheet).toMatch(/130 beads Ø 0\.40, 0\.50\d from middle to middle; along seam mid on near/);
     expect(html).not.toContain('Letters, beads');
     session ??= await createTracerSession();
     const pdf = Buffer.from((await session.print?.(sheet)) ?? []).toString('latin1');
