@@ -65,6 +65,34 @@ export interface BackMeasures {
   thicknessMm: number;
 }
 
+/** Letters, beads and grooves of a shape, as a catalogue tells of them. */
+export interface MarkFacts {
+  engravings: {
+    side: 'inside' | 'outside';
+    /** of an outside line */
+    lane?: string;
+    text: string;
+    style: string;
+    heightMm: number;
+    depthMm: number;
+    /** from the first letter's edge to the last one's, along the surface */
+    lengthMm: number;
+    /** angle of the line's middle from the top */
+    atDeg: number;
+    /** narrowest stroke */
+    strokeMm: number;
+  }[];
+  milgrain: {
+    /** name of the seam, or `edge` */
+    along: string;
+    lane: string;
+    beadMm: number;
+    pitchMm: number;
+    count: number;
+  }[];
+  grooves: { along: string; widthMm: number; depthMm: number; profile: 'v' | 'round' }[];
+}
+
 export interface BuiltShape {
   lanes: LaneSolid[];
   rows: StoneRow[];
@@ -75,5 +103,7 @@ export interface BuiltShape {
   thicknessMm: number;
   /** of a tapered band: the same at its back; all others lie between */
   back?: BackMeasures;
+  /** absent for a band without any */
+  marks?: MarkFacts;
   checks: BenchCheck[];
 }

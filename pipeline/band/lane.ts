@@ -90,12 +90,15 @@ export function lanesOf(design: ShapeDesign): Lane[] {
   const seamBound = (index: number, side: 1 | -1): LaneBound => {
     const mate = index + side;
     const shelf = shelfOf(index, side);
+    const seam = side === 1 ? index : mate;
+    // a groove's rims stand where softenings would be
+    const soften = (lane: number) => (design.seams[seam].marks?.groove ? 0 : radius(lanes[lane].softenMm));
     return {
       side,
-      curve: seams[side === 1 ? index : mate],
-      outerSoften: radius(lanes[index].softenMm),
+      curve: seams[seam],
+      outerSoften: soften(index),
       boreSoften: 0,
-      mate: { outer: outers[mate], outerSoften: radius(lanes[mate].softenMm) },
+      mate: { outer: outers[mate], outerSoften: soften(mate) },
       breaks: breaksBetween(shelf?.floor ?? floors[index], undefined, [floors[mate]]),
       ...(shelf && { shelf }),
       wall: true,

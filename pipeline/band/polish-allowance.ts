@@ -1,4 +1,4 @@
-import type { SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import type { SeamDesign, SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 
@@ -6,7 +6,9 @@ import { curvatureOf, radiusAt } from './profile.ts';
  * The design with metal left on for polishing: outside, bore and both faces stand `allowanceMm` proud, along their
  * normals, of where they end when finished. Rebuilt from parameters: arcs become their parallel arcs and rounded edges
  * grow by the allowance, which is the exact offset; stones stay where they are. Seam walls, recess, hammer marks,
- * seats and claws get none: they are not polished down. On a tapered band the offset is exact within each section.
+ * seats, claws and beads get none: they are not polished down. Grooves and letters are deeper by the allowance, so that
+ * the finished surface has them as designed; flanks keep their slope. On a tapered band the offset
+ * is exact within each section.
  *
  * @param counts stones of each row as finished, so that a fitted row cannot come out otherwise
  */
@@ -28,6 +30,8 @@ export function withPolishAllowance(
     lanes: design.lanes.map((lane) =>
       lane.inlay ? { ...lane, inlay: { ...lane.inlay, depthMm: lane.inlay.depthMm + allowanceMm } } : lane,
     ),
+    seams: design.seams.map((seam) => deeperGroove(seam, allowanceMm)),
+    ...deeperLetters(design, allowanceMm),
     rows: design.rows.map((row, i) => ({
       ...row,
       count: counts[i] ?? row.count,
@@ -105,4 +109,31 @@ function parallelSagitta(sagittaMm: number, chord: number, wide: number, out: nu
   if (curvature === 0) return 0;
   const radius = 1 / curvature + out;
   return radius - Math.sqrt(radius * radius - (wide * wide) / 4);
+}
+
+function deeperGroove(seam: SeamDesign, by: number): SeamDesign {
+  const groove = seam.marks?.groove;
+  if (!seam.marks || !groove) return seam;
+  const depthMm = groove.depthMm + by;
+  const widthMm =
+    groove.profile === 'v' ? (groove.widthMm * depthMm) / groove.depthMm : chordAt(groove, depthMm);
+  return { ...seam, marks: { ...seam.marks, groove: { ...groove, depthMm, widthMm } } };
+}
+
+/** Chord of a round groove's circle at another height above its bottom; past a half circle, that of a wider half circle. */
+function chordAt({ widthMm, depthMm }: { widthMm: number; depthMm: number }, deep: number): number {
+  const radius = (widthMm * widthMm) / (8 * depthMm) + depthMm / 2;
+  return Math.max(2 * deep, 2 * Math.sqrt(Math.max(0, 2 * radius * deep - deep * deep)));
+}
+
+function deeperLetters({ engraving }: ShapeDesign, by: number): Pick<ShapeDesign, 'engraving'> {
+  if (!engraving) return {};
+  const deeper = <T extends { depthMm: number }>(letters: T): T => ({
+    ...letters,
+    depthMm: letters.depthMm + by,
+  });
+  const { inside, outside } = engraving;
+  return {
+    engraving: { ...(inside && { inside: deeper(inside) }), ...(outside && { outside: deeper(outside) }) },
+  };
 }

@@ -45,6 +45,7 @@ const VIEWS: Record<ShotName, string> = {
   'flat-lay': 'View from above',
   profile: 'Profile',
   macro: 'Close-up',
+  inside: 'View into the bore',
   turntable: 'Turning view',
   pair: 'Pair of wedding bands',
 };

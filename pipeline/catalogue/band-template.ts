@@ -1,7 +1,8 @@
 import { CUTS } from '../trade/cuts.ts';
-import type { LaneDesign, RowDesign, SeamDesign, ShapeDesign, TaperDesign } from './design.ts';
+import type { LaneDesign, RowDesign, SeamPath, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
+import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
@@ -9,7 +10,7 @@ import type { Template } from './template-schema.ts';
 /** Depth of a girdle below the lane when the file gives none, mm. */
 const SET_DEPTH = 0.1;
 
-function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
+function seamDesign(seam: Template['seams'][string], widthMm: number): SeamPath {
   const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
   switch (seam.kind) {
     case 'straight':
@@ -31,7 +32,7 @@ function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesig
 }
 
 /** Mean z of a seam, and the field of the file that decides it. */
-function middleOf(seam: SeamDesign): { atMm: number; field: string } {
+function middleOf(seam: SeamPath): { atMm: number; field: string } {
   switch (seam.kind) {
     case 'drift':
       return { atMm: (seam.fromMm + seam.toMm) / 2, field: 'from' };
@@ -134,9 +135,14 @@ export function shapeDesign(
     thicknessMm: template.thickness,
     ...(taper && { taper }),
     section: sectionDesign(template.section, widthMm),
-    seams: Object.entries(template.seams).map(([name, s]) => ({ name, ...seamDesign(s, widthMm) })),
+    seams: Object.entries(template.seams).map(([name, s]) => ({
+      name,
+      ...seamDesign(s, widthMm),
+      ...seamMarksDesign(name, s),
+    })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
+    ...bandMarks(template, widthMm),
     chordToleranceMm: template['chord-tolerance'],
   };
 }
@@ -192,6 +198,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     const advice = 'Give one or both, or leave "taper" out.';
     wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
   }
+  checkMarks(template, findings, locate);
 }
 
 /** Reports seams whose middle falls off a band of this width; finer checks need the solids. */

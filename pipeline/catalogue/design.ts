@@ -60,16 +60,68 @@ export interface TaperDesign {
   /** widths of the chamfers at the first and the second edge; as at the top if left out */
   bevelMm?: [low: number, high: number];
   /** every seam as it would run on a band of the back's width */
-  seams: SeamDesign[];
+  seams: SeamPath[];
 }
 
-/** A seam is a curve z(θ) round the band. θ = 0 is the top of the band. */
-export type SeamDesign = SeamCurveDesign & {
+/** A line of equal round beads, half sunk into the metal. */
+export interface MilgrainDesign {
+  /** diameter of a bead */
+  beadMm: number;
+  /** least distance between the centres of neighbours along the line; opened so that a whole number closes */
+  pitchMm: number;
+  /** of the two lanes beside a seam the one that carries the beads; the one that stands higher if absent */
+  lane?: string;
+}
+
+/** A groove cut along a seam, into both lanes; it takes the place of their softening there. */
+export interface GrooveDesign {
+  /** between its rims, square to the seam */
+  widthMm: number;
+  /** of its bottom below the surface */
+  depthMm: number;
+  /** two straight flanks, or an arc */
+  profile: 'v' | 'round';
+}
+
+/** What runs along a seam beside the seam itself. */
+export interface SeamMarks {
+  /** name of the seam in the template, for people */
+  seam: string;
+  milgrain?: MilgrainDesign;
+  groove?: GrooveDesign;
+}
+
+export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
+export type LetterStyle = (typeof LETTER_STYLES)[number];
+
+/** A line of letters cut into the metal with walls square to the surface. */
+export interface EngravingDesign {
+  text: string;
+  /** of capitals */
+  heightMm: number;
+  depthMm: number;
+  style: LetterStyle;
+  /** θ of the line's middle */
+  atRad: number;
+  /** z midway between the foot and the head of capitals; outside, the middle of the lane if absent */
+  centreMm?: number;
+}
+
+/** Letters in the bore read by one who looks into the ring, those outside by one who looks at it. */
+export interface EngravingsDesign {
+  inside?: EngravingDesign;
+  outside?: EngravingDesign & { lane: string };
+}
+
+/** A seam is a curve z(θ) round the band, and what runs along it. */
+export type SeamDesign = SeamPath & {
   /** what messages call it */
   name?: string;
+  marks?: SeamMarks;
 };
 
-export type SeamCurveDesign =
+/** z(θ) of a seam. θ = 0 is the top of the band. */
+export type SeamPath =
   | { kind: 'straight'; atMm: number }
   | {
       kind: 'wave';
@@ -207,6 +259,10 @@ export interface ShapeDesign {
   /** seams.length + 1 lanes, ordered by z */
   lanes: LaneDesign[];
   rows: RowDesign[];
+  /** absent for a band without letters */
+  engraving?: EngravingsDesign;
+  /** beads along both outside edges of the band */
+  edgeMilgrain?: MilgrainDesign;
   /** largest distance between the true surface and its triangles */
   chordToleranceMm: number;
 }

@@ -42,7 +42,15 @@ export interface Pair {
   stacked?: boolean;
 }
 
-export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'profile' | 'macro' | 'turntable' | 'pair';
+export type ShotName =
+  | 'three-quarter'
+  | 'front'
+  | 'flat-lay'
+  | 'profile'
+  | 'macro'
+  | 'inside'
+  | 'turntable'
+  | 'pair';
 
 /** The largest band of a catalogue, each measure by itself: what a frame of one scale must hold. */
 export interface LargestBand {

@@ -3,6 +3,7 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share, widthMeasure } from './measure.ts';
 import { sectionSchema, taperSchema } from './section-schema.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
@@ -50,7 +51,7 @@ const lane = strict({
 const seam = z.discriminatedUnion(
   'kind',
   [
-    strict({ kind: z.literal('straight'), at }),
+    strict({ kind: z.literal('straight'), at, ...seamMarks }),
     strict({
       kind: z.literal('wave'),
       at,
@@ -58,12 +59,14 @@ const seam = z.discriminatedUnion(
       waves: z.int().min(1).max(60).describe('whole waves round the band'),
       sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
       phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
+      ...seamMarks,
     }),
     strict({
       kind: z.literal('drift'),
       from: at,
       to: at,
       turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
+      ...seamMarks,
     }),
     strict({
       kind: z.literal('points'),
@@ -73,6 +76,7 @@ const seam = z.discriminatedUnion(
         .max(60)
         .describe('places evenly spaced round the band, the first at the top'),
       turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
+      ...seamMarks,
     }),
   ],
   { error: () => 'a seam of kind "straight", "wave", "drift" or "points"' },
@@ -146,6 +150,8 @@ export const templateSchema = strict({
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
+  engraving: engraving.optional(),
+  edges: edges.optional(),
   'chord-tolerance': length(0.0005, 0.1).default(0.005).describe('largest distance from the true surface'),
 });
 

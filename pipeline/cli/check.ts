@@ -1,6 +1,7 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { markLines } from '../publish/mark-words.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
@@ -59,6 +60,7 @@ function describe(v: CheckedVariant, first: string | undefined): string {
       (r) =>
         `  ${r.count} × ${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
     ),
+    ...markLines(f.marks).map(([name, line]) => `  ${name}: ${line}`),
   ];
   if (first !== undefined)
     return [

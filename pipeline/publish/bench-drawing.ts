@@ -14,6 +14,7 @@ import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from './index-page.ts';
+import { insideLetters, outsideMarks, seamsInBore } from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
@@ -189,6 +190,33 @@ export function unrolledDrawing(design: ShapeDesign): string {
     ? `<polygon class="edge" points="${[...edgeLine(-1), ...edgeLine(1).reverse()].join(' ')}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
   const foot = top + s * widest + 6;
-  const body = `${edge}${facets.join('')}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const body = `${edge}${facets.join('')}${seams.join('')}${outsideMarks(design, lanes, { x, y, scale: s })}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  return svg(width + 8, foot + 2, body);
+}
+
+/**
+ * The bore unrolled as one sees it who looks into the ring, the second edge above and the letters in the middle; empty
+ * for a band without any.
+ */
+export function boreDrawing(design: ShapeDesign): string {
+  const { inside } = design.engraving ?? {};
+  if (!inside) return '';
+  const radius = boreRadius(design);
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const s = UNROLLED_SCALE;
+  const left = 4;
+  const top = 8;
+  const from = inside.atRad - Math.PI;
+  const paper = {
+    x: (theta: number) => left + s * radius * (theta - from),
+    y: (z: number) => top + s * (widest / 2 - z),
+    scale: s,
+  };
+  const width = s * 2 * Math.PI * radius;
+  const foot = top + s * widest + 6;
+  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * widest)}"/>`;
+  const middle = paper.x(inside.atRad);
+  const degrees = `θ = ${((inside.atRad * 180) / Math.PI).toFixed(1)}°`;
+  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
   return svg(width + 8, foot + 2, body);
 }

@@ -1,8 +1,15 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
-import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
+import {
+  boreDrawing,
+  sectionAngles,
+  sectionDrawing,
+  UNROLLED_SCALE,
+  unrolledDrawing,
+} from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { markLines } from './mark-words.ts';
 import { sectionWords } from './section-words.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
@@ -12,14 +19,16 @@ header { display: flex; justify-content: space-between; align-items: baseline; b
 h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: auto 1fr; gap: 7mm; } .under { grid-template-columns: 150mm 1fr; }
+/* headings follow the drawings' width and don't set it */ .columns > div > h2 { width: 0; min-width: 100%; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+.checks { font-size: 6.6pt; line-height: 1.15; } .checks td { padding-top: 0.15mm; padding-bottom: 0.15mm; } .checks td:nth-child(-n+3) { white-space: nowrap; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
 .edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
 `;
 
 export interface SheetWords {
@@ -39,13 +48,13 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
-${unrolledDrawing(design)}
-<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets in sections.</p>
+${unrolledDrawing(design)}${boreSection(design)}
+<p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.</p>
 </div><div>
 <h2>Sizes</h2>${table(sizeRows(band))}
 <h2>Section</h2>${table(sectionRows(design))}
 <h2>Metal</h2>${table(metalRows(band))}
-<h2>Stones</h2>${table(stoneRows(band))}
+<h2>Stones</h2>${table(stoneRows(band))}${markSection(band)}
 </div></div>
 <div class="columns under"><div>
 <h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
@@ -61,6 +70,16 @@ function table(rows: readonly (readonly [string, string])[]): string {
     ([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${escapeHtml(value)}</td></tr>`,
   );
   return `<table>${cells.join('')}</table>`;
+}
+
+function boreSection(design: ShapeDesign): string {
+  const bore = boreDrawing(design);
+  return bore && `<h2>Bore unrolled, as seen by one who looks into the ring, ${UNROLLED_SCALE}:1</h2>${bore}`;
+}
+
+function markSection({ marks }: BandFacts): string {
+  const lines = markLines(marks);
+  return lines.length === 0 ? '' : `<h2>Letters, beads and grooves</h2>${table(lines)}`;
 }
 
 function sizeRows(band: BandFacts): [string, string][] {
@@ -79,13 +98,18 @@ function sizeRows(band: BandFacts): [string, string][] {
   ];
 }
 
-function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
+function sectionRows({ section, lanes, seams }: ShapeDesign): [string, string][] {
+  // a groove takes the place of the softening on both sides of its seam
+  const grooved = (lane: number) => {
+    const own = seams.slice(Math.max(0, lane - 1), lane + 1);
+    return own.length > 0 && own.every(({ marks }) => marks?.groove);
+  };
   return [
     [section.name, sectionWords(section).join(', ')],
-    ...lanes.map((lane): [string, string] => [
+    ...lanes.map((lane, i): [string, string] => [
       lane.name,
       [
-        `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams`,
+        `recess ${lane.recessMm.toFixed(2)}, ${grooved(i) ? 'cut rims' : `R ${lane.softenMm.toFixed(2)}`} at seams`,
         ...(lane.hammer ? [`hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep`] : []),
         ...(lane.facets ? [facetWords(lane.facets)] : []),
         ...(lane.inlay

@@ -46,6 +46,41 @@ const row = z
   })
   .describe('a row of equal stones');
 
+const marks = z
+  .strictObject({
+    engravings: z.array(
+      z.strictObject({
+        side: z.enum(['inside', 'outside']),
+        lane: text.optional().describe('of an outside line'),
+        text,
+        style: text.describe('style of the lettering'),
+        heightMm: positive.describe('of capitals'),
+        depthMm: positive,
+        lengthMm: positive.describe('from the first letter’s edge to the last one’s, along the surface'),
+        atDeg: z.number().describe('angle of the middle from the top'),
+        strokeMm: positive.describe('narrowest stroke'),
+      }),
+    ),
+    milgrain: z.array(
+      z.strictObject({
+        along: text.describe('name of the seam, or edge'),
+        lane: text,
+        beadMm: positive,
+        pitchMm: positive.describe('between the middles of neighbours'),
+        count,
+      }),
+    ),
+    grooves: z.array(
+      z.strictObject({
+        along: text.describe('name of the seam'),
+        widthMm: positive,
+        depthMm: positive,
+        profile: z.enum(['v', 'round']),
+      }),
+    ),
+  })
+  .describe('letters, beads and grooves');
+
 const check = z
   .strictObject({
     rule: text,
@@ -112,6 +147,7 @@ const band = z
     rows: z.array(row),
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),
+    marks: marks.optional(),
     checks: z.array(check),
     caster: caster.optional(),
     model: z

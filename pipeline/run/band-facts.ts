@@ -46,6 +46,7 @@ export function bandFacts(
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
+    ...(solid.marks ? { marks: solid.marks } : {}),
     checks: solid.checks.map((check) => waived(check, variant)),
     ...(caster ? { caster } : {}),
     model,

@@ -9,6 +9,7 @@ export const VIEW_LABELS = {
   'flat-lay': 'Flat lay from above',
   profile: 'Profile, edge on',
   macro: 'Close-up of the top',
+  inside: 'Close-up into the bore',
   turntable: 'Turntable',
   pair: 'The pair together',
 } as const satisfies Record<ShotName, string>;

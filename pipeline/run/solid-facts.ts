@@ -1,4 +1,4 @@
-import type { BackMeasures, BenchCheck, BuiltShape } from '../band/built-shape.ts';
+import type { BackMeasures, BenchCheck, BuiltShape, MarkFacts } from '../band/built-shape.ts';
 
 /** What is remembered of a built shape, so that facts need no rebuilding. JSON. */
 export interface SolidFacts {
@@ -23,11 +23,13 @@ export interface SolidFacts {
     pitchMm: number | null;
     gapMm: number;
   }[];
+  /** absent for a band without any */
+  marks?: MarkFacts;
   checks: BenchCheck[];
 }
 
 export function solidFacts(shape: BuiltShape): SolidFacts {
-  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, checks } = shape;
+  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, marks, checks } = shape;
   const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
   return {
     innerDiameterMm,
@@ -48,6 +50,7 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
       pitchMm: pitchOf(placements),
       gapMm,
     })),
+    ...(marks ? { marks } : {}),
     checks,
   };
 }

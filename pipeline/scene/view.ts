@@ -2,6 +2,7 @@ import { Matrix4, type Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
+import { inscription, inscriptionAngle } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';
 import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
 
@@ -153,6 +154,20 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.94, y: 0.8, lift: 0 },
     place: standing(28),
     frame: closeUp,
+    focus: 'middle',
+  },
+  // the inscription at the bottom of the bore, over the near edge and upright
+  inside: {
+    azimuth: 0,
+    elevation: 40,
+    fovY: 16,
+    fill: { x: 0.86, y: 0.8, lift: 0.04 },
+    place: (shapes) =>
+      shapes.slice(0, 1).map((s) =>
+        // seen from the far side, letters that stand up towards +z lean away from the camera as on a page
+        placeBand(s, { rest: 'standing', yaw: Math.PI, roll: inscriptionAngle(s) - Math.PI, x: 0, z: 0 }),
+      ),
+    frame: inscription,
     focus: 'middle',
   },
   turntable: {

@@ -3,6 +3,7 @@ import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
+import type { Marks } from './marks.ts';
 import type { RowPlan } from './row-plan.ts';
 
 /** What rules look at: everything known of a shape before it is cut. */
@@ -10,6 +11,8 @@ export interface BenchView {
   design: ShapeDesign;
   lanes: Lane[];
   rows: RowPlan[];
+  /** absent if there are none */
+  marks?: Marks;
   /** limits that take the place of the usual ones */
   limits?: LimitSettings;
 }

@@ -17,6 +17,7 @@ import { closestPair } from './collision.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import { LANE_RULES } from './lane-rules.ts';
+import { MARK_RULES } from './mark-rules.ts';
 import type { RowPlan } from './row-plan.ts';
 import { holeWidth } from './seat.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
@@ -64,7 +65,11 @@ const edgeSoftening: BenchRule = {
       [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), 'outer edges of the band'],
       [design.section.boreEdgeMm, 'bore edges'],
       ...lanes
-        .filter(({ low, high }) => low.mate || high.mate)
+        // a groove has cut rims in place of a softening
+        .filter(({ low, high, index }) => {
+          const soft = (seam: number) => !design.seams[seam].marks?.groove;
+          return (low.mate && soft(index - 1)) || (high.mate && soft(index));
+        })
         .map((lane): [number, string] => [
           design.lanes[lane.index].softenMm,
           `lane '${lane.name}' at its seams`,
@@ -277,6 +282,7 @@ export const BENCH_RULES: readonly BenchRule[] = [
   guardedPoints,
   ...CHANNEL_RULES,
   ...FLUSH_RULES,
+  ...MARK_RULES,
 ];
 
 /**

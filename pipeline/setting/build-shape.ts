@@ -8,13 +8,14 @@ import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
 import { cutFacets } from './lane-facets.ts';
+import { cutMarks, hasMarks, type Marks, markFacts, marksOn, planMarks } from './marks.ts';
 import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
 
 /**
- * Builds the solids of a shape: one closed manifold per lane, with seats cut and claws added, and its stones in
- * their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
+ * Builds the solids of a shape: one closed manifold per lane, with seats, grooves and letters cut and claws and
+ * beads added, and its stones in their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
  * before it returns or throws.
  * @param limits of the config, for the checks; they change no solid
  * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
@@ -26,11 +27,13 @@ export async function buildShape(
 ): Promise<BuiltShape> {
   const lanes = buildLanes(design);
   const rows = planRows(design, lanes);
+  const marked = hasMarks(design);
+  const faceted = lanes.some(({ lane }) => lane.facets);
+  const engine = rows.length > 0 || faceted || marked ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const bare = lanes.map(({ lane }) => lane);
+  const marks = marked && engine ? planMarks(engine, design, bare, rows) : undefined;
   return {
-    lanes:
-      rows.length === 0 && lanes.every(({ lane }) => !lane.facets)
-        ? lanes.map(plainLane)
-        : cutLanes(kernel ?? (await loadSolidKernel()), design, lanes, rows),
+    lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
     rows: rows.map(stoneRow),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
@@ -39,7 +42,8 @@ export async function buildShape(
     ...(design.taper && {
       back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
     }),
-    checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows, limits }),
+    ...(marks ? { marks: markFacts(marks) } : {}),
+    checks: benchChecks({ design, lanes: bare, rows, limits, marks }),
   };
 }
 
@@ -80,16 +84,19 @@ function cutLanes(
   design: ShapeDesign,
   lanes: BuiltLane[],
   rows: RowPlan[],
+  marks: Marks | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
   try {
     return lanes.map((built) => {
       const own = rows.filter(({ lane }) => lane.index === built.lane.index);
       const { facets } = built.lane;
-      if (own.length === 0 && !facets) return plainLane(built);
+      const marked = marks && marksOn(marks, built.lane);
+      if (own.length === 0 && !facets && !marked) return plainLane(built);
       let solid = solids.fromMesh(built.mesh);
       if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
       for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
+      if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
       const mesh = toTriMesh(solid);
       return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
     });

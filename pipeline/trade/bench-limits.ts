@@ -26,6 +26,11 @@ const LIMITS = {
   'claw-height': { unit: 'share', about: 'least share of the height from girdle to table' },
   'claw-sink': { unit: 'share', about: 'least depth of a claw in the metal, as a share of its diameter' },
   'hole-width': { unit: 'mm', about: 'least width of through-holes' },
+  'engraving-depth': { unit: 'mm', about: 'least depth of letters' },
+  'engraving-wall': { unit: 'mm', about: 'least metal left under letters' },
+  'engraving-stroke': { unit: 'mm', about: 'least width of letters’ strokes' },
+  'groove-wall': { unit: 'mm', about: 'least metal left under a groove' },
+  'milgrain-bead': { unit: 'mm', about: 'least diameter of milgrain beads' },
 } as const satisfies Record<string, BenchLimit>;
 
 /** A rule whose limit is a number. */

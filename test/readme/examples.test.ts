@@ -17,9 +17,9 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template, section, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map(
-  (m) => m[1],
-);
+const examples = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const marks = examples.find((text) => text.startsWith('engraving:')) ?? '';
+const [config, template, section, squares, studio] = examples.filter((text) => text !== marks);
 
 let folder: string;
 beforeAll(() => {
@@ -94,6 +94,21 @@ describe('README', () => {
     const shape = await buildShape(Object.values(plan.shapes)[0]);
     expect(shape.rows[0].stone.cut).toBe('princess');
     expect(shape.rows[0].count).toBeGreaterThan(20);
+  });
+
+  it('shows letters, beads and a groove that can be made', async () => {
+    const file = join(folder, 'configs/marks.yaml');
+    const indented = marks.replaceAll('\n', '\n  ');
+    writeFileSync(
+      file,
+      `catalogue: x\ntitle: X\nworkshop: X\ntemplate: two-tone-straight\noverrides:\n  lanes: { inlay: { recess: 0 mm } }\n  ${indented}\ngrid: { size: [ISO 54] }\nshots: [inside]\nsku: "X-{size}"\n`,
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.marks?.engravings.map((e) => e.text)).toEqual(['Mara & Jon · 12.06.2026', 'ALWAYS']);
+    expect(shape.marks?.milgrain.map((m) => m.along)).toEqual(['near', 'edge', 'edge']);
+    expect(shape.marks?.grooves).toHaveLength(1);
+    expect(shape.checks.filter((c) => !c.passed && c.severity === 'error')).toEqual([]);
   });
 
   it('names every command, and its pictures are there and small', () => {

@@ -153,6 +153,13 @@
     );
     if (band.rows.length > 1)
       stones.push(rowOf('All stones', carats(band.totalCarats), `${band.stoneCount} in all`));
+    const along = (name) => (name === 'edge' ? 'along an edge' : `along seam ${name}`);
+    const { engravings = [], milgrain = [], grooves = [] } = band.marks ?? {};
+    const marks = [
+      ...engravings.map((e) => rowOf(`Engraved ${e.side}`, `“${e.text}”`, `${mm(e.heightMm)} high`)),
+      ...milgrain.map((m) => rowOf('Milgrain', `${m.count} beads`, `${mm(m.beadMm)}, ${along(m.along)}`)),
+      ...grooves.map((g) => rowOf('Groove', mm(g.widthMm), along(g.along))),
+    ];
     const section = (title, rows) =>
       rows.length > 0 ? [make('h3', {}, title), make('table', {}, make('tbody', {}, ...rows))] : [];
     return [
@@ -161,6 +168,7 @@
       ...section('Sizes', sizes),
       ...section('Metal', metals),
       ...section('Stones, total weight', stones),
+      ...section('Letters, beads and grooves', marks),
       ...checks(band),
       band.model
         ? make(
