@@ -8,6 +8,7 @@ import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
 import type { Dress, Variant } from './plan.ts';
+import { colouredSorts } from './row-template.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import type { Template } from './template-schema.ts';
 import { type Waiver, waiversOf } from './waivers.ts';
@@ -59,7 +60,11 @@ function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: 
   });
   const given = cell.get('stone')?.stones;
   const stones =
-    given === null ? [] : Object.entries(template.rows).map(([name, row]) => given?.[name] ?? row.stone);
+    given === null
+      ? []
+      : colouredSorts(template).map(
+          ({ name, row, stone, follows }) => given?.[name] ?? (follows ? given?.[row] : undefined) ?? stone,
+        );
   return { alloys, finishes: Object.values(template.lanes).map((l) => l.finish), stones };
 }
 

@@ -3,6 +3,7 @@ import type { ShapeDesign } from '../catalogue/design.ts';
 import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { fitSteps } from './wording.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
@@ -43,7 +44,7 @@ ${unrolledDrawing(design)}
 <h2>Section</h2>${table(sectionRows(design))}
 <h2>Metal</h2>${table(metalRows(band))}
 <h2>Stones</h2>${table(stoneRows(band))}
-</div></div>
+${fitTable(band)}</div></div>
 <div class="columns under"><div>
 <h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
 </div><div>
@@ -99,8 +100,25 @@ function stoneRows(band: BandFacts): [string, string][] {
   });
 }
 
+/** Gaps, walls, and what one stone fewer or more would change. */
+function fitTable({ fits = [] }: BandFacts): string {
+  if (fits.length === 0) return '';
+  const rows = fits.map((fit): [string, string] => {
+    const gap = fit.gapMm === null ? 'a single stone' : `gaps ${fit.gapMm.toFixed(3)}`;
+    const left = `walls ${fit.wallMm.toFixed(2)}, culets ${fit.underCuletMm.toFixed(2)} above the bore`;
+    return [fit.row, [`${fit.count} stones, ${gap}, ${left}`, ...fitSteps(fit)].join('; ')];
+  });
+  return `<h2>Fit of the stones</h2>${table(rows)}\n`;
+}
+
 function checkRow(check: BandFacts['checks'][number]): string {
-  const state = check.passed ? 'ok' : check.waived ? `waived: ${check.waived}` : 'NOT PASSED';
+  const state = check.passed
+    ? 'ok'
+    : check.waived
+      ? `waived: ${check.waived}`
+      : check.severity === 'info'
+        ? 'note'
+        : 'NOT PASSED';
   const cells = [check.rule.replaceAll('-', ' '), check.measured, check.limit, check.place, state];
-  return `<tr${check.passed ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
+  return `<tr${check.passed || state === 'note' ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
 }

@@ -18,7 +18,7 @@ export interface Subject {
   gems: GemOptics[];
 }
 
-/** Colours of one subject in one colourway: a metal per lane, a stone per row. */
+/** Colours of one subject in one colourway: a metal per lane, a stone per sort of each row. */
 export interface SubjectColours {
   metals: { f0: Vec3; f82: Vec3 }[];
   gems: { absorption: Vec3 }[];
@@ -68,9 +68,9 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
       // the finger axis is band z: the third column
       surfaces.push({ ...subject.finishes[i], metal: surfaces.length, axis: [e[8], e[9], e[10]] });
     });
-    shape.rows.forEach((row, i) => {
+    shape.rows.forEach((row) => {
       const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
-      const gem = out.gems.push(subject.gems[i]) - 1;
+      const gem = out.gems.push(subject.gems[row.slot]) - 1;
       for (let k = 0; k < row.count; k++) {
         const m = new Matrix4().multiplyMatrices(toWorld, placement(row.placements, k)).transpose();
         out.stones.push({ cut, gem, toWorld: Float32Array.from(m.elements.slice(0, 12)) });
