@@ -10,6 +10,7 @@ import {
 } from './bench-rule.ts';
 import { type Claw, clawBite } from './claw.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
+import type { Place } from './place.ts';
 import type { RowPlan } from './row-plan.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
 import { distance } from './vec.ts';
@@ -59,23 +60,28 @@ const clawBiteRule: SetRule = {
   },
 };
 
+/** Pins that stand at a stone of a set. */
+export function pinsAt({ stone }: RowPlan, place: Place, pins: readonly Claw[]): Claw[] {
+  return pins.filter(({ frame, radius }) => {
+    const [x, y, z] = toStone(place.frame, frame.origin);
+    return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
+  });
+}
+
 /** The least overhang of pins over a set's girdles; none where a stone has fewer than four pins at it. */
 export function leastBite(
-  { places, stone, name }: RowPlan,
+  set: RowPlan,
   pins: readonly Claw[],
   what: 'claws' | 'grains',
 ): { bite: number; where: string } {
   let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
-  for (const place of places) {
-    const near = pins.filter(({ frame, radius }) => {
-      const [x, y, z] = toStone(place.frame, frame.origin);
-      return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
-    });
-    const bites = near.map((pin) => clawBite(pin, stone, place.frame)).sort((a, b) => b - a);
+  for (const place of set.places) {
+    const near = pinsAt(set, place, pins);
+    const bites = near.map((pin) => clawBite(pin, set.stone, place.frame)).sort((a, b) => b - a);
     const bite = bites[3] ?? 0;
     if (bite < worst.bite) worst = { bite, theta: place.theta };
   }
-  return { bite: worst.bite, where: `${what} of row '${name}' at θ = ${degrees(worst.theta)}` };
+  return { bite: worst.bite, where: `${what} of row '${set.name}' at θ = ${degrees(worst.theta)}` };
 }
 
 const clawHeight: SetRule = {

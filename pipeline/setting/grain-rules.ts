@@ -7,7 +7,7 @@ import {
   type RowRule,
   type SetRule,
 } from './bench-rule.ts';
-import { heightFinding, leastBite, PRONG_SOURCE } from './claw-rules.ts';
+import { heightFinding, leastBite, PRONG_SOURCE, pinsAt } from './claw-rules.ts';
 
 const MICRO_SOURCE = 'jewellersreviews.com/inside-a-micro-pave-workshop-why-stones-keep-falling-out (weak)';
 
@@ -42,16 +42,14 @@ const grainHeight: SetRule = {
   rule: 'grain-height',
   severity: 'info',
   source: `as prongs, 60–80 % of the height from girdle to table: ${PRONG_SOURCE}`,
-  measureSet: ({ whole: { grain }, stone, name }, view) =>
-    grain
-      ? [
-          heightFinding(
-            grain.grains[0].tip / stone.tableHeight,
-            limitOf(view, 'grain-height', 0.6),
-            `grains of row '${name}'`,
-          ),
-        ]
-      : [],
+  measureSet: (set, view) => {
+    const { grain } = set.whole;
+    if (!grain) return [];
+    const near = set.places.flatMap((place) => pinsAt(set, place, grain.grains));
+    const tip = Math.min(...near.map((pin) => pin.tip));
+    const place = `grains of row '${set.name}'`;
+    return [heightFinding(tip / set.stone.tableHeight, limitOf(view, 'grain-height', 0.6), place)];
+  },
 };
 
 const grainSink: RowRule = {

@@ -25,10 +25,12 @@ export function fitReport(whole: WholeRow, cutter: StoneCutter): RowFit {
   };
 }
 
-/** Centre to centre of the first two; chords of equal stones are equal. */
-function pitchOf({ design, places: { stones } }: WholeRow): number | null {
-  if (stones.length < 2 || isUneven(design)) return null;
-  return distance(stones[0].frame.origin, stones[1].frame.origin);
+/** Centre to centre where that is one and the same all along. */
+function pitchOf({ places: { stones, lines } }: WholeRow): number | null {
+  const [line] = lines;
+  const chords = line.slice(1).map((k, i) => distance(stones[k].frame.origin, stones[line[i]].frame.origin));
+  if (chords.length === 0 || Math.max(...chords) - Math.min(...chords) > 1e-6) return null;
+  return chords[0];
 }
 
 /** The next count that the row can have, with the gap that it would leave; null where counts are not the row's to choose. */

@@ -1,6 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import type { RowDesign } from '../catalogue/design.ts';
-import { neighbourPairs, rowFrame } from './row-curve.ts';
+import { rowFrame } from './row-curve.ts';
 import { bracketedRoot, type Span, stepChord } from './row-layout.ts';
 import { leastSeparation } from './separation.ts';
 import type { Frame, Stone } from './stone.ts';
@@ -35,14 +35,17 @@ export function frameOf({ lane, depthOf }: Line, stone: Stone, theta: number): F
  */
 export function placesWithGap(line: Line, stones: Stone[], gapMm: number): number[] | undefined {
   const closed = line.coverage.kind === 'full';
-  const pairs = neighbourPairs(stones.length, closed);
-  const bare = pairs.map(([a, b]) => (reachAlong(stones[a]) + reachAlong(stones[b])) / 2 + gapMm);
+  // a closed walk comes back to the first stone, at an angle that is a whole turn only with the right gap
+  const walked = closed ? [...stones, stones[0]] : stones;
+  const bare = walked.slice(1).map((next, i) => (reachAlong(walked[i]) + reachAlong(next)) / 2 + gapMm);
   let chords = bare;
   for (let round = 0; ; round++) {
     const angles = walkStones(line, stones, chords, closed);
     if (!angles || stones.every(({ girdle }) => girdle.kind === 'round') || round === ROUNDS) return angles;
-    const frames = stones.map((stone, i) => frameOf(line, stone, angles[i]));
-    const short = pairs.map(([a, b]) => gapMm - leastSeparation(stones[a], frames[a], stones[b], frames[b]));
+    const frames = walked.map((stone, i) => frameOf(line, stone, angles[i]));
+    const short = bare.map(
+      (_, i) => gapMm - leastSeparation(walked[i], frames[i], walked[i + 1], frames[i + 1]),
+    );
     if (short.every((s) => Math.abs(s) < 1e-7)) return angles;
     chords = chords.map((chord, i) => chord + short[i]);
   }
@@ -66,8 +69,16 @@ export function slack(line: Line, stones: Stone[], gapMm: number): number {
 export function fillingGap(line: Line, stones: Stone[]): number | undefined {
   const room = line.lane.outer.midR * TURN;
   const least = Math.min(...stones.map(reachAlong));
-  return bracketedRoot((gap) => -slackWithin(line, stones, gap), -0.8 * least, room / stones.length);
+  const lack = (gap: number) => -slackWithin(line, stones, gap);
+  for (const overlap of OVERLAPS) {
+    const gap = bracketedRoot(lack, -overlap * least, room / stones.length);
+    if (gap !== undefined) return gap;
+  }
+  return undefined;
 }
+
+/** Overlaps that are still told as a number, as shares of the smallest stone. */
+const OVERLAPS = [0.05, 0.4];
 
 /** Slack, as a large lack where the places do not exist. */
 function slackWithin(line: Line, stones: Stone[], gap: number): number {

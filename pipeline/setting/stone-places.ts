@@ -2,6 +2,7 @@ import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import { type RowDesign, sortsOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
+import { CUTS } from '../trade/cuts.ts';
 import { neighbourPairs, rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, placeAtAngles, type RowLayout, type Span, spreadRow } from './row-layout.ts';
 import { problem } from './row-problem.ts';
@@ -58,9 +59,10 @@ export function placeStones(
   path: string,
 ): StonePlaces | Problem[] {
   if (row.coverage.kind === 'angles') return placeListed(row, row.coverage.anglesRad, lane, cutter, path);
-  if (isUneven(row)) return placeUneven(row, { ...lineOf(row, lane), coverage: row.coverage }, cutter, path);
+  if (!row.stagger && (isUneven(row) || !CUTS.get(row.cut)!.round))
+    return placeUneven(row, { ...lineOf(row, lane), coverage: row.coverage }, cutter, path);
   if (row.stagger) return placeStaggered(row, row.coverage, lane, cutter, path);
-  return placeEqual(row, row.coverage, lane, cutter, path);
+  return placeRound(row, row.coverage, lane, cutter, path);
 }
 
 export function lineOf(row: RowDesign, lane: Lane): Omit<Line, 'coverage'> {
@@ -102,14 +104,8 @@ function leastGap(stones: StonePlace[], pairs: [number, number][]): number {
   );
 }
 
-/** Rounds of the search for a pitch that keeps the gap between stones that are turned against each other. */
-const PITCH_ROUNDS = 8;
-
-/**
- * Spreads the row. Round stones are as far apart as their centres say; others come closer where the row bends, so
- * the pitch is raised until the least gap is kept between every two neighbours.
- */
-function placeEqual(
+/** Equal round stones are as far apart as their centres say: equal chords are equal gaps. */
+function placeRound(
   row: RowDesign,
   coverage: Span,
   lane: Lane,
@@ -117,21 +113,12 @@ function placeEqual(
   path: string,
 ): StonePlaces | Problem[] {
   const stone = cutter(single(row));
-  const depth = depthIn(row)(stone);
-  let pitch = alongRow(row) + row.leastGapMm;
-  for (let round = 0; ; round++) {
-    const layout = layOutAt(row, coverage, lane, depth, pitch, path);
-    if (Array.isArray(layout)) return layout;
-    const found = equalPlaces(row, lane, stone, layout.angles, layout.closed);
-    const round2 = stone.girdle.kind === 'round';
-    const gapMm =
-      round2 && layout.chord > 0
-        ? layout.chord - 2 * (stone.girdle as { radius: number }).radius
-        : leastGap(found.stones, neighbourPairs(layout.angles.length, layout.closed));
-    const short = row.leastGapMm - gapMm;
-    if (round2 || round === PITCH_ROUNDS || !(short > 1e-9)) return { ...found, gapMm };
-    pitch += short + 1e-6;
-  }
+  const pitch = row.diameterMm + row.leastGapMm;
+  const layout = layOutAt(row, coverage, lane, depthIn(row)(stone), pitch, path);
+  if (Array.isArray(layout)) return layout;
+  const { angles, closed, chord } = layout;
+  const gapMm = chord > 0 ? chord - row.diameterMm : Number.POSITIVE_INFINITY;
+  return { ...equalPlaces(row, lane, stone, angles, closed), gapMm };
 }
 
 /** Stones where the file puts them, as long as they keep the least gap. */
@@ -199,7 +186,10 @@ function noRoom(least: number, size: string, count: number, path: string): Probl
   return [problem('no-room-for-stones', path, expected, `room for ${count}`, 'Use smaller stones.')];
 }
 
-/** Unequal stones with one gap between all neighbours; as many as keep the least gap. */
+/**
+ * Stones with one gap between all neighbours, as many as keep the least gap: stones that differ, and those that are not
+ * round and come closer where the row bends.
+ */
 function placeUneven(row: RowDesign, line: Line, cutter: StoneCutter, path: string): StonePlaces | Problem[] {
   const closed = line.coverage.kind === 'full';
   const stonesOf = (count: number) => stoneOrder(row, count, closed).map(cutter);
