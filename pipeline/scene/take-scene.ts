@@ -14,7 +14,7 @@ export interface Subject {
   shape: BuiltShape;
   /** microfacet roughness per lane */
   finishes: { alphaX: number; alphaY: number }[];
-  /** refraction per row */
+  /** refraction per stone of the dress */
   gems: GemOptics[];
 }
 
@@ -68,14 +68,17 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
       // the finger axis is band z: the third column
       surfaces.push({ ...subject.finishes[i], metal: surfaces.length, axis: [e[8], e[9], e[10]] });
     });
-    shape.rows.forEach((row) => {
+    // one for each stone of the dress, however many sizes wear it
+    const gems = out.gems.length;
+    out.gems.push(...subject.gems);
+    for (const row of shape.rows) {
       const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
-      const gem = out.gems.push(subject.gems[row.slot]) - 1;
+      const gem = gems + row.slot;
       for (let k = 0; k < row.count; k++) {
         const m = new Matrix4().multiplyMatrices(toWorld, placement(row.placements, k)).transpose();
         out.stones.push({ cut, gem, toWorld: Float32Array.from(m.elements.slice(0, 12)) });
       }
-    });
+    }
   });
   return { ...out, mesh: mergeMeshes(meshes) };
 }

@@ -113,13 +113,13 @@ const wideBandSize: BandRule = {
     'up by half a US size from 5 mm: careypearson.com/finding-a-ring-size; a comfort bore wears ¼–½ size looser: ringsizely.com/ring-size-glossary',
   measure: ({ design }) => {
     const { widthMm, section } = design;
-    const loose = section.comfortMm > 0 ? ', less the ¼ to ½ size that a comfort bore gives' : '';
+    const loose = section.comfortMm > 0 ? ', less what the comfort bore gives' : '';
     return [
       {
         passed: widthMm < 5,
-        limit: `below 5.000 mm; wider bands sit tighter: try up to half a US size more (0.4 mm in bore)${loose}`,
+        limit: `below 5 mm; wider sits tighter: try up to ½ US size (0.4 mm) more${loose}`,
         measured: mm(widthMm),
-        place: 'width; measure with a gauge as wide as the band',
+        place: 'width; measure with a gauge as wide',
       },
     ];
   },
