@@ -51,9 +51,17 @@ function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm
     const bottom = holeBottom(place, seat, design.floorMm);
     if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
     return whole.channel
-      ? notchCutters(frame, stone, seat, bottom, segments)
+      ? notchCutters(frame, stone, seat, bottom, segments, joining(whole))
       : seatCutters(frame, stone, seat, top, bottom, segments);
   });
+}
+
+/** Between walls, gaps below this would leave fins of metal from seat to seat, mm. */
+const LEAST_FIN_MM = 0.25;
+
+/** By how much seats between walls are cut longer so that near neighbours run into each other. */
+function joining({ places: { gapMm } }: WholeRow): number {
+  return gapMm < LEAST_FIN_MM ? gapMm / 2 + 0.01 : 0;
 }
 
 /** Far enough below the bore for the whole rim of the hole, or at the floor that is to be left. */
