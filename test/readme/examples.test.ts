@@ -13,11 +13,13 @@ import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
 import { HELP } from '../../pipeline/cli/usage.ts';
-import { buildShape, buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template, squares, mixed, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const [config, template, squares, mixed, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map(
+  (m) => m[1],
+);
 
 let folder: string;
 beforeAll(() => {
@@ -94,7 +96,10 @@ describe('README', () => {
     const head =
       'catalogue: x\ntitle: X\nworkshop: X\ntemplate: tideline\norigins: { diamond: natural, sapphire-blue: natural, ruby: natural }\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n';
     const overrides = mixed.replace(/^/gm, '  ');
-    writeFileSync(file, `${head}overrides:\n  width: 6 mm\n  thickness: 2.2 mm\n  seams: { near: { at: 50 % - 1.6 mm }, far: { at: 50 % + 1.6 mm } }\n${overrides}`);
+    writeFileSync(
+      file,
+      `${head}overrides:\n  width: 6 mm\n  thickness: 2.2 mm\n  seams: { near: { at: 50 % - 1.6 mm }, far: { at: 50 % + 1.6 mm } }\n${overrides}`,
+    );
     const { plan } = await readPlan(file);
     expect(plan.variants[0].dress.stones).toEqual(['diamond', 'sapphire-blue', 'ruby']);
     const shape = await buildShape(plan.shapes[plan.variants[0].shape]);
