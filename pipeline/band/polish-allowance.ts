@@ -34,8 +34,13 @@ export function withPolishAllowance(
     ...deeperLetters(design, allowanceMm),
     rows: design.rows.map((row, i) => ({
       ...row,
-      count: counts[i] ?? row.count,
+      // of two staggered lines the first decides; an open one has a stone more than the second
+      count: counts[i] === undefined ? row.count : row.stagger ? Math.ceil(counts[i] / 2) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
+      setting:
+        row.setting.style === 'grain'
+          ? { ...row.setting, fieldDepthMm: row.setting.fieldDepthMm + allowanceMm }
+          : row.setting,
     })),
   };
   return section.step ? withStepDepth(design, grown, allowanceMm) : grown;

@@ -6,7 +6,7 @@
 import { ALLOYS } from '../trade/alloys.ts';
 import { CUTS, type CutName } from '../trade/cuts.ts';
 import { declaredStone, type StoneOrigin } from '../trade/stones.ts';
-import type { ShapeDesign } from './design.ts';
+import { type ShapeDesign, sortsOf } from './design.ts';
 import type { AlloyId, ShotName, StoneId, Variant } from './plan.ts';
 
 /** One band as a picture shows it. */
@@ -69,8 +69,8 @@ export const ENGLISH: AltWords = {
 export function depict(band: Variant, design: ShapeDesign): DepictedBand {
   const { alloys, stones } = band.dress;
   const shown = new Map<string, DepictedBand['stones'][number]>();
-  design.rows.forEach((row, i) => {
-    const seen = { stone: stones[i], origin: band.origins[i], cut: row.cut };
+  design.rows.flatMap(sortsOf).forEach(({ cut }, i) => {
+    const seen = { stone: stones[i], origin: band.origins[i], cut };
     shown.set(Object.values(seen).join(' '), seen);
   });
   const iso = `ISO ${Number(design.circumferenceMm.toFixed(1))}`;

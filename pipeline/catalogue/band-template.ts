@@ -1,14 +1,11 @@
-import { CUTS } from '../trade/cuts.ts';
-import type { LaneDesign, RowDesign, SeamPath, ShapeDesign, TaperDesign } from './design.ts';
+import type { LaneDesign, SeamPath, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
+import { checkRows, rowDesign } from './row-template.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
-
-/** Depth of a girdle below the lane when the file gives none, mm. */
-const SET_DEPTH = 0.1;
 
 function seamDesign(seam: Template['seams'][string], widthMm: number): SeamPath {
   const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
@@ -41,57 +38,6 @@ function middleOf(seam: SeamPath): { atMm: number; field: string } {
     default:
       return { atMm: seam.atMm, field: 'at' };
   }
-}
-
-const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
-  full: { kind: 'full' },
-  half: { kind: 'arc', angleRad: Math.PI },
-  third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
-};
-
-function coverageDesign(coverage: Template['rows'][string]['coverage']): RowDesign['coverage'] {
-  if (Array.isArray(coverage)) return { kind: 'angles', anglesRad: coverage };
-  return typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage];
-}
-
-/** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
-function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
-  const { round, ratio } = CUTS.get(row.cut)!;
-  if (round) return {};
-  return { lengthMm: row.length ?? row.diameter * ratio.usual };
-}
-
-function settingDesign(setting: Template['rows'][string]['setting']): RowDesign['setting'] {
-  if (setting === 'none') return { style: 'none' };
-  switch (setting.style) {
-    case 'shared-claws':
-      return {
-        style: 'shared-claws',
-        clawDiameterMm: setting['claw-diameter'],
-        clawHeightMm: setting['claw-height'],
-      };
-    case 'channel':
-      return { style: 'channel', openingShare: setting.opening };
-    case 'flush':
-      return { style: 'flush', lipMm: setting.lip };
-  }
-}
-
-function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
-  const { setting, coverage } = row;
-  return {
-    name,
-    lane: row.lane,
-    cut: row.cut,
-    diameterMm: row.diameter,
-    ...stoneLength(row),
-    coverage: coverageDesign(coverage),
-    count: row.count,
-    leastGapMm: row['least-gap'],
-    setDepthMm: row['set-depth'] ?? SET_DEPTH,
-    holeShare: row.hole,
-    setting: settingDesign(setting),
-  };
 }
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
@@ -170,28 +116,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       adviseName(row.lane, lanes),
     );
   }
-  for (const [name, row] of Object.entries(template.rows)) {
-    if (row.length === undefined || !CUTS.get(row.cut)!.round) continue;
-    const received = `cut "${row.cut}", which is round`;
-    wrong(
-      'length-of-round',
-      ['rows', name, 'length'],
-      'a cut that is not round',
-      received,
-      'Give the diameter only.',
-    );
-  }
-  for (const [name, row] of Object.entries(template.rows)) {
-    if (row['set-depth'] === undefined || row.setting === 'none' || row.setting.style !== 'flush') continue;
-    const received = 'style "flush", whose tables lie level with the metal';
-    wrong(
-      'set-depth-of-flush',
-      ['rows', name, 'set-depth'],
-      'a setting other than flush',
-      received,
-      'Leave "set-depth" out.',
-    );
-  }
+  checkRows(template, findings, locate);
   checkInlays(template, findings, locate);
   checkSection(template.section, findings, locate);
   if (template.taper && !template.taper.width && template.taper.thickness === undefined) {

@@ -207,6 +207,8 @@ export type SettingDesign =
       clawDiameterMm: number;
       /** height of the claw tip above the girdle plane, measured along the stone's axis */
       clawHeightMm: number;
+      /** how far each claw leans in over its stones, from the middle between their axes; none if absent */
+      leanRad?: number;
     }
   | {
       /** stones between two walls, their girdles tucked under both */
@@ -220,18 +222,45 @@ export type SettingDesign =
       /** how far the burnished metal reaches over the girdle's edge */
       lipMm: number;
     }
+  | {
+      /** stones in a field cut into the lane, each under rounded grains raised from the metal */
+      style: 'grain';
+      grainMm: number;
+      /** four grains for each stone, or two in every gap that neighbours share */
+      grains: 'own' | 'shared';
+      /** floor of the field beside the girdles */
+      fieldMm: number;
+      /** depth of the field's floor below the lane's surface */
+      fieldDepthMm: number;
+      /** the field's walls are cut bright at 45°, not left steep */
+      brightCut: boolean;
+    }
   | { style: 'none' };
 
-/** A row of equal stones along the middle of a lane. */
-export interface RowDesign {
+/** Stones of one kind in a row. */
+export interface StoneSort {
+  /** what axes of colour call it */
   name: string;
-  /** name of the lane it runs on */
-  lane: string;
   cut: StoneCutName;
   /** width across the row; the diameter of round cuts */
   diameterMm: number;
   /** length along the row; absent for round cuts */
   lengthMm?: number;
+}
+
+/** A row of stones along the middle of a lane. */
+export interface RowDesign extends StoneSort {
+  /** name of the lane it runs on */
+  lane: string;
+  /** sorts that take turns with the row's own, in this order */
+  alternate?: StoneSort[];
+  /** one stone in the middle of the row that differs from all others */
+  centre?: StoneSort;
+  /** sizes fall evenly from the middle to the ends, or to the stone opposite; diameters are whole steps */
+  graduate?: { toMm: number; stepMm: number };
+  /** two lines this far apart, the second set into the gaps of the first */
+  /** negative: the first line lies towards the second edge */
+  stagger?: { apartMm: number };
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;
@@ -240,7 +269,14 @@ export interface RowDesign {
   setDepthMm: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
+  /** metal left above the bore under the holes, which then do not go through */
+  floorMm?: number;
   setting: SettingDesign;
+}
+
+/** The sorts of a row in the order in which a dress names their stones: its own, those taking turns, the centre. */
+export function sortsOf(row: RowDesign): StoneSort[] {
+  return [row, ...(row.alternate ?? []), ...(row.centre ? [row.centre] : [])];
 }
 
 /** Everything that decides solids. Colour and finish are not part of it. */

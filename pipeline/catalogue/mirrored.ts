@@ -31,8 +31,14 @@ export function followingTemplate(template: Template, following: Following): Tem
     section: mirroredSection(template.section),
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
+    rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
     ...(template.engraving && { engraving: mirroredLetters(template.engraving) }),
   };
+}
+
+/** Of two staggered lines the first lies on the other side of its lane's middle. */
+function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
+  return row.stagger ? { ...row, stagger: { ...row.stagger, apart: -row.stagger.apart } } : row;
 }
 
 /** Letters move to the mirrored place and read as they did. */

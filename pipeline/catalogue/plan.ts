@@ -10,7 +10,7 @@ export type AlloyId = string;
 export type FinishId = string;
 export type StoneId = string;
 
-/** Alloy and finish of each lane and stone of each row, in the shape's order. */
+/** Alloy and finish of each lane and stone of each sort of each row, in the shape's order. */
 export interface Dress {
   alloys: AlloyId[];
   finishes: FinishId[];
@@ -27,7 +27,7 @@ export interface Variant {
   /** key of `Plan.shapes` */
   shape: string;
   dress: Dress;
-  /** what the stone of each row was declared to be; says nothing about looks, so it is not part of the dress */
+  /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
   /** bench rule → why it may fail; absent if nothing is waived */
   waivers?: Partial<Record<BenchRuleName, string>>;
@@ -102,7 +102,7 @@ export interface TakePlan {
   shapes: string[];
   /** finish per lane, per subject */
   finishes: FinishId[][];
-  /** optics id per row, per subject: stones with one id bend light alike and may share paths */
+  /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
 }

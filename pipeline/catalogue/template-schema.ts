@@ -97,6 +97,7 @@ const setting = z.union(
       style: z.literal('shared-claws'),
       'claw-diameter': length(0.2, 2),
       'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
+      lean: angle(0, 20).default(0).describe('how far each claw leans in over its stones'),
     }),
     strict({
       style: z.literal('channel'),
@@ -108,8 +109,44 @@ const setting = z.union(
       style: z.literal('flush'),
       lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle'),
     }),
+    strict({
+      style: z.literal('grain'),
+      grain: length(0.15, 1).default(0.34).describe('diameter of the rounded grains'),
+      grains: oneOf(['own', 'shared'])
+        .default('own')
+        .describe('four for each stone, or two in every gap, shared by neighbours'),
+      field: length(0.1, 2).default(0.25).describe('floor cut beside the girdles'),
+      'field-depth': length(0.02, 0.5).default(0.1).describe('depth of the floor below the lane’s surface'),
+      'bright-cut': z.boolean().default(true).describe('walls of the field cut bright at 45°'),
+    }),
   ],
-  { error: () => '"none" or a mapping with style "shared-claws", "channel" or "flush"' },
+  { error: () => '"none" or a mapping with style "shared-claws", "channel", "flush" or "grain"' },
+);
+
+const otherStone = {
+  stone: stoneName.optional().describe('the row’s own stone, whatever that is, if left out'),
+  cut: oneOf(CUT_NAMES).optional().describe('as the row'),
+  length: length(0.5, 12).optional().describe('along the row; as the row, or the cut’s usual proportion'),
+};
+const diameter = length(0.5, 8);
+
+const alternate = z
+  .array(strict({ ...otherStone, diameter: diameter.optional().describe('as the row') }))
+  .min(1)
+  .max(3)
+  .describe('stones that take turns with the row’s own; colours may be given to them as <row>-2, <row>-3 …');
+
+const centre = strict({ ...otherStone, diameter }).describe(
+  'one stone in the middle of the row that differs; its colour may be given as <row>-centre',
+);
+
+const graduate = strict({
+  to: diameter.describe('diameter at the ends of the row, or opposite the top of a full one'),
+  step: length(0.01, 0.5).default(0.05).describe('diameters are whole steps of this'),
+}).describe('sizes that change evenly from the middle of the row outwards');
+
+const stagger = strict({ apart: length(0.3, 8).describe('distance between the two lines') }).describe(
+  'two lines of stones, the second set into the gaps of the first',
 );
 
 const row = strict({
@@ -131,6 +168,13 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  floor: length(0.1, 3)
+    .optional()
+    .describe('metal left above the bore under the holes; they go right through if left out'),
+  alternate: alternate.optional(),
+  centre: centre.optional(),
+  graduate: graduate.optional(),
+  stagger: stagger.optional(),
   setting,
 });
 

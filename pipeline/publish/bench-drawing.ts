@@ -162,8 +162,8 @@ export function unrolledDrawing(design: ShapeDesign): string {
     const plan = planRow(row, i, lanes);
     return Array.isArray(plan)
       ? []
-      : plan.places.map((place, k) =>
-          stoneMark(plan.stone.girdle, place.frame, row.name, k + 1, row.diameterMm),
+      : plan.places.stones.map(({ stone, frame, sized }, k) =>
+          stoneMark(stone.girdle, frame, row.name, k + 1, sized.diameterMm),
         );
   });
   function stoneMark(girdle: Girdle, frame: Frame, row: string, number: number, diameterMm: number): string {

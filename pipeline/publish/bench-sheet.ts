@@ -11,18 +11,18 @@ import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
 import { markLines } from './mark-words.ts';
 import { sectionWords } from './section-words.ts';
+import { fitSteps } from './wording.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
-body { margin: 0; font: 8pt/1.35 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
+body { margin: 0; font: 7.2pt/1.3 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
-h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; letter-spacing: 0.02em; }
+h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
-.columns { display: grid; grid-template-columns: auto 1fr; gap: 7mm; } .under { grid-template-columns: 150mm 1fr; }
-/* headings follow the drawings' width and don't set it */ .columns > div > h2 { width: 0; min-width: 100%; }
+.columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6.6pt; line-height: 1.15; } .checks td { padding-top: 0.15mm; padding-bottom: 0.15mm; } .checks td:nth-child(-n+3) { white-space: nowrap; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks td:nth-child(-n+2) { white-space: nowrap; } .checks td:nth-child(3) { width: 40mm; } .checks td:nth-child(4) { width: 50mm; } ul { margin: 0; padding-left: 3.5mm; font-size: 6pt; line-height: 1.2; columns: 2; margin-right: 4mm; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
@@ -50,17 +50,14 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <h2>Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${UNROLLED_SCALE}:1; stones are numbered by row</h2>
 ${unrolledDrawing(design)}${boreSection(design)}
 <p style="margin:0">Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.</p>
+<h2>Cautions</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
 </div><div>
 <h2>Sizes</h2>${table(sizeRows(band))}
 <h2>Section</h2>${table(sectionRows(design))}
 <h2>Metal</h2>${table(metalRows(band))}
 <h2>Stones</h2>${table(stoneRows(band))}${markSection(band)}
-</div></div>
-<div class="columns under"><div>
-<h2>Bench checks</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
-</div><div>
-<h2>Cautions</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
-</div></div>
+${fitTable(band)}</div></div>
+<h2>Bench checks</h2>${checkTables(band.checks)}
 </body></html>
 `;
 }
@@ -134,19 +131,60 @@ function metalRows(band: BandFacts): [string, string][] {
   });
 }
 
+/** A line for each stone of the dress in each row; sizes of one stone stand together. */
 function stoneRows(band: BandFacts): [string, string][] {
   if (band.rows.length === 0) return [['none', '']];
-  return band.rows.map((row) => {
-    const size = row.lengthMm === undefined ? `Ø ${row.diameterMm}` : `${row.lengthMm} by ${row.diameterMm}`;
+  const kinds = new Map<string, BandFacts['rows']>();
+  for (const row of band.rows) {
+    const kind = [plainName(row.name), row.label, row.cut].join();
+    kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
+  }
+  return [...kinds.values()].map((rows) => {
+    const [{ name, label, cut }] = rows;
+    const count = rows.reduce((sum, row) => sum + row.count, 0);
+    const carats = rows.reduce((sum, row) => sum + row.carats, 0);
+    const sizes = rows.map((row) => `${rows.length > 1 ? `${row.count} of ` : ''}${stoneSize(row)}`);
     return [
-      row.name,
-      `${row.count} × ${row.label}, ${row.cut}, ${size}, total approx. ${row.carats.toFixed(2)} ct`,
+      rows.length > 1 ? plainName(name) : name,
+      `${count} × ${label}, ${cut}, ${sizes.join(', ')}, total approx. ${carats.toFixed(2)} ct`,
     ];
   });
 }
 
+/** Of a row's name without the size that tells its stones apart. */
+const plainName = (name: string) => name.split(' ')[0];
+
+const stoneSize = ({ lengthMm, diameterMm }: BandFacts['rows'][number]) =>
+  lengthMm === undefined ? `Ø ${diameterMm}` : `${lengthMm} by ${diameterMm}`;
+
+/** Gaps, walls, and what one stone fewer or more would change. */
+function fitTable({ fits = [] }: BandFacts): string {
+  if (fits.length === 0) return '';
+  const rows = fits.map((fit): [string, string] => {
+    const gap = fit.gapMm === null ? 'a single stone' : `gaps ${fit.gapMm.toFixed(3)}`;
+    const left = `walls ${fit.wallMm.toFixed(2)}, culets ${fit.underCuletMm.toFixed(2)} above the bore`;
+    return [fit.row, [`${fit.count} stones, ${gap}, ${left}`, ...fitSteps(fit)].join('; ')];
+  });
+  return `<h2>Fit of the stones</h2>${table(rows)}\n`;
+}
+
+/** In two halves side by side: a page has room for some sixty. */
+function checkTables(checks: BandFacts['checks']): string {
+  const half = Math.ceil(checks.length / 2);
+  const tables = [checks.slice(0, half), checks.slice(half)].map(
+    (part) => `<table class="checks">${part.map(checkRow).join('')}</table>`,
+  );
+  return `<div class="halves">${tables.join('')}</div>`;
+}
+
 function checkRow(check: BandFacts['checks'][number]): string {
-  const state = check.passed ? 'ok' : check.waived ? `waived: ${check.waived}` : 'NOT PASSED';
+  const state = check.passed
+    ? 'ok'
+    : check.waived
+      ? `waived: ${check.waived}`
+      : check.severity === 'info'
+        ? 'note'
+        : 'NOT PASSED';
   const cells = [check.rule.replaceAll('-', ' '), check.measured, check.limit, check.place, state];
-  return `<tr${check.passed ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
+  return `<tr${check.passed || state === 'note' ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
 }

@@ -44,7 +44,7 @@ const row = z
     count,
     carats: amount.describe('total of the row, approximate: computed from the cut and density'),
   })
-  .describe('a row of equal stones');
+  .describe('equal stones of a row; a row of several sizes or stones is several of these');
 
 const marks = z
   .strictObject({
@@ -93,6 +93,29 @@ const check = z
     waived: text.optional().describe('why the maker lets this failed rule pass'),
   })
   .describe('one bench check of the solids');
+
+const fitStep = z
+  .strictObject({
+    count,
+    gapMm: z.number().nullable().describe('negative where girdles would overlap; null where there is none'),
+    fits: z.boolean(),
+    why: text,
+  })
+  .nullable();
+
+const fit = z
+  .strictObject({
+    row: text,
+    count,
+    pitchMm: positive.nullable().describe('centre to centre; null for a single stone and where it differs'),
+    gapMm: amount.nullable().describe('least distance between neighbouring girdles; null for a single stone'),
+    leastGapMm: amount,
+    wallMm: z.number().describe('least metal beside seats, or between a field and the lane’s sides'),
+    underCuletMm: z.number().describe('least height of a culet above the bore'),
+    fewer: fitStep.describe('what the next smaller count would change'),
+    more: fitStep.describe('what the next larger count would change'),
+  })
+  .describe('how the stones of a whole row fit the band');
 
 const file = {
   file: text.describe('path from the catalogue folder'),
@@ -147,6 +170,7 @@ const band = z
     rows: z.array(row),
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),
+    fits: z.array(fit).optional().describe('one for each row of the design'),
     marks: marks.optional(),
     checks: z.array(check),
     caster: caster.optional(),

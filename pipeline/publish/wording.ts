@@ -118,3 +118,12 @@ function topAndBack(top: number, back = top): string {
 function mm(value: number): string {
   return `${Number(value.toFixed(2))} mm`;
 }
+
+/** What one stone fewer and one more would change, a line each. */
+export function fitSteps({ fewer, more }: NonNullable<BandFacts['fits']>[number]): string[] {
+  return [fewer, more].flatMap((step) => {
+    if (!step) return [];
+    const gap = step.gapMm === null ? '' : ` gap ${step.gapMm.toFixed(3)} mm`;
+    return [`${step.count} stones ${step.fits ? 'would fit' : 'do not fit'}:${gap}${gap && ','} ${step.why}`];
+  });
+}

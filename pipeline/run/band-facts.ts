@@ -6,6 +6,7 @@ import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { declaredStone } from '../trade/stones.ts';
 import { alloyRow, stoneRow } from './looks.ts';
+import { metalChecks } from './metal-checks.ts';
 import type { SolidFacts } from './solid-facts.ts';
 
 /** The facts a shop publishes of one band: volumes meet densities here. */
@@ -16,13 +17,14 @@ export function bandFacts(
   caster?: BandFacts['caster'],
 ): BandFacts {
   const metals = metalsOf(variant, solid);
-  const rows = solid.rows.map((row, i) => {
-    const stone = stoneRow(variant.dress.stones[i]);
+  const rows = solid.rows.map((row) => {
+    const stone = stoneRow(variant.dress.stones[row.slot]);
+    const origin = variant.origins[row.slot];
     return {
       name: row.name,
       stone: stone.id,
-      label: declaredStone(stone.id, variant.origins[i]),
-      origin: variant.origins[i],
+      label: declaredStone(stone.id, origin),
+      origin,
       cut: row.cut,
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
@@ -46,8 +48,9 @@ export function bandFacts(
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
+    fits: solid.fits,
     ...(solid.marks ? { marks: solid.marks } : {}),
-    checks: solid.checks.map((check) => waived(check, variant)),
+    checks: [...solid.checks, ...metalChecks(metals)].map((check) => waived(check, variant)),
     ...(caster ? { caster } : {}),
     model,
   };

@@ -10,7 +10,7 @@ import type { SolidFacts } from './solid-facts.ts';
 export interface ResizedRow {
   name: string;
   count: number;
-  /** distance between the centres of neighbours; null for a single stone */
+  /** distance between the centres of neighbours; null for a single stone and where it differs */
   pitchMm: number | null;
   /** least distance between neighbouring girdles; null for a single stone */
   gapMm: number | null;
@@ -83,12 +83,7 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
     sku: band.sku,
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
     innerDiameterMm: solid.innerDiameterMm,
-    rows: solid.rows.map(({ name, count, pitchMm, gapMm }) => ({
-      name,
-      count,
-      pitchMm,
-      gapMm: count > 1 ? gapMm : null,
-    })),
+    rows: solid.fits.map(({ row: name, count, pitchMm, gapMm }) => ({ name, count, pitchMm, gapMm })),
     seams: design.seams.flatMap((seam, i) =>
       seam.kind === 'wave'
         ? [
@@ -117,7 +112,8 @@ function constants(design: ShapeDesign): string[] {
     ),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
-      return `${row.name} of ${length}${mm(row.diameterMm)} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
+      const to = row.graduate ? ` to ${mm(row.graduate.toMm)}` : '';
+      return `${row.name} of ${length}${mm(row.diameterMm)}${to} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
     }),
   ];
 }

@@ -9,7 +9,7 @@ import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
 import { cutFacets } from './lane-facets.ts';
 import { cutMarks, hasMarks, type Marks, markFacts, marksOn, planMarks } from './marks.ts';
-import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
+import { planRow, type RowPlan, slotsOf, type WholeRow } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
 
@@ -34,7 +34,8 @@ export async function buildShape(
   const marks = marked && engine ? planMarks(engine, design, bare, rows) : undefined;
   return {
     lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
-    rows: rows.map(stoneRow),
+    rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
+    fits: rows.map(({ fit }) => fit),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
@@ -47,14 +48,10 @@ export async function buildShape(
   };
 }
 
-function planRows(design: ShapeDesign, lanes: BuiltLane[]): RowPlan[] {
-  const plans = design.rows.map((row, i) =>
-    planRow(
-      row,
-      i,
-      lanes.map(({ lane }) => lane),
-    ),
-  );
+function planRows(design: ShapeDesign, lanes: BuiltLane[]): WholeRow[] {
+  const slots = slotsOf(design.rows);
+  const bare = lanes.map(({ lane }) => lane);
+  const plans = design.rows.map((row, i) => planRow(row, i, bare, slots[i]));
   const problems = plans.flatMap((plan) => (Array.isArray(plan) ? plan : []));
   const rows = plans.flatMap((plan) => (Array.isArray(plan) ? [] : [plan]));
   if (problems.length === 0) problems.push(...findCollisions(rows));
@@ -83,7 +80,7 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  rows: RowPlan[],
+  rows: WholeRow[],
   marks: Marks | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
@@ -105,19 +102,16 @@ function cutLanes(
   }
 }
 
-function stoneRow({ design, stone, layout, places }: RowPlan): StoneRow {
+function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
   const placements = places.flatMap(({ frame: { x, y, axis, origin } }) =>
     [0, 1, 2].flatMap((k) => [x[k], y[k], axis[k], origin[k]]),
   );
   return {
-    name: design.name,
+    name,
+    slot,
     stone: stone.solid,
     placements: Float64Array.from(placements),
     count: places.length,
-    gapMm: neighbourGap(
-      stone,
-      places.map(({ frame }) => frame),
-      layout,
-    ),
+    gapMm: whole.places.gapMm,
   };
 }

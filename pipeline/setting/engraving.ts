@@ -5,7 +5,7 @@ import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { EngravingDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
-import { problem } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import { mergedLetters, type SolidKernel } from './solid-kernel.ts';
 import { type Narrowest, strokeWidths } from './stroke-width.ts';
 import type { Vec } from './vec.ts';

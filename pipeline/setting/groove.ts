@@ -5,7 +5,7 @@ import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { GrooveDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { problem } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import { type Frame, toBand, turnToBand } from './stone.ts';
 import { cross, unit, type Vec } from './vec.ts';
 

@@ -6,10 +6,10 @@ import { type Lane, surveyAngles } from '../band/lane.ts';
 import { laneNeck } from '../band/lane-neck.ts';
 import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
-import { atLeast, type BenchRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 
 /** Radial metal of a lane that goes through to the bore, or down to its floor; at its sides, or under its facets. */
-const castWall: BenchRule = {
+const castWall: BandRule = {
   rule: 'cast-wall',
   severity: 'error',
   source: CAST_SOURCE,
@@ -56,7 +56,7 @@ function thinnestSide(lane: Lane): number {
 }
 
 /** Least width of a lane as it lies on the band, across its seams. */
-const laneWidth: BenchRule = {
+const laneWidth: BandRule = {
   rule: 'least-lane-width',
   severity: 'error',
   source: CAST_SOURCE,
@@ -69,7 +69,7 @@ const laneWidth: BenchRule = {
 };
 
 /** Metal that is left beneath an inlay carries the band there; the channel is cast or turned into it. */
-const inlayFloor: BenchRule = {
+const inlayFloor: BandRule = {
   rule: 'inlay-floor',
   severity: 'error',
   source: 'common practice: 0.6 mm of floor stays round while the inlay is pressed or soldered in',
@@ -83,7 +83,7 @@ const inlayFloor: BenchRule = {
       }),
 };
 
-const inlayMetal: BenchRule = {
+const inlayMetal: BandRule = {
   rule: 'inlay-metal',
   severity: 'warning',
   source: 'common practice: strips from 0.4 mm keep their shape while they are let in and polished',
@@ -96,4 +96,4 @@ const inlayMetal: BenchRule = {
       }),
 };
 
-export const LANE_RULES: readonly BenchRule[] = [castWall, laneWidth, inlayFloor, inlayMetal];
+export const LANE_RULES: readonly BandRule[] = [castWall, laneWidth, inlayFloor, inlayMetal];

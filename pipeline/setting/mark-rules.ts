@@ -1,5 +1,5 @@
 import { degrees } from '../band/design-problems.ts';
-import { atLeast, type BenchRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import type { Engraving } from './engraving.ts';
 
 const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm deep, by machine 0.2–0.5 mm';
@@ -8,7 +8,7 @@ const CAST_LETTERS =
 
 const placeOf = ({ side, lane }: Engraving) => `${side} engraving${lane ? ` on lane '${lane.name}'` : ''}`;
 
-const engravingDepth: BenchRule = {
+const engravingDepth: BandRule = {
   rule: 'engraving-depth',
   severity: 'warning',
   source: `common practice: 0.1 mm inside, where it is sheltered, 0.2 mm outside, lest it wears off; ${DEPTH_SOURCE}`,
@@ -22,7 +22,7 @@ const engravingDepth: BenchRule = {
     ),
 };
 
-const engravingWall: BenchRule = {
+const engravingWall: BandRule = {
   rule: 'engraving-wall',
   severity: 'error',
   source: 'all walls at least 0.8 mm: gemwares.com, file guidelines',
@@ -36,7 +36,7 @@ const engravingWall: BenchRule = {
     ),
 };
 
-const engravingStroke: BenchRule = {
+const engravingStroke: BandRule = {
   rule: 'engraving-stroke',
   severity: 'warning',
   source: `common practice: 0.09 mm, the point of a fine cutter; ${CAST_LETTERS}`,
@@ -50,7 +50,7 @@ const engravingStroke: BenchRule = {
     ),
 };
 
-const grooveWall: BenchRule = {
+const grooveWall: BandRule = {
   rule: 'groove-wall',
   severity: 'error',
   source: CAST_SOURCE,
@@ -64,7 +64,7 @@ const grooveWall: BenchRule = {
     ),
 };
 
-const milgrainBead: BenchRule = {
+const milgrainBead: BandRule = {
   rule: 'milgrain-bead',
   severity: 'warning',
   source: 'common practice: beads below 0.25 mm wear smooth and rarely survive casting and polishing',
@@ -83,7 +83,7 @@ function least<T>(items: readonly T[], measure: (item: T) => number): T[] {
   return items.length === 0 ? [] : [items.reduce((a, b) => (measure(b) < measure(a) ? b : a))];
 }
 
-export const MARK_RULES: readonly BenchRule[] = [
+export const MARK_RULES: readonly BandRule[] = [
   engravingDepth,
   engravingWall,
   engravingStroke,

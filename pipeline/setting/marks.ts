@@ -20,7 +20,8 @@ import {
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { type Groove, grooveMesh, planGroove } from './groove.ts';
 import { beadMesh, beadsInSeats, beadWidth, distances, type Milgrain, planMilgrain } from './milgrain.ts';
-import { problem, type RowPlan } from './row-plan.ts';
+import type { RowPlan, WholeRow } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import type { NativeSolids, SolidKernel } from './solid-kernel.ts';
 import { toStone } from './stone.ts';
 
@@ -49,7 +50,7 @@ const PROUD_MM = 0.1;
 const LONGEST_EDGE_MM = 0.2;
 
 /** @throws ProblemError with every mark that cannot be made */
-export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[], rows: RowPlan[]): Marks {
+export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[], rows: WholeRow[]): Marks {
   const { problems, ...along } = planSeamMarks(design, lanes);
   const marks: Marks = { ...along, engravings: [] };
   problems.push(...onFacets(marks, design, lanes));
@@ -75,7 +76,10 @@ export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[
         0,
         design.chordToleranceMm,
         metalOf(design, lanes, 'inside'),
-        [edgesOfBore(design), ...rows.map((row) => seatFromBelow(row, inside.depthMm))],
+        [
+          edgesOfBore(design),
+          ...rows.flatMap(({ sets }) => sets.map((set) => seatFromBelow(set, inside.depthMm))),
+        ],
       ),
       marks.engravings,
     );
@@ -125,7 +129,7 @@ function planOutside(
   design: ShapeDesign,
   outside: NonNullable<NonNullable<ShapeDesign['engraving']>['outside']>,
   lanes: Lane[],
-  rows: RowPlan[],
+  rows: WholeRow[],
   marks: Marks,
 ): Engraving | Problem[] {
   const lane = lanes.find(({ name }) => name === outside.lane);
@@ -265,12 +269,13 @@ function crowded(lanes: Lane[], marks: Marks): Problem[] {
 }
 
 /** Grooves keep metal between themselves and every seat on the lanes beside them. */
-function groovesInSeats({ grooves }: Marks, rows: RowPlan[]): Problem[] {
+function groovesInSeats({ grooves }: Marks, rows: WholeRow[]): Problem[] {
   return grooves.flatMap(({ seam, lanes, design }) =>
     rows
       .filter((row) => lanes.some(({ index }) => index === row.lane.index))
       .flatMap((row) => {
-        const left = Math.min(...row.places.map(({ wall }) => wall)) - design.widthMm / 2;
+        const walls = row.members.map(({ place }) => place.wall);
+        const left = Math.min(...walls, row.grain?.rail ?? Number.POSITIVE_INFINITY) - design.widthMm / 2;
         if (left >= BESIDE_SEAT_MM) return [];
         const expected = `at least ${mm(BESIDE_SEAT_MM)} between the groove and the seats of row '${row.design.name}'`;
         return [
@@ -329,31 +334,28 @@ function sideOfLane(lane: Lane, bound: LaneBound, marks: Marks): Obstacle {
   };
 }
 
-function seatFromAbove(row: RowPlan): Obstacle {
+function seatFromAbove(row: WholeRow): Obstacle {
   return ({ point }) => ({
     overlapMm: BESIDE_SEAT_MM - Math.min(...distances(row, point)),
     what: `the seats and claws of row '${row.design.name}'`,
   });
 }
 
-/** Through-holes of a row as they come out of the bore, and closed seats that reach too near to it. */
-function seatFromBelow(row: RowPlan, depthMm: number): Obstacle {
-  const reach = girdleReach(row.seat.opening);
+/** Through-holes of a row as they come out of the bore, and closed seats or blind holes that reach too near to it. */
+function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: number): Obstacle {
+  const { floorMm } = design;
+  const through = floorMm === undefined ? seat.hole : undefined;
+  const reach = girdleReach(seat.opening);
   return ({ point }: CutPoint) => {
     let overlapMm = Number.NEGATIVE_INFINITY;
-    for (const { frame, bore, culetAbove } of row.places) {
+    for (const { frame, bore, culetAbove } of places) {
       const [x, y, h] = toStone(frame, point);
       if (Math.abs(h - bore) > 1.5) continue;
-      if (row.seat.hole) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(row.seat.hole, x, y));
+      if (through) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(through, x, y));
       else if (Math.hypot(x, y) < reach)
-        overlapMm = Math.max(overlapMm, OVER_FLOOR_MM + depthMm - culetAbove);
+        overlapMm = Math.max(overlapMm, OVER_FLOOR_MM + depthMm - (floorMm ?? culetAbove));
     }
-    return {
-      overlapMm,
-      what: row.seat.hole
-        ? `the through-holes of row '${row.design.name}'`
-        : `the seats of row '${row.design.name}'`,
-    };
+    return { overlapMm, what: `the ${through ? 'through-holes' : 'seats'} of row '${name}'` };
   };
 }
 

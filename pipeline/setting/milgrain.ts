@@ -5,8 +5,10 @@ import { meshVolume, type WeldedMesh } from '../band/welded-mesh.ts';
 import type { MilgrainDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { outsideGirdle } from './girdle.ts';
+import type { GrainField } from './grain.ts';
 import { type ProfilePoint, revolve, roundSegments } from './revolution.ts';
-import { problem, type RowPlan } from './row-plan.ts';
+import type { WholeRow } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import { type Frame, toStone } from './stone.ts';
 import { cross, unit, type Vec } from './vec.ts';
 
@@ -70,7 +72,7 @@ function surfaceFrame(lane: Lane, theta: number, z: number): Frame {
 }
 
 /** Beads that would stand in a stone's seat or in a claw, on the lane they share. */
-export function beadsInSeats(milgrain: Milgrain, rows: readonly RowPlan[], path: string): Problem[] {
+export function beadsInSeats(milgrain: Milgrain, rows: readonly WholeRow[], path: string): Problem[] {
   const reach = milgrain.design.beadMm / 2;
   for (const row of rows.filter((r) => r.lane.index === milgrain.lane.index)) {
     for (const { origin } of milgrain.frames) {
@@ -94,14 +96,16 @@ export function beadsInSeats(milgrain: Milgrain, rows: readonly RowPlan[], path:
 const LEAST_BESIDE_MM = 0.02;
 
 /** Distances of a point from every opening and claw of a row, square to their axes; all but the near ones are left out. */
-export function distances({ places, claws, seat, channel }: RowPlan, p: Vec): number[] {
+export function distances({ members, claws, channel, grain }: WholeRow, p: Vec): number[] {
   const found = [Number.POSITIVE_INFINITY];
-  for (const { frame } of places) {
+  for (const { set, place } of members) {
+    const { frame } = place;
     const [x, y, h] = toStone(frame, p);
     if (Math.abs(h) > 1.5 || Math.hypot(x, y) > 6) continue;
-    found.push(outsideGirdle(seat.opening, x, y));
+    found.push(outsideGirdle(set.seat.opening, x, y));
     // between its stones a channel runs on
     if (channel && Math.abs(x) < 3) found.push(Math.abs(y) - channel.ledge);
+    if (grain) found.push(besideField(grain, set.design.setDepthMm, place.theta, x, y));
   }
   for (const { frame, radius } of claws) {
     const [x, y, h] = toStone(frame, p);
@@ -109,6 +113,22 @@ export function distances({ places, claws, seat, channel }: RowPlan, p: Vec): nu
   }
   return found;
 }
+
+/** Distance from the edge of a field, whose walls lean out up to the lane's surface, `depthMm` over the girdles. */
+function besideField(
+  { halves, floor, slope }: GrainField,
+  depthMm: number,
+  theta: number,
+  x: number,
+  y: number,
+): number {
+  const half = Math.max(...halves.filter((h) => Math.abs(h.theta - theta) < NEAR_RAD).map((h) => h.half));
+  return Math.max(Math.abs(y) - half - slope * Math.max(0, depthMm - floor), Math.abs(x) - FIELD_REACH_MM);
+}
+
+/** Stones of a field whose width counts at a place, and how far along the row it is looked for. */
+const NEAR_RAD = 0.3;
+const FIELD_REACH_MM = 3;
 
 /**
  * One bead: a ball about a frame's origin. Its facets are drawn a little larger so that the ball's volume is that of

@@ -5,10 +5,11 @@ import { along, cross, unit, type Vec } from './vec.ts';
 
 /**
  * Where a stone stands at θ: its girdle's centre lies `setDepth` below the middle of the lane's outer surface,
- * along that surface's normal, which is the stone's axis; x runs along the row.
+ * along that surface's normal, which is the stone's axis; x runs along the row. `across` moves it off the middle.
  */
-export function rowFrame(lane: Lane, setDepth: number, theta: number): Frame {
-  const { z, slope } = laneMiddle(lane, theta);
+export function rowFrame(lane: Lane, setDepth: number, theta: number, across = 0): Frame {
+  const { z: middle, slope } = laneMiddle(lane, theta);
+  const z = middle + across;
   const outer = lane.outer(theta);
   const r = radiusAt(outer, z);
   const drift = driftAt(outer, z);
@@ -29,6 +30,12 @@ export function rowFrame(lane: Lane, setDepth: number, theta: number): Frame {
 /** A closed curve round the band, by θ. */
 export type RingCurve = (theta: number) => Vec;
 
-export function rowCurve(lane: Lane, setDepth: number): RingCurve {
-  return (theta) => rowFrame(lane, setDepth, theta).origin;
+export function rowCurve(lane: Lane, setDepth: number, across = 0): RingCurve {
+  return (theta) => rowFrame(lane, setDepth, theta, across).origin;
+}
+
+/** Indices of neighbours among `count` places in order; on a closed row the last is the first one's neighbour. */
+export function neighbourPairs(count: number, closed: boolean): [number, number][] {
+  const pairs = Array.from({ length: Math.max(0, count - 1) }, (_, i): [number, number] => [i, i + 1]);
+  return closed && count > 2 ? [...pairs, [count - 1, 0]] : pairs;
 }

@@ -34,6 +34,8 @@ describe('files that come along', () => {
       'hammered-court',
       'square-half',
       'beaded-vow',
+      'half-channel',
+      'grain-wave',
     ])
       expect(await takes('templates/template.schema.json', await read(`templates/${name}.yaml`)), name).toBe(
         true,

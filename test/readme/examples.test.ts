@@ -19,7 +19,7 @@ const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
 const examples = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
 const marks = examples.find((text) => text.startsWith('engraving:')) ?? '';
-const [config, template, section, squares, studio] = examples.filter((text) => text !== marks);
+const [config, template, section, squares, mixed, studio] = examples.filter((text) => text !== marks);
 
 let folder: string;
 beforeAll(() => {
@@ -119,5 +119,20 @@ describe('README', () => {
     const pictures = [...README.matchAll(/\]\((configs\/demo\/pictures\/[^)]+)\)/g)].map((m) => m[1]);
     expect(pictures.length).toBeGreaterThan(0);
     for (const p of pictures) expect(statSync(join(ROOT, p)).size).toBeLessThan(300_000);
+  });
+
+  it('shows a row of unequal stones that can be built, each with its colour', async () => {
+    const file = join(folder, 'configs/mixed.yaml');
+    const head =
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: tideline\norigins: { diamond: natural, sapphire-blue: natural, ruby: natural }\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n';
+    const overrides = mixed.replace(/^/gm, '  ');
+    writeFileSync(
+      file,
+      `${head}overrides:\n  width: 6 mm\n  thickness: 2.2 mm\n  seams: { near: { at: 50 % - 1.6 mm }, far: { at: 50 % + 1.6 mm } }\n${overrides}`,
+    );
+    const { plan } = await readPlan(file);
+    expect(plan.variants[0].dress.stones).toEqual(['diamond', 'sapphire-blue', 'ruby']);
+    const shape = await buildShape(plan.shapes[plan.variants[0].shape]);
+    expect(new Set(shape.rows.map(({ slot }) => slot))).toEqual(new Set([0, 1, 2]));
   });
 });
