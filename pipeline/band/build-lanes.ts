@@ -1,10 +1,12 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
+import { cornerAngles } from './corner-angles.ts';
 import { findBandProblems } from './design-problems.ts';
 import { hammerStep } from './hammer.ts';
 import { type Lane, lanesOf } from './lane.ts';
+import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';
-import { finenessOf, sweepAngles } from './sweep-angles.ts';
+import { finenessOf, sweepAngles, withAngles } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 
 export interface BuiltLane {
@@ -22,9 +24,9 @@ export function buildLanes(design: ShapeDesign): BuiltLane[] {
   if (problems.length > 0) throw new ProblemError(problems);
   const lanes = lanesOf(design);
   const fineness = finenessOf(design.chordToleranceMm);
-  const seams = lanes.slice(1).map((lane) => lane.low.curve);
-  const widest = Math.max(...lanes.map((lane) => lane.outer.midR));
+  const sides = [lanes[0].low.curve, ...lanes.map((lane) => lane.high.curve)];
+  const widest = Math.max(...lanes.map((lane) => midRadius(lane.outer)));
   const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));
-  const angles = sweepAngles(seams, widest, fineness, finest);
+  const angles = withAngles(sweepAngles(sides, widest, fineness, finest), cornerAngles(lanes));
   return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
 }

@@ -36,14 +36,44 @@ export interface StoneSolid {
   volumeMm3: number;
 }
 
+/** Equal stones of a row; a row of several sizes or sorts is several of these. */
 export interface StoneRow {
   name: string;
+  /** index of the stone they wear in a dress */
+  slot: number;
   stone: StoneSolid;
   /** rigid placements, 12 numbers each: the rows of a 3×4 matrix from stone to band coordinates */
   placements: Float64Array;
   count: number;
   /** least distance between neighbouring girdles */
   gapMm: number;
+}
+
+/** What one stone fewer or more would make of a row. */
+export interface FitStep {
+  count: number;
+  /** gap of stones spread over the row's coverage, negative where they would overlap; null where there is none */
+  gapMm: number | null;
+  fits: boolean;
+  why: string;
+}
+
+/** How the stones of a whole row fit the band. */
+export interface RowFit {
+  row: string;
+  count: number;
+  /** distance between the centres of neighbours; null for a single stone and where it differs */
+  pitchMm: number | null;
+  /** least distance between neighbouring girdles; null for a single stone */
+  gapMm: number | null;
+  leastGapMm: number;
+  /** least metal beside seats, or between a field and the lane's sides */
+  wallMm: number;
+  /** least height of a culet above the bore */
+  underCuletMm: number;
+  /** null where the count cannot be changed by itself */
+  fewer: FitStep | null;
+  more: FitStep | null;
 }
 
 export interface BenchCheck {
@@ -60,12 +90,52 @@ export interface BenchCheck {
   waived?: string;
 }
 
+export interface BackMeasures {
+  widthMm: number;
+  thicknessMm: number;
+}
+
+/** Letters, beads and grooves of a shape, as a catalogue tells of them. */
+export interface MarkFacts {
+  engravings: {
+    side: 'inside' | 'outside';
+    /** of an outside line */
+    lane?: string;
+    text: string;
+    style: string;
+    heightMm: number;
+    depthMm: number;
+    /** from the first letter's edge to the last one's, along the surface */
+    lengthMm: number;
+    /** angle of the line's middle from the top */
+    atDeg: number;
+    /** narrowest stroke */
+    strokeMm: number;
+  }[];
+  milgrain: {
+    /** name of the seam, or `edge` */
+    along: string;
+    lane: string;
+    beadMm: number;
+    pitchMm: number;
+    count: number;
+  }[];
+  grooves: { along: string; widthMm: number; depthMm: number; profile: 'v' | 'round' }[];
+}
+
 export interface BuiltShape {
   lanes: LaneSolid[];
   rows: StoneRow[];
+  /** one for each row of the design */
+  fits: RowFit[];
   innerDiameterMm: number;
   circumferenceMm: number;
+  /** at the top of the band */
   widthMm: number;
   thicknessMm: number;
+  /** of a tapered band: the same at its back; all others lie between */
+  back?: BackMeasures;
+  /** absent for a band without any */
+  marks?: MarkFacts;
   checks: BenchCheck[];
 }

@@ -4,26 +4,30 @@ import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
+import { boreEnd, outerEnd } from './lane-section.ts';
 import { degrees, error, LEAST_WALL_MM, mm, pathOf } from './problem-words.ts';
-import { type ProfileArc, radiusAt, tangentZ } from './profile.ts';
-
-export { degrees, mm };
+import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { faceProblems, sectionProblems } from './section-problems.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
+export { degrees, mm } from './problem-words.ts';
+
 const MAX_SHARPNESS = 0.99;
 
 /** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
 export function findBandProblems(design: ShapeDesign): Problem[] {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
   if (plain.length > 0) return plain;
+  const section = faceProblems(design);
+  if (section.length > 0) return section;
   const lanes = lanesOf(design);
   const crossing = crossingProblem(lanes, design);
   if (crossing) return [crossing];
   return lanes.flatMap((lane) => [
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
-    ...shallowProblems(lane),
+    ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
@@ -39,20 +43,8 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
     found.push(error('not-positive', path, 'a length above zero', `${value} mm`, 'Give a positive length.'));
   }
   if (found.length > 0) return found;
-  for (const key of ['domeMm', 'comfortMm'] as const) {
-    const value = section[key];
-    if (value >= 0 && value <= widthMm / 2) continue;
-    found.push(
-      error(
-        'dome-too-high',
-        `section.${key}`,
-        `0 to half the width, ${mm(widthMm / 2)}`,
-        mm(value),
-        'Lower it.',
-      ),
-    );
-  }
-  const dome = section.name === 'concave' ? -section.domeMm : section.domeMm;
+  const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
+  const dome = section.name === 'concave' ? -domeMm : domeMm;
   if (thicknessMm - dome - section.comfortMm < 0) {
     const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
     const received = mm(dome + section.comfortMm);
@@ -60,7 +52,10 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   }
   const radii = [
     section.edgeMm,
+    section.farEdgeMm ?? 0,
     section.boreEdgeMm,
+    section.step?.softenMm ?? 0,
+    section.step?.footMm ?? 0,
     ...design.lanes.flatMap((l) => [l.softenMm, l.recessMm]),
   ];
   if (radii.some((value) => !(value >= 0))) {
@@ -69,7 +64,7 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
       error('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
     );
   }
-  return found;
+  return [...found, ...sectionProblems(design)];
 }
 
 function seamProblems(design: ShapeDesign): Problem[] {
@@ -122,19 +117,54 @@ function crossingProblem(lanes: Lane[], { seams }: ShapeDesign): Problem | undef
   );
 }
 
-/** A fillet must fit inside the circle it touches. */
+/** A fillet must fit inside the curve it touches, and inside every corner of the section that its seam runs over. */
 function radiusProblems(lane: Lane): Problem[] {
-  const tooBig = (arc: ProfileArc, radius: number) => arc.curvature * radius >= 0.95;
   const found: Problem[] = [];
   for (const bound of [lane.low, lane.high]) {
-    if (!tooBig(lane.outer, bound.outerSoften) && !tooBig(lane.bore, bound.boreSoften)) continue;
-    const dome = 1 / Math.max(lane.outer.curvature, lane.bore.curvature);
-    const received = mm(Math.max(bound.outerSoften, bound.boreSoften));
-    const advice = 'Soften less or flatten the section.';
-    const expected = `softening below the section's own radius, ${mm(dome)}`;
-    found.push(error('softening-too-round', pathOf(lane), expected, received, advice));
+    const { boreSoften } = boreEnd(bound);
+    const tightest = Math.max(
+      // the bore is one arc
+      boreSoften > 0 ? lane.bore(0).pieces[0].curvature : 0,
+      outerCurvature(lane, bound),
+    );
+    const soften = Math.max(bound.outerSoften, boreSoften);
+    if (tightest * soften < LARGEST_FILLET) continue;
+    const expected = `softening of at most ${mm(LARGEST_FILLET / tightest)}, within the section's own radius of ${mm(1 / tightest)}`;
+    const advice = 'Soften less, flatten the section or round its corners more.';
+    found.push(error('softening-too-round', pathOf(lane), expected, mm(soften), advice));
   }
   return found;
+}
+
+/** Largest radius of a fillet as a share of the radius it must fit into. */
+const LARGEST_FILLET = 0.95;
+
+/**
+ * Greatest curvature that a lane's outer fillet comes to on its way round. One too large for a corner never touches it but
+ * springs from the flat before it to the flat behind it: then the corner counts.
+ */
+function outerCurvature(lane: Lane, bound: LaneBound): number {
+  if (bound.outerSoften === 0) return 0;
+  const { pieces } = lane.outer(0);
+  if (pieces.length === 1) return pieces[0].curvature;
+  let greatest = 0;
+  const passed = new Map<number, number>();
+  for (const theta of surveyAngles(lane)) {
+    const outer = lane.outer(theta);
+    const touch = tangentCircle(
+      outer,
+      bound.curve.z(theta) - bound.side * bound.outerSoften,
+      bound.outerSoften,
+    );
+    greatest = Math.max(greatest, touch.curvature);
+    outer.pieces.forEach((piece, i) => {
+      if (touch.z >= piece.fromZ && touch.z <= piece.toZ) return;
+      const side = touch.z < piece.fromZ ? 1 : 2;
+      passed.set(i, (passed.get(i) ?? 0) | side);
+      if (passed.get(i) === 3) greatest = Math.max(greatest, piece.curvature);
+    });
+  }
+  return greatest;
 }
 
 /** Width left between the softenings, outside and at the bore, at its worst angle. */
@@ -166,32 +196,36 @@ function narrowProblems(lane: Lane, design: ShapeDesign): Problem[] {
 }
 
 function widthLeft(lane: Lane, theta: number): number {
-  const reach = (bound: LaneBound, arc: ProfileArc, soften: number) =>
-    tangentZ(arc, bound.curve.z(theta) - bound.side * soften, soften);
+  const [outer, bore] = [lane.outer(theta), lane.bore(theta)];
+  const inside = (bound: LaneBound) => {
+    const { curve, boreSoften } = boreEnd(bound);
+    return tangentZ(bore, curve.z(theta) - bound.side * boreSoften, boreSoften);
+  };
   const { low, high } = lane;
-  return Math.min(
-    reach(high, lane.outer, high.outerSoften) - reach(low, lane.outer, low.outerSoften),
-    reach(high, lane.bore, high.boreSoften) - reach(low, lane.bore, low.boreSoften),
-  );
+  return Math.min(outerEnd(outer, high, theta) - outerEnd(outer, low, theta), inside(high) - inside(low));
 }
 
 /** Height left of each wall between its softenings. A sharp edge may run out to nothing, as a D-section's does. */
-function shallowProblems(lane: Lane): Problem[] {
+function shallowProblems(lane: Lane, design: ShapeDesign): Problem[] {
   const found: Problem[] = [];
   for (const bound of [lane.low, lane.high]) {
     let worst = { theta: 0, left: Infinity };
-    for (const theta of bound.mate ? surveyAngles(lane) : [0]) {
+    // the wall under a shoulder is looked at with the step
+    if (bound.shoulder) continue;
+    for (const theta of bound.mate || design.taper ? surveyAngles(lane) : [0]) {
       const z = bound.curve.z(theta);
-      const top = wallTop(lane.outer, bound.outerSoften, bound.side, z);
-      const left =
-        top -
-        (bound.shelf ? radiusAt(bound.shelf.floor, z) : wallFoot(lane.bore, bound.boreSoften, bound.side, z));
+      const top = wallTop(lane.outer(theta), bound.outerSoften, bound.side, z);
+      const foot = bound.shelf
+        ? radiusAt(bound.shelf.floor(theta), z)
+        : wallFoot(lane.bore(theta), bound.boreSoften, bound.side, z);
+      const left = top - foot;
       if (left < worst.left) worst = { theta, left };
     }
     const sharp = !bound.mate && bound.outerSoften === 0 && bound.boreSoften === 0;
     const least = sharp ? -1e-6 : LEAST_WALL_MM;
     if (worst.left >= least) continue;
-    const where = bound.mate ? `at θ = ${degrees(worst.theta)}` : 'at the edge of the band';
+    const atAngle = `at θ = ${degrees(worst.theta)}`;
+    const where = bound.mate ? atAngle : `at the edge of the band${design.taper ? ` ${atAngle}` : ''}`;
     found.push(
       error(
         'lane-too-shallow',
@@ -223,6 +257,12 @@ function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const received = `${mm(narrow.width)} at θ = ${degrees(narrow.theta)}`;
     found.push(error('hammer-too-coarse', path, expected, received, 'Use smaller marks or a wider lane.'));
   }
+  const sharpest = sharpestCurvature(lane);
+  if (sharpest * depthMm > DEEPEST_OVER_CORNER) {
+    const expected = `corners on lane '${lane.name}' rounded by at least ${mm(depthMm / DEEPEST_OVER_CORNER)} for marks so deep`;
+    const advice = 'Round the ridge or the chamfers more, use shallower marks, or hammer another lane.';
+    found.push(error('hammer-over-corner', path, expected, mm(1 / sharpest), advice));
+  }
   const row = design.rows.find((r) => r.lane === lane.name);
   if (row) {
     const received = `row '${row.name}' on lane '${lane.name}'`;
@@ -232,5 +272,14 @@ function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
   return found;
 }
 
+/** Greatest curvature of the outside of a lane at the top of the band, 1/mm. */
+function sharpestCurvature({ outer, low, high }: Lane): number {
+  const profile = outer(0);
+  const [from, to] = [outerEnd(profile, low, 0), outerEnd(profile, high, 0)];
+  return Math.max(...profile.pieces.flatMap((p) => (p.toZ > from && p.fromZ < to ? [p.curvature] : [])));
+}
+
+/** Marks may be this deep against the radius of a corner they are pressed into. */
+const DEEPEST_OVER_CORNER = 0.3;
 const LEAST_MARK_MM = 0.5;
 const DEEPEST_MARK = 0.1;

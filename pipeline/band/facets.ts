@@ -20,8 +20,14 @@ const CHANNEL_MM = 0.02;
 /** The z at which a lane's outside stands highest, over all θ. */
 export function crownZ(lane: Lane): number {
   const [low, high] = spanOf(lane);
-  if (lane.outer.curvature < 0) return Math.abs(low) > Math.abs(high) ? low : high;
-  return Math.min(high, Math.max(low, 0));
+  const profile = lane.outer(0);
+  const level = profile.pieces.flatMap(({ z0, nz0 }) => (nz0 === 0 && z0 > low && z0 < high ? [z0] : []));
+  const middle = low <= 0 && high >= 0 ? [0] : [];
+  let crown = low;
+  for (const z of [...middle, ...level, high]) {
+    if (radiusAt(profile, z) > radiusAt(profile, crown) + 1e-9) crown = z;
+  }
+  return crown;
 }
 
 function spanOf(lane: Lane): [low: number, high: number] {
@@ -35,7 +41,7 @@ function spanOf(lane: Lane): [low: number, high: number] {
  */
 export function facetCuts(lane: Lane, { count, depthMm, slantRad }: FacetDesign): FacetCut[] {
   const z = crownZ(lane);
-  const r = radiusAt(lane.outer, z) - depthMm;
+  const r = radiusAt(lane.outer(0), z) - depthMm;
   return Array.from({ length: count }, (_, k) => {
     const theta = (2 * Math.PI * k) / count;
     const lean = k % 2 === 0 ? slantRad : -slantRad;
@@ -48,7 +54,7 @@ export function facetCuts(lane: Lane, { count, depthMm, slantRad }: FacetDesign)
 /** r of a facet at its own middle and at z; facets come nowhere nearer to the axis at that z. */
 function facetRadius(lane: Lane, { depthMm, slantRad }: FacetDesign, z: number): number {
   const crown = crownZ(lane);
-  return radiusAt(lane.outer, crown) - depthMm - Math.tan(slantRad) * Math.abs(z - crown);
+  return radiusAt(lane.outer(0), crown) - depthMm - Math.tan(slantRad) * Math.abs(z - crown);
 }
 
 /** Least r − underside under a lane's facets over its width, and z there. */
@@ -58,7 +64,8 @@ export function thinnestUnderFacets(lane: Lane, facets: FacetDesign): { left: nu
   const steps = 64;
   for (let i = 0; i <= steps; i++) {
     const z = low + ((high - low) * i) / steps;
-    const left = Math.min(radiusAt(lane.outer, z), facetRadius(lane, facets, z)) - radiusAt(lane.bore, z);
+    const left =
+      Math.min(radiusAt(lane.outer(0), z), facetRadius(lane, facets, z)) - radiusAt(lane.bore(0), z);
     if (left < worst.left) worst = { left, z };
   }
   return worst;
@@ -86,7 +93,7 @@ const EDGE_PARTS = 12;
 export function facetEdges(lane: Lane): [theta: number, z: number][][] {
   const { facets } = lane;
   if (!facets) return [];
-  const crown = radiusAt(lane.outer, crownZ(lane));
+  const crown = radiusAt(lane.outer(0), crownZ(lane));
   if (facetHalfAngle(facets, crown) < Math.PI / facets.count) return [];
   const cuts = facetCuts(lane, facets);
   return cuts.map((a, k) => {
@@ -121,6 +128,12 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const advice = 'Hammer another lane or leave the facets out.';
     found.push(error('facets-and-hammer', path, 'facets or hammer marks', 'both', advice));
   }
+  if (design.taper || lane.low.shoulder || lane.high.shoulder) {
+    const received = design.taper ? 'a band that tapers' : 'a stepped edge beside the facets';
+    const expected = 'a lane of one height all round, without a shoulder';
+    const advice = 'Facet a lane between seams, or leave the taper or step out.';
+    return [error('facets-uneven', path, expected, received, advice)];
+  }
   const { left, z } = thinnestUnderFacets(lane, facets);
   if (left < LEAST_LEFT_MM) {
     const expected = `at least ${mm(LEAST_LEFT_MM)} of metal under the facets of lane '${lane.name}'`;
@@ -131,10 +144,12 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
   }
   for (const { shelf } of [lane.low, lane.high]) {
     const zs = shelf ? [0, ...shelf.curve.extremes].map(shelf.curve.z) : [];
-    const deepest = zs.find((at) => facetRadius(lane, facets, at) < radiusAt(shelf!.floor, at) + CHANNEL_MM);
+    const deepest = zs.find(
+      (at) => facetRadius(lane, facets, at) < radiusAt(shelf!.floor(0), at) + CHANNEL_MM,
+    );
     if (deepest === undefined) continue;
     const expected = `facets of lane '${lane.name}' above the channel of the inlay that it carries`;
-    const received = `${mm(radiusAt(shelf!.floor, deepest) - facetRadius(lane, facets, deepest))} below its floor`;
+    const received = `${mm(radiusAt(shelf!.floor(0), deepest) - facetRadius(lane, facets, deepest))} below its floor`;
     found.push(
       error('facets-too-deep', path, expected, received, 'Use shallower facets or let the inlay in deeper.'),
     );

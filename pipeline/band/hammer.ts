@@ -1,6 +1,7 @@
 import type { HammerDesign } from '../catalogue/design.ts';
 import { type Lane, surveyAngles } from './lane.ts';
-import { radiusAt, tangentZ } from './profile.ts';
+import { outerEnd } from './lane-section.ts';
+import { midRadius, radiusAt } from './profile.ts';
 
 /** One blow of a domed hammer face: a spherical dent, deepest at its middle. */
 export interface Blow {
@@ -41,9 +42,8 @@ export function dentRadius(facetMm: number, depthMm: number): number {
 
 /** Where a lane's outer surface lies at θ, between its softenings. */
 function outerSpan({ low, high, outer }: Lane, theta: number): [from: number, to: number] {
-  const end = ({ curve, side, outerSoften }: Lane['low']) =>
-    tangentZ(outer, curve.z(theta) - side * outerSoften, outerSoften);
-  return [end(low), end(high)];
+  const profile = outer(theta);
+  return [outerEnd(profile, low, theta), outerEnd(profile, high, theta)];
 }
 
 /** Narrowest width of a lane's outer surface between its softenings, mm. */
@@ -113,7 +113,7 @@ export function hammerField(lane: Lane, hammer: HammerDesign): HammerField {
 
 /** The blows that can matter at θ, from sectors a little wider than a mark. */
 function binned(blows: Blow[], lane: Lane, hammer: HammerDesign): (theta: number) => Blow[] {
-  const sectors = Math.max(3, Math.floor((2 * Math.PI * lane.bore.midR) / (1.5 * hammer.facetMm)));
+  const sectors = Math.max(3, Math.floor((2 * Math.PI * midRadius(lane.bore)) / (1.5 * hammer.facetMm)));
   const sectorOf = (theta: number) => {
     const turn = theta / (2 * Math.PI);
     return Math.floor((turn - Math.floor(turn)) * sectors) % sectors;
@@ -126,7 +126,7 @@ function binned(blows: Blow[], lane: Lane, hammer: HammerDesign): (theta: number
 }
 
 function pointAt(lane: Lane, theta: number, z: number): [number, number, number] {
-  const r = radiusAt(lane.outer, z);
+  const r = radiusAt(lane.outer(theta), z);
   return [r * Math.sin(theta), r * Math.cos(theta), z];
 }
 

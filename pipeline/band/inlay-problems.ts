@@ -1,6 +1,7 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { boreArc, type Lane, type LaneBound, surveyAngles, wallFoot, wallTop } from './lane.ts';
+import { type Lane, type LaneBound, surveyAngles, wallFoot, wallTop } from './lane.ts';
+import { boreSurface } from './outside.ts';
 import { degrees, error, mm, pathOf } from './problem-words.ts';
 import { radiusAt } from './profile.ts';
 
@@ -56,6 +57,13 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const advice = 'Let the inlay in deeper, or recess or soften the lane beside it less.';
     found.push(error('inlay-stands-free', `lanes[${i}]`, expected, mm(held), advice));
   }
+  if (lane.low.shoulder || lane.high.shoulder) {
+    const expected = `a lane between seams, or at an edge without a step`;
+    const advice = 'Let it in beside the step, or leave the step out on this side.';
+    found.push(
+      error('inlay-on-step', pathOf(lane), expected, `inlay '${lane.name}' at a stepped edge`, advice),
+    );
+  }
   const row = design.rows.find((r) => r.lane === lane.name);
   if (row) {
     const received = `row '${row.name}' on inlay '${lane.name}'`;
@@ -70,14 +78,15 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
 function standsFree(lane: Lane, { mate, side, curve }: LaneBound): number {
   const heights = surveyAngles(lane).map((theta) => {
     const z = curve.z(theta);
-    return wallTop(mate!.outer, mate!.outerSoften, side === 1 ? -1 : 1, z) - radiusAt(lane.bore, z);
+    const top = wallTop(mate!.outer(theta), mate!.outerSoften, side === 1 ? -1 : 1, z);
+    return top - radiusAt(lane.bore(theta), z);
   });
   return Math.min(...heights);
 }
 
 /** Least radial metal between an inlay's floor and the bore, at its sides, mid-width, or a softened bore edge. */
 export function thinnestFloor(lane: Lane, design: ShapeDesign): { left: number; theta: number } {
-  const bore = boreArc(design);
+  const bore = boreSurface(design)(0);
   const { boreEdgeMm } = design.section;
   let worst = { left: Number.POSITIVE_INFINITY, theta: 0 };
   const foot = (bound: LaneBound, z: number) =>
@@ -85,7 +94,7 @@ export function thinnestFloor(lane: Lane, design: ShapeDesign): { left: number; 
   for (const theta of surveyAngles(lane)) {
     for (const bound of [lane.low, lane.high]) {
       const z = bound.curve.z(theta);
-      const left = radiusAt(lane.bore, z) - foot(bound, z);
+      const left = radiusAt(lane.bore(theta), z) - foot(bound, z);
       if (left < worst.left) worst = { left, theta };
     }
   }

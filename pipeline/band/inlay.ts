@@ -1,4 +1,5 @@
-import { loweredArc, type ProfileArc } from './profile.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import { lowered, midRadius, type Profile, type ProfileSurface } from './profile.ts';
 import type { SeamCurve } from './seam.ts';
 
 /**
@@ -8,36 +9,58 @@ import type { SeamCurve } from './seam.ts';
  */
 export interface Shelf {
   /** the channel's floor, metal beneath */
-  floor: ProfileArc;
+  floor: ProfileSurface;
   /** where the shelf ends: the far seam of the inlay, or the edge of the band */
   curve: SeamCurve;
   /** softening towards the bore where the shelf ends at the edge of the band, mm */
   boreSoften: number;
   /** lower floors across the far seam, at which the shelf's end is divided */
-  breaks: ProfileArc[];
+  breaks: ProfileSurface[];
 }
 
-/** Floor of a channel `depthMm` below the section's outer surface, metal beneath. */
-export function floorArc(outer: ProfileArc, depthMm: number): ProfileArc {
-  return loweredArc(outer, depthMm);
+/** The section's outside moved down by `depthMm` all round: the surface of a recess, or the floor of a channel. */
+export function loweredSurface(
+  { taper }: ShapeDesign,
+  outside: ProfileSurface,
+  depthMm: number,
+): ProfileSurface {
+  if (depthMm === 0) return outside;
+  if (taper) return (theta) => lowered(outside(theta), depthMm);
+  const everywhere = lowered(outside(0), depthMm);
+  return () => everywhere;
 }
 
-/** The same curve seen from the inlay that lies on it: metal above. */
-export function underside({ midR, curvature }: ProfileArc): ProfileArc {
-  return { midR, curvature: -curvature, facing: -1 };
+/** The same surface seen from the inlay that lies on it: metal above. */
+export function underside(floor: ProfileSurface): ProfileSurface {
+  const turned = new WeakMap<Profile, Profile>();
+  return (theta) => {
+    const profile = floor(theta);
+    const known = turned.get(profile);
+    if (known) return known;
+    const made = turnedOver(profile);
+    turned.set(profile, made);
+    return made;
+  };
+}
+
+function turnedOver({ facing, pieces }: Profile): Profile {
+  return {
+    facing: facing === 1 ? -1 : 1,
+    pieces: pieces.map((piece) => ({ ...piece, nz0: -piece.nz0, curvature: -piece.curvature })),
+  };
 }
 
 /** Floors that a wall from `from` (the bore if undefined) to `to` (the outside if undefined) passes, upwards. */
 export function breaksBetween(
-  from: ProfileArc | undefined,
-  to: ProfileArc | undefined,
-  floors: readonly (ProfileArc | undefined)[],
-): ProfileArc[] {
-  const above = (a: ProfileArc, b: ProfileArc) => a.midR > b.midR + SAME_FLOOR_MM;
+  from: ProfileSurface | undefined,
+  to: ProfileSurface | undefined,
+  floors: readonly (ProfileSurface | undefined)[],
+): ProfileSurface[] {
+  const above = (a: ProfileSurface, b: ProfileSurface) => midRadius(a) > midRadius(b) + SAME_FLOOR_MM;
   return floors
     .flatMap((floor) => (floor && (!from || above(floor, from)) && (!to || above(to, floor)) ? [floor] : []))
-    .sort((a, b) => a.midR - b.midR);
+    .sort((a, b) => midRadius(a) - midRadius(b));
 }
 
-/** Floors nearer than this are one. All floors of a band are the same curve at different heights. */
+/** Floors nearer than this are one. All floors of a band are the same surface at different depths. */
 const SAME_FLOOR_MM = 1e-6;

@@ -24,7 +24,7 @@ export function laneNeck(lane: Lane): { theta: number; width: number } {
 
 /** Distance from (θ, from) to the high side; its nearest point lies no further round than it is across. */
 function nearest({ outer, high }: Lane, theta: number, from: number, straight: number): number {
-  const r = radiusAt(outer, from);
+  const r = radiusAt(outer(theta), from);
   const reach = Math.abs(straight) / r;
   const distance = (turn: number) => Math.hypot(r * turn, high.curve.z(theta + turn) - from);
   let best = 0;

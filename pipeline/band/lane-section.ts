@@ -1,6 +1,18 @@
 import type { Shelf } from './inlay.ts';
-import { type Lane, type LaneBound, wallFoot, wallTop } from './lane.ts';
-import { normalAt, type ProfileArc, parallelArc, radiusAt, slopeAt, tangentZ } from './profile.ts';
+import { type Lane, type LaneBound, type Shoulder, wallFoot, wallTop } from './lane.ts';
+import {
+  driftAt,
+  levelArc,
+  normalAt,
+  type Profile,
+  type ProfilePiece,
+  pieceAt,
+  radiusAt,
+  slopeAt,
+  tangentCircle,
+  tangentZ,
+} from './profile.ts';
+import type { SeamCurve } from './seam.ts';
 
 /** A point of a lane's section at one θ; (nz, nr, nt) is the surface's unit outward normal along ẑ, r̂, θ̂. */
 export interface SectionPoint {
@@ -12,12 +24,12 @@ export interface SectionPoint {
 }
 
 /** `floor`: the bottom of a channel in which an inlay lies */
-export type PieceKind = 'bore' | 'fillet' | 'wall' | 'floor' | 'outer';
+export type PieceKind = 'bore' | 'fillet' | 'wall' | 'floor' | 'shoulder' | 'outer';
 
 /** A smooth part of the section's outline, run through from u = 0 to 1 with the metal on the left. */
 export interface SectionPiece {
   kind: PieceKind;
-  /** mm */
+  /** mm; 0 for a piece that has no part in the outline at this θ: its ends are one point */
   length: number;
   /** angle the normal turns through, rad */
   turn: number;
@@ -29,24 +41,32 @@ const SHARED_WALL = 0.9;
 
 /**
  * The closed outline of a lane at θ as exact arcs and lines: bore (towards +z), high wall, outside (towards −z),
- * low wall; beneath an inlay that it carries, the end of the shelf and the floor before the wall. The number and order of pieces are the same at every θ. Normals are those of the swept surface, so
- * they contain the slope of the seam; they come from the gradient of the implicit form of each piece.
+ * low wall; beneath an inlay that it carries, the end of the shelf and the floor before the wall. The number and order of
+ * pieces are the same at every θ; where a seam runs over a corner of the section, the pieces beyond it are empty. Normals
+ * are those of the swept surface, so they contain the slope of seams and taper; they come from the gradient of the
+ * implicit form of each piece.
  */
 export function laneSection(lane: Lane, theta: number): SectionPiece[] {
-  const high = sideCut(lane, lane.high, theta);
-  const low = sideCut(lane, lane.low, theta);
+  const outer = lane.outer(theta);
+  const bore = lane.bore(theta);
+  const high = sideCut(lane.high, outer, bore, theta);
+  const low = sideCut(lane.low, outer, bore, theta);
   return [
-    arcPiece('bore', lane.bore, low.boreZ, high.boreZ),
+    ...profilePieces('bore', bore, low.boreZ, high.boreZ),
     ...high.pieces,
-    arcPiece('outer', lane.outer, high.outerZ, low.outerZ),
+    ...profilePieces('outer', outer, low.outerZ, high.outerZ).map(reversed).reverse(),
     ...low.pieces.map(reversed).reverse(),
   ];
 }
 
-/** Walls and fillets are tangent to what they meet; a wall straight into an arc is an edge. */
+/** Walls and fillets are tangent to what they meet, and so are the parts of a profile; a wall straight into one is an edge. */
 export function isSmoothJoint(before: SectionPiece, after: SectionPiece): boolean {
-  if (before.kind === 'wall' && after.kind === 'wall') return true;
-  return before.kind === 'fillet' || after.kind === 'fillet';
+  return before.kind === after.kind || before.kind === 'fillet' || after.kind === 'fillet';
+}
+
+/** z where the outside of a lane ends on one of its sides: at the wall, or where the softening begins. */
+export function outerEnd(outer: Profile, { curve, side, outerSoften }: LaneBound, theta: number): number {
+  return tangentZ(outer, curve.z(theta) - side * outerSoften, outerSoften);
 }
 
 interface SideCut {
@@ -58,74 +78,182 @@ interface SideCut {
   pieces: SectionPiece[];
 }
 
-function sideCut(lane: Lane, bound: LaneBound, theta: number): SideCut {
-  const { side, outerSoften, mate, shelf, breaks } = bound;
-  const z = bound.curve.z(theta);
-  const slope = bound.curve.slope(theta);
-  const foot = shelf
-    ? shelfCut(lane, shelf, side, theta)
-    : footCut(lane.bore, bound.boreSoften, side, z, slope);
+function sideCut(bound: LaneBound, outer: Profile, bore: Profile, theta: number): SideCut {
+  const { side, outerSoften, curve, shoulder, shelf, mate, breaks } = bound;
+  const z = curve.z(theta);
+  const slope = curve.slope(theta);
+  const top = wallTop(outer, outerSoften, side, z);
+  const foot = footCut(bound, bore, theta);
   const pieces = [...foot.pieces];
-  if (shelf) pieces.push(arcPiece('floor', shelf.floor, shelf.curve.z(theta), z));
-  const top = wallTop(lane.outer, outerSoften, side, z);
-  const levels = [shelf ? radiusAt(shelf.floor, z) : foot.r, ...breaks.map((arc) => radiusAt(arc, z))];
-  if (mate) {
-    const mateTop = wallTop(mate.outer, mate.outerSoften, side === 1 ? -1 : 1, z);
-    const base = levels[levels.length - 1];
-    levels.push(base + SHARED_WALL * (Math.min(top, mateTop) - base));
+  if (shoulder) {
+    pieces.push(...steppedPieces(bound, shoulder, outer, foot.r, theta));
+  } else if (bound.wall) {
+    if (shelf) pieces.push(...shelfPieces(shelf, side, foot.r, z, theta));
+    const levels = [shelf ? radiusAt(shelf.floor(theta), z) : foot.r];
+    levels.push(...breaks.map((floor) => radiusAt(floor(theta), z)));
+    if (mate) {
+      const mateTop = wallTop(mate.outer(theta), mate.outerSoften, side === 1 ? -1 : 1, z);
+      const base = levels[levels.length - 1];
+      levels.push(base + SHARED_WALL * (Math.min(top, mateTop) - base));
+    }
+    pieces.push(...wallPieces(z, slope, side, [...levels, top]));
   }
-  levels.push(top);
-  pieces.push(...wallPieces(z, slope, side, levels, mate !== undefined));
-  if (outerSoften > 0) pieces.push(filletPiece(lane.outer, outerSoften, side, z, slope));
-  return { boreZ: foot.boreZ, outerZ: tangentZ(lane.outer, z - side * outerSoften, outerSoften), pieces };
+  if (outerSoften > 0) pieces.push(filletPiece(outer, outerSoften, side, z, slope));
+  return { boreZ: foot.boreZ, outerZ: outerEnd(outer, bound, theta), pieces };
 }
 
-/** Where the outline leaves the bore: the softening there, and r where the wall begins. */
-function footCut(bore: ProfileArc, soften: number, side: 1 | -1, z: number, slope: number) {
+/** Where the outline leaves the bore: at the wall, the end of a shelf, or the edge of a shoulder. */
+export function boreEnd({ curve, boreSoften, shoulder, shelf }: LaneBound): {
+  curve: SeamCurve;
+  boreSoften: number;
+} {
+  return shelf ?? { curve: shoulder?.edge ?? curve, boreSoften };
+}
+
+/** The softening at the bore, and r where the wall above it begins. */
+function footCut(bound: LaneBound, bore: Profile, theta: number) {
+  const { side } = bound;
+  const { curve, boreSoften } = boreEnd(bound);
+  const z = curve.z(theta);
   return {
-    boreZ: tangentZ(bore, z - side * soften, soften),
-    r: wallFoot(bore, soften, side, z),
-    pieces: soften > 0 ? [reversed(filletPiece(bore, soften, side, z, slope))] : [],
+    boreZ: tangentZ(bore, z - side * boreSoften, boreSoften),
+    r: wallFoot(bore, boreSoften, side, z),
+    pieces: boreSoften > 0 ? [reversed(filletPiece(bore, boreSoften, side, z, curve.slope(theta)))] : [],
   };
 }
 
-/** The end of a shelf: from the bore up to the floor, beyond the side that it belongs to. */
-function shelfCut(lane: Lane, shelf: Shelf, side: 1 | -1, theta: number) {
+/** A shelf beyond the side that it belongs to: its end, and the floor above it back to the wall at `wallZ`. */
+function shelfPieces(shelf: Shelf, side: 1 | -1, foot: number, wallZ: number, theta: number): SectionPiece[] {
   const z = shelf.curve.z(theta);
-  const slope = shelf.curve.slope(theta);
-  const foot = footCut(lane.bore, shelf.boreSoften, side, z, slope);
-  const levels = [foot.r, ...[...shelf.breaks, shelf.floor].map((arc) => radiusAt(arc, z))];
-  return { ...foot, pieces: [...foot.pieces, ...wallPieces(z, slope, side, levels, true)] };
+  const floor = shelf.floor(theta);
+  const levels = [foot, ...shelf.breaks.map((lower) => radiusAt(lower(theta), z)), radiusAt(floor, z)];
+  const level = profilePieces('floor', floor, Math.min(z, wallZ), Math.max(z, wallZ));
+  return [
+    ...wallPieces(z, shelf.curve.slope(theta), side, levels),
+    ...(side === 1 ? level.map(reversed).reverse() : level),
+  ];
 }
 
-/** A wall in parts. At a band's edge it may have no height at all, and then it is left out. */
-function wallPieces(z: number, slope: number, side: 1 | -1, levels: number[], always: boolean) {
-  return levels
-    .slice(1)
-    .flatMap((r, i) => (always || r - levels[i] > 1e-6 ? [wallPiece(z, slope, side, levels[i], r)] : []));
+/** A wall in parts, upwards. */
+function wallPieces(z: number, slope: number, side: 1 | -1, levels: number[]): SectionPiece[] {
+  return levels.slice(1).map((r, i) => wallPiece(z, slope, side, levels[i], r));
 }
 
-/** Part of a profile arc, in equal steps of arc length. It is a surface of revolution: nt = 0. */
-function arcPiece(
-  kind: 'bore' | 'floor' | 'outer',
-  arc: ProfileArc,
+/** The level shoulder of a stepped edge at θ, as a profile of its own. */
+export function shoulderProfile(
+  bound: LaneBound,
+  { depthMm }: Shoulder,
+  outer: Profile,
+  theta: number,
+): Profile {
+  const z = bound.curve.z(theta);
+  const rise = driftAt(outer, z) + slopeAt(outer, z) * bound.curve.slope(theta);
+  return levelArc(radiusAt(outer, z) - depthMm, 0, 1, rise);
+}
+
+/** Upwards and inwards over a stepped edge: wall, softening, shoulder, hollow, riser. */
+function steppedPieces(
+  bound: LaneBound,
+  shoulder: Shoulder,
+  outer: Profile,
+  foot: number,
+  theta: number,
+): SectionPiece[] {
+  const { side, curve, outerSoften } = bound;
+  const { edge, edgeSoften, footMm } = shoulder;
+  const level = shoulderProfile(bound, shoulder, outer, theta);
+  const [{ r0, driftR }] = level.pieces;
+  const edgeZ = edge.z(theta);
+  const riserZ = curve.z(theta);
+  const slope = curve.slope(theta);
+  const pieces = [wallPiece(edgeZ, edge.slope(theta), side, foot, wallTop(level, edgeSoften, side, edgeZ))];
+  if (edgeSoften > 0) pieces.push(filletPiece(level, edgeSoften, side, edgeZ, edge.slope(theta)));
+  const [from, to] = [edgeZ - side * edgeSoften, riserZ + side * footMm];
+  const flat = profilePieces('shoulder', level, Math.min(from, to), Math.max(from, to));
+  pieces.push(...(side === 1 ? flat.map(reversed) : flat));
+  if (footMm > 0) pieces.push(hollowPiece(riserZ + side * footMm, slope, r0 + footMm, driftR, footMm, side));
+  const top = wallTop(outer, outerSoften, side, riserZ);
+  pieces.push(wallPiece(riserZ, slope, side, r0 + footMm, top));
+  return pieces;
+}
+
+/** The quarter circle between shoulder and riser, run from the shoulder; the metal is outside of it. */
+function hollowPiece(
+  zc: number,
+  zcSlope: number,
+  rc: number,
+  rcSlope: number,
+  s: number,
+  side: 1 | -1,
+): SectionPiece {
+  const turn = Math.PI / 2;
+  return {
+    kind: 'fillet',
+    length: s * turn,
+    turn,
+    at: (u) => {
+      const nz = side * Math.sin(u * turn);
+      const nr = Math.cos(u * turn);
+      const r = rc - s * nr;
+      return unit({ z: zc - s * nz, r, nz, nr, nt: -(nz * zcSlope + nr * rcSlope) / r });
+    },
+  };
+}
+
+/** The parts of a profile between two z, in equal steps of arc length; empty where a part lies beyond them. */
+function profilePieces(
+  kind: 'bore' | 'outer' | 'shoulder' | 'floor',
+  profile: Profile,
+  fromZ: number,
+  toZ: number,
+): SectionPiece[] {
+  const within = (z: number) => Math.min(toZ, Math.max(fromZ, z));
+  return profile.pieces.map((piece) => {
+    const [from, to] = [within(piece.fromZ), within(piece.toZ)];
+    return to - from < EMPTY_MM
+      ? emptyPiece(kind, profile, from)
+      : profilePiece(kind, profile, piece, from, to);
+  });
+}
+
+/** Parts of an outline shorter than this are none, mm. */
+const EMPTY_MM = 1e-6;
+
+function emptyPiece(kind: PieceKind, profile: Profile, z: number): SectionPiece {
+  return { kind, length: 0, turn: 0, at: () => profilePoint(profile, pieceAt(profile, z), z) };
+}
+
+function profilePiece(
+  kind: PieceKind,
+  profile: Profile,
+  piece: ProfilePiece,
   fromZ: number,
   toZ: number,
 ): SectionPiece {
-  const c = arc.curvature;
-  const fromA = Math.asin(c * fromZ);
-  const turn = Math.asin(c * toZ) - fromA;
+  const c = piece.curvature;
+  const normal = (z: number) => piece.nz0 + c * (z - piece.z0);
+  const fromA = Math.asin(normal(fromZ));
+  const turn = Math.asin(normal(toZ)) - fromA;
   const level = Math.abs(turn) < 1e-9;
   return {
     kind,
-    length: level ? Math.abs(toZ - fromZ) : Math.abs(turn / c),
+    length: level ? (toZ - fromZ) / Math.cos(fromA) : Math.abs(turn / c),
     turn: Math.abs(turn),
     at: (u) => {
-      const z = level ? fromZ + u * (toZ - fromZ) : Math.sin(fromA + u * turn) / c;
-      const [nz, nr] = normalAt(arc, z);
-      return { z, r: radiusAt(arc, z), nz, nr, nt: 0 };
+      const z = level ? fromZ + u * (toZ - fromZ) : piece.z0 + (Math.sin(fromA + u * turn) - piece.nz0) / c;
+      return profilePoint(profile, piece, z);
     },
   };
+}
+
+/** A point of a profile with the normal of the surface that its piece sweeps, which shifts by its drift. */
+function profilePoint({ facing }: Profile, piece: ProfilePiece, z: number): SectionPoint {
+  // a profile of the one piece, so that a point on a joint takes this piece's side of it
+  const own: Profile = { facing, pieces: [piece] };
+  const [nz, nr] = normalAt(own, z);
+  const r = radiusAt(own, z);
+  const turning = nz * piece.driftZ + nr * piece.driftR;
+  return turning === 0 ? { z, r, nz, nr, nt: 0 } : unit({ z, r, nz, nr, nt: -turning / r });
 }
 
 /** The wall z = z(θ): a ruled surface of radial lines. */
@@ -142,23 +270,24 @@ function wallPiece(z: number, slope: number, side: 1 | -1, fromR: number, toR: n
 }
 
 /**
- * The true arc of radius s that touches the wall and the profile arc, run from the wall to the arc. Its centre
+ * The true arc of radius s that touches the wall and the profile, run from the wall to the profile. Its centre
  * (zc, rc) lies s inside both; the swept surface is (z − zc(θ))² + (r − rc(θ))² = s².
  */
-function filletPiece(arc: ProfileArc, s: number, side: 1 | -1, wallZ: number, slope: number): SectionPiece {
-  const track = parallelArc(arc, s);
+function filletPiece(profile: Profile, s: number, side: 1 | -1, wallZ: number, slope: number): SectionPiece {
   const zc = wallZ - side * s;
-  const rc = radiusAt(track, zc);
-  const rcSlope = slopeAt(track, zc) * slope;
-  const [tangentNz, tangentNr] = normalAt(arc, tangentZ(arc, zc, s));
-  const turn = Math.atan2(arc.facing * tangentNr, side * tangentNz);
+  const touch = tangentCircle(profile, zc, s);
+  const rc = touch.centreR;
+  const rcSlope = touch.driftR + touch.slope * (slope - touch.driftZ);
+  const tangentNz = (touch.z - zc) / s;
+  const tangentNr = profile.facing * Math.sqrt(1 - tangentNz * tangentNz);
+  const turn = Math.atan2(profile.facing * tangentNr, side * tangentNz);
   return {
     kind: 'fillet',
     length: s * turn,
     turn,
     at: (u) => {
       const nz = side * Math.cos(u * turn);
-      const nr = arc.facing * Math.sin(u * turn);
+      const nr = profile.facing * Math.sin(u * turn);
       const r = rc + s * nr;
       return unit({ z: zc + s * nz, r, nz, nr, nt: -(nz * slope + nr * rcSlope) / r });
     },

@@ -1,32 +1,52 @@
-import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign } from '../catalogue/design.ts';
-import { breaksBetween, floorArc, type Shelf, underside } from './inlay.ts';
-import { curvatureOf, loweredArc, type ProfileArc, parallelArc, radiusAt } from './profile.ts';
-import { levelCurve, type SeamCurve, seamCurve } from './seam.ts';
+import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../catalogue/design.ts';
+import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
+import { boreSurface, outsideSurface } from './outside.ts';
+import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
+import { type SeamCurve, seamCurve } from './seam.ts';
+import { blendedCurve, edgeCurve } from './taper.ts';
+
+export { boreRadius } from './outside.ts';
 
 /** One side of a lane: a seam, or an edge of the band. */
 export interface LaneBound {
   /** +1: the side towards +z */
   side: 1 | -1;
+  /** where the lane's outer surface ends: the seam, the edge, or the riser of a stepped edge */
   curve: SeamCurve;
-  /** softening radius where the wall meets the outside, mm; 0 = sharp */
+  /** softening radius where the wall (or riser) meets the outside, mm; 0 = sharp */
   outerSoften: number;
   /** softening radius where the wall meets the bore, mm; seams have none */
   boreSoften: number;
   /** the lane across the seam; absent at the band's edges */
-  mate?: { outer: ProfileArc; outerSoften: number };
+  mate?: { outer: ProfileSurface; outerSoften: number };
   /** surfaces across the seam at which the wall is divided, so that triangles on both sides agree; upwards */
-  breaks: ProfileArc[];
+  breaks: ProfileSurface[];
   /** metal that runs on beyond this side beneath an inlay, to the inlay's far side */
   shelf?: Shelf;
+  /** of a stepped edge: the shoulder beyond the riser */
+  shoulder?: Shoulder;
+  /** an edge whose wall has run out to nothing all round has none */
+  wall: boolean;
 }
 
-/** A lane as a function of θ: two profile arcs between two bounds, and a shelf beneath each inlay that it carries. */
+/** A level shoulder between the riser and the edge of the band; mm. */
+export interface Shoulder {
+  /** the edge of the band */
+  edge: SeamCurve;
+  depthMm: number;
+  /** radius of the hollow at the riser's foot */
+  footMm: number;
+  /** softening radius where the edge's wall meets the shoulder */
+  edgeSoften: number;
+}
+
+/** A lane as a function of θ: two profiles between two bounds, and a shelf beneath each inlay that it carries. */
 export interface Lane {
   index: number;
   name: string;
-  outer: ProfileArc;
+  outer: ProfileSurface;
   /** the underside: the band's bore, or for an inlay the floor of its channel */
-  bore: ProfileArc;
+  bore: ProfileSurface;
   /** lies in a channel of another lane */
   inlaid: boolean;
   low: LaneBound;
@@ -37,88 +57,91 @@ export interface Lane {
   facets?: FacetDesign;
 }
 
-/** Radius of the smallest bore: that of the size (ISO 8653). */
-export function boreRadius(design: ShapeDesign): number {
-  return design.circumferenceMm / (2 * Math.PI);
-}
-
-/** −1 for an outside that lies lower at mid-width than at its edges. */
-function hollow({ section }: ShapeDesign): 1 | -1 {
-  return section.name === 'concave' ? -1 : 1;
-}
-
-/** The band's outside before any recess. */
-export function outerArc(design: ShapeDesign): ProfileArc {
-  return {
-    midR: boreRadius(design) + design.thicknessMm,
-    curvature: hollow(design) * curvatureOf(design.section.domeMm, design.widthMm),
-    facing: 1,
-  };
-}
-
-/** The bore: of the size's radius at mid-width, opening towards the edges by the comfort sagitta. */
-export function boreArc(design: ShapeDesign): ProfileArc {
-  return {
-    midR: boreRadius(design),
-    curvature: curvatureOf(design.section.comfortMm, design.widthMm),
-    facing: -1,
-  };
-}
-
 /** Softening below a micrometre is no softening. */
 function radius(softening: number): number {
   return softening < 1e-3 ? 0 : softening;
 }
 
 export function lanesOf(design: ShapeDesign): Lane[] {
-  const outer = outerArc(design);
-  const bore = boreArc(design);
-  const seams = design.seams.map(seamCurve);
-  const outers = design.lanes.map((lane) => loweredArc(outer, lane.recessMm));
-  const floors = design.lanes.map(({ inlay }) => inlay && floorArc(outer, inlay.depthMm));
-  const within = (index: number) => index >= 0 && index < design.lanes.length;
-  const curveAt = (index: number, side: 1 | -1) =>
-    within(index + side) ? seams[side === 1 ? index : index - 1] : levelCurve((side * design.widthMm) / 2);
-  const softenAtBore = (index: number, side: 1 | -1) =>
-    within(index + side) ? 0 : radius(design.section.boreEdgeMm);
+  const { section, taper, lanes } = design;
+  const outside = outsideSurface(design);
+  const bore = boreSurface(design);
+  const seams = design.seams.map((seam, i) =>
+    taper ? blendedCurve(seamCurve(seam), seamCurve(taper.seams[i])) : seamCurve(seam),
+  );
+  const outers = lanes.map((lane) => loweredSurface(design, outside, lane.recessMm));
+  const floors = lanes.map(({ inlay }) => inlay && loweredSurface(design, outside, inlay.depthMm));
+  const under = floors.map((floor) => (floor ? underside(floor) : bore));
+  const within = (index: number) => index >= 0 && index < lanes.length;
+  const boreEdge = radius(section.boreEdgeMm);
   /** metal beneath the inlay on this side of a lane, if this lane is its bed */
-  const shelf = (index: number, side: 1 | -1): Shelf | undefined => {
+  const shelfOf = (index: number, side: 1 | -1): Shelf | undefined => {
     const over = index + side;
     const floor = floors[over];
-    if (!floor || design.lanes[over].inlay?.bed !== design.lanes[index].name) return undefined;
+    if (!floor || lanes[over].inlay?.bed !== lanes[index].name) return undefined;
+    const inside = within(over + side);
     return {
       floor,
-      curve: curveAt(over, side),
-      boreSoften: softenAtBore(over, side),
+      curve: inside ? seams[side === 1 ? over : over - 1] : edgeCurve(design, side),
+      boreSoften: inside ? 0 : boreEdge,
       breaks: breaksBetween(undefined, floor, [floors[over + side]]),
     };
   };
-  const bound = (index: number, side: 1 | -1): LaneBound => {
+  const seamBound = (index: number, side: 1 | -1): LaneBound => {
     const mate = index + side;
-    const inside = within(mate);
-    const own = shelf(index, side);
-    const floor = own?.floor ?? floors[index];
+    const shelf = shelfOf(index, side);
+    const seam = side === 1 ? index : mate;
+    // a groove's rims stand where softenings would be
+    const soften = (lane: number) => (design.seams[seam].marks?.groove ? 0 : radius(lanes[lane].softenMm));
     return {
       side,
-      curve: curveAt(index, side),
-      outerSoften: radius(inside ? design.lanes[index].softenMm : design.section.edgeMm),
-      boreSoften: floor ? 0 : softenAtBore(index, side),
-      mate: inside ? { outer: outers[mate], outerSoften: radius(design.lanes[mate].softenMm) } : undefined,
-      breaks: breaksBetween(floor, undefined, [floors[mate]]),
-      ...(own ? { shelf: own } : {}),
+      curve: seams[seam],
+      outerSoften: soften(index),
+      boreSoften: 0,
+      mate: { outer: outers[mate], outerSoften: soften(mate) },
+      breaks: breaksBetween(shelf?.floor ?? floors[index], undefined, [floors[mate]]),
+      ...(shelf && { shelf }),
+      wall: true,
     };
   };
-  return design.lanes.map((lane: LaneDesign, index) => ({
+  const edgeBound = (index: number, side: 1 | -1): LaneBound => {
+    const edgeSoften = radius((side === 1 ? section.farEdgeMm : undefined) ?? section.edgeMm);
+    const boreSoften = floors[index] ? 0 : boreEdge;
+    const step = stepAt(section.step, side);
+    const edge = edgeCurve(design, side);
+    if (!step) {
+      const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften, breaks: [] };
+      return {
+        ...bound,
+        wall: taper !== undefined || wallHeight(bound, outers[index](0), under[index](0), 0) > 1e-6,
+      };
+    }
+    const { widthMm, depthMm, softenMm, footMm } = step;
+    return {
+      side,
+      curve: edgeCurve(design, side, widthMm),
+      outerSoften: radius(softenMm),
+      boreSoften,
+      breaks: [],
+      shoulder: { edge, depthMm, footMm: radius(footMm), edgeSoften },
+      wall: true,
+    };
+  };
+  return lanes.map((lane: LaneDesign, index) => ({
     index,
     name: lane.name,
     outer: outers[index],
-    bore: floors[index] ? underside(floors[index]) : bore,
+    bore: under[index],
     inlaid: floors[index] !== undefined,
-    low: bound(index, -1),
-    high: bound(index, 1),
+    low: index === 0 ? edgeBound(index, -1) : seamBound(index, -1),
+    high: index === lanes.length - 1 ? edgeBound(index, 1) : seamBound(index, 1),
     hammer: lane.hammer,
     facets: lane.facets,
   }));
+}
+
+function stepAt(step: StepDesign | undefined, side: 1 | -1): StepDesign | undefined {
+  return step && (step.sides === 'both' || (step.sides === 'low') === (side === -1)) ? step : undefined;
 }
 
 /** The whole band as one lane: what it would be without seams and recesses. */
@@ -128,13 +151,23 @@ export function wholeBand(design: ShapeDesign): Lane {
 }
 
 /** r where the wall at z ends and the softening towards the outside begins. */
-export function wallTop(outer: ProfileArc, soften: number, side: 1 | -1, z: number): number {
-  return radiusAt(parallelArc(outer, soften), z - side * soften);
+export function wallTop(outer: Profile, soften: number, side: 1 | -1, z: number): number {
+  return tangentCircle(outer, z - side * soften, soften).centreR;
 }
 
 /** r where the wall at z begins above the softening towards the bore. */
-export function wallFoot(bore: ProfileArc, soften: number, side: 1 | -1, z: number): number {
-  return radiusAt(parallelArc(bore, soften), z - side * soften);
+export function wallFoot(bore: Profile, soften: number, side: 1 | -1, z: number): number {
+  return tangentCircle(bore, z - side * soften, soften).centreR;
+}
+
+function wallHeight(
+  { side, curve, outerSoften, boreSoften }: Pick<LaneBound, 'side' | 'curve' | 'outerSoften' | 'boreSoften'>,
+  outer: Profile,
+  bore: Profile,
+  theta: number,
+): number {
+  const z = curve.z(theta);
+  return wallTop(outer, outerSoften, side, z) - wallFoot(bore, boreSoften, side, z);
 }
 
 /** z(θ) midway between a lane's two bounds, with its slope. */

@@ -1,11 +1,14 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
-import { curvatureOf } from './profile.ts';
+import type { SeamDesign, SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import { outsideSpan, outsideSurface } from './outside.ts';
+import { curvatureOf, radiusAt } from './profile.ts';
 
 /**
  * The design with metal left on for polishing: outside, bore and both faces stand `allowanceMm` proud, along their
  * normals, of where they end when finished. Rebuilt from parameters: arcs become their parallel arcs and rounded edges
  * grow by the allowance, which is the exact offset; stones stay where they are. Seam walls, recess, hammer marks,
- * seats and claws get none: they are not polished down.
+ * seats, claws and beads get none: they are not polished down. Grooves and letters are deeper by the allowance, so that
+ * the finished surface has them as designed; flanks keep their slope. On a tapered band the offset
+ * is exact within each section.
  *
  * @param counts stones of each row as finished, so that a fitted row cannot come out otherwise
  */
@@ -15,31 +18,94 @@ export function withPolishAllowance(
   counts: readonly number[],
 ): ShapeDesign {
   if (allowanceMm === 0) return design;
-  const { section, widthMm } = design;
-  const width = widthMm + 2 * allowanceMm;
-  const grown = (radius: number) => (radius > 0 ? radius + allowanceMm : 0);
-  return {
+  const { section, taper } = design;
+  const grown = {
     ...design,
     circumferenceMm: design.circumferenceMm - 2 * Math.PI * allowanceMm,
-    widthMm: width,
+    widthMm: design.widthMm + 2 * allowanceMm,
     thicknessMm: design.thicknessMm + 2 * allowanceMm,
-    section: {
-      ...section,
-      domeMm: parallelSagitta(section.domeMm, widthMm, width, allowanceMm),
-      comfortMm: parallelSagitta(section.comfortMm, widthMm, width, allowanceMm),
-      edgeMm: grown(section.edgeMm),
-      boreEdgeMm: grown(section.boreEdgeMm),
-    },
+    ...(taper && { taper: grownTaper(taper, section, allowanceMm) }),
+    section: grownSection(design, allowanceMm),
     // the floor of a channel stays where it is
     lanes: design.lanes.map((lane) =>
       lane.inlay ? { ...lane, inlay: { ...lane.inlay, depthMm: lane.inlay.depthMm + allowanceMm } } : lane,
     ),
+    seams: design.seams.map((seam) => deeperGroove(seam, allowanceMm)),
+    ...deeperLetters(design, allowanceMm),
     rows: design.rows.map((row, i) => ({
       ...row,
-      count: counts[i] ?? row.count,
+      // of two staggered lines the first decides; an open one has a stone more than the second
+      count: counts[i] === undefined ? row.count : row.stagger ? Math.ceil(counts[i] / 2) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
+      setting:
+        row.setting.style === 'grain'
+          ? { ...row.setting, fieldDepthMm: row.setting.fieldDepthMm + allowanceMm }
+          : row.setting,
     })),
   };
+  return section.step ? withStepDepth(design, grown, allowanceMm) : grown;
+}
+
+function grownSection(design: ShapeDesign, by: number): SectionDesign {
+  const { section, widthMm } = design;
+  const { crestMm = 0, bevel, ridge, step } = section;
+  const [fromZ, toZ] = outsideSpan(design);
+  const radius = (softening: number) => (softening > 0 ? softening + by : 0);
+  const bulge = section.name === 'concave' ? -by : by;
+  const dome = (sagittaMm: number, half: number) =>
+    parallelSagitta(sagittaMm, 2 * half, 2 * (half + by), bulge);
+  const low = dome(section.domeMm, crestMm - fromZ);
+  const high = dome(section.farDomeMm ?? section.domeMm, toZ - crestMm);
+  return {
+    ...section,
+    domeMm: low,
+    ...(high !== low && { farDomeMm: high }),
+    ...(bevel && {
+      bevel: {
+        ...bevel,
+        lowMm: grownChamfer(bevel.lowMm, bevel.lowRad, by),
+        highMm: grownChamfer(bevel.highMm, bevel.highRad, by),
+        roundMm: bevel.roundMm + by,
+      },
+    }),
+    ...(ridge && { ridge: { ...ridge, roundMm: ridge.roundMm + by } }),
+    ...(step && {
+      step: { ...step, softenMm: radius(step.softenMm), footMm: Math.max(0, step.footMm - by) },
+    }),
+    comfortMm: parallelSagitta(section.comfortMm, widthMm, widthMm + 2 * by, by),
+    edgeMm: radius(section.edgeMm),
+    ...(section.farEdgeMm !== undefined && { farEdgeMm: radius(section.farEdgeMm) }),
+    boreEdgeMm: radius(section.boreEdgeMm),
+  };
+}
+
+function grownTaper(taper: TaperDesign, { bevel }: SectionDesign, by: number): TaperDesign {
+  const { bevelMm } = taper;
+  return {
+    ...taper,
+    widthMm: taper.widthMm + 2 * by,
+    thicknessMm: taper.thicknessMm + 2 * by,
+    ...(bevel &&
+      bevelMm && {
+        bevelMm: [grownChamfer(bevelMm[0], bevel.lowRad, by), grownChamfer(bevelMm[1], bevel.highRad, by)],
+      }),
+  };
+}
+
+/** Width of a chamfer whose edge moves out by the allowance and whose corner by its mitre, tan(α/2) of it. */
+function grownChamfer(widthMm: number, angle: number, by: number): number {
+  return widthMm + by * (1 - Math.tan(angle / 2));
+}
+
+/** Shoulders rise by the allowance while the outside does so along its slope, at a riser that has moved out. */
+function withStepDepth(finished: ShapeDesign, grown: ShapeDesign, by: number): ShapeDesign {
+  const step = grown.section.step!;
+  const riserRadius = (design: ShapeDesign) => {
+    const [fromZ, toZ] = outsideSpan(design);
+    return radiusAt(outsideSurface(design)(0), step.sides === 'high' ? toZ : fromZ);
+  };
+  const depthMm = step.depthMm + riserRadius(grown) - riserRadius(finished) - by;
+  return { ...grown, section: { ...grown.section, step: { ...step, depthMm } } };
 }
 
 /** Sagitta over `wide` of the arc parallel to that of sagitta `sagittaMm` over `chord`, `out` mm further out. */
@@ -48,4 +114,31 @@ function parallelSagitta(sagittaMm: number, chord: number, wide: number, out: nu
   if (curvature === 0) return 0;
   const radius = 1 / curvature + out;
   return radius - Math.sqrt(radius * radius - (wide * wide) / 4);
+}
+
+function deeperGroove(seam: SeamDesign, by: number): SeamDesign {
+  const groove = seam.marks?.groove;
+  if (!seam.marks || !groove) return seam;
+  const depthMm = groove.depthMm + by;
+  const widthMm =
+    groove.profile === 'v' ? (groove.widthMm * depthMm) / groove.depthMm : chordAt(groove, depthMm);
+  return { ...seam, marks: { ...seam.marks, groove: { ...groove, depthMm, widthMm } } };
+}
+
+/** Chord of a round groove's circle at another height above its bottom; past a half circle, that of a wider half circle. */
+function chordAt({ widthMm, depthMm }: { widthMm: number; depthMm: number }, deep: number): number {
+  const radius = (widthMm * widthMm) / (8 * depthMm) + depthMm / 2;
+  return Math.max(2 * deep, 2 * Math.sqrt(Math.max(0, 2 * radius * deep - deep * deep)));
+}
+
+function deeperLetters({ engraving }: ShapeDesign, by: number): Pick<ShapeDesign, 'engraving'> {
+  if (!engraving) return {};
+  const deeper = <T extends { depthMm: number }>(letters: T): T => ({
+    ...letters,
+    depthMm: letters.depthMm + by,
+  });
+  const { inside, outside } = engraving;
+  return {
+    engraving: { ...(inside && { inside: deeper(inside) }), ...(outside && { outside: deeper(outside) }) },
+  };
 }

@@ -1,16 +1,53 @@
 /**
- * A section's outer and inner curve: circular arcs about mid-width, or level lines, in (z, r).
+ * A section's outer or inner curve at one θ, in (z, r): circular arcs and straight lines that follow each other along z
+ * and touch, with one tangent where they meet.
  *
- * With signed curvature c the curve is r(z) = midR − facing · c z² / (1 + √(1 − c² z²)), the sagitta form of a
- * circle of radius 1/c, which is exact for c = 0 too. The metal bulges outward on either side where c > 0.
+ * On every piece the z of the unit outward normal is linear in z, n(z) = nz0 + c (z − z0) with c the signed curvature:
+ * the curve is a circle of radius 1/c, or for c = 0 a straight line, and r(z) follows from the chord's slope,
+ * r0 − facing · (z − z0) · (n0 + n1) / (√(1 − n0²) + √(1 − n1²)), which is exact for both.
  */
-export interface ProfileArc {
-  /** r at mid-width, mm */
-  midR: number;
-  /** 1/mm; 0 = level, positive = metal domed towards the open side */
+export interface ProfilePiece {
+  /** where it begins and ends, mm; the outermost pieces of a profile reach on without end */
+  fromZ: number;
+  toZ: number;
+  /** a point of it, and the z of the outward normal there */
+  z0: number;
+  r0: number;
+  nz0: number;
+  /** 1/mm; 0 = straight, positive = metal bulging towards the open side */
   curvature: number;
+  /** how the piece shifts, rigidly, as θ grows; mm/rad */
+  driftZ: number;
+  driftR: number;
+}
+
+export interface Profile {
   /** +1: metal lies below (outside of the band), −1: metal lies above (bore) */
   facing: 1 | -1;
+  /** ordered by z */
+  pieces: readonly ProfilePiece[];
+}
+
+/** A surface of the band: its profile at every θ. */
+export type ProfileSurface = (theta: number) => Profile;
+
+/** A profile of one arc or line, level at z = 0. */
+export function levelArc(midR: number, curvature: number, facing: 1 | -1, driftR = 0): Profile {
+  return {
+    facing,
+    pieces: [
+      {
+        fromZ: Number.NEGATIVE_INFINITY,
+        toZ: Number.POSITIVE_INFINITY,
+        z0: 0,
+        r0: midR,
+        nz0: 0,
+        curvature,
+        driftZ: 0,
+        driftR,
+      },
+    ],
+  };
 }
 
 /** Curvature of the circular arc of sagitta `sagittaMm` over the chord `widthMm`. */
@@ -18,38 +55,132 @@ export function curvatureOf(sagittaMm: number, widthMm: number): number {
   return (2 * sagittaMm) / ((widthMm * widthMm) / 4 + sagittaMm * sagittaMm);
 }
 
-export function radiusAt(arc: ProfileArc, z: number): number {
-  const c = arc.curvature;
-  return arc.midR - (arc.facing * c * z * z) / (1 + Math.sqrt(1 - c * c * z * z));
+/** The piece that z lies on. */
+export function pieceAt({ pieces }: Profile, z: number): ProfilePiece {
+  const last = pieces.length - 1;
+  let i = 0;
+  while (i < last && z >= pieces[i].toZ) i++;
+  return pieces[i];
+}
+
+function normalZ(piece: ProfilePiece, z: number): number {
+  return piece.nz0 + piece.curvature * (z - piece.z0);
+}
+
+function pieceRadius(piece: ProfilePiece, facing: 1 | -1, z: number): number {
+  const n0 = piece.nz0;
+  const n1 = normalZ(piece, z);
+  return piece.r0 - (facing * (z - piece.z0) * (n0 + n1)) / (Math.sqrt(1 - n0 * n0) + Math.sqrt(1 - n1 * n1));
+}
+
+function pieceSlope(piece: ProfilePiece, facing: 1 | -1, z: number): number {
+  const n = normalZ(piece, z);
+  return (-facing * n) / Math.sqrt(1 - n * n);
+}
+
+export function radiusAt(profile: Profile, z: number): number {
+  return pieceRadius(pieceAt(profile, z), profile.facing, z);
 }
 
 /** dr/dz */
-export function slopeAt(arc: ProfileArc, z: number): number {
-  const c = arc.curvature;
-  return (-arc.facing * c * z) / Math.sqrt(1 - c * c * z * z);
+export function slopeAt(profile: Profile, z: number): number {
+  return pieceSlope(pieceAt(profile, z), profile.facing, z);
 }
 
-/** Unit outward normal (nz, nr) at z: the curve's surface of revolution has no other component. */
-export function normalAt(arc: ProfileArc, z: number): [number, number] {
-  const sine = arc.curvature * z;
-  return [sine, arc.facing * Math.sqrt(1 - sine * sine)];
+/** ∂r/∂θ at a z that stays, mm/rad; 0 but on a tapered band */
+export function driftAt(profile: Profile, z: number): number {
+  const piece = pieceAt(profile, z);
+  return piece.driftR - pieceSlope(piece, profile.facing, z) * piece.driftZ;
 }
 
-/** The parallel curve `depth` inside the metal: where the centre of a tangent circle of that radius runs. */
-export function parallelArc(arc: ProfileArc, depth: number): ProfileArc {
+/** Unit outward normal (nz, nr) of the curve at z, within the section. */
+export function normalAt(profile: Profile, z: number): [number, number] {
+  const sine = normalZ(pieceAt(profile, z), z);
+  return [sine, profile.facing * Math.sqrt(1 - sine * sine)];
+}
+
+/** r at mid-width at the top of the band: what a surface measures by and large. */
+export function midRadius(surface: ProfileSurface): number {
+  return radiusAt(surface(0), 0);
+}
+
+/** A circle within the metal that touches the profile. */
+export interface Tangency {
+  /** r of its centre */
+  centreR: number;
+  /** dr/dz of the curve its centre runs along, and how that curve shifts with θ */
+  slope: number;
+  driftZ: number;
+  driftR: number;
+  /** z where it touches */
+  z: number;
+  /** curvature of the profile there */
+  curvature: number;
+}
+
+/** The circle of radius `depth` centred at `centreZ` that touches the profile from within: on the parallel curve. */
+export function tangentCircle({ facing, pieces }: Profile, centreZ: number, depth: number): Tangency {
+  let best = tangency(pieces[0], facing, centreZ, depth);
+  if (pieces.length === 1) return best;
+  let nearest = best.beside;
+  for (let i = 1; i < pieces.length; i++) {
+    const found = tangency(pieces[i], facing, centreZ, depth);
+    // where several pieces are within reach, the circle rests on the one that stops it first
+    const lower = found.beside === nearest && facing * (found.centreR - best.centreR) < 0;
+    if (!(found.beside < nearest || lower)) continue;
+    best = found;
+    nearest = found.beside;
+  }
+  return best;
+}
+
+/** On one piece or its continuation; `beside`: how far past the ends of its parallel curve, mm. */
+function tangency(
+  piece: ProfilePiece,
+  facing: 1 | -1,
+  centreZ: number,
+  depth: number,
+): Tangency & { beside: number } {
+  const track = depth === 0 ? piece : parallelPiece(piece, facing, depth);
   return {
-    midR: arc.midR - arc.facing * depth,
-    curvature: arc.curvature / (1 - arc.curvature * depth),
-    facing: arc.facing,
+    centreR: pieceRadius(track, facing, centreZ),
+    slope: pieceSlope(track, facing, centreZ),
+    driftZ: piece.driftZ,
+    driftR: piece.driftR,
+    z: centreZ + depth * normalZ(track, centreZ),
+    curvature: piece.curvature,
+    beside: Math.max(track.fromZ - centreZ, centreZ - track.toZ, 0),
   };
 }
 
-/** z of the point where a circle of radius `depth` centred at `centreZ` on the parallel curve touches the arc. */
-export function tangentZ(arc: ProfileArc, centreZ: number, depth: number): number {
-  return centreZ / (1 - arc.curvature * depth);
+/** The curve `depth` inside the metal. */
+function parallelPiece(piece: ProfilePiece, facing: 1 | -1, depth: number): ProfilePiece {
+  const { fromZ, toZ, driftZ, driftR } = piece;
+  return {
+    nz0: piece.nz0,
+    driftZ,
+    driftR,
+    fromZ: fromZ > Number.NEGATIVE_INFINITY ? fromZ - depth * normalZ(piece, fromZ) : fromZ,
+    toZ: toZ < Number.POSITIVE_INFINITY ? toZ - depth * normalZ(piece, toZ) : toZ,
+    z0: piece.z0 - depth * piece.nz0,
+    r0: piece.r0 - facing * depth * Math.sqrt(1 - piece.nz0 * piece.nz0),
+    curvature: piece.curvature / (1 - piece.curvature * depth),
+  };
 }
 
-/** The arc moved towards the metal by `recessMm`, measured radially. */
-export function loweredArc(arc: ProfileArc, recessMm: number): ProfileArc {
-  return { ...arc, midR: arc.midR - arc.facing * recessMm };
+/** z of the point where a circle of radius `depth` centred at `centreZ` on the parallel curve touches the profile. */
+export function tangentZ(profile: Profile, centreZ: number, depth: number): number {
+  if (depth === 0) return centreZ;
+  const { pieces } = profile;
+  if (pieces.length > 1) return tangentCircle(profile, centreZ, depth).z;
+  // z − depth · n(z) = centreZ with n linear in z
+  const [{ z0, nz0, curvature }] = pieces;
+  return (centreZ + depth * (nz0 - curvature * z0)) / (1 - curvature * depth);
+}
+
+/** The profile moved towards the metal by `recessMm`, measured radially. */
+export function lowered(profile: Profile, recessMm: number): Profile {
+  if (recessMm === 0) return profile;
+  const { facing, pieces } = profile;
+  return { facing, pieces: pieces.map((piece) => ({ ...piece, r0: piece.r0 - facing * recessMm })) };
 }

@@ -53,6 +53,24 @@ export function sweepAngles(
   return angles;
 }
 
+/** The same angles with the given ones among them: one that is near takes the place of its neighbour. */
+export function withAngles(angles: Float64Array, given: readonly number[]): Float64Array {
+  if (given.length === 0) return angles;
+  const turn = 2 * Math.PI;
+  const wanted = [...new Set(given.map((theta) => theta - turn * Math.floor(theta / turn)))].sort(
+    (a, b) => a - b,
+  );
+  const apart = wanted.filter((theta, i) => i === 0 || theta - wanted[i - 1] > 1e-6);
+  const room = (turn / angles.length) * 0.3;
+  const kept = [...angles].filter((theta) => {
+    const nearest = Math.min(
+      ...apart.map((other) => Math.abs(((theta - other + 3 * Math.PI) % turn) - Math.PI)),
+    );
+    return nearest > room;
+  });
+  return Float64Array.from([...kept, ...apart].sort((a, b) => a - b));
+}
+
 /** Steps per radian wanted at θ. A chord over dθ of a curve with second derivative b strays |b| dθ² / 8. */
 function density(theta: number, seams: SeamCurve[], radius: number, fineness: Fineness): number {
   let wanted = Math.max(1 / fineness.turnRound, Math.sqrt(radius / (8 * fineness.chordMm)));

@@ -1,6 +1,7 @@
 import { type HammerField, hammerField, hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
 import { isSmoothJoint, laneSection, type SectionPiece, type SectionPoint } from './lane-section.ts';
+import { midRadius, normalAt, radiusAt } from './profile.ts';
 import type { Fineness } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 
@@ -26,48 +27,48 @@ export function sweepLane(lane: Lane, angles: Float64Array, fineness: Fineness):
   const columns = planColumns(sections, lane, fineness);
   const press = lane.hammer && hammerPress(lane, hammerField(lane, lane.hammer));
   const [positions, normals] = sweepVertices(sections, columns, angles, press);
-  const indices = joinColumns(columns, angles.length, positions);
-  return {
+  const same = emptyColumns(sections, columns);
+  const indices = joinColumns(columns, angles.length, positions, same);
+  const mesh = {
     positions: Float32Array.from(positions),
     normals: Float32Array.from(normals),
     indices,
-    ...pairCreases(columns, angles.length),
+    ...pairCreases(columns, angles.length, same),
   };
+  return same ? withoutUnused(mesh) : mesh;
 }
 
 /** Step of the differences that give a hammered surface its slopes, mm. */
 const SLOPE_STEP = 1e-4;
 
 /**
- * Presses hammer marks into a point of the outer surface. It is a surface of revolution, whose principal directions
- * run round the band and across it, so the normal of the surface moved by h along its normal n is that of
- * n − ∇h with each component divided by 1 + h·κ, κ the curvature in that direction.
+ * Presses hammer marks into a point of the outer surface, along its normal within the section. The pressed surface is
+ * parted by θ and the smooth one's z; its normal stands square to its differences by both.
  */
 function hammerPress(lane: Lane, field: HammerField) {
+  const pressed = (theta: number, z: number): [z: number, r: number] => {
+    const profile = lane.outer(theta);
+    const [nz, nr] = normalAt(profile, z);
+    const height = field(theta, z);
+    return [z + height * nz, radiusAt(profile, z) + height * nr];
+  };
   return (p: SectionPoint, theta: number): SectionPoint => {
-    const height = field(theta, p.z);
+    const [z, r] = pressed(theta, p.z);
     const turn = SLOPE_STEP / p.r;
-    const round = (field(theta + turn, p.z) - field(theta - turn, p.z)) / (2 * SLOPE_STEP);
-    const along = (field(theta, p.z + SLOPE_STEP) - field(theta, p.z - SLOPE_STEP)) / (2 * SLOPE_STEP);
-    // across the band z grows by n_r to the millimetre
-    const across = (along * p.nr) / (1 + height * lane.outer.curvature);
-    const nz = p.nz - across * p.nr;
-    const nr = p.nr + across * p.nz;
-    const nt = -round / (1 + (height * p.nr) / p.r);
+    const [before, after] = [pressed(theta - turn, p.z), pressed(theta + turn, p.z)];
+    const [low, high] = [pressed(theta, p.z - SLOPE_STEP), pressed(theta, p.z + SLOPE_STEP)];
+    const across = Math.hypot(high[0] - low[0], high[1] - low[1]);
+    const nz = -(high[1] - low[1]) / across;
+    const nr = (high[0] - low[0]) / across;
+    const nt = -(nz * (after[0] - before[0]) + nr * (after[1] - before[1])) / (2 * turn * r);
     const size = Math.hypot(nz, nr, nt);
-    return {
-      z: p.z + height * p.nz,
-      r: p.r + height * p.nr,
-      nz: nz / size,
-      nr: nr / size,
-      nt: nt / size,
-    };
+    return { z, r, nz: nz / size, nr: nr / size, nt: nt / size };
   };
 }
 
 function planColumns(sections: SectionPiece[][], lane: Lane, fineness: Fineness): Column[] {
   const pieces = sections[0];
-  const longest = ((2 * Math.PI * lane.outer.midR) / sections.length) * ASPECT;
+  const longest = ((2 * Math.PI * midRadius(lane.outer)) / sections.length) * ASPECT;
   const outer = lane.hammer ? hammerStep(lane.hammer) : longest;
   const columns: Column[] = [];
   pieces.forEach((piece, index) => {
@@ -110,16 +111,58 @@ function sweepVertices(
       positions.set([p.r * sin, p.r * cos, p.z], at);
       normals.set([p.nr * sin + p.nt * cos, p.nr * cos - p.nt * sin, p.nz], at);
     });
-    // both sides of a crease are one point to the last bit
-    columns.forEach(({ crease }, j) => {
+    // both sides of a crease are one point to the last bit, and so is all of an empty piece
+    columns.forEach(({ crease, piece }, j) => {
       const before = i * row + 3 * ((j + columns.length - 1) % columns.length);
-      if (crease) positions.copyWithin(i * row + 3 * j, before, before + 3);
+      if (crease || section[piece].length === 0) positions.copyWithin(i * row + 3 * j, before, before + 3);
     });
   });
   return [positions, normals];
 }
 
-function joinColumns(columns: Column[], rows: number, positions: Float64Array): Uint32Array {
+/**
+ * For every vertex the one that it repeats, where a piece is empty: the vertex before it, on its side of the crease.
+ * Undefined if no piece is empty anywhere.
+ */
+function emptyColumns(sections: SectionPiece[][], columns: Column[]): Uint32Array | undefined {
+  if (sections.every((section) => section.every(({ length }) => length > 0))) return undefined;
+  const width = columns.length;
+  const same = Uint32Array.from({ length: sections.length * width }, (_, i) => i);
+  sections.forEach((section, i) => {
+    columns.forEach(({ piece, crease }, j) => {
+      if (j > 0 && !crease && section[piece].length === 0) same[i * width + j] = same[i * width + j - 1];
+    });
+  });
+  return same;
+}
+
+/** Drops vertices that no triangle has. */
+function withoutUnused(mesh: WeldedMesh): WeldedMesh {
+  const count = mesh.positions.length / 3;
+  const place = new Int32Array(count).fill(-1);
+  for (const i of mesh.indices) place[i] = 0;
+  const kept: number[] = [];
+  for (let i = 0; i < count; i++) if (place[i] === 0) place[i] = kept.push(i) - 1;
+  const triples = (from: Float32Array) =>
+    Float32Array.from({ length: 3 * kept.length }, (_, k) => from[3 * kept[Math.floor(k / 3)] + (k % 3)]);
+  const pairs = Array.from(mesh.mergeFrom, (from, k) => [place[from], place[mesh.mergeTo[k]]]).filter(
+    ([from, to]) => from >= 0 && to >= 0,
+  );
+  return {
+    positions: triples(mesh.positions),
+    normals: triples(mesh.normals),
+    indices: mesh.indices.map((i) => place[i]),
+    mergeFrom: Uint32Array.from(pairs, ([from]) => from),
+    mergeTo: Uint32Array.from(pairs, ([, to]) => to),
+  };
+}
+
+function joinColumns(
+  columns: Column[],
+  rows: number,
+  positions: Float64Array,
+  same?: Uint32Array,
+): Uint32Array {
   const width = columns.length;
   const indices: number[] = [];
   for (let i = 0; i < rows; i++) {
@@ -128,15 +171,22 @@ function joinColumns(columns: Column[], rows: number, positions: Float64Array): 
     for (let j = 0; j < width; j++) {
       const k = (j + 1) % width;
       if (columns[k].crease) continue;
-      const a = here + j;
-      const b = next + j;
-      const c = next + k;
-      const d = here + k;
+      const corners = [here + j, next + j, next + k, here + k];
+      const [a, b, c, d] = same ? corners.map((i) => same[i]) : corners;
       if (takesRisingDiagonal(positions, a, b, c, d)) indices.push(a, b, c, a, c, d);
       else indices.push(a, b, d, b, c, d);
     }
   }
-  return Uint32Array.from(indices);
+  return Uint32Array.from(same ? solidTriangles(indices) : indices);
+}
+
+function solidTriangles(indices: number[]): number[] {
+  const kept: number[] = [];
+  for (let t = 0; t < indices.length; t += 3) {
+    const [a, b, c] = [indices[t], indices[t + 1], indices[t + 2]];
+    if (a !== b && b !== c && c !== a) kept.push(a, b, c);
+  }
+  return kept;
 }
 
 /**
@@ -152,15 +202,20 @@ function takesRisingDiagonal(p: Float64Array, a: number, b: number, c: number, d
   return Math.abs(rise) > 1e-9 ? rise > 0 : p[3 * a + 2] <= p[3 * d + 2];
 }
 
-function pairCreases(columns: Column[], rows: number): { mergeFrom: Uint32Array; mergeTo: Uint32Array } {
+function pairCreases(
+  columns: Column[],
+  rows: number,
+  same?: Uint32Array,
+): { mergeFrom: Uint32Array; mergeTo: Uint32Array } {
   const width = columns.length;
   const from: number[] = [];
   const to: number[] = [];
   for (let i = 0; i < rows; i++) {
     columns.forEach((column, j) => {
       if (!column.crease) return;
+      const before = i * width + ((j + width - 1) % width);
       from.push(i * width + j);
-      to.push(i * width + ((j + width - 1) % width));
+      to.push(same ? same[before] : before);
     });
   }
   return { mergeFrom: Uint32Array.from(from), mergeTo: Uint32Array.from(to) };

@@ -10,6 +10,7 @@ const VIEWS: Record<ShotName, string> = {
   'flat-lay': 'Ansicht von oben',
   profile: 'Seitenansicht',
   macro: 'Nahaufnahme',
+  inside: 'Blick in die Innenseite',
   turntable: 'Drehansicht',
   pair: 'Ein Paar Trauringe',
 };

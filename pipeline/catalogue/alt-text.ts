@@ -6,7 +6,7 @@
 import { ALLOYS } from '../trade/alloys.ts';
 import { CUTS, type CutName } from '../trade/cuts.ts';
 import { declaredStone, type StoneOrigin } from '../trade/stones.ts';
-import type { ShapeDesign } from './design.ts';
+import { type ShapeDesign, sortsOf } from './design.ts';
 import type { AlloyId, ShotName, StoneId, Variant } from './plan.ts';
 
 /** One band as a picture shows it. */
@@ -18,12 +18,20 @@ export interface DepictedBand {
   /** marked ring size as the catalogue names it */
   size: string;
   widthMm: number;
+  /** of a tapered band */
+  backWidthMm?: number;
 }
 
 /** How one language says it. */
 export interface AltWords {
   picture(view: ShotName, bands: readonly string[]): string;
-  band(metals: readonly string[], stones: readonly string[], size: string, widthMm: number): string;
+  band(
+    metals: readonly string[],
+    stones: readonly string[],
+    size: string,
+    widthMm: number,
+    backWidthMm?: number,
+  ): string;
   alloy(id: AlloyId): string;
   stone(stone: StoneId, origin: StoneOrigin, cut: CutName): string;
 }
@@ -37,6 +45,7 @@ const VIEWS: Record<ShotName, string> = {
   'flat-lay': 'View from above',
   profile: 'Profile',
   macro: 'Close-up',
+  inside: 'View into the bore',
   turntable: 'Turning view',
   pair: 'Pair of wedding bands',
 };
@@ -46,9 +55,11 @@ export const ENGLISH: AltWords = {
     view === 'pair'
       ? `${VIEWS.pair}: ${bands.join('; ')}.`
       : `${VIEWS[view]} of a wedding band: ${bands.join('; ')}.`,
-  band: (metals, stones, size, widthMm) => {
+  band: (metals, stones, size, widthMm, backWidthMm = widthMm) => {
+    const mm = (value: number) => `${Number(value.toFixed(2))} mm`;
+    const taper = backWidthMm === widthMm ? '' : `, ${mm(backWidthMm)} at the back`;
     const set = stones.length > 0 ? `, set with ${and(stones)}` : '';
-    return `${and(metals)}${set}, size ${size}, ${Number(widthMm.toFixed(2))} mm wide`;
+    return `${and(metals)}${set}, size ${size}, ${mm(widthMm)} wide${taper}`;
   },
   alloy: (id) => ALLOYS.get(id)?.description ?? id,
   stone: (stone, origin, cut) =>
@@ -58,8 +69,8 @@ export const ENGLISH: AltWords = {
 export function depict(band: Variant, design: ShapeDesign): DepictedBand {
   const { alloys, stones } = band.dress;
   const shown = new Map<string, DepictedBand['stones'][number]>();
-  design.rows.forEach((row, i) => {
-    const seen = { stone: stones[i], origin: band.origins[i], cut: row.cut };
+  design.rows.flatMap(sortsOf).forEach(({ cut }, i) => {
+    const seen = { stone: stones[i], origin: band.origins[i], cut };
     shown.set(Object.values(seen).join(' '), seen);
   });
   const iso = `ISO ${Number(design.circumferenceMm.toFixed(1))}`;
@@ -68,6 +79,7 @@ export function depict(band: Variant, design: ShapeDesign): DepictedBand {
     stones: [...shown.values()],
     size: band.axes.size ?? iso,
     widthMm: design.widthMm,
+    ...(design.taper && { backWidthMm: design.taper.widthMm }),
   };
 }
 
@@ -78,12 +90,13 @@ export function altText(
   words: AltWords = ENGLISH,
 ): string {
   const told = bands.map(({ band, design }) => {
-    const { alloys, stones, size, widthMm } = depict(band, design);
+    const { alloys, stones, size, widthMm, backWidthMm } = depict(band, design);
     return words.band(
       alloys.map(words.alloy),
       stones.map((s) => words.stone(s.stone, s.origin, s.cut)),
       size,
       widthMm,
+      backWidthMm,
     );
   });
   return words.picture(view, told);

@@ -4,6 +4,7 @@ import { sizeSlug } from '../trade/size-slug.ts';
 import { declaredStone, STONES, type StoneOrigin } from '../trade/stones.ts';
 import type { Config, FreeValue, MetalValue, SizeValue, StoneValue, WidthValue } from './config-schema.ts';
 import type { Findings } from './findings.ts';
+import { colouredSorts } from './row-template.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -35,11 +36,19 @@ export interface Axis {
 /** Lanes and rows that axis values may name. */
 export interface Parts {
   lanes: string[];
+  /** rows, and the other sorts of stones in them */
   rows: string[];
+  /** those that a stone for all rows colours: all but sorts with a stone of their own */
+  plain: string[];
 }
 
 export function partsOf(template: Template): Parts {
-  return { lanes: Object.keys(template.lanes), rows: Object.keys(template.rows) };
+  const sorts = colouredSorts(template);
+  return {
+    lanes: Object.keys(template.lanes),
+    rows: sorts.map(({ name }) => name),
+    plain: sorts.filter(({ follows }) => follows).map(({ name }) => name),
+  };
 }
 
 function capital(text: string): string {
@@ -168,7 +177,7 @@ function stoneAxisValue(
       value === 'none'
         ? null
         : typeof value === 'string'
-          ? Object.fromEntries(parts.rows.map((r) => [r, value]))
+          ? Object.fromEntries(parts.plain.map((r) => [r, value]))
           : value,
     origin,
   };

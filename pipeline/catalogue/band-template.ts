@@ -1,31 +1,13 @@
-import { CUTS } from '../trade/cuts.ts';
-import type { LaneDesign, RowDesign, SeamDesign, SectionDesign, ShapeDesign } from './design.ts';
+import type { LaneDesign, SeamPath, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
+import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
+import { checkRows, rowDesign } from './row-template.ts';
+import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 
-/** Sagittas that a section name stands for when the file gives none, mm. Common practice for 4–8 mm bands. */
-const DOME = 0.3;
-const COMFORT = 0.2;
-
-/** Depth of a girdle below the lane when the file gives none, mm. */
-const SET_DEPTH = 0.1;
-
-const DOMED = new Set(['d', 'court', 'concave']);
-const COMFORTABLE = new Set(['court', 'flat-court', 'concave']);
-
-function sectionDesign(s: Template['section']): SectionDesign {
-  return {
-    name: s.name,
-    domeMm: DOMED.has(s.name) ? (s.dome ?? DOME) : 0,
-    comfortMm: COMFORTABLE.has(s.name) ? (s.comfort ?? COMFORT) : 0,
-    edgeMm: s.edge,
-    boreEdgeMm: s['bore-edge'],
-  };
-}
-
-function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesign {
+function seamDesign(seam: Template['seams'][string], widthMm: number): SeamPath {
   const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
   switch (seam.kind) {
     case 'straight':
@@ -47,7 +29,7 @@ function seamDesign(seam: Template['seams'][string], widthMm: number): SeamDesig
 }
 
 /** Mean z of a seam, and the field of the file that decides it. */
-function middleOf(seam: SeamDesign): { atMm: number; field: string } {
+function middleOf(seam: SeamPath): { atMm: number; field: string } {
   switch (seam.kind) {
     case 'drift':
       return { atMm: (seam.fromMm + seam.toMm) / 2, field: 'from' };
@@ -56,57 +38,6 @@ function middleOf(seam: SeamDesign): { atMm: number; field: string } {
     default:
       return { atMm: seam.atMm, field: 'at' };
   }
-}
-
-const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
-  full: { kind: 'full' },
-  half: { kind: 'arc', angleRad: Math.PI },
-  third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
-};
-
-function coverageDesign(coverage: Template['rows'][string]['coverage']): RowDesign['coverage'] {
-  if (Array.isArray(coverage)) return { kind: 'angles', anglesRad: coverage };
-  return typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage];
-}
-
-/** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
-function stoneLength(row: Template['rows'][string]): { lengthMm?: number } {
-  const { round, ratio } = CUTS.get(row.cut)!;
-  if (round) return {};
-  return { lengthMm: row.length ?? row.diameter * ratio.usual };
-}
-
-function settingDesign(setting: Template['rows'][string]['setting']): RowDesign['setting'] {
-  if (setting === 'none') return { style: 'none' };
-  switch (setting.style) {
-    case 'shared-claws':
-      return {
-        style: 'shared-claws',
-        clawDiameterMm: setting['claw-diameter'],
-        clawHeightMm: setting['claw-height'],
-      };
-    case 'channel':
-      return { style: 'channel', openingShare: setting.opening };
-    case 'flush':
-      return { style: 'flush', lipMm: setting.lip };
-  }
-}
-
-function rowDesign(name: string, row: Template['rows'][string]): RowDesign {
-  const { setting, coverage } = row;
-  return {
-    name,
-    lane: row.lane,
-    cut: row.cut,
-    diameterMm: row.diameter,
-    ...stoneLength(row),
-    coverage: coverageDesign(coverage),
-    count: row.count,
-    leastGapMm: row['least-gap'],
-    setDepthMm: row['set-depth'] ?? SET_DEPTH,
-    holeShare: row.hole,
-    setting: settingDesign(setting),
-  };
 }
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
@@ -125,6 +56,17 @@ function laneDesign(name: string, l: Template['lanes'][string], template: Templa
   };
 }
 
+function taperDesign(template: Template, widthMm: number): TaperDesign | undefined {
+  const back = backOf(template.taper, widthMm, template.thickness);
+  return (
+    back && {
+      ...back,
+      ...sectionTaper(template.section, back.widthMm),
+      seams: Object.values(template.seams).map((s) => seamDesign(s, back.widthMm)),
+    }
+  );
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -132,36 +74,23 @@ export function shapeDesign(
   widthMm: number,
   withStones: boolean,
 ): ShapeDesign {
+  const taper = taperDesign(template, widthMm);
   return {
     circumferenceMm,
     widthMm,
     thicknessMm: template.thickness,
-    section: sectionDesign(template.section),
-    seams: Object.entries(template.seams).map(([name, s]) => ({ name, ...seamDesign(s, widthMm) })),
+    ...(taper && { taper }),
+    section: sectionDesign(template.section, widthMm),
+    seams: Object.entries(template.seams).map(([name, s]) => ({
+      name,
+      ...seamDesign(s, widthMm),
+      ...seamMarksDesign(name, s),
+    })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
     rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
+    ...bandMarks(template, widthMm),
     chordToleranceMm: template['chord-tolerance'],
   };
-}
-
-function checkSection(section: Template['section'], findings: Findings, locate: Locate): void {
-  const wrong = [
-    ['dome', DOMED, 'a section with a curved outside (d, court, concave)'],
-    ['comfort', COMFORTABLE, 'a section with a comfort inside (court, flat-court, concave)'],
-  ] as const;
-  for (const [field, sections, expected] of wrong) {
-    if (!section[field] || sections.has(section.name)) continue;
-    findings.add(
-      {
-        code: 'section-conflict',
-        path: ['section', field],
-        expected,
-        received: `section "${section.name}"`,
-        advice: `Remove "${field}" or choose another section.`,
-      },
-      locate,
-    );
-  }
 }
 
 /** Reports what the schema cannot see: counts and names that must agree within a template. */
@@ -187,30 +116,14 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
       adviseName(row.lane, lanes),
     );
   }
-  for (const [name, row] of Object.entries(template.rows)) {
-    if (row.length === undefined || !CUTS.get(row.cut)!.round) continue;
-    const received = `cut "${row.cut}", which is round`;
-    wrong(
-      'length-of-round',
-      ['rows', name, 'length'],
-      'a cut that is not round',
-      received,
-      'Give the diameter only.',
-    );
-  }
-  for (const [name, row] of Object.entries(template.rows)) {
-    if (row['set-depth'] === undefined || row.setting === 'none' || row.setting.style !== 'flush') continue;
-    const received = 'style "flush", whose tables lie level with the metal';
-    wrong(
-      'set-depth-of-flush',
-      ['rows', name, 'set-depth'],
-      'a setting other than flush',
-      received,
-      'Leave "set-depth" out.',
-    );
-  }
+  checkRows(template, findings, locate);
   checkInlays(template, findings, locate);
   checkSection(template.section, findings, locate);
+  if (template.taper && !template.taper.width && template.taper.thickness === undefined) {
+    const advice = 'Give one or both, or leave "taper" out.';
+    wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
+  }
+  checkMarks(template, findings, locate);
 }
 
 /** Reports seams whose middle falls off a band of this width; finer checks need the solids. */

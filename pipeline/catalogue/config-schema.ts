@@ -16,6 +16,7 @@ export const VIEWS = [
   'flat-lay',
   'profile',
   'macro',
+  'inside',
   'turntable',
   'pair',
 ] as const satisfies readonly ShotName[];

@@ -6,7 +6,7 @@ import type { CutName } from '../trade/cuts.ts';
  * (a lane too thin, a row too deep), which `band/` and `setting/` report.
  */
 
-export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave';
+export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave' | 'bevelled' | 'knife-edge';
 
 /** Cross-section in (z, r): z across the width, r outward from the finger axis. */
 export interface SectionDesign {
@@ -16,21 +16,112 @@ export interface SectionDesign {
    * concave section how much lower it is at mid-width than at the edges
    */
   domeMm: number;
+  /** the same from the crest to the second edge (+z), where it differs */
+  farDomeMm?: number;
+  /** z of the highest place of the outside (of the lowest of a concave one) at the top of the band; 0 if left out */
+  crestMm?: number;
+  /** chamfers of the bevelled section: widths from where the outside ends, angles from level */
+  bevel?: { lowMm: number; highMm: number; lowRad: number; highRad: number; roundMm: number };
+  /** flats of the knife-edge section: angles from level, and the radius of the ridge between them */
+  ridge?: { lowRad: number; highRad: number; roundMm: number };
+  /** a lower, level shoulder along the edges of the band; every measure of the outside ends at its riser */
+  step?: StepDesign;
   /** inner comfort sagitta: how much the bore opens from mid-width to the edges (0 for flat insides) */
   comfortMm: number;
   /** round softening of the two outside edges of the band */
   edgeMm: number;
+  /** that of the second edge (+z), where it differs */
+  farEdgeMm?: number;
   /** round softening of the two bore edges */
   boreEdgeMm: number;
 }
 
-/** A seam is a curve z(θ) round the band. θ = 0 is the top of the band. */
-export type SeamDesign = SeamCurveDesign & {
+/** A shoulder along one edge (low: −z) or both. */
+export interface StepDesign {
+  sides: 'low' | 'high' | 'both';
+  widthMm: number;
+  /** of the shoulder below the outside at the riser */
+  depthMm: number;
+  /** round softening at the top of the riser */
+  softenMm: number;
+  /** radius of the hollow at its foot */
+  footMm: number;
+}
+
+/**
+ * What the band comes to at its back (θ = 180°), going over from the top with (1 − cos θ)/2. Radii of curves, angles of
+ * flats, softenings, recesses and the bore stay.
+ */
+export interface TaperDesign {
+  widthMm: number;
+  thicknessMm: number;
+  /** z of the crest; as at the top if left out */
+  crestMm?: number;
+  /** widths of the chamfers at the first and the second edge; as at the top if left out */
+  bevelMm?: [low: number, high: number];
+  /** every seam as it would run on a band of the back's width */
+  seams: SeamPath[];
+}
+
+/** A line of equal round beads, half sunk into the metal. */
+export interface MilgrainDesign {
+  /** diameter of a bead */
+  beadMm: number;
+  /** least distance between the centres of neighbours along the line; opened so that a whole number closes */
+  pitchMm: number;
+  /** of the two lanes beside a seam the one that carries the beads; the one that stands higher if absent */
+  lane?: string;
+}
+
+/** A groove cut along a seam, into both lanes; it takes the place of their softening there. */
+export interface GrooveDesign {
+  /** between its rims, square to the seam */
+  widthMm: number;
+  /** of its bottom below the surface */
+  depthMm: number;
+  /** two straight flanks, or an arc */
+  profile: 'v' | 'round';
+}
+
+/** What runs along a seam beside the seam itself. */
+export interface SeamMarks {
+  /** name of the seam in the template, for people */
+  seam: string;
+  milgrain?: MilgrainDesign;
+  groove?: GrooveDesign;
+}
+
+export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
+export type LetterStyle = (typeof LETTER_STYLES)[number];
+
+/** A line of letters cut into the metal with walls square to the surface. */
+export interface EngravingDesign {
+  text: string;
+  /** of capitals */
+  heightMm: number;
+  depthMm: number;
+  style: LetterStyle;
+  /** θ of the line's middle */
+  atRad: number;
+  /** z midway between the foot and the head of capitals; outside, the middle of the lane if absent */
+  centreMm?: number;
+}
+
+/** Letters in the bore read by one who looks into the ring, those outside by one who looks at it. */
+export interface EngravingsDesign {
+  inside?: EngravingDesign;
+  outside?: EngravingDesign & { lane: string };
+}
+
+/** A seam is a curve z(θ) round the band, and what runs along it. */
+export type SeamDesign = SeamPath & {
   /** what messages call it */
   name?: string;
+  marks?: SeamMarks;
 };
 
-export type SeamCurveDesign =
+/** z(θ) of a seam. θ = 0 is the top of the band. */
+export type SeamPath =
   | { kind: 'straight'; atMm: number }
   | {
       kind: 'wave';
@@ -116,6 +207,8 @@ export type SettingDesign =
       clawDiameterMm: number;
       /** height of the claw tip above the girdle plane, measured along the stone's axis */
       clawHeightMm: number;
+      /** how far each claw leans in over its stones, from the middle between their axes; none if absent */
+      leanRad?: number;
     }
   | {
       /** stones between two walls, their girdles tucked under both */
@@ -129,18 +222,45 @@ export type SettingDesign =
       /** how far the burnished metal reaches over the girdle's edge */
       lipMm: number;
     }
+  | {
+      /** stones in a field cut into the lane, each under rounded grains raised from the metal */
+      style: 'grain';
+      grainMm: number;
+      /** four grains for each stone, or two in every gap that neighbours share */
+      grains: 'own' | 'shared';
+      /** floor of the field beside the girdles */
+      fieldMm: number;
+      /** depth of the field's floor below the lane's surface */
+      fieldDepthMm: number;
+      /** the field's walls are cut bright at 45°, not left steep */
+      brightCut: boolean;
+    }
   | { style: 'none' };
 
-/** A row of equal stones along the middle of a lane. */
-export interface RowDesign {
+/** Stones of one kind in a row. */
+export interface StoneSort {
+  /** what axes of colour call it */
   name: string;
-  /** name of the lane it runs on */
-  lane: string;
   cut: StoneCutName;
   /** width across the row; the diameter of round cuts */
   diameterMm: number;
   /** length along the row; absent for round cuts */
   lengthMm?: number;
+}
+
+/** A row of stones along the middle of a lane. */
+export interface RowDesign extends StoneSort {
+  /** name of the lane it runs on */
+  lane: string;
+  /** sorts that take turns with the row's own, in this order */
+  alternate?: StoneSort[];
+  /** one stone in the middle of the row that differs from all others */
+  centre?: StoneSort;
+  /** sizes fall evenly from the middle to the ends, or to the stone opposite; diameters are whole steps */
+  graduate?: { toMm: number; stepMm: number };
+  /** two lines this far apart, the second set into the gaps of the first */
+  /** negative: the first line lies towards the second edge */
+  stagger?: { apartMm: number };
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;
@@ -149,22 +269,36 @@ export interface RowDesign {
   setDepthMm: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
+  /** metal left above the bore under the holes, which then do not go through */
+  floorMm?: number;
   setting: SettingDesign;
+}
+
+/** The sorts of a row in the order in which a dress names their stones: its own, those taking turns, the centre. */
+export function sortsOf(row: RowDesign): StoneSort[] {
+  return [row, ...(row.alternate ?? []), ...(row.centre ? [row.centre] : [])];
 }
 
 /** Everything that decides solids. Colour and finish are not part of it. */
 export interface ShapeDesign {
   /** inner circumference, ISO 8653: that of the smallest bore */
   circumferenceMm: number;
+  /** at the top of the band */
   widthMm: number;
-  /** radial thickness at mid-width, before any recess */
+  /** radial, from the smallest bore to the crest of the outside, before any recess; at the top of the band */
   thicknessMm: number;
+  /** absent where the band is the same all round */
+  taper?: TaperDesign;
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];
   /** seams.length + 1 lanes, ordered by z */
   lanes: LaneDesign[];
   rows: RowDesign[];
+  /** absent for a band without letters */
+  engraving?: EngravingsDesign;
+  /** beads along both outside edges of the band */
+  edgeMilgrain?: MilgrainDesign;
   /** largest distance between the true surface and its triangles */
   chordToleranceMm: number;
 }

@@ -10,6 +10,7 @@ import { undecidedBeds } from './inlay-beds.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
 import { type Following, followingTemplate } from './mirrored.ts';
 import type { Dress, Variant } from './plan.ts';
+import { colouredSorts } from './row-template.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import type { Template } from './template-schema.ts';
 import { type Waiver, waiversOf } from './waivers.ts';
@@ -70,7 +71,11 @@ function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: 
     });
   const given = cell.get('stone')?.stones;
   const stones =
-    given === null ? [] : Object.entries(template.rows).map(([name, row]) => given?.[name] ?? row.stone);
+    given === null
+      ? []
+      : colouredSorts(template).map(
+          ({ name, row, stone, follows }) => given?.[name] ?? (follows ? given?.[row] : undefined) ?? stone,
+        );
   return { alloys, finishes: Object.values(template.lanes).map((l) => l.finish), stones };
 }
 

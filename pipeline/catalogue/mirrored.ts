@@ -11,6 +11,7 @@ export interface Following {
 }
 
 type Seam = Template['seams'][string];
+type Engraving = NonNullable<Template['engraving']>;
 type Measure = Extract<Seam, { kind: 'straight' }>['at'];
 
 /**
@@ -19,22 +20,63 @@ type Measure = Extract<Seam, { kind: 'straight' }>['at'];
  * and begin at the top, where the bands of a pair are held against each other.
  */
 export function followingTemplate(template: Template, following: Following): Template {
-  const seams = Object.entries(template.seams).map(([name, seam]): [string, Seam] => {
+  const seams = Object.entries(template.seams).map(([name, seam], i): [string, Seam] => {
     const turned = turnedSeam(seam, following.turn);
     const fitted = fittedSeam(turned, following.longer);
-    return [name, following.mirror ? mirroredSeam(fitted) : fitted];
+    return [name, following.mirror ? mirroredSeam(withBeadLane(fitted, i, template)) : fitted];
   });
   if (!following.mirror) return { ...template, seams: Object.fromEntries(seams) };
   return {
     ...template,
+    section: mirroredSection(template.section),
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
+    rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
+    ...(template.engraving && { engraving: mirroredLetters(template.engraving) }),
   };
+}
+
+/** Of two staggered lines the first lies on the other side of its lane's middle. */
+function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
+  return row.stagger ? { ...row, stagger: { ...row.stagger, apart: -row.stagger.apart } } : row;
+}
+
+/** Letters move to the mirrored place and read as they did. */
+function mirroredLetters({ inside, outside }: Engraving): Engraving {
+  const moved = <T extends { across?: Measure }>(letters: T | 'none'): T | 'none' =>
+    letters !== 'none' && letters.across ? { ...letters, across: fromFarEdge(letters.across) } : letters;
+  return { ...(inside && { inside: moved(inside) }), ...(outside && { outside: moved(outside) }) };
+}
+
+/** Beads that name no lane lie on the higher one, or on the first of two alike: on the same one when mirrored. */
+function withBeadLane(seam: Seam, index: number, { lanes }: Template): Seam {
+  const { milgrain } = seam;
+  if (!milgrain || milgrain === 'none' || milgrain.lane !== undefined) return seam;
+  const [[low, a], [high, b]] = Object.entries(lanes).slice(index, index + 2);
+  return { ...seam, milgrain: { ...milgrain, lane: b.recess < a.recess ? high : low } };
 }
 
 /** From the far edge instead of the first: share and millimetres of what is left. */
 function fromFarEdge({ share, mm }: Measure): Measure {
   return { share: 1 - share, mm: -mm };
+}
+
+/** Everything of a section that tells the first edge from the second; angles, drops and radii serve both. */
+function mirroredSection(section: Template['section']): Template['section'] {
+  const { dome, crest, edge, step } = section;
+  return {
+    ...section,
+    ...(dome !== undefined && { dome: otherWay(dome) }),
+    ...(crest && { crest: fromFarEdge(crest) }),
+    edge: otherWay(edge),
+    ...(step && { step: { ...step, edges: OTHER_EDGE[step.edges as keyof typeof OTHER_EDGE] } }),
+  };
+}
+
+const OTHER_EDGE = { both: 'both', first: 'second', second: 'first' } as const;
+
+function otherWay(value: number | [number, number]): number | [number, number] {
+  return typeof value === 'number' ? value : [value[1], value[0]];
 }
 
 function mirroredSeam(seam: Seam): Seam {

@@ -13,7 +13,7 @@ export type AlloyId = string;
 export type FinishId = string;
 export type StoneId = string;
 
-/** Alloy and finish of each lane and stone of each row, in the shape's order. */
+/** Alloy and finish of each lane and stone of each sort of each row, in the shape's order. */
 export interface Dress {
   alloys: AlloyId[];
   finishes: FinishId[];
@@ -30,7 +30,7 @@ export interface Variant {
   /** key of `Plan.shapes` */
   shape: string;
   dress: Dress;
-  /** what the stone of each row was declared to be; says nothing about looks, so it is not part of the dress */
+  /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
   /** bench rule → why it may fail; absent if nothing is waived */
   waivers?: Partial<Record<BenchRuleName, string>>;
@@ -45,7 +45,15 @@ export interface Pair {
   stacked?: boolean;
 }
 
-export type ShotName = 'three-quarter' | 'front' | 'flat-lay' | 'profile' | 'macro' | 'turntable' | 'pair';
+export type ShotName =
+  | 'three-quarter'
+  | 'front'
+  | 'flat-lay'
+  | 'profile'
+  | 'macro'
+  | 'inside'
+  | 'turntable'
+  | 'pair';
 
 /** The largest band of a catalogue, each measure by itself: what a frame of one scale must hold. */
 export interface LargestBand {
@@ -97,7 +105,7 @@ export interface TakePlan {
   shapes: string[];
   /** finish per lane, per subject */
   finishes: FinishId[][];
-  /** optics id per row, per subject: stones with one id bend light alike and may share paths */
+  /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
 }

@@ -15,6 +15,9 @@ const TURNTABLE_FRAMES = 36;
 /** Stones and claws may stand proud of the band by less than this, mm. */
 const PROUD = 0.5;
 
+/** Views of a part of a band. */
+const CLOSE_UPS: ReadonlySet<string> = new Set(['macro', 'inside']);
+
 /** Grounds named without a colour. Linear reflectances: warm pale paper, black acrylic. Common practice. */
 const SWEEP: GroundPlan = { kind: 'sweep', colour: [0.62, 0.58, 0.53] };
 const GLOSS: GroundPlan = { kind: 'gloss', colour: [0.012, 0.012, 0.013] };
@@ -85,8 +88,8 @@ function planShot(
     heightPx,
     ...(shot.aperture ? { aperture: shot.aperture } : {}),
     ...(typeof scale === 'number' ? { scale: { frameMm: scale } } : {}),
-    // a macro shows a few stones from near by: it has no scale in common with whole bands
-    ...(scale === true && largest && shot.view !== 'macro' ? { scale: { largest } } : {}),
+    // close-ups show a part from near by: they have no scale in common with whole bands
+    ...(scale === true && largest && !CLOSE_UPS.has(shot.view) ? { scale: { largest } } : {}),
   };
   if (shot.view !== 'turntable') return [plan];
   const of = shot.frames ?? TURNTABLE_FRAMES;
@@ -108,10 +111,14 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
   if (shapes.length === 0) return undefined;
   return {
     innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
-    thicknessMm: Math.max(...shapes.map((s) => s.thicknessMm + (s.rows.length > 0 ? PROUD : 0))),
-    widthMm: Math.max(...shapes.map((s) => s.widthMm)),
+    thicknessMm: Math.max(
+      ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0)),
+    ),
+    widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm))),
   };
 }
+
+const largest = (top: number, back = top) => Math.max(top, back);
 
 function checkNames(shots: readonly { shot: ShotPlan; index: number }[], findings: Findings): void {
   const seen = new Map<string, number>();
@@ -145,7 +152,7 @@ function reportCropping(
   path: FieldPath,
   findings: Findings,
 ): void {
-  if (!shot.scale || !('frameMm' in shot.scale) || !largest || shot.view === 'macro') return;
+  if (!shot.scale || !('frameMm' in shot.scale) || !largest || CLOSE_UPS.has(shot.view)) return;
   const outer = largest.innerDiameterMm + 2 * largest.thicknessMm;
   const smaller = shot.scale.frameMm * Math.min(1, shot.heightPx / shot.widthPx);
   if (smaller >= outer) return;

@@ -3,26 +3,16 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share, widthMeasure } from './measure.ts';
+import { sectionSchema, taperSchema } from './section-schema.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
 export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
 
-const sectionName = oneOf(['flat', 'd', 'court', 'flat-court', 'concave']);
-
-const section = strict({
-  name: sectionName,
-  dome: length(0, 3)
-    .optional()
-    .describe('how much lower the outside lies at its edges (d, court) or at mid-width (concave)'),
-  comfort: length(0, 2)
-    .optional()
-    .describe('how much the bore opens towards its edges (court, flat-court, concave)'),
-  edge: length(0, 2).default(0.2).describe('radius of the outside edges'),
-  'bore-edge': length(0, 1).default(0.15).describe('radius of the bore edges'),
-});
+const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
 
 const hammer = strict({
   facet: length(0.5, 4).default(1.6).describe('diameter of one mark'),
@@ -58,12 +48,10 @@ const lane = strict({
   inlay: inlay.optional(),
 });
 
-const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
-
 const seam = z.discriminatedUnion(
   'kind',
   [
-    strict({ kind: z.literal('straight'), at }),
+    strict({ kind: z.literal('straight'), at, ...seamMarks }),
     strict({
       kind: z.literal('wave'),
       at,
@@ -71,12 +59,14 @@ const seam = z.discriminatedUnion(
       waves: z.int().min(1).max(60).describe('whole waves round the band'),
       sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
       phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
+      ...seamMarks,
     }),
     strict({
       kind: z.literal('drift'),
       from: at,
       to: at,
       turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
+      ...seamMarks,
     }),
     strict({
       kind: z.literal('points'),
@@ -86,6 +76,7 @@ const seam = z.discriminatedUnion(
         .max(60)
         .describe('places evenly spaced round the band, the first at the top'),
       turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
+      ...seamMarks,
     }),
   ],
   { error: () => 'a seam of kind "straight", "wave", "drift" or "points"' },
@@ -106,6 +97,7 @@ const setting = z.union(
       style: z.literal('shared-claws'),
       'claw-diameter': length(0.2, 2),
       'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
+      lean: angle(0, 20).default(0).describe('how far each claw leans in over its stones'),
     }),
     strict({
       style: z.literal('channel'),
@@ -117,8 +109,44 @@ const setting = z.union(
       style: z.literal('flush'),
       lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle'),
     }),
+    strict({
+      style: z.literal('grain'),
+      grain: length(0.15, 1).default(0.34).describe('diameter of the rounded grains'),
+      grains: oneOf(['own', 'shared'])
+        .default('own')
+        .describe('four for each stone, or two in every gap, shared by neighbours'),
+      field: length(0.1, 2).default(0.25).describe('floor cut beside the girdles'),
+      'field-depth': length(0.02, 0.5).default(0.1).describe('depth of the floor below the lane’s surface'),
+      'bright-cut': z.boolean().default(true).describe('walls of the field cut bright at 45°'),
+    }),
   ],
-  { error: () => '"none" or a mapping with style "shared-claws", "channel" or "flush"' },
+  { error: () => '"none" or a mapping with style "shared-claws", "channel", "flush" or "grain"' },
+);
+
+const otherStone = {
+  stone: stoneName.optional().describe('the row’s own stone, whatever that is, if left out'),
+  cut: oneOf(CUT_NAMES).optional().describe('as the row'),
+  length: length(0.5, 12).optional().describe('along the row; as the row, or the cut’s usual proportion'),
+};
+const diameter = length(0.5, 8);
+
+const alternate = z
+  .array(strict({ ...otherStone, diameter: diameter.optional().describe('as the row') }))
+  .min(1)
+  .max(3)
+  .describe('stones that take turns with the row’s own; colours may be given to them as <row>-2, <row>-3 …');
+
+const centre = strict({ ...otherStone, diameter }).describe(
+  'one stone in the middle of the row that differs; its colour may be given as <row>-centre',
+);
+
+const graduate = strict({
+  to: diameter.describe('diameter at the ends of the row, or opposite the top of a full one'),
+  step: length(0.01, 0.5).default(0.05).describe('diameters are whole steps of this'),
+}).describe('sizes that change evenly from the middle of the row outwards');
+
+const stagger = strict({ apart: length(0.3, 8).describe('distance between the two lines') }).describe(
+  'two lines of stones, the second set into the gaps of the first',
 );
 
 const row = strict({
@@ -140,6 +168,13 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  floor: length(0.1, 3)
+    .optional()
+    .describe('metal left above the bore under the holes; they go right through if left out'),
+  alternate: alternate.optional(),
+  centre: centre.optional(),
+  graduate: graduate.optional(),
+  stagger: stagger.optional(),
   setting,
 });
 
@@ -152,15 +187,15 @@ const named = <T extends z.ZodType>(value: T, most: number) =>
 export const templateSchema = strict({
   title: printed(80),
   about: z.string().max(2000).optional(),
-  section: z
-    .union([sectionName, section], { error: () => 'a section name or a mapping with a name' })
-    .transform((s) => (typeof s === 'string' ? section.parse({ name: s }) : s))
-    .describe('cross-section'),
+  section: sectionSchema,
   width: length(1, 20).describe('along the finger'),
-  thickness: length(0.6, 6).describe('radial, at mid-width'),
+  thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
+  taper: taperSchema.optional(),
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
+  engraving: engraving.optional(),
+  edges: edges.optional(),
   'chord-tolerance': length(0.0005, 0.1).default(0.005).describe('largest distance from the true surface'),
 });
 

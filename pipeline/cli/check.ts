@@ -1,6 +1,8 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { markLines } from '../publish/mark-words.ts';
+import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
@@ -53,23 +55,39 @@ function describe(v: CheckedVariant, first: string | undefined): string {
   const lines = [
     `${v.sku}  ${Object.values(f.axes).join(', ')}`,
     `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${sizes})`,
-    `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick, metal ${gramWording(f.metalMassG)}: ` +
+    `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick${f.back ? ` (${f.back.widthMm.toFixed(2)} and ${f.back.thicknessMm.toFixed(2)} mm at the back)` : ''}, metal ${gramWording(f.metalMassG)}: ` +
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...f.rows.map(
       (r) =>
         `  ${r.count} × ${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
     ),
+    ...markLines(f.marks).map(([name, line]) => `  ${name}: ${line}`),
+    ...(f.fits ?? []).flatMap(fitLines),
   ];
   if (first !== undefined)
     return [
       ...lines,
       `  checks as for ${first}, the same shape`,
       ...f.checks.filter((c) => c.waived !== undefined).map((c) => `  waiv  ${c.rule}  waived: ${c.waived}`),
+      ...f.checks.filter((c) => METAL_RULES.has(c.rule)).map((c) => checkLine(c, c.rule.length)),
     ].join('\n');
   return [
     ...lines,
     ...f.checks.map((c) => checkLine(c, Math.max(...f.checks.map((k) => k.rule.length)))),
   ].join('\n');
+}
+
+/** Rules that look at alloys, which differ where shapes are the same. */
+const METAL_RULES = new Set(['nickel-release', 'hallmark-mass']);
+
+/** How a row fits, and what one stone fewer or more would change. */
+function fitLines(fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number]): string[] {
+  const gap = fit.gapMm === null ? 'no gap' : `gap ${fit.gapMm.toFixed(3)} mm`;
+  const left = `wall ${fit.wallMm.toFixed(3)} mm, culets ${fit.underCuletMm.toFixed(3)} mm above the bore`;
+  return [
+    `  fit of ${fit.row}: ${fit.count} stones, ${gap} (least ${fit.leastGapMm.toFixed(3)} mm), ${left}`,
+    ...fitSteps(fit).map((step) => `    ${step}`),
+  ];
 }
 
 /** A table of one design's sizes: what stays, then what each size came to. */

@@ -65,9 +65,9 @@ export async function buildGlb(shape: BuiltShape, colourways: readonly Colourway
     const { translation, scale } = gridTransform(grid);
     root.addChild(document.createNode(name).setMesh(mesh).setTranslation(translation).setScale(scale));
   });
-  shape.rows.forEach((row, index) => {
+  shape.rows.forEach((row) => {
     const primitive = stonePrimitive(document, row.stone.mesh);
-    dresser.dress(primitive, (set, way) => set.stone(way.stones[index], row.stone.depthMm));
+    dresser.dress(primitive, (set, way) => set.stone(way.stones[row.slot], row.stone.depthMm));
     for (const node of stoneNodes(document, row, primitive)) root.addChild(node);
   });
 
@@ -215,11 +215,12 @@ function checkColourways(shape: BuiltShape, colourways: readonly ColourwayLook[]
   if (colourways.length === 0 || names.size < colourways.length) {
     throw new RangeError(`expected colourways with distinct names but received ${colourways.length}`);
   }
+  const stones = Math.max(0, ...shape.rows.map(({ slot }) => slot + 1));
   for (const way of colourways) {
     const lanes = Math.min(way.alloys.length, way.finishes.length);
-    if (lanes < shape.lanes.length || way.stones.length < shape.rows.length) {
+    if (lanes < shape.lanes.length || way.stones.length < stones) {
       throw new RangeError(
-        `expected looks for ${shape.lanes.length} lanes and ${shape.rows.length} rows in ${way.name} ` +
+        `expected looks for ${shape.lanes.length} lanes and ${stones} stones in ${way.name} ` +
           `but received ${lanes} and ${way.stones.length}`,
       );
     }

@@ -3,14 +3,18 @@
  * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
  */
 import { facetEdges } from '../band/facets.ts';
-import { lanesOf, outerArc } from '../band/lane.ts';
+import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
+import { outsideSurface } from '../band/outside.ts';
+import { midRadius } from '../band/profile.ts';
 import { seamCurve } from '../band/seam.ts';
+import { edgeCurve, thicknessAt, widthAt } from '../band/taper.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from './index-page.ts';
+import { insideLetters, outsideMarks, seamsInBore } from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
@@ -48,8 +52,9 @@ function across(x1: number, x2: number, y: number, figure: string): string {
   return `${line(x1, y, x2, y, 'dim')}${ticks}${text((x1 + x2) / 2, y - 0.7, figure)}`;
 }
 
-/** Angles worth a section: the top, or where the first wave stands highest and lowest next to it. */
-export function sectionAngles({ seams }: ShapeDesign): number[] {
+/** Angles worth a section: the top, or where the first wave stands highest and lowest next to it; of a taper both ends. */
+export function sectionAngles({ seams, taper }: ShapeDesign): number[] {
+  if (taper) return [0, Math.PI];
   const wave = seams.find((seam) => seam.kind === 'wave' && seam.amplitudeMm > 0);
   return wave ? seamCurve(wave).extremes.slice(0, 2) : [0];
 }
@@ -64,8 +69,9 @@ export function sectionDrawing(
   metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
 ): string {
   const scale = sectionScale(design);
-  const { widthMm, thicknessMm, circumferenceMm } = design;
-  const bore = circumferenceMm / (2 * Math.PI);
+  const widthMm = widthAt(design, theta).value;
+  const thicknessMm = thicknessAt(design, theta).value;
+  const bore = boreRadius(design);
   const left = 16;
   const top = 12 + scale * thicknessMm;
   const x = (z: number) => left + scale * (z + widthMm / 2);
@@ -84,8 +90,12 @@ export function sectionDrawing(
   const joined = withinMetal(design, lanes, metalOf, theta).map(({ z, fromR, toR, metal }) =>
     line(x(z), y(fromR) - 0.12, x(z), y(toR) + 0.12, `within ${tint(metal)}`),
   );
-  // distances of seams from the first edge, one above the other
-  const seams = lanes.slice(0, -1).map(({ high }) => high.curve.z(theta) + widthMm / 2);
+  // distances of seams, and of crest, corners and risers, from the first edge, one above the other
+  const places = [
+    ...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)),
+    ...sectionPlaces(design, theta),
+  ];
+  const seams = places.map((z) => z + widthMm / 2);
   const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
   const foot = top + 6 + 5 * seams.length;
   const side = x(-widthMm / 2) - 6;
@@ -102,20 +112,39 @@ export function sectionDrawing(
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
+/** z of the places that make a section what it is: crest, corners of the chamfers, risers of steps. */
+function sectionPlaces(design: ShapeDesign, theta: number): number[] {
+  const { bevel, ridge, crestMm } = design.section;
+  const { low, high, outer } = wholeBand(design);
+  const { pieces } = outer(theta);
+  const risers = [low, high].flatMap(({ shoulder, curve }) => (shoulder ? [curve.z(theta)] : []));
+  if (bevel) return [...risers, pieces[0].z0, pieces[4].z0].sort((a, b) => a - b);
+  const crested = ridge ? [pieces[1].z0] : crestMm === undefined ? [] : [pieces[0].z0];
+  return [...risers, ...crested].sort((a, b) => a - b);
+}
+
 /**
  * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
  * in the middle; widths are true.
  */
 export function unrolledDrawing(design: ShapeDesign): string {
-  const radius = outerArc(design).midR;
+  const radius = midRadius(outsideSurface(design));
   const s = UNROLLED_SCALE;
   const left = 4;
   const top = 8;
   const x = (theta: number) => left + s * radius * (theta + Math.PI);
   // θ runs to the right and z downwards: looking from outside, their right-handed frame allows no other upright pair
-  const y = (z: number) => top + s * (design.widthMm / 2 + z);
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const y = (z: number) => top + s * (widest / 2 + z);
   const lanes = lanesOf(design);
   const steps = 720;
+  const edgeLine = (side: 1 | -1) => {
+    const { z } = edgeCurve(design, side);
+    return Array.from({ length: steps + 1 }, (_, i) => {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      return `${n(x(theta))},${n(y(z(theta)))}`;
+    });
+  };
   const seams = lanes.slice(0, -1).map(({ high }) => {
     const points = Array.from({ length: steps + 1 }, (_, i) => {
       const theta = -Math.PI + (2 * Math.PI * i) / steps;
@@ -133,8 +162,8 @@ export function unrolledDrawing(design: ShapeDesign): string {
     const plan = planRow(row, i, lanes);
     return Array.isArray(plan)
       ? []
-      : plan.places.map((place, k) =>
-          stoneMark(plan.stone.girdle, place.frame, row.name, k + 1, row.diameterMm),
+      : plan.places.stones.map(({ stone, frame, sized }, k) =>
+          stoneMark(stone.girdle, frame, row.name, k + 1, sized.diameterMm),
         );
   });
   function stoneMark(girdle: Girdle, frame: Frame, row: string, number: number, diameterMm: number): string {
@@ -157,8 +186,37 @@ export function unrolledDrawing(design: ShapeDesign): string {
     return `<polygon class="stone" data-stone="${escapeHtml(row)} ${number}" points="${points.join(' ')}"/>${tag(x(middle), y(frame.origin[2]), number, s * diameterMm)}`;
   }
   const width = s * 2 * Math.PI * radius;
-  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
-  const foot = top + s * design.widthMm + 6;
-  const body = `${edge}${facets.join('')}${seams.join('')}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const edge = design.taper
+    ? `<polygon class="edge" points="${[...edgeLine(-1), ...edgeLine(1).reverse()].join(' ')}"/>`
+    : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
+  const foot = top + s * widest + 6;
+  const body = `${edge}${facets.join('')}${seams.join('')}${outsideMarks(design, lanes, { x, y, scale: s })}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  return svg(width + 8, foot + 2, body);
+}
+
+/**
+ * The bore unrolled as one sees it who looks into the ring, the second edge above and the letters in the middle; empty
+ * for a band without any.
+ */
+export function boreDrawing(design: ShapeDesign): string {
+  const { inside } = design.engraving ?? {};
+  if (!inside) return '';
+  const radius = boreRadius(design);
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const s = UNROLLED_SCALE;
+  const left = 4;
+  const top = 8;
+  const from = inside.atRad - Math.PI;
+  const paper = {
+    x: (theta: number) => left + s * radius * (theta - from),
+    y: (z: number) => top + s * (widest / 2 - z),
+    scale: s,
+  };
+  const width = s * 2 * Math.PI * radius;
+  const foot = top + s * widest + 6;
+  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * widest)}"/>`;
+  const middle = paper.x(inside.atRad);
+  const degrees = `θ = ${((inside.atRad * 180) / Math.PI).toFixed(1)}°`;
+  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
   return svg(width + 8, foot + 2, body);
 }

@@ -1,28 +1,37 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
 import type { Language } from '../trade/words.ts';
-import { sectionAngles, sectionDrawing, UNROLLED_SCALE, unrolledDrawing } from './bench-drawing.ts';
+import {
+  boreDrawing,
+  sectionAngles,
+  sectionDrawing,
+  UNROLLED_SCALE,
+  unrolledDrawing,
+} from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
+import { markLines } from './mark-words.ts';
 import { messagesOf } from './messages/locale.ts';
 import type { BenchMessages } from './messages/messages.ts';
-import { cutName } from './wording.ts';
+import { sectionWords } from './section-words.ts';
+import { cutName, fitSteps } from './wording.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 9mm; }
 * { box-sizing: border-box; }
-body { margin: 0; font: 8pt/1.35 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
+body { margin: 0; font: 7.2pt/1.3 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
-h1 { font-size: 13pt; margin: 0; } h2 { font-size: 8pt; margin: 2.2mm 0 0.6mm; letter-spacing: 0.02em; }
+h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
-.columns { display: grid; grid-template-columns: auto 1fr; gap: 7mm; } .under { grid-template-columns: 150mm 1fr; }
+.columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6.6pt; line-height: 1.25; } ul { margin: 0; padding-left: 3.5mm; font-size: 6.4pt; line-height: 1.25; }
+.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks td:nth-child(-n+2) { white-space: nowrap; } .checks td:nth-child(3) { width: 40mm; } .checks td:nth-child(4) { width: 50mm; } ul { margin: 0; padding-left: 3.5mm; font-size: 6pt; line-height: 1.2; columns: 2; margin-right: 4mm; }
 svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
 .edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
 `;
 
 export interface SheetWords {
@@ -46,19 +55,16 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
-${unrolledDrawing(design)}
+${unrolledDrawing(design)}${boreSection(design)}
 <p style="margin:0">${say.printing}</p>
+<h2>${say.cautions}</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
 </div><div>
 <h2>${say.sizes}</h2>${table(sizeRows(band, say))}
 <h2>${say.section}</h2>${table(sectionRows(design))}
 <h2>${say.metal}</h2>${table(metalRows(band))}
-<h2>${say.stones}</h2>${table(stoneRows(band, language))}
-</div></div>
-<div class="columns under"><div>
-<h2>${say.checks}</h2><table class="checks">${band.checks.map(checkRow).join('')}</table>
-</div><div>
-<h2>${say.cautions}</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
-</div></div>
+<h2>${say.stones}</h2>${table(stoneRows(band, language))}${markSection(band)}
+${fitTable(band)}</div></div>
+<h2>${say.checks}</h2>${checkTables(band.checks)}
 </body></html>
 `;
 }
@@ -70,22 +76,44 @@ function table(rows: readonly (readonly [string, string])[]): string {
   return `<table>${cells.join('')}</table>`;
 }
 
+function boreSection(design: ShapeDesign): string {
+  const bore = boreDrawing(design);
+  return bore && `<h2>Bore unrolled, as seen by one who looks into the ring, ${UNROLLED_SCALE}:1</h2>${bore}`;
+}
+
+function markSection({ marks }: BandFacts): string {
+  const lines = markLines(marks);
+  return lines.length === 0 ? '' : `<h2>Letters, beads and grooves</h2>${table(lines)}`;
+}
+
 function sizeRows(band: BandFacts, say: BenchMessages): [string, string][] {
   return [
     [say.bore, say.boreFigures(band.innerDiameterMm.toFixed(2), band.circumferenceMm.toFixed(2))],
     [say.sizes.toLowerCase(), band.sizes.map((s) => s.text).join(', ')],
     [say.widthThickness, `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
+    ...(band.back
+      ? [
+          [say.atBack, `${band.back.widthMm.toFixed(2)}, ${band.back.thicknessMm.toFixed(2)}`] as [
+            string,
+            string,
+          ],
+        ]
+      : []),
   ];
 }
 
-function sectionRows({ section, lanes }: ShapeDesign): [string, string][] {
-  const round = `edges R ${section.edgeMm.toFixed(2)}, bore edges R ${section.boreEdgeMm.toFixed(2)}`;
+function sectionRows({ section, lanes, seams }: ShapeDesign): [string, string][] {
+  // a groove takes the place of the softening on both sides of its seam
+  const grooved = (lane: number) => {
+    const own = seams.slice(Math.max(0, lane - 1), lane + 1);
+    return own.length > 0 && own.every(({ marks }) => marks?.groove);
+  };
   return [
-    [section.name, `dome ${section.domeMm.toFixed(2)}, comfort ${section.comfortMm.toFixed(2)}, ${round}`],
-    ...lanes.map((lane): [string, string] => [
+    [section.name, sectionWords(section).join(', ')],
+    ...lanes.map((lane, i): [string, string] => [
       lane.name,
       [
-        `recess ${lane.recessMm.toFixed(2)}, R ${lane.softenMm.toFixed(2)} at seams`,
+        `recess ${lane.recessMm.toFixed(2)}, ${grooved(i) ? 'cut rims' : `R ${lane.softenMm.toFixed(2)}`} at seams`,
         ...(lane.hammer ? [`hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep`] : []),
         ...(lane.facets ? [facetWords(lane.facets)] : []),
         ...(lane.inlay
@@ -110,19 +138,60 @@ function metalRows(band: BandFacts): [string, string][] {
   });
 }
 
+/** A line for each stone of the dress in each row; sizes of one stone stand together. */
 function stoneRows(band: BandFacts, language: Language): [string, string][] {
   if (band.rows.length === 0) return [[messagesOf(language).bench.none, '']];
-  return band.rows.map((row) => {
-    const size = row.lengthMm === undefined ? `Ø ${row.diameterMm}` : `${row.lengthMm} by ${row.diameterMm}`;
+  const kinds = new Map<string, BandFacts['rows']>();
+  for (const row of band.rows) {
+    const kind = [plainName(row.name), row.label, row.cut].join();
+    kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
+  }
+  return [...kinds.values()].map((rows) => {
+    const [{ name, label, cut }] = rows;
+    const count = rows.reduce((sum, row) => sum + row.count, 0);
+    const carats = rows.reduce((sum, row) => sum + row.carats, 0);
+    const sizes = rows.map((row) => `${rows.length > 1 ? `${row.count} of ` : ''}${stoneSize(row)}`);
     return [
-      row.name,
-      `${row.count} × ${row.label}, ${cutName(row.cut, language)}, ${size}, total approx. ${row.carats.toFixed(2)} ct`,
+      rows.length > 1 ? plainName(name) : name,
+      `${count} × ${label}, ${cutName(cut, language)}, ${sizes.join(', ')}, total approx. ${carats.toFixed(2)} ct`,
     ];
   });
 }
 
+/** Of a row's name without the size that tells its stones apart. */
+const plainName = (name: string) => name.split(' ')[0];
+
+const stoneSize = ({ lengthMm, diameterMm }: BandFacts['rows'][number]) =>
+  lengthMm === undefined ? `Ø ${diameterMm}` : `${lengthMm} by ${diameterMm}`;
+
+/** Gaps, walls, and what one stone fewer or more would change. */
+function fitTable({ fits = [] }: BandFacts): string {
+  if (fits.length === 0) return '';
+  const rows = fits.map((fit): [string, string] => {
+    const gap = fit.gapMm === null ? 'a single stone' : `gaps ${fit.gapMm.toFixed(3)}`;
+    const left = `walls ${fit.wallMm.toFixed(2)}, culets ${fit.underCuletMm.toFixed(2)} above the bore`;
+    return [fit.row, [`${fit.count} stones, ${gap}, ${left}`, ...fitSteps(fit)].join('; ')];
+  });
+  return `<h2>Fit of the stones</h2>${table(rows)}\n`;
+}
+
+/** In two halves side by side: a page has room for some sixty. */
+function checkTables(checks: BandFacts['checks']): string {
+  const half = Math.ceil(checks.length / 2);
+  const tables = [checks.slice(0, half), checks.slice(half)].map(
+    (part) => `<table class="checks">${part.map(checkRow).join('')}</table>`,
+  );
+  return `<div class="halves">${tables.join('')}</div>`;
+}
+
 function checkRow(check: BandFacts['checks'][number]): string {
-  const state = check.passed ? 'ok' : check.waived ? `waived: ${check.waived}` : 'NOT PASSED';
+  const state = check.passed
+    ? 'ok'
+    : check.waived
+      ? `waived: ${check.waived}`
+      : check.severity === 'info'
+        ? 'note'
+        : 'NOT PASSED';
   const cells = [check.rule.replaceAll('-', ' '), check.measured, check.limit, check.place, state];
-  return `<tr${check.passed ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
+  return `<tr${check.passed || state === 'note' ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
 }

@@ -38,6 +38,8 @@ function columns(catalogue: Catalogue): Column[] {
     ),
     ['width_mm', (_, band) => rounded(band.widthMm, 3)],
     ['thickness_mm', (_, band) => rounded(band.thicknessMm, 3)],
+    ['back_width_mm', (_, band) => band.back && rounded(band.back.widthMm, 3)],
+    ['back_thickness_mm', (_, band) => band.back && rounded(band.back.thicknessMm, 3)],
     ['metals', (_, band) => band.metals.map((m) => `${m.name}: ${m.massG.toFixed(2)} g`).join('; ')],
     ['metal_mass_g_approx', (_, band) => rounded(band.metalMassG, 2)],
     ['stones', (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${stoneSize(r)}`).join('; ')],

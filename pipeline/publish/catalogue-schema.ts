@@ -45,7 +45,42 @@ const row = z
     count,
     carats: amount.describe('total of the row, approximate: computed from the cut and density'),
   })
-  .describe('a row of equal stones');
+  .describe('equal stones of a row; a row of several sizes or stones is several of these');
+
+const marks = z
+  .strictObject({
+    engravings: z.array(
+      z.strictObject({
+        side: z.enum(['inside', 'outside']),
+        lane: text.optional().describe('of an outside line'),
+        text,
+        style: text.describe('style of the lettering'),
+        heightMm: positive.describe('of capitals'),
+        depthMm: positive,
+        lengthMm: positive.describe('from the first letter’s edge to the last one’s, along the surface'),
+        atDeg: z.number().describe('angle of the middle from the top'),
+        strokeMm: positive.describe('narrowest stroke'),
+      }),
+    ),
+    milgrain: z.array(
+      z.strictObject({
+        along: text.describe('name of the seam, or edge'),
+        lane: text,
+        beadMm: positive,
+        pitchMm: positive.describe('between the middles of neighbours'),
+        count,
+      }),
+    ),
+    grooves: z.array(
+      z.strictObject({
+        along: text.describe('name of the seam'),
+        widthMm: positive,
+        depthMm: positive,
+        profile: z.enum(['v', 'round']),
+      }),
+    ),
+  })
+  .describe('letters, beads and grooves');
 
 const check = z
   .strictObject({
@@ -59,6 +94,29 @@ const check = z
     waived: text.optional().describe('why the maker lets this failed rule pass'),
   })
   .describe('one bench check of the solids');
+
+const fitStep = z
+  .strictObject({
+    count,
+    gapMm: z.number().nullable().describe('negative where girdles would overlap; null where there is none'),
+    fits: z.boolean(),
+    why: text,
+  })
+  .nullable();
+
+const fit = z
+  .strictObject({
+    row: text,
+    count,
+    pitchMm: positive.nullable().describe('centre to centre; null for a single stone and where it differs'),
+    gapMm: amount.nullable().describe('least distance between neighbouring girdles; null for a single stone'),
+    leastGapMm: amount,
+    wallMm: z.number().describe('least metal beside seats, or between a field and the lane’s sides'),
+    underCuletMm: z.number().describe('least height of a culet above the bore'),
+    fewer: fitStep.describe('what the next smaller count would change'),
+    more: fitStep.describe('what the next larger count would change'),
+  })
+  .describe('how the stones of a whole row fit the band');
 
 const file = {
   file: text.describe('path from the catalogue folder'),
@@ -112,14 +170,20 @@ const band = z
     axes: z.record(text, text).describe('axis name to label'),
     innerDiameterMm: positive.describe('smallest bore'),
     circumferenceMm: positive.describe('ISO 8653 size: circumference of the smallest bore'),
-    widthMm: positive,
-    thicknessMm: positive,
+    widthMm: positive.describe('at the top of the band'),
+    thicknessMm: positive.describe('at the top of the band'),
+    back: z
+      .strictObject({ widthMm: positive, thicknessMm: positive })
+      .optional()
+      .describe('of a tapered band: width and thickness at its back; all others lie between'),
     sizes: z.array(size),
     metals: z.array(metal),
     metalMassG: amount,
     rows: z.array(row),
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),
+    fits: z.array(fit).optional().describe('one for each row of the design'),
+    marks: marks.optional(),
     checks: z.array(check),
     price: price.optional(),
     caster: caster.optional(),

@@ -94,7 +94,8 @@ export function cutName(cut: string, language: Language): string {
 export function bandTitle(band: BandFacts, locale: Locale = ENGLISH): string {
   const { wording } = locale.messages;
   const stones = wording.and(distinct(band.rows.map((r) => r.label)));
-  return wording.title(wording.and(bandMetals(band)), stones || undefined, mm(band.widthMm, locale));
+  const width = topAndBack(band.widthMm, band.back?.widthMm, locale);
+  return wording.title(wording.and(bandMetals(band)), stones || undefined, width);
 }
 
 export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): string {
@@ -102,8 +103,8 @@ export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): stri
   return [
     wording.made(wording.and(bandMetals(band))),
     wording.measures(
-      mm(band.widthMm, locale),
-      mm(band.thicknessMm, locale),
+      topAndBack(band.widthMm, band.back?.widthMm, locale),
+      topAndBack(band.thicknessMm, band.back?.thicknessMm, locale),
       mm(band.innerDiameterMm, locale),
       `${locale.number(band.metalMassG, 1)} g`,
     ),
@@ -114,6 +115,21 @@ export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): stri
     .join(' ');
 }
 
+/** A measure, of a tapered band at its top and its back. */
+function topAndBack(top: number, back: number | undefined, locale: Locale): string {
+  const text = mm(top, locale);
+  return back === undefined || back === top ? text : locale.messages.wording.atBack(text, mm(back, locale));
+}
+
 function mm(value: number, locale: Locale): string {
   return `${locale.number(value, 0, 2)} mm`;
+}
+
+/** What one stone fewer and one more would change, a line each. */
+export function fitSteps({ fewer, more }: NonNullable<BandFacts['fits']>[number]): string[] {
+  return [fewer, more].flatMap((step) => {
+    if (!step) return [];
+    const gap = step.gapMm === null ? '' : ` gap ${step.gapMm.toFixed(3)} mm`;
+    return [`${step.count} stones ${step.fits ? 'would fit' : 'do not fit'}:${gap}${gap && ','} ${step.why}`];
+  });
 }

@@ -7,6 +7,7 @@ import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { alloyRow, stoneRow } from './looks.ts';
+import { metalChecks } from './metal-checks.ts';
 import type { SolidFacts } from './solid-facts.ts';
 
 /** The facts a shop publishes of one band: volumes meet densities here. */
@@ -18,13 +19,14 @@ export function bandFacts(
   caster?: BandFacts['caster'],
 ): BandFacts {
   const metals = metalsOf(variant, solid, language);
-  const rows = solid.rows.map((row, i) => {
-    const stone = stoneRow(variant.dress.stones[i]);
+  const rows = solid.rows.map((row) => {
+    const stone = stoneRow(variant.dress.stones[row.slot]);
+    const origin = variant.origins[row.slot];
     return {
       name: row.name,
       stone: stone.id,
-      label: tradeWords(language).stone(stone.id, variant.origins[i]),
-      origin: variant.origins[i],
+      label: tradeWords(language).stone(stone.id, origin),
+      origin,
       cut: row.cut,
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
@@ -39,6 +41,7 @@ export function bandFacts(
     circumferenceMm: solid.circumferenceMm,
     widthMm: solid.widthMm,
     thicknessMm: solid.thicknessMm,
+    ...(solid.back && { back: solid.back }),
     sizes: allSizes(solid.circumferenceMm).flatMap((s) =>
       s.name ? [{ system: s.system, label: s.label, text: s.name }] : [],
     ),
@@ -47,7 +50,9 @@ export function bandFacts(
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
-    checks: solid.checks.map((check) => waived(check, variant)),
+    fits: solid.fits,
+    ...(solid.marks ? { marks: solid.marks } : {}),
+    checks: [...solid.checks, ...metalChecks(metals)].map((check) => waived(check, variant)),
     ...(caster ? { caster } : {}),
     model,
   };

@@ -29,7 +29,7 @@ export async function buildPart(
   part: PartWork,
   caster: CasterPlan,
 ): Promise<CastPart> {
-  const counts = shape.rows.map((row) => row.count);
+  const counts = shape.fits.map(({ count }) => count);
   const cast =
     caster.polishMm > 0 ? await buildShape(withPolishAllowance(design, caster.polishMm, counts)) : shape;
   const lanes = part.lanes.map((lane) => shape.lanes[lane].name).join(', ');

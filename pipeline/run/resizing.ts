@@ -1,4 +1,4 @@
-import { outerArc } from '../band/lane.ts';
+import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { canonicalJson } from '../catalogue/canonical-json.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
@@ -10,7 +10,7 @@ import type { SolidFacts } from './solid-facts.ts';
 export interface ResizedRow {
   name: string;
   count: number;
-  /** distance between the centres of neighbours; null for a single stone */
+  /** distance between the centres of neighbours; null for a single stone and where it differs */
   pitchMm: number | null;
   /** least distance between neighbouring girdles; null for a single stone */
   gapMm: number | null;
@@ -78,17 +78,12 @@ export function resizings(
 }
 
 function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: SolidFacts): ResizedBand {
-  const outer = outerArc(design);
+  const outer = outsideSurface(design)(0);
   return {
     sku: band.sku,
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
     innerDiameterMm: solid.innerDiameterMm,
-    rows: solid.rows.map(({ name, count, pitchMm, gapMm }) => ({
-      name,
-      count,
-      pitchMm,
-      gapMm: count > 1 ? gapMm : null,
-    })),
+    rows: solid.fits.map(({ row: name, count, pitchMm, gapMm }) => ({ name, count, pitchMm, gapMm })),
     seams: design.seams.flatMap((seam, i) =>
       seam.kind === 'wave'
         ? [
@@ -111,8 +106,10 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
 
 function constants(design: ShapeDesign): string[] {
   const mm = (value: number) => `${value.toFixed(2)} mm`;
+  const { taper } = design;
+  const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
-    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick`,
+    `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
     ...design.seams.flatMap((seam, i) =>
       seam.kind === 'wave'
         ? [`seam ${i + 1} of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`]
@@ -120,7 +117,8 @@ function constants(design: ShapeDesign): string[] {
     ),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
-      return `${row.name} of ${length}${mm(row.diameterMm)} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
+      const to = row.graduate ? ` to ${mm(row.graduate.toMm)}` : '';
+      return `${row.name} of ${length}${mm(row.diameterMm)}${to} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
     }),
   ];
 }

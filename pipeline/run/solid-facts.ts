@@ -1,4 +1,4 @@
-import type { BenchCheck, BuiltShape } from '../band/built-shape.ts';
+import type { BackMeasures, BenchCheck, BuiltShape, MarkFacts, RowFit } from '../band/built-shape.ts';
 
 /** What is remembered of a built shape, so that facts need no rebuilding. JSON. */
 export interface SolidFacts {
@@ -6,10 +6,15 @@ export interface SolidFacts {
   circumferenceMm: number;
   widthMm: number;
   thicknessMm: number;
+  /** of a tapered band */
+  back?: BackMeasures;
   triangles: number;
   lanes: { name: string; volumeMm3: number }[];
+  /** equal stones of a row each */
   rows: {
     name: string;
+    /** index of their stone in a dress */
+    slot: number;
     cut: string;
     diameterMm: number;
     /** absent for round cuts */
@@ -17,42 +22,41 @@ export interface SolidFacts {
     depthMm: number;
     volumeMm3: number;
     count: number;
-    /** distance between the centres of neighbours; null for a single stone */
-    pitchMm: number | null;
-    gapMm: number;
+    /** null, for infinity, where there is a single stone */
+    gapMm: number | null;
   }[];
+  fits: RowFit[];
+  /** absent for a band without any */
+  marks?: MarkFacts;
   checks: BenchCheck[];
 }
 
 export function solidFacts(shape: BuiltShape): SolidFacts {
-  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, checks } = shape;
+  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, marks, checks } = shape;
   const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
   return {
     innerDiameterMm,
     circumferenceMm,
     widthMm,
     thicknessMm,
+    ...(back && { back }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
-    rows: shape.rows.map(({ name, stone, placements, count, gapMm }) => ({
+    rows: shape.rows.map(({ name, slot, stone, count, gapMm }) => ({
       name,
+      slot,
       cut: stone.cut,
       diameterMm: stone.diameterMm,
       ...(stone.lengthMm === undefined ? {} : { lengthMm: stone.lengthMm }),
       depthMm: stone.depthMm,
       volumeMm3: stone.volumeMm3,
       count,
-      pitchMm: pitchOf(placements),
-      gapMm,
+      gapMm: Number.isFinite(gapMm) ? gapMm : null,
     })),
+    fits: shape.fits,
+    ...(marks ? { marks } : {}),
     checks,
   };
-}
-
-/** Distance of the first two centres: chords of a row are equal. */
-function pitchOf(placements: Float64Array): number | null {
-  if (placements.length < 24) return null;
-  return Math.hypot(...[3, 7, 11].map((k) => placements[12 + k] - placements[k]));
 }
 
 export function encodeFacts(facts: SolidFacts): Uint8Array {

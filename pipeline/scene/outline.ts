@@ -112,6 +112,7 @@ export function largestRing({ innerDiameterMm, thicknessMm, widthMm }: LargestBa
   return {
     lanes: [{ name: 'ring', mesh, volumeMm3: 0 }],
     rows: [],
+    fits: [],
     innerDiameterMm,
     circumferenceMm: Math.PI * innerDiameterMm,
     widthMm,

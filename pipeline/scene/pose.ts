@@ -21,13 +21,40 @@ export interface PlacedBand {
 }
 
 /** World from band, without the lift that puts the band on the ground. */
-function orientation(pose: Pose): Matrix4 {
+function orientation(pose: Pose, tilt: number): Matrix4 {
   const m = new Matrix4().makeRotationY(pose.yaw);
   if (pose.rest === 'lying') {
     // band y (the top) → world z (towards the camera), band z (finger axis) → world y
     m.multiply(new Matrix4().set(-1, 0, 0, 0, 0, 0, 1, 0, 0, 1, 0, 0, 0, 0, 0, 1));
   }
-  return m.multiply(new Matrix4().makeRotationZ(pose.roll));
+  m.multiply(new Matrix4().makeRotationZ(pose.roll));
+  return tilt === 0 ? m : m.multiply(new Matrix4().makeRotationX(tilt));
+}
+
+/**
+ * How far a tapered band leans when it lies: the lower edge touches the ground on both sides of its axis, towards the top
+ * and towards the back. About the band's x, radians.
+ */
+function leanOf(shape: BuiltShape): number {
+  const below: Point[] = [];
+  forEachVertex({ shape, toWorld: new Matrix4() }, (p) => {
+    if (p.z < 0) below.push([p.y, p.z]);
+  });
+  // of the hull's lower sides the one that passes under the axis
+  const hull: Point[] = [];
+  for (const p of below.sort((a, b) => a[0] - b[0] || a[1] - b[1])) {
+    while (hull.length > 1 && !turnsUp(hull[hull.length - 2], hull[hull.length - 1], p)) hull.pop();
+    hull.push(p);
+  }
+  const i = hull.findIndex(([y]) => y > 0);
+  const [[y0, z0], [y1, z1]] = [hull[i - 1], hull[i]];
+  return -Math.atan2(z1 - z0, y1 - y0);
+}
+
+type Point = [y: number, z: number];
+
+function turnsUp(a: Point, b: Point, c: Point): boolean {
+  return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) > 0;
 }
 
 /** Calls `visit` with every vertex of lanes and stones, in world coordinates. The vector is reused. */
@@ -67,7 +94,8 @@ export function placement(rows: ArrayLike<number>, k: number): Matrix4 {
  * nor sinks.
  */
 export function placeBand(shape: BuiltShape, pose: Pose): PlacedBand {
-  const band = { shape, toWorld: orientation(pose) };
+  const lean = pose.rest === 'lying' && shape.back ? leanOf(shape) : 0;
+  const band = { shape, toWorld: orientation(pose, lean) };
   let lowest = Number.POSITIVE_INFINITY;
   forEachVertex(band, (p) => {
     if (p.y < lowest) lowest = p.y;

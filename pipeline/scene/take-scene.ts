@@ -24,11 +24,11 @@ export interface Subject {
   finishes: FinishSurface[];
   /** finish of the bore, under every lane */
   bore: FinishSurface;
-  /** refraction per row */
+  /** refraction per stone of the dress */
   gems: GemOptics[];
 }
 
-/** Colours of one subject in one colourway: a metal per lane, a stone per row. */
+/** Colours of one subject in one colourway: a metal per lane, a stone per sort of each row. */
 export interface SubjectColours {
   metals: { f0: Vec3; f82: Vec3 }[];
   gems: { absorption: Vec3 }[];
@@ -94,14 +94,17 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
       }
       metal++;
     });
-    shape.rows.forEach((row, i) => {
+    // one for each stone of the dress, however many sizes wear it
+    const gems = out.gems.length;
+    out.gems.push(...subject.gems);
+    for (const row of shape.rows) {
       const cut = out.cuts.push(Float32Array.from(row.stone.planes)) - 1;
-      const gem = out.gems.push(subject.gems[i]) - 1;
+      const gem = gems + row.slot;
       for (let k = 0; k < row.count; k++) {
         const m = new Matrix4().multiplyMatrices(toWorld, placement(row.placements, k)).transpose();
         out.stones.push({ cut, gem, toWorld: Float32Array.from(m.elements.slice(0, 12)) });
       }
-    });
+    }
   });
   return { ...out, mesh: mergeMeshes(meshes) };
 }

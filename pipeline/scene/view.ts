@@ -2,6 +2,7 @@ import { Matrix4, type Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
+import { inscription, inscriptionAngle } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';
 import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
 
@@ -30,7 +31,8 @@ function standing(yaw: number, roll = 0): (shapes: readonly BuiltShape[]) => Pla
 
 function outerRadius(shape: BuiltShape): number {
   // stones and claws may stand proud of the band; half a millimetre clears both
-  return shape.innerDiameterMm / 2 + shape.thicknessMm + (shape.rows.length > 0 ? 0.5 : 0);
+  const thickness = Math.max(shape.thicknessMm, shape.back?.thicknessMm ?? 0);
+  return shape.innerDiameterMm / 2 + thickness + (shape.rows.length > 0 ? 0.5 : 0);
 }
 
 /** A standing band seen from above: a rectangle of half-sizes (a, b), its long side turned by yaw. */
@@ -41,7 +43,7 @@ interface Footprint {
 }
 
 function footprint(shape: BuiltShape, yaw: number): Footprint {
-  return { a: outerRadius(shape), b: shape.widthMm / 2, yaw };
+  return { a: outerRadius(shape), b: Math.max(shape.widthMm, shape.back?.widthMm ?? 0) / 2, yaw };
 }
 
 /** Half-extent of a footprint along the ground direction (x, z). */
@@ -152,6 +154,20 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.94, y: 0.8, lift: 0 },
     place: standing(28),
     frame: closeUp,
+    focus: 'middle',
+  },
+  // the inscription at the bottom of the bore, over the near edge and upright
+  inside: {
+    azimuth: 0,
+    elevation: 40,
+    fovY: 16,
+    fill: { x: 0.86, y: 0.8, lift: 0.04 },
+    place: (shapes) =>
+      shapes.slice(0, 1).map((s) =>
+        // seen from the far side, letters that stand up towards +z lean away from the camera as on a page
+        placeBand(s, { rest: 'standing', yaw: Math.PI, roll: inscriptionAngle(s) - Math.PI, x: 0, z: 0 }),
+      ),
+    frame: inscription,
     focus: 'middle',
   },
   turntable: {

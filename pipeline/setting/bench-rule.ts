@@ -3,13 +3,16 @@ import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
-import type { RowPlan } from './row-plan.ts';
+import type { Marks } from './marks.ts';
+import type { RowPlan, WholeRow } from './row-plan.ts';
 
 /** What rules look at: everything known of a shape before it is cut. */
 export interface BenchView {
   design: ShapeDesign;
   lanes: Lane[];
-  rows: RowPlan[];
+  rows: WholeRow[];
+  /** absent if there are none */
+  marks?: Marks;
   /** limits that take the place of the usual ones */
   limits?: LimitSettings;
 }
@@ -20,15 +23,33 @@ export interface Finding {
   limit: string;
   measured: string;
   place: string;
+  /** how far within the limit, larger for better; compares the sizes of a row where there are several */
+  margin?: number;
 }
 
-/** A rule of the bench: how bad it is to break it, where its limit comes from, and how it is measured. */
-export interface BenchRule {
+/** A rule of the bench: how bad it is to break it, and where its limit comes from. */
+interface Rule {
   rule: BenchRuleName;
   severity: BenchCheck['severity'];
   source: string;
+}
+
+/** Measured once for the band. */
+export interface BandRule extends Rule {
   measure(view: BenchView): Finding[];
 }
+
+/** Measured for each row. */
+export interface RowRule extends Rule {
+  measureRow(row: WholeRow, view: BenchView): Finding[];
+}
+
+/** Measured for each size of stone in a row; the same number of findings for every size, or none. */
+export interface SetRule extends Rule {
+  measureSet(set: RowPlan, view: BenchView): Finding[];
+}
+
+export type BenchRule = BandRule | RowRule | SetRule;
 
 /** Cast walls of at least 0.40 mm, broad areas 0.50 mm, edge radii 0.125 mm: morrisandwatson.com CAD design guidelines. */
 export const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
@@ -39,9 +60,11 @@ export function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number)
 }
 
 export function atLeast(limit: number, value: number, place: string): Finding {
-  return { passed: value >= limit - 1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place };
+  const margin = value - limit;
+  return { passed: margin >= -1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place, margin };
 }
 
 export function atMost(limit: number, value: number, place: string): Finding {
-  return { passed: value <= limit + 1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place };
+  const margin = limit - value;
+  return { passed: margin >= -1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place, margin };
 }

@@ -8,13 +8,14 @@ import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
 import { cutFacets } from './lane-facets.ts';
-import { neighbourGap, planRow, type RowPlan } from './row-plan.ts';
+import { cutMarks, hasMarks, type Marks, markFacts, marksOn, planMarks } from './marks.ts';
+import { planRow, type RowPlan, slotsOf, type WholeRow } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
 
 /**
- * Builds the solids of a shape: one closed manifold per lane, with seats cut and claws added, and its stones in
- * their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
+ * Builds the solids of a shape: one closed manifold per lane, with seats, grooves and letters cut and claws and
+ * beads added, and its stones in their places. Pure apart from the boolean engine, which is loaded once unless given; everything native is freed
  * before it returns or throws.
  * @param limits of the config, for the checks; they change no solid
  * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
@@ -26,28 +27,31 @@ export async function buildShape(
 ): Promise<BuiltShape> {
   const lanes = buildLanes(design);
   const rows = planRows(design, lanes);
+  const marked = hasMarks(design);
+  const faceted = lanes.some(({ lane }) => lane.facets);
+  const engine = rows.length > 0 || faceted || marked ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const bare = lanes.map(({ lane }) => lane);
+  const marks = marked && engine ? planMarks(engine, design, bare, rows) : undefined;
   return {
-    lanes:
-      rows.length === 0 && lanes.every(({ lane }) => !lane.facets)
-        ? lanes.map(plainLane)
-        : cutLanes(kernel ?? (await loadSolidKernel()), design, lanes, rows),
-    rows: rows.map(stoneRow),
+    lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
+    rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
+    fits: rows.map(({ fit }) => fit),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
     thicknessMm: design.thicknessMm,
-    checks: benchChecks({ design, lanes: lanes.map(({ lane }) => lane), rows, limits }),
+    ...(design.taper && {
+      back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
+    }),
+    ...(marks ? { marks: markFacts(marks) } : {}),
+    checks: benchChecks({ design, lanes: bare, rows, limits, marks }),
   };
 }
 
-function planRows(design: ShapeDesign, lanes: BuiltLane[]): RowPlan[] {
-  const plans = design.rows.map((row, i) =>
-    planRow(
-      row,
-      i,
-      lanes.map(({ lane }) => lane),
-    ),
-  );
+function planRows(design: ShapeDesign, lanes: BuiltLane[]): WholeRow[] {
+  const slots = slotsOf(design.rows);
+  const bare = lanes.map(({ lane }) => lane);
+  const plans = design.rows.map((row, i) => planRow(row, i, bare, slots[i]));
   const problems = plans.flatMap((plan) => (Array.isArray(plan) ? plan : []));
   const rows = plans.flatMap((plan) => (Array.isArray(plan) ? [] : [plan]));
   if (problems.length === 0) problems.push(...findCollisions(rows));
@@ -76,17 +80,20 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  rows: RowPlan[],
+  rows: WholeRow[],
+  marks: Marks | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
   try {
     return lanes.map((built) => {
       const own = rows.filter(({ lane }) => lane.index === built.lane.index);
       const { facets } = built.lane;
-      if (own.length === 0 && !facets) return plainLane(built);
+      const marked = marks && marksOn(marks, built.lane);
+      if (own.length === 0 && !facets && !marked) return plainLane(built);
       let solid = solids.fromMesh(built.mesh);
       if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
       for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
+      if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
       const mesh = toTriMesh(solid);
       return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
     });
@@ -95,19 +102,16 @@ function cutLanes(
   }
 }
 
-function stoneRow({ design, stone, layout, places }: RowPlan): StoneRow {
+function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
   const placements = places.flatMap(({ frame: { x, y, axis, origin } }) =>
     [0, 1, 2].flatMap((k) => [x[k], y[k], axis[k], origin[k]]),
   );
   return {
-    name: design.name,
+    name,
+    slot,
     stone: stone.solid,
     placements: Float64Array.from(placements),
     count: places.length,
-    gapMm: neighbourGap(
-      stone,
-      places.map(({ frame }) => frame),
-      layout,
-    ),
+    gapMm: whole.places.gapMm,
   };
 }

@@ -1,8 +1,8 @@
-import { atLeast, type BenchRule, CAST_SOURCE } from './bench-rule.ts';
+import { atLeast, type BenchRule, CAST_SOURCE, type RowRule } from './bench-rule.ts';
 import { GROOVE_DEPTH } from './channel.ts';
 import { wallBeside } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
-import type { RowPlan } from './row-plan.ts';
+import type { WholeRow } from './row-plan.ts';
 
 const OPENING_SOURCE =
   'ganoksin.com/lesson/channel-setting-round-diamonds; professionaljeweler.com/archives/articles/2001/dec01/1201pb1.html';
@@ -18,57 +18,53 @@ const NARROWEST_OPENING = 0.8;
 
 const percent = (share: number) => `${(100 * share).toFixed(1).replace(/\.0$/, '')} %`;
 
-const channelOpening: BenchRule = {
+const channelOpening: RowRule = {
   rule: 'channel-opening',
   severity: 'warning',
   source: `90–95 % of the stone, 90 % below 3 mm: ${OPENING_SOURCE}; down to 10 % a side: ${WALL_SOURCE}`,
-  measure: ({ rows }) =>
-    rows.flatMap(({ channel, design }) => {
-      if (!channel) return [];
-      const share = (2 * channel.half) / design.diameterMm;
-      const most = widestOpening(design.diameterMm);
-      return [
-        {
-          passed: share <= most + 1e-9 && share >= NARROWEST_OPENING - 1e-9,
-          limit: `${percent(NARROWEST_OPENING)} to ${percent(most)} of the stones’ width`,
-          measured: percent(share),
-          place: `channel of row '${design.name}'`,
-        },
-      ];
-    }),
+  measureRow: ({ channel, design }) => {
+    if (!channel) return [];
+    const share = (2 * channel.half) / design.diameterMm;
+    const most = widestOpening(design.diameterMm);
+    return [
+      {
+        passed: share <= most + 1e-9 && share >= NARROWEST_OPENING - 1e-9,
+        limit: `${percent(NARROWEST_OPENING)} to ${percent(most)} of the stones’ width`,
+        measured: percent(share),
+        place: `channel of row '${design.name}'`,
+        margin: Math.min(most - share, share - NARROWEST_OPENING),
+      },
+    ];
+  },
 };
 
-const channelOverlap: BenchRule = {
+const channelOverlap: RowRule = {
   rule: 'channel-overlap',
   severity: 'warning',
   source: 'common practice: a wall that reaches less than 0.05 mm over a girdle wears off it',
-  measure: ({ rows }) =>
-    rows.flatMap(({ channel, design }) =>
-      channel
-        ? [
-            atLeast(
-              0.05,
-              design.diameterMm / 2 - channel.half,
-              `walls over the girdles of row '${design.name}'`,
-            ),
-          ]
-        : [],
-    ),
+  measureRow: ({ channel, design }) =>
+    channel
+      ? [
+          atLeast(
+            0.05,
+            design.diameterMm / 2 - channel.half,
+            `walls over the girdles of row '${design.name}'`,
+          ),
+        ]
+      : [],
 };
 
-const channelLip: BenchRule = {
+const channelLip: RowRule = {
   rule: 'channel-lip',
   severity: 'warning',
   source: 'common practice: 0.15 mm of wall over the girdle for wear and polish',
-  measure: ({ rows }) =>
-    rows.flatMap(({ channel, design }) =>
-      channel ? [atLeast(0.15, channel.lip, `wall over the girdles of row '${design.name}'`)] : [],
-    ),
+  measureRow: ({ channel, design }) =>
+    channel ? [atLeast(0.15, channel.lip, `wall over the girdles of row '${design.name}'`)] : [],
 };
 
 /** Walls at the surface, beside the stones and midway between them. */
-function leastWall({ lane, design, channel, layout }: RowPlan): number {
-  const { angles } = layout;
+function leastWall({ lane, design, channel, members }: WholeRow): number {
+  const angles = members.map(({ place }) => place.theta);
   const between = angles.slice(1).map((theta, i) => (theta + angles[i]) / 2);
   return Math.min(
     ...[...angles, ...between].map((theta) =>
@@ -77,51 +73,45 @@ function leastWall({ lane, design, channel, layout }: RowPlan): number {
   );
 }
 
-const channelWall: BenchRule = {
+const channelWall: RowRule = {
   rule: 'channel-wall',
   severity: 'error',
   source: `smallest reported 0.35 mm: ${WALL_SOURCE}; 0.5 mm from 1.5 mm stones: common practice`,
-  measure: (view) =>
-    view.rows.flatMap((row) =>
-      row.channel
-        ? [
-            atLeast(
-              row.design.diameterMm < 1.5 ? 0.35 : 0.5,
-              leastWall(row),
-              `either wall of row '${row.design.name}'`,
-            ),
-          ]
-        : [],
-    ),
+  measureRow: (row) =>
+    row.channel
+      ? [
+          atLeast(
+            row.design.diameterMm < 1.5 ? 0.35 : 0.5,
+            leastWall(row),
+            `either wall of row '${row.design.name}'`,
+          ),
+        ]
+      : [],
 };
 
-const channelFloor: BenchRule = {
+const channelFloor: RowRule = {
   rule: 'channel-floor',
   severity: 'error',
   source: CAST_SOURCE,
-  measure: ({ rows }) =>
-    rows.flatMap(({ channel, design }) =>
-      channel
-        ? [
-            atLeast(
-              0.4,
-              channel.underFloor,
-              `metal under the channel of row '${design.name}', ${percent(GROOVE_DEPTH)} of the stones deep`,
-            ),
-          ]
-        : [],
-    ),
+  measureRow: ({ channel, design }) =>
+    channel
+      ? [
+          atLeast(
+            0.4,
+            channel.underFloor,
+            `metal under the channel of row '${design.name}', ${percent(GROOVE_DEPTH)} of the stones deep`,
+          ),
+        ]
+      : [],
 };
 
 /** Stones below this are rarely channelled, mm. */
-const channelStone: BenchRule = {
+const channelStone: RowRule = {
   rule: 'channel-stone',
   severity: 'info',
   source: `stones below 1.3 mm are rarely set in channels: ${WALL_SOURCE}`,
-  measure: ({ rows }) =>
-    rows.flatMap(({ channel, design }) =>
-      channel ? [atLeast(1.3, design.diameterMm, `stones of row '${design.name}'`)] : [],
-    ),
+  measureRow: ({ channel, design }) =>
+    channel ? [atLeast(1.3, design.diameterMm, `stones of row '${design.name}'`)] : [],
 };
 
 export const CHANNEL_RULES: readonly BenchRule[] = [

@@ -1,15 +1,16 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
-import type { RowLayout } from './row-layout.ts';
 import type { Seat } from './seat.ts';
-import { alongRow, crownHeightAt, type Frame, type Stone, toBand } from './stone.ts';
-import { type Outline, sweepOutline } from './swept-cutter.ts';
+import { reachAlong } from './spread.ts';
+import { crownHeightAt, type Frame, type Stone, toBand } from './stone.ts';
+import { type Corners, type Fill, sweepOutline } from './swept-cutter.ts';
 import { dot, sub } from './vec.ts';
 
 /** A groove along a row, with a slot in either wall for the girdles. Heights along the stones' axes, mm. */
@@ -40,25 +41,39 @@ const SLOT_AIR_MM = 0.007;
 /** The groove runs on past the last girdle by this, mm. */
 const END_AIR_MM = 0.05;
 
-/** The channel of a row, if it is set in one. */
+/** A stone between the walls, with its seat and the bore below it. */
+export interface Channelled {
+  frame: Frame;
+  theta: number;
+  bore: number;
+  stone: Stone;
+  seat: Seat;
+}
+
+/** The channel of a row, if it is set in one; `stones` are in order, all as wide as the row says. */
 export function planChannel(
   row: RowDesign,
   path: string,
   lane: Lane,
-  stone: Stone,
-  seat: Seat,
-  layout: RowLayout,
-  places: { frame: Frame; theta: number; bore: number }[],
+  stones: Channelled[],
+  closed: boolean,
 ): Channel | { problems: Problem[] } | undefined {
   const { setting, setDepthMm } = row;
   if (setting.style !== 'channel') return undefined;
-  const half = (setting.openingShare * row.diameterMm) / 2;
-  const floor = setDepthMm - GROOVE_DEPTH * stone.solid.depthMm;
-  const lip = least(places, ({ frame }) => lipAt(frame, lane, stone, seat, half));
-  const underFloor = least(places, ({ bore }) => floor - bore);
   const problems: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>
     problems.push({ code, severity: 'error', path, expected, received, advice });
+  const other = stones.find(({ stone }) => Math.abs(stone.solid.diameterMm - row.diameterMm) > 1e-9);
+  if (other) {
+    const expected = `stones of one width between the walls (${mm(row.diameterMm)})`;
+    const advice = 'Give all stones of a channel one diameter; lengths and cuts may differ.';
+    refuse('channel-uneven', expected, mm(other.stone.solid.diameterMm), advice);
+    return { problems };
+  }
+  const half = (setting.openingShare * row.diameterMm) / 2;
+  const floor = setDepthMm - GROOVE_DEPTH * Math.max(...stones.map(({ stone }) => stone.solid.depthMm));
+  const lip = least(stones, ({ frame, stone, seat }) => lipAt(frame, lane, stone, seat, half));
+  const underFloor = least(stones, ({ bore }) => floor - bore);
   if (lip.value < LEAST_LIP_MM) {
     const received = `${mm(lip.value)} at θ = ${degrees(lip.theta)}`;
     const expected = `at least ${mm(LEAST_LIP_MM)} of wall over the girdles`;
@@ -71,14 +86,14 @@ export function planChannel(
   }
   const channel: Channel = {
     half,
-    ledge: row.diameterMm / 2 + seat.air + SLOT_AIR_MM,
-    slot: stone.halfGirdle + seat.air + SLOT_AIR_MM,
+    ledge: row.diameterMm / 2 + Math.max(...stones.map(({ seat }) => seat.air)) + SLOT_AIR_MM,
+    slot: Math.max(...stones.map(({ stone, seat }) => stone.halfGirdle + seat.air)) + SLOT_AIR_MM,
     floor,
-    ...(layout.closed ? {} : { ends: grooveEnds(row, layout, places[0].frame) }),
+    ...(closed ? {} : { ends: grooveEnds(row, stones) }),
     lip: lip.value,
     underFloor: underFloor.value,
   };
-  const tight = tightestTurn(lane, row, channel);
+  const tight = tightestTurn(lane, row.setDepthMm, channel.ledge, channel.floor);
   if (tight !== undefined) {
     const expected = `a curve that bends less tightly than the channel is wide (${mm(2 * channel.ledge)})`;
     const advice = 'Lower the wave, use fewer waves or smaller stones.';
@@ -102,22 +117,26 @@ function lipAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat, half: number)
   return Math.min(...surfaces) - crown;
 }
 
-function grooveEnds(row: RowDesign, { angles }: RowLayout, { origin }: Frame): [number, number] {
-  const reach = (alongRow(row) + row.leastGapMm) / 2 + END_AIR_MM;
-  const turn = Math.asin(Math.min(1, reach / Math.hypot(origin[0], origin[1])));
-  return [angles[0] - turn, angles[angles.length - 1] + turn];
+function grooveEnds({ leastGapMm }: RowDesign, stones: Channelled[]): [number, number] {
+  const turn = ({ frame: { origin }, stone }: Channelled) => {
+    const reach = (reachAlong(stone) + leastGapMm) / 2 + END_AIR_MM;
+    return Math.asin(Math.min(1, reach / Math.hypot(origin[0], origin[1])));
+  };
+  const [first, last] = [stones[0], stones[stones.length - 1]];
+  return [first.theta - turn(first), last.theta + turn(last)];
 }
 
 /** Cuts the groove and its two slots; flat ends where the row ends. */
 export function grooveCutter(lane: Lane, row: RowDesign, channel: Channel, chordMm: number): WeldedMesh {
   const fineness = finenessOf(chordMm);
-  const round = sweepAngles([lane.low.curve, lane.high.curve], lane.outer.midR, fineness);
+  const round = sweepAngles([lane.low.curve, lane.high.curve], midRadius(lane.outer), fineness);
   const frames = anglesWithin(round, channel.ends).map((theta) => rowFrame(lane, row.setDepthMm, theta));
-  return sweepOutline(frames, grooveOutline(row, channel), !channel.ends);
+  const { corners, fill } = grooveOutline(row, channel);
+  return sweepOutline(frames, () => corners, fill, !channel.ends);
 }
 
 /** Angles of a whole turn that lie between the ends, and the ends themselves. */
-function anglesWithin(round: Float64Array, ends?: [number, number]): number[] {
+export function anglesWithin(round: Float64Array, ends?: [number, number]): number[] {
   if (!ends) return [...round];
   const centred = [...round].map((theta) => (theta > Math.PI ? theta - 2 * Math.PI : theta));
   const [from, to] = ends;
@@ -126,7 +145,10 @@ function anglesWithin(round: Float64Array, ends?: [number, number]): number[] {
 }
 
 /** Across the row (y) and along the axis (h), counter-clockwise, with rectangles that fill it. */
-function grooveOutline(row: RowDesign, { half, ledge, slot, floor }: Channel): Outline {
+function grooveOutline(
+  row: RowDesign,
+  { half, ledge, slot, floor }: Channel,
+): { corners: Corners; fill: Fill } {
   const top = Math.max(row.setDepthMm, slot) + row.diameterMm;
   const corners: [number, number][] = [
     [half, floor],
@@ -149,18 +171,15 @@ function grooveOutline(row: RowDesign, { half, ledge, slot, floor }: Channel): O
   };
 }
 
-/** θ where neighbouring sections of the groove would run into each other, if anywhere. */
-function tightestTurn(lane: Lane, row: RowDesign, channel: Channel): number | undefined {
+/** θ where neighbouring sections of a groove `2 · half` wide would run into each other at height h, if anywhere. */
+export function tightestTurn(lane: Lane, depth: number, half: number, h: number): number | undefined {
   const steps = 720;
-  const frames = Array.from({ length: steps }, (_, i) =>
-    rowFrame(lane, row.setDepthMm, (2 * Math.PI * i) / steps),
-  );
-  const pace = (a: Frame, b: Frame, y: number) =>
-    dot(sub(toBand(b, [0, y, channel.floor]), toBand(a, [0, y, channel.floor])), a.x);
+  const frames = Array.from({ length: steps }, (_, i) => rowFrame(lane, depth, (2 * Math.PI * i) / steps));
+  const pace = (a: Frame, b: Frame, y: number) => dot(sub(toBand(b, [0, y, h]), toBand(a, [0, y, h])), a.x);
   const tight = frames.find((a, i) => {
     const b = frames[(i + 1) % steps];
     const even = pace(a, b, 0);
-    return [channel.ledge, -channel.ledge].some((y) => pace(a, b, y) < LEAST_PACE * even);
+    return [half, -half].some((y) => pace(a, b, y) < LEAST_PACE * even);
   });
   return tight && thetaOf(tight.origin);
 }

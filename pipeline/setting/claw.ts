@@ -7,8 +7,10 @@ import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { domeRun, revolve, straightRun } from './revolution.ts';
 import { rowFrame } from './row-curve.ts';
-import type { RowLayout } from './row-layout.ts';
-import { alongRow, crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
+import { reachAlong } from './spread.ts';
+import { crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
+import { isUneven } from './stone-order.ts';
+import type { StonePlace, StonePlaces } from './stone-places.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
 /** A round claw: a pin with a hemispherical cap. Heights are along its axis from the girdle plane; mm. */
@@ -30,28 +32,50 @@ export const BITE_SHARE = 0.2;
  * by `bite`. Undefined when the gap is too wide to reach both.
  */
 export function clawFrames(
-  a: Frame,
-  b: Frame,
-  stone: Stone,
+  a: Standing,
+  b: Standing,
   clawRadius: number,
   bite: number,
+  leanRad = 0,
 ): Frame[] | undefined {
-  const chordMiddle = scale(add(a.origin, b.origin), 0.5);
-  const axis = unit(add(a.axis, b.axis));
+  const [at, to] = [a.frame, b.frame];
+  const chordMiddle = scale(add(at.origin, to.origin), 0.5);
+  const axis = unit(add(at.axis, to.axis));
   // on a round band the two girdle planes meet above the chord
-  const middle = along(chordMiddle, axis, dot(sub(a.origin, chordMiddle), a.axis) / dot(axis, a.axis));
-  const chord = sub(b.origin, a.origin);
+  const above = along(chordMiddle, axis, dot(sub(at.origin, chordMiddle), at.axis) / dot(axis, at.axis));
+  const chord = sub(to.origin, at.origin);
   const x = unit(along(chord, axis, -dot(chord, axis)));
   const y = cross(axis, x);
-  const aside =
-    stone.girdle.kind === 'round'
-      ? roundAside(distance(a.origin, b.origin) / 2, stone.girdle.radius + clawRadius - bite)
-      : outlineAside([a, b], stone, middle, y, clawRadius - bite);
-  return aside?.map((offset) => ({ origin: along(middle, y, offset), x, y, axis }));
+  const reach = clawRadius - bite;
+  const half = distance(at.origin, to.origin) / 2;
+  const radii = [a, b].map(({ stone: { girdle } }) => (girdle.kind === 'round' ? girdle.radius + reach : 0));
+  const round = radii[0] > 0 && radii[1] > 0;
+  // towards the smaller stone: where two circles meet, or the middle of the gap
+  const shift = round
+    ? (radii[0] ** 2 - radii[1] ** 2) / (4 * half)
+    : (reachAlong(a.stone) - reachAlong(b.stone)) / 4;
+  const middle = along(above, x, shift);
+  const aside = round ? roundAside(half + shift, radii[0]) : outlineAside([a, b], middle, y, reach);
+  return aside?.map((offset) => leaning({ origin: along(middle, y, offset), x, y, axis }, offset, leanRad));
+}
+
+/** A stone in its place. */
+export interface Standing {
+  frame: Frame;
+  stone: Stone;
+}
+
+/** The frame turned about x so that what stands above it leans towards the row's middle. */
+function leaning(frame: Frame, offset: number, leanRad: number): Frame {
+  if (leanRad === 0) return frame;
+  const { axis, y } = frame;
+  const side = Math.sign(offset);
+  const leant = add(scale(axis, Math.cos(leanRad)), scale(y, -side * Math.sin(leanRad)));
+  return { ...frame, axis: leant, y: cross(leant, frame.x) };
 }
 
 function roundAside(half: number, reach: number): number[] | undefined {
-  if (half >= reach) return undefined;
+  if (Math.abs(half) >= reach) return undefined;
   const aside = Math.sqrt(reach * reach - half * half);
   return [aside, -aside];
 }
@@ -61,15 +85,14 @@ function roundAside(half: number, reach: number): number[] | undefined {
  * outlines. The distance to a convex outline along a line has one minimum, so each side has one such place.
  */
 function outlineAside(
-  stones: [Frame, Frame],
-  stone: Stone,
+  stones: [Standing, Standing],
   middle: Vec,
   y: Vec,
   reach: number,
 ): number[] | undefined {
   const excess = (aside: number) =>
     Math.max(
-      ...stones.map((frame) => {
+      ...stones.map(({ frame, stone }) => {
         const [px, py] = toStone(frame, along(middle, y, aside));
         return outsideGirdle(stone.girdle, px, py) - reach;
       }),
@@ -77,7 +100,7 @@ function outlineAside(
   if (excess(0) >= 0) return undefined;
   return [1, -1].map((side) => {
     let near = 0;
-    let far = girdleReach(stone.girdle) + 2 * reach;
+    let far = Math.max(...stones.map(({ stone }) => girdleReach(stone.girdle))) + 2 * reach;
     for (let i = 0; i < 60; i++) {
       const half = (near + far) / 2;
       if (excess(side * half) < 0) near = half;
@@ -137,77 +160,114 @@ export function planClaws(
   row: RowDesign,
   path: string,
   lane: Lane,
-  stone: Stone,
-  layout: RowLayout,
-  places: { frame: Frame }[],
+  places: StonePlaces,
 ): Claw[] | { problems: Problem[] } {
   const { setting } = row;
   if (setting.style !== 'shared-claws') return [];
-  const radius = setting.clawDiameterMm / 2;
-  if (!(radius > 0 && setting.clawHeightMm > 0)) {
-    const received = `${setting.clawDiameterMm} × ${setting.clawHeightMm} mm`;
+  const { clawDiameterMm, clawHeightMm, leanRad } = setting;
+  const radius = clawDiameterMm / 2;
+  if (!(radius > 0 && clawHeightMm > 0)) {
+    const received = `${clawDiameterMm} × ${clawHeightMm} mm`;
     return refuse('claw-size', path, 'claws of positive diameter and height', received, 'Give both in mm.');
   }
+  return pinsBetween(row, path, lane, places, radius, leanRad ?? 0, 'claws', () => clawHeightMm);
+}
+
+/** Pins shared by neighbours, on either side of every gap and beyond the ends of open rows. */
+export function pinsBetween(
+  row: RowDesign,
+  path: string,
+  lane: Lane,
+  places: StonePlaces,
+  radius: number,
+  leanRad: number,
+  what: 'claws' | 'grains',
+  tipOver: (a: Stone, b: Stone) => number,
+  sunkMm = 0,
+): Claw[] | { problems: Problem[] } {
   const claws: Claw[] = [];
-  for (const [a, b] of neighbours(row, lane, layout, places)) {
-    const frames = clawFrames(a, b, stone, radius, BITE_SHARE * setting.clawDiameterMm);
+  for (const [a, b] of neighbours(row, lane, places)) {
+    const frames = clawFrames(a, b, radius, BITE_SHARE * 2 * radius, leanRad);
+    const theta = degrees(thetaOf(a.frame.origin));
     if (!frames) {
       const widest = mm(2 * radius * (1 - 2 * BITE_SHARE));
-      const received = `${mm(distance(a.origin, b.origin) - alongRow(row))} at θ = ${degrees(thetaOf(a.origin))}`;
-      const advice = 'Use more stones, thicker claws or a smaller gap.';
-      return refuse('claws-out-of-reach', path, `gaps up to ${widest} for these claws`, received, advice);
+      const between = (reachAlong(a.stone) + reachAlong(b.stone)) / 2;
+      const received = `${mm(distance(a.frame.origin, b.frame.origin) - between)} at θ = ${theta}`;
+      const advice = `Use more stones, thicker ${what} or a smaller gap.`;
+      const expected = `gaps up to ${widest} for these ${what}`;
+      return refuse(`${what}-out-of-reach`, path, expected, received, advice);
     }
     const apart = distance(frames[0].origin, frames[1].origin);
     if (apart < 2 * radius) {
-      const expected = `claws that stand apart on either side of the row (at least ${mm(2 * radius)})`;
-      const received = `${mm(apart)} between their middles at θ = ${degrees(thetaOf(a.origin))}`;
+      const expected = `${what} that stand apart on either side of the row (at least ${mm(2 * radius)})`;
+      const received = `${mm(apart)} between their middles at θ = ${theta}`;
       const advice = 'Set such pointed ends across the row (length below diameter), or choose another cut.';
-      return refuse('claws-meet', path, expected, received, advice);
+      return refuse(`${what}-meet`, path, expected, received, advice);
     }
     for (const frame of frames) {
-      const surface = axisHeight(frame, lane.outer);
-      const deepest = axisHeight(frame, lane.bore) + FOOT_FLOOR_MM;
-      const foot = Math.max(surface - 2 * radius, deepest);
-      const place = `at θ = ${degrees(thetaOf(frame.origin))}`;
-      if (surface - foot < LEAST_SINK_SHARE * 2 * radius) {
-        const expected = `claws sunk at least ${mm(LEAST_SINK_SHARE * 2 * radius)} into the metal`;
-        const advice = 'Make the band thicker or the claws thinner.';
-        return refuse('claw-too-shallow', path, expected, `${mm(surface - foot)} ${place}`, advice);
-      }
-      const beside = Math.min(
-        wallBeside(lane, frame, surface, radius),
-        wallBeside(lane, frame, foot, radius),
-      );
-      if (beside < 0) {
-        const expected = `claws that stand within lane '${lane.name}'`;
-        const advice = 'Widen the lane, or use smaller stones or thinner claws.';
-        return refuse('claw-off-lane', path, expected, `one ${mm(-beside)} over its side ${place}`, advice);
-      }
-      claws.push({ frame, radius, tip: setting.clawHeightMm, foot });
+      const claw = standPin(frame, radius, tipOver(a.stone, b.stone), lane, path, what, sunkMm);
+      if ('problems' in claw) return claw;
+      claws.push(claw);
     }
   }
   return claws;
+}
+
+/** A pin sunk into the metal by its diameter, or as deep as the band allows. */
+export function standPin(
+  frame: Frame,
+  radius: number,
+  tip: number,
+  lane: Lane,
+  path: string,
+  what: 'claws' | 'grains',
+  sunkMm = 0,
+): Claw | { problems: Problem[] } {
+  const surface = axisHeight(frame, lane.outer) - sunkMm;
+  const deepest = axisHeight(frame, lane.bore) + FOOT_FLOOR_MM;
+  const foot = Math.max(surface - 2 * radius, deepest);
+  const place = `at θ = ${degrees(thetaOf(frame.origin))}`;
+  if (surface - foot < LEAST_SINK_SHARE * 2 * radius) {
+    const expected = `${what} sunk at least ${mm(LEAST_SINK_SHARE * 2 * radius)} into the metal`;
+    const advice = `Make the band thicker or the ${what} thinner.`;
+    const code = what === 'claws' ? 'claw-too-shallow' : 'grain-too-shallow';
+    return refuse(code, path, expected, `${mm(surface - foot)} ${place}`, advice);
+  }
+  const beside = Math.min(wallBeside(lane, frame, surface, radius), wallBeside(lane, frame, foot, radius));
+  if (beside < 0) {
+    const expected = `${what} that stand within lane '${lane.name}'`;
+    const advice = `Widen the lane, or use smaller stones or thinner ${what}.`;
+    const code = what === 'claws' ? 'claw-off-lane' : 'grain-off-lane';
+    return refuse(code, path, expected, `one ${mm(-beside)} over its side ${place}`, advice);
+  }
+  return { frame, radius, tip, foot };
 }
 
 function refuse(code: string, path: string, expected: string, received: string, advice: string) {
   return { problems: [{ code, severity: 'error' as const, path, expected, received, advice }] };
 }
 
-/** Pairs of neighbouring frames; beyond the ends of an open row the next place at the same pitch stands in. */
+/** Pairs of neighbours; beyond the ends of an open line the next place at the same pitch stands in. */
 function neighbours(
   row: RowDesign,
   lane: Lane,
-  layout: RowLayout,
-  places: { frame: Frame }[],
-): [Frame, Frame][] {
-  const frames = places.map(({ frame }) => frame);
-  const inner = frames.slice(1).map((frame, i): [Frame, Frame] => [frames[i], frame]);
-  if (layout.closed) return [...inner, [frames.at(-1)!, frames[0]]];
-  const pitch = layout.chord > 0 ? layout.chord : alongRow(row) + row.leastGapMm;
-  const beyond = (theta: number, side: 1 | -1) => {
-    const radius = Math.hypot(frames[0].origin[0], frames[0].origin[1]);
-    return rowFrame(lane, row.setDepthMm, theta + side * 2 * Math.asin(pitch / 2 / radius));
-  };
-  const { angles } = layout;
-  return [[beyond(angles[0], -1), frames[0]], ...inner, [frames.at(-1)!, beyond(angles.at(-1)!, 1)]];
+  { stones, lines, closed }: StonePlaces,
+): [Standing, Standing][] {
+  return lines.flatMap((line): [Standing, Standing][] => {
+    const own = line.map((i) => stones[i]);
+    if (own.length === 0) return [];
+    const inner = own.slice(1).map((next, i): [Standing, Standing] => [own[i], next]);
+    const last = own[own.length - 1];
+    if (closed) return [...inner, [last, own[0]]];
+    const chords = inner.map(([a, b]) => distance(a.frame.origin, b.frame.origin));
+    const beyond = (end: StonePlace, side: 1 | -1): Standing => {
+      const bare = reachAlong(end.stone) + row.leastGapMm;
+      const pitch = chords.length === 0 || isUneven(row) ? bare : Math.min(...chords);
+      const { origin } = end.frame;
+      const turn = 2 * Math.asin(pitch / 2 / Math.hypot(origin[0], origin[1]));
+      const theta = thetaOf(origin) + side * turn;
+      return { stone: end.stone, frame: rowFrame(lane, end.depth, theta, end.across) };
+    };
+    return [[beyond(own[0], -1), own[0]], ...inner, [last, beyond(last, 1)]];
+  });
 }

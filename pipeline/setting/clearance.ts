@@ -1,5 +1,5 @@
 import type { Lane, LaneBound } from '../band/lane.ts';
-import { type ProfileArc, radiusAt } from '../band/profile.ts';
+import { type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { Girdle } from './girdle.ts';
 import { type Frame, toBand } from './stone.ts';
 import { along, distance, dot, type Vec } from './vec.ts';
@@ -9,12 +9,12 @@ export function thetaOf(p: Vec): number {
   return Math.atan2(p[0], p[1]);
 }
 
-/** Height along a frame's axis at which it crosses a surface of revolution of the band. */
-export function axisHeight(frame: Frame, arc: ProfileArc): number {
+/** Height along a frame's axis at which it crosses the outside or the bore. */
+export function axisHeight(frame: Frame, surface: ProfileSurface): number {
   let h = 0;
   for (let i = 0; i < 50; i++) {
     const p = along(frame.origin, frame.axis, h);
-    const excess = Math.hypot(p[0], p[1]) - radiusAt(arc, p[2]);
+    const excess = Math.hypot(p[0], p[1]) - radiusAt(surface(thetaOf(p)), p[2]);
     h -= excess;
     if (Math.abs(excess) < 1e-10) break;
   }

@@ -2,7 +2,8 @@ import { degrees, mm } from '../band/design-problems.ts';
 import type { Problem } from '../problem.ts';
 import { thetaOf } from './clearance.ts';
 import { outsideGirdle } from './girdle.ts';
-import { problem, type RowPlan } from './row-plan.ts';
+import type { WholeRow } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import { leastSeparation } from './separation.ts';
 import { toStone } from './stone.ts';
 
@@ -19,9 +20,9 @@ export interface ClosestPair {
 /**
  * Closest of all pairs of stones, not only of neighbours along a row: waves may bring others together.
  */
-export function closestPair(rows: RowPlan[]): ClosestPair | undefined {
-  const stones = rows.flatMap(({ index, stone, places }) =>
-    places.map(({ frame, theta }) => ({ index, stone, frame, theta })),
+export function closestPair(rows: WholeRow[]): ClosestPair | undefined {
+  const stones = rows.flatMap(({ index, members }) =>
+    members.map(({ set, place: { frame, theta } }) => ({ index, stone: set.stone, frame, theta })),
   );
   let closest: ClosestPair | undefined;
   for (let i = 0; i < stones.length; i++) {
@@ -39,12 +40,13 @@ export function closestPair(rows: RowPlan[]): ClosestPair | undefined {
 const CLAW_AIR_MM = 0.05;
 
 /** Claws are trimmed for their own row's stones only, so they must stand clear of every other row's. */
-function clawProblems(rows: RowPlan[]): Problem[] {
+function clawProblems(rows: WholeRow[]): Problem[] {
   return rows.flatMap((row) => {
     const others = rows.filter(({ index }) => index !== row.index);
-    const struck = row.claws.find(({ frame, radius }) =>
-      others.some(({ stone, places }) =>
-        places.some((place) => {
+    const pins = [...row.claws, ...(row.grain?.grains ?? [])];
+    const struck = pins.find(({ frame, radius }) =>
+      others.some(({ members }) =>
+        members.some(({ set: { stone }, place }) => {
           const [x, y, z] = toStone(place.frame, frame.origin);
           const near = Math.abs(z) < stone.solid.depthMm + 2 * radius;
           return near && outsideGirdle(stone.girdle, x, y) < radius + CLAW_AIR_MM;
@@ -54,11 +56,19 @@ function clawProblems(rows: RowPlan[]): Problem[] {
     if (!struck) return [];
     const received = `one in the stone beside it at θ = ${degrees(thetaOf(struck.frame.origin))}`;
     const advice = 'Move the rows apart, or set them in channels or flush.';
-    return [problem('claw-in-stone', `rows[${row.index}]`, 'claws clear of other rows', received, advice)];
+    return [
+      problem(
+        'claw-in-stone',
+        `rows[${row.index}]`,
+        'claws and grains clear of other rows',
+        received,
+        advice,
+      ),
+    ];
   });
 }
 
-export function findCollisions(rows: RowPlan[]): Problem[] {
+export function findCollisions(rows: WholeRow[]): Problem[] {
   const closest = closestPair(rows);
   if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
     return clawProblems(rows);

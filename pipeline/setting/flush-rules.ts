@@ -1,61 +1,46 @@
-import { atLeast, atMost, type BenchRule, CAST_SOURCE } from './bench-rule.ts';
+import { atLeast, atMost, type BenchRule, CAST_SOURCE, type SetRule } from './bench-rule.ts';
 import { holeWidth } from './seat.ts';
 
 const METHOD_SOURCE = 'ganoksin.com/article/flush-mount-diamond-setting';
 const GAUGE_SOURCE = 'orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008';
 
-const flushMetal: BenchRule = {
+const flushMetal: SetRule = {
   rule: 'flush-metal',
   severity: 'error',
   source: `metal for the whole stone and 0.2 mm more: ${GAUGE_SOURCE}`,
-  measure: ({ rows }) =>
-    rows.flatMap(({ flush, design, places, stone }) => {
-      if (!flush) return [];
-      const thinnest = Math.min(...places.map(({ surface, bore }) => surface - bore));
-      return [atLeast(stone.solid.depthMm + 0.2, thinnest, `metal at the stones of row '${design.name}'`)];
-    }),
+  measureSet: ({ flush, name, places, stone }) => {
+    if (!flush) return [];
+    const thinnest = Math.min(...places.map(({ surface, bore }) => surface - bore));
+    return [atLeast(stone.solid.depthMm + 0.2, thinnest, `metal at the stones of row '${name}'`)];
+  },
 };
 
-const flushHole: BenchRule = {
+const flushHole: SetRule = {
   rule: 'flush-hole',
   severity: 'warning',
   source: `hole of 85 % of the stone before the seat is cut: ${METHOD_SOURCE}`,
-  measure: ({ rows }) =>
-    rows.flatMap(({ flush, design, seat }) =>
-      flush && seat.hole
-        ? [atMost(0.85 * design.diameterMm, holeWidth(seat), `through-holes of row '${design.name}'`)]
-        : [],
-    ),
+  measureSet: ({ flush, design, name, seat }) =>
+    flush && seat.hole
+      ? [atMost(0.85 * design.diameterMm, holeWidth(seat), `through-holes of row '${name}'`)]
+      : [],
 };
 
-const flushLip: BenchRule = {
+const flushLip: SetRule = {
   rule: 'flush-lip',
   severity: 'warning',
   source: 'common practice: metal burnished at least 0.05 mm over the girdle',
-  measure: ({ rows }) =>
-    rows.flatMap(({ flush, design }) =>
-      flush
-        ? [
-            atLeast(
-              0.05,
-              design.diameterMm / 2 - flush.radius,
-              `lip over the girdles of row '${design.name}'`,
-            ),
-          ]
-        : [],
-    ),
+  measureSet: ({ flush, design, name }) =>
+    flush
+      ? [atLeast(0.05, design.diameterMm / 2 - flush.radius, `lip over the girdles of row '${name}'`)]
+      : [],
 };
 
-const flushWall: BenchRule = {
+const flushWall: SetRule = {
   rule: 'flush-wall',
   severity: 'warning',
   source: CAST_SOURCE,
-  measure: ({ rows }) =>
-    rows.flatMap(({ flush, design, lane }) =>
-      flush
-        ? [atLeast(0.4, flush.wall, `lane '${lane.name}' beside the openings of row '${design.name}'`)]
-        : [],
-    ),
+  measureSet: ({ flush, name, lane }) =>
+    flush ? [atLeast(0.4, flush.wall, `lane '${lane.name}' beside the openings of row '${name}'`)] : [],
 };
 
 export const FLUSH_RULES: readonly BenchRule[] = [flushMetal, flushHole, flushLip, flushWall];

@@ -5,9 +5,7 @@ import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, wallBeside } from './clearance.ts';
 import { revolve, straightRun } from './revolution.ts';
-import type { RowLayout } from './row-layout.ts';
 import { crownOutline, radiusOf, type Seat } from './seat.ts';
-import { leastSeparation } from './separation.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 
 /** The opening over a stone whose table lies level with the metal: a lip over the girdle, and a bright flare above. */
@@ -36,7 +34,7 @@ export function planFlush(
   lane: Lane,
   stone: Stone,
   seat: Seat,
-  layout: RowLayout,
+  gapMm: number,
   places: { frame: Frame; theta: number; surface: number }[],
 ): Flush | { problems: Problem[] } | undefined {
   const { setting } = row;
@@ -65,7 +63,7 @@ export function planFlush(
     refuse('flush-lip-bare', expected, `${mm(rise)} at θ = ${degrees(theta)}`, advice);
     break;
   }
-  const between = leastGap(stone, places, layout) - 2 * (flare - girdle);
+  const between = gapMm - 2 * (flare - girdle);
   if (between < LEAST_BETWEEN_MM) {
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of metal between two openings`;
     refuse('flush-too-close', expected, mm(between), 'Use a wider gap or fewer stones.');
@@ -76,12 +74,6 @@ export function planFlush(
     refuse('flush-off-lane', expected, mm(wall), 'Use smaller stones or a wider lane.');
   }
   return problems.length > 0 ? { problems } : { radius, height, flare, wall };
-}
-
-function leastGap(stone: Stone, places: { frame: Frame }[], { closed }: RowLayout): number {
-  const frames = places.map(({ frame }) => frame);
-  const next = closed ? [...frames.slice(1), frames[0]] : frames.slice(1);
-  return Math.min(...next.map((b, i) => leastSeparation(stone, frames[i], stone, b)));
 }
 
 /** The lane's surface where it lies lowest round a girdle of the given radius, along the axis from its plane. */

@@ -1,6 +1,7 @@
 import type { Manifold } from 'manifold-3d';
 import { facetCuts } from '../band/facets.ts';
 import type { Lane } from '../band/lane.ts';
+import { midRadius } from '../band/profile.ts';
 import type { FacetDesign } from '../catalogue/design.ts';
 import { facetMesh, intersectHalfSpaces } from './convex-solid.ts';
 import type { NativeSolids } from './solid-kernel.ts';
@@ -25,7 +26,7 @@ export function cutFacets(
     { n: [0, 0, 1] as [number, number, number], d: half },
     { n: [0, 0, -1] as [number, number, number], d: half },
   ];
-  const size = 2 * (lane.outer.midR + widthMm);
+  const size = 2 * (midRadius(lane.outer) + widthMm);
   const body = solids.fromMesh(facetMesh(intersectHalfSpaces(planes, size), planes));
   return solids.intersect(solid, body);
 }

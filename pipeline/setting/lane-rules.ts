@@ -2,13 +2,14 @@ import { degrees } from '../band/design-problems.ts';
 import { thinnestUnderFacets } from '../band/facets.ts';
 import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { thinnestFloor } from '../band/inlay-problems.ts';
-import type { Lane } from '../band/lane.ts';
+import { type Lane, surveyAngles } from '../band/lane.ts';
 import { laneNeck } from '../band/lane-neck.ts';
+import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
-import { atLeast, type BenchRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 
 /** Radial metal of a lane that goes through to the bore, or down to its floor; at its sides, or under its facets. */
-const castWall: BenchRule = {
+const castWall: BandRule = {
   rule: 'cast-wall',
   severity: 'error',
   source: CAST_SOURCE,
@@ -22,10 +23,10 @@ const castWall: BenchRule = {
 };
 
 function radialMetal(lane: Lane): { thickness: number; place: string } {
-  const zs = [lane.low, lane.high].flatMap(({ curve }) => [0, ...curve.extremes].map(curve.z));
   const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
-  const thickness = Math.min(...zs.map((z) => radiusAt(lane.outer, z) - radiusAt(lane.bore, z))) - marks;
-  const place = `radial metal of lane '${lane.name}' at its sides`;
+  const thickness = thinnestSide(lane) - marks;
+  const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder) ? ' and under its shoulder' : '';
+  const place = `radial metal of lane '${lane.name}' at its sides${stepped}`;
   if (lane.facets) {
     const under = thinnestUnderFacets(lane, lane.facets).left;
     if (under < thickness)
@@ -37,8 +38,25 @@ function radialMetal(lane: Lane): { thickness: number; place: string } {
   return { thickness, place: marks > 0 ? `${place}, less the hammer’s deepest marks` : place };
 }
 
+/** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */
+function thinnestSide(lane: Lane): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const theta of surveyAngles(lane)) {
+    const [outer, bore] = [lane.outer(theta), lane.bore(theta)];
+    for (const bound of [lane.low, lane.high]) {
+      const z = bound.curve.z(theta);
+      least = Math.min(least, radiusAt(outer, z) - radiusAt(bore, z));
+      if (!bound.shoulder) continue;
+      const shoulder = shoulderProfile(bound, bound.shoulder, outer, theta);
+      const edge = bound.shoulder.edge.z(theta);
+      least = Math.min(least, radiusAt(shoulder, edge) - radiusAt(bore, edge));
+    }
+  }
+  return least;
+}
+
 /** Least width of a lane as it lies on the band, across its seams. */
-const laneWidth: BenchRule = {
+const laneWidth: BandRule = {
   rule: 'least-lane-width',
   severity: 'error',
   source: CAST_SOURCE,
@@ -51,7 +69,7 @@ const laneWidth: BenchRule = {
 };
 
 /** Metal that is left beneath an inlay carries the band there; the channel is cast or turned into it. */
-const inlayFloor: BenchRule = {
+const inlayFloor: BandRule = {
   rule: 'inlay-floor',
   severity: 'error',
   source: 'common practice: 0.6 mm of floor stays round while the inlay is pressed or soldered in',
@@ -65,7 +83,7 @@ const inlayFloor: BenchRule = {
       }),
 };
 
-const inlayMetal: BenchRule = {
+const inlayMetal: BandRule = {
   rule: 'inlay-metal',
   severity: 'warning',
   source: 'common practice: strips from 0.4 mm keep their shape while they are let in and polished',
@@ -78,4 +96,4 @@ const inlayMetal: BenchRule = {
       }),
 };
 
-export const LANE_RULES: readonly BenchRule[] = [castWall, laneWidth, inlayFloor, inlayMetal];
+export const LANE_RULES: readonly BandRule[] = [castWall, laneWidth, inlayFloor, inlayMetal];

@@ -88,9 +88,8 @@ function walk(curve: RingCurve, from: number, chord: number, steps: number): num
   return angles;
 }
 
-/** The first θ beyond `from` whose point is `chord` away from that of `from`; NaN if there is none. */
-function stepChord(curve: RingCurve, from: number, chord: number): number {
-  const start = curve(from);
+/** The first θ beyond `from` whose point is `chord` away from `start`, the point of `from`; NaN if there is none. */
+export function stepChord(curve: RingCurve, from: number, chord: number, start = curve(from)): number {
   const reach = (theta: number) => distance(curve(theta), start) - chord;
   const stride = chord / Math.hypot(start[0], start[1]) / 8;
   let near = from;

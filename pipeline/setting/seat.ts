@@ -96,8 +96,8 @@ export function seatCutters(
 
 /**
  * Cutters that trim claws round one stone: its seat below the girdle and, above, the round outline of its crown,
- * as a bur turned about the stone's axis leaves it; for other stones the stone's own form. Every part lies outside the
- * stone by the seat's air.
+ * as a bur turned about the stone's axis leaves it; for other stones the stone's own form, `longer` at either end along
+ * the row. Every part lies outside the stone by the seat's air.
  */
 export function notchCutters(
   frame: Frame,
@@ -105,11 +105,12 @@ export function notchCutters(
   seat: Seat,
   bottom: number,
   segments: number,
+  longer = 0,
 ): WeldedMesh[] {
   const { opening, air, bearingTop, hole, bearingFoot } = seat;
   if (opening.kind === 'polygon') {
-    const planes = stone.planes.map(({ n, d }) => ({ n, d: d + air }));
-    const form = facetedCutter(frame, planes, 2 * girdleReach(opening));
+    const planes = stone.planes.map(({ n, d }) => ({ n, d: d + air + longer * Math.abs(n[0]) }));
+    const form = facetedCutter(frame, planes, 2 * (girdleReach(opening) + longer));
     return [form, ...holePrism(frame, seat, bottom)];
   }
   const holeRadius = radiusOf(hole);

@@ -1,5 +1,5 @@
 import { girdleReach } from './girdle.ts';
-import { type Frame, type Stone, turnToBand } from './stone.ts';
+import { type Frame, type Stone, toBand, turnToBand } from './stone.ts';
 import { distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
 /** Radius of the sphere about the girdle's centre that holds a stone (a brilliant to 0.05 % of its diameter), mm. */
@@ -42,10 +42,6 @@ function sidesOf(stone: Stone, frame: Frame): Vec[] {
   return stone.planes.filter(({ facet }) => facet === 'girdle').map(({ n }) => turnToBand(frame, n));
 }
 
-function cornersOf({ solid }: Stone, frame: Frame): Vec[] {
-  const p = solid.mesh.positions;
-  return Array.from({ length: p.length / 3 }, (_, i) => {
-    const q = turnToBand(frame, [p[3 * i], p[3 * i + 1], p[3 * i + 2]]);
-    return [q[0] + frame.origin[0], q[1] + frame.origin[1], q[2] + frame.origin[2]];
-  });
+function cornersOf({ corners }: Stone, frame: Frame): Vec[] {
+  return corners.map((corner) => toBand(frame, corner));
 }

@@ -1,12 +1,16 @@
 import type { Manifold } from 'manifold-3d';
 import { mm } from '../band/design-problems.ts';
+import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
-import { clawMesh } from './claw.ts';
+import { type Claw, clawMesh } from './claw.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
+import { fieldCutter } from './grain.ts';
+import type { Place } from './place.ts';
 import { roundSegments } from './revolution.ts';
-import { problem, type RowPlan } from './row-plan.ts';
+import type { RowPlan, WholeRow } from './row-plan.ts';
+import { problem } from './row-problem.ts';
 import { notchCutters, type Seat, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
@@ -22,65 +26,78 @@ const LEAST_CLAW_SEGMENTS = 20;
 const FOOT_PROUD_MM = 0.006;
 
 /**
- * Cuts a row's seats out of its lane and adds the claws. Claws are trimmed before they are joined: a cutter of each
- * stone's outline notches them where they bite and keeps their feet out of the seats, so that no metal is left
+ * Cuts a row's seats out of its lane and adds the claws or grains. These are trimmed before they are joined: a cutter
+ * of each stone's outline notches them where they bite and keeps their feet out of the seats, so that no metal is left
  * inside a stone.
  * @throws ProblemError when the lane falls apart
  */
-export function setStones(solids: NativeSolids, lane: Manifold, plan: RowPlan, chordMm: number): Manifold {
-  const { seat, stone, places } = plan;
-  const reach = girdleReach(seat.opening);
-  const segments = roundSegments(reach, chordMm, LEAST_SEAT_SEGMENTS);
-  const cutters = places.flatMap(({ frame, surface, bore }) => {
-    const top = Math.max(surface, stone.halfGirdle) + reach / 2;
-    const bottom = holeBottom(bore, seat);
-    if (plan.flush) {
-      return [solids.fromMesh(flushCutter(frame, stone, seat, plan.flush, bottom, top, segments))];
-    }
-    const meshes = plan.channel
-      ? notchCutters(frame, stone, seat, bottom, segments)
-      : seatCutters(frame, stone, seat, top, bottom, segments);
-    return meshes.map((mesh) => solids.fromMesh(mesh));
-  });
-  if (plan.channel)
-    cutters.push(solids.fromMesh(grooveCutter(plan.lane, plan.design, plan.channel, chordMm)));
+export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, chordMm: number): Manifold {
+  const cutters = row.sets.flatMap((set) => seatsOf(set, chordMm)).map((mesh) => solids.fromMesh(mesh));
+  if (row.channel) cutters.push(solids.fromMesh(grooveCutter(row.lane, row.design, row.channel, chordMm)));
+  if (row.grain) cutters.push(solids.fromMesh(fieldCutter(row.lane, row.design, row.grain, chordMm)));
   const seated = solids.subtract(lane, cutters);
-  const whole =
-    plan.claws.length === 0 ? seated : solids.unite([seated, trimmedClaws(solids, plan, chordMm)]);
-  return onePiece(solids, whole, plan);
+  const pins = [...row.claws, ...(row.grain?.grains ?? [])];
+  const whole = pins.length === 0 ? seated : solids.unite([seated, trimmedPins(solids, row, pins, chordMm)]);
+  return onePiece(solids, whole, row);
 }
 
-/** Far enough below the bore for the whole rim of the hole. */
-function holeBottom(bore: number, seat: Seat): number {
+/** What is cut out for the stones of one size. */
+function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm: number): WeldedMesh[] {
+  const reach = girdleReach(seat.opening);
+  const segments = roundSegments(reach, chordMm, LEAST_SEAT_SEGMENTS);
+  return places.flatMap((place) => {
+    const { frame, surface } = place;
+    const top = Math.max(surface, stone.halfGirdle) + reach / 2;
+    const bottom = holeBottom(place, seat, design.floorMm);
+    if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
+    return whole.channel
+      ? notchCutters(frame, stone, seat, bottom, segments, joining(whole))
+      : seatCutters(frame, stone, seat, top, bottom, segments);
+  });
+}
+
+/** Between walls, gaps below this would leave fins of metal from seat to seat, mm. */
+const LEAST_FIN_MM = 0.25;
+
+/** By how much seats between walls are cut longer so that near neighbours run into each other. */
+function joining({ places: { gapMm } }: WholeRow): number {
+  return gapMm < LEAST_FIN_MM ? gapMm / 2 + 0.01 : 0;
+}
+
+/** Far enough below the bore for the whole rim of the hole, or at the floor that is to be left. */
+function holeBottom({ bore, highBore }: Place, seat: Seat, floorMm?: number): number {
+  if (floorMm !== undefined) return highBore + floorMm;
   const half = seat.hole ? girdleReach(seat.hole) / 2 : 0;
   return bore - 0.2 - half;
 }
 
-function trimmedClaws(solids: NativeSolids, plan: RowPlan, chordMm: number): Manifold {
-  const { stone, places, claws, design } = plan;
-  const segments = roundSegments(claws[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
-  const pins = solids.unite(claws.map((claw) => solids.fromMesh(clawMesh(claw, segments))));
-  const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
-  const notches = places.flatMap(({ frame, bore }) =>
-    notchCutters(frame, stone, seat, holeBottom(bore, seat), LEAST_SEAT_SEGMENTS).map((mesh) =>
-      solids.fromMesh(mesh),
-    ),
+function trimmedPins(solids: NativeSolids, row: WholeRow, pins: Claw[], chordMm: number): Manifold {
+  const segments = roundSegments(pins[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
+  const whole = solids.unite(pins.map((pin) => solids.fromMesh(clawMesh(pin, segments))));
+  const notches = row.sets.flatMap(({ stone, places, design }) => {
+    const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
+    return places.flatMap((place) =>
+      notchCutters(place.frame, stone, seat, holeBottom(place, seat, design.floorMm), LEAST_SEAT_SEGMENTS),
+    );
+  });
+  return solids.subtract(
+    whole,
+    notches.map((mesh) => solids.fromMesh(mesh)),
   );
-  return solids.subtract(pins, notches);
 }
 
 /** Drops the chips; more than one larger part means the seats have cut the lane through. */
-function onePiece(solids: NativeSolids, solid: Manifold, plan: RowPlan): Manifold {
+function onePiece(solids: NativeSolids, solid: Manifold, row: WholeRow): Manifold {
   const parts = solids.parts(solid).sort((a, b) => b.volume() - a.volume());
   const loose = parts.slice(1).filter((part) => part.volume() > CHIP_MM3);
   if (loose.length > 0) {
     throw new ProblemError([
       problem(
         'lane-falls-apart',
-        `rows[${plan.index}]`,
+        `rows[${row.index}]`,
         'one piece of metal after cutting the seats',
         `${loose.length + 1} pieces, the second of ${loose[0].volume().toFixed(3)} mm³`,
-        `Widen lane '${plan.lane.name}' or leave wider gaps than ${mm(plan.layout.chord - plan.design.diameterMm)}.`,
+        `Widen lane '${row.lane.name}' or leave wider gaps than ${mm(row.places.gapMm)}.`,
       ),
     ]);
   }

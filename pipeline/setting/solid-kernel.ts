@@ -1,6 +1,8 @@
 import loadModule, { type Manifold, type ManifoldToplevel } from 'manifold-3d';
 import type { TriMesh } from '../band/built-shape.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
+import type { LetterOutline, LetterPoint } from './lettering.ts';
+import type { Vec } from './vec.ts';
 
 /** The boolean engine: manifold-3d's WebAssembly module. It is code, not state; one serves any number of builds. */
 export type SolidKernel = ManifoldToplevel;
@@ -17,6 +19,21 @@ export function loadSolidKernel(): Promise<SolidKernel> {
 
 /** run flag of manifold's mesh format: the first three extra properties are normals in world space */
 const HAS_NORMALS = 2;
+
+/** Edges of a prism that turn by more than this are creases, degrees. */
+const SHARP_DEG = 35;
+
+/** Letters whose contours no longer overlap and have the stroke on their left. */
+export function mergedLetters(kernel: SolidKernel, letters: readonly LetterOutline[]): LetterOutline[] {
+  return letters
+    .filter(({ contours }) => contours.length > 0)
+    .map(({ letter, contours }) => {
+      const flat = new kernel.CrossSection(contours as [number, number][][], 'NonZero');
+      const merged = flat.toPolygons();
+      flat.delete();
+      return { letter, contours: merged };
+    });
+}
 
 /**
  * Native solids of one build. They live in WebAssembly memory, out of the garbage collector's reach, so every
@@ -60,6 +77,28 @@ export class NativeSolids {
   keep(solid: Manifold): Manifold {
     this.#kept.push(solid);
     return solid;
+  }
+
+  /**
+   * A prism over contours (strokes on their left) laid on a surface: every point (s, t, h), 0 ≤ h ≤ `height`, goes to
+   * `place`, which must keep the sense of s × t = h. Edges are first divided so that none is longer than `longest`.
+   */
+  prism(
+    contours: readonly (readonly LetterPoint[])[],
+    height: number,
+    longest: number,
+    place: (s: number, t: number, h: number) => Vec,
+  ): Manifold {
+    const flat = new this.#kernel.CrossSection(contours as [number, number][][], 'NonZero');
+    const straight = this.keep(flat.extrude(height));
+    flat.delete();
+    const fine = this.keep(straight.refineToLength(longest));
+    const bent = this.keep(
+      fine.warp((v) => {
+        [v[0], v[1], v[2]] = place(v[0], v[1], v[2]);
+      }),
+    );
+    return this.keep(bent.calculateNormals(0, SHARP_DEG));
   }
 
   subtract(from: Manifold, cutters: Manifold[]): Manifold {

@@ -21,6 +21,8 @@ export interface Stone {
   tableHeight: number;
   /** from the girdle plane to the culet or keel */
   culetDepth: number;
+  /** every corner where facets meet */
+  corners: Vec[];
   /** points that reach deepest and farthest: the pavilion's corners */
   pavilionCorners: Vec[];
   /** for round stones, which sit in turned seats */
@@ -65,6 +67,7 @@ export function cutStone(cut: StoneCutName, diameterMm: number, lengthMm = diame
     ...measures,
     planes,
     girdle: measures.cone ? { kind: 'round', radius: diameterMm / 2 } : girdleOf(planes),
+    corners: convex.corners,
     pavilionCorners: convex.corners.filter(([, , z]) => z < 0),
     solid: {
       cut,

@@ -1,44 +1,54 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { type Frame, toBand, turnToBand } from './stone.ts';
-import type { Vec } from './vec.ts';
+import { cross, sub, unit, type Vec } from './vec.ts';
 
-/** A polygon in a frame's (y, axis) plane, counter-clockwise seen against x, and convex quads of its corners that fill it. */
-export interface Outline {
-  corners: readonly (readonly [y: number, h: number])[];
-  fill: readonly (readonly [number, number, number, number])[];
-}
+/** A polygon in a frame's (y, axis) plane, counter-clockwise seen against x. */
+export type Corners = readonly (readonly [y: number, h: number])[];
+/** Convex quads of a polygon's corners that fill it. */
+export type Fill = readonly (readonly [number, number, number, number])[];
 
 /**
  * Sweeps an outline through frames that follow each other along their x: a closed ring, or a bar with flat ends.
- * Every side of the outline is flat-shaded across and smooth along; creases are doubled and paired.
+ * The outline may change from frame to frame as long as its corners stay as many. Every side of it is flat-shaded
+ * across and smooth along; creases are doubled and paired.
  */
-export function sweepOutline(frames: Frame[], { corners, fill }: Outline, closed: boolean): WeldedMesh {
+export function sweepOutline(
+  frames: Frame[],
+  outlineAt: (section: number) => Corners,
+  fill: Fill,
+  closed: boolean,
+): WeldedMesh {
   const positions: number[] = [];
   const normals: number[] = [];
   const indices: number[] = [];
   const mergeFrom: number[] = [];
   const mergeTo: number[] = [];
-  const n = corners.length;
-  const vertex = (frame: Frame, corner: number, normal: Vec): number => {
-    const [y, h] = corners[corner];
-    positions.push(...toBand(frame, [0, y, h]));
-    normals.push(...turnToBand(frame, normal));
+  const outlines = frames.map((_, i) => outlineAt(i));
+  const n = outlines[0].length;
+  const points = frames.map((frame, i) => outlines[i].map(([y, h]) => toBand(frame, [0, y, h])));
+  const vertex = (section: number, corner: number, normal: Vec): number => {
+    positions.push(...points[section][corner]);
+    normals.push(...normal);
     return positions.length / 3 - 1;
   };
+  /** From the section before to the one after, along a corner. */
+  const onward = (section: number, corner: number): Vec => {
+    const at = (i: number) =>
+      closed ? (i + frames.length) % frames.length : Math.min(frames.length - 1, Math.max(0, i));
+    return sub(points[at(section + 1)][corner], points[at(section - 1)][corner]);
+  };
   // side j runs from corner j to j + 1 and owns vertices 2j and 2j + 1 of a section
-  for (const frame of frames) {
+  frames.forEach((_, section) => {
     const base = positions.length / 3;
     for (let j = 0; j < n; j++) {
       const k = (j + 1) % n;
-      const [ty, th] = [corners[k][0] - corners[j][0], corners[k][1] - corners[j][1]];
-      const size = Math.hypot(ty, th);
-      const normal: Vec = [0, th / size, -ty / size];
-      vertex(frame, j, normal);
-      vertex(frame, k, normal);
+      const side = sub(points[section][k], points[section][j]);
+      vertex(section, j, unit(cross(side, onward(section, j))));
+      vertex(section, k, unit(cross(side, onward(section, k))));
       mergeFrom.push(base + 2 * k);
       mergeTo.push(base + 2 * j + 1);
     }
-  }
+  });
   const sections = frames.length;
   for (let i = 0; i < (closed ? sections : sections - 1); i++) {
     const here = 2 * n * i;
@@ -48,8 +58,9 @@ export function sweepOutline(frames: Frame[], { corners, fill }: Outline, closed
     }
   }
   const cap = (section: number, way: 1 | -1) => {
-    const at = corners.map((_, j) => {
-      const v = vertex(frames[section], j, [way, 0, 0]);
+    const normal = turnToBand(frames[section], [way, 0, 0]);
+    const at = outlines[section].map((_, j) => {
+      const v = vertex(section, j, normal);
       mergeFrom.push(v);
       mergeTo.push(2 * n * section + 2 * ((j + n - 1) % n) + 1);
       return v;

@@ -1,6 +1,6 @@
 /**
  * Rules of the bench by name, and the numbers a workshop may set for them. What each rule measures, its usual limit
- * and the source of that stand in `setting/bench-rules.ts`.
+ * and the source of that stand in the rule files of `setting/`, gathered by `bench-rules.ts`.
  */
 
 export interface BenchLimit {
@@ -25,7 +25,25 @@ const LIMITS = {
   'claw-bite': { unit: 'mm', about: 'least overhang of a claw over the girdle' },
   'claw-height': { unit: 'share', about: 'least share of the height from girdle to table' },
   'claw-sink': { unit: 'share', about: 'least depth of a claw in the metal, as a share of its diameter' },
+  'metal-under-seat': {
+    unit: 'mm',
+    about: 'least metal under bearings, closed seats and holes with a floor',
+  },
+  'girdle-depth': { unit: 'mm', about: 'least depth of grain-set girdles below the surface' },
+  'table-height': { unit: 'mm', about: 'most that tables stand over the band’s outside' },
+  'overall-thickness': { unit: 'mm', about: 'most from the bore to the highest point' },
+  'grain-diameter': { unit: 'mm', about: 'least diameter of grains' },
+  'grain-bite': { unit: 'mm', about: 'least overhang of a grain over the girdle' },
+  'grain-height': { unit: 'share', about: 'least share of the height from girdle to table' },
+  'grain-sink': { unit: 'share', about: 'least depth of a grain in the metal, as a share of its diameter' },
+  'grain-rail': { unit: 'mm', about: 'least metal between a field and the sides of its lane' },
+  'grain-floor': { unit: 'mm', about: 'least metal under a field' },
   'hole-width': { unit: 'mm', about: 'least width of through-holes' },
+  'engraving-depth': { unit: 'mm', about: 'least depth of letters' },
+  'engraving-wall': { unit: 'mm', about: 'least metal left under letters' },
+  'engraving-stroke': { unit: 'mm', about: 'least width of letters’ strokes' },
+  'groove-wall': { unit: 'mm', about: 'least metal left under a groove' },
+  'milgrain-bead': { unit: 'mm', about: 'least diameter of milgrain beads' },
 } as const satisfies Record<string, BenchLimit>;
 
 /** A rule whose limit is a number. */
@@ -39,6 +57,11 @@ export const BENCH_LIMITS: ReadonlyMap<LimitedRule, BenchLimit> = new Map(
 export const BENCH_RULE_NAMES = [
   ...BENCH_LIMITS.keys(),
   'guarded-points',
+  'bearing-angle',
+  'comfort-dome',
+  'wide-band-size',
+  'nickel-release',
+  'hallmark-mass',
   'channel-opening',
   'channel-overlap',
   'channel-lip',

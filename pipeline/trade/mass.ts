@@ -1,5 +1,3 @@
-import type { FineMetal } from './alloys.ts';
-
 /** Grams of a solid: 1 cm³ = 1000 mm³. */
 export function gramsOf(volumeMm3: number, densityGcm3: number): number {
   return (volumeMm3 * densityGcm3) / 1000;
@@ -22,20 +20,4 @@ export function caratWording(carats: number): string {
 /** Wording for computed metal mass: approximate, since polishing removes up to a tenth and alloys vary. */
 export function gramWording(grams: number): string {
   return `approx. ${grams.toFixed(2)} g`;
-}
-
-/**
- * Mass of fine-metal alloy below which the UK Hallmarking Act 1973 exempts an article, stones excluded.
- * Source: anchorcertacademy.net, exemption weights. Information only: other countries differ.
- */
-export const UK_HALLMARK_EXEMPTION_G: Readonly<Record<Exclude<FineMetal, 'none'>, number>> = {
-  gold: 1,
-  silver: 7.78,
-  platinum: 0.5,
-  palladium: 1,
-};
-
-/** Whether UK law exempts an article of this mass from hallmarking; undefined for metals it does not cover. */
-export function ukHallmarkExempt(metal: FineMetal, grams: number): boolean | undefined {
-  return metal === 'none' ? undefined : grams < UK_HALLMARK_EXEMPTION_G[metal];
 }

@@ -1,5 +1,11 @@
 import fc from 'fast-check';
-import type { LaneDesign, SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type {
+  LaneDesign,
+  SeamDesign,
+  SectionDesign,
+  ShapeDesign,
+  TaperDesign,
+} from '../../pipeline/catalogue/design.ts';
 
 const length = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 
@@ -63,14 +69,115 @@ function lanesWith(traits: Trait[]): LaneDesign[] {
   });
 }
 
+const names = ['court', 'concave', 'd', 'flat-court', 'bevelled', 'knife-edge'] as const;
+
+const flats = {
+  lowRad: length(0.05, 0.7),
+  highRad: length(0.05, 0.7),
+  roundMm: length(0.02, 0.4),
+};
+
+const step = fc.record({
+  sides: fc.constantFrom('low' as const, 'high' as const, 'both' as const),
+  widthMm: length(0.2, 1.2),
+  depthMm: length(0.05, 0.6),
+  softenMm: fc.oneof(fc.constant(0), length(0.01, 0.2)),
+  footMm: fc.oneof(fc.constant(0), length(0.01, 0.2)),
+});
+
+/** What the back measures, as shares of the top: every place along the width follows it. */
+const taper = fc.record({ width: length(0.4, 1.2), thickness: length(0.5, 1.2) });
+
+const sometimes = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: undefined, freq: 2 });
+
+const measures = {
+  name: fc.constantFrom(...names),
+  domeMm: length(0, 0.9),
+  farDomeMm: sometimes(length(0, 0.9)),
+  crest: sometimes(length(-0.4, 0.4)),
+  chamfers: fc.tuple(length(0.1, 1.5), length(0.1, 1.5)),
+  flats: fc.record(flats),
+  step: sometimes(step),
+  comfortMm: length(0, 0.4),
+  edgeMm: fc.oneof(fc.constant(0), length(0.02, 0.5)),
+  farEdgeMm: sometimes(length(0, 0.5)),
+  boreEdgeMm: fc.oneof(fc.constant(0), length(0.02, 0.4)),
+};
+
+/** A seam on a band that is `share` times as wide. */
+function narrowed(seam: SeamDesign, share: number): SeamDesign {
+  switch (seam.kind) {
+    case 'straight':
+      return { ...seam, atMm: seam.atMm * share };
+    case 'wave':
+      return { ...seam, atMm: seam.atMm * share, amplitudeMm: seam.amplitudeMm * share };
+    case 'drift':
+      return { ...seam, fromMm: seam.fromMm * share, toMm: seam.toMm * share };
+    case 'points':
+      return { ...seam, zMm: seam.zMm.map((z) => z * share) };
+  }
+}
+
+/** Measures of a section as drawn for a band of this width. */
+type Measures = {
+  [K in keyof typeof measures]: (typeof measures)[K] extends fc.Arbitrary<infer T> ? T : never;
+};
+
+function sectionDesign(m: Measures, widthMm: number): SectionDesign {
+  const { crest, chamfers, flats: f, farDomeMm, farEdgeMm, step: stepped, ...plain } = m;
+  const [lowMm, highMm] = chamfers;
+  return {
+    ...plain,
+    ...(farDomeMm !== undefined && { farDomeMm }),
+    ...(farEdgeMm !== undefined && { farEdgeMm }),
+    ...(crest !== undefined && { crestMm: crest * widthMm }),
+    ...(stepped && { step: stepped }),
+    ...(m.name === 'bevelled' && { bevel: { lowMm, highMm, ...f } }),
+    ...(m.name === 'knife-edge' && { ridge: f }),
+  };
+}
+
+/** A section whose heights, softenings and steps are small, so that most bands of several lanes can wear it. */
+function gentle(m: Measures, share: number): Measures {
+  const { step: stepped, farDomeMm, farEdgeMm } = m;
+  return {
+    ...m,
+    domeMm: share * m.domeMm,
+    farDomeMm: farDomeMm && share * farDomeMm,
+    crest: m.crest && share * m.crest,
+    flats: { ...m.flats, lowRad: share * m.flats.lowRad, highRad: share * m.flats.highRad },
+    step: stepped && {
+      ...stepped,
+      widthMm: 0.2 + share * (stepped.widthMm - 0.2),
+      depthMm: 0.1 + share * stepped.depthMm,
+      softenMm: share * stepped.softenMm,
+      footMm: share * stepped.footMm,
+    },
+    comfortMm: share * m.comfortMm,
+    edgeMm: share * m.edgeMm,
+    farEdgeMm: farEdgeMm && share * farEdgeMm,
+    boreEdgeMm: share * m.boreEdgeMm,
+  };
+}
+
+function taperDesign(
+  t: { width: number; thickness: number },
+  { widthMm, thicknessMm, section, seams }: Omit<ShapeDesign, 'taper'>,
+): TaperDesign {
+  const { crestMm } = section;
+  return {
+    widthMm: widthMm * t.width,
+    thicknessMm: thicknessMm * t.thickness,
+    seams: seams.map((each) => narrowed(each, t.width)),
+    ...(crestMm !== undefined && { crestMm: crestMm * t.width }),
+  };
+}
+
 const body = {
   circumferenceMm: length(42, 75),
   thicknessMm: length(1, 2.6),
-  name: fc.constantFrom('court' as const, 'concave' as const),
-  domeMm: length(0, 0.9),
-  comfortMm: length(0, 0.4),
-  edgeMm: fc.oneof(fc.constant(0), length(0.02, 0.5)),
-  boreEdgeMm: fc.oneof(fc.constant(0), length(0.02, 0.4)),
+  section: fc.record(measures),
+  taper: sometimes(taper),
 };
 
 /** Designs without stones, many of which cannot be built; coarse, to be quick. */
@@ -81,19 +188,23 @@ export const anyDesign: fc.Arbitrary<ShapeDesign> = fc
     seams: fc.array(seam, { maxLength: 3 }),
     traits: fc.array(trait, { minLength: 4, maxLength: 4 }),
   })
-  .map(({ name, domeMm, comfortMm, edgeMm, boreEdgeMm, seams, traits, ...rest }) => ({
-    ...rest,
-    section: { name, domeMm, comfortMm, edgeMm, boreEdgeMm },
-    seams: [...seams].sort((a, b) => middle(a) - middle(b)),
-    lanes: lanesWith(traits.slice(0, seams.length + 1)),
-    rows: [],
-    chordToleranceMm: 0.02,
-  }));
+  .map(({ section, taper: t, seams, traits, ...rest }) => {
+    const design = {
+      ...rest,
+      section: sectionDesign(section, rest.widthMm),
+      seams: [...seams].sort((a, b) => middle(a) - middle(b)),
+      lanes: lanesWith(traits.slice(0, seams.length + 1)),
+      rows: [],
+      chordToleranceMm: 0.02,
+    };
+    return t ? { ...design, taper: taperDesign(t, design) } : design;
+  });
 
 /** Two to seven lanes with room for each, most of which can be built; seams swing within what their lanes leave. */
 export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
   .record({
     ...body,
+    taper: sometimes(fc.record({ width: length(0.85, 1.1), thickness: length(0.8, 1.1) })),
     traits: fc.array(trait, { minLength: 2, maxLength: 7 }),
     rooms: fc.array(length(0.9, 1.8), { minLength: 7, maxLength: 7 }),
     swings: fc.array(fc.tuple(length(0, 0.25), fc.integer({ min: 1, max: 9 }), length(0, 6.3)), {
@@ -101,7 +212,7 @@ export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
       maxLength: 6,
     }),
   })
-  .map(({ name, domeMm, comfortMm, edgeMm, boreEdgeMm, traits, rooms, swings, ...rest }) => {
+  .map(({ section, taper: t, traits, rooms, swings, ...rest }) => {
     const widths = rooms.slice(0, traits.length);
     const widthMm = widths.reduce((sum, w) => sum + w, 0);
     let at = -widthMm / 2;
@@ -112,20 +223,16 @@ export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
         ? { kind: 'drift', fromMm: at - amplitudeMm, toMm: at + amplitudeMm, phaseRad }
         : { kind: 'wave', atMm: at, amplitudeMm, periods, sharpness: 0.3, phaseRad };
     });
-    const flat = 0.25;
-    return {
+    const design = {
       ...rest,
       widthMm,
-      section: {
-        name,
-        domeMm: flat * domeMm,
-        comfortMm: flat * comfortMm,
-        edgeMm: flat * edgeMm,
-        boreEdgeMm: flat * boreEdgeMm,
-      },
+      section: sectionDesign(gentle(section, 0.25), widthMm),
       seams,
-      lanes: lanesWith(traits.map((t) => ({ ...t, recessMm: 0.3 * t.recessMm, softenMm: 0.4 * t.softenMm }))),
+      lanes: lanesWith(
+        traits.map((each) => ({ ...each, recessMm: 0.3 * each.recessMm, softenMm: 0.4 * each.softenMm })),
+      ),
       rows: [],
       chordToleranceMm: 0.05,
     };
+    return t ? { ...design, taper: taperDesign(t, design) } : design;
   });

@@ -4,6 +4,7 @@ import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { bandSectionFacts, laneVolume, pappusVolume, sectionFacts } from '../../pipeline/band/pappus.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
+import { midRadius } from '../../pipeline/band/profile.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { LaneDesign, SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { inspectMesh } from './closed-mesh.ts';
@@ -175,7 +176,7 @@ describe('an inlay', () => {
 
   it('keeps its floor where it was when metal is left on for polishing', () => {
     const proud = withPolishAllowance(inlaid(), 0.05, []);
-    const floors = [inlaid(), proud].map((design) => lanesOf(design)[1].bore.midR);
+    const floors = [inlaid(), proud].map((design) => midRadius(lanesOf(design)[1].bore));
     expect(floors[1]).toBeCloseTo(floors[0], 12);
   });
 });

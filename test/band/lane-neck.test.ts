@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { lanesOf, outerArc } from '../../pipeline/band/lane.ts';
+import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneNeck } from '../../pipeline/band/lane-neck.ts';
+import { outsideSurface } from '../../pipeline/band/outside.ts';
+import { midRadius } from '../../pipeline/band/profile.ts';
 import type { SeamDesign } from '../../pipeline/catalogue/design.ts';
 import { bandDesign } from './designs.ts';
 
@@ -8,7 +10,7 @@ import { bandDesign } from './designs.ts';
 function between(seams: [SeamDesign, SeamDesign]) {
   const lanes = ['a', 'b', 'c'].map((name) => ({ name, recessMm: 0, softenMm: 0 }));
   const design = bandDesign({ widthMm: 8, seams, lanes });
-  return { lane: lanesOf(design)[1], r: outerArc(design).midR };
+  return { lane: lanesOf(design)[1], r: midRadius(outsideSurface(design)) };
 }
 const wave = (atMm: number, sharpness: number, amplitudeMm = 0.8): SeamDesign => ({
   kind: 'wave',

@@ -1,33 +1,35 @@
 import { describe, expect, it } from 'vitest';
-import { boreArc, lanesOf, outerArc, wholeBand } from '../../pipeline/band/lane.ts';
+import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
 import { laneSection } from '../../pipeline/band/lane-section.ts';
-import { radiusAt } from '../../pipeline/band/profile.ts';
+import { boreSurface, outsideSurface } from '../../pipeline/band/outside.ts';
+import { midRadius, radiusAt } from '../../pipeline/band/profile.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
 
 const court = { name: 'court', domeMm: 0.4, comfortMm: 0.2, edgeMm: 0.3, boreEdgeMm: 0.15 } as const;
 
 describe('section curves', () => {
   it('have the size as their smallest bore: at mid-width, opening to the edges (ISO 8653, excerpt of 2016 wording)', () => {
-    const bore = boreArc(bandDesign({ section: court }));
+    const bore = boreSurface(bandDesign({ section: court }))(0);
     expect(2 * Math.PI * radiusAt(bore, 0)).toBeCloseTo(54, 12);
     expect(radiusAt(bore, 2) - radiusAt(bore, 0)).toBeCloseTo(0.2, 12);
     expect(radiusAt(bore, -2)).toBeCloseTo(radiusAt(bore, 2), 12);
   });
 
   it('are true circular arcs through mid-width and edge', () => {
-    const arc = outerArc(bandDesign({ section: court }));
+    const arc = outsideSurface(bandDesign({ section: court }))(0);
+    const midR = radiusAt(arc, 0);
     // circle of radius w²/8s + s/2 (circular segment, chord w and sagitta s)
     const radius = (4 * 4) / (8 * 0.4) + 0.4 / 2;
     for (const z of [-2, -1.3, 0, 0.7, 2]) {
-      expect(Math.hypot(z, radiusAt(arc, z) - (arc.midR - radius))).toBeCloseTo(radius, 12);
+      expect(Math.hypot(z, radiusAt(arc, z) - (midR - radius))).toBeCloseTo(radius, 12);
     }
-    expect(arc.midR - radiusAt(arc, 2)).toBeCloseTo(0.4, 12);
+    expect(midR - radiusAt(arc, 2)).toBeCloseTo(0.4, 12);
   });
 
   it('keep the thickness at mid-width whatever the dome', () => {
     for (const domeMm of [0, 0.2, 0.8]) {
       const design = bandDesign({ section: { ...court, domeMm } });
-      expect(radiusAt(outerArc(design), 0) - radiusAt(boreArc(design), 0)).toBeCloseTo(1.6, 12);
+      expect(midRadius(outsideSurface(design)) - midRadius(boreSurface(design))).toBeCloseTo(1.6, 12);
     }
   });
 });

@@ -4,6 +4,7 @@ import { lanesOf } from '../../pipeline/band/lane.ts';
 import { bandSectionFacts, laneVolume, pappusVolume } from '../../pipeline/band/pappus.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import { BEVEL, RIDGE } from './bodies.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
 
 function builtVolume(design: ShapeDesign): number {
@@ -59,6 +60,8 @@ describe('Pappus: V = 2π · r̄ · A', () => {
     ['court', { name: 'court', domeMm: 0.4, comfortMm: 0.25, ...softened }],
     ['flat-court', { name: 'flat-court', domeMm: 0, comfortMm: 0.25, ...softened }],
     ['concave', { name: 'concave', domeMm: 0.35, comfortMm: 0.15, ...softened }],
+    ['bevelled', { name: 'bevelled', domeMm: 0, comfortMm: 0.15, bevel: BEVEL, ...softened }],
+    ['knife-edge', { name: 'knife-edge', domeMm: 0, comfortMm: 0.15, ridge: RIDGE, ...softened }],
   ] as const)('holds for the softened %s section to 0.1 %%', (_, section) => {
     const design = bandDesign({ section });
     expect(within(builtVolume(design), pappusVolume(bandSectionFacts(design)), 1e-3)).toBe(true);

@@ -2,8 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { findBandProblems } from '../../pipeline/band/design-problems.ts';
-import { lanesOf } from '../../pipeline/band/lane.ts';
-import { bandSectionFacts, laneVolume, sectionFacts } from '../../pipeline/band/pappus.ts';
+import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
+import { laneVolume, sectionFacts } from '../../pipeline/band/pappus.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { anyDesign, manyLanes } from './any-design.ts';
 import { inspectMesh } from './closed-mesh.ts';
@@ -93,9 +93,9 @@ describe('any design', () => {
           expect(Math.abs(volume / laneVolume(lane, 180) - 1)).toBeLessThan(0.2 * design.chordToleranceMm);
         }
       }),
-      { numRuns: 120 },
+      { numRuns: 60 },
     );
-    expect(built).toBeGreaterThan(20);
+    expect(built).toBeGreaterThan(10);
   });
 
   it('that is accepted is parted without overlap or gap: its sections sum to the whole but for recess and softening', () => {
@@ -117,15 +117,15 @@ describe('any design', () => {
             area += facts.area;
             moment += facts.area * facts.centroidR;
           }
-          const whole = bandSectionFacts(design);
+          const whole = sectionFacts(wholeBand(design), theta);
           expect(area).toBeCloseTo(whole.area, 9);
           expect(moment).toBeCloseTo(whole.area * whole.centroidR, 8);
         },
       ),
-      { numRuns: 2000 },
+      { numRuns: 250 },
     );
     console.log(`accepted by lanes: ${JSON.stringify([...counts].sort())}, inlays: ${inlays}`);
     for (const lanes of [1, 2, 3, 4, 5, 6, 7]) expect(counts.get(lanes) ?? 0).toBeGreaterThan(0);
-    expect(inlays).toBeGreaterThan(50);
+    expect(inlays).toBeGreaterThan(20);
   });
 });

@@ -27,7 +27,16 @@ describe('files that come along', () => {
       z.fromJSONSchema(JSON.parse(await text(schema))).safeParse(value).success;
     for (const name of ['demo', 'overnight', 'swatches'])
       expect(await takes('configs/config.schema.json', await read(`configs/${name}.yaml`)), name).toBe(true);
-    for (const name of ['tideline', 'plain-court', 'two-tone-straight', 'hammered-court', 'square-half'])
+    for (const name of [
+      'tideline',
+      'plain-court',
+      'two-tone-straight',
+      'hammered-court',
+      'square-half',
+      'beaded-vow',
+      'half-channel',
+      'grain-wave',
+    ])
       expect(await takes('templates/template.schema.json', await read(`templates/${name}.yaml`)), name).toBe(
         true,
       );

@@ -1,11 +1,13 @@
 import { describe, expect, it } from 'vitest';
+import { wholeBand } from '../../pipeline/band/lane.ts';
+import { radiusAt } from '../../pipeline/band/profile.ts';
 import { seamCurve } from '../../pipeline/band/seam.ts';
 import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
 
-const template = (seams: string, rows = '') => `
+const template = (seams: string, section = 'section: flat') => `
 title: Trial
-section: flat
+${section}
 width: 5 mm
 thickness: 2 mm
 lanes:
@@ -14,12 +16,12 @@ lanes:
   sky: { alloy: rose-18, finish: brushed, hammer: { facet: 1.5 mm } }
 seams:
 ${seams}
-${rows}`;
+`;
 const SEAMS = `
   shore: { kind: wave, at: 30 %, amplitude: 0.4 mm, waves: 6, sharpness: 40 %, phase: 20 deg }
   horizon: { kind: drift, from: 55 % + 0.2 mm, to: 75 %, turn: 10 deg }`;
 
-async function pairOf(partner: string, seams = SEAMS, lay = ''): Promise<Plan> {
+async function pairOf(partner: string, seams = SEAMS, lay = '', section = 'section: flat'): Promise<Plan> {
   const text = config({
     template: 'template: trial.yaml',
     grid: 'grid: { size: [ISO 52], metal: [{ label: A, slug: A, value: { sand: yellow-18, water: white-18, sky: rose-18 } }] }',
@@ -27,7 +29,7 @@ async function pairOf(partner: string, seams = SEAMS, lay = ''): Promise<Plan> {
     pairs: `pairs: [{ name: duo, partner: ${partner}${lay} }]`,
     shots: 'shots: [pair]',
   });
-  return (await planOf(text, { 'trial.yaml': template(seams) })).plan;
+  return (await planOf(text, { 'trial.yaml': template(seams, section) })).plan;
 }
 
 /** z of every seam of both bands at θ, from the edge where they touch: the left band's far, the partner's first. */
@@ -57,6 +59,36 @@ describe('a mirrored partner', () => {
         leftAt(theta).forEach((z, i) => {
           expect(rightAt(theta)[i]).toBeCloseTo(z, 12);
         });
+    }
+  });
+
+  it('has every point of a section that tells its edges apart as far from the joint, all round', async () => {
+    const sections = [
+      'section: { name: court, crest: 40 % + 0.1 mm, dome: [0.2 mm, 0.4 mm], edge: [0.1 mm, 0.3 mm] }',
+      'section: { name: bevelled, crest: 45 %, bevel: { width: 20 %, angle: 25 deg } }',
+      'section: { name: knife-edge, crest: 2 mm, ridge: { drop: 0.4 mm } }',
+      'section: { name: d, step: { width: 0.7 mm, depth: 0.2 mm, edges: first } }',
+    ];
+    for (const section of sections) {
+      const { pairs, shapes } = await pairOf(
+        '{ mirror: true }',
+        SEAMS,
+        '',
+        `${section}\ntaper: { width: 80 %, thickness: 1.7 mm }`,
+      );
+      const [left, right] = [pairs[0].left, pairs[0].right].map(({ shape }) => wholeBand(shapes[shape]));
+      for (const theta of [0, 1, 2.5, 4]) {
+        const z = (share: number) => share * left.high.curve.z(theta);
+        for (const share of [-0.9, -0.5, -0.2, 0, 0.3, 0.7, 0.95])
+          expect(radiusAt(right.outer(theta), z(share))).toBeCloseTo(
+            radiusAt(left.outer(theta), z(-share)),
+            12,
+          );
+        expect(right.low.curve.z(theta)).toBeCloseTo(-left.high.curve.z(theta), 12);
+        expect(right.low.outerSoften).toBe(left.high.outerSoften);
+        expect(right.low.shoulder?.depthMm).toBe(left.high.shoulder?.depthMm);
+        expect(right.high.shoulder?.depthMm).toBe(left.low.shoulder?.depthMm);
+      }
     }
   });
 

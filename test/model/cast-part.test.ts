@@ -4,7 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { STLLoader } from 'three/addons/loaders/STLLoader.js';
 import { afterAll, describe, expect, it } from 'vitest';
-import { boreRadius, outerArc, wholeBand } from '../../pipeline/band/lane.ts';
+import { boreRadius, wholeBand } from '../../pipeline/band/lane.ts';
+import { outsideSurface } from '../../pipeline/band/outside.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { radiusAt } from '../../pipeline/band/profile.ts';
 import { castPart } from '../../pipeline/model/cast-part.ts';
@@ -142,12 +143,13 @@ describe('the polishing allowance', () => {
     expect(grown.widthMm).toBeCloseTo(design.widthMm + 0.12, 12);
     // distance between parallel arcs, measured from points of one to the centre of the other (closed form)
     for (const [before, after] of [
-      [outerArc(design), outerArc(grown)],
+      [outsideSurface(design), outsideSurface(grown)],
       [wholeBand(design).bore, wholeBand(grown).bore],
-    ]) {
-      const centre = before.midR - before.facing / before.curvature;
+    ].map((pair) => pair.map((surface) => surface(0)))) {
+      const [{ curvature }] = before.pieces;
+      const centre = radiusAt(before, 0) - before.facing / curvature;
       for (const z of [0, 0.5, 1.4])
-        expect(Math.hypot(z, radiusAt(after, z) - centre) - 1 / before.curvature).toBeCloseTo(0.06, 9);
+        expect(Math.hypot(z, radiusAt(after, z) - centre) - 1 / curvature).toBeCloseTo(0.06, 9);
     }
     const cast = await buildShape(grown);
     expect(cast.rows[0].count).toBe(shape.rows[0].count);

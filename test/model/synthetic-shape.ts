@@ -91,6 +91,7 @@ function row(count: number, diameterMm: number): StoneRow {
   const mesh = octahedron(diameterMm);
   return {
     name: 'Centre row',
+    slot: 0,
     stone: {
       cut: 'octahedron',
       diameterMm,
@@ -116,6 +117,7 @@ export function syntheticShape(
     circumferenceMm: 2 * Math.PI * (TORUS.ringMm - TORUS.tubeMm),
     widthMm: 2 * TORUS.tubeMm,
     thicknessMm: 2 * TORUS.tubeMm,
+    fits: [],
     checks: [],
   };
 }

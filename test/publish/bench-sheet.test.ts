@@ -2,6 +2,7 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { boreRadius } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import {
+  boreDrawing,
   sectionAngles,
   sectionDrawing,
   sectionScale,
@@ -11,7 +12,9 @@ import {
 import { benchSheet } from '../../pipeline/publish/bench-sheet.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { BEVEL, SOFT, STEP } from '../band/bodies.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
+import { seamedBand } from '../setting/marked-designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
 import { sampleBand } from './sample-items.ts';
 
@@ -98,6 +101,27 @@ describe('drawings to scale', () => {
     expect(sectionScale({ ...flat, widthMm: 9 })).toBe(5);
   });
 
+  it('show a tapered, stepped and bevelled band at its top and its back, with corners and risers', () => {
+    const step = { ...STEP, sides: 'low' } as const;
+    const section = { name: 'bevelled', ...SOFT, comfortMm: 0, bevel: BEVEL, step } as const;
+    const taper = { widthMm: 4.8, thicknessMm: 1.6, seams: [] };
+    const design = bandDesign({ widthMm: 6, thicknessMm: 2, section, taper });
+    const [top, back] = sectionAngles(design).map((theta) => sectionDrawing(design, theta));
+    // thickness, then from the first edge: riser, the chamfers' corners, the whole width
+    expect(figures(top)).toEqual([2, 0.8, 1.8, 4.7, 6]);
+    expect(figures(back)).toEqual([1.6, 0.8, 1.8, 3.5, 4.8]);
+    for (const [svg, width, thickness] of [
+      [top, 6, 2],
+      [back, 4.8, 1.6],
+    ] as const) {
+      const [outline] = outlines(svg, 'metal');
+      expect(extent(outline, 0)).toBeCloseTo(10 * width, 2);
+      expect(extent(outline, 1)).toBeCloseTo(10 * thickness, 2);
+    }
+    const [edge] = outlines(unrolledDrawing(design), 'edge');
+    expect(extent(edge, 1)).toBeCloseTo(UNROLLED_SCALE * 6, 2);
+  });
+
   it('unroll a sine seam to its length by the elliptic integral', () => {
     const [A, periods] = [0.6, 5];
     const design: ShapeDesign = wavyDesign({
@@ -136,6 +160,43 @@ describe('drawings to scale', () => {
   });
 });
 
+describe('marks on the drawings', () => {
+  const letters = { text: 'OI', heightMm: 1.5, depthMm: 0.2, style: 'regular', atRad: 2.6 } as const;
+  const marks = {
+    seam: 'mid',
+    milgrain: { beadMm: 0.4, pitchMm: 0.5, lane: 'far' },
+    groove: { widthMm: 0.3, depthMm: 0.15, profile: 'v' },
+  } as const;
+  const design = seamedBand(marks, {
+    engraving: {
+      inside: letters,
+      outside: { ...letters, atRad: 3 * Math.PI, lane: 'far', heightMm: 0.75, style: 'bold' },
+    },
+  });
+
+  it('show every bead in its place and size, the rims of grooves, and letters at their angle to scale', async () => {
+    const svg = unrolledDrawing(design);
+    const beads = [...svg.matchAll(/<circle class="bead" cx="([\d.]+)" cy="([\d.]+)" r="([\d.]+)"/g)];
+    const shape = await buildShape(design);
+    expect(beads).toHaveLength(shape.marks?.milgrain[0].count ?? 0);
+    for (const [, , cy, r] of beads) {
+      expect(Number(r)).toBeCloseTo(UNROLLED_SCALE * 0.2, 3);
+      // beside the groove's rim by the bead's half and its air; the first edge is above
+      expect(Number(cy)).toBeCloseTo(8 + 2 * (2.5 + 0.4 + 0.15 + 0.02 + 0.2), 2);
+    }
+    const [seam, low, high] = outlines(svg, 'seam');
+    expect(high[0][1] - low[0][1]).toBeCloseTo(UNROLLED_SCALE * 0.3, 2);
+    expect((high[0][1] + low[0][1]) / 2).toBeCloseTo(seam[0][1], 2);
+    const bore = boreDrawing(design);
+    const [drawn] = outlines(bore, 'letters');
+    const { lengthMm } = shape.marks!.engravings[0];
+    expect(extent(drawn, 0)).toBeCloseTo(UNROLLED_SCALE * lengthMm, 1);
+    const middle = (Math.max(...drawn.map(([x]) => x)) + Math.min(...drawn.map(([x]) => x))) / 2;
+    expect(middle).toBeCloseTo(4 + UNROLLED_SCALE * Math.PI * boreRadius(design), 1);
+    expect(boreDrawing(bandDesign())).toBe('');
+  });
+});
+
 describe('the sheet', () => {
   const words = { workshop: 'A & <b>', title: 'T', cautions: ['Weigh "it"'] };
   const failed = {
@@ -161,8 +222,29 @@ describe('the sheet', () => {
     expect(html).not.toMatch(/<script|https?:\/\/(?!www\.w3\.org)/);
   });
 
+  it('tells letters, beads and grooves in words, and prints them on the same one page', async () => {
+    const marks = { seam: 'mid', milgrain: { beadMm: 0.4, pitchMm: 0.5 } };
+    const inside = {
+      text: 'A & <b>',
+      heightMm: 1.5,
+      depthMm: 0.2,
+      style: 'regular',
+      atRad: Math.PI,
+    } as const;
+    const design = seamedBand(marks, { engraving: { inside } });
+    const shape = await buildShape(design);
+    const marked = sampleBand('S-2', { marks: shape.marks, checks: shape.checks });
+    const sheet = benchSheet(marked, design, words);
+    expect(sheet).toContain('“A &amp; &lt;b&gt;”, Source Sans regular, capitals 1.50 high, 0.20 deep');
+    expect(sheet).toMatch(/130 beads Ø 0\.40, 0\.50\d from middle to middle; along seam mid on near/);
+    expect(html).not.toContain('Letters, beads');
+    session ??= await createTracerSession();
+    const pdf = Buffer.from((await session.print?.(sheet)) ?? []).toString('latin1');
+    expect(pdf.match(/\/Type \/Page\b/g)).toHaveLength(1);
+  });
+
   it('prints on one page of A4, the same bytes every time', async () => {
-    session = await createTracerSession();
+    session ??= await createTracerSession();
     const pdf = Buffer.from((await session.print?.(html)) ?? []).toString('latin1');
     expect(pdf.startsWith('%PDF-')).toBe(true);
     expect(pdf.match(/\/Type \/Page\b/g)).toHaveLength(1);

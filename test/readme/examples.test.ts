@@ -17,7 +17,9 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const [config, template, squares, studio] = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const examples = [...README.matchAll(/```yaml\n([\s\S]*?)```/g)].map((m) => m[1]);
+const marks = examples.find((text) => text.startsWith('engraving:')) ?? '';
+const [config, template, section, squares, mixed, studio] = examples.filter((text) => text !== marks);
 
 let folder: string;
 beforeAll(() => {
@@ -53,6 +55,21 @@ describe('README', () => {
     expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
   });
 
+  it('shows a section, a step and a taper that can be built', async () => {
+    writeFileSync(
+      join(folder, 'templates/section.yaml'),
+      `title: X\nwidth: 7 mm\nthickness: 2.2 mm\nlanes: { band: { alloy: yellow-18 } }\n${section}`,
+    );
+    const file = join(folder, 'configs/of-section.yaml');
+    writeFileSync(
+      file,
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: ../templates/section.yaml\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n',
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.back).toEqual({ widthMm: expect.closeTo(4.55, 12), thicknessMm: 1.7 });
+  });
+
   it('shows a studio that lights a shot, and names every studio that comes along', async () => {
     writeFileSync(join(folder, 'configs/studio.yaml'), studio);
     const file = join(folder, 'configs/of-studio.yaml');
@@ -79,6 +96,21 @@ describe('README', () => {
     expect(shape.rows[0].count).toBeGreaterThan(20);
   });
 
+  it('shows letters, beads and a groove that can be made', async () => {
+    const file = join(folder, 'configs/marks.yaml');
+    const indented = marks.replaceAll('\n', '\n  ');
+    writeFileSync(
+      file,
+      `catalogue: x\ntitle: X\nworkshop: X\ntemplate: two-tone-straight\noverrides:\n  lanes: { inlay: { recess: 0 mm } }\n  ${indented}\ngrid: { size: [ISO 54] }\nshots: [inside]\nsku: "X-{size}"\n`,
+    );
+    const { plan } = await readPlan(file);
+    const shape = await buildShape(Object.values(plan.shapes)[0]);
+    expect(shape.marks?.engravings.map((e) => e.text)).toEqual(['Mara & Jon · 12.06.2026', 'ALWAYS']);
+    expect(shape.marks?.milgrain.map((m) => m.along)).toEqual(['near', 'edge', 'edge']);
+    expect(shape.marks?.grooves).toHaveLength(1);
+    expect(shape.checks.filter((c) => !c.passed && c.severity === 'error')).toEqual([]);
+  });
+
   it('names every command, and its pictures are there and small', () => {
     for (const command of ['plan', 'make', 'check', 'size', 'doctor']) {
       expect(README).toContain(`bandwright -- ${command}`);
@@ -87,5 +119,20 @@ describe('README', () => {
     const pictures = [...README.matchAll(/\]\((configs\/demo\/pictures\/[^)]+)\)/g)].map((m) => m[1]);
     expect(pictures.length).toBeGreaterThan(0);
     for (const p of pictures) expect(statSync(join(ROOT, p)).size).toBeLessThan(300_000);
+  });
+
+  it('shows a row of unequal stones that can be built, each with its colour', async () => {
+    const file = join(folder, 'configs/mixed.yaml');
+    const head =
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: tideline\norigins: { diamond: natural, sapphire-blue: natural, ruby: natural }\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n';
+    const overrides = mixed.replace(/^/gm, '  ');
+    writeFileSync(
+      file,
+      `${head}overrides:\n  width: 6 mm\n  thickness: 2.2 mm\n  seams: { near: { at: 50 % - 1.6 mm }, far: { at: 50 % + 1.6 mm } }\n${overrides}`,
+    );
+    const { plan } = await readPlan(file);
+    expect(plan.variants[0].dress.stones).toEqual(['diamond', 'sapphire-blue', 'ruby']);
+    const shape = await buildShape(plan.shapes[plan.variants[0].shape]);
+    expect(new Set(shape.rows.map(({ slot }) => slot))).toEqual(new Set([0, 1, 2]));
   });
 });

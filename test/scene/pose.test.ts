@@ -2,6 +2,8 @@ import { Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
 import { forEachVertex, placeBand } from '../../pipeline/scene/pose.ts';
 import { composeShot, leastSeparation } from '../../pipeline/scene/view.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { bandDesign } from '../band/designs.ts';
 import { torusShape } from './torus-shape.ts';
 
 const shape = torusShape(17, 1.2);
@@ -26,6 +28,41 @@ describe('placeBand', () => {
   it('is rigid: the transform has determinant +1', () => {
     for (const rest of ['standing', 'lying'] as const)
       expect(placeBand(shape, { rest, yaw: 1, roll: 2, x: 0, z: 0 }).toWorld.determinant()).toBeCloseTo(1, 9);
+  });
+});
+
+describe('a tapered band', () => {
+  const bare = { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 } as const;
+  const design = bandDesign({
+    widthMm: 6,
+    section: bare,
+    taper: { widthMm: 3.6, thicknessMm: 1.2, seams: [] },
+    chordToleranceMm: 0.03,
+  });
+
+  it('lies on its lower edge at the top and at the back, and nowhere below', async () => {
+    const tapered = await buildShape(design);
+    const band = placeBand(tapered, { rest: 'lying', yaw: 0.4, roll: 0, x: 0, z: 0 });
+    const lowest = { top: Number.POSITIVE_INFINITY, back: Number.POSITIVE_INFINITY };
+    const up = band.toWorld.clone().invert();
+    forEachVertex(band, (p) => {
+      const half = p.clone().applyMatrix4(up).y > 0 ? 'top' : 'back';
+      lowest[half] = Math.min(lowest[half], p.y);
+    });
+    expect(lowest.top).toBeCloseTo(0, 6);
+    expect(lowest.back).toBeCloseTo(0, 6);
+    // where the face is highest it touches with its outside, where it is lowest with the bore's edge (closed form)
+    const [top, back] = [54 / (2 * Math.PI), 54 / (2 * Math.PI) + 1.2];
+    const lean = Math.acos(band.toWorld.elements[9]);
+    expect(lean).toBeCloseTo(Math.atan2(1.2, top + back), 3);
+  });
+
+  it('stands on its back', async () => {
+    const tapered = await buildShape(design);
+    const band = placeBand(tapered, { rest: 'standing', yaw: 0, roll: 0, x: 0, z: 0 });
+    // closed form: bore radius and the back's thickness under the axis
+    const height = 54 / (2 * Math.PI) + 1.2;
+    expect(Math.abs(band.toWorld.elements[13] - height)).toBeLessThan(design.chordToleranceMm);
   });
 });
 

@@ -36,6 +36,7 @@ export function torusShape(innerDiameterMm: number, tubeMm: number): BuiltShape 
     circumferenceMm: Math.PI * innerDiameterMm,
     widthMm: 2 * tubeMm,
     thicknessMm: 2 * tubeMm,
+    fits: [],
     checks: [],
   };
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { tradeCarats } from '../../pipeline/trade/cuts.ts';
-import { caratsOf, caratWording, gramsOf, gramWording, ukHallmarkExempt } from '../../pipeline/trade/mass.ts';
+import { caratsOf, caratWording, gramsOf, gramWording } from '../../pipeline/trade/mass.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 
 /** Volume of a sharp flat band, closed form: π·w·((r + t)² − r²). */
@@ -56,13 +56,5 @@ describe('mass', () => {
     expect(caratWording(0.003)).toBe('less than 0.01 ct');
     expect(caratWording(0)).toBe('no stones');
     expect(gramWording(5.8862)).toBe('approx. 5.89 g');
-  });
-
-  it('knows what the UK exempts from hallmarking (Hallmarking Act 1973; anchorcertacademy.net)', () => {
-    expect(ukHallmarkExempt('gold', 0.99)).toBe(true);
-    expect(ukHallmarkExempt('gold', 1)).toBe(false);
-    expect(ukHallmarkExempt('silver', 7.7)).toBe(true);
-    expect(ukHallmarkExempt('platinum', 0.6)).toBe(false);
-    expect(ukHallmarkExempt('none', 5)).toBeUndefined();
   });
 });

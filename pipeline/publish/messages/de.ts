@@ -10,6 +10,7 @@ export const GERMAN: Messages = {
     'flat-lay': 'Liegend von oben',
     profile: 'Profil von der Seite',
     macro: 'Nahaufnahme der Oberseite',
+    inside: 'Nahaufnahme der Innenseite',
     turntable: 'Drehteller',
     pair: 'Beide Ringe zusammen',
   },
@@ -38,6 +39,7 @@ export const GERMAN: Messages = {
     title: (metals, stones, width) =>
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,
     made: (metals) => `Trauring aus ${metals}.`,
+    atBack: (top, back) => `${top} (an der Rückseite ${back})`,
     measures: (width, thickness, bore, grams) =>
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,
     stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, je ${size}`,
@@ -118,6 +120,7 @@ export const GERMAN: Messages = {
     cautions: 'Hinweise',
     bore: 'Innen',
     boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
+    atBack: 'an der Rückseite',
     widthThickness: 'Breite, Stärke',
     none: 'keine',
   },

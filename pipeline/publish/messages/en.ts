@@ -9,6 +9,7 @@ export const ENGLISH: Messages = {
     'flat-lay': 'Flat lay from above',
     profile: 'Profile, edge on',
     macro: 'Close-up of the top',
+    inside: 'Close-up into the bore',
     turntable: 'Turntable',
     pair: 'The pair together',
   },
@@ -37,6 +38,7 @@ export const ENGLISH: Messages = {
     title: (metals, stones, width) =>
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,
     made: (metals) => `Wedding band of ${metals}.`,
+    atBack: (top, back) => `${top} (${back} at the back)`,
     measures: (width, thickness, bore, grams) =>
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,
     stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, ${size} each`,
@@ -116,6 +118,7 @@ export const ENGLISH: Messages = {
     cautions: 'Cautions',
     bore: 'bore',
     boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
+    atBack: 'at the back',
     widthThickness: 'width, thickness',
     none: 'none',
   },

@@ -24,6 +24,7 @@ export interface WordingMessages {
   colours: Record<MetalColour, string>;
   title(metals: string, stones: string | undefined, width: string): string;
   made(metals: string): string;
+  atBack(top: string, back: string): string;
   measures(width: string, thickness: string, bore: string, grams: string): string;
   stone(count: string, label: string, cut: string, size: string): string;
   by(length: string, width: string): string;
@@ -96,6 +97,7 @@ export interface BenchMessages {
   cautions: string;
   bore: string;
   boreFigures(diameter: string, circumference: string): string;
+  atBack: string;
   widthThickness: string;
   none: string;
 }

@@ -1,0 +1,146 @@
+import type { ShapeDesign } from '../catalogue/design.ts';
+import { curvatureOf, levelArc, type Profile, type ProfilePiece, type ProfileSurface } from './profile.ts';
+import { tapering, thicknessAt, widthAt } from './taper.ts';
+
+/** Radius of the smallest bore: that of the size (ISO 8653). */
+export function boreRadius(design: ShapeDesign): number {
+  return design.circumferenceMm / (2 * Math.PI);
+}
+
+/** Computed once where the band is the same all round. */
+function surfaceOf(design: ShapeDesign, at: ProfileSurface): ProfileSurface {
+  if (design.taper) return at;
+  const everywhere = at(0);
+  return () => everywhere;
+}
+
+/** The bore: of the size's radius at mid-width, opening towards the edges by the comfort sagitta. Tapers leave it. */
+export function boreSurface(design: ShapeDesign): ProfileSurface {
+  const { section, widthMm } = design;
+  const arc = levelArc(boreRadius(design), curvatureOf(section.comfortMm, widthMm), -1);
+  return () => arc;
+}
+
+/**
+ * The band's outside before any recess. A taper keeps the radii of its curves and the angles of its flats: it is the same
+ * section, cut narrower and lower.
+ */
+export function outsideSurface(design: ShapeDesign): ProfileSurface {
+  switch (design.section.name) {
+    case 'flat':
+    case 'flat-court':
+      return surfaceOf(design, (theta) => levelOutside(design, theta));
+    case 'd':
+    case 'court':
+      return domed(design, 1);
+    case 'concave':
+      return domed(design, -1);
+    case 'bevelled':
+      return surfaceOf(design, (theta) => bevelled(design, theta));
+    case 'knife-edge':
+      return surfaceOf(design, (theta) => ridged(design, theta));
+  }
+}
+
+/** Where the outside begins and ends at the top of the band: at its edges, or at the risers of stepped ones. */
+export function outsideSpan({ widthMm, section: { step } }: ShapeDesign): [fromZ: number, toZ: number] {
+  const inwards = (side: 'low' | 'high') =>
+    step && (step.sides === 'both' || step.sides === side) ? step.widthMm : 0;
+  return [inwards('low') - widthMm / 2, widthMm / 2 - inwards('high')];
+}
+
+function levelOutside(design: ShapeDesign, theta: number): Profile {
+  const { value, slope } = thicknessAt(design, theta);
+  return levelArc(boreRadius(design) + value, 0, 1, slope);
+}
+
+/** The highest place of the outside: where it lies and how it shifts with θ. */
+function crestAt(design: ShapeDesign, theta: number): Pick<ProfilePiece, 'z0' | 'r0' | 'driftZ' | 'driftR'> {
+  const top = design.section.crestMm ?? 0;
+  const crest = tapering(top, design.taper?.crestMm ?? top, theta);
+  const thickness = thicknessAt(design, theta);
+  return {
+    z0: crest.value,
+    r0: boreRadius(design) + thickness.value,
+    driftZ: crest.slope,
+    driftR: thickness.slope,
+  };
+}
+
+/** An arc to either side of the crest, level where they meet; bulging out (1) or in (−1). */
+function domed(design: ShapeDesign, way: 1 | -1): ProfileSurface {
+  const { domeMm, farDomeMm, crestMm } = design.section;
+  const [fromZ, toZ] = outsideSpan(design);
+  const crest = crestMm ?? 0;
+  const low = way * curvatureOf(domeMm, 2 * (crest - fromZ));
+  const high = way * curvatureOf(farDomeMm ?? domeMm, 2 * (toZ - crest));
+  return surfaceOf(design, (theta) => {
+    const level = { ...crestAt(design, theta), nz0: 0 };
+    return chain(
+      Math.abs(high - low) < 1e-12
+        ? [{ ...level, curvature: low }]
+        : [
+            { ...level, curvature: low, toZ: level.z0 },
+            { ...level, curvature: high },
+          ],
+    );
+  });
+}
+
+/** Two flats that meet at a ridge: tangents to the circle that rounds it, whose top is the crest. */
+function ridged(design: ShapeDesign, theta: number): Profile {
+  const { lowRad, highRad, roundMm } = design.section.ridge!;
+  const crest = crestAt(design, theta);
+  const flat = (side: 1 | -1, angle: number) => ({
+    ...crest,
+    z0: crest.z0 + side * roundMm * Math.sin(angle),
+    r0: crest.r0 - roundMm * (1 - Math.cos(angle)),
+    nz0: side * Math.sin(angle),
+    curvature: 0,
+  });
+  const [low, high] = [flat(-1, lowRad), flat(1, highRad)];
+  return chain([{ ...low, toZ: low.z0 }, { ...crest, nz0: 0, curvature: 1 / roundMm, toZ: high.z0 }, high]);
+}
+
+/** A level top between two chamfers; its corners rounded by circles that touch both. */
+function bevelled(design: ShapeDesign, theta: number): Profile {
+  const { lowMm, highMm, lowRad, highRad, roundMm } = design.section.bevel!;
+  const back = design.taper?.bevelMm ?? [lowMm, highMm];
+  const [fromZ, toZ] = outsideSpan(design);
+  const width = widthAt(design, theta);
+  const thickness = thicknessAt(design, theta);
+  const top = { r0: boreRadius(design) + thickness.value, driftR: thickness.slope };
+  const corner = (side: 1 | -1, edge: number, chamfer: number, narrow: number, angle: number) => {
+    const broad = tapering(chamfer, narrow, theta);
+    // the outside's end keeps its distance from the edge, the corner its own from there
+    const z = edge + (side * (width.value - design.widthMm)) / 2 - side * broad.value;
+    const driftZ = (side * width.slope) / 2 - side * broad.slope;
+    const reach = roundMm * Math.tan(angle / 2);
+    return {
+      chamfer: { ...top, driftZ, z0: z, nz0: side * Math.sin(angle), curvature: 0 },
+      rounding: { ...top, driftZ, z0: z - side * reach, nz0: 0, curvature: 1 / roundMm },
+      edgeZ: z + side * reach * Math.cos(angle),
+    };
+  };
+  const low = corner(-1, fromZ, lowMm, back[0], lowRad);
+  const high = corner(1, toZ, highMm, back[1], highRad);
+  const level = { ...top, driftZ: 0, z0: 0, nz0: 0, curvature: 0 };
+  return chain([
+    { ...low.chamfer, toZ: low.edgeZ },
+    { ...low.rounding, toZ: low.rounding.z0 },
+    { ...level, toZ: high.rounding.z0 },
+    { ...high.rounding, toZ: high.edgeZ },
+    high.chamfer,
+  ]);
+}
+
+type Link = Omit<ProfilePiece, 'fromZ' | 'toZ'> & { toZ?: number };
+
+function chain(links: Link[]): Profile {
+  const pieces = links.map((link, i) => ({
+    ...link,
+    fromZ: links[i - 1]?.toZ ?? Number.NEGATIVE_INFINITY,
+    toZ: link.toZ ?? Number.POSITIVE_INFINITY,
+  }));
+  return { facing: 1, pieces };
+}

@@ -1,0 +1,67 @@
+import { z } from 'zod';
+import { LETTER_STYLES } from './design.ts';
+import { angle, length, widthMeasure } from './measure.ts';
+import { oneOf, printed, strict } from './strict-object.ts';
+
+/** A mark, or `none` to leave out one that a template has. */
+const orNone = <T extends z.ZodType>(mark: T, what: string) =>
+  z.union([z.literal('none'), mark], { error: () => `"none" or a mapping for ${what}` }).optional();
+
+const milgrain = strict({
+  bead: length(0.15, 1).default(0.35).describe('diameter of a bead'),
+  pitch: length(0.15, 3)
+    .optional()
+    .describe('least distance between the middles of beads; 1.06 of the bead if left out'),
+});
+
+const seamMilgrain = strict({
+  ...milgrain.shape,
+  lane: z
+    .string()
+    .optional()
+    .describe('which of the two lanes carries the beads; the higher one if left out'),
+});
+
+const groove = strict({
+  width: length(0.1, 3).default(0.4).describe('between the rims, square to the seam'),
+  depth: length(0.03, 1.5).default(0.2).describe('of its bottom below the surface'),
+  profile: oneOf(['v', 'round']).default('v'),
+});
+
+/** Keys that every kind of seam takes. */
+export const seamMarks = {
+  milgrain: orNone(seamMilgrain, 'milgrain').describe('a line of beads beside the seam'),
+  groove: orNone(groove, 'groove').describe('cut along the seam in place of the softening there'),
+};
+
+const letters = {
+  text: printed(80).describe('one line'),
+  height: length(0.4, 8).default(1.2).describe('of capitals'),
+  depth: length(0.03, 1).default(0.15),
+  font: oneOf(LETTER_STYLES).default('regular').describe('style of the lettering, Source Sans 3'),
+  across: widthMeasure()
+    .optional()
+    .describe('middle of the capitals from the first edge; the middle of the band or lane if left out'),
+};
+
+export const engraving = strict({
+  inside: orNone(
+    strict({
+      ...letters,
+      at: angle(-360, 360).optional().describe('angle of the middle from the top; 180 deg if left out'),
+    }),
+    'an engraving',
+  ).describe('in the bore'),
+  outside: orNone(
+    strict({
+      ...letters,
+      lane: z.string().describe('the lane it is cut into'),
+      at: angle(-360, 360).optional().describe('angle of the middle from the top; 0 if left out'),
+    }),
+    'an engraving',
+  ).describe('on a lane'),
+}).describe('letters cut into the metal');
+
+export const edges = strict({
+  milgrain: orNone(milgrain, 'milgrain').describe('a line of beads inside both outside edges'),
+}).describe('what runs along the outside edges of the band');

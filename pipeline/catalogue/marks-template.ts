@@ -1,0 +1,99 @@
+import type { EngravingDesign, EngravingsDesign, MilgrainDesign, SeamMarks, ShapeDesign } from './design.ts';
+import type { Findings, Locate } from './findings.ts';
+import { adviseName } from './suggestion.ts';
+import type { Template } from './template-schema.ts';
+
+type Seam = Template['seams'][string];
+type Engraving = NonNullable<Template['engraving']>;
+type Letters = Exclude<Engraving['inside'] | Engraving['outside'], 'none' | undefined>;
+
+/** Distance of bead middles when the file gives none, in bead diameters: beads nearly touch (common practice). */
+const PITCH = 1.06;
+
+/** A mark that is there: neither left out nor `none`. */
+function given<T>(mark: T | 'none' | undefined): T | undefined {
+  return mark === 'none' ? undefined : mark;
+}
+
+function milgrainDesign(m: { bead: number; pitch?: number; lane?: string }): MilgrainDesign {
+  const { bead, pitch = PITCH * bead, lane } = m;
+  return { beadMm: bead, pitchMm: pitch, ...(lane === undefined ? {} : { lane }) };
+}
+
+/** What runs along a seam, if anything. */
+export function seamMarksDesign(name: string, seam: Seam): { marks?: SeamMarks } {
+  const milgrain = given(seam.milgrain);
+  const groove = given(seam.groove);
+  if (!milgrain && !groove) return {};
+  return {
+    marks: {
+      seam: name,
+      ...(milgrain && { milgrain: milgrainDesign(milgrain) }),
+      ...(groove && {
+        groove: { widthMm: groove.width, depthMm: groove.depth, profile: groove.profile },
+      }),
+    },
+  };
+}
+
+function lettersDesign(l: Letters, widthMm: number, usualAt: number): EngravingDesign {
+  return {
+    text: l.text.normalize('NFC').trim(),
+    heightMm: l.height,
+    depthMm: l.depth,
+    style: l.font,
+    atRad: l.at ?? usualAt,
+    ...(l.across && { centreMm: l.across.share * widthMm + l.across.mm - widthMm / 2 }),
+  };
+}
+
+/** Letters and edge beads of a band. */
+export function bandMarks(
+  { engraving, edges }: Template,
+  widthMm: number,
+): Pick<ShapeDesign, 'engraving' | 'edgeMilgrain'> {
+  const inside = given(engraving?.inside);
+  const outside = given(engraving?.outside);
+  const milgrain = given(edges?.milgrain);
+  const letters: EngravingsDesign = {
+    ...(inside && { inside: lettersDesign(inside, widthMm, Math.PI) }),
+    ...(outside && { outside: { ...lettersDesign(outside, widthMm, 0), lane: outside.lane } }),
+  };
+  return {
+    ...((inside || outside) && { engraving: letters }),
+    ...(milgrain && { edgeMilgrain: milgrainDesign(milgrain) }),
+  };
+}
+
+/** Reports lanes that marks name and aren't there, beads that would overlap, arcs deeper than a half circle. */
+export function checkMarks(template: Template, findings: Findings, locate: Locate): void {
+  const lanes = Object.keys(template.lanes);
+  const wrong = (code: string, path: string[], expected: string, received: string, advice: string) =>
+    findings.add({ code, path, expected, received, advice }, locate);
+  const unknownLane = (path: string[], lane: string, known: string[]) =>
+    wrong('unknown-name', path, `one of ${known.join(', ')}`, JSON.stringify(lane), adviseName(lane, known));
+  const overlap = (path: string[], m: { bead: number; pitch?: number }) => {
+    if (m.pitch === undefined || m.pitch >= m.bead) return;
+    const expected = `at least the bead, ${m.bead} mm`;
+    wrong('beads-overlap', [...path, 'pitch'], expected, `${m.pitch} mm`, 'Leave "pitch" out or raise it.');
+  };
+  Object.entries(template.seams).forEach(([name, seam], i) => {
+    const path = ['seams', name];
+    const milgrain = given(seam.milgrain);
+    const groove = given(seam.groove);
+    if (milgrain) overlap([...path, 'milgrain'], milgrain);
+    const beside = lanes.slice(i, i + 2);
+    if (milgrain?.lane !== undefined && !beside.includes(milgrain.lane))
+      unknownLane([...path, 'milgrain', 'lane'], milgrain.lane, beside);
+    if (groove?.profile === 'round' && groove.depth > groove.width / 2) {
+      const expected = `at most half the width, ${groove.width / 2} mm, for a round groove`;
+      const advice = 'Make it shallower or wider, or use the profile "v".';
+      wrong('groove-too-deep', [...path, 'groove', 'depth'], expected, `${groove.depth} mm`, advice);
+    }
+  });
+  const edge = given(template.edges?.milgrain);
+  if (edge) overlap(['edges', 'milgrain'], edge);
+  const outside = given(template.engraving?.outside);
+  if (outside && !lanes.includes(outside.lane))
+    unknownLane(['engraving', 'outside', 'lane'], outside.lane, lanes);
+}

@@ -1,0 +1,155 @@
+import { CUTS } from '../trade/cuts.ts';
+import { type RowDesign, type StoneSort, sortsOf } from './design.ts';
+import type { Findings, Locate } from './findings.ts';
+import type { Template } from './template-schema.ts';
+
+type RowTemplate = Template['rows'][string];
+
+/** Depth of a girdle below the lane when the file gives none, mm. */
+const SET_DEPTH = 0.1;
+/** In a field the girdle lies deeper, so that grains reach over it and the table hardly stands out, mm (trade: 0.05–0.15). */
+const GRAIN_SET_DEPTH = 0.15;
+
+const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
+  full: { kind: 'full' },
+  half: { kind: 'arc', angleRad: Math.PI },
+  third: { kind: 'arc', angleRad: (2 * Math.PI) / 3 },
+};
+
+function coverageDesign(coverage: RowTemplate['coverage']): RowDesign['coverage'] {
+  if (Array.isArray(coverage)) return { kind: 'angles', anglesRad: coverage };
+  return typeof coverage === 'number' ? { kind: 'arc', angleRad: coverage } : COVERAGE[coverage];
+}
+
+/** Round cuts have no length; others are as long as is usual unless the file says otherwise. */
+function sort(name: string, cut: StoneSort['cut'], diameterMm: number, lengthMm?: number): StoneSort {
+  const { round, ratio } = CUTS.get(cut)!;
+  return { name, cut, diameterMm, ...(round ? {} : { lengthMm: lengthMm ?? diameterMm * ratio.usual }) };
+}
+
+/** A stone that differs from the row's own; a length stays the row's where cut and diameter do. */
+function otherSort(
+  name: string,
+  row: RowTemplate,
+  other: { cut?: StoneSort['cut']; diameter?: number; length?: number },
+): StoneSort {
+  const same = other.cut === undefined && other.diameter === undefined;
+  const length = other.length ?? (same ? row.length : undefined);
+  return sort(name, other.cut ?? row.cut, other.diameter ?? row.diameter, length);
+}
+
+function settingDesign(setting: RowTemplate['setting']): RowDesign['setting'] {
+  if (setting === 'none') return { style: 'none' };
+  switch (setting.style) {
+    case 'shared-claws':
+      return {
+        style: 'shared-claws',
+        clawDiameterMm: setting['claw-diameter'],
+        clawHeightMm: setting['claw-height'],
+        ...(setting.lean > 0 ? { leanRad: setting.lean } : {}),
+      };
+    case 'channel':
+      return { style: 'channel', openingShare: setting.opening };
+    case 'flush':
+      return { style: 'flush', lipMm: setting.lip };
+    case 'grain':
+      return {
+        style: 'grain',
+        grainMm: setting.grain,
+        grains: setting.grains,
+        fieldMm: setting.field,
+        fieldDepthMm: setting['field-depth'],
+        brightCut: setting['bright-cut'],
+      };
+  }
+}
+
+export function rowDesign(name: string, row: RowTemplate): RowDesign {
+  const { setting, alternate, centre, graduate, stagger } = row;
+  const grain = setting !== 'none' && setting.style === 'grain';
+  return {
+    ...sort(name, row.cut, row.diameter, row.length),
+    lane: row.lane,
+    coverage: coverageDesign(row.coverage),
+    count: row.count,
+    leastGapMm: row['least-gap'],
+    setDepthMm: row['set-depth'] ?? (grain ? GRAIN_SET_DEPTH : SET_DEPTH),
+    holeShare: row.hole,
+    ...(row.floor === undefined ? {} : { floorMm: row.floor }),
+    ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
+    ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
+    ...(graduate && { graduate: { toMm: graduate.to, stepMm: graduate.step } }),
+    ...(stagger && { stagger: { apartMm: stagger.apart } }),
+    setting: settingDesign(setting),
+  };
+}
+
+/** A sort of stone by the name that axes of colour use, and the stone that the file gives it. */
+export interface ColouredSort {
+  name: string;
+  stone: string;
+  /** it wears what its row wears unless it is named */
+  follows: boolean;
+  row: string;
+}
+
+/** All sorts of a template's rows in the order of a dress. */
+export function colouredSorts(template: Template): ColouredSort[] {
+  return Object.entries(template.rows).flatMap(([row, design]) => {
+    const written = [design, ...(design.alternate ?? []), ...(design.centre ? [design.centre] : [])];
+    return sortsOf(rowDesign(row, design)).map(({ name }, i) => ({
+      name,
+      row,
+      stone: written[i].stone ?? design.stone,
+      follows: i === 0 || written[i].stone === undefined,
+    }));
+  });
+}
+
+/** Reports what the schema of one row cannot see. */
+export function checkRows(template: Template, findings: Findings, locate: Locate): void {
+  const wrong = (code: string, path: string[], expected: string, received: string, advice: string) =>
+    findings.add({ code, path: ['rows', ...path], expected, received, advice }, locate);
+  const names = colouredSorts(template).map((s) => s.name);
+  for (const [name, row] of Object.entries(template.rows)) {
+    const style = row.setting === 'none' ? 'none' : row.setting.style;
+    if (row.length !== undefined && CUTS.get(row.cut)!.round) {
+      const received = `cut "${row.cut}", which is round`;
+      wrong(
+        'length-of-round',
+        [name, 'length'],
+        'a cut that is not round',
+        received,
+        'Give the diameter only.',
+      );
+    }
+    if (row['set-depth'] !== undefined && style === 'flush') {
+      const received = 'style "flush", whose tables lie level with the metal';
+      const advice = 'Leave "set-depth" out.';
+      wrong('set-depth-of-flush', [name, 'set-depth'], 'a setting other than flush', received, advice);
+    }
+    if (row.floor !== undefined && row.hole === 0) {
+      const advice = 'Leave "floor" out: closed seats end below their stones.';
+      wrong('floor-without-hole', [name, 'floor'], 'a hole to end at the floor', 'hole 0', advice);
+    }
+    const mixed = row.alternate ? 'alternate' : row.centre ? 'centre' : row.graduate ? 'graduate' : undefined;
+    if (mixed && row.stagger) {
+      const advice = 'Leave one of them out; two lines of different stones are rows of their own.';
+      wrong('stagger-of-unequal', [name, 'stagger'], `a row without "${mixed}"`, 'both', advice);
+    }
+    if (Array.isArray(row.coverage) && (mixed || row.stagger)) {
+      const field = mixed ?? 'stagger';
+      const advice = 'Give a part of the band instead of angles, or rows of their own.';
+      wrong('angles-of-unequal', [name, field], 'a coverage that is no list of angles', 'a list', advice);
+    }
+    if (row.stagger && (style === 'shared-claws' || style === 'channel')) {
+      const expected = 'a setting of grains, flush or none';
+      const advice = 'Use grains, or two rows on lanes of their own.';
+      wrong('stagger-setting', [name, 'setting'], expected, `"${style}"`, advice);
+    }
+    if (names.filter((n) => n === name).length > 1) {
+      const received = `"${name}", which is also a stone of another row`;
+      wrong('row-name-taken', [name], 'a name of its own', received, 'Rename the row.');
+    }
+  }
+}

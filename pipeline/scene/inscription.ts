@@ -1,0 +1,36 @@
+import { Vector3 } from 'three';
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { PlacedBand } from './pose.ts';
+
+/** What is shown of the bore of a band without letters in it, rad to either side. */
+const PLAIN_ARC = 0.6;
+/** Longest arc that is shown: beyond it the bore turns away from the camera, rad to either side. */
+const LONGEST_ARC = 1.1;
+/** Room beside the letters, rad. */
+const MARGIN = 0.08;
+const STEPS = 24;
+
+function insideOf({ marks }: BuiltShape) {
+  return marks?.engravings.find((e) => e.side === 'inside');
+}
+
+/** θ that a view into the bore shows: the middle of the letters in it, or the bottom. */
+export function inscriptionAngle(shape: BuiltShape): number {
+  const letters = insideOf(shape);
+  return letters ? (letters.atDeg * Math.PI) / 180 : Math.PI;
+}
+
+/** The part of the bore that holds the letters, over the whole width of the band. */
+export function inscription([band]: readonly PlacedBand[]): Vector3[] {
+  const { shape, toWorld } = band;
+  const r = shape.innerDiameterMm / 2;
+  const letters = insideOf(shape);
+  const half = letters ? Math.min(LONGEST_ARC, letters.lengthMm / 2 / r + MARGIN) : PLAIN_ARC;
+  const middle = inscriptionAngle(shape);
+  return [-shape.widthMm / 2, shape.widthMm / 2].flatMap((z) =>
+    Array.from({ length: STEPS + 1 }, (_, i) => {
+      const theta = middle + half * ((2 * i) / STEPS - 1);
+      return new Vector3(r * Math.sin(theta), r * Math.cos(theta), z).applyMatrix4(toWorld);
+    }),
+  );
+}

@@ -1,0 +1,167 @@
+import { degrees } from '../band/design-problems.ts';
+import {
+  atLeast,
+  atMost,
+  type BenchRule,
+  type Finding,
+  limitOf,
+  type RowRule,
+  type SetRule,
+} from './bench-rule.ts';
+import { type Claw, clawBite } from './claw.ts';
+import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
+import type { Place } from './place.ts';
+import type { RowPlan } from './row-plan.ts';
+import { alongRow, toBand, toStone } from './stone.ts';
+import { distance } from './vec.ts';
+
+export const PRONG_SOURCE =
+  'gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; professionaljeweler.com/archives/articles/2004/jul04/0704pb1.html; professionaljeweler.com/archives/articles/2002/dec02/1202pb1.html';
+
+const clawDiameter: SetRule = {
+  rule: 'claw-diameter',
+  severity: 'warning',
+  source:
+    'common practice: 0.35 mm from 1.0 mm stones, 0.5 from 1.5, 0.7 from 2.5, 0.9 from 4.0, 1.0 from 6.5',
+  measureSet: ({ whole: { claws }, design, name }, view) => {
+    if (claws.length === 0) return [];
+    const usual = leastClaw((design.diameterMm + alongRow(design)) / 2);
+    return [atLeast(limitOf(view, 'claw-diameter', usual), 2 * claws[0].radius, `claws of row '${name}'`)];
+  },
+};
+
+/** Least claw diameter for a stone of the given mean diameter, by straight lines between the rule's points. */
+function leastClaw(diameter: number): number {
+  const table = [
+    [1, 0.35],
+    [1.5, 0.5],
+    [2.5, 0.7],
+    [4, 0.9],
+    [6.5, 1],
+  ];
+  const above = table.findIndex(([d]) => d >= diameter);
+  if (above === 0) return table[0][1];
+  if (above < 0) return table[table.length - 1][1];
+  const [d0, c0] = table[above - 1];
+  const [d1, c1] = table[above];
+  return c0 + ((c1 - c0) * (diameter - d0)) / (d1 - d0);
+}
+
+const clawBiteRule: SetRule = {
+  rule: 'claw-bite',
+  severity: 'error',
+  source: `notch at most 25 % of a shared claw a side: ${PRONG_SOURCE}; least overhang 0.03 mm: common practice`,
+  measureSet: (set, view) => {
+    const { claws } = set.whole;
+    if (claws.length === 0) return [];
+    const { bite, where } = leastBite(set, claws, 'claws');
+    const least = limitOf(view, 'claw-bite', 0.03);
+    return [atLeast(least, bite, where), atMost(0.5 * claws[0].radius, bite, where)];
+  },
+};
+
+/** Pins that stand at a stone of a set. */
+export function pinsAt({ stone }: RowPlan, place: Place, pins: readonly Claw[]): Claw[] {
+  return pins.filter(({ frame, radius }) => {
+    const [x, y, z] = toStone(place.frame, frame.origin);
+    return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
+  });
+}
+
+/** The least overhang of pins over a set's girdles; none where a stone has fewer than four pins at it. */
+export function leastBite(
+  set: RowPlan,
+  pins: readonly Claw[],
+  what: 'claws' | 'grains',
+): { bite: number; where: string } {
+  let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
+  for (const place of set.places) {
+    const near = pinsAt(set, place, pins);
+    const bites = near.map((pin) => clawBite(pin, set.stone, place.frame)).sort((a, b) => b - a);
+    const bite = bites[3] ?? 0;
+    if (bite < worst.bite) worst = { bite, theta: place.theta };
+  }
+  return { bite: worst.bite, where: `${what} of row '${set.name}' at θ = ${degrees(worst.theta)}` };
+}
+
+const clawHeight: SetRule = {
+  rule: 'claw-height',
+  severity: 'info',
+  source: `60–80 % of the height from girdle to table: ${PRONG_SOURCE}`,
+  measureSet: ({ whole: { claws }, stone, name }, view) => {
+    if (claws.length === 0) return [];
+    const least = limitOf(view, 'claw-height', 0.6);
+    return [heightFinding(claws[0].tip / stone.tableHeight, least, `claws of row '${name}'`)];
+  },
+};
+
+const clawSink: RowRule = {
+  rule: 'claw-sink',
+  severity: 'warning',
+  source: 'common practice: a claw stands its own diameter deep in the metal, at least half of it',
+  measureRow: ({ claws, design, members }, view) => {
+    if (claws.length === 0) return [];
+    const surface = Math.min(...members.map(({ place }) => place.surface));
+    const sink = surface - Math.max(...claws.map(({ foot }) => foot));
+    const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
+    return [atLeast(least, sink, `claws of row '${design.name}'`)];
+  },
+};
+
+/** Corners and points chip: a claw should cover each, nearer than its own width. */
+const guardedPoints: SetRule = {
+  rule: 'guarded-points',
+  severity: 'warning',
+  source: 'common practice: corners of princess cuts and baguettes and points of marquises are covered',
+  measureSet: ({ whole: { claws, grain, channel }, places, stone, name }) => {
+    const points = sharpCorners(stone.girdle);
+    if (points.length === 0 || channel) return [];
+    const pins = [...claws, ...(grain?.grains ?? [])];
+    const bare = points.filter(([x, y]) => {
+      const point = toBand(places[0].frame, [x, y, 0]);
+      return !pins.some(({ frame, radius }) => distance(frame.origin, point) < 2 * radius);
+    });
+    return [
+      {
+        passed: bare.length === 0,
+        limit: 'every corner within a claw’s or grain’s width of its middle',
+        measured: `${bare.length} of ${points.length} corners bare`,
+        place: `row '${name}'`,
+        margin: -bare.length,
+      },
+    ];
+  },
+};
+
+/** Corners of a girdle that turn by more than 45°. */
+function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
+  if (girdle.kind === 'round') return [];
+  const { corners } = girdle;
+  return corners.filter(([x, y], i) => {
+    const [px, py] = corners[(i + corners.length - 1) % corners.length];
+    const [nx, ny] = corners[(i + 1) % corners.length];
+    const turn = Math.atan2(ny - y, nx - x) - Math.atan2(y - py, x - px);
+    return Math.cos(turn) < Math.SQRT1_2;
+  });
+}
+
+/** Height of pins as a share of that from girdle to table. */
+export function heightFinding(share: number, least: number, place: string): Finding {
+  const limit = `${(100 * least).toFixed(0)} to 100 % (no higher than the table)`;
+  const passed = share >= least - 1e-9 && share <= 1 + 1e-9;
+  return {
+    passed,
+    limit,
+    measured: `${(100 * share).toFixed(0)} %`,
+    place,
+    margin: Math.min(share - least, 1 - share),
+  };
+}
+
+export const CLAW_RULES: readonly BenchRule[] = [
+  clawDiameter,
+  clawBiteRule,
+  clawHeight,
+  clawSink,
+  guardedPoints,
+];

@@ -1,0 +1,92 @@
+import { degrees } from '../band/design-problems.ts';
+import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+import type { Engraving } from './engraving.ts';
+
+const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm deep, by machine 0.2–0.5 mm';
+const CAST_LETTERS =
+  'letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: gemwares.com, file guidelines';
+
+const placeOf = ({ side, lane }: Engraving) => `${side} engraving${lane ? ` on lane '${lane.name}'` : ''}`;
+
+const engravingDepth: BandRule = {
+  rule: 'engraving-depth',
+  severity: 'warning',
+  source: `common practice: 0.1 mm inside, where it is sheltered, 0.2 mm outside, lest it wears off; ${DEPTH_SOURCE}`,
+  measure: (view) =>
+    (view.marks?.engravings ?? []).map((e) =>
+      atLeast(
+        limitOf(view, 'engraving-depth', e.side === 'inside' ? 0.1 : 0.2),
+        e.design.depthMm,
+        placeOf(e),
+      ),
+    ),
+};
+
+const engravingWall: BandRule = {
+  rule: 'engraving-wall',
+  severity: 'error',
+  source: 'all walls at least 0.8 mm: gemwares.com, file guidelines',
+  measure: (view) =>
+    (view.marks?.engravings ?? []).map((e) =>
+      atLeast(
+        limitOf(view, 'engraving-wall', 0.8),
+        e.wall.mm,
+        `under the ${placeOf(e)} at θ = ${degrees(e.wall.theta)}`,
+      ),
+    ),
+};
+
+const engravingStroke: BandRule = {
+  rule: 'engraving-stroke',
+  severity: 'warning',
+  source: `common practice: 0.09 mm, the point of a fine cutter; ${CAST_LETTERS}`,
+  measure: (view) =>
+    (view.marks?.engravings ?? []).map((e) =>
+      atLeast(
+        limitOf(view, 'engraving-stroke', 0.09),
+        e.stroke.widthMm,
+        `narrowest stroke, at ‘${e.stroke.letter}’ of the ${placeOf(e)}`,
+      ),
+    ),
+};
+
+const grooveWall: BandRule = {
+  rule: 'groove-wall',
+  severity: 'error',
+  source: CAST_SOURCE,
+  measure: (view) =>
+    least(view.marks?.grooves ?? [], ({ wall }) => wall.mm).map(({ seam, wall }) =>
+      atLeast(
+        limitOf(view, 'groove-wall', 0.4),
+        wall.mm,
+        `under the groove of seam '${seam}' at θ = ${degrees(wall.theta)}`,
+      ),
+    ),
+};
+
+const milgrainBead: BandRule = {
+  rule: 'milgrain-bead',
+  severity: 'warning',
+  source: 'common practice: beads below 0.25 mm wear smooth and rarely survive casting and polishing',
+  measure: (view) =>
+    least(view.marks?.milgrains ?? [], ({ design }) => design.beadMm).map(({ design, along, lane }) =>
+      atLeast(
+        limitOf(view, 'milgrain-bead', 0.25),
+        design.beadMm,
+        `beads along ${along === 'edge' ? 'the edges' : `seam '${along}'`} on lane '${lane.name}'`,
+      ),
+    ),
+};
+
+/** The one that measures least, if there are any. */
+function least<T>(items: readonly T[], measure: (item: T) => number): T[] {
+  return items.length === 0 ? [] : [items.reduce((a, b) => (measure(b) < measure(a) ? b : a))];
+}
+
+export const MARK_RULES: readonly BandRule[] = [
+  engravingDepth,
+  engravingWall,
+  engravingStroke,
+  grooveWall,
+  milgrainBead,
+];

@@ -1,0 +1,75 @@
+import type { FitStep, RowFit } from '../band/built-shape.ts';
+import { mm } from '../band/design-problems.ts';
+import type { WholeRow } from './row-plan.ts';
+import { fillingGap } from './spread.ts';
+import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
+import { lineOf, placeStones, type StoneCutter } from './stone-places.ts';
+import { distance } from './vec.ts';
+
+/** What is left round a row's stones, and what one stone fewer or more would change. */
+export function fitReport(whole: WholeRow, cutter: StoneCutter): RowFit {
+  const { design, places, sets } = whole;
+  const count = places.stones.length;
+  const all = sets.flatMap((set) => set.places);
+  const rim = [whole.grain?.rail, ...sets.map(({ flush }) => flush?.wall)].filter((w) => w !== undefined);
+  return {
+    row: design.name,
+    count,
+    pitchMm: pitchOf(whole),
+    gapMm: Number.isFinite(places.gapMm) ? places.gapMm : null,
+    leastGapMm: design.leastGapMm,
+    wallMm: Math.min(...all.map(({ wall }) => wall), ...rim),
+    underCuletMm: Math.min(...all.map(({ culetAbove }) => culetAbove)),
+    fewer: neighbourStep(whole, count, -1, cutter),
+    more: neighbourStep(whole, count, 1, cutter),
+  };
+}
+
+/** Centre to centre where that is one and the same all along. */
+function pitchOf({ places: { stones, lines } }: WholeRow): number | null {
+  const [line] = lines;
+  const chords = line.slice(1).map((k, i) => distance(stones[k].frame.origin, stones[line[i]].frame.origin));
+  if (chords.length === 0 || Math.max(...chords) - Math.min(...chords) > 1e-6) return null;
+  return chords[0];
+}
+
+/** The next count that the row can have, with the gap that it would leave; null where counts are not the row's to choose. */
+function neighbourStep(whole: WholeRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
+  const { design, lane, places } = whole;
+  const { coverage } = design;
+  if (coverage.kind === 'angles') return null;
+  const closed = coverage.kind === 'full';
+  if (design.stagger) return staggeredStep(whole, from, way, cutter);
+  let count = from + way;
+  while (count > 0 && isUneven(design) && !isCountOf(design, count, closed)) count += way;
+  if (count < (closed ? 3 : 1)) return null;
+  const stones = stoneOrder(design, count, closed).map(cutter);
+  if (count === 1) return { count, gapMm: null, fits: true, why: 'a single stone has no neighbour' };
+  const gap = fillingGap({ ...lineOf(design, lane), coverage }, stones);
+  const part = closed ? '' : ', spread over the whole of its part of the band';
+  return stepOf(count, gap, design.leastGapMm, places.gapMm, part);
+}
+
+/** Two lines change by one stone each. */
+function staggeredStep(whole: WholeRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
+  const { design, lane, places } = whole;
+  if (!places.closed) return null;
+  const line = from / 2 + way;
+  if (line < 3) return null;
+  const loose = { ...design, count: line, leastGapMm: 0 };
+  const found = placeStones(loose, lane, cutter, '');
+  const gap = Array.isArray(found) ? undefined : found.gapMm;
+  return stepOf(2 * line, gap, design.leastGapMm, places.gapMm, '');
+}
+
+function stepOf(count: number, gap: number | undefined, least: number, now: number, part: string): FitStep {
+  if (gap === undefined) return { count, gapMm: null, fits: false, why: 'the stones would overlap' };
+  const fits = gap >= least - 1e-9;
+  const change = gap - now;
+  const why = fits
+    ? `gaps ${change < 0 ? 'close' : 'open'} by ${mm(Math.abs(change))}${part}`
+    : gap < 0
+      ? `girdles would overlap by ${mm(-gap)}`
+      : `${mm(least - gap)} short of the least gap of ${mm(least)}`;
+  return { count, gapMm: gap, fits, why };
+}

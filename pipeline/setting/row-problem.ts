@@ -1,0 +1,67 @@
+import { mm } from '../band/design-problems.ts';
+import { type RowDesign, type StoneSort, sortsOf } from '../catalogue/design.ts';
+import type { Problem } from '../problem.ts';
+import { CUTS } from '../trade/cuts.ts';
+
+export function problem(
+  code: string,
+  path: string,
+  expected: string,
+  received: string,
+  advice: string,
+): Problem {
+  return { code, severity: 'error', path, expected, received, advice };
+}
+
+/** What is wrong with a row whatever the band. */
+export function plainProblems(row: RowDesign, path: string): Problem[] {
+  const found: Problem[] = [];
+  const alternate = row.alternate?.length ?? 0;
+  sortsOf(row).forEach((sort, i) => {
+    const own = i === 0 ? path : i <= alternate ? `${path}.alternate[${i - 1}]` : `${path}.centre`;
+    if (!(sort.diameterMm > 0)) {
+      found.push(
+        problem('not-positive', `${own}.diameterMm`, 'above zero', `${sort.diameterMm}`, 'Give a diameter.'),
+      );
+    }
+    found.push(...cutProblems(sort, own));
+  });
+  if (row.graduate && !(row.graduate.toMm > 0 && row.graduate.stepMm > 0)) {
+    const received = `${row.graduate.toMm} mm in steps of ${row.graduate.stepMm} mm`;
+    found.push(problem('not-positive', `${path}.graduate`, 'above zero', received, 'Give both in mm.'));
+  }
+  if (!(row.holeShare >= 0 && row.holeShare <= 0.9)) {
+    const advice = 'The stone needs a bearing round the hole.';
+    found.push(problem('hole-too-wide', `${path}.holeShare`, '0 to 0.9', `${row.holeShare}`, advice));
+  }
+  if (!(row.leastGapMm >= 0)) {
+    found.push(
+      problem('negative-gap', `${path}.leastGapMm`, '0 or more', `${row.leastGapMm}`, 'Stones never touch.'),
+    );
+  }
+  if (row.coverage.kind === 'arc' && !(row.coverage.angleRad > 0 && row.coverage.angleRad < 2 * Math.PI)) {
+    const received = `${((row.coverage.angleRad * 180) / Math.PI).toFixed(1)}°`;
+    found.push(
+      problem('arc-too-long', `${path}.coverage`, 'between 0 and 360°', received, 'Use full coverage.'),
+    );
+  }
+  return found;
+}
+
+/** Length and diameter that the cut allows. */
+function cutProblems({ cut: name, diameterMm, lengthMm }: StoneSort, path: string): Problem[] {
+  const cut = CUTS.get(name)!;
+  if (cut.round || !(diameterMm > 0)) {
+    if (lengthMm === undefined) return [];
+    const advice = 'Round cuts have a diameter only.';
+    return [problem('length-of-round', `${path}.lengthMm`, 'none', mm(lengthMm), advice)];
+  }
+  const length = lengthMm ?? diameterMm;
+  const ratio = Math.max(length / diameterMm, diameterMm / length);
+  const { least, most } = cut.ratio;
+  if (ratio >= least - 1e-9 && ratio <= most + 1e-9) return [];
+  const expected = `${least} to ${most} times as long as wide (${cut.label.toLowerCase()})`;
+  const received = `${mm(length)} by ${mm(diameterMm)}`;
+  const advice = 'Give length and diameter within these proportions, or another cut.';
+  return [problem('cut-proportions', `${path}.lengthMm`, expected, received, advice)];
+}

@@ -1,0 +1,51 @@
+import { type RowDesign, type StoneSort, sortsOf } from '../catalogue/design.ts';
+import { CUTS } from '../trade/cuts.ts';
+
+/** The size and sort of one stone of a row. */
+export interface OrderedStone extends StoneSort {
+  /** index into `sortsOf` of the row */
+  sort: number;
+}
+
+/** Whether a row's stones differ. */
+export function isUneven({ alternate, centre, graduate }: RowDesign): boolean {
+  return alternate !== undefined || centre !== undefined || graduate !== undefined;
+}
+
+/**
+ * Stones of an uneven row by their places, from the first to the last of an open row, round from the top of a closed
+ * one. Sizes fall by the place's distance from the middle; sorts take turns from the first stone on or, round a centre
+ * stone, outwards from it alike on both sides.
+ */
+export function stoneOrder(row: RowDesign, count: number, closed: boolean): OrderedStone[] {
+  const sorts = sortsOf(row);
+  const turns = 1 + (row.alternate?.length ?? 0);
+  const half = closed ? count / 2 : (count - 1) / 2;
+  return Array.from({ length: count }, (_, i) => {
+    const away = closed ? Math.min(i, count - i) : Math.abs(i - half);
+    if (row.centre && away === 0) return { ...row.centre, sort: turns };
+    const turn = (row.centre ? away - 1 : i) % turns;
+    return { ...graduated(sorts[turn], row, half > 0 ? away / half : 0), sort: turn };
+  });
+}
+
+/** Counts of stones that an uneven row can have: odd about a centre, whole turns round the band. */
+export function isCountOf(row: RowDesign, count: number, closed: boolean): boolean {
+  if (closed)
+    return count >= 3 && (row.centre !== undefined || count % (1 + (row.alternate?.length ?? 0)) === 0);
+  return count >= 1 && (row.centre === undefined || count % 2 === 1);
+}
+
+/** The sort at a share (0 to 1) of the way from the middle to the end, its diameter a whole step. */
+function graduated(sort: StoneSort, { graduate, diameterMm }: RowDesign, share: number): StoneSort {
+  if (!graduate) return sort;
+  const { toMm, stepMm } = graduate;
+  const scale = 1 + (toMm / diameterMm - 1) * share;
+  const stepped = Math.round((sort.diameterMm * scale) / stepMm) * stepMm;
+  const diameter = Number(stepped.toFixed(4));
+  const { round } = CUTS.get(sort.cut)!;
+  const lengthMm = round
+    ? {}
+    : { lengthMm: ((sort.lengthMm ?? sort.diameterMm) * diameter) / sort.diameterMm };
+  return { ...sort, diameterMm: diameter, ...lengthMm };
+}
