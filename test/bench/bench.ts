@@ -15,6 +15,7 @@ import { hero } from './hero.ts';
 import type { Measurement, Workbench } from './measurement.ts';
 import { peakMemory } from './peak-memory.ts';
 import { sessionSpeed } from './session-speed.ts';
+import { shapes } from './shapes.ts';
 import { stonePlanes } from './stone-planes.ts';
 import { webglPeer } from './webgl-peer.ts';
 
@@ -29,6 +30,7 @@ const ALL: Measurement[] = [
   peakMemory,
   growth,
   equalError,
+  shapes,
 ];
 
 const { values } = parseArgs({
