@@ -39,6 +39,10 @@ const LOOKED_AT: Readonly<Record<string, { packages: RegExp; why: string }>> = {
     packages: /^@img\/sharp-/,
     why: 'libvips, linked dynamically and unchanged: whoever ships it ships its licence and lets it be exchanged',
   },
+  'LGPL-2.1-only': {
+    packages: /^replicad-opencascadejs$/,
+    why: 'Open CASCADE, for tests alone: nothing of it is shipped',
+  },
   'MPL-2.0': {
     packages: /./,
     why: 'weak copyleft by file, used unchanged',

@@ -16,6 +16,7 @@ import type { Measurement, Workbench } from './measurement.ts';
 import { cataloguePage } from './page.ts';
 import { peakMemory } from './peak-memory.ts';
 import { sessionSpeed } from './session-speed.ts';
+import { shapes } from './shapes.ts';
 import { stonePlanes } from './stone-planes.ts';
 import { webglPeer } from './webgl-peer.ts';
 
@@ -31,6 +32,7 @@ const ALL: Measurement[] = [
   growth,
   equalError,
   cataloguePage,
+  shapes,
 ];
 
 const { values } = parseArgs({

@@ -1,0 +1,123 @@
+/**
+ * How long solids take: one shape of 60 stones with seats and claws, how that grows with stones and tolerance, and a
+ * thousand shapes on two processes while their memory is sampled. Seconds are of processor time.
+ */
+import { spawn } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { type Measurement, median } from './measurement.ts';
+
+/** The template's default chord tolerance, mm. */
+const DEFAULT_TOLERANCE_MM = 0.005;
+const ROUNDS = 3;
+
+export const shapes: Measurement = {
+  name: 'shapes',
+  about: 'solids of 60 stones with claws, their growth, and 1000 shapes on two processes',
+  async run({ quick, record, say }) {
+    const band = await demoDesign();
+    const sixty = stonesOn(band, 60, DEFAULT_TOLERANCE_MM);
+    await buildShape(sixty);
+    const whole = await cost(sixty);
+    record('shape_60_stones_s', whole.seconds, 's');
+    record('shape_60_stones_triangles', whole.triangles);
+    record('shapes_per_second', 1 / whole.seconds, '1/s per core');
+    for (const count of [30, 120]) {
+      const { seconds, triangles } = await cost(stonesOn(band, count, DEFAULT_TOLERANCE_MM));
+      record(`shape_${count}_stones_s`, seconds, 's');
+      say(`  ${triangles} triangles`);
+    }
+    for (const tolerance of [0.02, 0.01, 0.0025]) {
+      const { seconds, triangles } = await cost(stonesOn(band, 60, tolerance));
+      record(`shape_60_stones_${tolerance * 1000}_um_s`, seconds, 's');
+      say(`  ${triangles} triangles`);
+    }
+    await grid(quick ? 40 : 1000, { record, say });
+  },
+};
+
+async function demoDesign(): Promise<ShapeDesign> {
+  const { plan } = await readPlan('configs/demo.yaml');
+  const design = Object.values(plan.shapes).find(({ rows }) => rows.length > 0);
+  if (!design) throw new Error('the demo has no shape with a row');
+  return design;
+}
+
+/** The demo's wave with a full row of as many stones; the bore grows or shrinks so that they keep their pitch. */
+export function stonesOn(band: ShapeDesign, count: number, chordToleranceMm: number): ShapeDesign {
+  const [row] = band.rows;
+  const pitch = row.diameterMm + row.leastGapMm + 0.03;
+  const height = band.thicknessMm - row.setDepthMm;
+  return {
+    ...band,
+    circumferenceMm: count * pitch - 2 * Math.PI * height,
+    rows: [{ ...row, coverage: { kind: 'full' }, count }],
+    chordToleranceMm,
+  };
+}
+
+async function cost(design: ShapeDesign): Promise<{ seconds: number; triangles: number }> {
+  const times: number[] = [];
+  let triangles = 0;
+  for (let round = 0; round < ROUNDS; round++) {
+    const before = process.cpuUsage();
+    const shape = await buildShape(design);
+    const { user, system } = process.cpuUsage(before);
+    times.push((user + system) / 1e6);
+    triangles = trianglesOf(shape);
+  }
+  return { seconds: median(times), triangles };
+}
+
+/** Of the metal and of every stone in its place. */
+function trianglesOf({ lanes, rows }: BuiltShape): number {
+  const metal = lanes.reduce((sum, { mesh }) => sum + mesh.indices.length / 3, 0);
+  return rows.reduce((sum, { stone, count }) => sum + (count * stone.mesh.indices.length) / 3, metal);
+}
+
+/** Half of the shapes each on two processes; seconds of the busier one, memory of both together. */
+async function grid(
+  count: number,
+  { record, say }: Pick<Parameters<Measurement['run']>[0], 'record' | 'say'>,
+): Promise<void> {
+  const script = fileURLToPath(new URL('shapes-worker.ts', import.meta.url));
+  const samples = await Promise.all([0, 1].map((part) => worker(script, part, count / 2)));
+  const total = (at: number) => samples.reduce((sum, list) => sum + list.at(at)!.megabytes, 0);
+  const name = count === 1000 ? 'shapes_1000' : 'shapes_quick';
+  record(`${name}_s`, Math.max(...samples.map((list) => list.at(-1)!.seconds)), 's');
+  record(`${name}_memory_mb_first`, total(0), 'MB');
+  record(`${name}_memory_mb_last`, total(-1), 'MB');
+  for (const list of samples) say(`  ${list.map(({ megabytes }) => megabytes.toFixed(0)).join(' ')} MB`);
+}
+
+interface Sample {
+  built: number;
+  seconds: number;
+  megabytes: number;
+}
+
+function worker(script: string, part: number, count: number): Promise<Sample[]> {
+  const child = spawn(process.execPath, ['--import', 'tsx', script, String(part), String(count)], {
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  let text = '';
+  child.stdout.on('data', (chunk) => {
+    text += chunk;
+  });
+  return new Promise((resolve, reject) => {
+    child.once('error', reject);
+    child.once('close', (code) => {
+      if (code !== 0) reject(new Error(`a worker ended with ${code}`));
+      else
+        resolve(
+          text
+            .trim()
+            .split('\n')
+            .map((line) => JSON.parse(line) as Sample),
+        );
+    });
+  });
+}

@@ -1,0 +1,87 @@
+import fc from 'fast-check';
+import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
+
+const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+const mm = (min: number, max: number) => number(min, max).map((x) => `${x.toFixed(2)} mm`);
+const degrees = fc.integer({ min: -180, max: 180 }).map((x) => `${x} deg`);
+const sometimes = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: undefined, freq: 3 });
+
+const section = fc.record({
+  name: fc.constantFrom('flat', 'd', 'court', 'flat-court', 'concave', 'bevelled', 'knife-edge'),
+  dome: sometimes(mm(0.05, 0.6)),
+  comfort: sometimes(mm(0, 0.4)),
+  edge: mm(0, 0.5),
+  'bore-edge': mm(0, 0.4),
+});
+
+/** A seam near a share of the width. */
+const seam = fc.oneof(
+  fc.record({ kind: fc.constant('straight') }),
+  fc.record({
+    kind: fc.constant('wave'),
+    amplitude: mm(0, 0.7),
+    waves: fc.integer({ min: 1, max: 8 }),
+    sharpness: fc.integer({ min: 0, max: 90 }).map((x) => `${x} %`),
+    phase: degrees,
+  }),
+);
+
+const setting = fc.oneof(
+  fc.constant('none' as const),
+  fc.record({
+    style: fc.constant('shared-claws'),
+    'claw-diameter': mm(0.35, 0.7),
+    'claw-height': mm(0.1, 0.4),
+  }),
+  fc.record({ style: fc.constant('channel') }),
+  fc.record({ style: fc.constant('flush') }),
+);
+
+const row = fc.record({
+  cut: fc.oneof({ weight: 3, arbitrary: fc.constant('round-brilliant') }, fc.constantFrom(...CUT_NAMES)),
+  diameter: mm(0.8, 2.2),
+  coverage: fc.oneof(
+    { weight: 4, arbitrary: fc.integer({ min: 10, max: 150 }).map((x) => `${x} deg`) },
+    fc.constantFrom('full', 'half'),
+  ),
+  'least-gap': mm(0, 0.3),
+  'set-depth': sometimes(mm(-0.1, 0.3)),
+  hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
+  setting,
+});
+
+const clean = (value: object) =>
+  Object.fromEntries(Object.entries(value).filter(([, content]) => content !== undefined));
+
+/** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
+export const anyTemplate = fc
+  .record({
+    section,
+    width: number(2, 7),
+    thickness: mm(1.2, 2.6),
+    taper: sometimes(fc.record({ width: fc.integer({ min: 50, max: 110 }).map((x) => `${x} %`) })),
+    seams: fc.array(seam, { maxLength: 2 }),
+    recesses: fc.array(mm(0, 0.4), { minLength: 3, maxLength: 3 }),
+    softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),
+    row: fc.option(row, { nil: undefined, freq: 2 }),
+    rowLane: fc.nat({ max: 2 }),
+  })
+  .map(({ seams, recesses, softenings, row, rowLane, width, section, ...rest }) => {
+    const names = recesses.slice(0, seams.length + 1).map((_, i) => `lane-${i}`);
+    const shares = [[], [40], [25, 75]][seams.length];
+    return clean({
+      title: 'Trial',
+      section: clean(section),
+      ...clean(rest),
+      width: `${width.toFixed(2)} mm`,
+      lanes: Object.fromEntries(
+        names.map((name, i) => [
+          name,
+          { alloy: 'yellow-18', recess: recesses[i], ...(names.length > 1 && { soften: softenings[i] }) },
+        ]),
+      ),
+      seams: Object.fromEntries(seams.map((each, i) => [`seam-${i}`, { ...each, at: `${shares[i]} %` }])),
+      rows: row && { stones: { lane: names[rowLane % names.length], ...clean(row) } },
+      'chord-tolerance': '0.05 mm',
+    });
+  });

@@ -1,0 +1,90 @@
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import init from 'replicad-opencascadejs';
+
+/** Open CASCADE's boundary representation: exact arcs, cones and fillets where ours are triangles. */
+type Engine = Awaited<ReturnType<typeof init>>;
+export type CadSolid = InstanceType<Engine['TopoDS_Shape']>;
+
+/** r from the finger's axis and z along it, mm. */
+export type Corner = [r: number, z: number];
+/** From corner to corner; with `through`, the arc of a circle over that point. */
+export interface Side {
+  from: Corner;
+  through?: Corner;
+  to: Corner;
+}
+
+export async function loadCadKernel(): Promise<CadKernel> {
+  const file = createRequire(import.meta.url).resolve('replicad-opencascadejs/wasm');
+  return new CadKernel(await init({ wasmBinary: await readFile(file) }));
+}
+
+export class CadKernel {
+  readonly #cad: Engine;
+
+  constructor(cad: Engine) {
+    this.#cad = cad;
+  }
+
+  /** The face within the sides, turned once about the axis. */
+  revolve(sides: Side[]): CadSolid {
+    const cad = this.#cad;
+    const point = ([r, z]: Corner) => new cad.gp_Pnt(r, 0, z);
+    const wire = new cad.BRepBuilderAPI_MakeWire();
+    for (const { from, through, to } of sides) {
+      const edge = through
+        ? new cad.BRepBuilderAPI_MakeEdge(
+            new cad.GC_MakeArcOfCircle(point(from), point(through), point(to)).Value(),
+          )
+        : new cad.BRepBuilderAPI_MakeEdge(point(from), point(to));
+      wire.Add(edge.Edge());
+    }
+    const face = new cad.BRepBuilderAPI_MakeFace(wire.Wire(), true).Face();
+    const axis = new cad.gp_Ax1(new cad.gp_Pnt(0, 0, 0), new cad.gp_Dir(0, 0, 1));
+    return new cad.BRepPrimAPI_MakeRevol(face, axis).Shape();
+  }
+
+  /** Rolls a ball along the circular edges through the given corners. */
+  fillet(solid: CadSolid, radii: { at: Corner; radius: number }[]): CadSolid {
+    const cad = this.#cad;
+    const left = radii.filter(({ radius }) => radius > 0);
+    if (left.length === 0) return solid;
+    const fillets = new cad.BRepFilletAPI_MakeFillet(solid);
+    const explorer = new cad.TopExp_Explorer(solid, cad.TopAbs_ShapeEnum.TopAbs_EDGE);
+    for (; explorer.More(); explorer.Next()) {
+      const edge = cad.TopoDS.Edge(explorer.Current());
+      const curve = new cad.BRepAdaptor_Curve(edge);
+      const ends = [curve.FirstParameter(), curve.LastParameter()].map((t) => curve.Value(t));
+      const [a, b] = ends.map((p): Corner => [Math.hypot(p.X(), p.Y()), p.Z()]);
+      // of a seam between two circles the ends differ
+      if (ends[0].Distance(ends[1]) > 1e-7 || Math.hypot(a[0] - b[0], a[1] - b[1]) > 1e-7) continue;
+      const found = left.findIndex(({ at }) => Math.hypot(at[0] - a[0], at[1] - a[1]) < 1e-6);
+      if (found < 0) continue;
+      fillets.Add(left[found].radius, edge);
+      left.splice(found, 1);
+    }
+    if (left.length > 0) throw new Error(`no edge at ${JSON.stringify(left[0].at)}`);
+    return fillets.Shape();
+  }
+
+  /** Twelve numbers, three rows of a rigid placement. */
+  place(solid: CadSolid, m: ArrayLike<number>): CadSolid {
+    const cad = this.#cad;
+    const turn = new cad.gp_Trsf();
+    const n = Array.from(m);
+    turn.SetValues(n[0], n[1], n[2], n[3], n[4], n[5], n[6], n[7], n[8], n[9], n[10], n[11]);
+    return new cad.BRepBuilderAPI_Transform(solid, turn, true).Shape();
+  }
+
+  subtract(from: CadSolid, cutter: CadSolid): CadSolid {
+    return new this.#cad.BRepAlgoAPI_Cut(from, cutter).Shape();
+  }
+
+  /** mm³ */
+  volume(solid: CadSolid): number {
+    const properties = new this.#cad.GProp_GProps();
+    this.#cad.BRepGProp.VolumeProperties(solid, properties, true, false, false);
+    return Math.abs(properties.Mass());
+  }
+}
