@@ -74,7 +74,10 @@ export async function readOrders(
     bands: bandsOf(range),
     report: (record, column, code, expected, received, advice) => {
       const place = record.place(column);
-      findings.add({ code, path: ['orders', column], expected, received, advice }, () => place);
+      findings.add(
+        { code, path: ['orders', column], expected, received: unquoted(record, column, received), advice },
+        () => place,
+      );
     },
   };
   const seen = new Map<string, number>();
@@ -93,6 +96,16 @@ export async function readOrders(
       );
     return order ? [order] : [];
   });
+}
+
+/** A cell may hold what stands in the wrong column, a name for one: an error says where it is, not what it says. */
+function unquoted({ cells, line }: OrderRecord, column: string, received: string): string {
+  const cell = cells[column] ?? '';
+  const begins = received.startsWith('"') ? received.slice(1, 21).replace(/["…].*$/, '') : '';
+  const quotes = cell !== '' && (received.includes(cell) || (begins !== '' && cell.startsWith(begins)));
+  return quotes
+    ? `another text (${[...cell].length} characters) in column "${column}" of line ${line}`
+    : received;
 }
 
 function bandsOf({ variants, pairs }: Range): Variant[] {

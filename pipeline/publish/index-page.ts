@@ -11,6 +11,7 @@ import type { Catalogue } from './catalogue-schema.ts';
 import { address } from './page/amounts.ts';
 import { PAGE_SIZE } from './page/choice.ts';
 import type { PageIndex, PageItem } from './page/page-data.ts';
+import { axisName, say } from './page/say.ts';
 import { pageIndex } from './page-index.ts';
 
 /** @param code the bundled script and the style, from `page-files.ts` */
@@ -30,7 +31,7 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
     "form-action 'none'",
   ].join('; ');
   return `<!doctype html>
-<html lang="en">
+<html lang="${index.language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -41,7 +42,7 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
 <style>${style}</style>
 </head>
 <body>
-<a class="skip" href="#bands">To the bands</a>
+<a class="skip" href="#bands">${say('toTheBands')}</a>
 <div class="page">
 <header>
 <p class="workshop">${escapeHtml(catalogue.workshop)}</p>
@@ -49,21 +50,21 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
 <p class="extent">${extent(bands, pairs)}</p>
 </header>
 <div class="layout">
-<details class="filters" open><summary>Choose</summary>
+<details class="filters" open><summary>${say('choose')}</summary>
 <div class="fields">
 ${fields(index, bands, pairs)}</div>
 </details>
 <main id="bands" tabindex="-1">
 <div class="tools">
 <p class="found" role="status"></p>
-<label class="find">Find <input type="search" autocomplete="off" spellcheck="false"></label>
-<label class="order">Order <select><option value="">As planned</option></select></label>
+<label class="find">${say('find')} <input type="search" autocomplete="off" spellcheck="false"></label>
+<label class="order">${say('order')} <select><option value="">${say('asPlanned')}</option></select></label>
 </div>
-<noscript><p>Filters, facts and further pages need JavaScript; catalogue.csv lists everything.</p></noscript>
+<noscript><p>${say('noScript')}</p></noscript>
 <ul class="cards">
 ${index.items.slice(0, PAGE_SIZE).map(card).join('\n')}
 </ul>
-<nav class="pages" aria-label="Pages" hidden></nav>
+<nav class="pages" aria-label="${say('pages')}" hidden></nav>
 </main>
 </div>
 <footer>
@@ -72,7 +73,7 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 </ul>
 </footer>
 </div>
-<aside class="tray" aria-label="To compare" hidden></aside>
+<aside class="tray" aria-label="${say('toCompare')}" hidden></aside>
 <dialog class="look" aria-labelledby="look-title"></dialog>
 <dialog class="beside" aria-labelledby="beside-title"></dialog>
 <script type="application/json" id="index">${jsonForScript(index)}</script>
@@ -84,16 +85,16 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 
 function extent(bands: number, pairs: number): string {
   const parts = [];
-  if (bands > 0) parts.push(`${bands} ${bands === 1 ? 'band' : 'bands'}`);
-  if (pairs > 0) parts.push(`${pairs} ${pairs === 1 ? 'pair' : 'pairs'}`);
-  return parts.join(' and ') || 'Nothing made yet';
+  if (bands > 0) parts.push(say(bands === 1 ? 'oneBand' : 'bandsCount', { n: bands }));
+  if (pairs > 0) parts.push(say(pairs === 1 ? 'onePair' : 'pairsCount', { n: pairs }));
+  return parts.join(say('and')) || say('nothingYet');
 }
 
 /** A box per axis on which items differ; the page fills in the counts. */
 function fields({ axes }: PageIndex, bands: number, pairs: number): string {
-  const groups = axes.map(({ name, values }) => fieldset(name, `axis ${name}`, values));
-  if (bands > 0 && pairs > 0) groups.unshift(fieldset('show', 'kind', ['Bands', 'Pairs']));
-  if (groups.length > 0) groups.push('<button type="button" class="clear" hidden>Show all</button>');
+  const groups = axes.map(({ name, values }) => fieldset(axisName(name), `axis ${name}`, values));
+  if (bands > 0 && pairs > 0) groups.unshift(fieldset(say('show'), 'kind', ['Bands', 'Pairs']));
+  if (groups.length > 0) groups.push(`<button type="button" class="clear" hidden>${say('showAll')}</button>`);
   return groups.map((g) => `${g}\n`).join('');
 }
 
@@ -101,7 +102,7 @@ function fieldset(legend: string, name: string, values: readonly string[]): stri
   const labels = values.map(
     (value) =>
       `<label><input type="checkbox" name="${escapeHtml(name)}" value="${escapeHtml(value)}">` +
-      `<span>${escapeHtml(value)} <small></small></span></label>`,
+      `<span>${escapeHtml(name === 'kind' ? say(value === 'Pairs' ? 'pairs' : 'bands') : value)} <small></small></span></label>`,
   );
   return `<fieldset><legend>${escapeHtml(legend)}</legend><div class="values">\n${labels.join('\n')}\n</div></fieldset>`;
 }

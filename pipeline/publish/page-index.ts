@@ -1,7 +1,11 @@
 /** Cuts a catalogue into what its page needs at once and what it loads later. */
+
+import type { Language } from '../trade/words.ts';
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from './catalogue-schema.ts';
+import { localeOf } from './messages/locale.ts';
 import { carats, mm } from './page/amounts.ts';
 import type { ItemDetail, PageIndex, PageItem } from './page/page-data.ts';
+import { hear, say, totalPrice } from './page/say.ts';
 
 /** Items in one file of details: a look at one item loads its neighbours too. */
 const PART = 32;
@@ -12,8 +16,11 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
     if (!shapes.has(key)) shapes.set(key, shapes.size);
     return shapes.get(key)!;
   };
+  const { tag, messages } = localeOf((catalogue.language ?? 'en') as Language);
+  hear({ language: tag, messages: messages.page });
   const items = catalogue.items.map((item, i): PageItem => {
     const first = item.shots[0];
+    const price = totalPrice(item.bands);
     const large = widest((first?.pictures ?? []).filter((p) => p.role === 'picture'));
     const small = first?.pictures.find((p) => p.role === 'thumbnail') ?? large;
     return {
@@ -27,6 +34,7 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
       widthMm: round(item.bands[0].widthMm),
       massG: round(sum(item.bands.map((b) => b.metalMassG))),
       carats: round(sum(item.bands.map((b) => b.totalCarats))),
+      ...(price ? { price: price.total } : {}),
       alt: first?.alt ?? item.title,
       ...(small ? { thumbnail: { file: small.file, width: small.width, height: small.height } } : {}),
       ...(large ? { large: large.file } : {}),
@@ -40,7 +48,7 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
     const shown = values.map((v) => v.label).filter((label) => worn.has(label));
     return shown.length < 2 ? [] : [{ name, values: shown }];
   });
-  return { axes, items };
+  return { language: tag, messages: messages.page, axes, items };
 }
 
 /** The rest of the items, file by file. */
@@ -77,10 +85,12 @@ const partFile = (n: number) => `page/items-${String(n + 1).padStart(2, '0')}.js
 
 /** True size in one line, and the stones as a total. */
 function bandLine(band: BandFacts): string {
-  const size = band.sizes[0]?.text ?? `${band.circumferenceMm.toFixed(1)} mm`;
+  const size = band.sizes[0]?.text ?? mm(band.circumferenceMm, 1);
   const stones =
-    band.stoneCount > 0 ? `, ${band.stoneCount}\u00a0stones, total ${carats(band.totalCarats)}` : '';
-  return `${size}, ${mm(band.widthMm)} wide, ${mm(band.innerDiameterMm)} inside${stones}`;
+    band.stoneCount > 0
+      ? `, ${say('stonesOf', { n: band.stoneCount, total: carats(band.totalCarats) })}`
+      : '';
+  return `${size}, ${say('trueSize', { width: mm(band.widthMm), inside: mm(band.innerDiameterMm) })}${stones}`;
 }
 
 function wordsOf(item: CatalogueEntry): string {

@@ -1,10 +1,17 @@
 import pLimit from 'p-limit';
+import { PROOF } from '../catalogue/client-plan.ts';
+import type { ImageOutput, ShotPlan } from '../catalogue/plan.ts';
 import { encodePictures } from '../picture/encode.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { Job } from './job.ts';
 import { encodeBundle } from './picture-bundle.ts';
 import { loadFilm } from './take-run.ts';
 import type { PictureWork, TakeWork } from './work.ts';
+
+/** No proof shows the frames of a turntable. */
+export function imagesOf(images: readonly ImageOutput[], { turn }: ShotPlan): readonly ImageOutput[] {
+  return turn ? images.filter(({ name }) => name !== PROOF) : images;
+}
 
 /** Encodes pictures from stored films, beside the tracer. */
 export class Encoding {
@@ -39,7 +46,7 @@ export class Encoding {
     if (!film) return;
     const matte = work.matte && (await loadFilm(store, work.matte));
     if (work.matte && !matte) return;
-    const images = await encodePictures(film, plan.images, {
+    const images = await encodePictures(film, imagesOf(plan.images, work.take.shot), {
       white: WHITE_LEVEL,
       matte: matte || undefined,
       watermark,

@@ -56,7 +56,7 @@ export async function assembleItem(
     item: {
       sku,
       kind,
-      title: titleOf(subject),
+      title: titleOf(subject, messagesOf(work.plan.language).wording),
       bands,
       shots,
       ...(await documentsOf(bands, source)),

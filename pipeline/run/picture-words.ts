@@ -1,6 +1,7 @@
 import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
 import { GERMAN } from '../catalogue/alt-text-de.ts';
 import type { Plan, ShotName } from '../catalogue/plan.ts';
+import { messagesOf } from '../publish/messages/locale.ts';
 import type { Language } from '../trade/words.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 
@@ -20,6 +21,6 @@ export function pictureWords(plan: Plan): (sku: string, view: ShotName) => Pictu
     const subject = subjects.get(sku);
     if (!subject) throw new RangeError(`${sku} is not in the plan`);
     const bands = subject.bands.map((band) => ({ band, design: plan.shapes[band.shape] }));
-    return { title: titleOf(subject), alt: altText(view, bands, words) };
+    return { title: titleOf(subject, messagesOf(plan.language).wording), alt: altText(view, bands, words) };
   };
 }

@@ -1,4 +1,5 @@
 import type { Pair, Plan, Variant } from '../catalogue/plan.ts';
+import type { WordingMessages } from '../publish/messages/messages.ts';
 
 /** What one catalogue item is about. */
 export interface Subject {
@@ -14,9 +15,13 @@ export function subjectsOf(plan: Plan): Subject[] {
   ];
 }
 
-/** Colours first; sizes and widths stand in the facts right below. A pair has one title: it shares its metals. */
-export function titleOf(subject: Subject): string {
-  const [band] = subject.bands;
+/** Colours first; sizes and widths stand in the facts right below. A pair is called one, by the looks of both bands where they differ. */
+export function titleOf(subject: Subject, { pair }: Pick<WordingMessages, 'pair'>): string {
+  const looks = [...new Set(subject.bands.map(looksOf))];
+  return subject.kind === 'pair' ? pair(looks) : looks[0];
+}
+
+function looksOf(band: Variant): string {
   const looks = Object.entries(band.axes).filter(([axis]) => axis !== 'size' && axis !== 'width');
   const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
   return labels.join(', ');

@@ -5,6 +5,7 @@ import { missingLetters } from '../picture/lettering.ts';
 import { swatchSheet } from '../picture/swatches.ts';
 import type { CatalogueSwatches } from '../publish/catalogue.ts';
 import { artefactKey } from '../publish/content-key.ts';
+import { messagesOf } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
@@ -31,7 +32,7 @@ export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: reado
     .map((take) => {
       const skus = take.take.colourways.map((c) => c.pictures[0].sku);
       const captions = skus.map((sku) => {
-        const title = titleOf(subjects.get(sku)!);
+        const title = titleOf(subjects.get(sku)!, messagesOf(plan.language).wording);
         // SKUs can always be drawn
         return missingLetters(title).length === 0 ? title : sku;
       });

@@ -13,6 +13,7 @@ import {
 import type { CataloguePicture } from '../../pipeline/publish/catalogue-item.ts';
 import type { BandFacts } from '../../pipeline/publish/catalogue-schema.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import type { Language } from '../../pipeline/trade/words.ts';
 import { syntheticShape } from '../model/synthetic-shape.ts';
 import { sampleBand } from './sample-items.ts';
 
@@ -151,7 +152,7 @@ async function itemOf(size: 50 | 60, metal: string): Promise<CatalogueItem> {
 }
 
 /** Seven items: six bands and a pair. Model of size 50 without stones, of size 60 with. */
-export async function publishSmall(out: string): Promise<void> {
+export async function publishSmall(out: string, language: Language = 'en'): Promise<void> {
   const items: CatalogueItem[] = [];
   for (const size of SIZES) for (const metal of METALS) items.push(await itemOf(size, metal));
   const pair: CatalogueItem = {
@@ -199,6 +200,7 @@ export async function publishSmall(out: string): Promise<void> {
   const sheet = await disc(64, '#888888', 0.5);
   await publishCatalogue(out, items, {
     catalogue: 'small',
+    language,
     title: `Bands ${MARKUP}`,
     workshop: 'Sample workshop',
     axes: [

@@ -1,4 +1,5 @@
 import type { Messages } from './messages.ts';
+import { PAGE_GERMAN } from './page-de.ts';
 
 const und = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
@@ -38,6 +39,7 @@ export const GERMAN: Messages = {
     },
     title: (metals, stones, width) =>
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,
+    pair: (looks) => `Paar: ${looks.join(' mit ')}`,
     made: (metals) => `Trauring aus ${metals}.`,
     atBack: (top, back) => `${top} (an der Rückseite ${back})`,
     measures: (width, thickness, bore, grams) =>
@@ -124,25 +126,5 @@ export const GERMAN: Messages = {
     widthThickness: 'Breite, Stärke',
     none: 'keine',
   },
-  page: {
-    bands: 'Ringe',
-    pairs: 'Paare',
-    choose: 'Auswählen',
-    showAll: 'Alle zeigen',
-    nothingYet: 'Noch nichts angefertigt',
-    wide: 'breit',
-    thick: 'stark',
-    inside: 'innen',
-    sizes: 'Größen',
-    metal: 'Metall',
-    stones: 'Steine',
-    totalApprox: 'zusammen ca.',
-    price: 'Preis',
-    model: '3D-Modell',
-    checks: 'Werkstattprüfungen',
-    cautions: 'Bitte beachten Sie',
-    close: 'Schließen',
-    previous: 'Zurück',
-    next: 'Weiter',
-  },
+  page: PAGE_GERMAN,
 };

@@ -1,4 +1,5 @@
 import type { Messages } from './messages.ts';
+import { PAGE_ENGLISH } from './page-en.ts';
 
 const and = (items: readonly string[]) => items.join(' and ');
 
@@ -37,6 +38,7 @@ export const ENGLISH: Messages = {
     },
     title: (metals, stones, width) =>
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,
+    pair: (looks) => `Pair: ${looks.join(' with ')}`,
     made: (metals) => `Wedding band of ${metals}.`,
     atBack: (top, back) => `${top} (${back} at the back)`,
     measures: (width, thickness, bore, grams) =>
@@ -122,25 +124,5 @@ export const ENGLISH: Messages = {
     widthThickness: 'width, thickness',
     none: 'none',
   },
-  page: {
-    bands: 'Bands',
-    pairs: 'Pairs',
-    choose: 'Choose',
-    showAll: 'Show all',
-    nothingYet: 'Nothing made yet',
-    wide: 'wide',
-    thick: 'thick',
-    inside: 'inside',
-    sizes: 'Sizes',
-    metal: 'Metal',
-    stones: 'Stones',
-    totalApprox: 'total approx.',
-    price: 'Price',
-    model: '3D model',
-    checks: 'Bench checks',
-    cautions: 'Please note',
-    close: 'Close',
-    previous: 'Previous',
-    next: 'Next',
-  },
+  page: PAGE_ENGLISH,
 };

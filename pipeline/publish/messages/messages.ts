@@ -1,4 +1,5 @@
 import type { ShotName } from '../../catalogue/plan.ts';
+import type { PAGE_ENGLISH } from './page-en.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
@@ -23,6 +24,8 @@ export interface WordingMessages {
   /** ids begin with these colours; the word a buyer would use */
   colours: Record<MetalColour, string>;
   title(metals: string, stones: string | undefined, width: string): string;
+  /** title of a pair, from the looks of its bands: one if they look alike */
+  pair(looks: readonly string[]): string;
   made(metals: string): string;
   atBack(top: string, back: string): string;
   measures(width: string, thickness: string, bore: string, grams: string): string;
@@ -102,25 +105,8 @@ export interface BenchMessages {
   none: string;
 }
 
-/** What the catalogue page says; its client script may be handed these as JSON, so all are plain texts. */
-export interface PageMessages {
-  bands: string;
-  pairs: string;
-  choose: string;
-  showAll: string;
-  nothingYet: string;
-  wide: string;
-  thick: string;
-  inside: string;
-  sizes: string;
-  metal: string;
-  stones: string;
-  totalApprox: string;
-  price: string;
-  model: string;
-  checks: string;
-  cautions: string;
-  close: string;
-  previous: string;
-  next: string;
-}
+/**
+ * What the catalogue page says, with the amounts in braces; its client script is handed these as JSON, so all are plain
+ * texts.
+ */
+export type PageMessages = Record<keyof typeof PAGE_ENGLISH, string>;

@@ -1,9 +1,11 @@
 /** Two items side by side, pictures and outlines at one scale. */
+
 import { address, mm } from './amounts.ts';
 import { make, signButton } from './element.ts';
 import { factGroups } from './facts.ts';
 import type { DetailBand, DetailShot, ItemDetail } from './page-data.ts';
 import { ownPictures, shotName, shownShots } from './pictures.ts';
+import { say } from './say.ts';
 
 type Two = readonly [ItemDetail, ItemDetail];
 
@@ -19,7 +21,7 @@ export function showBeside(dialog: HTMLDialogElement, two: Two, close: () => voi
       ...shots.map((s) => make('option', { value: s.name }, shotName(s, two[0]))),
     );
     select.addEventListener('change', () => show(select.value));
-    tools.push(make('label', { class: 'order' }, 'Picture ', select));
+    tools.push(make('label', { class: 'order' }, `${say('picture')} `, select));
   }
   show(shots[0]?.name);
   dialog.replaceChildren(
@@ -28,14 +30,14 @@ export function showBeside(dialog: HTMLDialogElement, two: Two, close: () => voi
       { class: 'bar' },
       make('span', { class: 'where' }),
       ...tools,
-      signButton('✕', 'Close', close),
+      signButton('✕', say('close'), close),
     ),
     make(
       'div',
       { class: 'comparison' },
-      make('h2', { id: 'beside-title', tabindex: -1 }, 'Side by side'),
+      make('h2', { id: 'beside-title', tabindex: -1 }, say('sideBySide')),
       view,
-      make('h3', { class: 'group' }, 'Outlines at one scale'),
+      make('h3', { class: 'group' }, say('outlines')),
       outlines(two),
       ...table(two),
     ),
@@ -71,9 +73,7 @@ function picturesAt(two: Two, name: string): Node[] {
     return make('figure', {}, make('div', { class: 'tile' }, img), make('figcaption', {}, item.sku));
   });
   const largest = Math.max(shots[0].frameMm ?? 0, shots[1].frameMm ?? 0);
-  const note = shares
-    ? `Same scale at the middle of the pictures; each column is ${mm(largest, 1)} wide.`
-    : 'These pictures were made without a known scale and each fills its frame: compare sizes by the outlines.';
+  const note = shares ? say('sameScale', { width: mm(largest, 1) }) : say('noScale');
   return [make('div', { class: 'two' }, ...figures), make('p', { class: 'hint' }, note)];
 }
 
@@ -90,8 +90,8 @@ function outlines(two: Two): HTMLElement {
     const svg = document.createElementNS(SVG, 'svg');
     svg.setAttribute('viewBox', `0 0 ${width.toFixed(2)} ${height.toFixed(2)}`);
     svg.setAttribute('role', 'img');
-    const said = item.bands.map(
-      (b) => `${mm(outer(b))} outside, ${mm(b.innerDiameterMm)} inside, ${mm(b.widthMm)} wide`,
+    const said = item.bands.map((b) =>
+      say('outline', { outside: mm(outer(b)), inside: mm(b.innerDiameterMm), width: mm(b.widthMm) }),
     );
     svg.setAttribute('aria-label', `${item.sku}: ${said.join('; ')}`);
     let x = gap + (width - wide(item)) / 2;
@@ -133,14 +133,18 @@ function table(two: Two): HTMLElement[] {
           make(
             'tr',
             differs ? { class: 'differs' } : {},
-            make('th', { scope: 'row' }, name, differs ? make('small', {}, 'differs') : ''),
+            make('th', { scope: 'row' }, name, differs ? make('small', {}, say('differs')) : ''),
             ...values.map((v) => make('td', {}, v)),
           ),
         );
       }
     }
     const heads = two.map((item) =>
-      make('th', { scope: 'col' }, item.bands.length > 1 ? `${item.sku}, band ${band + 1}` : item.sku),
+      make(
+        'th',
+        { scope: 'col' },
+        item.bands.length > 1 ? say('skuBand', { sku: item.sku, n: band + 1 }) : item.sku,
+      ),
     );
     parts.push(
       make(

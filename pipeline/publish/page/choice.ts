@@ -1,5 +1,7 @@
 /** What of a catalogue is shown and in which order. Pure: no page, no address. */
+
 import type { PageItem } from './page-data.ts';
+import { type PageKey, say } from './say.ts';
 
 /** Items on one page of the grid. */
 export const PAGE_SIZE = 48;
@@ -20,28 +22,26 @@ export interface Chosen {
 
 interface Measure {
   name: string;
-  /** from the least, from the largest */
-  labels: [string, string];
+  /** what it is called from the least, from the largest */
+  labels: [PageKey, PageKey];
   of: (item: PageItem) => number;
 }
 
 const MEASURES: Measure[] = [
-  { name: 'size', labels: ['Size, smallest first', 'Size, largest first'], of: (i) => i.sizeMm },
-  { name: 'width', labels: ['Width, narrowest first', 'Width, widest first'], of: (i) => i.widthMm },
-  { name: 'mass', labels: ['Metal, lightest first', 'Metal, heaviest first'], of: (i) => i.massG },
-  {
-    name: 'carats',
-    labels: ['Stones, fewest carats first', 'Stones, most carats first'],
-    of: (i) => i.carats,
-  },
+  { name: 'size', labels: ['sizeUp', 'sizeDown'], of: (i) => i.sizeMm },
+  { name: 'width', labels: ['widthUp', 'widthDown'], of: (i) => i.widthMm },
+  { name: 'mass', labels: ['massUp', 'massDown'], of: (i) => i.massG },
+  { name: 'carats', labels: ['caratsUp', 'caratsDown'], of: (i) => i.carats },
+  // an item without a price comes last among the dear ones
+  { name: 'price', labels: ['priceUp', 'priceDown'], of: (i) => i.price ?? Number.MAX_VALUE },
 ];
 
 /** Orders by which these items differ, with their labels. */
 export function ordersOf(items: readonly PageItem[]): { name: string; label: string }[] {
   return MEASURES.filter(({ of }) => items.some((item) => of(item) !== of(items[0]))).flatMap(
     ({ name, labels }) => [
-      { name, label: labels[0] },
-      { name: `${name}-down`, label: labels[1] },
+      { name, label: say(labels[0]) },
+      { name: `${name}-down`, label: say(labels[1]) },
     ],
   );
 }

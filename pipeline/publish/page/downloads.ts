@@ -1,8 +1,10 @@
 /** Every file of an item, as links. */
+
 import { address, bytes, mm } from './amounts.ts';
 import { make } from './element.ts';
 import type { ItemDetail } from './page-data.ts';
 import { shotName, shownShots } from './pictures.ts';
+import { figure, say } from './say.ts';
 
 interface Download {
   file: string;
@@ -10,7 +12,7 @@ interface Download {
   bytes: number;
 }
 
-const DOCUMENTS = { 'stone-list': 'Stone list', 'bench-sheet': 'Bench sheet' } as const;
+const DOCUMENTS = { 'stone-list': 'stoneList', 'bench-sheet': 'benchSheet' } as const;
 
 export function downloadGroups(item: ItemDetail): { title: string; files: Download[] }[] {
   const several = item.bands.length > 1;
@@ -25,17 +27,23 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
       })),
   );
   const swatches = item.swatches.flatMap((s) => [
-    { file: s.file, label: `Swatch, ${s.shot}`, bytes: s.bytes },
-    { file: s.sheet, label: `All colourways, ${s.shot}`, bytes: s.sheetBytes },
+    { file: s.file, label: `${say('swatch')}, ${s.shot}`, bytes: s.bytes },
+    { file: s.sheet, label: `${say('allColourways')}, ${s.shot}`, bytes: s.sheetBytes },
   ]);
   const models = item.bands.flatMap((b) =>
     b.model
-      ? [{ file: b.model.file, label: `3D model, GLB${of(b.sku)}`, bytes: item.models[b.model.file] ?? 0 }]
+      ? [
+          {
+            file: b.model.file,
+            label: `${say('model')}, GLB${of(b.sku)}`,
+            bytes: item.models[b.model.file] ?? 0,
+          },
+        ]
       : [],
   );
   const documents = (item.documents ?? []).map((d) => ({
     file: d.file,
-    label: `${DOCUMENTS[d.kind] ?? d.kind}, ${extension(d.file)}${several ? `, ${d.file.split('/').pop()}` : ''}`,
+    label: `${DOCUMENTS[d.kind] ? say(DOCUMENTS[d.kind]) : d.kind}, ${extension(d.file)}${several ? `, ${d.file.split('/').pop()}` : ''}`,
     bytes: d.bytes,
   }));
   const parts = item.bands.flatMap(
@@ -43,16 +51,16 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
       b.caster?.parts.flatMap((part) =>
         part.files.map((f) => ({
           file: f.file,
-          label: `${part.alloy} part (${part.lanes.join(', ')}), ${f.format.toUpperCase()}${of(b.sku)}`,
+          label: `${say('castPart', { alloy: part.alloy, lanes: part.lanes.join(', ') })}, ${f.format.toUpperCase()}${of(b.sku)}`,
           bytes: f.bytes,
         })),
       ) ?? [],
   );
   return [
-    { title: 'Pictures', files: pictures },
-    { title: 'Swatches', files: swatches },
-    { title: 'For the bench', files: documents },
-    { title: 'Models', files: [...models, ...parts] },
+    { title: say('pictures'), files: pictures },
+    { title: say('swatches'), files: swatches },
+    { title: say('forTheBench'), files: documents },
+    { title: say('models'), files: [...models, ...parts] },
   ].filter((group) => group.files.length > 0);
 }
 
@@ -77,7 +85,7 @@ export function downloads(item: ItemDetail): HTMLElement[] {
     );
   });
   return [
-    make('h3', { class: 'group' }, 'Files'),
+    make('h3', { class: 'group' }, say('files')),
     ...boxes,
     ...allowances(item).map((text) => make('p', { class: 'note' }, text)),
   ];
@@ -88,14 +96,18 @@ function allowances(item: ItemDetail): string[] {
   const said = item.bands.flatMap(({ caster }) =>
     caster
       ? [
-          `STL and 3MF allow for: shrinkage ${percent(caster.shrinkage)}, polishing ${mm(caster.polishMm)}; sprue ${percent(caster.sprue)} in the mass only. Agree with your caster who applies allowances.`,
+          say('allowances', {
+            shrinkage: percent(caster.shrinkage),
+            polish: mm(caster.polishMm),
+            sprue: percent(caster.sprue),
+          }),
         ]
       : [],
   );
   return [...new Set(said)];
 }
 
-const percent = (share: number) => `${Number((100 * share).toFixed(2))}\u00a0%`;
+const percent = (share: number) => `${figure(100 * share, 0, 2)}\u00a0%`;
 
 function extension(file: string): string {
   return file.slice(file.lastIndexOf('.') + 1).toUpperCase();

@@ -1,7 +1,9 @@
 /** The facts of a band in tables: measures, sizes, metal, stones, bench checks. */
+
 import { carats, grams, mm } from './amounts.ts';
 import { make } from './element.ts';
 import type { DetailBand, ItemDetail } from './page-data.ts';
+import { cutName, ruleName, say } from './say.ts';
 
 export interface Fact {
   name: string;
@@ -19,30 +21,35 @@ export function factGroups(band: DetailBand): FactGroup[] {
   const stones = band.rows.map((r) => ({
     name: r.label,
     value: carats(r.carats),
-    note: `${r.count} × ${r.cut.replaceAll('-', ' ')}, ${r.lengthMm ? `${mm(r.lengthMm)} by ` : ''}${mm(r.diameterMm)}`,
+    note: `${r.count} × ${cutName(r.cut)}, ${r.lengthMm ? `${mm(r.lengthMm)} × ` : ''}${mm(r.diameterMm)}`,
   }));
   const all = [
     {
-      title: 'Measures',
+      title: say('measures'),
       facts: [
-        { name: 'Inner diameter', value: mm(band.innerDiameterMm) },
-        { name: 'Circumference', value: mm(band.circumferenceMm) },
-        { name: 'Width', value: mm(band.widthMm) },
-        { name: 'Thickness', value: mm(band.thicknessMm) },
+        { name: say('innerDiameter'), value: mm(band.innerDiameterMm) },
+        { name: say('circumference'), value: mm(band.circumferenceMm) },
+        { name: say('width'), value: mm(band.widthMm) },
+        { name: say('thickness'), value: mm(band.thicknessMm) },
       ],
     },
-    { title: 'Sizes', facts: band.sizes.map((s) => ({ name: s.label, value: s.text })) },
+    { title: say('sizes'), facts: band.sizes.map((s) => ({ name: s.label, value: s.text })) },
     {
-      title: 'Metal',
-      facts: metals.length > 1 ? [...metals, { name: 'All metal', value: grams(band.metalMassG) }] : metals,
+      title: say('metal'),
+      facts:
+        metals.length > 1 ? [...metals, { name: say('allMetal'), value: grams(band.metalMassG) }] : metals,
     },
     {
-      title: 'Stones, total weight',
+      title: say('stonesTotal'),
       facts:
         stones.length > 1
           ? [
               ...stones,
-              { name: 'All stones', value: carats(band.totalCarats), note: `${band.stoneCount} in all` },
+              {
+                name: say('allStones'),
+                value: carats(band.totalCarats),
+                note: say('inAll', { n: band.stoneCount }),
+              },
             ]
           : stones,
     },
@@ -77,30 +84,36 @@ export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[]
   if (band.checks.length === 0) return [];
   const passed = band.checks.filter((c) => c.passed).length;
   const list = band.checks.map((c) => {
-    const state = c.passed ? 'passed' : c.waived ? `not passed, waived: ${c.waived}` : 'not passed';
+    const state = c.passed
+      ? say('passed')
+      : c.waived
+        ? say('waived', { reason: c.waived })
+        : say('notPassed');
     return make(
       'li',
       { class: c.passed ? 'passed' : 'failed' },
-      `${c.rule.replaceAll('-', ' ')}: ${c.measured}`,
-      make('small', {}, `${state}; limit ${c.limit}; ${c.place} (${c.source})`),
+      `${ruleName(c.rule)}: ${c.measured}`,
+      make('small', {}, `${state}; ${say('limit')} ${c.limit}; ${c.place} (${c.source})`),
     );
   });
   const details = make(
     'details',
     { class: 'checks' },
-    make('summary', {}, `${passed} of ${band.checks.length} passed`),
+    make('summary', {}, say('passedOf', { n: passed, of: band.checks.length })),
     make('ul', {}, ...list),
   );
   details.open = passed < band.checks.length;
-  return [make(level, { class: 'group' }, 'Bench checks'), details];
+  return [make(level, { class: 'group' }, say('checks')), details];
 }
 
 export function bandHeading(band: DetailBand, index: number): string {
   const labels = Object.values(band.axes).join(', ');
-  return `${index === 0 ? 'First' : 'Second'} band${labels ? `: ${labels}` : ''}`;
+  return `${say(index === 0 ? 'firstBand' : 'secondBand')}${labels ? `: ${labels}` : ''}`;
 }
 
 /** True size, to stand under every picture. */
 export function trueSize(item: ItemDetail): string {
-  return item.bands.map((b) => `${mm(b.widthMm)} wide, ${mm(b.innerDiameterMm)} inside`).join('; ');
+  return item.bands
+    .map((b) => say('trueSize', { width: mm(b.widthMm), inside: mm(b.innerDiameterMm) }))
+    .join('; ');
 }

@@ -1,8 +1,10 @@
 /** The grid of cards, one page at a time. */
+
 import { address } from './amounts.ts';
 import { type Choice, PAGE_SIZE } from './choice.ts';
 import { button, make } from './element.ts';
 import type { PageItem } from './page-data.ts';
+import { say } from './say.ts';
 
 export interface GridEvents {
   look(sku: string): void;
@@ -78,9 +80,9 @@ function furnish(card: HTMLElement, item: PageItem, events: GridEvents): void {
     event.preventDefault();
     events.look(item.sku);
   });
-  const toggle = button('Compare', () => events.lay(item.sku), {
+  const toggle = button(say('compare'), () => events.lay(item.sku), {
     class: 'lay',
-    'aria-label': `Compare ${item.title}, ${item.sku}`,
+    'aria-label': `${say('compare')}: ${item.title}, ${item.sku}`,
   });
   card.append(toggle);
 }
@@ -94,9 +96,9 @@ function showPages(nav: HTMLElement, page: number, pages: number, events: GridEv
     return made;
   };
   nav.replaceChildren(
-    step('Earlier', page - 1),
-    make('span', {}, `Page ${page} of ${pages}`),
-    step('Later', page + 1),
+    step(say('earlier'), page - 1),
+    make('span', {}, say('pageOf', { n: page, of: pages })),
+    step(say('later'), page + 1),
   );
   const again = [...nav.querySelectorAll('button')].find((b) => b.textContent === focused && !b.disabled);
   if (focused) ((again ?? nav.querySelector('button:enabled')) as HTMLElement | null)?.focus();

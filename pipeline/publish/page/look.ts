@@ -7,6 +7,7 @@ import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
 import { largest, picture, shotName, shownShots, smallest } from './pictures.ts';
+import { figure, priceText, say, totalPrice } from './say.ts';
 import { turner } from './turner.ts';
 
 export interface LookEvents {
@@ -54,7 +55,7 @@ export function showLookProblem(
 ): void {
   closeLook();
   dialog.replaceChildren(
-    make('div', { class: 'bar' }, make('span', {}), signButton('✕', 'Close', close)),
+    make('div', { class: 'bar' }, make('span', {}), signButton('✕', say('close'), close)),
     make(
       'div',
       { class: 'item' },
@@ -72,7 +73,7 @@ function bar(item: ItemDetail, { order, beside }: LookPlace, events: LookEvents)
     return made;
   };
   const laid = beside.includes(item.sku);
-  const compare = button('Compare', () => events.lay(item.sku), {
+  const compare = button(say('compare'), () => events.lay(item.sku), {
     class: 'lay',
     'aria-pressed': String(laid),
   });
@@ -80,11 +81,11 @@ function bar(item: ItemDetail, { order, beside }: LookPlace, events: LookEvents)
   return make(
     'div',
     { class: 'bar' },
-    make('span', { class: 'where' }, at < 0 ? '' : `${at + 1} of ${order.length}`),
+    make('span', { class: 'where' }, at < 0 ? '' : say('of', { n: at + 1, of: order.length })),
     compare,
-    step('‹', 'Previous', order[at - 1]),
-    step('›', 'Next', at < 0 ? undefined : order[at + 1]),
-    signButton('✕', 'Close', events.close),
+    step('‹', say('previous'), order[at - 1]),
+    step('›', say('next'), at < 0 ? undefined : order[at + 1]),
+    signButton('✕', say('close'), events.close),
   );
 }
 
@@ -127,7 +128,7 @@ function pictures(item: ItemDetail, items: LookPlace['items']): HTMLElement {
     show();
   };
   if (choices.length > 0 && shots.length > 0) choose(0, choices[0].show);
-  const row = make('div', { class: 'choices', role: 'group', 'aria-label': 'Pictures' }, ...buttons);
+  const row = make('div', { class: 'choices', role: 'group', 'aria-label': say('pictures') }, ...buttons);
   return make('div', { class: 'pictures' }, stage, choices.length > 1 ? row : undefined);
 }
 
@@ -135,7 +136,7 @@ function shotOnStage(item: ItemDetail, shot: DetailShot): Node[] {
   const caption = make(
     'figcaption',
     {},
-    `${shotName(shot, item)}. Shown larger than life: ${trueSize(item)}.`,
+    `${shotName(shot, item)}. ${say('largerThanLife', { size: trueSize(item) })}`,
   );
   if (shot.turn) return [make('figure', {}, ...turner(item, shot, SIZES), caption)];
   const file = largest(shot);
@@ -148,7 +149,7 @@ function modelsOf(item: ItemDetail, items: LookPlace['items']): (ModelOfBand & {
   return item.bands.flatMap((band, i) => {
     if (!band.model || seen.has(band.model.file + band.model.variant)) return [];
     seen.add(band.model.file + band.model.variant);
-    const label = item.bands.length > 1 ? `3D, ${i === 0 ? 'first' : 'second'} band` : '3D model';
+    const label = item.bands.length > 1 ? `3D, ${say(i === 0 ? 'firstBand' : 'secondBand')}` : say('model');
     return [{ ...band.model, names: colourwayNames(items.get(item.sku), i, items), label }];
   });
 }
@@ -184,26 +185,28 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
     make('h2', { id: 'look-title', tabindex: -1 }, item.title),
     make('p', { class: 'sku' }, item.sku),
   );
+  const price = totalPrice(item.bands);
+  if (price) column.append(make('p', { class: 'price' }, `${say('price')}: ${priceText(price)}`));
   const several = item.bands.length > 1;
   item.bands.forEach((band, i) => {
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));
     column.append(...factTables(band, several ? 'h4' : 'h3'), ...benchChecks(band, several ? 'h4' : 'h3'));
   });
   column.append(...downloads(item), ...otherColourways(item, items, events));
-  const noise = shownShots(item).map(
-    (s) => `${shotName(s, item)} ${(100 * s.noise.reached).toFixed(1)} % in ${s.noise.passes} passes`,
+  const noise = shownShots(item).map((s) =>
+    say('noiseOf', {
+      shot: shotName(s, item),
+      share: figure(100 * s.noise.reached, 1),
+      n: s.noise.passes,
+    }),
   );
   column.append(
     make(
       'ul',
       { class: 'notes' },
       ...item.cautions.map((c) => make('li', {}, c)),
-      make(
-        'li',
-        {},
-        'Computer renderings. Stone weights and masses approximate. Check with the bench before making.',
-      ),
-      make('li', {}, `Picture noise: ${noise.join('; ')}.`),
+      make('li', {}, say('renderings')),
+      make('li', {}, `${say('noise')}: ${noise.join('; ')}.`),
     ),
   );
   return column;
@@ -227,8 +230,5 @@ function otherColourways(item: ItemDetail, items: LookPlace['items'], events: Lo
     });
     return make('li', {}, link);
   });
-  return [
-    make('h3', { class: 'group' }, 'Colourways of this size'),
-    make('ul', { class: 'colourways' }, ...links),
-  ];
+  return [make('h3', { class: 'group' }, say('colourways')), make('ul', { class: 'colourways' }, ...links)];
 }

@@ -1,6 +1,8 @@
 /** The interactive model with its colourways and buttons for those who do not drag. */
+
 import { make, signButton } from './element.ts';
 import { modelScript, VIEWER_SCRIPT } from './page-data.ts';
+import { say } from './say.ts';
 import { load } from './shelf.ts';
 import type { OpenViewer, Viewer } from './viewer.ts';
 
@@ -20,9 +22,9 @@ export function modelPane({ file, variant, names }: ModelOfBand): { element: HTM
     class: 'tile model',
     tabindex: 0,
     role: 'img',
-    'aria-label': 'Interactive 3D model. Arrow keys turn it, plus and minus bring it nearer or away.',
+    'aria-label': say('modelKeys'),
   });
-  const said = make('p', { class: 'hint', role: 'status' }, 'Loading the model…');
+  const said = make('p', { class: 'hint', role: 'status' }, say('loading'));
   const tools = make('div', { class: 'model-tools' });
   const element = make('div', { class: 'model-pane' }, host, tools, said);
   let viewer: Viewer | undefined;
@@ -59,23 +61,23 @@ export function modelPane({ file, variant, names }: ModelOfBand): { element: HTM
       make(
         'div',
         { class: 'signs' },
-        signButton('←', 'Turn left', keys.ArrowLeft),
-        signButton('→', 'Turn right', keys.ArrowRight),
-        signButton('↑', 'From higher', keys.ArrowUp),
-        signButton('↓', 'From lower', keys.ArrowDown),
-        signButton('+', 'Nearer', keys['+']),
-        signButton('−', 'Further away', keys['-']),
-        signButton('⟲', 'First view', keys['0']),
+        signButton('←', say('turnLeft'), keys.ArrowLeft),
+        signButton('→', say('turnRight'), keys.ArrowRight),
+        signButton('↑', say('fromHigher'), keys.ArrowUp),
+        signButton('↓', say('fromLower'), keys.ArrowDown),
+        signButton('+', say('nearer'), keys['+']),
+        signButton('−', say('away'), keys['-']),
+        signButton('⟲', say('firstView'), keys['0']),
       ),
     );
     if (viewer.variants.includes(variant)) await viewer.show(variant);
-    said.textContent = 'Simplified light. The pictures show metal and stones as they are traced.';
+    said.textContent = say('modelLight');
     element.dataset.shown = variant;
   };
   open().catch((error: unknown) => {
     host.classList.add('empty');
     const why = error instanceof Error ? error.message : String(error);
-    said.textContent = `The model cannot be shown here. ${why}`;
+    said.textContent = `${say('noModel')} ${why}`;
   });
 
   function colourways(viewer: Viewer, names: ReadonlyMap<string, string>, first: string): HTMLElement {
@@ -89,7 +91,7 @@ export function modelPane({ file, variant, names }: ModelOfBand): { element: HTM
       await viewer.show(select.value);
       element.dataset.shown = select.value;
     });
-    return make('label', { class: 'colourway' }, 'Colourway ', select);
+    return make('label', { class: 'colourway' }, `${say('colourway')} `, select);
   }
 
   return {

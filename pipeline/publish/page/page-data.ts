@@ -4,6 +4,7 @@
  * may not fetch, so everything comes as scripts that put their content into one global shelf.
  */
 import type { CatalogueEntry } from '../catalogue-schema.ts';
+import type { PageMessages } from '../messages/messages.ts';
 
 /** One item as the grid, its filters, its orders and its search see it. */
 export interface PageItem {
@@ -21,6 +22,8 @@ export interface PageItem {
   widthMm: number;
   massG: number;
   carats: number;
+  /** what it costs, in the catalogue's one currency */
+  price?: number;
   alt: string;
   thumbnail?: { file: string; width: number; height: number };
   /** the largest picture of the first shot */
@@ -34,6 +37,9 @@ export interface PageItem {
 }
 
 export interface PageIndex {
+  /** BCP 47 */
+  language: string;
+  messages: PageMessages;
   /** axes on which items differ, with the values that occur */
   axes: { name: string; values: string[] }[];
   items: PageItem[];

@@ -1,4 +1,5 @@
 /** The catalogue's page: from the address to what is shown, and from what readers do to the address. */
+
 import { showBeside } from './beside.ts';
 import { choose, ordersOf } from './choice.ts';
 import { button, make } from './element.ts';
@@ -6,10 +7,12 @@ import { pagesOf, showCounts, showGrid } from './grid.ts';
 import { closeLook, showLook, showLookProblem } from './look.ts';
 import type { PageIndex, PageItem } from './page-data.ts';
 import { type Place, readPlace, writePlace } from './place.ts';
+import { hear, say } from './say.ts';
 import { detailOf } from './shelf.ts';
 
 const find = <T extends Element>(selector: string) => document.querySelector(selector) as T;
 const index: PageIndex = JSON.parse(find('#index').textContent ?? '');
+hear(index);
 const items = new Map(index.items.map((item) => [item.sku, item]));
 const list = find<HTMLElement>('.cards');
 const nav = find<HTMLElement>('.pages');
@@ -89,25 +92,21 @@ function showItems(): void {
   if (clear) clear.hidden = !narrowed;
   found.textContent =
     shown.length === 0
-      ? 'Nothing fits all of these. Take one away.'
+      ? say('nothingFits')
       : narrowed
-        ? `${shown.length} of ${index.items.length}`
-        : `${index.items.length} in all`;
+        ? say('of', { n: shown.length, of: index.items.length })
+        : say('inAll', { n: index.items.length });
 }
 
 function showTray(): void {
   tray.hidden = place.beside.length === 0;
   if (tray.hidden) return;
   const chips = place.beside.map((sku) =>
-    button(sku, () => lay(sku), { class: 'chip', 'aria-label': `Take ${sku} away` }),
+    button(sku, () => lay(sku), { class: 'chip', 'aria-label': say('takeAway', { sku }) }),
   );
-  const compare = button('Side by side', () => open({ comparing: true, item: '' }), { class: 'main' });
+  const compare = button(say('sideBySide'), () => open({ comparing: true, item: '' }), { class: 'main' });
   compare.disabled = place.beside.length < 2;
-  tray.replaceChildren(
-    ...chips,
-    place.beside.length < 2 ? make('span', {}, 'and another to compare with') : '',
-    compare,
-  );
+  tray.replaceChildren(...chips, place.beside.length < 2 ? make('span', {}, say('another')) : '', compare);
 }
 
 function showDialogs(): void {

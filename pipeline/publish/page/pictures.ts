@@ -31,7 +31,7 @@ export function framesOf(item: ItemDetail, first: DetailShot): DetailShot[] {
 
 /** What a shot is called among an item's; the config's name tells apart those that show the same. */
 export function shotName(shot: DetailShot, item: ItemDetail): string {
-  if (shot.turn) return shot.label.replace(/, frame \d+ of \d+$/, '');
+  if (shot.turn) return shot.label.replace(/, \D+\d+\D+\d+$/, '');
   const alike = item.shots.filter((s) => s.label === shot.label);
   const plain = shot.label.toLowerCase().replaceAll(' ', '-').startsWith(shot.name);
   return alike.length > 1 && !plain ? `${shot.label}, ${shot.name}` : shot.label;

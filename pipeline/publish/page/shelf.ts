@@ -1,6 +1,8 @@
 /** Loads scripts of the folder, each once, and gives what they put on the shelf. */
+
 import { address } from './amounts.ts';
 import { type ItemDetail, type PageItem, SHELF } from './page-data.ts';
+import { say } from './say.ts';
 
 const loading = new Map<string, Promise<unknown>>();
 
@@ -14,13 +16,13 @@ export function load<T>(file: string, of = file): Promise<T> {
     script.onload = () => {
       const shelf = (globalThis as unknown as Record<string, Record<string, unknown>>)[SHELF];
       script.remove();
-      if (shelf?.[of] === undefined) reject(new Error(`${file} holds something else.`));
+      if (shelf?.[of] === undefined) reject(new Error(say('otherContent', { file })));
       else resolve(shelf[of] as T);
     };
     script.onerror = () => {
       loading.delete(file);
       script.remove();
-      reject(new Error(`${file} is missing. Keep the catalogue’s folder together, or make it again.`));
+      reject(new Error(say('missing', { file })));
     };
     document.head.append(script);
   });
@@ -32,6 +34,6 @@ export function load<T>(file: string, of = file): Promise<T> {
 export async function detailOf(item: PageItem): Promise<ItemDetail> {
   const details = await load<Record<string, ItemDetail>>(item.part);
   const detail = details[item.sku];
-  if (!detail) throw new Error('This page is older than its files. Load it again.');
+  if (!detail) throw new Error(say('older'));
   return detail;
 }

@@ -1,8 +1,10 @@
 /** A turntable: its frames one after the other, by dragging, by a slider, or by arrow keys on the slider. */
+
 import { address } from './amounts.ts';
 import { make } from './element.ts';
 import type { DetailShot, ItemDetail } from './page-data.ts';
 import { framesOf, largest, picture } from './pictures.ts';
+import { say } from './say.ts';
 
 export function turner(item: ItemDetail, first: DetailShot, sizes: string): HTMLElement[] {
   const frames = framesOf(item, first);
@@ -19,12 +21,12 @@ export function turner(item: ItemDetail, first: DetailShot, sizes: string): HTML
     min: 1,
     max: frames.length,
     value: 1,
-    'aria-label': 'Turn the band',
+    'aria-label': say('turn'),
   });
   const show = (frame: number) => {
     const at = ((frame % frames.length) + frames.length) % frames.length;
     slider.value = String(at + 1);
-    slider.setAttribute('aria-valuetext', `${Math.round((360 * at) / frames.length)} degrees`);
+    slider.setAttribute('aria-valuetext', say('degrees', { n: Math.round((360 * at) / frames.length) }));
     image.removeAttribute('srcset');
     image.src = kept[at].src;
     image.alt = frames[at].alt ?? `${item.title}, ${frames[at].label}`;
@@ -51,8 +53,5 @@ export function turner(item: ItemDetail, first: DetailShot, sizes: string): HTML
     if (from) show(from.frame + Math.round(((event.clientX - from.x) / tile.clientWidth) * frames.length));
   });
   for (const end of ['pointerup', 'pointercancel']) tile.addEventListener(end, () => (from = undefined));
-  return [
-    tile,
-    make('p', { class: 'hint' }, slider, make('span', {}, 'Drag, or use the slider and arrow keys.')),
-  ];
+  return [tile, make('p', { class: 'hint' }, slider, make('span', {}, say('drag')))];
 }

@@ -1,0 +1,45 @@
+/** The page's words and figures in the catalogue's language; heard once, before anything is said. */
+import type { PageMessages } from '../messages/messages.ts';
+import { PAGE_ENGLISH } from '../messages/page-en.ts';
+import type { DetailBand, PageIndex } from './page-data.ts';
+
+export type PageKey = keyof PageMessages;
+type Price = Pick<NonNullable<DetailBand['price']>, 'total' | 'currency'>;
+
+let heard: Pick<PageIndex, 'language' | 'messages'> = { language: 'en-GB', messages: PAGE_ENGLISH };
+
+export function hear({ language, messages }: typeof heard): void {
+  heard = { language, messages };
+}
+
+/** @param amounts what stands for the names in braces */
+export function say(key: PageKey, amounts: Record<string, string | number> = {}): string {
+  return heard.messages[key].replace(/\{(\w+)\}/g, (whole, name: string) => String(amounts[name] ?? whole));
+}
+
+export function figure(value: number, least: number, most = least): string {
+  return new Intl.NumberFormat(heard.language, {
+    minimumFractionDigits: least,
+    maximumFractionDigits: most,
+  }).format(value);
+}
+
+export function priceText({ total, currency }: Price): string {
+  return new Intl.NumberFormat(heard.language, { style: 'currency', currency }).format(total);
+}
+
+/** Of all bands; none if one has none. */
+export function totalPrice(bands: readonly { price?: Price }[]): Price | undefined {
+  const prices = bands.flatMap(({ price }) => (price ? [price] : []));
+  if (prices.length === 0 || prices.length < bands.length) return undefined;
+  return { total: prices.reduce((sum, p) => sum + p.total, 0), currency: prices[0].currency };
+}
+
+/** Names from the config are the maker's own, but these are also words of the program. */
+export const axisName = (axis: string) => known(`axis ${axis}`) ?? axis;
+export const ruleName = (rule: string) => known(`rule ${rule}`) ?? rule.replaceAll('-', ' ');
+export const cutName = (cut: string) => known(`cut ${cut}`) ?? cut.replaceAll('-', ' ');
+
+function known(key: string): string | undefined {
+  return Object.hasOwn(heard.messages, key) ? heard.messages[key as PageKey] : undefined;
+}
