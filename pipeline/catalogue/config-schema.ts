@@ -5,7 +5,7 @@ import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';
-import { credit, image, shop, watermark } from './output-schema.ts';
+import { credit, frames, image, shop, watermark } from './output-schema.ts';
 import type { ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 import { alloyName, stoneName } from './template-schema.ts';
@@ -267,6 +267,13 @@ export const configSchema = strict({
       .array(image)
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
+    frames,
+    files: z
+      .string()
+      .min(1)
+      .max(120)
+      .optional()
+      .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
     glb: z.boolean().default(true),
     sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
     caster: z

@@ -7,6 +7,7 @@ import type { LetterheadPlan } from './client-plan.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
+import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
 import { planLetterhead } from './letterhead.ts';
@@ -165,6 +166,15 @@ export async function readPlan(
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   const shop = planShop(config, shots, images, findings);
   const variants = expanded.map((x) => x.variant);
+  const { files: filePattern } = config.outputs;
+  if (filePattern !== undefined)
+    checkFilePattern(
+      filePattern,
+      [...variants, ...pairs].map((v) => v.sku),
+      shots,
+      images,
+      findings,
+    );
   const axisNames = axes.map(({ name, values }) => ({
     name,
     values: values.map(({ label, slug }) => ({ label, slug })),
@@ -214,6 +224,7 @@ export async function readPlan(
     credit: planCredit(config),
     ...(shop ? { shop } : {}),
     images,
+    ...(filePattern === undefined ? {} : { filePattern }),
     glb: config.outputs.glb,
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),

@@ -11,9 +11,11 @@ import { publishCatalogue } from '../publish/catalogue.ts';
 import { writeDurably, writeProblem } from '../publish/durable-file.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
+import { subjectFrame } from '../scene/subject-frame.ts';
 import type { TraceProgress, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import { feedWarnings } from './feed-warnings.ts';
+import { framing, refusal } from './framing.ts';
 import { assembleItem, bandsOfSubject, catalogueModels, modelFile } from './items.ts';
 import { colourwayLook } from './looks.ts';
 import { encodePart } from './part-bundle.ts';
@@ -25,7 +27,15 @@ import { sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { catalogueSwatches, makeSheet } from './swatch-work.ts';
-import { frameWidth, loadFilm, loadSky, storeFilms, takeScene, traceWithRetries } from './take-run.ts';
+import {
+  frameWidth,
+  loadFilm,
+  loadRecord,
+  loadSky,
+  storeFilms,
+  takeScene,
+  traceWithRetries,
+} from './take-run.ts';
 import { layerVersions } from './version.ts';
 import type { PictureWork, TakeWork } from './work.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
@@ -77,6 +87,7 @@ class Run {
   readonly #failed = new Map<string, string>();
   readonly #encoders = pLimit(2);
   readonly #encoding: Promise<void>[] = [];
+  readonly #refusals = new Set<string>();
   #papers = 0;
   #tracer: Tracer | undefined;
   #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
@@ -215,7 +226,8 @@ class Run {
       const result = await traceWithRetries(this.#tracer, scene, options, (attempt, reason) =>
         report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
-      await storeFilms(store, work, result, frameWidth(scene));
+      const subject = subjectFrame(take.shot, shapes);
+      await storeFilms(store, work, result, { frameMm: frameWidth(scene), subject });
       costs.record(take, quality.noise, result.seconds);
       costs.save();
       await this.#remember(work);
@@ -254,7 +266,11 @@ class Run {
     if (!film) return;
     const matte = work.matte && (await loadFilm(store, work.matte));
     if (work.matte && !matte) return;
+    const { shot } = work.take;
+    const subject = (await loadRecord(store, work.record))?.subject;
     const images = await encodePictures(film, plan.images, {
+      ...framing(subject, shot),
+      onRefused: ({ frame }) => this.#refused(refusal(shot.name, frame?.name ?? '')),
       white: WHITE_LEVEL,
       matte: matte || undefined,
       watermark,
@@ -264,6 +280,13 @@ class Run {
       metadata: { title, alt, credit: plan.credit },
     });
     await store.put('picture', key, encodeBundle(images));
+  }
+
+  /** Once for all pictures that it befalls. */
+  #refused(message: string): void {
+    if (this.#refusals.has(message)) return;
+    this.#refusals.add(message);
+    this.#options.report({ event: 'warning', message });
   }
 
   async #swatches(): Promise<void> {

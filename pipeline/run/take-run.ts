@@ -6,6 +6,7 @@ import { sha256 } from '../publish/content-key.ts';
 import { decodeFilm, encodeFilm } from '../publish/film-file.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
+import type { SubjectFrame } from '../scene/subject-frame.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Film, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
@@ -22,6 +23,8 @@ export interface TakeRecord {
   passes: number;
   /** width of the frame at the camera's aim, mm; records of older runs lack it */
   frameMm?: number;
+  /** where the subject stands in the frame; records of older runs lack it */
+  subject?: SubjectFrame;
 }
 
 /** `map`: the decoded picture of a studio whose sky is one, see `loadSky`. */
@@ -82,12 +85,12 @@ export async function storeFilms(
   store: ArtefactStore,
   work: TakeWork,
   result: TraceResult,
-  frameMm: number,
+  place: Pick<TakeRecord, 'frameMm' | 'subject'>,
 ): Promise<void> {
   for (let i = 0; i < result.films.length; i++)
     await store.put('film', work.films[i], encodeFilm(result.films[i]));
   if (work.matte && result.matte) await store.put('film', work.matte, encodeFilm(result.matte));
-  const record: TakeRecord = { error: result.error, passes: result.passes, frameMm };
+  const record: TakeRecord = { error: result.error, passes: result.passes, ...place };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
 
