@@ -89,6 +89,15 @@ export const image = strict({
     .describe('false for none, or one of its own; the catalogue’s if left out'),
 });
 
+/** Models. */
+export const glb = strict({
+  compression: oneOf(['meshopt', 'draco', 'none'])
+    .default('meshopt')
+    .describe(
+      'of meshes: meshopt, Draco for viewers that have only its decoder, or none for those with neither',
+    ),
+});
+
 /** An address of the web that may stand in files. */
 export const webAddress = z
   .url({

@@ -100,6 +100,8 @@ export interface TakePlan {
   /** optics id per row, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
+  /** a close-up of metals for swatches, which no item shows: the first SKU that wears each colourway's metal */
+  metals?: string[];
 }
 
 export interface QualityPlan {
@@ -230,6 +232,8 @@ export interface Plan {
   /** pattern of picture files' names without extension, see `file-pattern.ts`; the usual one if absent */
   filePattern?: string;
   glb: boolean;
+  /** of models' meshes; meshopt if absent */
+  glbCompression?: 'draco' | 'none';
   /** a bench sheet per band */
   sheets: boolean;
   /** absent unless files for the caster are wanted */

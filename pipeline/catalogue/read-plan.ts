@@ -11,6 +11,7 @@ import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
 import { planLetterhead } from './letterhead.ts';
+import { metalTakes } from './metal-takes.ts';
 import { readOrders } from './orders.ts';
 import { expandPairs } from './pairing.ts';
 import type { CreditPlan, Plan } from './plan.ts';
@@ -119,6 +120,10 @@ function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> 
   return { caster: { shrinkage, polishMm: polish, sprue } };
 }
 
+function compressionOf({ glb }: Config['outputs']): Pick<Plan, 'glbCompression'> {
+  return typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {};
+}
+
 function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
   return [...(orders ? [path.resolve(folder, orders)] : []), ...(logo ? [logo] : [])];
 }
@@ -189,6 +194,8 @@ export async function readPlan(
   findings.throwIfAny();
 
   const cells = new Map(expanded.map((x) => [x.variant, x.cell]));
+  const { swatches } = config.outputs;
+  const metals = typeof swatches === 'object' && swatches.metals ? metalTakes(variants, shots[0]) : undefined;
   const plan: Plan = {
     catalogue: config.catalogue,
     title: config.title,
@@ -207,14 +214,17 @@ export async function readPlan(
       ...clientFiles(config, folder, letterhead),
     ],
     axes: axisNames,
-    shapes: expansion.shapes,
+    shapes: { ...expansion.shapes, ...metals?.shapes },
     variants,
     pairs,
     shots,
-    takes: planTakes(shots, variants, pairs, (shot, variant) => {
-      const cell = cells.get(variant);
-      return !cell || wanted(shot, cell);
-    }),
+    takes: [
+      ...planTakes(shots, variants, pairs, (shot, variant) => {
+        const cell = cells.get(variant);
+        return !cell || wanted(shot, cell);
+      }),
+      ...(metals?.takes ?? []),
+    ],
     quality: {
       noise: config.quality.noise,
       passCap: config.quality.passes,
@@ -225,11 +235,12 @@ export async function readPlan(
     ...(shop ? { shop } : {}),
     images,
     ...(filePattern === undefined ? {} : { filePattern }),
-    glb: config.outputs.glb,
+    glb: config.outputs.glb !== false,
+    ...compressionOf(config.outputs),
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
-    swatches: config.outputs.swatches,
+    swatches: config.outputs.swatches !== false,
   };
   return { plan, warnings: findings.warnings };
 }

@@ -62,7 +62,7 @@ export function fillOfBox(box: Bounds, subject: Bounds): number {
 }
 
 /** Over this share of the film's longer side its edge fades into bare ground. */
-const FADE = 0.04;
+const FADE = 0.1;
 
 /** @param ground frame value of bare ground, per channel */
 export function cropFrame(frame: Frame, box: Bounds, ground: readonly [number, number, number]): Frame {

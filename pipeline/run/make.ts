@@ -140,7 +140,11 @@ class Run {
   #takes(): TakeStatus[] {
     const order = Object.keys(this.#place.work.solids);
     return this.#survey.takes
-      .filter((t) => t.work.take.colourways.some((c) => c.pictures.some((p) => this.#wanted(p.sku))))
+      .filter(({ work: { take } }) =>
+        (take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku))).some((sku) =>
+          this.#wanted(sku),
+        ),
+      )
       .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
   }
 
@@ -309,7 +313,7 @@ class Run {
       const shape = await this.#bench.get(model.shape);
       if (!shape) continue;
       const looks = model.colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
-      const bytes = await buildGlb(shape, looks);
+      const bytes = await buildGlb(shape, looks, this.#place.work.plan.glbCompression);
       await this.#place.store.put('model', model.key, bytes);
       this.#options.report({ event: 'model', model: modelFile(model), bytes: bytes.length });
     }

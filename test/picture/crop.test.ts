@@ -80,7 +80,7 @@ describe('frames', () => {
     for (let y = 1; y < out.height; y++) {
       const [above, here] = [y - 1, y].map((r) => out.data[3 * (r * out.width + 140)]);
       // steepest slope of a smoothstep over n px is 1.5 ∕ n of its rise
-      expect(Math.abs(here - above) / PAPER_WHITE).toBeLessThan((1.6 * 0.1) / (0.04 * 200));
+      expect(Math.abs(here - above) / PAPER_WHITE).toBeLessThan((1.6 * 0.1) / (0.1 * 200));
     }
     expect(out.data[3 * 279 * 280]).toBe(PAPER_WHITE);
     const inside = out.data[3 * (100 * out.width + 140)];
