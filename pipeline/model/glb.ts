@@ -121,9 +121,11 @@ export async function glbIO(draco = false): Promise<NodeIO> {
 
 /** The same model with meshopt in place of Draco, for viewers without its codec; other models as they are. */
 export async function withoutDraco(glb: Uint8Array): Promise<Uint8Array> {
-  const jsonLength = new DataView(glb.buffer, glb.byteOffset).getUint32(12, true);
-  const json = new TextDecoder().decode(glb.subarray(20, 20 + jsonLength));
-  if (!json.includes(KHRDracoMeshCompression.EXTENSION_NAME)) return glb;
+  // the name stands in the JSON chunk and, by its length, nowhere else by chance
+  if (
+    !Buffer.from(glb.buffer, glb.byteOffset, glb.byteLength).includes(KHRDracoMeshCompression.EXTENSION_NAME)
+  )
+    return glb;
   const io = await glbIO(true);
   const document = await io.readBinary(glb);
   document.createExtension(KHRDracoMeshCompression).dispose();
