@@ -5,7 +5,7 @@ import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';
-import { credit, image, shop, watermark } from './output-schema.ts';
+import { credit, frames, glb, image, shop, watermark } from './output-schema.ts';
 import type { ShotName } from './plan.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';
 import { alloyName, stoneName } from './template-schema.ts';
@@ -268,14 +268,31 @@ export const configSchema = strict({
       .array(image)
       .max(20)
       .default([{ format: 'webp', widths: [1200], quality: 86 }]),
-    glb: z.boolean().default(true),
+    frames,
+    files: z
+      .string()
+      .min(1)
+      .max(120)
+      .optional()
+      .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
+    glb: z
+      .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression"' })
+      .default(true),
     sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
     caster: z
       .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
       .default(false)
       .describe('STL and 3MF per alloy part, and stone lists'),
     swatches: z
-      .boolean()
+      .union(
+        [
+          z.boolean(),
+          strict({ metals: z.boolean().describe('also a close-up of each metal in each finish worn') }),
+        ],
+        {
+          error: () => 'true, false, or a mapping with "metals"',
+        },
+      )
       .default(false)
       .describe('a sheet of all colourways of each take, single swatches, and a table of colours'),
   }).prefault({}),

@@ -33,17 +33,69 @@ export const watermark = strict({
     .describe('contrast: dark on light ground and light on dark; own: as the file draws it'),
 }).refine((w) => (w.image === undefined) !== (w.text === undefined), { error: () => 'either image or text' });
 
+/** Names that frames cannot have: the picture as it was traced, and the index's small one. */
+export const WHOLE = 'full';
+
+const PROPORTIONS = 'proportions of width to height from 1:4 to 4:1, such as "4:5"';
+const aspect = z
+  .string({ error: () => PROPORTIONS })
+  .refine((text) => /^\d{1,4}:\d{1,4}$/.test(text) && Math.abs(Math.log2(ratio(text))) <= 2, {
+    error: () => PROPORTIONS,
+  })
+  .transform((text) => text.split(':').map(Number) as [number, number]);
+
+function ratio(text: string): number {
+  const [w, h] = text.split(':').map(Number);
+  return w / h;
+}
+
+const DEFAULT_FILL = 0.82;
+const fill = share(0.2, 0.98)
+  .default(DEFAULT_FILL)
+  .describe('share of the frame that the band takes, on the side that it fills more');
+
+/** Frames cut out of traced pictures round the band, by name. */
+export const frames = z
+  .record(
+    localName.refine((name) => name !== WHOLE && name !== 'thumb', {
+      error: () => `a name other than "${WHOLE}" and "thumb"`,
+    }),
+    z.union([aspect.transform((a) => ({ aspect: a, fill: DEFAULT_FILL })), strict({ aspect, fill })], {
+      error: () => 'proportions such as "4:5", or a mapping of aspect and fill',
+    }),
+  )
+  .refine((r) => Object.keys(r).length <= 20, { error: () => 'at most 20 frames' })
+  .default({})
+  .describe('frames cut out of traced pictures round the band, for outputs that name them');
+
 export const image = strict({
   name: localName
     .optional()
     .describe('files of their own beside the catalogue’s pictures, with this in their names'),
   format: oneOf(['avif', 'webp', 'jpeg', 'png']),
   widths: z.array(pixels(16, 8192)).min(1).max(12),
+  frames: z
+    .array(localName)
+    .min(1)
+    .max(21)
+    .optional()
+    .describe(
+      `frames of "outputs.frames", and "${WHOLE}" for the picture as it was traced; only that if left out`,
+    ),
   quality: z.int().min(1).max(100).default(86),
   watermark: z
     .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })
     .optional()
     .describe('false for none, or one of its own; the catalogue’s if left out'),
+});
+
+/** Models. */
+export const glb = strict({
+  compression: oneOf(['meshopt', 'draco', 'none'])
+    .default('meshopt')
+    .describe(
+      'of meshes: meshopt, Draco for viewers that have only its decoder, or none for those with neither',
+    ),
 });
 
 /** An address of the web that may stand in files. */

@@ -108,6 +108,8 @@ export interface TakePlan {
   /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
+  /** a close-up of metals for swatches, which no item shows: the first SKU that wears each colourway's metal */
+  metals?: string[];
 }
 
 export interface QualityPlan {
@@ -144,6 +146,20 @@ export interface WatermarkPlan {
   ink?: 'own' | 'contrast';
 }
 
+/** A frame cut out of a traced picture round its subject. */
+export interface FramePlan {
+  /** part of file names; the feed's own has none */
+  name?: string;
+  /** width to height */
+  aspect: [number, number];
+  /** share of the frame that the subject takes, on the side that it fills more */
+  fill: number;
+  /** the frame may widen as far as this fill to reach the width that is wanted */
+  leastFill?: number;
+  /** where the frame cannot be cut, the whole picture is written in its place */
+  orWhole?: true;
+}
+
 export interface ImageOutput {
   /** absent for the catalogue's own pictures; else files of their own with this in their names */
   name?: string;
@@ -152,6 +168,8 @@ export interface ImageOutput {
   widths: number[];
   /** 1–100; ignored for png */
   quality: number;
+  /** the picture as it was traced if absent */
+  frame?: FramePlan;
   /** false for none, or one of its own; the plan's if absent */
   watermark?: WatermarkPlan | false;
 }
@@ -219,7 +237,11 @@ export interface Plan {
   credit: CreditPlan;
   shop?: ShopPlan;
   images: ImageOutput[];
+  /** pattern of picture files' names without extension, see `file-pattern.ts`; the usual one if absent */
+  filePattern?: string;
   glb: boolean;
+  /** of models' meshes; meshopt if absent */
+  glbCompression?: 'draco' | 'none';
   /** a bench sheet per band */
   sheets: boolean;
   /** absent unless files for the caster are wanted */

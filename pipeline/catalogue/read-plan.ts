@@ -7,9 +7,11 @@ import type { LetterheadPlan } from './client-plan.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
+import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { type Layer, locateInSource } from './layers.ts';
 import { planLetterhead } from './letterhead.ts';
+import { metalTakes } from './metal-takes.ts';
 import { readOrders } from './orders.ts';
 import { expandPairs } from './pairing.ts';
 import type { CreditPlan, Plan } from './plan.ts';
@@ -118,6 +120,10 @@ function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> 
   return { caster: { shrinkage, polishMm: polish, sprue } };
 }
 
+function compressionOf({ glb }: Config['outputs']): Pick<Plan, 'glbCompression'> {
+  return typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {};
+}
+
 function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
   return [...(orders ? [path.resolve(folder, orders)] : []), ...(logo ? [logo] : [])];
 }
@@ -165,6 +171,15 @@ export async function readPlan(
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   const shop = planShop(config, shots, images, findings);
   const variants = expanded.map((x) => x.variant);
+  const { files: filePattern } = config.outputs;
+  if (filePattern !== undefined)
+    checkFilePattern(
+      filePattern,
+      [...variants, ...pairs].map((v) => v.sku),
+      shots,
+      images,
+      findings,
+    );
   const axisNames = axes.map(({ name, values }) => ({
     name,
     values: values.map(({ label, slug }) => ({ label, slug })),
@@ -179,6 +194,8 @@ export async function readPlan(
   findings.throwIfAny();
 
   const cells = new Map(expanded.map((x) => [x.variant, x.cell]));
+  const { swatches } = config.outputs;
+  const metals = typeof swatches === 'object' && swatches.metals ? metalTakes(variants, shots[0]) : undefined;
   const plan: Plan = {
     catalogue: config.catalogue,
     title: config.title,
@@ -197,14 +214,17 @@ export async function readPlan(
       ...clientFiles(config, folder, letterhead),
     ],
     axes: axisNames,
-    shapes: expansion.shapes,
+    shapes: { ...expansion.shapes, ...metals?.shapes },
     variants,
     pairs,
     shots,
-    takes: planTakes(shots, variants, pairs, (shot, variant) => {
-      const cell = cells.get(variant);
-      return !cell || wanted(shot, cell);
-    }),
+    takes: [
+      ...planTakes(shots, variants, pairs, (shot, variant) => {
+        const cell = cells.get(variant);
+        return !cell || wanted(shot, cell);
+      }),
+      ...(metals?.takes ?? []),
+    ],
     quality: {
       noise: config.quality.noise,
       passCap: config.quality.passes,
@@ -214,11 +234,13 @@ export async function readPlan(
     credit: planCredit(config),
     ...(shop ? { shop } : {}),
     images,
-    glb: config.outputs.glb,
+    ...(filePattern === undefined ? {} : { filePattern }),
+    glb: config.outputs.glb !== false,
+    ...compressionOf(config.outputs),
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
-    swatches: config.outputs.swatches,
+    swatches: config.outputs.swatches !== false,
   };
   return { plan, warnings: findings.warnings };
 }

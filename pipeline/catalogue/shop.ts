@@ -1,12 +1,19 @@
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
-import { FEED, type ImageOutput, type ShopPlan, type ShotPlan } from './plan.ts';
+import { FEED, type FramePlan, type ImageOutput, type ShopPlan, type ShotPlan } from './plan.ts';
 
 /**
  * Least width of a feed picture. Public product image rules recommend 1500 × 1500 px and will ask for 500 × 500 from
  * 31 January 2027 (support.google.com/merchants/answer/6324350).
  */
 export const FEED_WIDTH = 1500;
+
+/**
+ * A square round the band. The product should take no less than 75 % and no more than 90 % of the picture
+ * (support.google.com/merchants/answer/6324350); the frame is cut tighter than traced, or wider where that is needed
+ * to reach the wanted width without enlarging, and stays clear of both bounds.
+ */
+const FEED_FRAME: FramePlan = { aspect: [1, 1], fill: 0.84, leastFill: 0.76, orWhole: true };
 
 /**
  * What the shop needs. Without an address no feed can be written, since its links must be absolute.
@@ -67,7 +74,7 @@ export function planShop(
     });
   warnOfSmall(shots, picture.width, findings);
   const { format, quality, width } = picture;
-  images.push({ name: FEED, format, widths: [width], quality, watermark: false });
+  images.push({ name: FEED, format, widths: [width], quality, frame: FEED_FRAME, watermark: false });
   return plan;
 }
 

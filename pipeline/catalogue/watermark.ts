@@ -2,6 +2,7 @@ import path from 'node:path';
 import { PROOF } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
+import { framedOutputs } from './frames.ts';
 import type { ImageOutput, WatermarkPlan } from './plan.ts';
 import type { CatalogueFiles } from './reading.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -83,7 +84,7 @@ export async function planImages(
 ): Promise<ImageOutput[]> {
   const images: ImageOutput[] = [];
   const seen = new Map<string, number>();
-  for (const [i, { watermark, ...rest }] of config.outputs.images.entries()) {
+  for (const [i, { watermark, frames, ...rest }] of config.outputs.images.entries()) {
     const at = ['outputs', 'images', i];
     if (rest.name === PROOF)
       findings.add({
@@ -94,9 +95,16 @@ export async function planImages(
         advice: 'Proofs make that output themselves: rename yours.',
       });
     const own = watermark && (await resolveLogo(watermark, [...at, 'watermark'], folder, files, findings));
-    images.push({ ...rest, ...(watermark === undefined ? {} : { watermark: own ?? false }) });
-    for (const width of new Set(rest.widths)) {
-      const file = `${rest.name ?? ''} ${rest.format} ${width}`;
+    const output = { ...rest, ...(watermark === undefined ? {} : { watermark: own ?? false }) };
+    const framed = framedOutputs(output, frames, config.outputs.frames, [...at, 'frames'], findings);
+    images.push(...framed);
+    const written = framed.flatMap(({ frame }) =>
+      [...new Set(rest.widths)].map((width) => ({
+        width,
+        file: `${[rest.name, frame?.name].filter(Boolean).join('_')} ${rest.format} ${width}`,
+      })),
+    );
+    for (const { width, file } of written) {
       const before = seen.get(file);
       seen.set(file, i);
       if (before === undefined) continue;
@@ -109,13 +117,13 @@ export async function planImages(
       });
     }
   }
-  if (images.length > 0 && images.every((i) => i.name !== undefined))
+  if (images.length > 0 && images.every((i) => i.name !== undefined || i.frame !== undefined))
     findings.add({
       code: 'no-catalogue-picture',
       path: ['outputs', 'images'],
-      expected: 'at least one output without a name, for the catalogue’s own page',
-      received: 'named outputs only',
-      advice: 'Remove one of the names or add an output without one.',
+      expected: 'at least one output without a name that is not cut to frames, for the catalogue’s own page',
+      received: 'named or framed outputs only',
+      advice: 'Remove one of the names, add "full" to its frames, or add an output without either.',
     });
   return images;
 }

@@ -14,14 +14,17 @@ import { Document, NodeIO, type Primitive } from '@gltf-transform/core';
 import {
   ALL_EXTENSIONS,
   EXTMeshoptCompression,
+  KHRDracoMeshCompression,
   KHRMaterialsVariants,
   KHRMeshQuantization,
   type Variant,
 } from '@gltf-transform/extensions';
+import draco3d from 'draco3d';
 import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
 import { boreTriangles } from '../band/bore.ts';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
+import { leanLanes } from './lean-mesh.ts';
 import type { ColourwayLook } from './look.ts';
 import { createMaterials, type MaterialSet, plainName, variantName } from './materials.ts';
 import { placementRotation } from './placement.ts';
@@ -29,15 +32,21 @@ import { placementRotation } from './placement.ts';
 /** What decides a model's bytes besides its inputs; part of content keys. */
 export const MODEL_VERSION = 'model 1';
 
+export type GlbCompression = 'meshopt' | 'draco' | 'none';
+
 const METRES_PER_MM = 0.001;
 
 /**
  * @param colourways at least one; the first is what a viewer shows before a variant is chosen. Names must differ
  *   as `variantName` writes them.
- * @returns GLB bytes, compressed with EXT_meshopt_compression
+ * @param compression EXT_meshopt_compression, KHR_draco_mesh_compression, or none but KHR_mesh_quantization
  * @throws RangeError if a colourway does not dress every lane and row
  */
-export async function buildGlb(shape: BuiltShape, colourways: readonly ColourwayLook[]): Promise<Uint8Array> {
+export async function buildGlb(
+  shape: BuiltShape,
+  colourways: readonly ColourwayLook[],
+  compression: GlbCompression = 'meshopt',
+): Promise<Uint8Array> {
   checkColourways(shape, colourways);
   await MeshoptEncoder.ready;
   const document = new Document();
@@ -50,13 +59,16 @@ export async function buildGlb(shape: BuiltShape, colourways: readonly Colourway
 
   const dresser = new Dresser(document, colourways);
   const grid = gridAround(shape.lanes.map((lane) => lane.mesh));
-  document.createExtension(KHRMeshQuantization).setRequired(true);
+  const draco = compression === 'draco';
+  if (!draco) document.createExtension(KHRMeshQuantization).setRequired(true);
+  const lean = await leanLanes(shape);
   shape.lanes.forEach((lane, index) => {
+    const surface = lean[index];
     const name = plainName(`lane_${lane.name}`);
     const mesh = document.createMesh(name);
     const apart = colourways.some((way) => way.finishes[index].name !== way.bore.name);
-    for (const { part, bore } of apart ? outsideAndBore(lane.mesh) : [{ part: lane.mesh, bore: false }]) {
-      const primitive = lanePrimitive(document, compactMesh(part, grid));
+    for (const { part, bore } of apart ? outsideAndBore(surface) : [{ part: surface, bore: false }]) {
+      const primitive = lanePrimitive(document, compactMesh(part, grid), draco);
       dresser.dress(primitive, (set, way) =>
         set.metal(way.alloys[index], bore ? way.bore : way.finishes[index]),
       );
@@ -71,19 +83,54 @@ export async function buildGlb(shape: BuiltShape, colourways: readonly Colourway
     for (const node of stoneNodes(document, row, primitive)) root.addChild(node);
   });
 
-  document.createExtension(EXTMeshoptCompression).setRequired(true).setEncoderOptions({
-    method: EXTMeshoptCompression.EncoderMethod.QUANTIZE,
-  });
-  const io = await glbIO();
+  if (draco) compressDraco(document);
+  else if (compression === 'meshopt') compressMeshopt(document);
+  const io = await glbIO(draco);
   return io.writeBinary(document);
 }
 
-/** Reads and writes GLB with every extension used here, meshopt included. */
-export async function glbIO(): Promise<NodeIO> {
+function compressMeshopt(document: Document): void {
+  document.createExtension(EXTMeshoptCompression).setRequired(true).setEncoderOptions({
+    method: EXTMeshoptCompression.EncoderMethod.QUANTIZE,
+  });
+}
+
+/** 16 bits over a band of 25 mm are steps of 0.4 µm; 12 bits of a normal are steps of 0.03°. */
+function compressDraco(document: Document): void {
+  document
+    .createExtension(KHRDracoMeshCompression)
+    .setRequired(true)
+    .setEncoderOptions({
+      method: KHRDracoMeshCompression.EncoderMethod.EDGEBREAKER,
+      quantizationBits: { POSITION: 16, NORMAL: 12 },
+    });
+}
+
+/** Reads and writes GLB with every extension used here, meshopt included; Draco if asked, whose codec loads slowly. */
+export async function glbIO(draco = false): Promise<NodeIO> {
   await Promise.all([MeshoptEncoder.ready, MeshoptDecoder.ready]);
-  return new NodeIO()
+  const io = new NodeIO()
     .registerExtensions(ALL_EXTENSIONS)
     .registerDependencies({ 'meshopt.encoder': MeshoptEncoder, 'meshopt.decoder': MeshoptDecoder });
+  if (!draco) return io;
+  return io.registerDependencies({
+    'draco3d.encoder': await draco3d.createEncoderModule(),
+    'draco3d.decoder': await draco3d.createDecoderModule(),
+  });
+}
+
+/** The same model with meshopt in place of Draco, for viewers without its codec; other models as they are. */
+export async function withoutDraco(glb: Uint8Array): Promise<Uint8Array> {
+  // the name stands in the JSON chunk and, by its length, nowhere else by chance
+  if (
+    !Buffer.from(glb.buffer, glb.byteOffset, glb.byteLength).includes(KHRDracoMeshCompression.EXTENSION_NAME)
+  )
+    return glb;
+  const io = await glbIO(true);
+  const document = await io.readBinary(glb);
+  document.createExtension(KHRDracoMeshCompression).dispose();
+  compressMeshopt(document);
+  return io.writeBinary(document);
 }
 
 /** Gives primitives their material and one KHR_materials_variants mapping per distinct material. */
@@ -130,7 +177,8 @@ function outsideAndBore(mesh: TriMesh): { part: TriMesh; bore: boolean }[] {
     .filter(({ part }) => part.indices.length > 0);
 }
 
-function lanePrimitive(document: Document, mesh: CompactMesh): Primitive {
+/** @param floats Draco rounds by itself and wants plain numbers */
+function lanePrimitive(document: Document, mesh: CompactMesh, floats: boolean): Primitive {
   const buffer = document.getRoot().listBuffers()[0];
   const wide = mesh.positions.length / 3 > 65535;
   return document
@@ -140,13 +188,18 @@ function lanePrimitive(document: Document, mesh: CompactMesh): Primitive {
       document
         .createAccessor()
         .setType('VEC3')
-        .setArray(mesh.positions)
-        .setNormalized(true)
+        .setArray(floats ? Float32Array.from(mesh.positions, (v) => Math.max(-1, v / 32767)) : mesh.positions)
+        .setNormalized(!floats)
         .setBuffer(buffer),
     )
     .setAttribute(
       'NORMAL',
-      document.createAccessor().setType('VEC3').setArray(mesh.normals).setNormalized(true).setBuffer(buffer),
+      document
+        .createAccessor()
+        .setType('VEC3')
+        .setArray(floats ? unitVectors(mesh.normals) : mesh.normals)
+        .setNormalized(!floats)
+        .setBuffer(buffer),
     )
     .setIndices(
       document
@@ -155,6 +208,15 @@ function lanePrimitive(document: Document, mesh: CompactMesh): Primitive {
         .setArray(wide ? mesh.indices : Uint16Array.from(mesh.indices))
         .setBuffer(buffer),
     );
+}
+
+function unitVectors(codes: ArrayLike<number>): Float32Array {
+  const out = Float32Array.from(codes);
+  for (let i = 0; i < out.length; i += 3) {
+    const length = Math.hypot(out[i], out[i + 1], out[i + 2]) || 1;
+    for (let k = 0; k < 3; k++) out[i + k] /= length;
+  }
+  return out;
 }
 
 /** Stones stay in 32-bit floats: a few hundred vertices, and facet edges exact. */
@@ -193,7 +255,7 @@ function gridTransform(grid: Grid) {
 }
 
 /** Least y of metal and stones, mm. */
-function lowestPoint(shape: BuiltShape): number {
+export function lowestPoint(shape: BuiltShape): number {
   let low = Infinity;
   for (const { mesh } of shape.lanes) {
     for (let i = 1; i < mesh.positions.length; i += 3) low = Math.min(low, mesh.positions[i]);

@@ -8,12 +8,11 @@ import { createHash } from 'node:crypto';
 import sharp, { type Sharp } from 'sharp';
 import type { ImageOutput, WatermarkPlan } from '../catalogue/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
-import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
-import { developFilm, type Frame, resizeFrame } from './develop.ts';
+import { developFilm } from './develop.ts';
 import { pngWithXmp } from './png-xmp.ts';
-import { toCodes } from './srgb.ts';
-import { fillOf } from './subject-bounds.ts';
-import { stampWatermark, type Watermark } from './watermark.ts';
+import { Framing, type Print, PrintPair } from './prints.ts';
+import { type Bounds, fillOf } from './subject-bounds.ts';
+import type { Watermark } from './watermark.ts';
 import { type PictureMetadata, xmpPacket } from './xmp.ts';
 
 /** What decides the bytes of a picture besides film, outputs and watermark; part of content keys. */
@@ -26,12 +25,14 @@ export interface EncodedImage {
   role: ImageRole;
   /** of the output, if it has one */
   name?: string;
+  /** of the frame that was cut out, if it has one */
+  frame?: string;
   format: ImageOutput['format'];
   /** file name extension without the dot */
   extension: string;
   width: number;
   height: number;
-  /** larger share of the film's sides that the subject takes */
+  /** larger share of the picture's sides that the subject takes */
   fill: number;
   /** length of `data` */
   bytes: number;
@@ -53,6 +54,12 @@ export interface EncodeOptions {
   metadata?: PictureMetadata;
   /** also make a thumbnail for the catalogue's index; on unless switched off */
   thumbnail?: boolean;
+  /** where the subject stands, shares of the film's sides, for frames; measured in the picture unless given */
+  subject?: Bounds & { cut?: boolean };
+  /** whether frames may go past the film: on white and clear ground, if the film does not cut the subject */
+  extend?: boolean;
+  /** told of each output whose frame cannot be cut without cutting the subject; it is left out */
+  onRefused?: (output: ImageOutput) => void;
 }
 
 /** Width of index thumbnails: two to three columns on a phone, a card on a desktop at double density. */
@@ -71,17 +78,29 @@ export async function encodePictures(
   outputs: readonly ImageOutput[],
   options: EncodeOptions = {},
 ): Promise<EncodedImage[]> {
-  const onGround = new Prints(film, options);
-  const clear = options.matte && new Prints(film, options, options.matte);
-  const fill = Number(fillOf(developFilm(film, options.white)).toFixed(3));
+  const full = developFilm(film, options.white);
+  const whole = new PrintPair(full, film, options);
+  const framed = new Framing(full, film, options);
+  const measured = Number(fillOf(full).toFixed(3));
   const xmp = options.metadata && xmpPacket(options.metadata);
   const images: EncodedImage[] = [];
-  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [o.name ? 'extra' : 'picture', o]);
+  const written = new Set<string>();
+  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [o.name || o.frame ? 'extra' : 'picture', o]);
   if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
   for (const [role, output] of wanted) {
-    const widths = new Set(output.widths.map((w) => Math.min(w, film.width)));
+    const cut = output.frame && framed.cut(output);
+    if (output.frame && !cut && !output.frame.orWhole) {
+      options.onRefused?.(output);
+      continue;
+    }
+    const { prints: pair, width: most, fill } = cut ?? { prints: whole, width: film.width, fill: measured };
+    const widths = new Set(output.widths.map((w) => Math.min(w, most)));
+    const prints = pair.for(output, role === 'thumbnail');
     for (const width of [...widths].sort((a, b) => b - a)) {
-      const prints = clear && role !== 'thumbnail' && output.format !== 'jpeg' ? clear : onGround;
+      // of outputs that differ by widths alone, a narrow film gives one file
+      const file = [role, output.name, output.frame?.name, output.format, width].join(' ');
+      if (written.has(file)) continue;
+      written.add(file);
       const print = await prints.at(width, markOf(output, options));
       images.push({ ...(await encodePrint(print, output, role, xmp)), fill });
     }
@@ -95,46 +114,6 @@ function markOf({ watermark }: ImageOutput, options: EncodeOptions): Watermark |
   const mark = options.ownWatermarks?.get(watermark);
   if (!mark) throw new RangeError('expected every watermark of the outputs to be loaded');
   return mark;
-}
-
-/** 8-bit sRGB pixels ready to encode: three channels, or four with straight alpha. */
-export interface Print {
-  width: number;
-  height: number;
-  data: Uint8Array;
-}
-
-/** The prints of a film by width and watermark, each made once; cut out if there is a matte. */
-class Prints {
-  private readonly plain = new Map<number, Promise<Print>>();
-  private readonly stamped = new Map<Watermark, Map<number, Promise<Print>>>();
-  private readonly develop: (width: number) => Promise<Print>;
-
-  constructor(film: Film, options: EncodeOptions, matte?: Film) {
-    let full: Frame | undefined;
-    let cutout: Cutout | undefined;
-    this.develop = async (width) => {
-      if (!matte) {
-        full ??= developFilm(film, options.white);
-        const frame = await resizeFrame(full, width);
-        return { ...frame, data: toCodes(frame.data, frame.width, frame.height) };
-      }
-      cutout ??= cutOut(film, matte, options.white ?? 1);
-      const small = await resizeCutout(cutout, width);
-      return { width: small.band.width, height: small.band.height, data: cutoutCodes(small) };
-    };
-  }
-
-  at(width: number, mark: Watermark | undefined): Promise<Print> {
-    const plain = this.plain.get(width) ?? this.develop(width);
-    this.plain.set(width, plain);
-    if (!mark) return plain;
-    const stamps = this.stamped.get(mark) ?? new Map<number, Promise<Print>>();
-    this.stamped.set(mark, stamps);
-    const stamped = stamps.get(width) ?? plain.then((p) => stampWatermark(p.data, p.width, p.height, mark));
-    stamps.set(width, stamped);
-    return stamped;
-  }
 }
 
 async function encodePrint(
@@ -152,6 +131,7 @@ async function encodePrint(
   return {
     role,
     ...(output.name ? { name: output.name } : {}),
+    ...(output.frame?.name ? { frame: output.frame.name } : {}),
     format: output.format,
     extension: EXTENSION[output.format],
     width,

@@ -6,6 +6,7 @@
  */
 import sharp, { type OverlayOptions } from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
+import { cutOut, cutoutCodes } from './cutout.ts';
 import { developFilm, type Frame } from './develop.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
 import { toCodes } from './srgb.ts';
@@ -21,6 +22,13 @@ export interface Swatch {
   /** what stands under it on the sheet */
   caption: string;
   film: Film;
+}
+
+export interface SwatchOptions {
+  /** of a take on clear ground: singles are cut out with it, the sheet stays on white */
+  matte?: Film;
+  /** the whole film, as of close-ups that metal fills */
+  whole?: boolean;
 }
 
 /** A PNG file with its size in px. */
@@ -41,7 +49,11 @@ export interface SwatchSheet {
 }
 
 /** Films of one size. @throws RangeError if there are none, their sizes differ or a caption cannot be drawn */
-export async function swatchSheet(swatches: readonly Swatch[], white: number): Promise<SwatchSheet> {
+export async function swatchSheet(
+  swatches: readonly Swatch[],
+  white: number,
+  { matte, whole }: SwatchOptions = {},
+): Promise<SwatchSheet> {
   if (swatches.length === 0) throw new RangeError('expected at least one swatch but received none');
   for (const { caption } of swatches) {
     const missing = missingLetters(caption);
@@ -49,10 +61,16 @@ export async function swatchSheet(swatches: readonly Swatch[], white: number): P
       throw new RangeError(`expected drawable letters but received ${missing.join(' ')}`);
   }
   const frames = swatches.map((s) => developFilm(s.film, white));
-  const crop = commonCrop(frames);
+  const crop = commonCrop(frames, whole);
   const [width, height] = [crop.right - crop.left, crop.bottom - crop.top];
   const cells = frames.map((frame) => ({ width, height, data: toCodes(cut(frame, crop), width, height) }));
-  const singles = await Promise.all(cells.map((c) => png(c)));
+  const clear = (film: Film, on: Film) => {
+    const cutout = cutOut(film, on, white);
+    const part = (frame: Frame) => ({ width, height, data: cut(frame, crop) });
+    return { width, height, data: cutoutCodes({ band: part(cutout.band), matte: part(cutout.matte) }) };
+  };
+  const prints = matte ? swatches.map((s) => clear(s.film, matte)) : cells;
+  const singles = await Promise.all(prints.map((c) => png(c)));
   const columns = columnsFor(swatches.length, width / (height + CAPTION * width));
   const sheet = await layOut(
     cells,
@@ -63,11 +81,11 @@ export async function swatchSheet(swatches: readonly Swatch[], white: number): P
 }
 
 /** Union of the subjects' bounds with a margin, within the frame; the whole frame if nothing stands on the ground. */
-function commonCrop(frames: readonly Frame[]): Bounds {
+function commonCrop(frames: readonly Frame[], whole = false): Bounds {
   const { width, height } = frames[0];
   if (frames.some((f) => f.width !== width || f.height !== height))
     throw new RangeError('expected films of one size');
-  const all = frames.flatMap((f) => subjectBounds(f) ?? []);
+  const all = whole ? [] : frames.flatMap((f) => subjectBounds(f) ?? []);
   if (all.length === 0) return { left: 0, top: 0, right: width, bottom: height };
   const left = Math.min(...all.map((b) => b.left));
   const top = Math.min(...all.map((b) => b.top));
@@ -142,7 +160,8 @@ async function drawCaption(
 }
 
 async function png({ width, height, data }: Print): Promise<Print> {
-  const image = sharp(data, { raw: { width, height, channels: 3 } }).withIccProfile('srgb');
+  const channels = data.length === 4 * width * height ? 4 : 3;
+  const image = sharp(data, { raw: { width, height, channels } }).withIccProfile('srgb');
   return {
     width,
     height,

@@ -1,4 +1,5 @@
 /** One item's folder: its pictures and documents, and the manifest that names them. */
+import { patternName } from '../catalogue/file-pattern.ts';
 import type { EncodedImage } from '../picture/encode.ts';
 import {
   type BandFacts,
@@ -48,6 +49,8 @@ export interface CatalogueItem {
   bands: BandFacts[];
   shots: CatalogueShot[];
   documents?: CatalogueDocument[];
+  /** of its picture files' names; the usual one if absent */
+  filePattern?: string;
   /** of the alloys and stones in it; general cautions are added to the catalogue */
   cautions: string[];
   keys: Record<string, string>;
@@ -71,10 +74,12 @@ export async function publishItem(outDir: string, item: CatalogueItem, report: I
   }
   const files = item.shots.flatMap((shot) =>
     shot.pictures.map((picture) => ({
-      name: pictureName(item.sku, shot.name, picture),
+      name: pictureName(item, shot.name, picture),
       data: async () => checkedBytes(picture, `${item.sku}, ${shot.name}`),
     })),
   );
+  const twice = files.find((f, i) => files.findIndex((g) => g.name === f.name) !== i);
+  if (twice) throw new RangeError(`expected files of different names but received ${twice.name} twice`);
   const documents = (item.documents ?? []).map(({ name, data }) => ({ name, data: async () => data }));
   await placeFolder(outDir, item.sku, [...files, ...documents], text);
   report.written.push(item.sku);
@@ -100,9 +105,10 @@ export function toEntry(item: CatalogueItem): CatalogueEntry {
     ...(frameMm === undefined ? {} : { frameMm }),
     noise,
     pictures: pictures.map((p) => ({
-      file: `${item.sku}/${pictureName(item.sku, name, p)}`,
+      file: `${item.sku}/${pictureName(item, name, p)}`,
       role: p.role,
       ...(p.name === undefined ? {} : { name: p.name }),
+      ...(p.frame === undefined ? {} : { frame: p.frame }),
       format: p.format,
       width: p.width,
       height: p.height,
@@ -122,10 +128,13 @@ export function toEntry(item: CatalogueItem): CatalogueEntry {
 }
 
 function pictureName(
-  sku: string,
+  { sku, filePattern }: Pick<CatalogueItem, 'sku' | 'filePattern'>,
   shot: string,
-  p: Pick<CataloguePicture, 'role' | 'name' | 'width' | 'extension'>,
+  p: Pick<CataloguePicture, 'role' | 'name' | 'frame' | 'width' | 'extension'>,
 ): string {
+  if (filePattern !== undefined && p.role !== 'thumbnail')
+    return `${patternName(filePattern, { sku, shot, ...p })}.${p.extension}`;
   const name = p.name === undefined ? '' : `_${p.name}`; // shots have no underscore, so names cannot meet
-  return `${sku}-${shot}${name}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
+  const frame = p.frame === undefined ? '' : `_${p.frame}`;
+  return `${sku}-${shot}${name}${frame}-${p.role === 'thumbnail' ? 'thumb' : p.width}.${p.extension}`;
 }

@@ -7,6 +7,7 @@ import { readFileSync } from 'node:fs';
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { withoutDraco } from '../model/glb.ts';
 import type { Catalogue } from './catalogue-schema.ts';
 import { type FileReport, writeIfChanged } from './changed-file.ts';
 import { sweepTemporary } from './durable-file.ts';
@@ -74,7 +75,8 @@ export async function publishPageFiles(
     await writeIfChanged(outDir, file, shelved(file, jsonForScript(details)), report);
   if (catalogue.models.length > 0) await writeIfChanged(outDir, VIEWER_SCRIPT, code.viewer, report);
   for (const { file } of catalogue.models) {
-    const base64 = (await readFile(join(outDir, file))).toString('base64');
+    // the page's viewer has no decoder for Draco: a model's copy for it is meshopt's
+    const base64 = Buffer.from(await withoutDraco(await readFile(join(outDir, file)))).toString('base64');
     await writeIfChanged(outDir, modelScript(file), shelved(file, `"${base64}"`), report);
   }
 }

@@ -62,7 +62,7 @@ async function makeModels(job: Job, survey: Survey): Promise<void> {
     const shape = await job.bench.get(model.shape);
     if (!shape) continue;
     const looks = model.colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
-    const bytes = await buildGlb(shape, looks);
+    const bytes = await buildGlb(shape, looks, job.place.work.plan.glbCompression);
     await job.place.store.put('model', model.key, bytes);
     job.options.report({ event: 'model', model: modelFile(model), bytes: bytes.length });
   }

@@ -35,7 +35,7 @@ function draftImages({ images }: Plan): ImageOutput[] {
   for (const o of images) {
     if (o.name === FEED) continue;
     const widths = [Math.min(DRAFT_SIDE, Math.max(...o.widths))];
-    const file = `${o.name ?? ''} ${o.format} ${widths[0]}`;
+    const file = `${o.name ?? ''} ${o.frame?.name ?? ''} ${o.format} ${widths[0]}`;
     if (!small.has(file)) small.set(file, { ...o, widths });
   }
   return [...small.values()];

@@ -3,9 +3,10 @@ import { PROOF } from '../catalogue/client-plan.ts';
 import type { ImageOutput, ShotPlan } from '../catalogue/plan.ts';
 import { encodePictures } from '../picture/encode.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
+import { framing, refusal } from './framing.ts';
 import type { Job } from './job.ts';
 import { encodeBundle } from './picture-bundle.ts';
-import { loadFilm } from './take-run.ts';
+import { loadFilm, loadRecord } from './take-run.ts';
 import type { PictureWork, TakeWork } from './work.ts';
 
 /** No proof shows the frames of a turntable. */
@@ -18,6 +19,7 @@ export class Encoding {
   readonly #job: Job;
   readonly #limit = pLimit(2);
   readonly #running: Promise<void>[] = [];
+  readonly #refusals = new Set<string>();
 
   constructor(job: Job) {
     this.#job = job;
@@ -46,15 +48,26 @@ export class Encoding {
     if (!film) return;
     const matte = work.matte && (await loadFilm(store, work.matte));
     if (work.matte && !matte) return;
-    const images = await encodePictures(film, imagesOf(plan.images, work.take.shot), {
+    const { shot } = work.take;
+    const subject = (await loadRecord(store, work.record))?.subject;
+    const images = await encodePictures(film, imagesOf(plan.images, shot), {
+      ...framing(subject, shot),
+      onRefused: ({ frame }) => this.#refused(refusal(shot.name, frame?.name ?? '')),
       white: WHITE_LEVEL,
       matte: matte || undefined,
       watermark,
       // the index shows one picture of a turntable
-      thumbnail: !work.take.shot.turn?.angle,
+      thumbnail: !shot.turn?.angle,
       ownWatermarks,
       metadata: { title, alt, credit: plan.credit },
     });
     await store.put('picture', key, encodeBundle(images));
+  }
+
+  /** Once for all pictures that it befalls. */
+  #refused(message: string): void {
+    if (this.#refusals.has(message)) return;
+    this.#refusals.add(message);
+    this.#job.options.report({ event: 'warning', message });
   }
 }

@@ -60,6 +60,7 @@ export async function assembleItem(
       bands,
       shots,
       ...(await documentsOf(bands, source)),
+      ...(work.plan.filePattern === undefined ? {} : { filePattern: work.plan.filePattern }),
       cautions,
       keys,
       versions: source.versions,

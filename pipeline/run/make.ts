@@ -136,7 +136,11 @@ async function fillStore(job: Job, survey: Survey, round: number): Promise<void>
 function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
   const order = Object.keys(job.place.work.solids);
   return survey.takes
-    .filter((t) => t.work.take.colourways.some((c) => c.pictures.some((p) => job.wanted(p.sku))))
+    .filter(({ work: { take } }) =>
+      (take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku))).some((sku) =>
+        job.wanted(sku),
+      ),
+    )
     .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
 }
 

@@ -65,8 +65,8 @@ async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs
 
 /** A name that stays when a take's inputs change: its shot and the SKU it first serves. */
 export function takeName(work: TakeWork): string {
-  const first = work.take.colourways[0].pictures[0];
-  return `${work.take.shot.name} of ${first.sku}`;
+  const sku = work.take.colourways[0].pictures[0]?.sku ?? work.take.metals?.[0];
+  return `${work.take.shot.name} of ${sku}`;
 }
 
 function traceReason(work: TakeWork, before: TakeInputs | undefined): string {

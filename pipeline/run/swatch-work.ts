@@ -8,6 +8,7 @@ import { artefactKey } from '../publish/content-key.ts';
 import { messagesOf } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
+import { ALLOYS } from '../trade/alloys.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 import { loadFilm } from './take-run.ts';
@@ -21,14 +22,17 @@ export interface SheetWork {
   /** first SKU of each colourway, which names its file */
   skus: string[];
   captions: string[];
+  /** of a metal's close-up: name of each single's file */
+  files?: string[];
 }
 
 /** A sheet for every take of single bands that has two colourways or more. */
 export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: readonly string[]): SheetWork[] {
   if (!plan.swatches) return [];
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
-  return takes
-    .filter(({ take }) => take.shot.view !== 'pair' && take.colourways.length > 1)
+  const metals = takes.flatMap((take) => (take.take.metals ? [metalSheet(take, engine)] : []));
+  const bands = takes
+    .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
     .map((take) => {
       const skus = take.take.colourways.map((c) => c.pictures[0].sku);
       const captions = skus.map((sku) => {
@@ -36,9 +40,26 @@ export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: reado
         // SKUs can always be drawn
         return missingLetters(title).length === 0 ? title : sku;
       });
-      const key = artefactKey({ layer: 'picture', engine, swatches: take.films, captions });
+      const key = artefactKey({
+        layer: 'picture',
+        engine,
+        swatches: take.films,
+        matte: take.matte,
+        captions,
+      });
       return { key, take, skus, captions };
     });
+  return [...bands, ...metals];
+}
+
+/** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
+function metalSheet(take: TakeWork, engine: readonly string[]): SheetWork {
+  const { metals = [], finishes, colourways } = take.take;
+  const finish = finishes[0][0];
+  const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
+  const captions = alloys.map((id) => `${ALLOYS.get(id)?.label ?? id}, ${finish}`);
+  const key = artefactKey({ layer: 'picture', engine, metals: take.films, captions });
+  return { key, take, skus: [...metals], captions, files: alloys.map((id) => `metal-${id}-${finish}`) };
 }
 
 /** @returns false if a film is no longer in the store */
@@ -49,7 +70,12 @@ export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise
     if (!film) return false;
     swatches.push({ caption: sheet.captions[i], film });
   }
-  const made = await swatchSheet(swatches, WHITE_LEVEL);
+  const matte = sheet.take.matte && (await loadFilm(store, sheet.take.matte));
+  if (sheet.take.matte && !matte) return false;
+  const made = await swatchSheet(swatches, WHITE_LEVEL, {
+    ...(matte ? { matte } : {}),
+    whole: sheet.files !== undefined,
+  });
   await store.put('picture', sheet.key, encodeBundle([made.sheet, ...made.singles].map(asImage)));
   return true;
 }
@@ -66,17 +92,17 @@ export async function catalogueSwatches(
   sheets: readonly SheetWork[],
 ): Promise<CatalogueSwatches[]> {
   const found: CatalogueSwatches[] = [];
-  for (const { key, take, skus, captions } of sheets) {
+  for (const { key, take, skus, captions, files } of sheets) {
     const bundle = await store.get('picture', key);
     if (!bundle) continue;
     const [sheet, ...singles] = decodeBundle(bundle);
     const shot = take.take.shot.name;
     found.push({
       shot,
-      sheet: { file: `swatches/${skus[0]}-${shot}-sheet.png`, ...sheet },
+      sheet: { file: `swatches/${files ? shot : `${skus[0]}-${shot}`}-sheet.png`, ...sheet },
       singles: singles.map((single, i) => ({
         ...single,
-        file: `swatches/${skus[i]}-${shot}-swatch.png`,
+        file: `swatches/${files ? files[i] : `${skus[i]}-${shot}-swatch`}.png`,
         sku: skus[i],
         caption: captions[i],
       })),

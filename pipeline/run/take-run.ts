@@ -5,6 +5,7 @@ import { sha256 } from '../publish/content-key.ts';
 import { decodeFilm, encodeFilm } from '../publish/film-file.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
+import type { SubjectFrame } from '../scene/subject-frame.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Film, TraceOptions, TraceResult } from '../tracer/tracer.ts';
@@ -17,6 +18,8 @@ export interface TakeRecord {
   passes: number;
   /** width of the frame at the camera's aim, mm; records of older runs lack it */
   frameMm?: number;
+  /** where the subject stands in the frame; records of older runs lack it */
+  subject?: SubjectFrame;
 }
 
 /** `map`: the decoded picture of a studio whose sky is one, see `loadSky`. */
@@ -73,9 +76,9 @@ export async function storeRecord(
   store: ArtefactStore,
   work: TakeWork,
   { error, passes }: TraceResult,
-  frameMm: number,
+  place: Pick<TakeRecord, 'frameMm' | 'subject'>,
 ): Promise<void> {
-  const record: TakeRecord = { error, passes, frameMm };
+  const record: TakeRecord = { error, passes, ...place };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
 

@@ -4,6 +4,7 @@ import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
 import { writeDurably } from '../publish/durable-file.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
+import { subjectFrame } from '../scene/subject-frame.ts';
 import type { TraceProgress } from '../tracer/tracer.ts';
 import type { Job } from './job.ts';
 import { putInQuarantine } from './quarantine.ts';
@@ -92,7 +93,8 @@ export class Tracing {
       );
       this.#traced++;
       await reached('run.traced');
-      await storeRecord(store, work, result, frameWidth(scene));
+      const subject = subjectFrame(take.shot, shapes);
+      await storeRecord(store, work, result, { frameMm: frameWidth(scene), subject });
       await checkpoints.discard();
       costs.record(take, quality.noise, result.seconds);
       await costs.save();

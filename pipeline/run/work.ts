@@ -187,7 +187,9 @@ function planModels(plan: Plan, solids: Record<string, string>, engine: string):
     }));
     distinguish(colourways);
     const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
-    return { shape, colourways, key: artefactKey({ layer: 'model', engine, solid: solids[shape], looks }) };
+    const compression = plan.glbCompression;
+    const inputs = { solid: solids[shape], looks, ...(compression ? { compression } : {}) };
+    return { shape, colourways, key: artefactKey({ layer: 'model', engine, ...inputs }) };
   });
 }
 

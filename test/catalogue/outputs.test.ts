@@ -116,6 +116,7 @@ describe('what the shop needs', () => {
       format: 'jpeg',
       widths: [1500],
       quality: 90,
+      frame: { aspect: [1, 1], fill: 0.84, leastFill: 0.76, orWhole: true },
       watermark: false,
     });
     expect(warnings.map((w) => [w.code, w.path])).toEqual([['feed-picture-small', 'shots[1]']]);

@@ -6,7 +6,7 @@
  *
  * It lives with the tests because the validator is a development dependency.
  */
-import { EXTMeshoptCompression } from '@gltf-transform/extensions';
+import { EXTMeshoptCompression, KHRDracoMeshCompression } from '@gltf-transform/extensions';
 import validator from 'gltf-validator';
 import { glbIO } from '../../pipeline/model/glb.ts';
 
@@ -48,10 +48,11 @@ export async function validateGlb(bytes: Uint8Array): Promise<GlbReport> {
   return report;
 }
 
-/** The same model without EXT_meshopt_compression. */
+/** The same model without compression of its meshes. */
 export async function decompress(bytes: Uint8Array): Promise<Uint8Array> {
-  const io = await glbIO();
+  const io = await glbIO(Buffer.from(bytes).includes(KHRDracoMeshCompression.EXTENSION_NAME));
   const document = await io.readBinary(bytes);
   document.createExtension(EXTMeshoptCompression).dispose();
+  document.createExtension(KHRDracoMeshCompression).dispose();
   return io.writeBinary(document);
 }

@@ -78,4 +78,27 @@ describe('swatches', () => {
     const small = { width: 2, height: 2, data: new Float32Array(12) };
     await expect(swatchSheet([SWATCHES[0], { caption: 'x', film: small }], 1)).rejects.toThrow(RangeError);
   });
+
+  it('are cut out with a matte, clear where no band is, while the sheet stays on white', async () => {
+    const film = disc([0.4, 0.2, 0.1]);
+    const data = new Float32Array(3 * SIZE * SIZE);
+    for (let y = 0; y < SIZE; y++)
+      for (let x = 0; x < SIZE; x++)
+        data.set(Math.hypot(x - 120, y - 110) < 80 ? [1, 0, 0] : [0, 1, 0], 3 * (y * SIZE + x));
+    const matte = { width: SIZE, height: SIZE, data };
+    const { sheet, singles } = await swatchSheet([{ caption: 'One', film }], 1, { matte });
+    const { data: codes, info } = await sharp(singles[0].data).raw().toBuffer({ resolveWithObject: true });
+    const alpha = (x: number, y: number) => codes[4 * (y * info.width + x) + 3];
+    expect(info.channels).toBe(4);
+    expect(alpha(0, 0)).toBe(0);
+    expect(alpha(info.width >> 1, info.height >> 1)).toBe(255);
+    expect((await sharp(sheet.data).metadata()).channels).toBe(3);
+  });
+
+  it('show the whole film if that is asked', async () => {
+    const { singles } = await swatchSheet([{ caption: 'One', film: disc([0.4, 0.2, 0.1]) }], 1, {
+      whole: true,
+    });
+    expect([singles[0].width, singles[0].height]).toEqual([SIZE, SIZE]);
+  });
 });

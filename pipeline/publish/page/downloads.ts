@@ -22,7 +22,7 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
       .filter((p) => p.role !== 'thumbnail')
       .map((p) => ({
         file: p.file,
-        label: `${shotName(shot, item)}${p.name ? `, ${p.name}` : ''}, ${p.format.toUpperCase()} ${p.width} × ${p.height}`,
+        label: `${shotName(shot, item)}${p.name ? `, ${p.name}` : ''}${p.frame ? `, ${p.frame}` : ''}, ${p.format.toUpperCase()} ${p.width} × ${p.height}`,
         bytes: p.bytes,
       })),
   );

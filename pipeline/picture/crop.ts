@@ -1,0 +1,87 @@
+/**
+ * Frames cut out of one traced picture: no ray is traced for them.
+ *
+ * Promise: a frame has its proportions to the pixel and never cuts the subject. Where the film ends before the frame
+ * does, white and clear grounds are carried on: the film's edge fades into bare ground, so that no seam shows where a
+ * soft shadow reaches it. Other grounds cannot be carried on honestly: there the frame moves and grows less generous
+ * until it lies within the film and, if the subject does not fit even so, it is refused.
+ */
+import type { Frame } from './develop.ts';
+import type { Bounds } from './subject-bounds.ts';
+
+export interface Crop {
+  /** width over height */
+  aspect: number;
+  /** share of the frame that the subject takes on the side that it fills more: the most, and the least for a wider frame */
+  fill: { most: number; least: number };
+  /** px of width up to which the frame may widen, down to the least fill; none without */
+  wanted?: number;
+  /** whether the ground may be carried on past the film */
+  extend: boolean;
+}
+
+/** Whole pixels of the film; beyond the film on extended ground. Undefined if no such frame holds the subject. */
+export function cropBox(
+  film: { width: number; height: number },
+  subject: Bounds,
+  { aspect, fill, wanted = 0, extend }: Crop,
+): Bounds | undefined {
+  const least = Math.max(subject.right - subject.left, (subject.bottom - subject.top) * aspect);
+  if (!(least > 0)) return undefined;
+  let width = Math.max(least / fill.most, Math.min(least / fill.least, wanted));
+  if (!extend) width = Math.min(width, film.width, film.height * aspect);
+  const w = Math.round(width);
+  let h = Math.round(w / aspect);
+  if (!extend) h = Math.min(h, film.height);
+  const centre = { x: (subject.left + subject.right) / 2, y: (subject.top + subject.bottom) / 2 };
+  let left = Math.round(centre.x - w / 2);
+  let top = Math.round(centre.y - h / 2);
+  if (!extend) {
+    left = Math.max(0, Math.min(film.width - w, left));
+    top = Math.max(0, Math.min(film.height - h, top));
+  }
+  const box = { left, top, right: left + w, bottom: top + h };
+  return holds(box, subject) ? box : undefined;
+}
+
+function holds(box: Bounds, subject: Bounds): boolean {
+  return (
+    box.left <= subject.left &&
+    box.top <= subject.top &&
+    box.right >= subject.right &&
+    box.bottom >= subject.bottom
+  );
+}
+
+/** The larger share of a box's sides that the subject takes. */
+export function fillOfBox(box: Bounds, subject: Bounds): number {
+  return Math.max(
+    (subject.right - subject.left) / (box.right - box.left),
+    (subject.bottom - subject.top) / (box.bottom - box.top),
+  );
+}
+
+/** Over this share of the film's longer side its edge fades into bare ground. */
+const FADE = 0.1;
+
+/** @param ground frame value of bare ground, per channel */
+export function cropFrame(frame: Frame, box: Bounds, ground: readonly [number, number, number]): Frame {
+  const width = box.right - box.left;
+  const height = box.bottom - box.top;
+  const data = new Float32Array(3 * width * height);
+  const fade = Math.max(1, FADE * Math.max(frame.width, frame.height));
+  for (let y = 0, o = 0; y < height; y++) {
+    const fy = box.top + y;
+    const sy = Math.max(0, Math.min(frame.height - 1, fy));
+    for (let x = 0; x < width; x++, o += 3) {
+      const fx = box.left + x;
+      const sx = Math.max(0, Math.min(frame.width - 1, fx));
+      const i = 3 * (sy * frame.width + sx);
+      const t = Math.min(1, Math.hypot(fx - sx, fy - sy) / fade);
+      const bare = t * t * (3 - 2 * t);
+      for (let k = 0; k < 3; k++)
+        data[o + k] = bare === 0 ? frame.data[i + k] : frame.data[i + k] * (1 - bare) + ground[k] * bare;
+    }
+  }
+  return { width, height, data };
+}
