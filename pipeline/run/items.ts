@@ -106,7 +106,7 @@ function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
 async function loadShot(
   take: TakeWork,
   { key, alt }: PictureWork,
-  { work, store }: ItemSource,
+  { store }: ItemSource,
 ): Promise<CatalogueShot | undefined> {
   const record = await loadRecord(store, take.record);
   const bundle = await store.get('picture', key);
@@ -117,7 +117,7 @@ async function loadShot(
     label: shotLabel(take.take.shot),
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
-    noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
+    noise: { target: take.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle).map(({ data: _, ...entry }, i) => ({
       ...entry,
