@@ -5,6 +5,7 @@ import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';
 import { createTracerSession } from '../tracer/session.ts';
+import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
@@ -19,6 +20,7 @@ const OPTIONS = {
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
   until: { type: 'string' },
+  events: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
@@ -32,13 +34,18 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     values.only,
     [...plan.variants, ...plan.pairs].map((v) => v.sku),
   );
+  const events = values.events === undefined ? undefined : openEventFile(values.events);
+  const show = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
     const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
       out: resolve(values.out),
       only: wanted,
       openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
-      report: values.json ? jsonReport(out) : textReport(out),
+      report: (event) => {
+        events?.report(event);
+        show(event);
+      },
       signal: interrupts.signal,
       wait: values.wait,
       retry: values.retry,
@@ -58,6 +65,7 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     return result.failed.size > 0 ? EXIT.failed : EXIT.ok;
   } finally {
     interrupts.dispose();
+    events?.close();
   }
 }
 

@@ -19,6 +19,7 @@ Options
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make
   --until <07:00>    end by then: quality lowered within bounds, the rest left      make
+  --events <file>    append every event as a line of JSON                          make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
   --json             facts as JSON; make prints one event a line                     all
