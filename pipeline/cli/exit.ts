@@ -6,6 +6,8 @@ export const EXIT = {
   failed: 1,
   /** the config or the command line cannot be used; nothing was made */
   usage: 2,
+  /** the time asked for with --until came before everything was made; running again goes on */
+  unfinished: 3,
   /** Ctrl-C or SIGTERM; running the command again goes on */
   interrupted: 130,
 } as const;

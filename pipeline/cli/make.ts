@@ -1,9 +1,11 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';
 import { createTracerSession } from '../tracer/session.ts';
+import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
@@ -17,45 +19,72 @@ const OPTIONS = {
   jobs: { type: 'string' },
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
+  until: { type: 'string' },
+  events: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
 export async function make(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
   const workers = jobs(values.jobs);
+  const until = endOf(values.until);
   const { plan, warnings } = await readPlan(config);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const wanted = skuFilter(
     values.only,
     [...plan.variants, ...plan.pairs].map((v) => v.sku),
   );
+  const events = values.events === undefined ? undefined : openEventFile(values.events);
+  const show = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
     const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
       out: resolve(values.out),
       only: wanted,
       openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
-      report: values.json ? jsonReport(out) : textReport(out),
+      report: (event) => {
+        events?.report(event);
+        show(event);
+      },
       signal: interrupts.signal,
       wait: values.wait,
       retry: values.retry,
+      until,
     });
     if (!values.json) {
       for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
-      if (result.retriable) err.write(`To try what failed once more:\n  ${rerunCommand(args)}\n`);
+      if (result.retriable)
+        err.write(`To try what failed once more:\n  ${rerunCommand(args, ['--retry'])}\n`);
       out.write(`${resolve(result.folder, 'index.html')}\n`);
+    }
+    if (result.left.length > 0) {
+      if (!values.json)
+        err.write(`To make what is left, in full quality:\n  ${rerunCommand(withoutUntil(args), [])}\n`);
+      return EXIT.unfinished;
     }
     return result.failed.size > 0 ? EXIT.failed : EXIT.ok;
   } finally {
     interrupts.dispose();
+    events?.close();
   }
 }
 
-/** The same command, for a shell, with `--retry`. */
-function rerunCommand(args: readonly string[]): string {
+/** The same command, for a shell, with further flags. */
+function rerunCommand(args: readonly string[], further: readonly string[]): string {
   const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
-  const flags = args.includes('--retry') ? args : [...args, '--retry'];
+  const flags = [...args, ...further.filter((f) => !args.includes(f))];
   return `npm run -s bandwright -- make ${flags.map(quote).join(' ')}`;
+}
+
+function withoutUntil(args: readonly string[]): string[] {
+  return args.filter((a, i) => !a.startsWith('--until') && args[i - 1] !== '--until');
+}
+
+function endOf(text: string | undefined): Date | undefined {
+  if (text === undefined) return undefined;
+  const at = nextClockTime(text, new Date());
+  if (!at) throw new CliError(`--until: expected a time of day such as 07:00 but received ${text}`);
+  return at;
 }
 
 /** Seconds in the environment as ms. */

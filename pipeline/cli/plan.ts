@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { clockWording } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
 import { EXIT } from './exit.ts';
@@ -43,5 +44,7 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
     ? 'from takes measured on this machine'
     : 'a first guess: nothing was measured here yet';
   out.write(`time ${duration(f.predictedSeconds)} (${guess}); disk ${bytes(f.predictedBytes)}\n`);
+  const finish = new Date(Date.now() + f.predictedSeconds * 1000);
+  out.write(`begun now it is done by about ${clockWording(finish)}\n`);
   return EXIT.ok;
 }

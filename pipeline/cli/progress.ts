@@ -1,3 +1,4 @@
+import { clockWording } from '../run/deadline.ts';
 import type { Report, RunEvent } from '../run/events.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
@@ -87,6 +88,16 @@ export function textReport(out: Out): Report {
         break;
       case 'take-retry':
         line(`${label}  trying again (${e.attempt}): ${e.reason}`);
+        break;
+      case 'lowered':
+        line(
+          `To end by ${clockWording(new Date(e.until))} the noise target of what is left is ${percent(e.noise)} instead of ${percent(e.asked)}; a run without --until makes the full quality.`,
+        );
+        break;
+      case 'left':
+        line(
+          `${count(e.takes.length, 'take')} left at ${clockWording(new Date(e.until))}: ${e.takes.join(', ')}`,
+        );
         break;
       case 'waiting':
         line(e.message);

@@ -18,6 +18,8 @@ Options
   --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make
+  --until <07:00>    end by then: quality lowered within bounds, the rest left      make
+  --events <file>    append every event as a line of JSON                          make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
   --json             facts as JSON; make prints one event a line                     all
@@ -25,7 +27,8 @@ Options
   seconds a browser may stand still before its take is tried anew (default 60).
 
 Exit codes: 0 all made, 1 some variants or checks failed or something is damaged, 2 config, usage or
-output folder cannot be used, 130 interrupted.
+output folder cannot be used, 3 ended by --until
+with takes left, 130 interrupted.
 `;
 
 /** Parses flags strictly; no positional. */

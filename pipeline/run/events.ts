@@ -44,6 +44,8 @@ export type RunEvent =
       etaSeconds: number;
     }
   | { event: 'take-retry'; take: string; attempt: number; reason: string }
+  | { event: 'lowered'; noise: number; asked: number; until: string }
+  | { event: 'left'; takes: string[]; until: string }
   | { event: 'waiting'; message: string }
   | { event: 'take-quarantined'; take: string; label: string; skus: string[]; reason: string }
   | { event: 'sheet-failed'; sku: string; reason: string }

@@ -48,7 +48,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
   const { work, store, costs, last } = await openWorkplace(plan, out);
   const survey = await surveyWork(work, store, last);
   const takes = survey.takes.map((t): TakeForecast => {
-    const trace = t.trace && !t.quarantine ? costs.predict(t.work.take, plan.quality.noise) : 0;
+    const trace = t.trace && !t.quarantine ? costs.predict(t.work.take, t.work.noise) : 0;
     return {
       id: t.work.take.id,
       name: takeName(t.work),

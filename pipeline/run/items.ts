@@ -109,7 +109,7 @@ function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
 async function loadShot(
   take: TakeWork,
   { key, alt }: PictureWork,
-  { work, store }: ItemSource,
+  { store, work }: ItemSource,
 ): Promise<CatalogueShot | undefined> {
   const record = await loadRecord(store, take.record);
   const bundle = await store.get('picture', key);
@@ -121,7 +121,7 @@ async function loadShot(
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
     ...(record.frameMm === undefined ? {} : { frameMm: record.frameMm }),
-    noise: { target: work.plan.quality.noise, reached: record.error, passes: record.passes },
+    noise: { target: take.noise, reached: record.error, passes: record.passes },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle)
       .map(({ data: _, ...entry }, i) => ({

@@ -19,6 +19,8 @@ export interface MakeOptions {
   retry?: boolean;
   /** ms before a failed take is tried again, four times as long the next time; 500 unless given */
   backoffMs?: number;
+  /** when tracing ends: quality is lowered within bounds, then takes are left for another run */
+  until?: Date;
 }
 
 /** One making of a catalogue: where it works, what it was asked for, and what could not be made. */
@@ -32,6 +34,8 @@ export class Job {
   retriable = false;
   /** papers for clients and the maker that were written or removed */
   papers = 0;
+  /** names of takes for which there was no time */
+  readonly left: string[] = [];
   #tracer: Promise<Tracer> | undefined;
 
   constructor(place: Workplace, options: MakeOptions) {

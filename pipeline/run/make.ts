@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
+import type { Plan, TakePlan } from '../catalogue/plan.ts';
 import { reached } from '../fault-point.ts';
 import type { PublishReport } from '../publish/catalogue.ts';
 import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
@@ -8,12 +8,14 @@ import { type Holder, Lease } from '../publish/lease.ts';
 import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
 import { sweepProfiles } from '../tracer/browser.ts';
 import { makeBesidePictures } from './beside-pictures.ts';
+import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { leaveQuarantine, quarantineWording } from './quarantine.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { skusOfTake, Tracing } from './tracing.ts';
+import type { TakeWork } from './work.ts';
 import { openWorkplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
@@ -24,6 +26,8 @@ export interface MakeResult {
   failed: Map<string, string>;
   /** some of it may well succeed if it is tried again */
   retriable: boolean;
+  /** names of takes for which there was no time */
+  left: string[];
   upToDate: boolean;
   folder: string;
 }
@@ -50,6 +54,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
     sweepProfiles();
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);
+    await fitUntil(job);
     const published = await makeAndPublish(job);
     return tell(job, published, (performance.now() - start) / 1000);
   } catch (error) {
@@ -57,6 +62,21 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   } finally {
     await lease.release();
   }
+}
+
+/** Lowers the quality of what is still to be traced as far as the run's end asks for it. */
+async function fitUntil(job: Job): Promise<void> {
+  const { place, options } = job;
+  const { until } = options;
+  if (!until) return;
+  const wanted = (t: TakeWork) => skusOfTake(t).some((sku) => job.wanted(sku));
+  const predict = (take: TakePlan, noise: number) => place.costs.predict(take, noise);
+  const seconds = (until.getTime() - Date.now()) / 1000;
+  const { work, factor } = await workUntil(place.workAt, place.store, predict, wanted, seconds);
+  place.work = work;
+  const asked = work.plan.quality.noise;
+  if (factor > 1)
+    options.report({ event: 'lowered', noise: asked * factor, asked, until: until.toISOString() });
 }
 
 /** In rounds, since damage in the store shows only when things are read. */
@@ -132,16 +152,19 @@ async function fillStore(job: Job, survey: Survey, round: number): Promise<void>
   }
 }
 
-/** Takes that serve a wanted SKU, shape by shape so that few shapes are held at a time. */
+/** Takes that serve a wanted SKU: each shape's first, so that every design is soon seen, then shape by shape. */
 function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
   const order = Object.keys(job.place.work.solids);
-  return survey.takes
+  const takes = survey.takes
     .filter(({ work: { take } }) =>
       (take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku))).some((sku) =>
         job.wanted(sku),
       ),
     )
     .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
+  const seen = new Set<string>();
+  const first = takes.filter((t) => !seen.has(t.work.take.shapes[0]) && seen.add(t.work.take.shapes[0]));
+  return [...first, ...takes.filter((t) => !first.includes(t))];
 }
 
 /** The others; what is in quarantine fails again without being tried. */
@@ -179,6 +202,8 @@ function tell(
 ): MakeResult {
   const { failed } = job;
   const { report } = job.options;
+  if (job.left.length > 0 && job.options.until)
+    report({ event: 'left', takes: [...new Set(job.left)], until: job.options.until.toISOString() });
   const changes = written.length + removed.length + files.length + job.papers;
   const upToDate = changes === 0 && failed.size === 0;
   if (!upToDate)
@@ -190,5 +215,5 @@ function tell(
       removed: removed.length,
     });
   report({ event: 'done', made, failed: [...failed.keys()], seconds, bytes: bytesWritten, upToDate });
-  return { made, failed, retriable: job.retriable, upToDate, folder };
+  return { made, failed, retriable: job.retriable, left: job.left, upToDate, folder };
 }

@@ -32,13 +32,14 @@ export class Tracing {
 
   /** Seconds that tracing takes will need. */
   predict(takes = this.#takes): number {
-    const { costs, work } = this.#job.place;
-    return takes.reduce((sum, t) => sum + costs.predict(t.work.take, work.plan.quality.noise), 0);
+    const { costs } = this.#job.place;
+    return takes.reduce((sum, t) => sum + costs.predict(t.work.take, t.work.noise), 0);
   }
 
   /** Whether the take's films are in the store now; if not, its SKUs have failed. */
   async take(status: TakeStatus): Promise<boolean> {
     const { bench } = this.#job;
+    if (this.#late(status.work)) return false;
     const shapes: BuiltShape[] = [];
     for (const key of status.work.take.shapes) {
       const shape = await bench.get(key);
@@ -65,7 +66,8 @@ export class Tracing {
       total: this.#takes.length,
       colourways: take.colourways.length,
     });
-    const predicted = costs.predict(take, quality.noise);
+    const predicted = costs.predict(take, work.noise);
+    const end = this.#untilSignal();
     const onProgress = (p: TraceProgress) =>
       report({
         event: 'take-progress',
@@ -73,19 +75,20 @@ export class Tracing {
         passes: p.passes,
         open: p.open,
         error: p.error,
-        target: quality.noise,
+        target: work.noise,
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
     try {
       const scene = takeScene(take, shapes, await this.#skyOf(take));
-      const { seed, noise: noiseTarget, passCap } = quality;
+      const { seed, passCap } = quality;
+      const noiseTarget = work.noise;
       const checkpoints = takeCheckpoints(this.#job.place.checkpoints, work.record);
-      const options = { seed, noiseTarget, passCap, signal, onProgress, checkpoints };
+      const options = { seed, noiseTarget, passCap, signal: end, onProgress, checkpoints };
       const result = await withRetries(
         async (relief) =>
           (await this.#job.tracer()).trace(scene, { ...options, relief, onFilm: filmsInto(store, work) }),
         {
-          signal,
+          signal: end,
           backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
           hadBrowser: () => this.#traced > 0,
           onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
@@ -96,7 +99,7 @@ export class Tracing {
       const subject = subjectFrame(take.shot, shapes);
       await storeRecord(store, work, result, { frameMm: frameWidth(scene), subject });
       await checkpoints.discard();
-      costs.record(take, quality.noise, result.seconds);
+      costs.record(take, work.noise, result.seconds);
       await costs.save();
       await this.#remember(work);
       const { passes, paths, error, seconds } = result;
@@ -105,9 +108,34 @@ export class Tracing {
       return true;
     } catch (error) {
       if (signal.aborted || error instanceof ProblemError) throw error;
-      await this.#giveUp(work, error);
+      if (end.aborted) this.#leave(work);
+      else await this.#giveUp(work, error);
       return false;
     }
+  }
+
+  /** Fires with the run's signal, and when its time is up. */
+  #untilSignal(): AbortSignal {
+    const { signal, until } = this.#job.options;
+    if (!until) return signal;
+    // timers hold 31 bits of milliseconds, and a day is far less
+    return AbortSignal.any([signal, AbortSignal.timeout(Math.max(0, until.getTime() - Date.now()))]);
+  }
+
+  /** Whether a take would not be done in time; it is then left. An unmeasured guess leaves nothing unbegun. */
+  #late(work: TakeWork): boolean {
+    const { until } = this.#job.options;
+    const { costs } = this.#job.place;
+    if (!until) return false;
+    const seconds = (until.getTime() - Date.now()) / 1000;
+    if (seconds > 0 && (!costs.measured || costs.predict(work.take, work.noise) <= seconds)) return false;
+    this.#leave(work);
+    return true;
+  }
+
+  #leave(work: TakeWork): void {
+    this.#job.left.push(takeName(work));
+    this.#job.fail(skusOfTake(work), 'left for another run: no time before the end that was asked for');
   }
 
   async #giveUp(work: TakeWork, error: unknown): Promise<void> {

@@ -17,6 +17,8 @@ export interface TakeInputs {
 
 export interface TakeWork {
   take: TakePlan;
+  /** noise target; above the plan's where a deadline lowered quality */
+  noise: number;
   inputs: TakeInputs;
   /** content key of the take's record: error and passes reached */
   record: string;
@@ -76,6 +78,8 @@ export interface WorkOptions {
   /** hash of each logo file, by its path */
   logos: ReadonlyMap<string, string>;
   pictureVersion: string;
+  /** on every take's noise target; 1 unless given */
+  noiseFactor?: number;
 }
 
 /**
@@ -112,6 +116,7 @@ function takeWork(
   words: (sku: string, view: ShotName) => PictureWords,
 ): TakeWork {
   const { versions } = options;
+  const noise = plan.quality.noise * (options.noiseFactor ?? 1);
   const inputs: TakeInputs = {
     solids: artefactKey(take.shapes.map((s) => solids[s])),
     shot: artefactKey(shotInputs(take.shot)),
@@ -121,7 +126,7 @@ function takeWork(
       optics: take.optics.map((o) => o.map(gemOptics)),
     }),
     colours: artefactKey(take.colourways.map((c) => c.dresses.map(subjectColours))),
-    quality: artefactKey(plan.quality),
+    quality: artefactKey({ ...plan.quality, noise }),
     engine: versions.film,
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
@@ -140,7 +145,7 @@ function takeWork(
   const record = artefactKey({ layer: 'film', inputs, record: 1 });
   const clear = take.shot.ground.kind === 'clear';
   const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
-  return { take, inputs, record, films, ...matte, pictures };
+  return { take, noise, inputs, record, films, ...matte, pictures };
 }
 
 /** What of a shot decides its films: not its name, nor its studio's, nor where the

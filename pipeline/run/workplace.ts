@@ -16,6 +16,8 @@ import { planWork, type Work } from './work.ts';
 /** A plan, its content keys, and where its artefacts live. */
 export interface Workplace {
   work: Work;
+  /** the same work with every noise target multiplied */
+  workAt(noiseFactor: number): Work;
   /** of the code, read once: what is edited during a run does not mix in */
   versions: Record<Layer, string>;
   store: ArtefactStore;
@@ -42,10 +44,13 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const logos = new Map<string, string>();
   for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
   const versions = layerVersions();
-  const work = planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION });
+  const workAt = (noiseFactor: number) =>
+    planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION, noiseFactor });
+  const work = workAt(1);
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
   return {
     work,
+    workAt,
     versions,
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
