@@ -3,6 +3,7 @@ import { check } from './check.ts';
 import { EXIT } from './exit.ts';
 import { gc } from './gc.ts';
 import { make } from './make.ts';
+import { merge } from './merge.ts';
 import { plan } from './plan.ts';
 import type { Out, Streams } from './progress.ts';
 import { size } from './size.ts';
@@ -32,6 +33,10 @@ export async function main(
         return await plan(rest, streams);
       case 'make':
         return await make(rest, streams);
+      case 'merge':
+        return await merge(rest, streams);
+      case 'worker':
+        return await (await import('./worker.ts')).worker(rest, streams);
       case 'check':
         return await check(rest, streams);
       case 'verify':
@@ -50,7 +55,7 @@ export async function main(
         return command === undefined ? EXIT.usage : EXIT.ok;
       default:
         throw new CliError(
-          `there is no command "${command}"; try: plan, make, check, verify, gc, size, doctor, help`,
+          `there is no command "${command}"; try: plan, make, merge, worker, check, verify, gc, size, doctor, help`,
         );
     }
   } catch (error) {

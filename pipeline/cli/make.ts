@@ -1,9 +1,12 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../catalogue/read-plan.ts';
+import { makeOnQueue } from '../farm/queue-make.ts';
+import { readQueueUrl, withoutPassword } from '../farm/queue-url.ts';
 import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
-import { makeCatalogue } from '../run/make.ts';
+import { type MakeOptions, makeCatalogue } from '../run/make.ts';
+import { makeShare, readShare } from '../run/share.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
@@ -21,6 +24,8 @@ const OPTIONS = {
   retry: { type: 'boolean', default: false },
   until: { type: 'string' },
   events: { type: 'string' },
+  shard: { type: 'string' },
+  queue: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
@@ -28,6 +33,9 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
   const { values, config } = parseCommand(args, OPTIONS);
   const workers = jobs(values.jobs);
   const until = endOf(values.until);
+  const share = values.shard === undefined ? undefined : readShare(values.shard);
+  const queue = values.queue === undefined ? undefined : readQueueUrl(values.queue);
+  if (share && queue) throw new CliError('--shard and --queue: expected one of them but received both');
   const { plan, warnings } = await readPlan(config);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const wanted = skuFilter(
@@ -38,7 +46,8 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
   const show = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
-    const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
+    const asked = values.draft ? draftPlan(plan) : plan;
+    const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
       openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
@@ -50,7 +59,16 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
       wait: values.wait,
       retry: values.retry,
       until,
-    });
+    };
+    if (share) {
+      const made = await makeShare(asked, share, options);
+      if (!values.json) {
+        for (const [sku, why] of made.failed) err.write(`${sku}: ${why}\n`);
+        out.write(`share ${values.shard}: ${made.takes} takes in the store; nothing is published\n`);
+      }
+      return made.failed.size > 0 ? EXIT.failed : EXIT.ok;
+    }
+    const result = await (queue ? makeOnQueue(asked, queue, options) : makeCatalogue(asked, options));
     if (!values.json) {
       for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
       if (result.retriable)
@@ -73,7 +91,7 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
 function rerunCommand(args: readonly string[], further: readonly string[]): string {
   const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
   const flags = [...args, ...further.filter((f) => !args.includes(f))];
-  return `npm run -s bandwright -- make ${flags.map(quote).join(' ')}`;
+  return `npm run -s bandwright -- make ${flags.map(withoutPassword).map(quote).join(' ')}`;
 }
 
 function withoutUntil(args: readonly string[]): string[] {
@@ -88,14 +106,14 @@ function endOf(text: string | undefined): Date | undefined {
 }
 
 /** Seconds in the environment as ms. */
-function patience(text: string | undefined): number | undefined {
+export function patience(text: string | undefined): number | undefined {
   if (text === undefined) return undefined;
   if (!(Number(text) >= 1))
     throw new CliError(`BANDWRIGHT_PATIENCE: expected seconds, at least 1, but received ${text}`);
   return Number(text) * 1000;
 }
 
-function jobs(text: string | undefined): number | undefined {
+export function jobs(text: string | undefined): number | undefined {
   if (text === undefined) return undefined;
   const n = Number(text);
   if (!Number.isInteger(n) || n < 1 || n > 256)

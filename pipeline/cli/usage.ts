@@ -7,6 +7,10 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
 
   bandwright plan <config>      what would be made: shapes, takes, pictures, what is cached, time and disk
   bandwright make <config>      make or complete the catalogue
+  bandwright merge <config> --from <folder>…
+                                copy what shards made into the store and publish; traces nothing
+  bandwright worker --queue <url> --store <folder>
+                                trace takes for "make --queue" on any machine that shares the folder
   bandwright check <config>     build every shape and print facts and bench checks; no pictures
   bandwright verify <config>    hash again all that is published and stored; --repair makes anew what is damaged
   bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
@@ -22,6 +26,8 @@ Options
   --events <file>    append every event as a line of JSON                          make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
+  --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make
+  --queue <url>      redis:// queue of takes that workers make; or BANDWRIGHT_QUEUE for worker  make, worker
   --json             facts as JSON; make prints one event a line                     all
   NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use. BANDWRIGHT_PATIENCE is how many
   seconds a browser may stand still before its take is tried anew (default 60).

@@ -54,7 +54,7 @@ async function makeSwatches(job: Job): Promise<void> {
   }
 }
 
-async function makeModels(job: Job, survey: Survey): Promise<void> {
+export async function makeModels(job: Job, survey: Survey): Promise<void> {
   for (const model of survey.models) {
     job.options.signal.throwIfAborted();
     const skus = model.colourways.flatMap((c) => c.variants.map((v) => v.sku));
@@ -69,7 +69,7 @@ async function makeModels(job: Job, survey: Survey): Promise<void> {
 }
 
 /** A part that cannot be built fails its bands' files for the caster, not their pictures. */
-async function makeParts(job: Job, survey: Survey): Promise<void> {
+export async function makeParts(job: Job, survey: Survey): Promise<void> {
   const { report, signal } = job.options;
   const { plan } = job.place.work;
   const { caster } = plan;

@@ -23,7 +23,7 @@ export const REFERENCE_NOISE = 0.02;
 const COLOURWAY_SHARE = 0.03;
 
 /** Work of a take relative to one megapixel, one colourway, at the reference noise. Noise falls with √samples. */
-function work(take: TakePlan, noise: number): number {
+export function work(take: TakePlan, noise: number): number {
   const megapixels = (take.shot.widthPx * take.shot.heightPx) / 1e6;
   return megapixels * (1 + COLOURWAY_SHARE * (take.colourways.length - 1)) * (REFERENCE_NOISE / noise) ** 2;
 }

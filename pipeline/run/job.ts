@@ -1,7 +1,15 @@
 import type { Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import { ShapeBench } from './shape-bench.ts';
+import type { Survey } from './survey.ts';
 import type { Workplace } from './workplace.ts';
+
+export interface Elsewhere {
+  /** resolves when everything that can be made elsewhere is in the store */
+  fill(job: Job, survey: Survey): Promise<void>;
+  /** why a take is not in the store after all */
+  lacking: string;
+}
 
 export interface MakeOptions {
   /** folder that holds catalogues and the store */
@@ -17,6 +25,8 @@ export interface MakeOptions {
   wait?: boolean;
   /** try takes that are in quarantine */
   retry?: boolean;
+  /** makes takes on other machines; what is still to be traced afterwards is left out and not traced here */
+  elsewhere?: Elsewhere;
   /** ms before a failed take is tried again, four times as long the next time; 500 unless given */
   backoffMs?: number;
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */

@@ -85,7 +85,9 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
   const { store } = place;
   for (let round = 1; ; round++) {
     const before = store.damaged.length;
-    await fillStore(job, await surveyWork(place.work, store, place.last), round);
+    const survey = () => surveyWork(place.work, store, place.last);
+    await options.elsewhere?.fill(job, await survey());
+    await fillStore(job, await survey(), round);
     options.signal.throwIfAborted();
     const assembled = await assembleCatalogue(job);
     const again = round < ROUNDS;
@@ -118,8 +120,13 @@ export function waitWording(holder: Holder | undefined): string {
 }
 
 /** Makes everything wanted that the store does not hold, as far as it can be made. */
-async function fillStore(job: Job, survey: Survey, round: number): Promise<void> {
-  const takes = outOfQuarantine(job, wantedTakes(job, survey));
+export async function fillStore(
+  job: Job,
+  survey: Survey,
+  round: number,
+  besidePictures = makeBesidePictures,
+): Promise<void> {
+  const takes = madeElsewhere(job, outOfQuarantine(job, wantedTakes(job, survey)));
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
   const encoding = new Encoding(job);
@@ -145,11 +152,19 @@ async function fillStore(job: Job, survey: Survey, round: number): Promise<void>
       for (const i of status.encode) encoding.begin(status.work, status.work.pictures[i]);
     }
     await encoding.done();
-    await makeBesidePictures(job, survey);
+    await besidePictures(job, survey);
   } finally {
     await encoding.settled();
     await job.close();
   }
+}
+
+/** The takes to be worked on here: all of them, unless tracing is left to other machines. */
+function madeElsewhere(job: Job, takes: TakeStatus[]): TakeStatus[] {
+  const { elsewhere } = job.options;
+  if (!elsewhere) return takes;
+  for (const { work } of takes.filter((t) => t.trace)) job.fail(skusOfTake(work), elsewhere.lacking);
+  return takes.filter((t) => !t.trace);
 }
 
 /** Takes that serve a wanted SKU: each shape's first, so that every design is soon seen, then shape by shape. */

@@ -1,0 +1,37 @@
+import { resolve } from 'node:path';
+import { readQueueUrl } from '../farm/queue-url.ts';
+import { workTakes } from '../farm/worker.ts';
+import { createTracerSession } from '../tracer/session.ts';
+import { EXIT } from './exit.ts';
+import { watchInterrupts } from './interrupts.ts';
+import { jobs, patience } from './make.ts';
+import { jsonReport, type Streams, textReport } from './progress.ts';
+import { CliError, parseFlags } from './usage.ts';
+
+const OPTIONS = {
+  queue: { type: 'string' },
+  store: { type: 'string' },
+  jobs: { type: 'string' },
+  json: { type: 'boolean', default: false },
+} as const;
+
+/** Works takes off a queue until it is interrupted. */
+export async function worker(args: readonly string[], { out, err }: Streams): Promise<number> {
+  const values = parseFlags(args, OPTIONS);
+  const queue = values.queue ?? process.env.BANDWRIGHT_QUEUE;
+  if (queue === undefined) throw new CliError('--queue: expected an address such as redis://host:6379');
+  if (values.store === undefined) throw new CliError('--store: expected the shared output folder');
+  const workers = jobs(values.jobs);
+  const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
+  try {
+    await workTakes(readQueueUrl(queue), {
+      out: resolve(values.store),
+      openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
+      report: values.json ? jsonReport(out) : textReport(out),
+      signal: interrupts.signal,
+    });
+    return EXIT.ok;
+  } finally {
+    interrupts.dispose();
+  }
+}

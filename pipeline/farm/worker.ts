@@ -1,0 +1,103 @@
+/**
+ * Works takes off the queue into the store of a shared folder. A take may be made twice, by a worker that was taken for
+ * dead: the store is keyed by content, so the second changes nothing, and only the maker publishes.
+ */
+import { DelayedError, type Job as QueueJob, UnrecoverableError, Worker } from 'bullmq';
+import { ProblemError } from '../problem.ts';
+import { Job } from '../run/job.ts';
+import { fillStore, type MakeOptions } from '../run/make.ts';
+import { surveyWork } from '../run/survey.ts';
+import { openWorkplace, type Workplace } from '../run/workplace.ts';
+import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
+import { takeFromShelf } from './plan-shelf.ts';
+import { engineVersion, lastingConnection, probeQueue } from './queue-connection.ts';
+import type { QueueUrl } from './queue-url.ts';
+
+export interface WorkerOptions extends Omit<MakeOptions, 'only' | 'elsewhere' | 'wait' | 'retry'> {
+  /** ms after which a worker that says nothing is dead and its take is given to another; 30 s unless given */
+  lockMs?: number;
+  /** hash of the code; this machine's own unless a test says otherwise */
+  engine?: string;
+}
+
+/** ms before a take that this worker must refuse is offered again */
+const OFFER_AGAIN_MS = 1000;
+
+/**
+ * Works until the signal fires; a take at hand is finished first or given back.
+ * @throws ProblemError if the queue does not answer, or offers takes of other code (`engine-differs`)
+ */
+export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<void> {
+  await probeQueue(url);
+  const { lockMs = 30_000, engine = engineVersion(), signal } = options;
+  let refused: ProblemError | undefined;
+  const stop = new AbortController();
+  let open: { hash: string; place: Workplace } | undefined;
+
+  const makeTake = async (held: QueueJob<TakePayload>, token?: string) => {
+    const giveBack = async () => {
+      await held.moveToDelayed(Date.now() + OFFER_AGAIN_MS, token);
+      throw new DelayedError();
+    };
+    const read = takePayload.safeParse(held.data);
+    if (!read.success) throw new UnrecoverableError('the queue held a take of an unknown form');
+    const { plan: hash, record } = read.data;
+    if (read.data.engine !== engine) {
+      refused = engineDiffers(engine, read.data.engine);
+      stop.abort();
+      return giveBack();
+    }
+    if (open?.hash !== hash) {
+      const plan = await takeFromShelf(hash, options.out);
+      if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
+      open = { hash, place: await openWorkplace(plan, options.out) };
+    }
+    const { place } = open;
+    const survey = await surveyWork(place.work, place.store, place.last);
+    const takes = survey.takes.filter((t) => t.work.record === record);
+    if (takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
+    const job = new Job(place, options);
+    try {
+      await fillStore(job, { shapes: [], takes, models: [], parts: [] }, 1, async () => {});
+    } catch (error) {
+      if (signal.aborted) return giveBack();
+      throw error;
+    }
+    const [why] = job.failed.values();
+    // it was tried several times here and is in quarantine: no use in another machine trying at once
+    if (why !== undefined) throw new UnrecoverableError(why);
+  };
+
+  const worker = new Worker<TakePayload>(QUEUE, makeTake, {
+    prefix: PREFIX,
+    connection: lastingConnection(url),
+    lockDuration: lockMs,
+    stalledInterval: lockMs,
+    maxStalledCount: 10,
+  });
+  worker.on('error', () => {});
+  try {
+    await new Promise<void>((resolve) => {
+      for (const s of [signal, stop.signal]) {
+        if (s.aborted) resolve();
+        s.addEventListener('abort', () => resolve(), { once: true });
+      }
+    });
+  } finally {
+    await worker.close();
+  }
+  if (refused) throw refused;
+}
+
+function engineDiffers(own: string, other: string): ProblemError {
+  return new ProblemError([
+    {
+      code: 'engine-differs',
+      severity: 'error',
+      path: 'worker',
+      expected: `takes of this machine's version (engine ${own.slice(0, 12)})`,
+      received: `a take of another version (engine ${other.slice(0, 12)})`,
+      advice: 'Install the same version on maker and workers; the take was left for other workers.',
+    },
+  ]);
+}

@@ -1,0 +1,46 @@
+/** Stores of several machines brought together in one. */
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { ProblemError } from '../problem.ts';
+import { ArtefactStore, LAYERS } from '../publish/store.ts';
+
+export interface MergeReport {
+  copied: number;
+  /** `layer/key` of what the other store held damaged: not copied */
+  damaged: string[];
+}
+
+/**
+ * Copies what the store lacks from another output folder, each checked against its hash. Keys are those of content, so
+ * the order of folders does not matter and copying again copies nothing. Quarantines stay where they are.
+ * @throws ProblemError (`no-store`) if the folder holds no store
+ */
+export async function mergeStore(store: ArtefactStore, from: string): Promise<MergeReport> {
+  const folder = join(from, '.bandwright', 'store');
+  if (!(await stat(folder).catch(() => undefined))?.isDirectory())
+    throw new ProblemError([
+      {
+        code: 'no-store',
+        severity: 'error',
+        path: '--from',
+        expected: 'the output folder of a share',
+        received: `${from}, which holds no store`,
+        advice: 'Name the folder that was given to make --shard with --out.',
+      },
+    ]);
+  const other = new ArtefactStore(folder);
+  const report: MergeReport = { copied: 0, damaged: [] };
+  for (const layer of LAYERS.filter((l) => l !== 'fault'))
+    for (const key of await other.keys(layer)) {
+      if (await store.isSound(layer, key)) continue;
+      if (!(await other.isSound(layer, key))) {
+        report.damaged.push(`${layer}/${key}`);
+        continue;
+      }
+      const bytes = await other.get(layer, key);
+      if (!bytes) continue;
+      await store.put(layer, key, bytes);
+      report.copied++;
+    }
+  return report;
+}

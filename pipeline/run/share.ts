@@ -1,0 +1,106 @@
+/** A catalogue made by several machines, each its share: artefacts into a store, nothing published. */
+import { join } from 'node:path';
+import type { Plan } from '../catalogue/plan.ts';
+import { ProblemError } from '../problem.ts';
+import { Lease } from '../publish/lease.ts';
+import { makeModels, makeParts } from './beside-pictures.ts';
+import { work as predictedWork } from './cost.ts';
+import { Job, type MakeOptions } from './job.ts';
+import { fillStore, waitWording } from './make.ts';
+import { surveyWork } from './survey.ts';
+import { makeSheet } from './swatch-work.ts';
+import type { TakeWork } from './work.ts';
+import { openWorkplace } from './workplace.ts';
+
+/** The `index`-th (from 1) of `of` shares. */
+export interface Share {
+  index: number;
+  of: number;
+}
+
+/** `2/5`. @throws ProblemError (`bad-share`) */
+export function readShare(text: string): Share {
+  const [, i, n] = /^(\d{1,6})\/(\d{1,6})$/.exec(text) ?? [];
+  const [index, of] = [Number(i), Number(n)];
+  if (index >= 1 && index <= of) return { index, of };
+  throw new ProblemError([
+    {
+      code: 'bad-share',
+      severity: 'error',
+      path: '--shard',
+      expected: 'a share such as 2/5, counted from 1',
+      received: text,
+      advice: 'Give each machine a number of its own and all of them the same total.',
+    },
+  ]);
+}
+
+/**
+ * Divides takes so that shares cost about the same: the largest first, each to the share that has least (Graham 1969;
+ * at most 4/3 − 1/3n of the best). From the plan alone, so that all machines agree without asking each other.
+ */
+export function divideTakes(takes: readonly TakeWork[], noise: number, of: number): TakeWork[][] {
+  const shares = Array.from({ length: of }, () => ({ load: 0, takes: [] as TakeWork[] }));
+  const cost = (t: TakeWork) => predictedWork(t.take, noise);
+  const order = [...takes].sort((a, b) => cost(b) - cost(a) || (a.record < b.record ? -1 : 1));
+  for (const take of order) {
+    const least = shares.reduce((a, b) => (b.load < a.load ? b : a));
+    least.load += cost(take);
+    least.takes.push(take);
+  }
+  return shares.map((s) => s.takes);
+}
+
+export interface ShareResult {
+  /** in the store now */
+  takes: number;
+  /** SKU → why */
+  failed: Map<string, string>;
+}
+
+/**
+ * Makes one share. Several may use one output folder, so it holds no lease on that, only on its own number.
+ * @throws as `makeCatalogue`
+ */
+export async function makeShare(
+  plan: Plan,
+  { index, of }: Share,
+  options: MakeOptions,
+): Promise<ShareResult> {
+  const { out, wait, signal, report } = options;
+  const hand = join(out, '.bandwright', 'shares', `${plan.catalogue}-${index}-of-${of}`);
+  const lease = await Lease.take(hand, {
+    wait,
+    signal,
+    onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
+  });
+  try {
+    const place = await openWorkplace(plan, out);
+    const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
+    const mine = new Set(divideTakes(place.work.takes, plan.quality.noise, of)[index - 1]);
+    const all = await surveyWork(place.work, place.store, place.last);
+    const isMine = (_: unknown, i: number) => i % of === index - 1;
+    const models = place.work.models.filter(isMine);
+    const parts = place.work.parts.filter(isMine);
+    const survey = {
+      shapes: all.shapes,
+      takes: all.takes.filter((t) => mine.has(t.work)),
+      models: all.models.filter((m) => models.includes(m)),
+      parts: all.parts.filter((p) => parts.includes(p)),
+    };
+    await fillStore(job, survey, 1, async () => {
+      for (const sheet of place.work.swatches)
+        if (mine.has(sheet.take) && !(await place.store.has('picture', sheet.key)))
+          await makeSheet(place.store, sheet);
+      await makeModels(job, survey);
+      await makeParts(job, survey);
+    });
+    const after = await surveyWork(place.work, place.store, place.last);
+    const made = after.takes.filter((t) => mine.has(t.work) && !t.trace && t.encode.length === 0);
+    return { takes: made.length, failed: job.failed };
+  } catch (error) {
+    throw lease.lost.aborted ? lease.lost.reason : error;
+  } finally {
+    await lease.release();
+  }
+}

@@ -1,0 +1,55 @@
+/** A catalogue of 48 px takes traced in this process, and its files. */
+import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import type { MakeOptions } from '../../pipeline/run/make.ts';
+import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
+import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+
+const CONFIG = `
+catalogue: tiny
+title: Tiny
+workshop: Test bench
+template: plain-court
+grid:
+  size: [ISO 52, ISO 58]
+  metal: [yellow-18, platinum-950]
+shots: [three-quarter, front]
+frame: [48 px, 48 px]
+quality: { noise: 40 %, passes: 4 }
+outputs:
+  images: [{ format: webp, widths: [48], quality: 80 }]
+  glb: true
+sku: T-{size}-{metal}
+`;
+
+export function writeConfig(folder: string): string {
+  const file = join(folder, 'tiny.yaml');
+  const template = resolve(import.meta.dirname, '../../templates/plain-court.yaml');
+  writeFileSync(file, CONFIG.replace('plain-court', template));
+  return file;
+}
+
+export async function tinyPlan(folder: string) {
+  return (await readPlan(writeConfig(folder))).plan;
+}
+
+export async function openTracer() {
+  const { kernel } = await buildFiles();
+  return createNodeTracer([
+    await KernelHost.create(new WebAssembly.Module(readFileSync(kernel) as BufferSource)),
+  ]);
+}
+
+export function optionsIn(out: string): MakeOptions {
+  return { out, openTracer, report: () => {}, signal: new AbortController().signal };
+}
+
+/** Every file of a folder by path, base 64. */
+export function snapshot(dir: string): Record<string, string> {
+  const files: Record<string, string> = {};
+  for (const name of readdirSync(dir, { recursive: true, encoding: 'utf8' }).sort())
+    if (statSync(join(dir, name)).isFile()) files[name] = readFileSync(join(dir, name)).toString('base64');
+  return files;
+}
