@@ -26,7 +26,7 @@ import { subjectsOf } from './subject.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { catalogueSwatches, makeSheet } from './swatch-work.ts';
 import { takeCheckpoints } from './take-checkpoints.ts';
-import { filmsInto, loadFilm, loadSky, storeRecord, takeScene, traceWithRetries } from './take-run.ts';
+import { filmsInto, loadFilm, loadSky, storeTake, takeScene, traceWithRetries } from './take-run.ts';
 import { layerVersions } from './version.ts';
 import type { PictureWork, TakeWork } from './work.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
@@ -220,7 +220,7 @@ class Run {
         options,
         (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
       );
-      await storeRecord(store, work, result);
+      await storeTake(store, work, result);
       await checkpoints.discard();
       costs.record(take, quality.noise, result.seconds);
       costs.save();

@@ -79,12 +79,17 @@ export function filmsInto(
   };
 }
 
-/** Stores a take's record. It goes last: without it the take does not exist. */
-export async function storeRecord(
+/**
+ * Ends a take: stores the films a backend has not handed over before, then the record. That goes last: without it the take
+ * does not exist.
+ */
+export async function storeTake(
   store: ArtefactStore,
   work: TakeWork,
-  { error, passes }: TraceResult,
+  { error, passes, films, matte }: TraceResult,
 ): Promise<void> {
+  const put = filmsInto(store, work);
+  for (const [plane, film] of [...films, ...(matte ? [matte] : [])].entries()) await put(film, plane);
   const record: TakeRecord = { error, passes };
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
 }
