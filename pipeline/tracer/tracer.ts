@@ -43,7 +43,7 @@ export interface Film {
 }
 
 export interface TraceResult {
-  /** one per colourway, in the scene's order; none if `onFilm` took them */
+  /** one per colourway, in the scene's order; none if `onFilm` has taken them */
   films: Film[];
   /** of a take on clear ground: red is coverage, green what shows through of the ground (see `matte.ts`) */
   matte?: Film;

@@ -25,8 +25,8 @@ import type { PeerAnswer } from './webgl-peer.ts';
 
 const BOUNCES = 8;
 
-async function tracePeer(samples: number): Promise<PeerAnswer> {
-  const blob = await fetch('scene').then((r) => r.arrayBuffer());
+async function tracePeer(name: string, samples: number): Promise<PeerAnswer> {
+  const blob = await fetch(name).then((r) => r.arrayBuffer());
   const source = decodeScene(blob) as TraceScene & { stoneMesh: TriMesh };
   const renderer = new WebGLRenderer();
   renderer.setPixelRatio(1);
@@ -66,8 +66,8 @@ async function tracePeer(samples: number): Promise<PeerAnswer> {
   renderer.readRenderTargetPixels(tracer.target, 0, 0, source.width, source.height, picture);
   const gl = renderer.getContext();
   const info = gl.getExtension('WEBGL_debug_renderer_info');
-  const name = info ? gl.getParameter(info.UNMASKED_RENDERER_WEBGL) : 'WebGL';
-  return { renderer: String(name), compileSeconds, secondsPerSample, mean: meanColour(picture) };
+  const device = info ? gl.getParameter(info.UNMASKED_RENDERER_WEBGL) : 'WebGL';
+  return { renderer: String(device), compileSeconds, secondsPerSample, mean: meanColour(picture) };
 }
 
 function meanColour(rgba: Float32Array): number {
@@ -99,7 +99,8 @@ function sceneOf(source: TraceScene & { stoneMesh: TriMesh }): Scene {
     new PlaneGeometry(2000, 2000).rotateX(-Math.PI / 2),
     new MeshPhysicalMaterial({ color: new Color(...source.ground.albedo), roughness: 1 }),
   );
-  scene.add(ground, ...source.lights.filter((l) => Math.max(...l.radiance) > 0).map(lightOf));
+  if (source.ground.kind !== 'none') scene.add(ground);
+  scene.add(...source.lights.filter((l) => Math.max(...l.radiance) > 0).map(lightOf));
   scene.environment = domeTexture(source.dome);
   scene.background = scene.environment;
   return scene;
