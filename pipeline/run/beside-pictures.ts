@@ -2,7 +2,7 @@
 
 import { join } from 'node:path';
 import { reached } from '../fault-point.ts';
-import { allowanceWording } from '../model/cast-part.ts';
+import { allowanceWording, type CastPart } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
@@ -78,18 +78,20 @@ export async function makeParts(job: Job, survey: Survey): Promise<void> {
     if (!caster || !part.skus.some((sku) => job.wanted(sku) || job.wantedInPair(sku))) continue;
     const shape = await job.bench.get(part.shape);
     if (!shape) continue;
+    let made: CastPart;
     try {
-      const made = await buildPart(plan.shapes[part.shape], shape, part, caster);
-      const bytes = encodePart(made);
-      await job.place.store.put('part', part.key, bytes);
-      const allowances = allowanceWording(caster);
-      report({ event: 'part', part: partFile(part, 'stl'), bytes: bytes.length, allowances });
+      made = await buildPart(plan.shapes[part.shape], shape, part, caster);
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const problems = error.problems.map(formatProblem);
       report({ event: 'part-failed', part: partFile(part, 'stl'), skus: part.skus, problems });
       job.fail(part.skus, `no files for the caster: ${problems[0]}`);
+      continue;
     }
+    const bytes = encodePart(made);
+    await job.place.store.put('part', part.key, bytes);
+    const allowances = allowanceWording(caster);
+    report({ event: 'part', part: partFile(part, 'stl'), bytes: bytes.length, allowances });
   }
 }
 

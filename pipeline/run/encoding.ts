@@ -20,13 +20,21 @@ export class Encoding {
   readonly #limit = pLimit(2);
   readonly #running: Promise<void>[] = [];
   readonly #refusals = new Set<string>();
+  #fault: { error: unknown } | undefined;
 
   constructor(job: Job) {
     this.#job = job;
   }
 
+  /** @throws what an earlier one failed with, so that a full disk is not found out only after the last take */
   begin(work: TakeWork, picture: PictureWork): void {
-    this.#running.push(this.#limit(() => this.#encode(work, picture)));
+    if (this.#fault) throw this.#fault.error;
+    const run = this.#limit(() => this.#encode(work, picture));
+    // it may fail while a take is traced and nobody waits for it
+    run.catch((error) => {
+      this.#fault ??= { error };
+    });
+    this.#running.push(run);
   }
 
   /** Resolves when all that was begun is stored; rejects with the first that failed. */

@@ -39,10 +39,15 @@ export class ShapeBench {
     }
     if (this.failed.has(key)) return undefined;
     const start = performance.now();
+    const shape = await this.#build(key);
+    // a store that cannot be written is no fault of the shape and ends the run
+    if (shape) await this.#keep(key, shape, (performance.now() - start) / 1000);
+    return shape;
+  }
+
+  async #build(key: string): Promise<BuiltShape | undefined> {
     try {
-      const shape = await buildShape(this.#plan.shapes[key], undefined, this.#plan.limits);
-      await this.#keep(key, shape, (performance.now() - start) / 1000);
-      return shape;
+      return await buildShape(this.#plan.shapes[key], undefined, this.#plan.limits);
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const problems = error.problems.map(formatProblem);

@@ -72,23 +72,26 @@ function outcome(end: RunEnd, struck: boolean): Struck {
   return struck ? { count: 1, finished: false } : { count: 0, finished: true, ...ended(end, [0]) };
 }
 
-/** The run must survive these by itself. */
-function survived(
-  name: string,
-  fault: string | ((places: number, chance: Chance) => string),
-  weight: number,
-): Kind {
+/** The run must survive these by itself: the take is tried again and comes to the same bytes. */
+function survived(name: string, fault: string, weight: number): Kind {
   return {
     name,
-    needs: 'tracing',
+    needs: 'anything',
     weight,
-    async strike({ workshop, chance, places }) {
-      const end = await workshop.run({
-        fault: typeof fault === 'string' ? fault : fault(places, chance),
-        env: { BANDWRIGHT_PATIENCE: '2' },
-      });
-      const retried = (end.out.match(/"event":"take-retry"/g) ?? []).length;
-      return { count: retried > 0 ? 1 : 0, finished: true, ...ended(end, [0]) };
+    async strike({ workshop }) {
+      const reference = await workshop.slowReference();
+      const out = join(workshop.folder, 'slow');
+      rmSync(out, { recursive: true, force: true });
+      const env = { BANDWRIGHT_PATIENCE: '2' };
+      const end = await workshop.run({ out, config: workshop.slowConfig, fault, env });
+      const bad = ended(end, [0]);
+      const { why, ...counts } = judgeWhole({ out, reference });
+      return {
+        count: end.out.includes('"event":"take-retry"') ? 1 : 0,
+        finished: false,
+        why: [...(bad.why ?? []), ...why],
+        verdict: { ...counts, ...bad.verdict },
+      };
     },
   };
 }

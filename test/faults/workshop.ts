@@ -49,6 +49,7 @@ export interface RunEnd {
 export interface RunOptions {
   fault?: string;
   out?: string;
+  config?: string;
   flags?: string[];
   env?: Record<string, string>;
   /** called with the process, and again with everything it has said so far */
@@ -59,6 +60,9 @@ export class Workshop {
   readonly folder: string;
   readonly out: string;
   readonly config: string;
+  /** its takes last long enough to report while they are traced */
+  readonly slowConfig: string;
+  #slowReference: ReadonlyMap<string, string> | undefined;
   /** files of the undisturbed catalogue, by path, with their hashes */
   reference: ReadonlyMap<string, string> = new Map();
   readonly #temporary: string;
@@ -72,6 +76,23 @@ export class Workshop {
     cpSync(join(ROOT, 'templates'), join(this.folder, 'templates'), { recursive: true });
     this.config = join(this.folder, 'configs/tiny.yaml');
     writeFileSync(this.config, CONFIG);
+    this.slowConfig = join(this.folder, 'configs/slow.yaml');
+    writeFileSync(
+      this.slowConfig,
+      CONFIG.replace('size: [ISO 52, ISO 58]', 'size: [ISO 52]')
+        .replace('48 px, 48 px', '160 px, 160 px')
+        .replace('noise: 12 %, passes: 64', 'noise: 0.5 %, passes: 128'),
+    );
+  }
+
+  /** What undisturbed slow takes come to; made when it is first asked for. */
+  async slowReference(): Promise<ReadonlyMap<string, string>> {
+    if (this.#slowReference) return this.#slowReference;
+    const out = join(this.folder, 'slow-reference');
+    const end = await this.run({ out, config: this.slowConfig });
+    if (end.code !== 0) throw new Error(`the undisturbed run ended with ${end.code}: ${end.err}`);
+    this.#slowReference = hashTree(join(out, 'tiny'));
+    return this.#slowReference;
   }
 
   /** Makes the undisturbed catalogue. @returns the places passed by a whole run, and by one that only publishes */
@@ -96,8 +117,15 @@ export class Workshop {
   }
 
   /** One run of `make`, to its end, whatever that is. */
-  run({ fault = '', out = this.out, flags = [], env = {}, during }: RunOptions = {}): Promise<RunEnd> {
-    const args = ['make', this.config, '--out', out, '--json', '--jobs', '2', ...flags];
+  run({
+    fault = '',
+    out = this.out,
+    config = this.config,
+    flags = [],
+    env = {},
+    during,
+  }: RunOptions = {}): Promise<RunEnd> {
+    const args = ['make', config, '--out', out, '--json', '--jobs', '2', ...flags];
     return this.#spawn(args, { BANDWRIGHT_FAULT: fault, ...env }, during);
   }
 

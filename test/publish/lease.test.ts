@@ -99,7 +99,7 @@ describe('a lease', () => {
     await (await Lease.take(out, quick)).release();
     await dead.release();
 
-    const slow = await Lease.take(out, { self: elsewhere, beatMs: 600 });
+    const slow = await Lease.take(out, { self: elsewhere, beatMs: 2500 });
     const next = await Lease.take(out, quick);
     await new Promise((resolve) => slow.lost.addEventListener('abort', resolve));
     expect(slow.lost.reason).toMatchObject({ problems: [{ code: 'output-taken-over' }] });

@@ -13,6 +13,7 @@ import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { armFaults } from '../../pipeline/fault-point.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { forecast } from '../../pipeline/run/forecast.ts';
@@ -173,6 +174,47 @@ it('an interrupted run finishes what it stores and begins nothing more', async (
   expect(result.made).toBe(4);
   // the take that was traced when the run was asked to end was kept
   expect(again.calls()).toBe(1);
+});
+
+describe('a disk that fills up', () => {
+  it('ends the run with one clear problem at whichever write, and the next run completes it', async () => {
+    const small = { ...plan, sheets: false };
+    const first = small.variants[0].sku;
+    const reference = files(await run('disk-reference'));
+    const out = 'disk';
+    let refused = 0;
+    for (let nth = 1; nth < 100; nth++) {
+      rmSync(join(folder, out), { recursive: true, force: true });
+      let writes = 0;
+      armFaults((point) => {
+        if (point !== 'file.write' || ++writes !== nth) return;
+        throw Object.assign(new Error('full'), { code: 'ENOSPC' });
+      });
+      const error = await run(out).then(
+        () => undefined,
+        (e) => e,
+      );
+      armFaults(undefined);
+      if (writes < nth) break;
+      refused++;
+      expect(error?.problems?.[0], `write ${nth}`).toMatchObject({ code: 'output-not-writable' });
+      expect(files(join(folder, out)).filter((f) => f.endsWith('.tmp'))).toEqual([]);
+      expect(files(await run(out))).toEqual(reference);
+    }
+    // store, record, costs, listings, item: more than one place was tried
+    expect(refused).toBeGreaterThan(15);
+
+    async function run(name: string): Promise<string> {
+      await makeCatalogue(small, {
+        out: join(folder, name),
+        only: (sku) => sku === first,
+        openTracer: async () => tracer().made,
+        report: () => {},
+        signal: new AbortController().signal,
+      });
+      return join(folder, name, 'tiny');
+    }
+  });
 });
 
 describe('clearing and verifying', () => {

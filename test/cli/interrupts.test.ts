@@ -1,0 +1,46 @@
+import { setTimeout as pause } from 'node:timers/promises';
+import { afterEach, expect, test } from 'vitest';
+import { byteCount } from '../../pipeline/cli/gc.ts';
+import { type Interrupts, watchInterrupts } from '../../pipeline/cli/interrupts.ts';
+
+let watched: Interrupts | undefined;
+afterEach(() => watched?.dispose());
+
+function watch() {
+  const said: string[] = [];
+  const codes: number[] = [];
+  watched = watchInterrupts(
+    (line) => said.push(line),
+    (code) => codes.push(code),
+  );
+  return { said, codes, signal: watched.signal };
+}
+
+test('the first Ctrl-C asks, its echo by npm is none, a second one ends', async () => {
+  const { said, codes, signal } = watch();
+  process.emit('SIGINT');
+  expect(signal.aborted).toBe(true);
+  process.emit('SIGINT');
+  expect(codes).toEqual([]);
+  await pause(450);
+  process.emit('SIGINT');
+  expect(codes).toEqual([130]);
+  expect(said).toHaveLength(1);
+});
+
+test('SIGTERM asks and allows time; Ctrl-C may then cut it short', async () => {
+  const { codes, signal } = watch();
+  process.emit('SIGTERM');
+  expect(signal.aborted).toBe(true);
+  expect(codes).toEqual([]);
+  await pause(450);
+  process.emit('SIGINT');
+  expect(codes).toEqual([130]);
+});
+
+test('sizes are in decimal units, as on disks', () => {
+  expect(byteCount('20 GB')).toBe(20e9);
+  expect(byteCount('1.5mb')).toBe(1.5e6);
+  expect(byteCount('0 B')).toBe(0);
+  for (const text of ['20', 'lots', '-1 GB', undefined]) expect(() => byteCount(text)).toThrow('--keep');
+});
