@@ -43,7 +43,7 @@ function leaves(value: unknown, path = ''): [string, string][] {
   if (typeof value === 'string') return [[path, value]];
   if (typeof value === 'function') {
     const made = (value as (...a: unknown[]) => unknown)(
-      ...Array(value.length).fill(path.endsWith('and') ? ['1', '1'] : '1'),
+      ...Array(value.length).fill(/\.(and|pair)$/.test(path) ? ['1', '1'] : '1'),
     );
     return leaves(made, path);
   }
