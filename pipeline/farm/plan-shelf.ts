@@ -21,7 +21,8 @@ export async function shelvePlan(plan: Plan, out: string): Promise<string> {
     await writeDurably(join(shelf(out), name), bytes);
     names.set(file, MARK + name);
   }
-  const { configFile: _, files: __, ...rest } = plan;
+  // papers for clients are the maker's own affair: their names stay out of the shared folder
+  const { configFile: _, files: __, proofs: ___, ...rest } = plan;
   const text = JSON.stringify({ ...rest, configFile: '', files: [] }, (_key, value) =>
     typeof value === 'string' ? (names.get(value) ?? value) : value,
   );
