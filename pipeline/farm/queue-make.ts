@@ -6,7 +6,7 @@ import { artefactKey } from '../publish/content-key.ts';
 import type { Job } from '../run/job.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { type Survey, type TakeStatus, takeName } from '../run/survey.ts';
-import { skusOfTake } from '../run/tracing.ts';
+import { skusOfTake } from '../run/work.ts';
 import { PREFIX, QUEUE, type TakePayload } from './payload.ts';
 import { shelvePlan } from './plan-shelf.ts';
 import { engineVersion, lastingConnection, probeQueue } from './queue-connection.ts';

@@ -14,8 +14,8 @@ import { Job, type MakeOptions } from './job.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { leaveQuarantine, quarantineWording } from './quarantine.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
-import { skusOfTake, Tracing } from './tracing.ts';
-import type { TakeWork } from './work.ts';
+import { Tracing } from './tracing.ts';
+import { skusOfTake, type TakeWork } from './work.ts';
 import { openWorkplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
@@ -171,11 +171,7 @@ function madeElsewhere(job: Job, takes: TakeStatus[]): TakeStatus[] {
 function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
   const order = Object.keys(job.place.work.solids);
   const takes = survey.takes
-    .filter(({ work: { take } }) =>
-      (take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku))).some((sku) =>
-        job.wanted(sku),
-      ),
-    )
+    .filter(({ work }) => skusOfTake(work).some((sku) => job.wanted(sku)))
     .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
   const seen = new Set<string>();
   const first = takes.filter((t) => !seen.has(t.work.take.shapes[0]) && seen.add(t.work.take.shapes[0]));

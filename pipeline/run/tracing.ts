@@ -12,7 +12,7 @@ import { GaveUp, withRetries } from './retries.ts';
 import { type TakeStatus, takeName } from './survey.ts';
 import { takeCheckpoints } from './take-checkpoints.ts';
 import { filmsInto, frameWidth, loadSky, SourceChanged, storeRecord, takeScene } from './take-run.ts';
-import type { TakeWork } from './work.ts';
+import { skusOfTake, type TakeWork } from './work.ts';
 
 /** ms before a take is tried again: time for a browser to go and for memory to come back. */
 const BACKOFF_MS = 500;
@@ -161,8 +161,4 @@ export class Tracing {
     last[takeName(work)] = work.inputs;
     await writeDurably(lastFile, Buffer.from(`${JSON.stringify(last, null, 2)}\n`));
   }
-}
-
-export function skusOfTake(work: TakeWork): string[] {
-  return [...new Set(work.take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
 }

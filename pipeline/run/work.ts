@@ -245,3 +245,8 @@ function distinguish(colourways: { name: string }[]): void {
     if (n > 1) c.name = `${c.name}-${n}`;
   }
 }
+
+/** SKUs that a take is made for: those of its pictures, or those that wear the metals it shows. */
+export function skusOfTake({ take }: TakeWork): string[] {
+  return [...new Set(take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
+}
