@@ -5,7 +5,7 @@ import { narrowestOuter } from './hammer.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd } from './lane-section.ts';
-import { degrees, error, LEAST_WALL_MM, mm, pathOf } from './problem-words.ts';
+import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
@@ -40,7 +40,9 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   const positive = { circumferenceMm, widthMm, thicknessMm, chordToleranceMm };
   for (const [path, value] of Object.entries(positive)) {
     if (value > 0 && Number.isFinite(value)) continue;
-    found.push(error('not-positive', path, 'a length above zero', `${value} mm`, 'Give a positive length.'));
+    found.push(
+      problem('not-positive', path, 'a length above zero', `${value} mm`, 'Give a positive length.'),
+    );
   }
   if (found.length > 0) return found;
   const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
@@ -48,7 +50,7 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   if (thicknessMm - dome - section.comfortMm < 0) {
     const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
     const received = mm(dome + section.comfortMm);
-    found.push(error('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
+    found.push(problem('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
   }
   const radii = [
     section.edgeMm,
@@ -61,7 +63,7 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   if (radii.some((value) => !(value >= 0))) {
     const received = `${Math.min(...radii)} mm`;
     found.push(
-      error('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
+      problem('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
     );
   }
   return [...found, ...sectionProblems(design)];
@@ -72,25 +74,27 @@ function seamProblems(design: ShapeDesign): Problem[] {
   if (design.lanes.length !== design.seams.length + 1) {
     const expected = `${design.seams.length + 1} lanes for ${design.seams.length} seams`;
     const received = `${design.lanes.length} lanes`;
-    found.push(error('lane-count', 'lanes', expected, received, 'Name one lane more than there are seams.'));
+    found.push(
+      problem('lane-count', 'lanes', expected, received, 'Name one lane more than there are seams.'),
+    );
   }
   design.seams.forEach((seam, i) => {
     if (seam.kind === 'points' && seam.zMm.length < 3) {
       const expected = 'at least 3 values round the band';
       const advice = 'Add values, or use a straight seam or a drift.';
-      found.push(error('few-points', `seams[${i}].zMm`, expected, `${seam.zMm.length}`, advice));
+      found.push(problem('few-points', `seams[${i}].zMm`, expected, `${seam.zMm.length}`, advice));
     }
     if (seam.kind !== 'wave') return;
     if (!(Number.isInteger(seam.periods) && seam.periods >= 1)) {
       const advice = 'Only a whole number of waves closes round the band.';
       found.push(
-        error('broken-wave', `seams[${i}].periods`, 'a whole number from 1', `${seam.periods}`, advice),
+        problem('broken-wave', `seams[${i}].periods`, 'a whole number from 1', `${seam.periods}`, advice),
       );
     }
     if (!(seam.sharpness >= 0 && seam.sharpness <= MAX_SHARPNESS)) {
       const advice = 'At 1 the crests would be corners.';
       const expected = `0 to ${MAX_SHARPNESS}`;
-      found.push(error('sharp-wave', `seams[${i}].sharpness`, expected, `${seam.sharpness}`, advice));
+      found.push(problem('sharp-wave', `seams[${i}].sharpness`, expected, `${seam.sharpness}`, advice));
     }
   });
   return found;
@@ -108,7 +112,7 @@ function crossingProblem(lanes: Lane[], { seams }: ShapeDesign): Problem | undef
   if (worst.width > 0) return undefined;
   const { index, name } = worst.lane;
   const [before, beyond] = [index - 1, index].map((i) => `seam '${seams[i].name ?? i + 1}'`);
-  return error(
+  return problem(
     'seams-cross',
     `seams[${index}]`,
     `${beyond} beyond ${before} all round, with lane '${name}' between them`,
@@ -131,7 +135,7 @@ function radiusProblems(lane: Lane): Problem[] {
     if (tightest * soften < LARGEST_FILLET) continue;
     const expected = `softening of at most ${mm(LARGEST_FILLET / tightest)}, within the section's own radius of ${mm(1 / tightest)}`;
     const advice = 'Soften less, flatten the section or round its corners more.';
-    found.push(error('softening-too-round', pathOf(lane), expected, mm(soften), advice));
+    found.push(problem('softening-too-round', pathOf(lane), expected, mm(soften), advice));
   }
   return found;
 }
@@ -185,7 +189,7 @@ function narrowProblems(lane: Lane, design: ShapeDesign): Problem[] {
     ? `At this place the band would have to be about ${mm(wider)} wide; or move the seam, lower its amplitude or soften less.`
     : 'Move the seams apart, lower their amplitude or soften less.';
   return [
-    error(
+    problem(
       'lane-too-thin',
       pathOf(lane),
       `at least ${mm(LEAST_LEFT_MM)} of lane '${lane.name}' left beside its softening`,
@@ -227,7 +231,7 @@ function shallowProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const atAngle = `at θ = ${degrees(worst.theta)}`;
     const where = bound.mate ? atAngle : `at the edge of the band${design.taper ? ` ${atAngle}` : ''}`;
     found.push(
-      error(
+      problem(
         'lane-too-shallow',
         pathOf(lane),
         `at least ${mm(Math.max(0, least))} of wall between softening and ${lane.inlaid ? 'floor' : 'bore'} on lane '${lane.name}'`,
@@ -248,26 +252,26 @@ function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
   if (!(facetMm >= LEAST_MARK_MM && depthMm > 0 && depthMm <= facetMm * DEEPEST_MARK)) {
     const expected = `marks from ${mm(LEAST_MARK_MM)} wide and at most a tenth of that deep`;
     const received = `${facetMm} mm wide, ${depthMm} mm deep`;
-    return [error('hammer-size', path, expected, received, 'Planishing leaves shallow marks.')];
+    return [problem('hammer-size', path, expected, received, 'Planishing leaves shallow marks.')];
   }
   const found: Problem[] = [];
   const narrow = narrowestOuter(lane);
   if (narrow.width < facetMm / 2) {
     const expected = `at least half a mark, ${mm(facetMm / 2)}, between the softenings of lane '${lane.name}'`;
     const received = `${mm(narrow.width)} at θ = ${degrees(narrow.theta)}`;
-    found.push(error('hammer-too-coarse', path, expected, received, 'Use smaller marks or a wider lane.'));
+    found.push(problem('hammer-too-coarse', path, expected, received, 'Use smaller marks or a wider lane.'));
   }
   const sharpest = sharpestCurvature(lane);
   if (sharpest * depthMm > DEEPEST_OVER_CORNER) {
     const expected = `corners on lane '${lane.name}' rounded by at least ${mm(depthMm / DEEPEST_OVER_CORNER)} for marks so deep`;
     const advice = 'Round the ridge or the chamfers more, use shallower marks, or hammer another lane.';
-    found.push(error('hammer-over-corner', path, expected, mm(1 / sharpest), advice));
+    found.push(problem('hammer-over-corner', path, expected, mm(1 / sharpest), advice));
   }
   const row = design.rows.find((r) => r.lane === lane.name);
   if (row) {
     const received = `row '${row.name}' on lane '${lane.name}'`;
     const advice = 'Seats and claws are measured from a smooth surface: hammer another lane.';
-    found.push(error('hammer-under-stones', path, 'a lane without stones', received, advice));
+    found.push(problem('hammer-under-stones', path, 'a lane without stones', received, advice));
   }
   return found;
 }

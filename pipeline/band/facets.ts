@@ -1,7 +1,7 @@
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, surveyAngles } from './lane.ts';
-import { error, mm, pathOf } from './problem-words.ts';
+import { mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt } from './profile.ts';
 
 /** A flat cut: metal stays where n·x ≤ d; n unit, in band coordinates. */
@@ -122,24 +122,24 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
   if (!fits || (slantRad > 0 && count % 2 === 1)) {
     const expected = 'at least 6 facets, an even number if they slant, deeper than 0';
     const received = `${count}, ${depthMm} mm deep`;
-    return [error('facet-size', path, expected, received, 'Facets that lean by turns come in twos.')];
+    return [problem('facet-size', path, expected, received, 'Facets that lean by turns come in twos.')];
   }
   if (hammer) {
     const advice = 'Hammer another lane or leave the facets out.';
-    found.push(error('facets-and-hammer', path, 'facets or hammer marks', 'both', advice));
+    found.push(problem('facets-and-hammer', path, 'facets or hammer marks', 'both', advice));
   }
   if (design.taper || lane.low.shoulder || lane.high.shoulder) {
     const received = design.taper ? 'a band that tapers' : 'a stepped edge beside the facets';
     const expected = 'a lane of one height all round, without a shoulder';
     const advice = 'Facet a lane between seams, or leave the taper or step out.';
-    return [error('facets-uneven', path, expected, received, advice)];
+    return [problem('facets-uneven', path, expected, received, advice)];
   }
   const { left, z } = thinnestUnderFacets(lane, facets);
   if (left < LEAST_LEFT_MM) {
     const expected = `at least ${mm(LEAST_LEFT_MM)} of metal under the facets of lane '${lane.name}'`;
     const received = `${mm(left)} at ${mm(z + design.widthMm / 2)} from the first edge`;
     found.push(
-      error('facets-too-deep', path, expected, received, 'Use more or shallower facets, or less slant.'),
+      problem('facets-too-deep', path, expected, received, 'Use more or shallower facets, or less slant.'),
     );
   }
   for (const { shelf } of [lane.low, lane.high]) {
@@ -151,14 +151,20 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const expected = `facets of lane '${lane.name}' above the channel of the inlay that it carries`;
     const received = `${mm(radiusAt(shelf!.floor(0), deepest) - facetRadius(lane, facets, deepest))} below its floor`;
     found.push(
-      error('facets-too-deep', path, expected, received, 'Use shallower facets or let the inlay in deeper.'),
+      problem(
+        'facets-too-deep',
+        path,
+        expected,
+        received,
+        'Use shallower facets or let the inlay in deeper.',
+      ),
     );
   }
   const row = design.rows.find((r) => r.lane === lane.name);
   if (row) {
     const received = `row '${row.name}' on lane '${lane.name}'`;
     const advice = 'Seats and claws are measured from a smooth surface: facet another lane.';
-    found.push(error('facets-under-stones', path, 'a lane without stones', received, advice));
+    found.push(problem('facets-under-stones', path, 'a lane without stones', received, advice));
   }
   return found;
 }

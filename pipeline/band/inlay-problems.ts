@@ -2,7 +2,7 @@ import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, type LaneBound, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreSurface } from './outside.ts';
-import { degrees, error, mm, pathOf } from './problem-words.ts';
+import { degrees, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt } from './profile.ts';
 
 /** Thinnest inlay and thinnest floor beneath one that are still solid metal, mm. Bench checks ask for more. */
@@ -18,11 +18,11 @@ export function bedProblems({ lanes }: ShapeDesign): Problem[] {
     if (beds.length === 0) {
       const received = 'no neighbour that goes through to the bore';
       const advice = 'An inlay needs a lane beside it whose metal runs on beneath.';
-      return [error('inlay-bed', path, `a bed for lane '${name}'`, received, advice)];
+      return [problem('inlay-bed', path, `a bed for lane '${name}'`, received, advice)];
     }
     if (beds.includes(inlay.bed)) return [];
     const expected = `a lane beside '${name}' that goes through to the bore: ${beds.join(' or ')}`;
-    return [error('inlay-bed', `${path}.bed`, expected, `'${inlay.bed}'`, 'Name that lane as the bed.')];
+    return [problem('inlay-bed', `${path}.bed`, expected, `'${inlay.bed}'`, 'Name that lane as the bed.')];
   });
 }
 
@@ -36,14 +36,14 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
   if (!(thickness >= LEAST_INLAY_MM)) {
     const expected = `a floor at least ${mm(LEAST_INLAY_MM)} below the surface of lane '${lane.name}'`;
     const received = `${mm(thickness)}: ${mm(inlay.depthMm)} deep, recessed by ${mm(recessMm)}`;
-    found.push(error('inlay-too-shallow', path, expected, received, 'Let it in deeper or recess it less.'));
+    found.push(problem('inlay-too-shallow', path, expected, received, 'Let it in deeper or recess it less.'));
   }
   const floor = thinnestFloor(lane, design);
   if (!(floor.left >= LEAST_FLOOR_MM)) {
     const expected = `at least ${mm(LEAST_FLOOR_MM)} of metal beneath inlay '${lane.name}'`;
     const received = `${mm(floor.left)} at θ = ${degrees(floor.theta)}`;
     found.push(
-      error('inlay-too-deep', path, expected, received, 'Make the band thicker or the inlay shallower.'),
+      problem('inlay-too-deep', path, expected, received, 'Make the band thicker or the inlay shallower.'),
     );
   }
   for (const [i, bound] of [
@@ -55,13 +55,13 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
     if (held >= LEAST_INLAY_MM) continue;
     const expected = `lane '${design.lanes[i].name}' at least ${mm(LEAST_INLAY_MM)} above the floor of inlay '${lane.name}'`;
     const advice = 'Let the inlay in deeper, or recess or soften the lane beside it less.';
-    found.push(error('inlay-stands-free', `lanes[${i}]`, expected, mm(held), advice));
+    found.push(problem('inlay-stands-free', `lanes[${i}]`, expected, mm(held), advice));
   }
   if (lane.low.shoulder || lane.high.shoulder) {
     const expected = `a lane between seams, or at an edge without a step`;
     const advice = 'Let it in beside the step, or leave the step out on this side.';
     found.push(
-      error('inlay-on-step', pathOf(lane), expected, `inlay '${lane.name}' at a stepped edge`, advice),
+      problem('inlay-on-step', pathOf(lane), expected, `inlay '${lane.name}' at a stepped edge`, advice),
     );
   }
   const row = design.rows.find((r) => r.lane === lane.name);
@@ -69,7 +69,7 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const received = `row '${row.name}' on inlay '${lane.name}'`;
     const advice =
       'Seats would go through into the bed: set the stones in a lane that goes through to the bore.';
-    found.push(error('inlay-under-stones', pathOf(lane), 'a lane without stones', received, advice));
+    found.push(problem('inlay-under-stones', pathOf(lane), 'a lane without stones', received, advice));
   }
   return found;
 }

@@ -14,7 +14,7 @@ export function mm(length: number): string {
   return `${length.toFixed(3).replace(/0$/, '')} mm`;
 }
 
-export function error(
+export function problem(
   code: string,
   path: string,
   expected: string,

@@ -3,7 +3,7 @@ import type { Problem } from '../problem.ts';
 import { wallTop, wholeBand } from './lane.ts';
 import { outerEnd, shoulderProfile } from './lane-section.ts';
 import { outsideSpan } from './outside.ts';
-import { degrees, error, LEAST_WALL_MM, mm } from './problem-words.ts';
+import { degrees, LEAST_WALL_MM, mm, problem } from './problem-words.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 
 /** Least width of a flat or of one side of a dome, mm: narrower ones do not survive polishing (common practice). */
@@ -19,14 +19,14 @@ export function sectionProblems(design: ShapeDesign): Problem[] {
   const found: Problem[] = [];
   if (!(toZ - fromZ >= 2 * LEAST_FACE_MM)) {
     const expected = `at least ${mm(2 * LEAST_FACE_MM)} of outside between the shoulders`;
-    return [error('step-too-wide', 'section.step', expected, mm(toZ - fromZ), 'Make the step narrower.')];
+    return [problem('step-too-wide', 'section.step', expected, mm(toZ - fromZ), 'Make the step narrower.')];
   }
   const crest = section.crestMm ?? 0;
   if (!(crest - fromZ >= LEAST_FACE_MM && toZ - crest >= LEAST_FACE_MM)) {
     const half = design.widthMm / 2;
     const expected = `a crest from ${mm(fromZ + LEAST_FACE_MM + half)} to ${mm(toZ - LEAST_FACE_MM + half)} from the first edge`;
     return [
-      error('crest-outside', 'section.crest', expected, mm(crest + half), 'Move it towards the middle.'),
+      problem('crest-outside', 'section.crest', expected, mm(crest + half), 'Move it towards the middle.'),
     ];
   }
   // curves keep their radii: a back wider than the top reaches further round them
@@ -39,38 +39,46 @@ export function sectionProblems(design: ShapeDesign): Problem[] {
   for (const [key, sagitta, half] of arcs) {
     if (curvatureOf(sagitta, 2 * half) * (half + grown) <= 1 && sagitta <= half) continue;
     const expected = `an arc of less than a half circle from the middle to the edge, ${mm(half + grown)} away`;
-    found.push(error('dome-too-high', `section.${key}`, expected, mm(sagitta), 'Lower it.'));
+    found.push(problem('dome-too-high', `section.${key}`, expected, mm(sagitta), 'Lower it.'));
   }
   const flats = section.ridge ?? section.bevel;
   const wanted = section.name === 'knife-edge' ? 'ridge' : section.name === 'bevelled' ? 'bevel' : undefined;
   if (wanted && !section[wanted]) {
     found.push(
-      error('section-incomplete', `section.${wanted}`, 'its measures', 'none', `Give the ${wanted}.`),
+      problem('section-incomplete', `section.${wanted}`, 'its measures', 'none', `Give the ${wanted}.`),
     );
   }
   if (flats && !(flats.roundMm >= LEAST_ROUND_MM)) {
     const expected = `corners rounded by at least ${mm(LEAST_ROUND_MM)}`;
     found.push(
-      error('corner-too-sharp', `section.${wanted}.round`, expected, mm(flats.roundMm), 'Round it more.'),
+      problem('corner-too-sharp', `section.${wanted}.round`, expected, mm(flats.roundMm), 'Round it more.'),
     );
   }
   if (flats && ![flats.lowRad, flats.highRad].every((angle) => angle > 0 && angle <= STEEPEST)) {
     const steep = [flats.lowRad, flats.highRad].map((angle) => `${((angle * 180) / Math.PI).toFixed(1)}°`);
     const expected = 'flats that fall by more than 0° and up to 75°';
-    found.push(error('flat-angle', `section.${wanted}`, expected, steep.join(' and '), 'Change the drop.'));
+    found.push(problem('flat-angle', `section.${wanted}`, expected, steep.join(' and '), 'Change the drop.'));
   }
   if (section.step && !(section.step.depthMm > 0 && section.step.widthMm > 0)) {
     const received = `${section.step.widthMm} mm wide, ${section.step.depthMm} mm deep`;
-    found.push(error('step-size', 'section.step', 'a width and a depth above zero', received, 'Give both.'));
+    found.push(
+      problem('step-size', 'section.step', 'a width and a depth above zero', received, 'Give both.'),
+    );
   }
   if (taper && !(taper.widthMm > 0 && taper.thicknessMm > 0)) {
     const received = `${taper.widthMm} mm wide, ${taper.thicknessMm} mm thick`;
-    found.push(error('not-positive', 'taper', 'lengths above zero', received, 'Give positive lengths.'));
+    found.push(problem('not-positive', 'taper', 'lengths above zero', received, 'Give positive lengths.'));
   }
   if (found.length === 0 && section.step && section.step.depthMm >= thicknessMm) {
     const expected = `a step less deep than the band is thick, ${mm(thicknessMm)}`;
     found.push(
-      error('step-too-deep', 'section.step.depth', expected, mm(section.step.depthMm), 'Make it shallower.'),
+      problem(
+        'step-too-deep',
+        'section.step.depth',
+        expected,
+        mm(section.step.depthMm),
+        'Make it shallower.',
+      ),
     );
   }
   return found;
@@ -99,7 +107,7 @@ export function faceProblems(design: ShapeDesign): Problem[] {
       const expected = `flats of at least ${mm(LEAST_FACE_MM)} between softenings and corners`;
       const advice = 'Soften or round less, or move the crest or the chamfers.';
       const received = `${mm(width)}${where}`;
-      note(LEAST_FACE_MM - width, error('face-too-narrow', 'section', expected, received, advice));
+      note(LEAST_FACE_MM - width, problem('face-too-narrow', 'section', expected, received, advice));
     }
     for (const bound of [band.low, band.high]) {
       if (!bound.shoulder) continue;
@@ -111,7 +119,7 @@ export function faceProblems(design: ShapeDesign): Problem[] {
       const left = under - softened;
       note(
         LEAST_WALL_MM - left,
-        error(
+        problem(
           'step-too-deep',
           'section.step.depth',
           `at least ${mm(LEAST_WALL_MM)} of wall under the shoulder beside its softening of ${mm(softened)}`,
@@ -122,7 +130,7 @@ export function faceProblems(design: ShapeDesign): Problem[] {
       const flat = side * (edge - bound.curve.z(theta)) - shoulder.edgeSoften - shoulder.footMm;
       note(
         LEAST_FACE_MM - flat,
-        error(
+        problem(
           'step-too-narrow',
           'section.step.width',
           `at least ${mm(LEAST_FACE_MM)} of shoulder between its softenings`,
@@ -134,7 +142,7 @@ export function faceProblems(design: ShapeDesign): Problem[] {
       const height = top - (radiusAt(level, 0) + shoulder.footMm);
       note(
         LEAST_RISER_MM - height,
-        error(
+        problem(
           'step-too-shallow',
           'section.step.depth',
           `at least ${mm(LEAST_RISER_MM)} of riser between its softenings`,

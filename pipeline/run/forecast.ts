@@ -29,8 +29,8 @@ export interface Forecast {
 }
 
 /** Seconds to build one shape and to encode one picture's files; measured on two cores, see the run's report. */
-const BUILD_SECONDS = 1.5;
-const ENCODE_SECONDS = 0.5;
+export const BUILD_SECONDS = 1.5;
+export const ENCODE_SECONDS = 0.5;
 
 /** Bytes per pixel of a ring on white ground, measured on the demo's files; AVIF guessed from one of them. */
 const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
@@ -40,7 +40,7 @@ const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
   png: 0.9,
 };
 /** One film as stored, bytes per pixel; one GLB, bytes. Measured on the demo. */
-const FILM_BYTES_PER_PIXEL = 2;
+export const FILM_BYTES_PER_PIXEL = 2;
 const MODEL_BYTES = 1.2e6;
 
 /** What making a plan would do, without doing any of it. */

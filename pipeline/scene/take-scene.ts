@@ -74,6 +74,7 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
   subjects.forEach((subject, b) => {
     const { toWorld, shape } = bands[b];
     const e = toWorld.elements;
+    const radius = outerRadius(shape);
     shape.lanes.forEach((lane, i) => {
       meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length });
       for (const { relief, ...rough } of [subject.finishes[i], subject.bore]) {
@@ -87,7 +88,7 @@ function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): A
               ...relief,
               centre: [e[12], e[13], e[14]],
               x: [e[0], e[1], e[2]],
-              radius: outerRadius(shape),
+              radius,
             },
           }),
         });

@@ -1,9 +1,9 @@
 import { degrees, mm } from '../band/design-problems.ts';
+import { problem } from '../band/problem-words.ts';
 import type { Problem } from '../problem.ts';
 import { thetaOf } from './clearance.ts';
 import { outsideGirdle } from './girdle.ts';
 import type { WholeRow } from './row-plan.ts';
-import { problem } from './row-problem.ts';
 import { leastSeparation } from './separation.ts';
 import { toStone } from './stone.ts';
 

@@ -1,11 +1,11 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
+import { problem } from '../band/problem-words.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { EngravingDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
-import { problem } from './row-problem.ts';
 import { mergedLetters, type SolidKernel } from './solid-kernel.ts';
 import { type Narrowest, strokeWidths } from './stroke-width.ts';
 import type { Vec } from './vec.ts';

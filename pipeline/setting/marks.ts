@@ -5,6 +5,7 @@ import { DEEPEST_BLOW, narrowestOuter } from '../band/hammer.ts';
 import { type Lane, type LaneBound, laneMiddle, wholeBand } from '../band/lane.ts';
 import { boreEnd } from '../band/lane-section.ts';
 import { boreSurface } from '../band/outside.ts';
+import { problem } from '../band/problem-words.ts';
 import { midRadius, tangentZ } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { type Problem, ProblemError } from '../problem.ts';
@@ -21,7 +22,6 @@ import { girdleReach, outsideGirdle } from './girdle.ts';
 import { type Groove, grooveMesh, planGroove } from './groove.ts';
 import { beadMesh, beadsInSeats, beadWidth, distances, type Milgrain, planMilgrain } from './milgrain.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
-import { problem } from './row-problem.ts';
 import type { NativeSolids, SolidKernel } from './solid-kernel.ts';
 import { toStone } from './stone.ts';
 

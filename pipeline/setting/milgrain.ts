@@ -1,6 +1,7 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane, LaneBound } from '../band/lane.ts';
 import { besideBound, outsideAt } from '../band/outside-line.ts';
+import { problem } from '../band/problem-words.ts';
 import { meshVolume, type WeldedMesh } from '../band/welded-mesh.ts';
 import type { MilgrainDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
@@ -8,7 +9,6 @@ import { outsideGirdle } from './girdle.ts';
 import type { GrainField } from './grain.ts';
 import { type ProfilePoint, revolve, roundSegments } from './revolution.ts';
 import type { WholeRow } from './row-plan.ts';
-import { problem } from './row-problem.ts';
 import { type Frame, toStone } from './stone.ts';
 import { cross, unit, type Vec } from './vec.ts';
 

@@ -1,11 +1,11 @@
 import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
-import { problem } from './row-problem.ts';
 import type { Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 import type { Vec } from './vec.ts';

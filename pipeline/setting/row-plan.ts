@@ -1,5 +1,6 @@
 import type { RowFit } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
+import { problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
@@ -8,7 +9,7 @@ import { type Flush, planFlush } from './flush.ts';
 import { type GrainField, planGrain } from './grain.ts';
 import { type Place, placeAt, placeProblems } from './place.ts';
 import { fitReport } from './row-fit.ts';
-import { plainProblems, problem } from './row-problem.ts';
+import { plainProblems } from './row-problem.ts';
 import { type Seat, seatFor } from './seat.ts';
 import type { Stone } from './stone.ts';
 import { placeStones, type StonePlace, type StonePlaces, stoneCutter } from './stone-places.ts';

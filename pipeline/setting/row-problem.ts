@@ -1,17 +1,7 @@
-import { mm } from '../band/design-problems.ts';
+import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, type StoneSort, sortsOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
-
-export function problem(
-  code: string,
-  path: string,
-  expected: string,
-  received: string,
-  advice: string,
-): Problem {
-  return { code, severity: 'error', path, expected, received, advice };
-}
 
 /** What is wrong with a row whatever the band. */
 export function plainProblems(row: RowDesign, path: string): Problem[] {

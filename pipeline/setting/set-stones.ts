@@ -1,5 +1,6 @@
 import type { Manifold } from 'manifold-3d';
 import { mm } from '../band/design-problems.ts';
+import { problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
@@ -10,7 +11,6 @@ import { fieldCutter } from './grain.ts';
 import type { Place } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
-import { problem } from './row-problem.ts';
 import { notchCutters, type Seat, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 

@@ -1,12 +1,12 @@
 import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { type RowDesign, sortsOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
 import { neighbourPairs, rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, placeAtAngles, type RowLayout, type Span, spreadRow } from './row-layout.ts';
-import { problem } from './row-problem.ts';
 import { leastSeparation } from './separation.ts';
 import { fillingGap, type Line, placesWithGap, reachAlong, slack } from './spread.ts';
 import { alongRow, cutStone, type Frame, type Stone } from './stone.ts';

@@ -11,6 +11,7 @@ import { join } from 'node:path';
 import { placeFolder } from '../../pipeline/publish/item-folder.ts';
 import { ArtefactStore } from '../../pipeline/publish/store.ts';
 import { type CostTable, FIRST_GUESS, REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
+import { BUILD_SECONDS, ENCODE_SECONDS, FILM_BYTES_PER_PIXEL } from '../../pipeline/run/forecast.ts';
 import { bottleneck, type FarmTake, simulateFarm } from './farm-simulation.ts';
 
 const FILE = 'output/bench.json';
@@ -21,10 +22,6 @@ const NOISE = 0.05;
 const WORKERS = [1, 3, 10, 30, 100, 300, 1000];
 /** A hand-out costs a few commands of Redis, which answers some 100,000 a second on one core (redis-benchmark, from memory). */
 const QUEUE_SECONDS = 1e-4;
-/** Building solids and encoding one picture's files, as the forecast has them (`run/forecast.ts`). */
-const BUILD_SECONDS = 1.5;
-const ENCODE_SECONDS = 0.5;
-const FILM_BYTES_PER_PIXEL = 2;
 const PICTURE_BYTES = 120_000;
 
 const figures: Record<string, number> = existsSync(FILE) ? JSON.parse(readFileSync(FILE, 'utf8')) : {};

@@ -6,20 +6,8 @@ import { depthOf } from '../../pipeline/scene/framing.ts';
 import { forEachVertex } from '../../pipeline/scene/pose.ts';
 import type { Camera } from '../../pipeline/scene/trace-scene.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
+import { plainShot as shot } from './plain-shot.ts';
 import { torusShape } from './torus-shape.ts';
-
-function shot(parts: Partial<ShotPlan>): ShotPlan {
-  return {
-    name: 'x',
-    view: 'three-quarter',
-    lights: 'none',
-    studio: { panels: [], dome: [1, 1], groundRadiance: 1 },
-    ground: { kind: 'white' },
-    widthPx: 400,
-    heightPx: 400,
-    ...parts,
-  };
-}
 
 /** Frame coordinates by three.js as the reference. */
 function projector(camera: Camera, aspect: number) {

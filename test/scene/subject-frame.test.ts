@@ -5,20 +5,10 @@ import { aimCamera } from '../../pipeline/scene/camera.ts';
 import { forEachVertex } from '../../pipeline/scene/pose.ts';
 import { subjectFrame } from '../../pipeline/scene/subject-frame.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
+import { plainShot } from './plain-shot.ts';
 import { torusShape } from './torus-shape.ts';
 
-function shot(parts: Partial<ShotPlan>): ShotPlan {
-  return {
-    name: 'x',
-    view: 'three-quarter',
-    lights: 'none',
-    studio: { panels: [], dome: [1, 1], groundRadiance: 1 },
-    ground: { kind: 'white' },
-    widthPx: 500,
-    heightPx: 400,
-    ...parts,
-  };
-}
+const shot = (parts: Partial<ShotPlan>) => plainShot({ widthPx: 500, ...parts });
 
 describe('where a subject stands in its frame', () => {
   it.each(['three-quarter', 'front', 'flat-lay', 'profile'] as const)(
