@@ -46,6 +46,10 @@ export interface SheetWords {
 export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
   const { language = 'en' } = words;
   const say = messagesOf(language).bench;
+  const bore = boreSection(design);
+  const lines = words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('');
+  // in the half that has room: a drawing of the bore fills the one of the drawings
+  const cautions = `<h2>${say.cautions}</h2><ul>${lines}</ul>`;
   const metals = band.metals.map(({ lanes }) => lanes);
   const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals));
   return `<!doctype html>
@@ -55,15 +59,15 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
-${unrolledDrawing(design)}${boreSection(design)}
+${unrolledDrawing(design)}${bore}
 <p style="margin:0">${say.printing}</p>
-<h2>${say.cautions}</h2><ul>${words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>
+${bore ? '' : cautions}
 </div><div>
 <h2>${say.sizes}</h2>${table(sizeRows(band, say))}
 <h2>${say.section}</h2>${table(sectionRows(design))}
 <h2>${say.metal}</h2>${table(metalRows(band))}
 <h2>${say.stones}</h2>${table(stoneRows(band, language))}${markSection(band)}
-${fitTable(band)}</div></div>
+${fitTable(band)}${bore && cautions}</div></div>
 <h2>${say.checks}</h2>${checkTables(band.checks)}
 </body></html>
 `;

@@ -113,7 +113,7 @@ export const GERMAN: Messages = {
     unrolled: (scale) =>
       `Nähte und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
     printing:
-      'Längen in mm. Mit 100 % drucken. Fassungen, Krappen und Hammerschläge sind nicht gezeichnet, Facetten nicht in den Querschnitten.',
+      'Längen in mm. Mit 100 % drucken. Fassungen, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
     sizes: 'Größen',
     section: 'Querschnitt',
     metal: 'Metall',

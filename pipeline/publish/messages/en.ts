@@ -111,7 +111,7 @@ export const ENGLISH: Messages = {
     unrolled: (scale) =>
       `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
     printing:
-      'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets in sections.',
+      'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
     sizes: 'Sizes',
     section: 'Section',
     metal: 'Metal',
