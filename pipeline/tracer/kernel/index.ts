@@ -1,6 +1,8 @@
 /** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
+import { clearSums, pixelSum } from './colours';
 import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, WIDTH } from './layout';
-import { clearPixel, pixelMatte, pixelSum, trace } from './path';
+import { clearMatte, pixelMatte } from './matte';
+import { trace } from './path';
 import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
@@ -26,7 +28,8 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
   let out = film;
   for (let j = 0; j < h; j++) {
     for (let i = 0; i < w; i++) {
-      clearPixel();
+      clearSums();
+      clearMatte();
       startPixel(x + i, y + j, seed);
       for (let s = from; s < to; s++) {
         startSample(s);

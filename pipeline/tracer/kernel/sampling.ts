@@ -103,6 +103,12 @@ export function stream(): f32 {
   return unit(x);
 }
 
+/** Power heuristic: the weight of a sample of density a that the other strategy gives with density b (Veach, 1997). */
+export function powerWeight(a: f32, b: f32): f32 {
+  const r = b / a;
+  return <f32>1 / (<f32>1 + r * r);
+}
+
 /** sine and cosine of `turn` full turns, |turn| ≤ 4, error below 2e-7: no tables, no branches on the result's sign */
 export let sine: f32 = 0;
 export let cosine: f32 = 0;

@@ -16,7 +16,7 @@ import {
   SKY_TURN,
   SKY_WIDTH,
 } from './layout';
-import { circle, cosine, sine } from './sampling';
+import { circle, cosine, powerWeight, sine } from './sampling';
 
 const PI: f32 = 3.14159265358979;
 
@@ -140,4 +140,12 @@ export function sampleSky(a: f32, b: f32): void {
   skyX = s * sine;
   skyZ = -s * cosine;
   skyDensity = density(j, i, s);
+}
+
+/** The sky's light in a direction chosen with this density, 0 for mirrors; a pictured sky shares with its own sampling. */
+export function fromSky(dx: f32, dy: f32, dz: f32, pdf: f32): v128 {
+  const light = sky(dx, dy, dz);
+  const chance = load<f32>(SKY_CHANCE);
+  if (!(chance > 0 && pdf > 0)) return light;
+  return f32x4.mul(light, f32x4.splat(powerWeight(pdf, chance * skyPdf(dx, dy, dz))));
 }
