@@ -37,6 +37,12 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
       why.map((w) => `${name}: ${w}`),
     );
   };
+  let told = 0;
+  /** at once, with the place in the campaign: a long one may not live to its end */
+  const tellFaults = () => {
+    for (const why of campaign.why.slice(told)) tell(`after ${campaign.injected}: ${why}`);
+    told = campaign.why.length;
+  };
   while (campaign.injected < injections) {
     const state = chance.next() < 0.3 ? 'nothing' : 'stored';
     workshop.begin(state);
@@ -67,11 +73,13 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
         [...why, ...orphans.map((o) => `orphan: ${o}`)].map((w) => `${kind.name}: ${w}`),
       );
       judgeStore(workshop, before, stored, kind, campaign);
+      tellFaults();
       traces &&= !struck.finished;
       // what is complete has nothing left to disturb
       if (struck.finished && kind.name !== 'an artefact of the store altered or cut off') break;
     }
     await complete(scene, campaign, enter);
+    tellFaults();
     tell(
       `${campaign.injected} injected, ${campaign.catalogues} catalogues, ${campaign.why.length} faults found`,
     );
