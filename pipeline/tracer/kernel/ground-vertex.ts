@@ -8,6 +8,7 @@
  * one has a clear coat over it: the camera's ray goes both ways there, any other one picks.
  */
 import { add, addClamped, clamped, largest, splat } from './colours';
+import { irradiance } from './irradiance';
 import {
   BOUND,
   COAT,
@@ -27,7 +28,6 @@ import { fromSky, sky } from './sky';
 import { fresnel } from './stone';
 import {
   emitted,
-  irradiance,
   lightA,
   lightB,
   lightFront,

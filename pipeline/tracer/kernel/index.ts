@@ -7,7 +7,7 @@ import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
 export * from './probe';
-export { measureGround } from './studio';
+export { measureGround } from './irradiance';
 
 function filterOffset(u: f32): f32 {
   const x = u * <f32>FILTER_STEPS;

@@ -1,4 +1,5 @@
 /** Windows for tests: the samplers and formulas the path uses, one at a time. */
+import { irradianceAt } from './irradiance';
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
 import {
   SKY_CHANCE,
@@ -13,7 +14,6 @@ import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
 import { skyPdf } from './sky';
 import { decay, fresnel, wave } from './stone';
 import {
-  irradianceAt,
   lightIndex,
   lightPdf,
   lightT,
