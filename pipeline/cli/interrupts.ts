@@ -44,6 +44,8 @@ export function watchInterrupts(
     dispose: () => {
       clearTimeout(deadline);
       process.off('SIGINT', interrupt);
+      // one that comes while an interrupted command is on its last steps still ends it with its exit code
+      if (stop.signal.aborted) process.once('SIGINT', () => exit(EXIT.interrupted));
       process.off('SIGTERM', terminate);
       process.off('SIGHUP', terminate);
     },

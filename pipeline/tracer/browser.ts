@@ -3,10 +3,11 @@
  * profile folder, whatever happens in between: at `close`, when this process exits, and, because the browser talks
  * through a pipe that breaks with this process, even after `kill -9`.
  */
-import { spawnSync } from 'node:child_process';
+import { type ChildProcess, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import type { Readable, Writable } from 'node:stream';
 import type { Browser } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
@@ -71,38 +72,76 @@ export async function openBrowser(options: {
   ]);
 }
 
+const TRIES = 3;
+/** for a browser started by hand to say what is wrong */
+const PATIENCE_MS = 30_000;
+
+/** starts, and lacks what the tracer needs: another try changes nothing */
+class UnfitBrowser extends Error {}
+
 async function start(found: FoundBrowser, blank: string): Promise<OpenBrowser> {
-  const sandboxed = !insideContainer();
-  try {
-    return await startOnce(found, blank, sandboxed);
-  } catch (error) {
-    const said = lastWords(found, sandboxed);
-    // Some systems forbid the user namespaces the sandbox is made of, and then no browser starts at all.
-    // Without it is acceptable here: the browser sees no page but ours and no network.
-    if (sandboxed && /no usable sandbox|setuid sandbox/i.test(said)) return startOnce(found, blank, false);
-    throw said ? new Error(tellingLine(said)) : error;
+  let sandboxed = !insideContainer();
+  for (let attempt = 1; ; attempt++) {
+    try {
+      return await startOnce(found, blank, sandboxed);
+    } catch (error) {
+      if (error instanceof UnfitBrowser) throw error;
+      const said = await lastWords(found, sandboxed);
+      if (sandboxed && said.state === 'refused' && /no usable sandbox|setuid sandbox/i.test(said.words)) {
+        // Some systems forbid the user namespaces the sandbox is made of, and then no browser starts at all.
+        // Without it is acceptable here: the browser sees no page but ours and no network.
+        sandboxed = false;
+        continue;
+      }
+      // One that starts by hand, or only takes long, was killed or starved: a night's run does not end for that.
+      if (said.state !== 'refused' && attempt < TRIES) continue;
+      throw said.words ? new Error(tellingLine(said.words)) : error;
+    }
   }
 }
 
+interface LastWords {
+  state: 'starts' | 'slow' | 'refused';
+  words: string;
+}
+
 /**
- * Over a pipe puppeteer loses what a browser that fails has to say, so that it is started once more by hand: empty
- * when it starts this time.
+ * Over a pipe puppeteer loses what a browser that fails has to say, so that it is started once more by hand, until it
+ * answers. (Not with a page to print: embedded builds lack what that takes, and then never end.) It talks through a pipe
+ * here too, so that it can't outlive this process.
  */
-function lastWords(found: FoundBrowser, sandboxed: boolean): string {
+async function lastWords(found: FoundBrowser, sandboxed: boolean): Promise<LastWords> {
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
   const flags = [...(sandboxed ? FLAGS : [...FLAGS, '--no-sandbox']), `--user-data-dir=${profile}`];
-  const { status, error, stderr } = spawnSync(
-    found.path,
-    ['--headless', ...flags, '--dump-dom', 'about:blank'],
-    {
-      env: { ...process.env, ...found.env },
-      encoding: 'utf8',
-      timeout: 15_000,
-    },
-  );
-  remove(profile);
-  if (status === 0) return '';
-  return error?.message || stderr.trim() || `it ended with ${status ?? 'a signal'}`;
+  const child = spawn(found.path, ['--headless', '--remote-debugging-pipe', ...flags, 'about:blank'], {
+    env: { ...process.env, ...found.env },
+    stdio: ['ignore', 'ignore', 'pipe', 'pipe', 'pipe'],
+    detached: process.platform !== 'win32',
+  });
+  const [, , errors, asked, answered] = child.stdio as [null, null, Readable, Writable, Readable];
+  for (const pipe of [errors, asked, answered]) pipe.on('error', () => {});
+  let timer: NodeJS.Timeout | undefined;
+  try {
+    return await new Promise((tell) => {
+      let words = '';
+      const slow = `did not answer within ${PATIENCE_MS / 1000} s`;
+      timer = setTimeout(() => tell({ state: 'slow', words: slow }), PATIENCE_MS);
+      errors.setEncoding('utf8').on('data', (text: string) => {
+        words += text;
+      });
+      answered.once('data', () => tell({ state: 'starts', words: '' }));
+      child.once('error', ({ message }) => tell({ state: 'refused', words: message }));
+      child.once('close', (code) =>
+        tell({ state: 'refused', words: words.trim() || `it ended with ${code ?? 'a signal'}` }),
+      );
+      asked.write(`${JSON.stringify({ id: 1, method: 'Browser.getVersion' })}\0`);
+    });
+  } finally {
+    clearTimeout(timer);
+    kill(child);
+    await settles(gone(child), 2000);
+    remove(profile);
+  }
 }
 
 async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean): Promise<OpenBrowser> {
@@ -130,19 +169,19 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
     // puppeteer stops listening when it closes its pipes; a killed browser may still reset them afterwards, and an
     // error nobody listens to ends this process. What it means (the browser is gone) is told by 'disconnected'.
     for (const pipe of owned.process()?.stdio ?? []) pipe?.on('error', () => {});
-    owned.process()?.once('exit', () => kill(owned));
+    owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
     const version = await browser.version();
     const fitness = await inspect(browser, blank);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
-    if (lacks.length) throw new Error(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
+    if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
     const close = async () => {
       await end(owned);
       process.off('exit', removeProfile);
       removeProfile();
     };
-    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned) };
+    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
   } catch (error) {
     if (browser) await end(browser);
     process.off('exit', removeProfile);
@@ -161,23 +200,25 @@ async function inspect(browser: Browser, blank: string): Promise<BrowserFitness>
 
 /** Asks the browser to close, then kills whatever of it is left. */
 async function end(browser: Browser): Promise<void> {
-  const child = browser.process();
-  const gone = new Promise<void>((resolve) => {
-    if (!child || child.exitCode !== null || child.signalCode !== null) resolve();
+  const ended = gone(browser.process());
+  const closed = browser.close().catch(() => {});
+  await settles(Promise.all([closed, ended]), 5000);
+  kill(browser.process());
+  await settles(ended, 2000);
+}
+
+function gone(child: ChildProcess | null): Promise<void> {
+  return new Promise((resolve) => {
+    if (!child?.pid || child.exitCode !== null || child.signalCode !== null) resolve();
     else child.once('exit', () => resolve());
   });
-  const closed = browser.close().catch(() => {});
-  await settles(Promise.all([closed, gone]), 5000);
-  kill(browser);
-  await settles(gone, 2000);
 }
 
 /**
  * On POSIX the browser leads a process group of its own, and all of it goes: what we started may be a shell script
  * around the browser (Debian's is), so that its end alone says nothing.
  */
-function kill(browser: Browser): void {
-  const child = browser.process();
+function kill(child: ChildProcess | null): void {
   try {
     if (!child?.pid) return;
     if (process.platform !== 'win32') process.kill(-child.pid, 'SIGKILL');

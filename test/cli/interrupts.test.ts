@@ -4,7 +4,10 @@ import { byteCount } from '../../pipeline/cli/gc.ts';
 import { type Interrupts, watchInterrupts } from '../../pipeline/cli/interrupts.ts';
 
 let watched: Interrupts | undefined;
-afterEach(() => watched?.dispose());
+afterEach(() => {
+  watched?.dispose();
+  process.removeAllListeners('SIGINT');
+});
 
 function watch() {
   const said: string[] = [];
@@ -26,6 +29,14 @@ test('the first Ctrl-C asks, its echo by npm is none, a second one ends', async 
   process.emit('SIGINT');
   expect(codes).toEqual([130]);
   expect(said).toHaveLength(1);
+});
+
+test('one that comes after an interrupted command has wound up ends it with the same code', () => {
+  const { codes } = watch();
+  process.emit('SIGINT');
+  watched?.dispose();
+  process.emit('SIGINT');
+  expect(codes).toEqual([130]);
 });
 
 test('SIGTERM asks and allows time; Ctrl-C may then cut it short', async () => {

@@ -136,6 +136,25 @@ describe('starting', () => {
     });
   });
 
+  test('one that is killed while it starts is started again', async () => {
+    const real = (await search({}, { cacheDir: CACHE_DIR })).at(-1)!;
+    const mark = join(root, 'killed once');
+    const frail = fake(
+      'chrome',
+      0o755,
+      `#!/bin/sh\n[ -e "${mark}" ] || { touch "${mark}"; kill -9 $$; }\nexec "${real.path}" "$@"\n`,
+    );
+    await withServer(async (blank) => {
+      const opened = await openBrowser({
+        blank,
+        cacheDir: CACHE_DIR,
+        env: { BANDWRIGHT_BROWSER: frail, ...real.env },
+      });
+      expect(opened.found.path).toBe(frail);
+      await opened.close();
+    });
+  });
+
   test('when none starts, the problem tells what was tried, why it failed and what to do', async () => {
     const broken = fake(
       'chrome',
