@@ -44,7 +44,7 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
     told = campaign.why.length;
   };
   while (campaign.injected < injections) {
-    const state = chance.next() < 0.3 ? 'nothing' : 'stored';
+    const state = chance.next() < 0.3 || kinds.every((k) => k.needs === 'tracing') ? 'nothing' : 'stored';
     workshop.begin(state);
     const scene: Scene = {
       workshop,
@@ -56,10 +56,9 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
     let traces = state === 'nothing';
     const most = Math.min(chance.whole(3, chain), injections - campaign.injected);
     for (let i = 0, tries = 0; i < most && tries < 2 * chain; tries++) {
-      const kind = draw(
-        able.filter((k) => traces || k.needs === 'anything'),
-        chance,
-      );
+      const left = able.filter((k) => traces || k.needs === 'anything');
+      if (left.length === 0) break;
+      const kind = draw(left, chance);
       const before = workshop.records();
       const stored = new Set(workshop.artefacts());
       const struck = await kind.strike(scene);
