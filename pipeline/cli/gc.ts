@@ -4,7 +4,7 @@ import { waitWording } from '../run/make.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import { bytes, type Streams } from './progress.ts';
-import { CliError, parseFlags } from './usage.ts';
+import { byteCount, parseFlags } from './usage.ts';
 
 const OPTIONS = {
   out: { type: 'string', default: 'output' },
@@ -16,7 +16,7 @@ const OPTIONS = {
 /** Clears the store down to a size. Exit 1 if what is in use is more than that. */
 export async function gc(args: readonly string[], { out, err }: Streams): Promise<number> {
   const values = parseFlags(args, OPTIONS);
-  const keep = byteCount(values.keep);
+  const keep = byteCount('--keep', values.keep);
   const line = (text: string) => err.write(`${text}\n`);
   const interrupts = watchInterrupts(line);
   try {
@@ -38,14 +38,4 @@ export async function gc(args: readonly string[], { out, err }: Streams): Promis
   } finally {
     interrupts.dispose();
   }
-}
-
-const UNITS: Record<string, number> = { B: 1, KB: 1e3, MB: 1e6, GB: 1e9, TB: 1e12 };
-
-/** `20 GB` in bytes; units are decimal, as on disks. */
-export function byteCount(text: string | undefined): number {
-  const [, figure, unit] = /^\s*(\d+(?:\.\d+)?)\s*([kmgt]?b)\s*$/i.exec(text ?? '') ?? [];
-  if (figure === undefined)
-    throw new CliError(`--keep: expected a size such as "20 GB" but received ${text ?? 'none'}`);
-  return Math.round(Number(figure) * UNITS[unit.toUpperCase()]);
 }

@@ -5,12 +5,20 @@ import { readQueueUrl, withoutPassword } from '../farm/queue-url.ts';
 import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
+import type { Report } from '../run/events.ts';
 import { type MakeOptions, makeCatalogue } from '../run/make.ts';
 import { makeShare, readShare } from '../run/share.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
+import {
+  hindrances,
+  MACHINE_OPTIONS,
+  PAUSE_OPTIONS,
+  sessionOptions,
+  yieldToOthers,
+} from './machine-flags.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
 import { skuFilter } from './sku-filter.ts';
 import { CliError, parseCommand } from './usage.ts';
@@ -19,7 +27,8 @@ const OPTIONS = {
   out: { type: 'string', default: 'output' },
   only: { type: 'string' },
   draft: { type: 'boolean', default: false },
-  jobs: { type: 'string' },
+  ...MACHINE_OPTIONS,
+  ...PAUSE_OPTIONS,
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
   until: { type: 'string' },
@@ -31,7 +40,7 @@ const OPTIONS = {
 
 export async function make(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
-  const workers = jobs(values.jobs);
+  const session = sessionOptions(values);
   const until = endOf(values.until);
   const share = values.shard === undefined ? undefined : readShare(values.shard);
   const queue = values.queue === undefined ? undefined : readQueueUrl(values.queue);
@@ -45,20 +54,23 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
   const events = values.events === undefined ? undefined : openEventFile(values.events);
   const show = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
+  const report: Report = (event) => {
+    events?.report(event);
+    show(event);
+  };
+  yieldToOthers(session);
   try {
     const asked = values.draft ? draftPlan(plan) : plan;
     const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
-      report: (event) => {
-        events?.report(event);
-        show(event);
-      },
+      openTracer: () => createTracerSession(session),
+      report,
       signal: interrupts.signal,
       wait: values.wait,
       retry: values.retry,
       until,
+      hindrances: hindrances(values, report),
     };
     if (share) {
       const made = await makeShare(asked, share, options);
@@ -103,20 +115,4 @@ function endOf(text: string | undefined): Date | undefined {
   const at = nextClockTime(text, new Date());
   if (!at) throw new CliError(`--until: expected a time of day such as 07:00 but received ${text}`);
   return at;
-}
-
-/** Seconds in the environment as ms. */
-export function patience(text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
-  if (!(Number(text) >= 1))
-    throw new CliError(`BANDWRIGHT_PATIENCE: expected seconds, at least 1, but received ${text}`);
-  return Number(text) * 1000;
-}
-
-export function jobs(text: string | undefined): number | undefined {
-  if (text === undefined) return undefined;
-  const n = Number(text);
-  if (!Number.isInteger(n) || n < 1 || n > 256)
-    throw new CliError(`--jobs: expected a whole number from 1 to 256 but received ${text}`);
-  return n;
 }

@@ -77,7 +77,7 @@ export function textReport(out: Out): Report {
         break;
       case 'take-progress':
         redraw(
-          `${label}  pass ${e.passes}  error ${percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left`,
+          `${label}  pass ${e.passes}  error ${percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left${e.memory ? `  ${bytes(e.memory)}` : ''}`,
         );
         break;
       case 'take-done':
@@ -88,6 +88,12 @@ export function textReport(out: Out): Report {
         break;
       case 'take-retry':
         line(`${label}  trying again (${e.attempt}): ${e.reason}`);
+        break;
+      case 'paused':
+        line(`Pausing before the next take: ${e.reason}`);
+        break;
+      case 'resumed':
+        line(`Going on after ${duration(e.seconds)}.`);
         break;
       case 'lowered':
         line(

@@ -21,7 +21,12 @@ Options
   --out <folder>     where catalogues and the store live (default: output)         all of a folder
   --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
   --draft            small, coarse pictures in a catalogue of their own              plan, make
-  --jobs <n>         workers that trace (default: one per core)                      make
+  --jobs <n>         workers that trace (default: one per core)                      make, worker
+  --memory <size>    most that Node and browser may hold together, e.g. "2 GB" (Linux)  make, worker
+  --nice <1…19>      let other programs go first: the whole process tree yields      make, worker
+  --pause-above-load <cores>
+                     wait before a take while others keep more cores busy            make
+  --pause-on-battery wait before a take while the machine runs on its battery        make
   --until <07:00>    end by then: quality lowered within bounds, the rest left      make
   --events <file>    append every event as a line of JSON                          make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
@@ -72,4 +77,14 @@ export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
     if (error instanceof TypeError) throw new CliError(`${error.message}\nSee: bandwright help`);
     throw error;
   }
+}
+
+const UNITS: Record<string, number> = { B: 1, KB: 1e3, MB: 1e6, GB: 1e9, TB: 1e12 };
+
+/** `20 GB` in bytes; units are decimal, as on disks. */
+export function byteCount(flag: string, text: string | undefined): number {
+  const [, figure, unit] = /^\s*(\d+(?:\.\d+)?)\s*([kmgt]?b)\s*$/i.exec(text ?? '') ?? [];
+  if (figure === undefined)
+    throw new CliError(`${flag}: expected a size such as "20 GB" but received ${text ?? 'none'}`);
+  return Math.round(Number(figure) * UNITS[unit.toUpperCase()]);
 }

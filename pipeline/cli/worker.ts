@@ -4,14 +4,14 @@ import { workTakes } from '../farm/worker.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
-import { jobs, patience } from './make.ts';
+import { MACHINE_OPTIONS, sessionOptions, yieldToOthers } from './machine-flags.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
 import { CliError, parseFlags } from './usage.ts';
 
 const OPTIONS = {
   queue: { type: 'string' },
   store: { type: 'string' },
-  jobs: { type: 'string' },
+  ...MACHINE_OPTIONS,
   json: { type: 'boolean', default: false },
 } as const;
 
@@ -21,12 +21,13 @@ export async function worker(args: readonly string[], { out, err }: Streams): Pr
   const queue = values.queue ?? process.env.BANDWRIGHT_QUEUE;
   if (queue === undefined) throw new CliError('--queue: expected an address such as redis://host:6379');
   if (values.store === undefined) throw new CliError('--store: expected the shared output folder');
-  const workers = jobs(values.jobs);
+  const session = sessionOptions(values);
+  yieldToOthers(session);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
     await workTakes(readQueueUrl(queue), {
       out: resolve(values.store),
-      openTracer: () => createTracerSession({ workers, patience: patience(process.env.BANDWRIGHT_PATIENCE) }),
+      openTracer: () => createTracerSession(session),
       report: values.json ? jsonReport(out) : textReport(out),
       signal: interrupts.signal,
     });

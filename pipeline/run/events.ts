@@ -33,6 +33,8 @@ export type RunEvent =
       error: number;
       target: number;
       etaSeconds: number;
+      /** bytes that Node and the browser hold, where the system tells */
+      memory?: number;
     }
   | {
       event: 'take-done';
@@ -43,6 +45,8 @@ export type RunEvent =
       seconds: number;
       etaSeconds: number;
     }
+  | { event: 'paused'; reason: string }
+  | { event: 'resumed'; seconds: number }
   | { event: 'take-retry'; take: string; attempt: number; reason: string }
   | { event: 'lowered'; noise: number; asked: number; until: string }
   | { event: 'left'; takes: string[]; until: string }

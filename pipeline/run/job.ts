@@ -1,5 +1,6 @@
 import type { Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
+import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
 import type { Survey } from './survey.ts';
 import type { Workplace } from './workplace.ts';
@@ -29,6 +30,8 @@ export interface MakeOptions {
   elsewhere?: Elsewhere;
   /** ms before a failed take is tried again, four times as long the next time; 500 unless given */
   backoffMs?: number;
+  /** reasons to wait before a take begins, asked each time */
+  hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */
   until?: Date;
 }

@@ -7,6 +7,7 @@ import type { SkyMap } from '../scene/sky-map.ts';
 import { subjectFrame } from '../scene/subject-frame.ts';
 import type { TraceProgress } from '../tracer/tracer.ts';
 import type { Job } from './job.ts';
+import { untilNothingHinders } from './pauses.ts';
 import { putInQuarantine } from './quarantine.ts';
 import { GaveUp, withRetries } from './retries.ts';
 import { type TakeStatus, takeName } from './survey.ts';
@@ -49,6 +50,11 @@ export class Tracing {
       }
       shapes.push(shape);
     }
+    const { hindrances = [], report } = this.#job.options;
+    await untilNothingHinders({ hindrances, report, signal: this.#untilSignal() }).catch((error) => {
+      if (this.#job.options.signal.aborted) throw error;
+    });
+    if (this.#late(status.work)) return false;
     return this.#trace(status.work, shapes, this.#takes.indexOf(status));
   }
 
@@ -76,6 +82,7 @@ export class Tracing {
         open: p.open,
         error: p.error,
         target: work.noise,
+        memory: p.memory,
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
     try {

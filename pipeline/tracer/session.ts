@@ -13,6 +13,7 @@ import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
+import { Household, type Means } from './household.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
 import type { TakeOrder } from './page/orders.ts';
 import { PageServer } from './page-server.ts';
@@ -22,7 +23,7 @@ import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './t
 import { TracerLost } from './tracer-lost.ts';
 import { Watchdog } from './watchdog.ts';
 
-export interface SessionOptions {
+export interface SessionOptions extends Means {
   /** workers per take; default one per core */
   workers?: number;
   /** ms between progress reports */
@@ -48,6 +49,8 @@ export interface TracerSession extends Tracer {
 const DEFAULTS = { every: 250, patience: 60_000 };
 /** A page that answers may go without progress this many times `patience`: machines sleep, scenes are large. */
 const STRIKES = 5;
+/** ms between looks at memory and priorities */
+const HOUSEKEEPING = 1000;
 const PING = 10_000;
 const PING_SLICES = 10;
 /** How V8 and Chromium word a refusal of memory, to a script or to WebAssembly. */
@@ -73,12 +76,15 @@ type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
 class Session implements TracerSession {
   private readonly server: PageServer;
   private readonly settings: Settings;
+  private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
+  private running = 0;
   private closed = false;
 
   constructor(server: PageServer, settings: Settings) {
     this.server = server;
     this.settings = settings;
+    this.household = new Household(settings);
   }
 
   async start(): Promise<BrowserFacts & { pid: number | undefined }> {
@@ -92,8 +98,24 @@ class Session implements TracerSession {
     const blob = encodeScene(scene);
     const kept = await this.kept(scene, blob, options);
     const opened = await this.open();
-    const take = new PageTake(this.server, this.settings, scene, blob, options, kept);
-    return take.run(opened);
+    const { onProgress } = options;
+    const told: TraceOptions = {
+      ...options,
+      onProgress: (p) => onProgress?.({ ...p, memory: this.household.memory }),
+    };
+    const take = new PageTake(this.server, this.settings, scene, blob, told, kept);
+    this.running++;
+    const keeping = setInterval(() => {
+      this.household.look();
+      if (this.household.excess) take.tooLarge(this.household.excess);
+    }, HOUSEKEEPING);
+    try {
+      return await take.run(opened);
+    } finally {
+      clearInterval(keeping);
+      this.running--;
+      await this.makeRoom(opened);
+    }
   }
 
   async print(html: string): Promise<Uint8Array> {
@@ -119,6 +141,13 @@ class Session implements TracerSession {
       pieces: pieces?.bytes === bytes ? pieces : undefined,
       inbox: new CheckpointInbox(keeper, identity, bytes),
     };
+  }
+
+  /** A browser that has grown with its takes goes; the next take starts another. */
+  private async makeRoom({ close }: OpenBrowser): Promise<void> {
+    if (this.running > 0) return;
+    this.household.look();
+    if (this.household.crowded) await close();
   }
 
   private open(): Promise<OpenBrowser> {
@@ -214,6 +243,11 @@ class PageTake {
       // Closing the page ends its workers in the midst of whatever they do.
       await settles(this.page?.close().catch(() => {}) ?? Promise.resolve(), 5000);
     }
+  }
+
+  /** The take holds more than is allowed: with fewer workers it may do. */
+  tooLarge(excess: string): void {
+    this.recycle(new TracerLost('over-memory', excess));
   }
 
   private order(): TakeOrder {

@@ -6,6 +6,8 @@ export type LossReason =
   | 'page-crashed'
   /** the page or a worker was refused memory */
   | 'out-of-memory'
+  /** browser and Node hold more than they were allowed */
+  | 'over-memory'
   /** no progress, and the page does not answer */
   | 'page-silent'
   /** the page answers, but nothing gets traced */
@@ -23,6 +25,6 @@ export class TracerLost extends Error {
 
   /** Whether fewer workers may help. A page's process that ends has mostly run out of memory. */
   get wantsMemory(): boolean {
-    return this.reason === 'out-of-memory' || this.reason === 'page-crashed';
+    return ['out-of-memory', 'over-memory', 'page-crashed'].includes(this.reason);
   }
 }

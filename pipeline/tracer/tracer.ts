@@ -33,6 +33,8 @@ export interface TraceProgress {
   paths: number;
   /** those before an interruption included */
   seconds: number;
+  /** bytes that this process and the browser hold, where the system tells */
+  memory?: number;
 }
 
 export interface Film {

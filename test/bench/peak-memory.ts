@@ -3,8 +3,9 @@
  * Proportional set size (Linux, /proc/PID/smaps_rollup): pages shared between processes count once in all.
  */
 import { spawn } from 'node:child_process';
-import { readdirSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { descendants, memoryOf } from '../../pipeline/tracer/process-tree.ts';
 import type { Measurement } from './measurement.ts';
 
 export const peakMemory: Measurement = {
@@ -40,43 +41,11 @@ export const peakMemory: Measurement = {
   },
 };
 
-function descendants(root: number): number[] {
-  const children = new Map<number, number[]>();
-  for (const name of readdirSync('/proc')) {
-    const pid = Number(name);
-    if (!(pid > 0)) continue;
-    try {
-      // the name in brackets may hold anything; after it come state and parent
-      const stat = readFileSync(`/proc/${pid}/stat`, 'utf8');
-      const parent = Number(stat.slice(stat.lastIndexOf(')') + 2).split(' ')[1]);
-      children.set(parent, [...(children.get(parent) ?? []), pid]);
-    } catch {}
-  }
-  const found: number[] = [];
-  const open = [root];
-  for (let pid = open.pop(); pid !== undefined; pid = open.pop()) {
-    const below = children.get(pid) ?? [];
-    found.push(...below);
-    open.push(...below);
-  }
-  return found;
-}
-
 /** What a process of the browser is for. */
 function kindOf(pid: number): string {
   try {
     return /--type=([a-z-]+)/.exec(readFileSync(`/proc/${pid}/cmdline`, 'utf8'))?.[1] ?? 'browser';
   } catch {
     return 'browser';
-  }
-}
-
-/** Bytes; 0 for a process that has gone. */
-function memoryOf(pid: number): number {
-  try {
-    const line = /^Pss:\s+(\d+) kB/m.exec(readFileSync(`/proc/${pid}/smaps_rollup`, 'utf8'));
-    return Number(line?.[1] ?? 0) * 1024;
-  } catch {
-    return 0;
   }
 }

@@ -1,7 +1,7 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterEach, expect, test } from 'vitest';
-import { byteCount } from '../../pipeline/cli/gc.ts';
 import { type Interrupts, watchInterrupts } from '../../pipeline/cli/interrupts.ts';
+import { byteCount } from '../../pipeline/cli/usage.ts';
 
 let watched: Interrupts | undefined;
 afterEach(() => {
@@ -50,8 +50,9 @@ test('SIGTERM asks and allows time; Ctrl-C may then cut it short', async () => {
 });
 
 test('sizes are in decimal units, as on disks', () => {
-  expect(byteCount('20 GB')).toBe(20e9);
-  expect(byteCount('1.5mb')).toBe(1.5e6);
-  expect(byteCount('0 B')).toBe(0);
-  for (const text of ['20', 'lots', '-1 GB', undefined]) expect(() => byteCount(text)).toThrow('--keep');
+  expect(byteCount('--keep', '20 GB')).toBe(20e9);
+  expect(byteCount('--keep', '1.5mb')).toBe(1.5e6);
+  expect(byteCount('--keep', '0 B')).toBe(0);
+  for (const text of ['20', 'lots', '-1 GB', undefined])
+    expect(() => byteCount('--keep', text)).toThrow('--keep');
 });

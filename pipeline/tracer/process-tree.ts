@@ -1,0 +1,71 @@
+/** The processes below one, what they hold of memory and how they yield to others, as Linux shows them in /proc. */
+import { readdirSync, readFileSync } from 'node:fs';
+import { getPriority, setPriority } from 'node:os';
+
+/** Elsewhere trees are empty and memory is unknown. */
+export const SEES_PROCESSES = process.platform === 'linux';
+
+/** Ids of all living processes that descend from one. */
+export function descendants(root: number): number[] {
+  if (!SEES_PROCESSES) return [];
+  const children = new Map<number, number[]>();
+  for (const name of readdirSync('/proc')) {
+    const pid = Number(name);
+    if (!(pid > 0)) continue;
+    try {
+      // the name in brackets may hold anything; after it come state and parent
+      const stat = readFileSync(`/proc/${pid}/stat`, 'latin1');
+      const parent = Number(stat.slice(stat.lastIndexOf(')') + 2).split(' ')[1]);
+      children.set(parent, [...(children.get(parent) ?? []), pid]);
+    } catch {
+      // it went while we looked
+    }
+  }
+  const found: number[] = [];
+  const open = [root];
+  for (let pid = open.pop(); pid !== undefined; pid = open.pop()) {
+    const below = children.get(pid) ?? [];
+    found.push(...below);
+    open.push(...below);
+  }
+  return found;
+}
+
+/**
+ * Bytes of a process, 0 for one that has gone. Proportional set size (Linux, /proc/PID/smaps_rollup): pages shared
+ * between processes count once in all; where the kernel hides it, the resident set, which counts them in each.
+ */
+export function memoryOf(pid: number): number {
+  try {
+    const line = /^Pss:\s+(\d+) kB/m.exec(readFileSync(`/proc/${pid}/smaps_rollup`, 'utf8'));
+    if (line) return Number(line[1]) * 1024;
+  } catch {}
+  try {
+    const line = /^VmRSS:\s+(\d+) kB/m.exec(readFileSync(`/proc/${pid}/status`, 'utf8'));
+    return Number(line?.[1] ?? 0) * 1024;
+  } catch {
+    return 0;
+  }
+}
+
+/**
+ * Lets a process and all its threads yield to others: nice value `nice`, 19 being the most yielding. Values are of
+ * threads on Linux, Chromium sets those of its own, and new threads appear at any time, so this is to be repeated.
+ * Nothing that yields more already is touched.
+ */
+export function yieldMore(pid: number, nice: number): void {
+  let threads: string[];
+  try {
+    threads = readdirSync(`/proc/${pid}/task`);
+  } catch {
+    return;
+  }
+  for (const name of threads) {
+    try {
+      const thread = Number(name);
+      if (getPriority(thread) < nice) setPriority(thread, nice);
+    } catch {
+      // it went while we looked, or belongs to somebody else
+    }
+  }
+}
