@@ -222,7 +222,8 @@ class PageTake {
     const abort = () => this.settle.reject(abortError(signal));
     const take = this.server.openTake(this.order(), this.blob, this.events(), this.kept.pieces);
     const watch = setInterval(() => this.watch(), this.settings.patience / 4);
-    browser.once('disconnected', lost);
+    // not `once`: puppeteer's `off` doesn't find what its `once` has wrapped, and every take would stay with its scene
+    browser.on('disconnected', lost);
     signal?.addEventListener('abort', abort, { once: true });
     if (!browser.connected) lost();
     if (signal?.aborted) abort();
