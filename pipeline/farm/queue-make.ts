@@ -16,6 +16,8 @@ import { watchQueue } from './queue-watch.ts';
 export interface QueueMakeOptions extends MakeOptions {
   /** ms for which the queue may be away before the run ends; 10 minutes unless given */
   patienceMs?: number;
+  /** ms between looks whether it answers; 5 s unless given */
+  watchMs?: number;
   /** ms between looks at the takes; 500 unless given */
   lookMs?: number;
   /** hash of the code; this machine's own unless a test says otherwise */
@@ -58,7 +60,7 @@ async function fill(
   plan: Plan,
   queue: Queue<TakePayload>,
   url: QueueUrl,
-  { patienceMs = PATIENCE_MS, lookMs = LOOK_MS, engine = engineVersion() }: QueueMakeOptions,
+  { patienceMs = PATIENCE_MS, watchMs, lookMs = LOOK_MS, engine = engineVersion() }: QueueMakeOptions,
 ): Promise<void> {
   const { report, out } = job.options;
   const wanted = survey.takes.filter(
@@ -92,7 +94,7 @@ async function fill(
   const followed = follow().catch(async (error) => {
     throw await queueFault(url, error);
   });
-  const watched = watchQueue(url, { signal, report, patienceMs, everyMs: Math.min(5000, patienceMs / 4) });
+  const watched = watchQueue(url, { signal, report, patienceMs, everyMs: watchMs });
   for (const work of [followed, watched]) work.catch(() => {});
   try {
     await Promise.race([followed, watched, aborted(job.options.signal)]);

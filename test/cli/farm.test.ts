@@ -4,7 +4,7 @@ import { cpSync, mkdirSync, mkdtempSync, readFileSync, realpathSync, rmSync, wri
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import { HAS_REDIS, PASSWORD, RedisServer } from '../farm/redis-server.ts';
 import { snapshot } from '../farm/tiny.ts';
 import { CAN_SEE_PROCESSES, orphansOf, processesOf } from '../faults/processes.ts';
@@ -25,6 +25,9 @@ quality: { noise: 30 %, passes: 8 }
 outputs: { images: [{ format: webp, widths: [48] }], glb: true }
 sku: T-{size}-{metal}
 `;
+
+// about a dozen processes start here, on a machine that may be busy
+vi.setConfig({ testTimeout: 240_000 });
 
 let folder: string;
 let undisturbed: Record<string, string>;

@@ -16,7 +16,7 @@ import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 const LOCK_MS = 1000;
 
-describe.skipIf(!HAS_REDIS)('a farm that is disturbed', () => {
+describe.skipIf(!HAS_REDIS)('a farm that is disturbed', { timeout: 240_000 }, () => {
   let folder: string;
   let redis: RedisServer;
   let plan: Plan;
@@ -71,7 +71,7 @@ describe.skipIf(!HAS_REDIS)('a farm that is disturbed', () => {
   }
 
   const make = (out: string, further = {}) =>
-    makeOnQueue(plan, redis.url(), { ...optionsIn(out), lookMs: 50, ...further });
+    makeOnQueue(plan, redis.url(), { ...optionsIn(out), lookMs: 50, watchMs: 150, ...further });
 
   const expectUndisturbed = (out: string) => {
     expect(snapshot(join(out, 'tiny'))).toEqual(undisturbed);
@@ -163,7 +163,7 @@ describe.skipIf(!HAS_REDIS)('a farm that is disturbed', () => {
 
     await redis.start();
     const again = gate();
-    const refused = caught(make(out, { patienceMs: 2000, report: again.resolve }));
+    const refused = caught(make(out, { report: again.resolve }));
     await again.promise;
     await redis.kill();
     await redis.start({ password: 'another-word' });
