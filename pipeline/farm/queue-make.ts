@@ -9,7 +9,7 @@ import { skusOfTake } from '../run/work.ts';
 import { OpenTakes } from './open-takes.ts';
 import { PREFIX, QUEUE, type TakePayload } from './payload.ts';
 import { shelvePlan } from './plan-shelf.ts';
-import { engineVersion, lastingConnection, probeQueue, queueFault } from './queue-connection.ts';
+import { engineVersion, lastingConnection, probeQueue, queueFault, RETRY_MS } from './queue-connection.ts';
 import type { QueueUrl } from './queue-url.ts';
 import { watchQueue } from './queue-watch.ts';
 
@@ -50,8 +50,18 @@ export async function makeOnQueue(plan: Plan, url: QueueUrl, options: QueueMakeO
     });
   } finally {
     ended.abort();
-    await queue.close();
+    await close(queue);
   }
+}
+
+/** A server that stands still does not answer a farewell either. */
+async function close(queue: Queue): Promise<void> {
+  const over = new AbortController();
+  const soon = () => pause(2 * RETRY_MS, undefined, { signal: over.signal }).catch(() => {});
+  const closed = queue.close().then(() => over.abort());
+  await Promise.race([closed, soon()]);
+  if (!over.signal.aborted) await Promise.race([queue.disconnect().catch(() => {}), soon()]);
+  over.abort();
 }
 
 async function fill(

@@ -109,11 +109,13 @@ async function close(worker: Worker, url: QueueUrl, ended: AbortController, look
   };
   if (!(await answers())) await letGo();
   const closed = worker.close().then(() => true);
-  while (!(await Promise.race([closed, pause(lookMs, false)])))
-    if (!ended.signal.aborted && !(await answers())) {
-      await letGo();
-      return;
-    }
+  for (let away = 0; away < 3 && !(await Promise.race([closed, pause(lookMs, false)])); ) {
+    if (await answers()) continue;
+    away++;
+    await letGo();
+    // a server that stands still keeps its connections
+    await Promise.race([worker.disconnect().catch(() => {}), pause(RETRY_MS)]);
+  }
 }
 
 function engineDiffers(own: string, other: string): ProblemError {

@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { main } from '../../pipeline/cli/main.ts';
 import { HAS_REDIS, PASSWORD, RedisServer } from '../farm/redis-server.ts';
 import { snapshot } from '../farm/tiny.ts';
 import { CAN_SEE_PROCESSES, orphansOf, processesOf } from '../faults/processes.ts';
@@ -128,8 +129,13 @@ describe.skipIf(!HAS_REDIS)('make --queue and worker', () => {
     const redis = await RedisServer.start(folder);
     try {
       const address = `redis://:wrong-${PASSWORD}@127.0.0.1:${redis.port}`;
-      const { code, said } = await run('worker', '--queue', address, '--store', 'none').ended;
-      expect(code).toBe(2);
+      let said = '';
+      const stream = { write: (t: string) => (said += t), terminal: false, columns: 100 };
+      const args = ['worker', '--queue', address, '--store', join(folder, 'none')];
+      expect(await main(args, { out: stream, err: stream })).toBe(2);
+      const ends = ['make', join(folder, 'configs/tiny.yaml'), '--queue', address, '--until', '07:00'];
+      expect(await main(ends, { out: stream, err: stream })).toBe(2);
+      expect(said).toMatch(/--until and --queue: .* expected one of them/);
       expect(said).toMatch(/^(?!.*Sesame).*BANDWRIGHT_QUEUE_PASSWORD_FILE.*queue-refused/s);
     } finally {
       await redis.kill();
