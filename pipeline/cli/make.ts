@@ -1,7 +1,8 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { makeOnQueue } from '../farm/queue-make.ts';
-import { readQueueUrl, withoutPassword } from '../farm/queue-url.ts';
+import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
+import { withoutPassword } from '../farm/queue-url.ts';
 import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
@@ -43,8 +44,12 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
   const session = sessionOptions(values);
   const until = endOf(values.until);
   const share = values.shard === undefined ? undefined : readShare(values.shard);
-  const queue = values.queue === undefined ? undefined : readQueueUrl(values.queue);
+  const queue = values.queue === undefined ? undefined : openQueueUrl(values.queue, process.env);
   if (share && queue) throw new CliError('--shard and --queue: expected one of them but received both');
+  if (until && queue)
+    throw new CliError('--until and --queue: how long workers will need is not known; expected one of them');
+  if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
+    err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings } = await readPlan(config);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const wanted = skuFilter(

@@ -36,6 +36,7 @@ Options
   --json             facts as JSON; make prints one event a line                     all
   NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use. BANDWRIGHT_PATIENCE is how many
   seconds a browser may stand still before its take is tried anew (default 60).
+  BANDWRIGHT_QUEUE_PASSWORD_FILE names a file with the queue's password; or BANDWRIGHT_QUEUE_PASSWORD holds it.
 
 Exit codes: 0 all made, 1 some variants or checks failed or something is damaged, 2 config, usage or
 output folder cannot be used, 3 ended by --until

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
-import { readQueueUrl } from '../farm/queue-url.ts';
+import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
+import { withoutPassword } from '../farm/queue-url.ts';
 import { workTakes } from '../farm/worker.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
@@ -23,9 +24,14 @@ export async function worker(args: readonly string[], { out, err }: Streams): Pr
   if (values.store === undefined) throw new CliError('--store: expected the shared output folder');
   const session = sessionOptions(values);
   yieldToOthers(session);
+  const url = openQueueUrl(queue, process.env);
+  // it may hold the password: what is started from here on does not inherit it
+  delete process.env.BANDWRIGHT_QUEUE;
+  if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
+    err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
-    await workTakes(readQueueUrl(queue), {
+    await workTakes(url, {
       out: resolve(values.store),
       openTracer: () => createTracerSession(session),
       report: values.json ? jsonReport(out) : textReport(out),

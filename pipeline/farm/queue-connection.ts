@@ -5,17 +5,25 @@ import { artefactKey } from '../publish/content-key.ts';
 import { layerVersions } from '../run/version.ts';
 import type { QueueUrl } from './queue-url.ts';
 
+/** A server that has not answered by then is away. */
+const ANSWER_MS = 5000;
+/** Longest ms between two tries to connect. */
+export const RETRY_MS = 1000;
+
 /** Hash of all code that decides content. */
 export function engineVersion(): string {
   return artefactKey({ layers: layerVersions(), encoder: PICTURE_VERSION });
 }
 
-/** Waits out a queue that is away for a while, such as one that is restarted. */
-export function lastingConnection({ connection }: QueueUrl) {
+/**
+ * Waits out a queue that is away for a while, such as one that is restarted, until `ended` fires: from then on what
+ * waits for it fails.
+ */
+export function lastingConnection({ connection }: QueueUrl, ended: AbortSignal) {
   return {
     ...connection,
     maxRetriesPerRequest: null,
-    retryStrategy: (times: number) => Math.min(100 * times, 2000),
+    retryStrategy: (times: number) => (ended.aborted ? null : Math.min(100 * times, RETRY_MS)),
   };
 }
 
@@ -28,7 +36,9 @@ export async function probeQueue({ connection, shown }: QueueUrl): Promise<void>
   const redis = new Redis({
     ...connection,
     lazyConnect: true,
-    connectTimeout: 5000,
+    connectTimeout: ANSWER_MS,
+    // a server that stands still takes connections and says nothing
+    commandTimeout: ANSWER_MS,
     maxRetriesPerRequest: 0,
     retryStrategy: () => null,
   });
@@ -41,7 +51,7 @@ export async function probeQueue({ connection, shown }: QueueUrl): Promise<void>
     await redis.ping();
   } catch (error) {
     reason ||= error instanceof Error ? error.message : '';
-    const refused = /WRONGPASS|NOAUTH|NOPERM|invalid password|AUTH/i.test(`${reason} ${error}`);
+    const refused = /WRONGPASS|NOAUTH|NOPERM|invalid password|AUTH/i.test(reason);
     throw new ProblemError([
       {
         code: refused ? 'queue-refused' : 'queue-unreachable',
@@ -57,4 +67,30 @@ export async function probeQueue({ connection, shown }: QueueUrl): Promise<void>
   } finally {
     redis.disconnect();
   }
+}
+
+/**
+ * What a command of the queue failed with, as a problem. The server's own words are shown, the command is not: it may
+ * hold a password.
+ */
+export async function queueFault(url: QueueUrl, error: unknown): Promise<unknown> {
+  if (error instanceof ProblemError || !(error instanceof Error) || error.name !== 'ReplyError') return error;
+  // whether it lets us in at all is for the probe to say
+  const refused = await probeQueue(url).then(
+    () => undefined,
+    (problem: unknown) => problem,
+  );
+  return (
+    refused ??
+    new ProblemError([
+      {
+        code: 'queue-failed',
+        severity: 'error',
+        path: '--queue',
+        expected: 'a Redis server that stores what it is given',
+        received: `${url.shown}, which says: ${error.message.slice(0, 200)}`,
+        advice: 'Mend the server and run the same command again: takes that were made are kept.',
+      },
+    ])
+  );
 }

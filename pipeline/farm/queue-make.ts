@@ -1,26 +1,43 @@
 /** Making with takes traced by workers: fills the queue, follows it, and is the only one that publishes. */
 import { setTimeout as pause } from 'node:timers/promises';
-import { Queue, type Job as QueueJob } from 'bullmq';
+import { Queue } from 'bullmq';
 import type { Plan } from '../catalogue/plan.ts';
-import { artefactKey } from '../publish/content-key.ts';
 import type { Job } from '../run/job.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
-import { type Survey, type TakeStatus, takeName } from '../run/survey.ts';
+import type { Survey } from '../run/survey.ts';
 import { skusOfTake } from '../run/work.ts';
+import { OpenTakes } from './open-takes.ts';
 import { PREFIX, QUEUE, type TakePayload } from './payload.ts';
 import { shelvePlan } from './plan-shelf.ts';
-import { engineVersion, lastingConnection, probeQueue } from './queue-connection.ts';
+import { engineVersion, lastingConnection, probeQueue, queueFault, RETRY_MS } from './queue-connection.ts';
 import type { QueueUrl } from './queue-url.ts';
+import { watchQueue } from './queue-watch.ts';
 
+export interface QueueMakeOptions extends MakeOptions {
+  /** ms for which the queue may be away before the run ends; 10 minutes unless given */
+  patienceMs?: number;
+  /** ms between looks whether it answers; 5 s unless given */
+  watchMs?: number;
+  /** ms between looks at the takes; 500 unless given */
+  lookMs?: number;
+  /** hash of the code; this machine's own unless a test says otherwise */
+  engine?: string;
+}
+
+const PATIENCE_MS = 10 * 60_000;
 const LOOK_MS = 500;
-/** Times a take is handed out again after a fault that is not the take's own. */
-const ATTEMPTS = 4;
-const KEEP = { age: 24 * 3600, count: 10_000 };
+/** ms between counts of the workers */
+const COUNT_MS = 15_000;
 
-/** @throws ProblemError if the queue does not answer; otherwise as `makeCatalogue` */
-export async function makeOnQueue(plan: Plan, url: QueueUrl, options: MakeOptions): Promise<MakeResult> {
+/**
+ * @throws ProblemError if the queue does not answer, refuses or fails (`queue-unreachable`, `queue-refused`,
+ *   `queue-lost`, `queue-failed`); otherwise as `makeCatalogue`. Whatever workers made until then stays in the store.
+ */
+export async function makeOnQueue(plan: Plan, url: QueueUrl, options: QueueMakeOptions): Promise<MakeResult> {
   await probeQueue(url);
-  const queue = new Queue<TakePayload>(QUEUE, { prefix: PREFIX, connection: lastingConnection(url) });
+  const ended = new AbortController();
+  const connection = lastingConnection(url, ended.signal);
+  const queue = new Queue<TakePayload>(QUEUE, { prefix: PREFIX, connection });
   // the connection comes back by itself; what it says may hold commands with a password
   queue.on('error', () => {});
   try {
@@ -28,74 +45,98 @@ export async function makeOnQueue(plan: Plan, url: QueueUrl, options: MakeOption
       ...options,
       elsewhere: {
         lacking: 'no worker could make its take',
-        fill: (job, survey) => fillAndFollow(job, survey, plan, queue, url.shown),
+        fill: (job, survey) => fill(job, survey, plan, queue, url, options),
       },
     });
   } finally {
-    await Promise.race([queue.close(), pause(1000)]);
-    await queue.disconnect().catch(() => {});
+    ended.abort();
+    await close(queue);
   }
 }
 
-async function fillAndFollow(
+/** A server that stands still does not answer a farewell either. */
+async function close(queue: Queue): Promise<void> {
+  const over = new AbortController();
+  const soon = () => pause(2 * RETRY_MS, undefined, { signal: over.signal }).catch(() => {});
+  const closed = queue.close().then(() => over.abort());
+  await Promise.race([closed, soon()]);
+  if (!over.signal.aborted) await Promise.race([queue.disconnect().catch(() => {}), soon()]);
+  over.abort();
+}
+
+async function fill(
   job: Job,
   survey: Survey,
   plan: Plan,
   queue: Queue<TakePayload>,
-  shown: string,
+  url: QueueUrl,
+  { patienceMs = PATIENCE_MS, watchMs, lookMs = LOOK_MS, engine = engineVersion() }: QueueMakeOptions,
 ): Promise<void> {
-  const { signal, report, out } = job.options;
-  const open = new Map<string, TakeStatus>();
-  for (const take of survey.takes)
-    if (take.trace && !take.quarantine && skusOfTake(take.work).some((sku) => job.wanted(sku)))
-      open.set(jobId(take), take);
-  if (open.size === 0) return;
-  const ended = new Promise<never>((_, reject) =>
-    signal.addEventListener('abort', () => reject(signal.reason), { once: true }),
+  const { report, out } = job.options;
+  const wanted = survey.takes.filter(
+    (t) => t.trace && !t.quarantine && skusOfTake(t.work).some((sku) => job.wanted(sku)),
   );
-  ended.catch(() => {});
-  const now = <T>(work: Promise<T>) => Promise.race([work, ended]);
-  const payload = { version: 1 as const, plan: await shelvePlan(plan, out), engine: engineVersion() };
-  const add = (id: string, record: string) =>
-    queue.add(
-      'take',
-      { ...payload, record },
-      {
-        jobId: id,
-        attempts: ATTEMPTS,
-        backoff: { type: 'exponential', delay: 500 },
-        removeOnComplete: KEEP,
-        removeOnFail: KEEP,
-      },
-    );
-  for (const [id, take] of open) {
-    signal.throwIfAborted();
-    const old = await now(queue.getJob(id));
-    if (old && ['completed', 'failed'].includes(await now(old.getState()))) await now(old.remove());
-    await now(add(id, take.work.record));
-  }
-  report({ event: 'waiting', message: `${open.size} takes in the queue at ${shown}` });
-  while (open.size > 0) {
-    signal.throwIfAborted();
-    for (const [id, take] of open) {
-      const held: QueueJob<TakePayload> | undefined = await now(queue.getJob(id));
-      // a queue that was restarted may have forgotten it
-      if (!held) await now(add(id, take.work.record));
-      const state = held ? await now(held.getState()) : 'waiting';
-      if (state !== 'completed' && state !== 'failed') continue;
-      open.delete(id);
-      if (state === 'failed') {
-        const reason = held?.failedReason ?? 'no reason given';
-        job.fail(skusOfTake(take.work), reason);
+  if (wanted.length === 0) return;
+  const payload = { version: 1 as const, plan: await shelvePlan(plan, out), engine };
+  const takes = new OpenTakes(queue, payload, wanted);
+  const over = new AbortController();
+  const signal = AbortSignal.any([job.options.signal, over.signal]);
+  const follow = async () => {
+    await takes.offer(signal);
+    report({ event: 'waiting', message: `${takes.open} takes in the queue at ${url.shown}` });
+    countWorkers(queue, report, signal).catch(() => {});
+    while (takes.open > 0) {
+      for (const { name, skus, take, failed } of await takes.look()) {
+        signal.throwIfAborted();
+        if (failed === undefined) {
+          report({ event: 'waiting', message: `${name}: made; ${takes.open} still open` });
+          continue;
+        }
+        job.fail(skus, failed);
         job.retriable = true;
-        report({ event: 'take-failed', take: take.work.take.id, skus: skusOfTake(take.work), reason });
-      } else report({ event: 'waiting', message: `${takeName(take.work)}: made; ${open.size} still open` });
+        report({ event: 'take-failed', take, skus, reason: failed });
+      }
+      if (takes.open > 0) await pause(lookMs, undefined, { signal });
     }
-    if (open.size > 0) await pause(LOOK_MS, undefined, { signal });
+  };
+  // One race for all of it: commands to a queue that is away wait for ever, and a race for each of them would keep
+  // something in memory for each until the run's end.
+  const followed = follow().catch(async (error) => {
+    throw await queueFault(url, error);
+  });
+  const watched = watchQueue(url, { signal, report, patienceMs, everyMs: watchMs });
+  for (const work of [followed, watched]) work.catch(() => {});
+  try {
+    await Promise.race([followed, watched, aborted(job.options.signal)]);
+  } finally {
+    over.abort();
   }
 }
 
-/** By content: however many ask for a take, it is in the queue once. */
-function jobId({ work }: TakeStatus): string {
-  return artefactKey({ record: work.record, pictures: work.pictures.map((p) => p.key) });
+/** Says when nobody is there to make takes, and when somebody is again. */
+async function countWorkers(
+  queue: Queue,
+  report: Job['options']['report'],
+  signal: AbortSignal,
+): Promise<void> {
+  let last = 1;
+  for (;;) {
+    // some hosted servers do not list their clients: then nothing is said
+    const count = await queue.getWorkersCount().catch(() => last);
+    if ((count === 0) !== (last === 0))
+      report({
+        event: 'waiting',
+        message: count === 0 ? 'no worker is at the queue' : `${count} at the queue: work goes on`,
+      });
+    last = count;
+    await pause(COUNT_MS, undefined, { signal });
+  }
+}
+
+function aborted(signal: AbortSignal): Promise<never> {
+  return new Promise((_, reject) => {
+    const end = () => reject(signal.reason);
+    if (signal.aborted) end();
+    signal.addEventListener('abort', end, { once: true });
+  });
 }

@@ -2,6 +2,7 @@
  * Works takes off the queue into the store of a shared folder. A take may be made twice, by a worker that was taken for
  * dead: the store is keyed by content, so the second changes nothing, and only the maker publishes.
  */
+import { setTimeout as pause } from 'node:timers/promises';
 import { DelayedError, type Job as QueueJob, UnrecoverableError, Worker } from 'bullmq';
 import { ProblemError } from '../problem.ts';
 import { Job } from '../run/job.ts';
@@ -10,8 +11,9 @@ import { surveyWork } from '../run/survey.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
 import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
 import { takeFromShelf } from './plan-shelf.ts';
-import { engineVersion, lastingConnection, probeQueue } from './queue-connection.ts';
+import { engineVersion, lastingConnection, probeQueue, RETRY_MS } from './queue-connection.ts';
 import type { QueueUrl } from './queue-url.ts';
+import { watchQueue } from './queue-watch.ts';
 
 export interface WorkerOptions extends Omit<MakeOptions, 'only' | 'elsewhere' | 'wait' | 'retry'> {
   /** ms after which a worker that says nothing is dead and its take is given to another; 30 s unless given */
@@ -24,13 +26,15 @@ export interface WorkerOptions extends Omit<MakeOptions, 'only' | 'elsewhere' | 
 const OFFER_AGAIN_MS = 1000;
 
 /**
- * Works until the signal fires; a take at hand is finished first or given back.
- * @throws ProblemError if the queue does not answer, or offers takes of other code (`engine-differs`)
+ * Works until the signal fires; a take at hand is finished first or given back. A queue that goes away is waited for.
+ * @throws ProblemError if the queue does not answer at first, refuses user or password, or offers takes of other code
+ *   (`engine-differs`); also for what must be mended on this machine, such as a missing browser or a full disk: the
+ *   take is given back for others, since a worker that fails at once would use up the attempts of all takes
  */
 export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<void> {
   await probeQueue(url);
-  const { lockMs = 30_000, engine = engineVersion(), signal } = options;
-  let refused: ProblemError | undefined;
+  const { lockMs = 30_000, engine = engineVersion(), signal, report } = options;
+  let refused: unknown;
   const stop = new AbortController();
   let open: { hash: string; place: Workplace } | undefined;
 
@@ -39,14 +43,15 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
       await held.moveToDelayed(Date.now() + OFFER_AGAIN_MS, token);
       throw new DelayedError();
     };
+    const refuse = (problem: ProblemError) => {
+      refused ??= problem;
+      stop.abort();
+      return giveBack();
+    };
     const read = takePayload.safeParse(held.data);
     if (!read.success) throw new UnrecoverableError('the queue held a take of an unknown form');
     const { plan: hash, record } = read.data;
-    if (read.data.engine !== engine) {
-      refused = engineDiffers(engine, read.data.engine);
-      stop.abort();
-      return giveBack();
-    }
+    if (read.data.engine !== engine) return refuse(engineDiffers(engine, read.data.engine));
     if (open?.hash !== hash) {
       const plan = await takeFromShelf(hash, options.out);
       if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
@@ -61,6 +66,7 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
       await fillStore(job, { shapes: [], takes, models: [], parts: [] }, 1, async () => {});
     } catch (error) {
       if (signal.aborted) return giveBack();
+      if (error instanceof ProblemError) return refuse(error);
       throw error;
     }
     const [why] = job.failed.values();
@@ -68,25 +74,48 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     if (why !== undefined) throw new UnrecoverableError(why);
   };
 
+  const ended = new AbortController();
   const worker = new Worker<TakePayload>(QUEUE, makeTake, {
     prefix: PREFIX,
-    connection: lastingConnection(url),
+    connection: lastingConnection(url, ended.signal),
     lockDuration: lockMs,
     stalledInterval: lockMs,
     maxStalledCount: 10,
+    // after a queue that was away
+    runRetryDelay: RETRY_MS,
   });
   worker.on('error', () => {});
+  const ends = AbortSignal.any([signal, stop.signal]);
   try {
-    await new Promise<void>((resolve) => {
-      for (const s of [signal, stop.signal]) {
-        if (s.aborted) resolve();
-        s.addEventListener('abort', () => resolve(), { once: true });
-      }
-    });
-  } finally {
-    await worker.close();
+    await watchQueue(url, { signal: ends, report });
+  } catch (error) {
+    if (!ends.aborted) refused = error;
   }
+  await close(worker, url, ended, lockMs / 6);
   if (refused) throw refused;
+}
+
+/** Waits for what is at hand, but not for a queue that is away: it gives the take to another when it is back. */
+async function close(worker: Worker, url: QueueUrl, ended: AbortController, lookMs: number): Promise<void> {
+  const answers = () =>
+    probeQueue(url).then(
+      () => true,
+      () => false,
+    );
+  // a client that is between two tries would not hear that it should end: it is let come to its next try first
+  const letGo = async () => {
+    ended.abort();
+    await pause(1.5 * RETRY_MS);
+  };
+  if (!(await answers())) await letGo();
+  const closed = worker.close().then(() => true);
+  for (let away = 0; away < 3 && !(await Promise.race([closed, pause(lookMs, false)])); ) {
+    if (await answers()) continue;
+    away++;
+    await letGo();
+    // a server that stands still keeps its connections
+    await Promise.race([worker.disconnect().catch(() => {}), pause(RETRY_MS)]);
+  }
 }
 
 function engineDiffers(own: string, other: string): ProblemError {

@@ -19,6 +19,15 @@ export type FileData = Uint8Array | string | AsyncIterable<Uint8Array>;
  * @throws ProblemError if the place cannot be written or is full
  */
 export async function writeDurably(path: string, data: FileData): Promise<void> {
+  await writeOnce(path, data).catch((error: NodeJS.ErrnoException) => {
+    // on a shared folder, who holds the lease may take a temporary file for one left behind: it is written once more
+    const kept = typeof data === 'string' || data instanceof Uint8Array;
+    if (kept && error.code === 'ENOENT') return writeOnce(path, data);
+    throw error;
+  });
+}
+
+async function writeOnce(path: string, data: FileData): Promise<void> {
   const folder = dirname(path);
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
   beginUnfinished(temporary);

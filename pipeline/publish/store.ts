@@ -80,12 +80,7 @@ export class ArtefactStore {
     const header = Buffer.alloc(16);
     MAGIC.copy(header);
     header.writeBigUInt64LE(BigInt(data.length), 8);
-    const write = () => writeDurably(this.#path(layer, key), Buffer.concat([header, digest(data), data]));
-    // on a shared folder, who holds the lease may take a temporary file for one left behind: write it once more
-    await write().catch((error: NodeJS.ErrnoException) => {
-      if (error.code !== 'ENOENT') throw error;
-      return write();
-    });
+    await writeDurably(this.#path(layer, key), Buffer.concat([header, digest(data), data]));
   }
 
   async remove(layer: ArtefactLayer, key: string): Promise<void> {

@@ -1,37 +1,24 @@
-import { execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { createServer } from 'node:net';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { makeOnQueue } from '../../pipeline/farm/queue-make.ts';
+import { openQueueUrl } from '../../pipeline/farm/queue-password.ts';
 import { readQueueUrl, withoutPassword } from '../../pipeline/farm/queue-url.ts';
 import { workTakes } from '../../pipeline/farm/worker.ts';
+import { ProblemError } from '../../pipeline/problem.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
+import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
 import { optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
-const PASSWORD = 'Sesame-77';
-
-function hasRedis(): boolean {
-  try {
-    execFileSync('redis-server', ['--version'], { stdio: 'ignore' });
-    return true;
-  } catch {
-    return false;
-  }
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as { port: number };
-      server.close(() => resolve(port));
-    });
-  });
-}
-
 const caught = async (work: Promise<unknown>) => String(await work.catch((error) => error));
+
+let folder: string;
+beforeAll(() => {
+  folder = mkdtempSync(join(tmpdir(), 'bandwright-queue-'));
+});
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 describe('queue addresses', () => {
   it('never show their password', async () => {
@@ -42,43 +29,72 @@ describe('queue addresses', () => {
     for (const bad of [`http://u:${PASSWORD}@h`, `redis://u:${PASSWORD}@h/x`, `redis://u:${PASSWORD}@h?a=1`])
       expect(await caught((async () => readQueueUrl(bad))())).toMatch(/^(?!.*Sesame).*bad-queue-url/s);
   });
+
+  it('take a password from the environment, out of which it is then gone, or from a file', () => {
+    const env: NodeJS.ProcessEnv = { BANDWRIGHT_QUEUE_PASSWORD: PASSWORD };
+    expect(openQueueUrl('redis://u@h', env).connection).toMatchObject({ username: 'u', password: PASSWORD });
+    expect(env).toEqual({});
+    const file = join(folder, 'password');
+    writeFileSync(file, `${PASSWORD}\n`);
+    const fromFile = { BANDWRIGHT_QUEUE_PASSWORD_FILE: file };
+    expect(openQueueUrl('redis://h', { ...fromFile }).connection.password).toBe(PASSWORD);
+    expect(openQueueUrl('redis://h', {}).connection.password).toBeUndefined();
+    const twice = { BANDWRIGHT_QUEUE_PASSWORD: PASSWORD };
+    for (const [url, given] of [
+      [`redis://:${PASSWORD}@h`, twice],
+      ['redis://h', { ...fromFile, ...twice }],
+    ] as const)
+      expect(() => openQueueUrl(url, { ...given })).toThrow(/^(?!.*Sesame).*queue-password-twice/s);
+    writeFileSync(file, '\n');
+    expect(() => openQueueUrl('redis://h', fromFile)).toThrow(/empty.*queue-password-unreadable/s);
+    const none = { BANDWRIGHT_QUEUE_PASSWORD_FILE: join(folder, 'none') };
+    expect(() => openQueueUrl('redis://h', none)).toThrow(/not there.*queue-password-unreadable/s);
+  });
 });
 
-describe.skipIf(!hasRedis())('a queue (skipped where there is no redis-server)', () => {
-  let folder: string;
-  let port: number;
-  let server: ReturnType<typeof spawn>;
+describe.skipIf(!HAS_REDIS)('a queue', () => {
+  let redis: RedisServer;
+  let plan: Plan;
   beforeAll(async () => {
-    folder = mkdtempSync(join(tmpdir(), 'bandwright-queue-'));
-    port = await freePort();
-    const flags = ['--port', String(port), '--bind', '127.0.0.1', '--dir', folder, '--requirepass', PASSWORD];
-    server = spawn('redis-server', flags, { stdio: 'ignore' });
-    await pause(1500);
+    redis = await RedisServer.start(folder);
+    plan = await tinyPlan(folder);
   });
-  afterAll(() => {
-    server.kill('SIGKILL');
-    rmSync(folder, { recursive: true, force: true });
-  });
+  afterAll(() => redis.kill());
 
   it('refuses a wrong password and no server with one error that holds no password', async () => {
-    const plan = await tinyPlan(folder);
     const at = (url: string) => caught(makeOnQueue(plan, readQueueUrl(url), optionsIn(join(folder, 'no'))));
-    expect(await at(`redis://:${PASSWORD}x@127.0.0.1:${port}`)).toMatch(/^(?!.*Sesame).*queue-refused/s);
+    expect(await at(`redis://:${PASSWORD}x@127.0.0.1:${redis.port}`)).toMatch(
+      /^(?!.*Sesame).*queue-refused/s,
+    );
     expect(await at(`redis://:${PASSWORD}@127.0.0.1:1`)).toMatch(/^(?!.*Sesame).*queue-unreachable/s);
   });
 
-  it('makes with two workers what one machine makes; another version is refused', async () => {
-    const plan = await tinyPlan(folder);
-    const url = readQueueUrl(`redis://:${PASSWORD}@127.0.0.1:${port}`);
+  it('makes with two workers what one machine makes; workers of another version or without a browser end', async () => {
+    const url = redis.url();
     const out = join(folder, 'farm');
-    const stop = new AbortController();
     const events: unknown[] = [];
-    const options = { ...optionsIn(out), report: (e: unknown) => events.push(e) };
+    const options = { ...optionsIn(out), lookMs: 50, report: (e: unknown) => events.push(e) };
+
+    // takes of a maker of another version, which was killed
+    const gone = new AbortController();
+    const old = makeOnQueue(plan, url, {
+      ...options,
+      engine: '0123456789abcdef',
+      signal: gone.signal,
+      report: (e) => e.event === 'waiting' && gone.abort(),
+    });
+    expect(await caught(old)).toMatch(/AbortError/);
+    expect(await caught(workTakes(url, options))).toMatch(/engine-differs/);
+
     const making = makeOnQueue(plan, url, options);
-    const other = { ...options, engine: '0123456789abcdef' };
-    expect(await caught(workTakes(url, other))).toMatch(/engine-differs/);
+    expect(await caught(workTakes(url, { ...options, engine: '0123456789abcdef' }))).toMatch(
+      /engine-differs/,
+    );
+    expect(await caught(workTakes(url, { ...options, openTracer: noBrowser }))).toMatch(/no-browser/);
+
+    const stop = new AbortController();
     const workers = [1, 2].map(() => workTakes(url, { ...options, signal: stop.signal }));
-    expect((await making).failed.size).toBe(0);
+    expect((await making).failed).toEqual(new Map());
     stop.abort();
     await Promise.all(workers);
     await makeCatalogue(plan, optionsIn(join(folder, 'whole')));
@@ -88,3 +104,16 @@ describe.skipIf(!hasRedis())('a queue (skipped where there is no redis-server)',
     expect(JSON.stringify(events)).not.toContain(PASSWORD);
   });
 });
+
+async function noBrowser(): Promise<never> {
+  throw new ProblemError([
+    {
+      code: 'no-browser',
+      severity: 'error',
+      path: 'browser',
+      expected: 'a browser',
+      received: 'none',
+      advice: 'Install one.',
+    },
+  ]);
+}

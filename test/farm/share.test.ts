@@ -23,6 +23,28 @@ const takes = (widths: number[]) =>
     take: { shot: { widthPx: w, heightPx: 1000 }, colourways: [{}] },
   })) as unknown as TakeWork[];
 
+/** Least possible largest share, by trying all divisions that are not worse already. */
+function bestDivision(widths: readonly number[], of: number): number {
+  const loads = new Array<number>(of).fill(0);
+  let best = Number.POSITIVE_INFINITY;
+  const place = (i: number) => {
+    const most = Math.max(...loads);
+    if (most >= best) return;
+    if (i === widths.length) {
+      best = most;
+      return;
+    }
+    for (let k = 0; k < of; k++) {
+      if (loads.indexOf(loads[k]) < k) continue;
+      loads[k] += widths[i];
+      place(i + 1);
+      loads[k] -= widths[i];
+    }
+  };
+  place(0);
+  return best;
+}
+
 describe('shares', () => {
   it("give every take to one machine, within Graham's bound for largest first, whatever the order", () => {
     fc.assert(
@@ -44,6 +66,29 @@ describe('shares', () => {
         },
       ),
     );
+  });
+
+  it('cost at most 4/3 − 1/3m of the best division', () => {
+    // R. L. Graham, "Bounds on multiprocessing timing anomalies", SIAM J. Appl. Math. 17 (1969), theorem 2
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: 1, max: 60 }), { minLength: 1, maxLength: 8 }),
+        fc.integer({ min: 1, max: 4 }),
+        (widths, of) => {
+          const sums = divideTakes(takes(widths), 0.02, of).map((s) => s.reduce((n, t) => n + cost(t), 0));
+          const best = bestDivision(widths, of) / 1000;
+          expect(Math.max(...sums)).toBeLessThanOrEqual((4 / 3 - 1 / (3 * of)) * best + 1e-9);
+          expect(Math.max(...sums)).toBeGreaterThanOrEqual(best - 1e-9);
+        },
+      ),
+      // the textbook's worst case: 2m + 1 takes of 2m − 1, 2m − 1, …, m + 1, m + 1, m, m, m
+      { examples: [[[5, 5, 4, 4, 3, 3, 3], 3]] },
+    );
+    expect(
+      Math.max(
+        ...divideTakes(takes([5, 5, 4, 4, 3, 3, 3]), 0.02, 3).map((s) => s.reduce((n, t) => n + cost(t), 0)),
+      ),
+    ).toBeCloseTo((11 / 9) * 0.009, 9);
   });
 
   it('refuse what is none', () => {

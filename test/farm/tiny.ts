@@ -12,6 +12,7 @@ catalogue: tiny
 title: Tiny
 workshop: Test bench
 template: plain-court
+overrides: { chord-tolerance: 0.05 mm }
 grid:
   size: [ISO 52, ISO 58]
   metal: [yellow-18, platinum-950]
@@ -27,7 +28,7 @@ sku: T-{size}-{metal}
 export function writeConfig(folder: string): string {
   const file = join(folder, 'tiny.yaml');
   const template = resolve(import.meta.dirname, '../../templates/plain-court.yaml');
-  writeFileSync(file, CONFIG.replace('plain-court', template));
+  writeFileSync(file, CONFIG.replace('template: plain-court', `template: ${template}`));
   return file;
 }
 

@@ -1,0 +1,84 @@
+/** A Redis server of a test's own, on loopback, that can be killed and started again. */
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
+import { mkdirSync } from 'node:fs';
+import { createServer } from 'node:net';
+import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { probeQueue } from '../../pipeline/farm/queue-connection.ts';
+import { type QueueUrl, readQueueUrl } from '../../pipeline/farm/queue-url.ts';
+import type { ProblemError } from '../../pipeline/problem.ts';
+
+export const PASSWORD = 'Sesame-77';
+
+export const HAS_REDIS = (() => {
+  try {
+    execFileSync('redis-server', ['--version'], { stdio: 'ignore' });
+    return true;
+  } catch {
+    console.warn(
+      'Tests of the queue are skipped: there is no redis-server (Debian: apt-get install redis-server)',
+    );
+    return false;
+  }
+})();
+
+export interface RedisOptions {
+  /** whether what it held is there again after a restart */
+  keeps?: boolean;
+  password?: string;
+}
+
+export class RedisServer {
+  readonly port: number;
+  readonly #folder: string;
+  #child: ChildProcess | undefined;
+
+  private constructor(folder: string, port: number) {
+    this.#folder = join(folder, `redis-${port}`);
+    this.port = port;
+    mkdirSync(this.#folder, { recursive: true });
+  }
+
+  static async start(folder: string, options: RedisOptions = {}): Promise<RedisServer> {
+    const server = new RedisServer(folder, await freePort());
+    await server.start(options);
+    return server;
+  }
+
+  /** `user:password@` as given; the server's own password unless told otherwise. */
+  url(password = PASSWORD): QueueUrl {
+    return readQueueUrl(`redis://:${password}@127.0.0.1:${this.port}`);
+  }
+
+  async start({ keeps = false, password = PASSWORD }: RedisOptions = {}): Promise<void> {
+    const flags = ['--port', `${this.port}`, '--bind', '127.0.0.1', '--dir', this.#folder, '--save', ''];
+    const kept = keeps ? ['--appendonly', 'yes', '--appendfsync', 'always'] : ['--appendonly', 'no'];
+    this.#child = spawn('redis-server', [...flags, ...kept, '--requirepass', password], { stdio: 'ignore' });
+    const until = performance.now() + 15_000;
+    for (;;) {
+      const problem = await probeQueue(this.url(password)).catch((error: ProblemError) => error);
+      if (!problem) return;
+      if (performance.now() > until) throw problem;
+      await pause(30);
+    }
+  }
+
+  /** As kill -9 ends it. */
+  async kill(): Promise<void> {
+    const child = this.#child;
+    this.#child = undefined;
+    if (!child) return;
+    const gone = new Promise((done) => child.once('close', done));
+    child.kill('SIGKILL');
+    await gone;
+  }
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve) => {
+    const server = createServer().listen(0, '127.0.0.1', () => {
+      const { port } = server.address() as { port: number };
+      server.close(() => resolve(port));
+    });
+  });
+}
