@@ -1,0 +1,93 @@
+import type { BenchMessages } from './bench-messages.ts';
+
+export const BENCH_GERMAN: BenchMessages = {
+  sheet: 'Werkstattblatt',
+  unrolled: (scale) =>
+    `Nähte und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
+  boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
+  sectionAt: (angle, scale) => `Querschnitt bei θ = ${angle}, ${scale}:1`,
+  top: 'oben',
+  printing:
+    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
+  sizes: 'Größen',
+  section: 'Querschnitt',
+  metal: 'Metall',
+  stones: 'Steine',
+  marks: 'Buchstaben, Perlen und Rillen',
+  fit: 'Sitz der Steine',
+  checks: 'Werkstattprüfungen',
+  cautions: 'Hinweise',
+  bore: 'innen',
+  boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
+  atBack: 'an der Rückseite',
+  widthThickness: 'Breite, Stärke',
+  none: 'keine',
+  sections: {
+    flat: 'flach',
+    d: 'außen gewölbt',
+    court: 'bombiert',
+    'flat-court': 'flach, innen bombiert',
+    concave: 'hohlrund',
+    bevelled: 'angefast',
+    'knife-edge': 'mit Grat',
+  },
+  sectionWords: {
+    both: (first, second) => `${first} und ${second}`,
+    dome: (rise) => `Wölbung ${rise}`,
+    chamfer: (width, angle) => `${width} unter ${angle}`,
+    chamfers: (both, corner) => `Fasen ${both}, Ecken R ${corner}`,
+    ridge: (angles, radius) => `Flächen unter ${angles}, Grat R ${radius}`,
+    step: (width, depth, radius, edge) =>
+      `Stufe ${width} breit, ${depth} tief, R ${radius}${edge === 'both' ? '' : ` an der ${edge === 'low' ? 'ersten' : 'zweiten'} Kante`}`,
+    comfort: (rise) => `innen gewölbt ${rise}`,
+    edges: (radii) => `Kanten R ${radii}`,
+    boreEdges: (radius) => `Innenkanten R ${radius}`,
+  },
+  lanes: {
+    recess: (depth) => `Rücksprung ${depth}`,
+    cutRims: 'gestochene Ränder an den Nähten',
+    softened: (radius) => `R ${radius} an den Nähten`,
+    hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
+    facets: (count, depth) => `${count} Facetten, ${depth} tief`,
+    leaning: (angle) => `abwechselnd um ${angle} geneigt`,
+    inlay: (bed, floor) => `Einlage in ${bed}, Boden ${floor} unter der Außenseite`,
+  },
+  markWords: {
+    engraved: { inside: 'Innengravur', outside: 'Außengravur' },
+    text: (text, lane) => `„${text}“${lane === undefined ? '' : ` auf ${lane}`}`,
+    font: {
+      regular: 'Source Sans, aufrecht',
+      italic: 'Source Sans, kursiv',
+      bold: 'Source Sans, fett',
+    },
+    capitals: (height) => `Großbuchstaben ${height} hoch`,
+    deep: (depth) => `${depth} tief`,
+    long: (length) => `${length} lang`,
+    middleAt: (angle) => `Mitte bei θ = ${angle}`,
+    milgrain: 'Milgrain',
+    beads: (count, diameter, pitch) => `${count} Perlen Ø ${diameter}, ${pitch} von Mitte zu Mitte`,
+    groove: 'Rille',
+    grooveProfile: { v: 'V-förmig', round: 'rund' },
+    wide: (width) => `${width} breit`,
+    along: (seam, lane) =>
+      `entlang ${seam === undefined ? 'einer Kante' : `der Naht ${seam}`}${lane === undefined ? '' : ` auf ${lane}`}`,
+  },
+  mass: (name, finished, asCast) =>
+    `${name}, ca. ${finished} g fertig${asCast === undefined ? '' : `, ${asCast} g im Guss`}`,
+  stoneLine: (count, label, cut, sizes, carats) =>
+    `${count} × ${label}, ${cut}, ${sizes}, zusammen ca. ${carats} ct`,
+  countOf: (count, size) => `${count} zu ${size}`,
+  fitWords: {
+    stones: (count) => `${count} ${count === 1 ? 'Stein' : 'Steine'}`,
+    single: 'ein einzelner Stein',
+    gaps: (gap) => `Abstände ${gap}`,
+    walls: (wall) => `Wände ${wall}`,
+    culets: (height) => `Steinspitzen ${height} über der Innenseite`,
+    step: (count, fits, gap, why) =>
+      `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
+  },
+  passed: 'gut',
+  note: 'Hinweis',
+  notPassed: 'NICHT BESTANDEN',
+  waived: (reason) => `zugelassen: ${reason}`,
+};

@@ -1,0 +1,93 @@
+import type { BenchMessages } from './bench-messages.ts';
+
+export const BENCH_ENGLISH: BenchMessages = {
+  sheet: 'bench sheet',
+  unrolled: (scale) =>
+    `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
+  boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
+  sectionAt: (angle, scale) => `Section at θ = ${angle}, ${scale}:1`,
+  top: 'top',
+  printing:
+    'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
+  sizes: 'Sizes',
+  section: 'Section',
+  metal: 'Metal',
+  stones: 'Stones',
+  marks: 'Letters, beads and grooves',
+  fit: 'Fit of the stones',
+  checks: 'Bench checks',
+  cautions: 'Cautions',
+  bore: 'bore',
+  boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
+  atBack: 'at the back',
+  widthThickness: 'width, thickness',
+  none: 'none',
+  sections: {
+    flat: 'flat',
+    d: 'D',
+    court: 'court',
+    'flat-court': 'flat court',
+    concave: 'concave',
+    bevelled: 'bevelled',
+    'knife-edge': 'knife-edge',
+  },
+  sectionWords: {
+    both: (first, second) => `${first} and ${second}`,
+    dome: (rise) => `dome ${rise}`,
+    chamfer: (width, angle) => `${width} at ${angle}`,
+    chamfers: (both, corner) => `chamfers ${both}, corners R ${corner}`,
+    ridge: (angles, radius) => `flats at ${angles}, ridge R ${radius}`,
+    step: (width, depth, radius, edge) =>
+      `step ${width} wide, ${depth} deep, R ${radius}${edge === 'both' ? '' : ` at the ${edge === 'low' ? 'first' : 'second'} edge`}`,
+    comfort: (rise) => `comfort ${rise}`,
+    edges: (radii) => `edges R ${radii}`,
+    boreEdges: (radius) => `bore edges R ${radius}`,
+  },
+  lanes: {
+    recess: (depth) => `recess ${depth}`,
+    cutRims: 'cut rims at seams',
+    softened: (radius) => `R ${radius} at seams`,
+    hammered: (width, depth) => `hammered ${width} wide, ${depth} deep`,
+    facets: (count, depth) => `${count} facets ${depth} deep`,
+    leaning: (angle) => `leaning ${angle} by turns`,
+    inlay: (bed, floor) => `inlay in ${bed}, floor ${floor} below the outside`,
+  },
+  markWords: {
+    engraved: { inside: 'engraved inside', outside: 'engraved outside' },
+    text: (text, lane) => `“${text}”${lane === undefined ? '' : ` on ${lane}`}`,
+    font: {
+      regular: 'Source Sans regular',
+      italic: 'Source Sans italic',
+      bold: 'Source Sans bold',
+    },
+    capitals: (height) => `capitals ${height} high`,
+    deep: (depth) => `${depth} deep`,
+    long: (length) => `${length} long`,
+    middleAt: (angle) => `middle at θ = ${angle}`,
+    milgrain: 'milgrain',
+    beads: (count, diameter, pitch) => `${count} beads Ø ${diameter}, ${pitch} from middle to middle`,
+    groove: 'groove',
+    grooveProfile: { v: 'V', round: 'round' },
+    wide: (width) => `${width} wide`,
+    along: (seam, lane) =>
+      `along ${seam === undefined ? 'an edge' : `seam ${seam}`}${lane === undefined ? '' : ` on ${lane}`}`,
+  },
+  mass: (name, finished, asCast) =>
+    `${name}, approx. ${finished} g finished${asCast === undefined ? '' : `, ${asCast} g as cast`}`,
+  stoneLine: (count, label, cut, sizes, carats) =>
+    `${count} × ${label}, ${cut}, ${sizes}, total approx. ${carats} ct`,
+  countOf: (count, size) => `${count} of ${size}`,
+  fitWords: {
+    stones: (count) => `${count} stones`,
+    single: 'a single stone',
+    gaps: (gap) => `gaps ${gap}`,
+    walls: (wall) => `walls ${wall}`,
+    culets: (height) => `culets ${height} above the bore`,
+    step: (count, fits, gap, why) =>
+      `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
+  },
+  passed: 'ok',
+  note: 'note',
+  notPassed: 'NOT PASSED',
+  waived: (reason) => `waived: ${reason}`,
+};
