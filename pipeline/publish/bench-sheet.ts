@@ -97,7 +97,7 @@ function sizeRows(band: BandFacts, { messages, number }: Locale): [string, strin
   const mm = (value: number) => number(value, 2);
   const rows: [string, string][] = [
     [say.bore, say.boreFigures(mm(band.innerDiameterMm), mm(band.circumferenceMm))],
-    [say.sizes.toLowerCase(), band.sizes.map((s) => s.text).join(', ')],
+    [say.sizeNames, band.sizes.map((s) => s.text).join(', ')],
     [say.widthThickness, `${mm(band.widthMm)} × ${mm(band.thicknessMm)}`],
   ];
   if (band.back) rows.push([say.atBack, `${mm(band.back.widthMm)} × ${mm(band.back.thicknessMm)}`]);

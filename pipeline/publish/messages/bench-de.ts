@@ -17,6 +17,7 @@ export const BENCH_GERMAN: BenchMessages = {
   fit: 'Sitz der Steine',
   checks: 'Werkstattprüfungen',
   cautions: 'Hinweise',
+  sizeNames: 'Ringgröße',
   bore: 'innen',
   boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
   atBack: 'an der Rückseite',

@@ -17,6 +17,7 @@ export const BENCH_ENGLISH: BenchMessages = {
   fit: 'Fit of the stones',
   checks: 'Bench checks',
   cautions: 'Cautions',
+  sizeNames: 'sizes',
   bore: 'bore',
   boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
   atBack: 'at the back',

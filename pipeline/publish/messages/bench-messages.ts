@@ -17,6 +17,8 @@ export interface BenchMessages {
   fit: string;
   checks: string;
   cautions: string;
+  /** the size's names in all systems */
+  sizeNames: string;
   bore: string;
   boreFigures(diameter: string, circumference: string): string;
   atBack: string;
