@@ -69,7 +69,9 @@ table { border-collapse: collapse; width: 100%; }
 }
 @media screen and (max-width: 640px) {
   body { margin: 0; padding: 20px; box-shadow: none; } .head, header { flex-wrap: wrap; } address { text-align: left; }
-  .bands { grid-template-columns: 1fr; gap: 20px; } .facts { max-width: 100%; } .facts dd { text-align: left; }
+  .bands { grid-template-columns: 1fr; } .band { margin-bottom: 20px; }
+  .summary tr, .summary th, .summary td { display: block; } .summary tr { padding: 6px 0; border-top: 1px solid var(--line); } .summary th, .summary td { padding: 0; border: 0; }
+  .facts { max-width: 100%; } .facts dd { text-align: left; }
 }
 `;
 }
