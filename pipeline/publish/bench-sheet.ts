@@ -1,5 +1,6 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
+import { FAMILY, fontFaces } from '../catalogue/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Market } from '../trade/market.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
@@ -17,17 +18,17 @@ import { type Locale, localeOf } from './messages/locale.ts';
 import { sectionWords } from './section-words.ts';
 import { cutName, fitSteps } from './wording.ts';
 
-const STYLE = `@page { size: A4 landscape; margin: 9mm; }
+const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
 * { box-sizing: border-box; }
-body { margin: 0; font: 7.2pt/1.3 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
+body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
 h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
-th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks td:nth-child(-n+2) { white-space: nowrap; } .checks td:nth-child(3) { width: 40mm; } .checks td:nth-child(4) { width: 50mm; } ul { margin: 0; padding-left: 3.5mm; font-size: 6pt; line-height: 1.2; columns: 2; margin-right: 4mm; }
-svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
+th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
+.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 29mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 35mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+svg { display: block; } svg text { font: 2.5px "${FAMILY}", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
@@ -50,27 +51,29 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
   const say = locale.messages.bench;
   const bore = boreSection(design, locale);
   const lines = words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('');
-  // in the half that has room: a drawing of the bore fills the one of the drawings
   const cautions = `<h2>${say.cautions}</h2><ul>${lines}</ul>`;
   const metals = band.metals.map(({ lanes }) => lanes);
   const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals, locale));
-  return `<!doctype html>
-<html lang="${locale.tag}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
-<style>${STYLE}</style></head><body>
-<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
+  const body = `<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
 ${unrolledDrawing(design, locale)}${bore}
 <p style="margin:0">${say.printing}</p>
-${bore ? '' : cautions}
 </div><div>
 <h2>${say.sizes}</h2>${table(sizeRows(band, locale))}
 <h2>${say.section}</h2>${table(sectionRows(design, locale))}
 <h2>${say.metal}</h2>${table(metalRows(band, locale))}
 <h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
-${fitTable(band, locale)}${bore && cautions}</div></div>
-<h2>${say.checks}</h2>${checkTables(band.checks, locale)}
+${fitTable(band, locale)}</div></div>
+${cautions}
+<h2>${say.checks}</h2>${checkTables(band.checks, locale)}`;
+  // set in the typeface of the proofs, so that a page holds as much on every machine
+  return `<!doctype html>
+<html lang="${locale.tag}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
+<style>${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}
+${STYLE}</style></head><body>
+${body}
 </body></html>
 `;
 }
