@@ -199,9 +199,11 @@ shots: [three-quarter]
 outputs: { sheets: true }
 sku: "A-{size}"
 `);
-  const [{ facts }] = (await checkPlan(other, () => true)).variants;
+  const { variants, cautions } = await checkPlan(other, () => true);
+  const [{ facts }] = variants;
   const own = other.shapes[other.variants[0].shape];
-  const text = textOf(benchSheet(facts!, own, { workshop: '', title: '', cautions: [], language: 'de' }));
+  const html = benchSheet(facts!, own, { workshop: 'Probe', title: 'Andere', cautions, language: 'de' });
+  const text = textOf(html);
   expect(text).toContain('Werkstattprüfungen');
   const names = [...own.lanes, ...own.rows, ...own.seams].map((x) => ('name' in x ? String(x.name) : ''));
   // a row of several sizes names its sets by them, as its stone list does
@@ -209,5 +211,11 @@ sku: "A-{size}"
     .filter(Boolean)
     .reduce((left, name) => left.replace(new RegExp(`${name}(?: \\d\\.\\d+)?`, 'g'), ' '), text);
   expectGerman(words, template);
+  // German is longer than English: it must not run on to a second page, with the cautions of every catalogue
+  const page = await browser.newPage();
+  await page.setContent(html);
+  const pdf = Buffer.from(await page.pdf({ preferCSSPageSize: true })).toString('latin1');
+  await page.close();
+  expect(pdf.match(/\/Type \/Page\b/g)).toHaveLength(1);
   expect(words.replace(/„[^“]*“/g, '')).not.toMatch(/\d\.\d/);
 });

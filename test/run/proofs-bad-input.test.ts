@@ -120,6 +120,9 @@ describe('hostile and strange texts', () => {
         said.join(),
       ).toHaveLength(1);
     one(HOSTILE.names, HOSTILE.engraving, HOSTILE.notes, '@SUM(A1)', '=1+1');
+    // apostrophes and ampersands too, which HTML writes in other letters
+    for (const file of proofFiles('.pdf'))
+      for (const { name } of pdfFonts(file)) expect(name).toContain('NotoSans');
     one('Ελένη Θαλασσινού ὦ', 'για πάντα', '-5 °C', 'Щедрик Ґудзик');
     one('Łódź Đặng Ångström', '½ № €');
   });
