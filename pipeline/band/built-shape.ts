@@ -3,6 +3,8 @@
  * band) towards +x, so a point at radius r is (r sin θ, r cos θ, z). Millimetres.
  */
 
+import type { CheckWords, Words } from '../trade/bench-words.ts';
+
 /** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */
 export interface TriMesh {
   /** 3 per vertex, mm */
@@ -55,7 +57,9 @@ export interface FitStep {
   /** gap of stones spread over the row's coverage, negative where they would overlap; null where there is none */
   gapMm: number | null;
   fits: boolean;
+  /** English */
   why: string;
+  told: Words;
 }
 
 /** How the stones of a whole row fit the band. */
@@ -81,6 +85,7 @@ export interface BenchCheck {
   rule: string;
   severity: 'error' | 'warning' | 'info';
   passed: boolean;
+  /** this, what was measured and where are in English */
   limit: string;
   measured: string;
   place: string;
@@ -88,6 +93,8 @@ export interface BenchCheck {
   source: string;
   /** why a failed rule is let pass, in the config's words */
   waived?: string;
+  /** the English above, to be told in other languages */
+  told: CheckWords;
 }
 
 export interface BackMeasures {

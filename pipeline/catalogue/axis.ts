@@ -1,7 +1,8 @@
 import { ALLOYS } from '../trade/alloys.ts';
 import type { RingSize } from '../trade/ring-size.ts';
 import { sizeSlug } from '../trade/size-slug.ts';
-import { declaredStone, STONES, type StoneOrigin } from '../trade/stones.ts';
+import { STONES, type StoneOrigin } from '../trade/stones.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import type { Config, FreeValue, MetalValue, SizeValue, StoneValue, WidthValue } from './config-schema.ts';
 import type { Findings } from './findings.ts';
 import { colouredSorts } from './row-template.ts';
@@ -51,10 +52,6 @@ export function partsOf(template: Template): Parts {
   };
 }
 
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
 function distinct(items: readonly string[]): string[] {
   return [...new Set(items)];
 }
@@ -73,11 +70,13 @@ function sizeAxisValue(written: SizeValue, path: FieldPath): AxisValue {
 
 const named: { label?: string; slug?: string; set?: unknown } = {};
 
-function widthAxisValue(written: WidthValue, path: FieldPath): AxisValue {
+function widthAxisValue(written: WidthValue, path: FieldPath, language: Language): AxisValue {
   const { value, label, slug, set } = typeof written === 'object' ? written : { ...named, value: written };
   const text = String(Number(value.toFixed(3)));
   return {
-    label: label ?? `${text} mm`,
+    label:
+      label ??
+      `${language === 'en' ? text : new Intl.NumberFormat(language, { maximumFractionDigits: 3 }).format(value)} mm`,
     slug: slug ?? text,
     names: [text, `${text} mm`],
     path,
@@ -111,15 +110,24 @@ export function alloysByLane(value: string | Record<string, string>, lanes: read
   return typeof value === 'string' ? Object.fromEntries(lanes.map((l) => [l, value])) : value;
 }
 
-function metalNames(ids: readonly string[]): { label: string; slug: string } {
-  const used = distinct(ids).map((id) => ALLOYS.get(id));
-  return { label: used.map((a) => a?.label).join(' & '), slug: used.map((a) => a?.slug).join('-') };
+function metalNames(ids: readonly string[], language: Language): { label: string; slug: string } {
+  const used = distinct(ids);
+  return {
+    label: used.map(tradeWords(language).alloyLabel).join(' & '),
+    slug: used.map((id) => ALLOYS.get(id)?.slug).join('-'),
+  };
 }
 
-function metalAxisValue(written: MetalValue, path: FieldPath, parts: Parts, findings: Findings): AxisValue {
+function metalAxisValue(
+  written: MetalValue,
+  path: FieldPath,
+  parts: Parts,
+  language: Language,
+  findings: Findings,
+): AxisValue {
   const { value, label, slug, set } = typeof written === 'object' ? written : { ...named, value: written };
   if (typeof value === 'object') checkParts(value, parts.lanes, [...path, 'value'], findings);
-  const own = metalNames(typeof value === 'string' ? [value] : Object.values(value));
+  const own = metalNames(typeof value === 'string' ? [value] : Object.values(value), language);
   return {
     label: label ?? own.label,
     slug: slug ?? own.slug,
@@ -135,24 +143,25 @@ export function partnerSize(size: RingSize & { written: string }, path: FieldPat
   return sizeAxisValue(size, path);
 }
 
-export function partnerWidth(widthMm: number, path: FieldPath): AxisValue {
-  return widthAxisValue(widthMm, path);
+export function partnerWidth(widthMm: number, path: FieldPath, language: Language): AxisValue {
+  return widthAxisValue(widthMm, path, language);
 }
 
-export function partnerMetal(alloys: Record<string, string>, path: FieldPath): AxisValue {
-  return { ...metalNames(Object.values(alloys)), names: [], path, alloys };
+export function partnerMetal(alloys: Record<string, string>, path: FieldPath, language: Language): AxisValue {
+  return { ...metalNames(Object.values(alloys), language), names: [], path, alloys };
 }
 
-export const WITHOUT_STONES = { label: 'No stones', slug: 'none', names: ['none'], stones: null };
+export function withoutStones(path: FieldPath, language: Language): AxisValue {
+  return { label: tradeWords(language).noStones, slug: 'none', names: ['none'], path, stones: null };
+}
 
-function stoneLabel(ids: readonly string[], origin: (id: string) => StoneOrigin | undefined): string {
-  const names = ids.map((id) => {
-    const o = origin(id);
-    const stone = STONES.get(id);
-    // an unqualified name means a mined stone; every other origin is part of the name
-    return o && o !== 'natural' && stone?.origins.includes(o) ? declaredStone(id, o) : (stone?.label ?? id);
-  });
-  return names.map(capital).join(' & ') || 'No stones';
+function stoneLabel(
+  ids: readonly string[],
+  origin: (id: string) => StoneOrigin | undefined,
+  language: Language,
+): string {
+  const words = tradeWords(language);
+  return ids.map((id) => words.stoneChoice(id, origin(id))).join(' & ') || words.noStones;
 }
 
 function stoneAxisValue(
@@ -168,7 +177,7 @@ function stoneAxisValue(
   if (typeof value === 'object') checkParts(value, parts.rows, [...path, 'value'], findings);
   const ids = value === 'none' ? [] : distinct(typeof value === 'string' ? [value] : Object.values(value));
   return {
-    label: label ?? stoneLabel(ids, (id) => origin ?? config.origins[id]),
+    label: label ?? stoneLabel(ids, (id) => origin ?? config.origins[id], config.language),
     slug: slug ?? (ids.map((id) => STONES.get(id)?.slug).join('-') || 'none'),
     names: typeof value === 'string' ? [value] : [],
     path,
@@ -213,8 +222,8 @@ export function readAxes(config: Config, order: readonly string[], parts: Parts,
   const at = (name: string, i: number): FieldPath => ['grid', name, i];
   const axes: Record<string, AxisValue[] | undefined> = {
     size: size.map((v, i) => sizeAxisValue(v, at('size', i))),
-    width: width?.map((v, i) => widthAxisValue(v, at('width', i))),
-    metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, findings)),
+    width: width?.map((v, i) => widthAxisValue(v, at('width', i), config.language)),
+    metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, config.language, findings)),
     stone: stone?.map((v, i) => stoneAxisValue(v, at('stone', i), parts, config, findings)),
   };
   for (const [name, values] of Object.entries(free as Record<string, FreeValue[]>))

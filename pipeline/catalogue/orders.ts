@@ -6,7 +6,7 @@
  */
 import path from 'node:path';
 import { readRingSize } from '../trade/ring-size.ts';
-import { LANGUAGES, type Language } from '../trade/words.ts';
+import { LANGUAGES, type Language, tradeWords } from '../trade/words.ts';
 import type { OrderBand, OrderPlan } from './client-plan.ts';
 import type { Findings } from './findings.ts';
 import { MOST_ORDER_BYTES, MOST_ORDERS, type OrderRecord, readOrderFile } from './order-file.ts';
@@ -19,6 +19,9 @@ import { characterNames, missingCharacters } from './typeface.ts';
 export const SIZE_TOLERANCE_MM = 0.32;
 
 const MOST = { order: 40, names: 120, engraving: 60, notes: 600 };
+
+/** A couple writes it in its own language. */
+const WITHOUT_STONES = new Set(['none', ...LANGUAGES.map((l) => tradeWords(l).noStones.toLowerCase())]);
 
 /** What orders choose from. */
 export type Range = Pick<Plan, 'axes' | 'shapes' | 'variants' | 'pairs' | 'language'>;
@@ -334,9 +337,10 @@ function fits(variant: Variant, axis: string, written: string, r: Reader): boole
   const wanted = written.trim().toLowerCase();
   const named = [variant.axes[axis], variant.slugs[axis]].some((n) => n?.toLowerCase() === wanted);
   if (named) return true;
-  if (axis === 'width') return Number.parseFloat(wanted) === r.range.shapes[variant.shape].widthMm;
+  if (axis === 'width')
+    return Number.parseFloat(wanted.replace(',', '.')) === r.range.shapes[variant.shape].widthMm;
   if (axis === 'metal') return variant.dress.alloys.every((a) => a === wanted);
-  if (axis === 'stone' && wanted === 'none') return variant.dress.stones.length === 0;
+  if (axis === 'stone' && WITHOUT_STONES.has(wanted)) return variant.dress.stones.length === 0;
   if (axis === 'stone')
     return variant.dress.stones.length > 0 && variant.dress.stones.every((s) => s === wanted);
   if (axis !== 'size') return false;

@@ -1,5 +1,6 @@
+import type { Language } from '../trade/words.ts';
 import type { AxisValue } from './axis.ts';
-import { alloysByLane, partnerMetal, partnerSize, partnerWidth, WITHOUT_STONES } from './axis.ts';
+import { alloysByLane, partnerMetal, partnerSize, partnerWidth, withoutStones } from './axis.ts';
 import { canonicalJson } from './canonical-json.ts';
 import type { Config } from './config-schema.ts';
 import type { Change } from './design-cache.ts';
@@ -13,12 +14,18 @@ import type { FieldPath } from './yaml-source.ts';
 type PairConfig = Config['pairs'][number];
 
 /** The partner's cell: the left band's, with what the pair changes. */
-function partnerCell(left: Cell, partner: PairConfig['partner'], lanes: string[], path: FieldPath): Cell {
+function partnerCell(
+  left: Cell,
+  partner: PairConfig['partner'],
+  lanes: string[],
+  path: FieldPath,
+  language: Language,
+): Cell {
   const cell = new Map<string, AxisValue>(left);
   if (partner.size) cell.set('size', partnerSize(partner.size, path));
-  if (partner.width !== undefined) cell.set('width', partnerWidth(partner.width, path));
-  if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path));
-  if (!partner.stones) cell.set('stone', { ...WITHOUT_STONES, path });
+  if (partner.width !== undefined) cell.set('width', partnerWidth(partner.width, path, language));
+  if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, language));
+  if (!partner.stones) cell.set('stone', withoutStones(path, language));
   return cell;
 }
 
@@ -63,7 +70,7 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
     return lefts.flatMap(({ cell, variant: left }) => {
       const sku = `${left.sku}-${pair.name}`;
       e.skus.take(sku, `pair of ${left.sku}`, [...path, 'name']);
-      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner']);
+      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config.language);
       const following = followingOf(pair.partner, cell, right);
       const made = makeVariant(right, `${sku}-partner`, e, extra, following);
       if (!made) return [];

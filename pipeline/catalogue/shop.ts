@@ -78,18 +78,17 @@ export function planShop(
   return plan;
 }
 
+/** A width that the config names, from the 500 px on that will be asked for, is meant; frames must reach it. */
 function warnOfSmall(shots: readonly ShotPlan[], width: number, findings: Findings): void {
-  const wanted = Math.max(width, FEED_WIDTH);
   shots.forEach((shot, i) => {
-    const reached = Math.min(width, shot.widthPx);
-    if (shot.view === 'pair' || reached >= wanted) return;
+    if (shot.view === 'pair' || shot.widthPx >= width) return;
     findings.add({
       code: 'feed-picture-small',
       severity: 'warning',
-      path: shot.widthPx < wanted ? ['shots', i] : ['shop', 'picture', 'width'],
-      expected: `feed pictures at least ${FEED_WIDTH} px wide, as product image rules recommend`,
-      received: `${reached} px, since pictures are never enlarged`,
-      advice: `Give the shot a frame of ${wanted} px, or upload smaller pictures knowingly.`,
+      path: ['shots', i],
+      expected: `feed pictures ${width} px wide`,
+      received: `${shot.widthPx} px, since pictures are never enlarged`,
+      advice: `Give the shot a frame of ${width} px (product image rules recommend ${FEED_WIDTH}), or name a smaller shop.picture.width.`,
     });
   });
 }

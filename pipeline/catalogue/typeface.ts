@@ -67,9 +67,11 @@ export function characterNames(points: readonly number[]): string {
   return `${shown.join(', ')}${points.length > shown.length ? ` and ${points.length - shown.length} more` : ''}`;
 }
 
-/** `@font-face` rules with the fonts inside, for the characters of `text`. */
+const ASCII = String.fromCodePoint(...Array.from({ length: 0x7f - 0x21 }, (_, i) => 0x21 + i));
+
+/** `@font-face` rules with the fonts inside, for ASCII and the characters of `text`, which may be written in entities. */
 export function fontFaces(text: string): string {
-  const left = codePoints(text);
+  const left = codePoints(ASCII + text);
   const rules: string[] = [];
   for (const subset of SUBSETS) {
     const own = [...left].filter((c) => charactersOf(subset).has(c));

@@ -1,4 +1,3 @@
-import type { BenchCheck } from '../band/built-shape.ts';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { markLines } from '../publish/mark-words.ts';
@@ -21,7 +20,8 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
     values.only,
     plan.variants.map((v) => v.sku),
   );
-  const result = await checkPlan(plan, wanted ?? (() => true));
+  // the command speaks English, whatever language the catalogue is in
+  const result = await checkPlan({ ...plan, language: 'en' }, wanted ?? (() => true));
   if (values.json) out.write(`${JSON.stringify({ ...result, warnings }, null, 2)}\n`);
   else {
     for (const w of warnings) err.write(`${formatProblem(w)}\n`);
@@ -39,6 +39,8 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
   const bad = result.variants.some((v) => v.problems.length > 0 || failedRules(v) > 0);
   return bad ? EXIT.failed : EXIT.ok;
 }
+
+type Check = NonNullable<CheckedVariant['facts']>['checks'][number];
 
 function failedRules(v: CheckedVariant): number {
   return (
@@ -122,7 +124,7 @@ function resizingText({ sku, stays, sizes }: Resizing): string {
 }
 
 /** A rule that holds needs no source to be believed; one that doesn't names it. All sources are in `--json`. */
-function checkLine(c: BenchCheck, width: number): string {
+function checkLine(c: Check, width: number): string {
   const mark = c.passed
     ? 'ok  '
     : c.waived !== undefined

@@ -1,19 +1,19 @@
-/**
- * Watermarks: a workshop's logo (SVG or PNG) or a line of text, laid over finished pictures.
- *
- * A logo file is material from outside, so it is read strictly: an SVG that runs, loads or hides anything is
- * refused with a reason rather than drawn without the offending part.
- */
-import { readFile } from 'node:fs/promises';
+/** Watermarks: a workshop's logo (SVG or PNG) or a line of text, laid over finished pictures. */
 import sharp, { type OutputInfo } from 'sharp';
 import type { WatermarkPlan } from '../catalogue/plan.ts';
-import { type Problem, ProblemError } from '../problem.ts';
+import { ProblemError } from '../problem.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
+import { type LogoPlace, namesOf, readLogoFile, refuseLogo } from './logo-file.ts';
 import { inkOn, markBoxes } from './mark-place.ts';
-import { findSvgHazards } from './svg-hazards.ts';
 
-export const LARGEST_FILE_BYTES = 2 * 1024 * 1024;
-export const LARGEST_SIDE_PX = 4096;
+const LARGEST_SIDE_PX = 4096;
+
+const PLACE: LogoPlace = {
+  code: 'watermark',
+  path: 'watermark.image',
+  kinds: ['svg', 'png'],
+  mostBytes: 8 * 1024 * 1024,
+};
 
 /** A watermark that has been read and found sound. */
 export interface Watermark {
@@ -32,9 +32,9 @@ export interface Watermark {
  */
 export async function loadWatermark(
   plan: WatermarkPlan,
-  read: (path: string) => Promise<Uint8Array> = readFile,
+  read?: (path: string) => Promise<Uint8Array>,
 ): Promise<Watermark> {
-  if (plan.image !== undefined) return loadLogo(plan, plan.image, read);
+  if (plan.image !== undefined) return drawnMark(plan, plan.image, read);
   const text = plan.text?.trim() ?? '';
   if (text === '') {
     throw refuse('watermark-empty', 'watermark', 'an image or a text', 'neither', 'Give one of the two.');
@@ -54,59 +54,37 @@ export async function loadWatermark(
   return { kind: 'svg', data, width, height, plan };
 }
 
-async function loadLogo(
+async function drawnMark(
   plan: WatermarkPlan,
   path: string,
-  read: (path: string) => Promise<Uint8Array>,
+  read?: (path: string) => Promise<Uint8Array>,
 ): Promise<Watermark> {
-  const expected = 'a readable SVG or PNG file';
-  const bad = (code: string, want: string, got: string, advice: string) =>
-    refuse(`watermark-${code}`, 'watermark.image', want, got, advice);
-  const data = await read(path).catch((cause: NodeJS.ErrnoException) => {
-    throw bad(
-      'unreadable',
-      expected,
-      `${path} (${cause.code ?? cause.message})`,
-      'Check the path and its permissions.',
-    );
-  });
-  if (data.length > LARGEST_FILE_BYTES) {
-    const size = `${(data.length / 1024 / 1024).toFixed(1)} MB`;
-    throw bad('too-big', 'at most 2 MB', size, 'Simplify the drawing or save it smaller.');
-  }
-  const kind = fileKind(data);
-  if (!kind) throw bad('kind', expected, `${path}, which is neither`, 'Save the logo as SVG or PNG.');
-  if (kind === 'svg') {
-    const hazards = findSvgHazards(Buffer.from(data).toString('utf8'));
-    if (hazards.length > 0) {
-      throw new ProblemError(
-        hazards.map((h) => problem('watermark-svg', 'watermark.image', h.expected, h.received, h.advice)),
-      );
-    }
-  }
+  const { kind, data } = await readLogoFile(path, PLACE, read);
+  const broken = (cause: Error) => {
+    const received = `${path} (${cause.message.split('\n')[0]})`;
+    throw refuseLogo(PLACE, 'broken', `a readable ${namesOf(PLACE)} file`, received, 'Save the logo again.');
+  };
   const size = await sharp(data, { limitInputPixels: LARGEST_SIDE_PX ** 2 * 4 })
     .metadata()
-    .catch((cause: Error) => {
-      throw bad('broken', expected, `${path} (${firstLine(cause.message)})`, 'Save the logo again.');
-    });
-  if (Math.max(size.width, size.height) > LARGEST_SIDE_PX) {
-    const got = `${size.width} × ${size.height} px`;
-    throw bad('too-large', `at most ${LARGEST_SIDE_PX} px a side`, got, 'Save it with a smaller size.');
-  }
-  const mark: Watermark = { kind, data, width: size.width, height: size.height, plan };
+    .catch(broken);
+  if (Math.max(size.width, size.height) > LARGEST_SIDE_PX)
+    throw refuseLogo(
+      PLACE,
+      'too-large',
+      `at most ${LARGEST_SIDE_PX} px a side`,
+      `${size.width} × ${size.height} px`,
+      'Save it with a smaller size.',
+    );
+  const mark: Watermark = {
+    kind: kind === 'svg' ? 'svg' : 'png',
+    data,
+    width: size.width,
+    height: size.height,
+    plan,
+  };
   // metadata reads headers only: draw once, small, so that a torn file is found now and not after hours of tracing
-  await drawMark(mark, 64).catch((cause: Error) => {
-    throw bad('broken', expected, `${path} (${firstLine(cause.message)})`, 'Save the logo again.');
-  });
+  await drawMark(mark, 64).catch(broken);
   return mark;
-}
-
-function fileKind(data: Uint8Array): Watermark['kind'] | undefined {
-  const bytes = Buffer.from(data.buffer, data.byteOffset, data.byteLength);
-  if (bytes.subarray(0, 8).equals(Buffer.from('\x89PNG\r\n\x1a\n', 'latin1'))) return 'png';
-  // a DOCTYPE may stand before the root; it is refused later with its own reason
-  if (/^\uFEFF?\s*<[\s\S]*<?svg[\s>:]/i.test(bytes.subarray(0, 65536).toString('utf8'))) return 'svg';
-  return undefined;
 }
 
 /**
@@ -168,14 +146,12 @@ async function drawMark(mark: Watermark, width: number): Promise<{ data: Buffer;
     .toBuffer({ resolveWithObject: true });
 }
 
-function firstLine(text: string): string {
-  return text.split('\n')[0];
-}
-
-function problem(code: string, path: string, expected: string, received: string, advice: string): Problem {
-  return { code, severity: 'error', path, expected, received, advice };
-}
-
-function refuse(...args: Parameters<typeof problem>): ProblemError {
-  return new ProblemError([problem(...args)]);
+function refuse(
+  code: string,
+  path: string,
+  expected: string,
+  received: string,
+  advice: string,
+): ProblemError {
+  return new ProblemError([{ code, severity: 'error', path, expected, received, advice }]);
 }

@@ -15,6 +15,7 @@ import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from './index-page.ts';
 import { insideLetters, outsideMarks, seamsInBore } from './mark-drawing.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
 import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
@@ -26,7 +27,7 @@ export function sectionScale({ widthMm }: ShapeDesign): 10 | 5 {
 }
 
 const n = (x: number) => String(Number(x.toFixed(3)));
-const mm = (x: number) => `${x.toFixed(2)}`;
+const ENGLISH = localeOf('en');
 
 function svg(width: number, height: number, body: string): string {
   return `<svg xmlns="http://www.w3.org/2000/svg" width="${n(width)}mm" height="${n(height)}mm" viewBox="0 0 ${n(width)} ${n(height)}">${body}</svg>`;
@@ -67,7 +68,9 @@ export function sectionDrawing(
   design: ShapeDesign,
   theta: number,
   metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
+  locale: Locale = ENGLISH,
 ): string {
+  const mm = (value: number) => locale.number(value, 2);
   const scale = sectionScale(design);
   const widthMm = widthAt(design, theta).value;
   const thicknessMm = thicknessAt(design, theta).value;
@@ -107,8 +110,8 @@ export function sectionDrawing(
     ` transform="rotate(-90 ${n(side - 1)} ${n((y(bore) + y(bore + thicknessMm)) / 2)})"`,
   )}`;
   const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
-  const degrees = `${((theta * 180) / Math.PI).toFixed(1)}°`;
-  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, `Section at θ = ${degrees}, ${scale}:1`, 'start')}`;
+  const degrees = `${locale.number((theta * 180) / Math.PI, 1)}°`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -127,7 +130,7 @@ function sectionPlaces(design: ShapeDesign, theta: number): number[] {
  * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
  * in the middle; widths are true.
  */
-export function unrolledDrawing(design: ShapeDesign): string {
+export function unrolledDrawing(design: ShapeDesign, locale: Locale = ENGLISH): string {
   const radius = midRadius(outsideSurface(design));
   const s = UNROLLED_SCALE;
   const left = 4;
@@ -190,7 +193,7 @@ export function unrolledDrawing(design: ShapeDesign): string {
     ? `<polygon class="edge" points="${[...edgeLine(-1), ...edgeLine(1).reverse()].join(' ')}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
   const foot = top + s * widest + 6;
-  const body = `${edge}${facets.join('')}${seams.join('')}${outsideMarks(design, lanes, { x, y, scale: s })}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, 'top')}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const body = `${edge}${facets.join('')}${seams.join('')}${outsideMarks(design, lanes, { x, y, scale: s })}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, locale.messages.bench.top)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
   return svg(width + 8, foot + 2, body);
 }
 
@@ -198,7 +201,7 @@ export function unrolledDrawing(design: ShapeDesign): string {
  * The bore unrolled as one sees it who looks into the ring, the second edge above and the letters in the middle; empty
  * for a band without any.
  */
-export function boreDrawing(design: ShapeDesign): string {
+export function boreDrawing(design: ShapeDesign, locale: Locale = ENGLISH): string {
   const { inside } = design.engraving ?? {};
   if (!inside) return '';
   const radius = boreRadius(design);
@@ -216,7 +219,7 @@ export function boreDrawing(design: ShapeDesign): string {
   const foot = top + s * widest + 6;
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * widest)}"/>`;
   const middle = paper.x(inside.atRad);
-  const degrees = `θ = ${((inside.atRad * 180) / Math.PI).toFixed(1)}°`;
-  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, mm(2 * Math.PI * radius))}`;
+  const degrees = `θ = ${locale.number((inside.atRad * 180) / Math.PI, 1)}°`;
+  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
   return svg(width + 8, foot + 2, body);
 }

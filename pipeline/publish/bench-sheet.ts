@@ -1,6 +1,9 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
-import type { Language } from '../trade/words.ts';
+import { FAMILY, fontFaces } from '../catalogue/typeface.ts';
+import type { BenchRuleName } from '../trade/bench-limits.ts';
+import type { Market } from '../trade/market.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import {
   boreDrawing,
   sectionAngles,
@@ -11,22 +14,21 @@ import {
 import type { BandFacts } from './catalogue-schema.ts';
 import { escapeHtml } from './index-page.ts';
 import { markLines } from './mark-words.ts';
-import { messagesOf } from './messages/locale.ts';
-import type { BenchMessages } from './messages/messages.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
 import { sectionWords } from './section-words.ts';
 import { cutName, fitSteps } from './wording.ts';
 
-const STYLE = `@page { size: A4 landscape; margin: 9mm; }
+const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
 * { box-sizing: border-box; }
-body { margin: 0; font: 7.2pt/1.3 "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; color: #111; width: 279mm; }
+body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
 h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
-th { color: #555; } .failed td { font-weight: bold; }
-.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks td:nth-child(-n+2) { white-space: nowrap; } .checks td:nth-child(3) { width: 40mm; } .checks td:nth-child(4) { width: 50mm; } ul { margin: 0; padding-left: 3.5mm; font-size: 6pt; line-height: 1.2; columns: 2; margin-right: 4mm; }
-svg { display: block; } svg text { font: 2.5px "Helvetica Neue", Arial, "Liberation Sans", "Open Sans", sans-serif; fill: #111; }
+th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
+.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 29mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 35mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+svg { display: block; } svg text { font: 2.5px "${FAMILY}", sans-serif; fill: #111; }
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
@@ -40,35 +42,38 @@ export interface SheetWords {
   cautions: readonly string[];
   /** English if left out */
   language?: Language;
+  market?: Market;
 }
 
 /** The page as HTML without script or links; the PDF is printed from these very bytes. */
 export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWords): string {
-  const { language = 'en' } = words;
-  const say = messagesOf(language).bench;
-  const bore = boreSection(design);
+  const locale = localeOf(words.language ?? 'en', words.market);
+  const say = locale.messages.bench;
+  const bore = boreSection(design, locale);
   const lines = words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('');
-  // in the half that has room: a drawing of the bore fills the one of the drawings
   const cautions = `<h2>${say.cautions}</h2><ul>${lines}</ul>`;
   const metals = band.metals.map(({ lanes }) => lanes);
-  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals));
-  return `<!doctype html>
-<html lang="${language}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
-<style>${STYLE}</style></head><body>
-<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
+  const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals, locale));
+  const body = `<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
-${unrolledDrawing(design)}${bore}
+${unrolledDrawing(design, locale)}${bore}
 <p style="margin:0">${say.printing}</p>
-${bore ? '' : cautions}
 </div><div>
-<h2>${say.sizes}</h2>${table(sizeRows(band, say))}
-<h2>${say.section}</h2>${table(sectionRows(design))}
-<h2>${say.metal}</h2>${table(metalRows(band))}
-<h2>${say.stones}</h2>${table(stoneRows(band, language))}${markSection(band)}
-${fitTable(band)}${bore && cautions}</div></div>
-<h2>${say.checks}</h2>${checkTables(band.checks)}
+<h2>${say.sizes}</h2>${table(sizeRows(band, locale))}
+<h2>${say.section}</h2>${table(sectionRows(design, locale))}
+<h2>${say.metal}</h2>${table(metalRows(band, locale))}
+<h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
+${fitTable(band, locale)}</div></div>
+${cautions}
+<h2>${say.checks}</h2>${checkTables(band.checks, locale)}`;
+  // set in the typeface of the proofs, so that a page holds as much on every machine
+  return `<!doctype html>
+<html lang="${locale.tag}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
+<style>${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}
+${STYLE}</style></head><body>
+${body}
 </body></html>
 `;
 }
@@ -80,71 +85,73 @@ function table(rows: readonly (readonly [string, string])[]): string {
   return `<table>${cells.join('')}</table>`;
 }
 
-function boreSection(design: ShapeDesign): string {
-  const bore = boreDrawing(design);
-  return bore && `<h2>Bore unrolled, as seen by one who looks into the ring, ${UNROLLED_SCALE}:1</h2>${bore}`;
+function boreSection(design: ShapeDesign, locale: Locale): string {
+  const bore = boreDrawing(design, locale);
+  return bore && `<h2>${locale.messages.bench.boreUnrolled(UNROLLED_SCALE)}</h2>${bore}`;
 }
 
-function markSection({ marks }: BandFacts): string {
-  const lines = markLines(marks);
-  return lines.length === 0 ? '' : `<h2>Letters, beads and grooves</h2>${table(lines)}`;
+function markSection({ marks }: BandFacts, locale: Locale): string {
+  const lines = markLines(marks, locale);
+  return lines.length === 0 ? '' : `<h2>${locale.messages.bench.marks}</h2>${table(lines)}`;
 }
 
-function sizeRows(band: BandFacts, say: BenchMessages): [string, string][] {
-  return [
-    [say.bore, say.boreFigures(band.innerDiameterMm.toFixed(2), band.circumferenceMm.toFixed(2))],
-    [say.sizes.toLowerCase(), band.sizes.map((s) => s.text).join(', ')],
-    [say.widthThickness, `${band.widthMm.toFixed(2)}, ${band.thicknessMm.toFixed(2)}`],
-    ...(band.back
-      ? [
-          [say.atBack, `${band.back.widthMm.toFixed(2)}, ${band.back.thicknessMm.toFixed(2)}`] as [
-            string,
-            string,
-          ],
-        ]
-      : []),
+function sizeRows(band: BandFacts, { messages, number }: Locale): [string, string][] {
+  const say = messages.bench;
+  const mm = (value: number) => number(value, 2);
+  const rows: [string, string][] = [
+    [say.bore, say.boreFigures(mm(band.innerDiameterMm), mm(band.circumferenceMm))],
+    [say.sizeNames, band.sizes.map((s) => s.text).join(', ')],
+    [say.widthThickness, `${mm(band.widthMm)} × ${mm(band.thicknessMm)}`],
   ];
+  if (band.back) rows.push([say.atBack, `${mm(band.back.widthMm)} × ${mm(band.back.thicknessMm)}`]);
+  return rows;
 }
 
-function sectionRows({ section, lanes, seams }: ShapeDesign): [string, string][] {
+function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [string, string][] {
+  const { bench } = locale.messages;
+  const say = bench.lanes;
+  const mm = (value: number) => locale.number(value, 2);
   // a groove takes the place of the softening on both sides of its seam
   const grooved = (lane: number) => {
     const own = seams.slice(Math.max(0, lane - 1), lane + 1);
     return own.length > 0 && own.every(({ marks }) => marks?.groove);
   };
   return [
-    [section.name, sectionWords(section).join(', ')],
+    [bench.sections[section.name], sectionWords(section, locale).join(', ')],
     ...lanes.map((lane, i): [string, string] => [
       lane.name,
       [
-        `recess ${lane.recessMm.toFixed(2)}, ${grooved(i) ? 'cut rims' : `R ${lane.softenMm.toFixed(2)}`} at seams`,
-        ...(lane.hammer ? [`hammered ${lane.hammer.facetMm} wide, ${lane.hammer.depthMm} deep`] : []),
-        ...(lane.facets ? [facetWords(lane.facets)] : []),
-        ...(lane.inlay
-          ? [`inlay in ${lane.inlay.bed}, floor ${lane.inlay.depthMm.toFixed(2)} below the outside`]
+        say.recess(mm(lane.recessMm)),
+        grooved(i) ? say.cutRims : say.softened(mm(lane.softenMm)),
+        ...(lane.hammer
+          ? [say.hammered(locale.number(lane.hammer.facetMm, 0, 3), locale.number(lane.hammer.depthMm, 0, 3))]
           : []),
+        ...(lane.facets ? facetWords(lane.facets, locale) : []),
+        ...(lane.inlay ? [say.inlay(lane.inlay.bed, mm(lane.inlay.depthMm))] : []),
       ].join(', '),
     ]),
   ];
 }
 
-function facetWords({ count, depthMm, slantRad }: FacetDesign): string {
-  const slant = slantRad > 0 ? `, leaning ${((slantRad * 180) / Math.PI).toFixed(1)}° by turns` : '';
-  return `${count} facets ${depthMm.toFixed(2)} deep${slant}`;
+function facetWords({ count, depthMm, slantRad }: FacetDesign, { messages, number }: Locale): string[] {
+  const say = messages.bench.lanes;
+  const slant = slantRad > 0 ? [say.leaning(`${number((slantRad * 180) / Math.PI, 1)}°`)] : [];
+  return [say.facets(count, number(depthMm, 2)), ...slant];
 }
 
-function metalRows(band: BandFacts): [string, string][] {
+function metalRows(band: BandFacts, { messages, number }: Locale): [string, string][] {
   const cast = band.caster?.parts ?? [];
   return band.metals.map((metal) => {
     const part = cast.find((p) => p.alloy === metal.alloy);
-    const mass = `${metal.massG.toFixed(2)} g finished${part ? `, ${part.castMassG.toFixed(2)} g as cast` : ''}`;
-    return [metal.lanes.join(', '), `${metal.name}, approx. ${mass}`];
+    const asCast = part && number(part.castMassG, 2);
+    return [metal.lanes.join(', '), messages.bench.mass(metal.name, number(metal.massG, 2), asCast)];
   });
 }
 
 /** A line for each stone of the dress in each row; sizes of one stone stand together. */
-function stoneRows(band: BandFacts, language: Language): [string, string][] {
-  if (band.rows.length === 0) return [[messagesOf(language).bench.none, '']];
+function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
+  const say = locale.messages.bench;
+  if (band.rows.length === 0) return [[say.none, '']];
   const kinds = new Map<string, BandFacts['rows']>();
   for (const row of band.rows) {
     const kind = [plainName(row.name), row.label, row.cut].join();
@@ -154,10 +161,13 @@ function stoneRows(band: BandFacts, language: Language): [string, string][] {
     const [{ name, label, cut }] = rows;
     const count = rows.reduce((sum, row) => sum + row.count, 0);
     const carats = rows.reduce((sum, row) => sum + row.carats, 0);
-    const sizes = rows.map((row) => `${rows.length > 1 ? `${row.count} of ` : ''}${stoneSize(row)}`);
+    const sizes = rows.map((row) =>
+      rows.length > 1 ? say.countOf(row.count, stoneSize(row, locale)) : stoneSize(row, locale),
+    );
+    const cutWord = cutName(cut, locale.language);
     return [
       rows.length > 1 ? plainName(name) : name,
-      `${count} × ${label}, ${cutName(cut, language)}, ${sizes.join(', ')}, total approx. ${carats.toFixed(2)} ct`,
+      say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2)),
     ];
   });
 }
@@ -165,37 +175,44 @@ function stoneRows(band: BandFacts, language: Language): [string, string][] {
 /** Of a row's name without the size that tells its stones apart. */
 const plainName = (name: string) => name.split(' ')[0];
 
-const stoneSize = ({ lengthMm, diameterMm }: BandFacts['rows'][number]) =>
-  lengthMm === undefined ? `Ø ${diameterMm}` : `${lengthMm} by ${diameterMm}`;
+function stoneSize(
+  { lengthMm, diameterMm }: BandFacts['rows'][number],
+  { messages, number }: Locale,
+): string {
+  const across = number(diameterMm, 0, 3);
+  return lengthMm === undefined ? `Ø ${across}` : messages.wording.by(number(lengthMm, 0, 3), across);
+}
 
 /** Gaps, walls, and what one stone fewer or more would change. */
-function fitTable({ fits = [] }: BandFacts): string {
+function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
   if (fits.length === 0) return '';
+  const { fit: heading, fitWords: say } = locale.messages.bench;
   const rows = fits.map((fit): [string, string] => {
-    const gap = fit.gapMm === null ? 'a single stone' : `gaps ${fit.gapMm.toFixed(3)}`;
-    const left = `walls ${fit.wallMm.toFixed(2)}, culets ${fit.underCuletMm.toFixed(2)} above the bore`;
-    return [fit.row, [`${fit.count} stones, ${gap}, ${left}`, ...fitSteps(fit)].join('; ')];
+    const now = [
+      say.stones(fit.count),
+      fit.gapMm === null ? say.single : say.gaps(locale.number(fit.gapMm, 3)),
+      say.walls(locale.number(fit.wallMm, 2)),
+      say.culets(locale.number(fit.underCuletMm, 2)),
+    ];
+    return [fit.row, [now.join(', '), ...fitSteps(fit, locale)].join('; ')];
   });
-  return `<h2>Fit of the stones</h2>${table(rows)}\n`;
+  return `<h2>${heading}</h2>${table(rows)}\n`;
 }
 
 /** In two halves side by side: a page has room for some sixty. */
-function checkTables(checks: BandFacts['checks']): string {
+function checkTables(checks: BandFacts['checks'], locale: Locale): string {
   const half = Math.ceil(checks.length / 2);
   const tables = [checks.slice(0, half), checks.slice(half)].map(
-    (part) => `<table class="checks">${part.map(checkRow).join('')}</table>`,
+    (part) => `<table class="checks">${part.map((check) => checkRow(check, locale)).join('')}</table>`,
   );
   return `<div class="halves">${tables.join('')}</div>`;
 }
 
-function checkRow(check: BandFacts['checks'][number]): string {
-  const state = check.passed
-    ? 'ok'
-    : check.waived
-      ? `waived: ${check.waived}`
-      : check.severity === 'info'
-        ? 'note'
-        : 'NOT PASSED';
-  const cells = [check.rule.replaceAll('-', ' '), check.measured, check.limit, check.place, state];
-  return `<tr${check.passed || state === 'note' ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
+function checkRow(check: BandFacts['checks'][number], { language, messages }: Locale): string {
+  const { passed, note, notPassed, waived } = messages.bench;
+  const told = check.severity === 'info' ? note : notPassed;
+  const state = check.passed ? passed : check.waived ? waived(check.waived) : told;
+  const rule = tradeWords(language).rules[check.rule as BenchRuleName] ?? check.rule.replaceAll('-', ' ');
+  const cells = [rule, check.measured, check.limit, check.place, state];
+  return `<tr${check.passed || state === note ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;
 }

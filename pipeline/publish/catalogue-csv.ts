@@ -1,8 +1,12 @@
 /**
- * catalogue.csv: RFC 4180 (comma, CRLF, quotes doubled), UTF-8, one line per band: a variant has one, a pair two.
+ * catalogue.csv: RFC 4180 (comma, CRLF, quotes doubled), UTF-8, one line per band: a variant has one, a pair two. Names of
+ * columns and bare numbers are for machines and alike in every language; what is put into words is for people.
  */
+
+import { MARKETS } from '../trade/market.ts';
 import { plainAmount } from '../trade/money.ts';
 import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
 
 type Cell = string | number | undefined;
 type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => Cell];
@@ -19,6 +23,7 @@ export function catalogueCsv(catalogue: Catalogue): string {
 }
 
 function columns(catalogue: Catalogue): Column[] {
+  const locale = localeOf(catalogue.language ?? 'en', MARKETS.get(catalogue.market ?? ''));
   const systems = new Map(
     catalogue.items.flatMap((item) =>
       item.bands.flatMap((b) => b.sizes.map((s) => [s.system, s.label] as const)),
@@ -40,9 +45,12 @@ function columns(catalogue: Catalogue): Column[] {
     ['thickness_mm', (_, band) => rounded(band.thicknessMm, 3)],
     ['back_width_mm', (_, band) => band.back && rounded(band.back.widthMm, 3)],
     ['back_thickness_mm', (_, band) => band.back && rounded(band.back.thicknessMm, 3)],
-    ['metals', (_, band) => band.metals.map((m) => `${m.name}: ${m.massG.toFixed(2)} g`).join('; ')],
+    ['metals', (_, band) => band.metals.map((m) => `${m.name}: ${locale.number(m.massG, 2)} g`).join('; ')],
     ['metal_mass_g_approx', (_, band) => rounded(band.metalMassG, 2)],
-    ['stones', (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${stoneSize(r)}`).join('; ')],
+    [
+      'stones',
+      (_, band) => band.rows.map((r) => `${r.count} × ${r.label}, ${stoneSize(r, locale)}`).join('; '),
+    ],
     ['stone_count', (_, band) => band.stoneCount],
     ['total_carats_approx', (_, band) => rounded(band.totalCarats, 2)],
     ['failed_checks', (_, band) => band.checks.filter((c) => !c.passed && c.waived === undefined).length],
@@ -55,7 +63,10 @@ function columns(catalogue: Catalogue): Column[] {
             'tax',
             (_, { price }) =>
               price?.tax &&
-              `${price.tax.included ? 'incl.' : 'excl.'} ${rounded(100 * price.tax.rate, 2)} % ${price.tax.name}`,
+              locale.messages.wording.tax(
+                price.tax.included,
+                `${locale.number(100 * price.tax.rate, 0, 2)} % ${price.tax.name}`,
+              ),
           ],
         ] satisfies Column[])
       : []),
@@ -83,17 +94,18 @@ function rounded(value: number, digits: number): number {
 }
 
 /**
- * One cell. Text that a spreadsheet would run as a formula gets a leading apostrophe (OWASP, CSV Injection:
- * `=`, `+`, `-`, `@`, tab, carriage return); numbers stay numbers.
+ * One cell. Text that a spreadsheet would run as a formula gets a leading apostrophe (OWASP, CSV Injection: `=`, `+`, `-`,
+ * `@`, tab, carriage return, line feed, and the full-width forms of the signs); numbers stay numbers.
  */
 export function csvCell(value: Cell): string {
   if (value === undefined) return '';
   if (typeof value === 'number') return String(value);
-  const safe = /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
+  const safe = /^[=+\-@\t\r\n＝＋－＠]/.test(value) ? `'${value}` : value;
   return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }
 
 /** `1.5 mm`, or `4 by 2 mm` for cuts that are not round. */
-function stoneSize({ diameterMm, lengthMm }: BandFacts['rows'][number]): string {
-  return lengthMm === undefined ? `${diameterMm} mm` : `${lengthMm} by ${diameterMm} mm`;
+function stoneSize({ diameterMm, lengthMm }: BandFacts['rows'][number], { messages, number }: Locale) {
+  const across = `${number(diameterMm, 0, 3)} mm`;
+  return lengthMm === undefined ? across : messages.wording.by(number(lengthMm, 0, 3), across);
 }

@@ -298,6 +298,7 @@ export const catalogueSchema = z
     title: text,
     workshop: text,
     language: z.enum(LANGUAGES).optional().describe('of all words but the maker’s own; English if absent'),
+    market: z.string().optional().describe('country of the clients, ISO 3166-1 alpha-2'),
     axes: z.array(axis),
     items: z.array(itemSchema),
     models: z.array(modelFile),

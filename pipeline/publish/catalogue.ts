@@ -48,6 +48,8 @@ export interface CatalogueMeta {
   workshop: string;
   /** of all words but the maker's own; English if left out */
   language?: Language;
+  /** country of the clients */
+  market?: string;
   axes: Plan['axes'];
   /**
    * every SKU of the plan, in the plan's order. Planned items that are not handed over now but stand in the folder
@@ -118,6 +120,7 @@ export async function publishCatalogue(
       title: meta.title,
       workshop: meta.workshop,
       ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
+      ...(meta.market ? { market: meta.market } : {}),
       axes: meta.axes.map(({ name, values }) => ({
         name,
         values: values.map(({ label, slug }) => ({ label, slug })),
@@ -192,7 +195,8 @@ async function publishListings(
   if (shop?.baseUrl === undefined) await rm(join(outDir, 'feed.csv'), { force: true });
   else
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
-  if (colours.length > 0) await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours), report);
+  if (colours.length > 0)
+    await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours, catalogue.language), report);
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
   await publishPageFiles(outDir, catalogue, code, report);

@@ -3,6 +3,7 @@
  * metal at normal incidence, from which the pictures are traced: linear Rec. 709, sRGB codes and CIELAB (D65, 2°).
  */
 import { alloyColour } from '../trade/colour-table.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import { csvCell } from './catalogue-csv.ts';
 
 const COLUMNS = [
@@ -21,12 +22,12 @@ const COLUMNS = [
   'source',
 ] as const;
 
-export function coloursCsv(alloys: readonly string[]): string {
+export function coloursCsv(alloys: readonly string[], language: Language = 'en'): string {
   const rows = [...new Set(alloys)].sort().map((id) => {
     const { alloy, linear, srgb, lab } = alloyColour(id);
     const hex = `#${srgb.map((c) => c.toString(16).padStart(2, '0')).join('')}`;
     const numbers = [linear.map((v) => rounded(v, 4)), srgb, [hex], lab.map((v) => rounded(v, 2))].flat();
-    return [id, alloy.description, ...numbers, alloy.sources.f0].map(csvCell).join(',');
+    return [id, tradeWords(language).alloy(id), ...numbers, alloy.sources.f0].map(csvCell).join(',');
   });
   return `${[COLUMNS.join(','), ...rows].join('\r\n')}\r\n`;
 }

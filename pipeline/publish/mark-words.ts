@@ -1,27 +1,36 @@
 import type { MarkFacts } from '../band/built-shape.ts';
-
-const mm = (x: number) => x.toFixed(2);
+import type { LetterStyle } from '../catalogue/design.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
 
 /** A band's letters, beads and grooves in words, a name and a line each; lengths in mm. */
-export function markLines(marks: MarkFacts | undefined): [string, string][] {
+export function markLines(marks: MarkFacts | undefined, locale: Locale = localeOf('en')): [string, string][] {
   if (!marks) return [];
+  const say = locale.messages.bench.markWords;
+  const mm = (x: number) => locale.number(x, 2);
   const { engravings, milgrain, grooves } = marks;
-  const along = (name: string) => (name === 'edge' ? 'an edge' : `seam ${name}`);
+  const seamOf = (name: string) => (name === 'edge' ? undefined : name);
   return [
     ...engravings.map((e): [string, string] => [
-      `engraved ${e.side}`,
-      `“${e.text}”${e.lane === undefined ? '' : ` on ${e.lane}`}, Source Sans ${e.style}, capitals ${mm(e.heightMm)} high, ${mm(e.depthMm)} deep, ${mm(e.lengthMm)} long, middle at θ = ${e.atDeg.toFixed(1)}°`,
+      say.engraved[e.side],
+      [
+        say.text(e.text, e.lane),
+        say.font[e.style as LetterStyle],
+        say.capitals(mm(e.heightMm)),
+        say.deep(mm(e.depthMm)),
+        say.long(mm(e.lengthMm)),
+        say.middleAt(`${locale.number(e.atDeg, 1)}°`),
+      ].join(', '),
     ]),
     ...gathered(
       milgrain,
-      (m) => `${m.count} beads Ø ${mm(m.beadMm)}, ${m.pitchMm.toFixed(3)} from middle to middle`,
-      (m) => `along ${along(m.along)} on ${m.lane}`,
-    ).map((line): [string, string] => ['milgrain', line]),
+      (m) => say.beads(m.count, mm(m.beadMm), locale.number(m.pitchMm, 3)),
+      (m) => say.along(seamOf(m.along), m.lane),
+    ).map((line): [string, string] => [say.milgrain, line]),
     ...gathered(
       grooves,
-      (g) => `${g.profile === 'v' ? 'V' : 'round'}, ${mm(g.widthMm)} wide, ${mm(g.depthMm)} deep`,
-      (g) => `along ${along(g.along)}`,
-    ).map((line): [string, string] => ['groove', line]),
+      (g) => [say.grooveProfile[g.profile], say.wide(mm(g.widthMm)), say.deep(mm(g.depthMm))].join(', '),
+      (g) => say.along(seamOf(g.along)),
+    ).map((line): [string, string] => [say.groove, line]),
   ];
 }
 

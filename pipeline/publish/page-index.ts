@@ -1,8 +1,11 @@
 /** Cuts a catalogue into what its page needs at once and what it loads later. */
 
-import type { Language } from '../trade/words.ts';
+import { CUTS } from '../trade/cuts.ts';
+import { MARKETS } from '../trade/market.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from './catalogue-schema.ts';
 import { localeOf } from './messages/locale.ts';
+import type { PageNames } from './messages/messages.ts';
 import { carats, mm } from './page/amounts.ts';
 import type { ItemDetail, PageIndex, PageItem } from './page/page-data.ts';
 import { hear, say, totalPrice } from './page/say.ts';
@@ -16,8 +19,14 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
     if (!shapes.has(key)) shapes.set(key, shapes.size);
     return shapes.get(key)!;
   };
-  const { tag, messages } = localeOf((catalogue.language ?? 'en') as Language);
-  hear({ language: tag, messages: messages.page });
+  const market = MARKETS.get(catalogue.market ?? '');
+  const { tag, messages, language } = localeOf((catalogue.language ?? 'en') as Language, market);
+  const said = {
+    language: tag,
+    messages: { ...messages.page, ...namesOf(language) },
+    ...(market?.inches ? { inches: true } : {}),
+  };
+  hear(said);
   const items = catalogue.items.map((item, i): PageItem => {
     const first = item.shots[0];
     const price = totalPrice(item.bands);
@@ -48,7 +57,20 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
     const shown = values.map((v) => v.label).filter((label) => worn.has(label));
     return shown.length < 2 ? [] : [{ name, values: shown }];
   });
-  return { language: tag, messages: messages.page, axes, items };
+  return { ...said, axes, items };
+}
+
+function namesOf(language: Language): PageNames {
+  const { rules, cut } = tradeWords(language);
+  const named = <K extends string>(kind: string, names: (readonly [K, string])[]) =>
+    names.map(([id, name]) => [`${kind} ${id}`, name]);
+  return Object.fromEntries([
+    ...named('rule', Object.entries(rules)),
+    ...named(
+      'cut',
+      [...CUTS.keys()].map((id) => [id, cut(id)] as const),
+    ),
+  ]) as PageNames;
 }
 
 /** The rest of the items, file by file. */

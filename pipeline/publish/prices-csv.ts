@@ -1,26 +1,33 @@
 /** prices.csv: how each band's price is made up, for the maker. RFC 4180, UTF-8, one line per part of a price. */
-import { plainAmount } from '../trade/money.ts';
+import { plainAmount, toMinor } from '../trade/money.ts';
 import { csvCell } from './catalogue-csv.ts';
+import { type Locale, localeOf } from './messages/locale.ts';
 import type { PriceBreakdown } from './price.ts';
 
 const HEADER = ['sku', 'kind', 'item', 'quantity', 'unit', 'rate', 'amount', 'currency', 'note'];
 
-export function pricesCsv(prices: readonly { sku: string; price: PriceBreakdown }[]): string {
+export function pricesCsv(
+  prices: readonly { sku: string; price: PriceBreakdown }[],
+  { messages, number }: Locale = localeOf('en'),
+): string {
+  const say = messages.wording;
+  const work = (item: string) => (item in say.work ? say.work[item as keyof typeof say.work] : item);
   const rows = prices.flatMap(({ sku, price }) => {
     const { currency } = price;
-    const money = (n: number) => plainAmount(n, currency);
-    const mass = `${price.mass} mass${price.loss > 0 ? `, with ${Number((100 * price.loss).toFixed(2))} % lost` : ''}`;
+    // a negative amount as text would be taken for a formula
+    const money = (n: number) => (n < 0 ? n : plainAmount(n, currency));
+    const lost = price.loss > 0 ? `${number(100 * price.loss, 0, 2)} %` : undefined;
     return [
       ...price.lines.map((l) => [
         sku,
         l.kind,
-        l.item,
+        work(l.item),
         Number(l.quantity.toFixed(4)),
         l.unit,
         l.rate,
         money(l.amount),
         currency,
-        l.kind === 'metal' ? mass : '',
+        l.kind === 'metal' ? say.metalCharged(price.mass, lost) : '',
       ]),
       [
         sku,
@@ -29,7 +36,7 @@ export function pricesCsv(prices: readonly { sku: string; price: PriceBreakdown 
         '',
         '',
         '',
-        money(price.net - price.lines.reduce((sum, l) => sum + l.amount, 0)),
+        money(toMinor(price.net - price.lines.reduce((sum, l) => sum + l.amount, 0), currency)),
         currency,
         '',
       ],
@@ -42,7 +49,7 @@ export function pricesCsv(prices: readonly { sku: string; price: PriceBreakdown 
         '',
         money(price[kind]),
         currency,
-        kind === 'total' ? 'asked; rounded to the nearest step, halves up' : '',
+        kind === 'total' ? say.asked : '',
       ]),
     ];
   });

@@ -11,14 +11,6 @@ import { chmod, mkdir, readdir, readFile, rm, rmdir, stat } from 'node:fs/promis
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
 
-const NOTE = `Do not upload this folder and do not send it on as a whole.
-
-proofs/     papers for single clients; they hold names, engraving and notes
-prices.csv  how prices are made up
-
-Send a client their own proof only. Proofs of orders that leave the orders file are deleted with the next run.
-`;
-
 const NAMES = {
   note: 'READ-ME-FIRST.txt',
   index: 'proofs.json',
@@ -48,7 +40,7 @@ export interface PrivateFile {
 export async function publishPrivate(
   folder: string,
   files: readonly PrivateFile[],
-  { prices, orders }: { prices?: string; orders?: string },
+  { note, prices, orders }: { note: string; prices?: string; orders?: string },
   /** names that stay although they are not among the files, as in a run of some SKUs only */
   keeps: (name: string) => boolean,
 ): Promise<string[]> {
@@ -60,7 +52,7 @@ export async function publishPrivate(
     await chmod(folder, 0o700).catch(() => {});
     await sweepTemporary(folder);
     await sweepTemporary(proofs);
-    await writeChanged(folder, NAMES.note, NOTE, changed);
+    await writeChanged(folder, NAMES.note, note, changed);
     if (prices === undefined) await rm(join(folder, NAMES.prices), { force: true });
     else await writeChanged(folder, NAMES.prices, prices, changed);
     if (orders === undefined) await rm(join(proofs, NAMES.orders), { force: true });

@@ -78,8 +78,8 @@ ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${es
 ${ticks(proof, locale)}
 <section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
-  // what the page says, less what is data: only the letters it uses are embedded
-  const words = body.replace(/data:[^"]*/g, '');
+  // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
+  const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ·`;
   const title = `${proof.title}, ${say.kind}`;
   return `<!doctype html>
 <html lang="${locale.tag}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
@@ -156,7 +156,7 @@ function band(b: ProofBand, index: number, of: number, { messages }: Locale): st
     [say.article, `<span class="more">${escapeHtml(b.sku)}</span>`],
   ];
   const heading = of > 1 ? say.band[index] : say.onlyBand;
-  return `<section class="band"><h2>${escapeHtml(heading)}</h2><table>${rows.map(([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${value}</td></tr>`).join('')}</table></section>`;
+  return `<section class="band"><h2>${escapeHtml(heading)}</h2><dl>${rows.map(([name, value]) => `<div class="fact"><dt>${escapeHtml(name)}</dt><dd>${value}</dd></div>`).join('')}</dl></section>`;
 }
 
 function price({ price: asked }: Proof, { messages }: Locale): string {

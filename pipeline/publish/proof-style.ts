@@ -1,6 +1,9 @@
 import { FAMILY } from '../catalogue/typeface.ts';
 import type { Paper } from '../trade/market.ts';
 
+/** A heading and the facts of a band. */
+const BAND_ROWS = 10;
+
 /** Size of the page, and the height that pictures take on it. */
 const PAGE: Record<Paper, { size: string; pictures: string }> = {
   a4: { size: '210mm 297mm', pictures: '106mm' },
@@ -40,8 +43,10 @@ figcaption { margin-top: 1mm; color: var(--soft); font-size: 7pt; text-align: ce
 .summary th, .summary td { padding: 0.9mm 4mm 0.9mm 0; border-top: 0.15mm solid var(--line); text-align: left; vertical-align: top; font-weight: 400; } .summary th { color: var(--soft); }
 h2 { margin: 0 0 1mm; font-size: 9.6pt; font-weight: 600; }
 table { border-collapse: collapse; width: 100%; }
-.band th, .band td { padding: 0.75mm 0; border-top: 0.15mm solid var(--line); text-align: left; vertical-align: top; }
-.band th { width: 30mm; padding-right: 2mm; color: var(--soft); font-weight: 400; overflow-wrap: normal; }
+/* both bands share their rows, so that what belongs together stands on one line */
+.band { grid-row: span ${BAND_ROWS}; display: grid; grid-template-rows: subgrid; } .band dl { grid-row: span ${BAND_ROWS - 1}; display: grid; grid-template-rows: subgrid; margin: 0; }
+.fact { display: grid; grid-template-columns: 30mm 1fr; padding: 0.75mm 0; border-top: 0.15mm solid var(--line); }
+.fact dt { padding-right: 2mm; color: var(--soft); overflow-wrap: normal; } .fact dd { margin: 0; min-width: 0; }
 .size { font-weight: 600; font-size: 10.5pt; line-height: 1.2; } .more { color: var(--soft); }
 .engraved { font-weight: 600; }
 .price { margin-top: 4mm; } .price td, .price th { padding: 0.7mm 0; border-top: 0.15mm solid var(--line); text-align: left; font-weight: 400; }
@@ -60,11 +65,13 @@ table { border-collapse: collapse; width: 100%; }
   body { font-size: 15px; max-width: 900px; margin: 24px auto; padding: 40px 48px; box-shadow: 0 1px 12px rgb(0 0 0 / 0.12); }
   .pictures img { height: auto; max-height: 560px; } .reply { margin-top: 36px; } figcaption, .under, address { font-size: 12.5px; } .small { font-size: 12px; } .small h2 { font-size: 12.5px; }
   .facts, .kind { font-size: 13px; } h1 { font-size: 32px; } h2 { font-size: 17px; } .names { font-size: 18px; } .size { font-size: 18px; } .maker { font-size: 18px; }
-  .band th { width: 120px; }
+  .fact { grid-template-columns: 120px 1fr; }
 }
 @media screen and (max-width: 640px) {
   body { margin: 0; padding: 20px; box-shadow: none; } .head, header { flex-wrap: wrap; } address { text-align: left; }
-  .bands { grid-template-columns: 1fr; gap: 20px; } .facts { max-width: 100%; } .facts dd { text-align: left; }
+  .bands { grid-template-columns: 1fr; } .band { margin-bottom: 20px; }
+  .summary tr, .summary th, .summary td { display: block; } .summary tr { padding: 6px 0; border-top: 1px solid var(--line); } .summary th, .summary td { padding: 0; border: 0; }
+  .facts { max-width: 100%; } .facts dd { text-align: left; }
 }
 `;
 }

@@ -1,39 +1,32 @@
 import type { SectionDesign } from '../catalogue/design.ts';
-
-const mm = (value: number) => value.toFixed(2);
-const degrees = (angle: number) => `${((angle * 180) / Math.PI).toFixed(1)}°`;
-
-/** Two values, or one where both sides are alike. */
-function sides(low: string, high: string): string {
-  return low === high ? low : `${low} and ${high}`;
-}
+import { type Locale, localeOf } from './messages/locale.ts';
 
 /** What a section measures, as the bench reads it; the first edge before the second. */
-export function sectionWords(section: SectionDesign): string[] {
+export function sectionWords(section: SectionDesign, locale: Locale = localeOf('en')): string[] {
   const { domeMm, farDomeMm = domeMm, comfortMm, edgeMm, farEdgeMm = edgeMm, boreEdgeMm } = section;
   const { bevel, ridge, step } = section;
+  const say = locale.messages.bench.sectionWords;
+  const mm = (value: number) => locale.number(value, 2);
+  const degrees = (angle: number) => `${locale.number((angle * 180) / Math.PI, 1)}°`;
+  /** two values, or one where both sides are alike */
+  const sides = (low: string, high: string) => (low === high ? low : say.both(low, high));
   return [
-    ...(bevel || ridge ? [] : [`dome ${sides(mm(domeMm), mm(farDomeMm))}`]),
+    ...(bevel || ridge ? [] : [say.dome(sides(mm(domeMm), mm(farDomeMm)))]),
     ...(bevel
       ? [
-          `chamfers ${sides(
-            `${mm(bevel.lowMm)} at ${degrees(bevel.lowRad)}`,
-            `${mm(bevel.highMm)} at ${degrees(bevel.highRad)}`,
-          )}, corners R ${mm(bevel.roundMm)}`,
+          say.chamfers(
+            sides(
+              say.chamfer(mm(bevel.lowMm), degrees(bevel.lowRad)),
+              say.chamfer(mm(bevel.highMm), degrees(bevel.highRad)),
+            ),
+            mm(bevel.roundMm),
+          ),
         ]
       : []),
-    ...(ridge
-      ? [`flats at ${sides(degrees(ridge.lowRad), degrees(ridge.highRad))}, ridge R ${mm(ridge.roundMm)}`]
-      : []),
-    ...(step
-      ? [
-          `step ${mm(step.widthMm)} wide, ${mm(step.depthMm)} deep, R ${mm(step.softenMm)}${
-            step.sides === 'both' ? '' : ` at the ${step.sides === 'low' ? 'first' : 'second'} edge`
-          }`,
-        ]
-      : []),
-    `comfort ${mm(comfortMm)}`,
-    `edges R ${sides(mm(edgeMm), mm(farEdgeMm))}`,
-    `bore edges R ${mm(boreEdgeMm)}`,
+    ...(ridge ? [say.ridge(sides(degrees(ridge.lowRad), degrees(ridge.highRad)), mm(ridge.roundMm))] : []),
+    ...(step ? [say.step(mm(step.widthMm), mm(step.depthMm), mm(step.softenMm), step.sides)] : []),
+    say.comfort(mm(comfortMm)),
+    say.edges(sides(mm(edgeMm), mm(farEdgeMm))),
+    say.boreEdges(mm(boreEdgeMm)),
   ];
 }

@@ -126,10 +126,13 @@ function mm(value: number, locale: Locale): string {
 }
 
 /** What one stone fewer and one more would change, a line each. */
-export function fitSteps({ fewer, more }: NonNullable<BandFacts['fits']>[number]): string[] {
+export function fitSteps(
+  { fewer, more }: NonNullable<BandFacts['fits']>[number],
+  locale: Locale = ENGLISH,
+): string[] {
   return [fewer, more].flatMap((step) => {
     if (!step) return [];
-    const gap = step.gapMm === null ? '' : ` gap ${step.gapMm.toFixed(3)} mm`;
-    return [`${step.count} stones ${step.fits ? 'would fit' : 'do not fit'}:${gap}${gap && ','} ${step.why}`];
+    const gap = step.gapMm === null ? undefined : locale.number(step.gapMm, 3);
+    return [locale.messages.bench.fitWords.step(step.count, step.fits, gap, step.why)];
   });
 }

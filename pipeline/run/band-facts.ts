@@ -1,8 +1,11 @@
-import type { BenchCheck } from '../band/built-shape.ts';
+import type { BenchCheck, FitStep } from '../band/built-shape.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import { localeOf } from '../publish/messages/locale.ts';
 import { publicPrice } from '../publish/price.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
+import { tell } from '../trade/bench-words.ts';
+import type { Market } from '../trade/market.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
@@ -14,7 +17,7 @@ import type { SolidFacts } from './solid-facts.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
-  { language, price }: Pick<Plan, 'language' | 'price'>,
+  { language, market, price }: Pick<Plan, 'language' | 'market' | 'price'>,
   model: BandFacts['model'],
   caster?: BandFacts['caster'],
 ): BandFacts {
@@ -42,17 +45,21 @@ export function bandFacts(
     widthMm: solid.widthMm,
     thicknessMm: solid.thicknessMm,
     ...(solid.back && { back: solid.back }),
-    sizes: allSizes(solid.circumferenceMm).flatMap((s) =>
-      s.name ? [{ system: s.system, label: s.label, text: s.name }] : [],
-    ),
+    sizes: sizesOf(solid.circumferenceMm, language, market),
     metals,
     metalMassG: metals.reduce((sum, m) => sum + m.massG, 0),
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
-    fits: solid.fits,
+    fits: solid.fits.map((fit) => ({
+      ...fit,
+      fewer: fit.fewer && toldStep(fit.fewer, language, market),
+      more: fit.more && toldStep(fit.more, language, market),
+    })),
     ...(solid.marks ? { marks: solid.marks } : {}),
-    checks: [...solid.checks, ...metalChecks(metals)].map((check) => waived(check, variant)),
+    checks: [...solid.checks, ...metalChecks(metals)].map((check) =>
+      waived(toldCheck(check, language, market), variant),
+    ),
     ...(caster ? { caster } : {}),
     model,
   };
@@ -60,8 +67,34 @@ export function bandFacts(
   return charged ? { ...facts, price: charged } : facts;
 }
 
+/** Every name of the size, the market's own first. */
+function sizesOf(circumferenceMm: number, language: Language, market?: Market): BandFacts['sizes'] {
+  const names = tradeWords(language).sizeSystem;
+  return allSizes(circumferenceMm)
+    .flatMap((s) => (s.name ? [{ system: s.system, label: names[s.system], text: s.name }] : []))
+    .sort((a, b) => Number(b.system === market?.sizes) - Number(a.system === market?.sizes));
+}
+
+type Check = BandFacts['checks'][number];
+
+function toldCheck({ told, ...check }: BenchCheck, language: Language, market?: Market): Check {
+  const words = tradeWords(language);
+  const { tag } = localeOf(language, market);
+  return {
+    ...check,
+    limit: tell(told.limit, words.bench, tag),
+    measured: tell(told.measured, words.bench, tag),
+    place: tell(told.place, words.bench, tag),
+    source: words.source(check.rule as BenchRuleName, check.source, told.ownLimit === true),
+  };
+}
+
+function toldStep({ told, ...step }: FitStep, language: Language, market?: Market) {
+  return { ...step, why: tell(told, tradeWords(language).bench, localeOf(language, market).tag) };
+}
+
 /** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
-function waived(check: BenchCheck, { waivers }: Variant): BenchCheck {
+function waived(check: Check, { waivers }: Variant): Check {
   const reason = waivers?.[check.rule as BenchRuleName];
   return check.passed || reason === undefined ? check : { ...check, waived: reason };
 }

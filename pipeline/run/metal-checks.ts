@@ -1,5 +1,7 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
+import type { BenchRuleName } from '../trade/bench-limits.ts';
+import { type CheckWords, inEnglish, phrase } from '../trade/bench-words.ts';
 import { HALLMARK_LAWS } from '../trade/hallmark.ts';
 import { alloyRow } from './looks.ts';
 
@@ -15,15 +17,14 @@ function nickel(metals: BandFacts['metals']): BenchCheck[] {
     const share = composition?.Ni;
     if (share === undefined && !cautions.some((text) => text.startsWith('Contains nickel'))) return [];
     return [
-      {
-        rule: 'nickel-release',
-        severity: 'info',
-        passed: false,
-        limit: 'EU: at most 0.5 µg Ni/cm² a week from the finished ring, by test (EN 1811)',
-        measured: share === undefined ? 'contains nickel' : `${share} % nickel`,
-        place: `${name}, ${lanes.join(', ')}; have the ring tested`,
-        source: 'REACH annex XVII entry 27: lamez.teg.co.uk/nickel/reach-17-27.htm',
-      },
+      note('nickel-release', false, 'REACH annex XVII entry 27: lamez.teg.co.uk/nickel/reach-17-27.htm', {
+        limit: phrase('nickel-limit'),
+        measured:
+          share === undefined
+            ? phrase('contains-nickel')
+            : phrase('nickel-share', { share: { share: share / 100, digits: 2 } }),
+        place: phrase('have-tested', { metal: { name }, lanes: lanes.map((lane) => ({ name: lane })) }),
+      }),
     ];
   });
 }
@@ -40,15 +41,28 @@ function hallmark(metals: BandFacts['metals']): BenchCheck[] {
     });
     const due = laws.filter(({ grams }) => mass >= grams);
     return [
-      {
-        rule: 'hallmark-mass',
-        severity: 'info',
-        passed: due.length === 0,
-        limit: `hallmark due from ${laws.map(({ country, grams }) => `${grams} g in ${country}`).join(', ')}`,
-        measured: `${mass.toFixed(2)} g`,
-        place: `metal of a band described as ${kind}; other countries differ, ask your assay office`,
-        source: HALLMARK_LAWS.map(({ source }) => source).join('; '),
-      },
+      note('hallmark-mass', due.length === 0, HALLMARK_LAWS.map(({ source }) => source).join('; '), {
+        limit: phrase('hallmark-from', {
+          laws: laws.map(({ country, grams }) =>
+            phrase(`in-${country}`, { mass: { grams, least: 0, digits: 2 } }),
+          ),
+        }),
+        measured: { grams: mass, least: 2, digits: 2 },
+        place: phrase(`as-${kind}`),
+      }),
     ];
   });
+}
+
+function note(rule: BenchRuleName, passed: boolean, source: string, told: CheckWords): BenchCheck {
+  return {
+    rule,
+    severity: 'info',
+    passed,
+    limit: inEnglish(told.limit),
+    measured: inEnglish(told.measured),
+    place: inEnglish(told.place),
+    source,
+    told,
+  };
 }

@@ -75,7 +75,8 @@ function metalLines(
         const finish = words.finish(band.dress.finishes[i]);
         return lane.hammer ? [finish, words.hammered] : [finish];
       });
-      return [metal.name, ...new Set(worked)].join(', ');
+      const line = [metal.name, ...new Set(worked)].join(', ');
+      return line.charAt(0).toUpperCase() + line.slice(1);
     });
 }
 

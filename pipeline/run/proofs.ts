@@ -8,7 +8,7 @@ import type { Logo } from '../picture/logo.ts';
 import { csvCell } from '../publish/catalogue-csv.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { artefactKey } from '../publish/content-key.ts';
-import { localeOf } from '../publish/messages/locale.ts';
+import { localeOf, messagesOf } from '../publish/messages/locale.ts';
 import { priceOf } from '../publish/price.ts';
 import { pricesCsv } from '../publish/prices-csv.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
@@ -77,6 +77,7 @@ export async function makePrivate(
     folder,
     files,
     {
+      note: messagesOf(plan.language).privateNote,
       ...(plan.price ? { prices: await allPrices(source) } : {}),
       ...(orders.length > 0 ? { orders: ordersCsv(orders) } : {}),
     },
@@ -225,5 +226,5 @@ async function allPrices({ work, store }: PrivateSource): Promise<string> {
     const price = 'missing' in facts ? undefined : priceOf(facts[0] as BandFacts, plan.price!);
     if (price) prices.push({ sku: band.sku, price });
   }
-  return pricesCsv(prices);
+  return pricesCsv(prices, localeOf(plan.language, plan.market));
 }

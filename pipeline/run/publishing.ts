@@ -50,6 +50,7 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     title: plan.title,
     workshop: plan.workshop,
     language: plan.language,
+    ...(plan.market ? { market: plan.market.country } : {}),
     axes: plan.axes,
     planned: subjectsOf(plan).map((s) => s.sku),
     models: await catalogueModels(source),

@@ -24,6 +24,7 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
     title: plan.title,
     cautions: [...cautionsOf([band], plan.language), ...messagesOf(plan.language).cautions],
     language: plan.language,
+    ...(plan.market ? { market: plan.market } : {}),
   });
   return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
 }

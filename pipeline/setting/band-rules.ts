@@ -1,5 +1,5 @@
-import { mm } from '../band/design-problems.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
+import { phrase, type Words } from '../trade/bench-words.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import { toBand } from './stone.ts';
 
@@ -9,7 +9,7 @@ const bandThickness: BandRule = {
   source: 'common practice: plain bands from 1.2 mm',
   measure: (view) =>
     topAndBack(view.design).map(({ thicknessMm, place }) =>
-      atLeast(limitOf(view, 'band-thickness', 1.2), thicknessMm, `mid-width, at the size${place}`),
+      atLeast(limitOf(view, 'band-thickness', 1.2), thicknessMm, phrase(`mid-width${place}`)),
     ),
 };
 
@@ -19,16 +19,16 @@ const bandWidth: BandRule = {
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
   measure: (view) =>
     topAndBack(view.design).map(({ widthMm, place }) =>
-      atLeast(limitOf(view, 'band-width', 1.5), widthMm, `band${place}`),
+      atLeast(limitOf(view, 'band-width', 1.5), widthMm, phrase(`band${place}`)),
     ),
 };
 
 /** Measures of the band; of a tapered one those of its top and its back, between which all others lie. */
 function topAndBack({ widthMm, thicknessMm, taper }: ShapeDesign) {
-  if (!taper) return [{ widthMm, thicknessMm, place: '' }];
+  if (!taper) return [{ widthMm, thicknessMm, place: '' as const }];
   return [
-    { widthMm, thicknessMm, place: ', at the top' },
-    { widthMm: taper.widthMm, thicknessMm: taper.thicknessMm, place: ', at the back' },
+    { widthMm, thicknessMm, place: '-top' as const },
+    { widthMm: taper.widthMm, thicknessMm: taper.thicknessMm, place: '-back' as const },
   ];
 }
 
@@ -38,18 +38,18 @@ const edgeSoftening: BandRule = {
   source: CAST_SOURCE,
   measure: (view) => {
     const { design, lanes } = view;
-    const radii: [number, string][] = [
-      [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), 'outer edges of the band'],
-      [design.section.boreEdgeMm, 'bore edges'],
+    const radii: [number, Words][] = [
+      [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), phrase('outer-edges')],
+      [design.section.boreEdgeMm, phrase('bore-edges')],
       ...lanes
         // a groove has cut rims in place of a softening
         .filter(({ low, high, index }) => {
           const soft = (seam: number) => !design.seams[seam].marks?.groove;
           return (low.mate && soft(index - 1)) || (high.mate && soft(index));
         })
-        .map((lane): [number, string] => [
+        .map((lane): [number, Words] => [
           design.lanes[lane.index].softenMm,
-          `lane '${lane.name}' at its seams`,
+          phrase('lane-seams', { lane: { name: lane.name } }),
         ]),
     ];
     const limit = limitOf(view, 'edge-softening', 0.125);
@@ -70,7 +70,7 @@ const overallThickness: BandRule = {
       ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip }) => over(toBand(frame, [0, 0, tip]))),
     ]);
     const highest = Math.max(...topAndBack(view.design).map(({ thicknessMm }) => thicknessMm), ...stones);
-    const place = stones.length > 0 ? 'bore to the highest stone, claw or metal' : 'bore to the outside';
+    const place = phrase(stones.length > 0 ? 'bore-to-highest' : 'bore-to-outside');
     return [atMost(limitOf(view, 'overall-thickness', 3.5), highest, place)];
   },
 };
@@ -85,8 +85,11 @@ const comfortDome: BandRule = {
     if (comfortMm === 0) return [];
     const narrow = design.widthMm < 3;
     const passed = !narrow && comfortMm >= 0.1 - 1e-9 && comfortMm <= 0.3 + 1e-9;
-    const limit = narrow ? 'no dome below 3.000 mm of width' : '0.100 to 0.300 mm';
-    return [{ passed, limit, measured: mm(comfortMm), place: `bore, ${mm(design.widthMm)} wide` }];
+    const limit = narrow
+      ? phrase('no-dome', { width: { mm: 3 } })
+      : phrase('from-to', { from: { mm: 0.1 }, to: { mm: 0.3 } });
+    const place = phrase('bore-width', { width: { mm: design.widthMm } });
+    return [{ passed, limit, measured: { mm: comfortMm }, place }];
   },
 };
 
@@ -98,13 +101,13 @@ const wideBandSize: BandRule = {
     'up by half a US size from 5 mm: careypearson.com/finding-a-ring-size; a comfort bore wears ¼–½ size looser: ringsizely.com/ring-size-glossary',
   measure: ({ design }) => {
     const { widthMm, section } = design;
-    const loose = section.comfortMm > 0 ? ', less what the comfort bore gives' : '';
+    const tighter = section.comfortMm > 0 ? 'sits-tighter-comfort' : 'sits-tighter';
     return [
       {
         passed: widthMm < 5,
-        limit: `below 5 mm; wider sits tighter: try up to ½ US size (0.4 mm) more${loose}`,
-        measured: mm(widthMm),
-        place: 'width; measure with a gauge as wide',
+        limit: phrase(tighter, { width: { mm: 5 }, more: { mm: 0.4 } }),
+        measured: { mm: widthMm },
+        place: phrase('gauge-as-wide'),
       },
     ];
   },

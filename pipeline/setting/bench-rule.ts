@@ -1,8 +1,8 @@
 import type { BenchCheck } from '../band/built-shape.ts';
-import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
+import { phrase, type Words } from '../trade/bench-words.ts';
 import type { Marks } from './marks.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
 
@@ -20,9 +20,9 @@ export interface BenchView {
 /** One finding of a rule; a rule may have several, or none where it does not apply. */
 export interface Finding {
   passed: boolean;
-  limit: string;
-  measured: string;
-  place: string;
+  limit: Words;
+  measured: Words;
+  place: Words;
   /** how far within the limit, larger for better; compares the sizes of a row where there are several */
   margin?: number;
 }
@@ -59,12 +59,14 @@ export function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number)
   return limits?.[rule] ?? usual;
 }
 
-export function atLeast(limit: number, value: number, place: string): Finding {
+export function atLeast(limit: number, value: number, place: Words): Finding {
   const margin = value - limit;
-  return { passed: margin >= -1e-9, limit: `at least ${mm(limit)}`, measured: mm(value), place, margin };
+  const said = phrase('at-least', { limit: { mm: limit } });
+  return { passed: margin >= -1e-9, limit: said, measured: { mm: value }, place, margin };
 }
 
-export function atMost(limit: number, value: number, place: string): Finding {
+export function atMost(limit: number, value: number, place: Words): Finding {
   const margin = limit - value;
-  return { passed: margin >= -1e-9, limit: `at most ${mm(limit)}`, measured: mm(value), place, margin };
+  const said = phrase('at-most', { limit: { mm: limit } });
+  return { passed: margin >= -1e-9, limit: said, measured: { mm: value }, place, margin };
 }

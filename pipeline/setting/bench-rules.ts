@@ -1,5 +1,6 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
+import { inEnglish } from '../trade/bench-words.ts';
 import { BAND_RULES } from './band-rules.ts';
 import type { BenchRule, BenchView, Finding } from './bench-rule.ts';
 import { CHANNEL_RULES } from './channel-rules.ts';
@@ -28,15 +29,19 @@ export const BENCH_RULES: readonly BenchRule[] = [
  */
 export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH_RULES): BenchCheck[] {
   return rules.flatMap((rule) =>
-    findingsOf(rule, view).map(({ margin: _, ...finding }) => ({
-      rule: rule.rule,
-      severity: rule.severity,
-      source:
-        view.limits?.[rule.rule as LimitedRule] === undefined
-          ? rule.source
-          : `limit of the config; usual: ${rule.source}`,
-      ...finding,
-    })),
+    findingsOf(rule, view).map(({ passed, limit, measured, place }): BenchCheck => {
+      const own = view.limits?.[rule.rule as LimitedRule] !== undefined;
+      return {
+        rule: rule.rule,
+        severity: rule.severity,
+        source: own ? `limit of the config; usual: ${rule.source}` : rule.source,
+        passed,
+        limit: inEnglish(limit),
+        measured: inEnglish(measured),
+        place: inEnglish(place),
+        told: { limit, measured, place, ...(own ? { ownLimit: true } : {}) },
+      };
+    }),
   );
 }
 

@@ -1,3 +1,4 @@
+import { type Amount, phrase } from '../trade/bench-words.ts';
 import { atLeast, type BenchRule, CAST_SOURCE, type RowRule } from './bench-rule.ts';
 import { GROOVE_DEPTH } from './channel.ts';
 import { wallBeside } from './clearance.ts';
@@ -16,7 +17,7 @@ export function widestOpening(widthMm: number): number {
 /** Narrowest opening that a setter asks for: 10 % of the width under either wall. */
 const NARROWEST_OPENING = 0.8;
 
-const percent = (share: number) => `${(100 * share).toFixed(1).replace(/\.0$/, '')} %`;
+const percent = (share: number): Amount => ({ share, digits: 1 });
 
 const channelOpening: RowRule = {
   rule: 'channel-opening',
@@ -29,9 +30,9 @@ const channelOpening: RowRule = {
     return [
       {
         passed: share <= most + 1e-9 && share >= NARROWEST_OPENING - 1e-9,
-        limit: `${percent(NARROWEST_OPENING)} to ${percent(most)} of the stones’ width`,
+        limit: phrase('share-of-width', { from: percent(NARROWEST_OPENING), to: percent(most) }),
         measured: percent(share),
-        place: `channel of row '${design.name}'`,
+        place: phrase('channel-of', { row: { name: design.name } }),
         margin: Math.min(most - share, share - NARROWEST_OPENING),
       },
     ];
@@ -48,7 +49,7 @@ const channelOverlap: RowRule = {
           atLeast(
             0.05,
             design.diameterMm / 2 - channel.half,
-            `walls over the girdles of row '${design.name}'`,
+            phrase('walls-over', { row: { name: design.name } }),
           ),
         ]
       : [],
@@ -59,7 +60,7 @@ const channelLip: RowRule = {
   severity: 'warning',
   source: 'common practice: 0.15 mm of wall over the girdle for wear and polish',
   measureRow: ({ channel, design }) =>
-    channel ? [atLeast(0.15, channel.lip, `wall over the girdles of row '${design.name}'`)] : [],
+    channel ? [atLeast(0.15, channel.lip, phrase('wall-over', { row: { name: design.name } }))] : [],
 };
 
 /** Walls at the surface, beside the stones and midway between them. */
@@ -83,7 +84,7 @@ const channelWall: RowRule = {
           atLeast(
             row.design.diameterMm < 1.5 ? 0.35 : 0.5,
             leastWall(row),
-            `either wall of row '${row.design.name}'`,
+            phrase('either-wall', { row: { name: row.design.name } }),
           ),
         ]
       : [],
@@ -99,7 +100,7 @@ const channelFloor: RowRule = {
           atLeast(
             0.4,
             channel.underFloor,
-            `metal under the channel of row '${design.name}', ${percent(GROOVE_DEPTH)} of the stones deep`,
+            phrase('under-channel', { row: { name: design.name }, share: percent(GROOVE_DEPTH) }),
           ),
         ]
       : [],
@@ -111,7 +112,7 @@ const channelStone: RowRule = {
   severity: 'info',
   source: `stones below 1.3 mm are rarely set in channels: ${WALL_SOURCE}`,
   measureRow: ({ channel, design }) =>
-    channel ? [atLeast(1.3, design.diameterMm, `stones of row '${design.name}'`)] : [],
+    channel ? [atLeast(1.3, design.diameterMm, phrase('stones-of', { row: { name: design.name } }))] : [],
 };
 
 export const CHANNEL_RULES: readonly BenchRule[] = [

@@ -1,4 +1,4 @@
-import { degrees } from '../band/design-problems.ts';
+import { angle, type Phrase, phrase, type Words } from '../trade/bench-words.ts';
 import {
   atLeast,
   atMost,
@@ -26,7 +26,13 @@ const clawDiameter: SetRule = {
   measureSet: ({ whole: { claws }, design, name }, view) => {
     if (claws.length === 0) return [];
     const usual = leastClaw((design.diameterMm + alongRow(design)) / 2);
-    return [atLeast(limitOf(view, 'claw-diameter', usual), 2 * claws[0].radius, `claws of row '${name}'`)];
+    return [
+      atLeast(
+        limitOf(view, 'claw-diameter', usual),
+        2 * claws[0].radius,
+        phrase('claws-of', { row: { name } }),
+      ),
+    ];
   },
 };
 
@@ -73,7 +79,7 @@ export function leastBite(
   set: RowPlan,
   pins: readonly Claw[],
   what: 'claws' | 'grains',
-): { bite: number; where: string } {
+): { bite: number; where: Phrase } {
   let worst = { bite: Number.POSITIVE_INFINITY, theta: 0 };
   for (const place of set.places) {
     const near = pinsAt(set, place, pins);
@@ -81,7 +87,10 @@ export function leastBite(
     const bite = bites[3] ?? 0;
     if (bite < worst.bite) worst = { bite, theta: place.theta };
   }
-  return { bite: worst.bite, where: `${what} of row '${set.name}' at θ = ${degrees(worst.theta)}` };
+  return {
+    bite: worst.bite,
+    where: phrase(`${what}-at`, { row: { name: set.name }, at: angle(worst.theta) }),
+  };
 }
 
 const clawHeight: SetRule = {
@@ -91,7 +100,7 @@ const clawHeight: SetRule = {
   measureSet: ({ whole: { claws }, stone, name }, view) => {
     if (claws.length === 0) return [];
     const least = limitOf(view, 'claw-height', 0.6);
-    return [heightFinding(claws[0].tip / stone.tableHeight, least, `claws of row '${name}'`)];
+    return [heightFinding(claws[0].tip / stone.tableHeight, least, phrase('claws-of', { row: { name } }))];
   },
 };
 
@@ -104,7 +113,7 @@ const clawSink: RowRule = {
     const surface = Math.min(...members.map(({ place }) => place.surface));
     const sink = surface - Math.max(...claws.map(({ foot }) => foot));
     const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
-    return [atLeast(least, sink, `claws of row '${design.name}'`)];
+    return [atLeast(least, sink, phrase('claws-of', { row: { name: design.name } }))];
   },
 };
 
@@ -124,9 +133,12 @@ const guardedPoints: SetRule = {
     return [
       {
         passed: bare.length === 0,
-        limit: 'every corner within a claw’s or grain’s width of its middle',
-        measured: `${bare.length} of ${points.length} corners bare`,
-        place: `row '${name}'`,
+        limit: phrase('corners-covered'),
+        measured: phrase('corners-bare', {
+          bare: { name: String(bare.length) },
+          all: { name: String(points.length) },
+        }),
+        place: phrase('row', { row: { name } }),
         margin: -bare.length,
       },
     ];
@@ -146,13 +158,13 @@ function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
 }
 
 /** Height of pins as a share of that from girdle to table. */
-export function heightFinding(share: number, least: number, place: string): Finding {
-  const limit = `${(100 * least).toFixed(0)} to 100 % (no higher than the table)`;
+export function heightFinding(share: number, least: number, place: Words): Finding {
+  const limit = phrase('height-share', { from: { share: least, digits: 0 }, to: { share: 1, digits: 0 } });
   const passed = share >= least - 1e-9 && share <= 1 + 1e-9;
   return {
     passed,
     limit,
-    measured: `${(100 * share).toFixed(0)} %`,
+    measured: { share, digits: 0 },
     place,
     margin: Math.min(share - least, 1 - share),
   };

@@ -1,3 +1,4 @@
+import { phrase } from '../trade/bench-words.ts';
 import { atLeast, atMost, type BenchRule, CAST_SOURCE, type SetRule } from './bench-rule.ts';
 import { holeWidth } from './seat.ts';
 
@@ -11,7 +12,7 @@ const flushMetal: SetRule = {
   measureSet: ({ flush, name, places, stone }) => {
     if (!flush) return [];
     const thinnest = Math.min(...places.map(({ surface, bore }) => surface - bore));
-    return [atLeast(stone.solid.depthMm + 0.2, thinnest, `metal at the stones of row '${name}'`)];
+    return [atLeast(stone.solid.depthMm + 0.2, thinnest, phrase('metal-at-stones', { row: { name } }))];
   },
 };
 
@@ -21,7 +22,7 @@ const flushHole: SetRule = {
   source: `hole of 85 % of the stone before the seat is cut: ${METHOD_SOURCE}`,
   measureSet: ({ flush, design, name, seat }) =>
     flush && seat.hole
-      ? [atMost(0.85 * design.diameterMm, holeWidth(seat), `through-holes of row '${name}'`)]
+      ? [atMost(0.85 * design.diameterMm, holeWidth(seat), phrase('through-holes', { row: { name } }))]
       : [],
 };
 
@@ -30,9 +31,7 @@ const flushLip: SetRule = {
   severity: 'warning',
   source: 'common practice: metal burnished at least 0.05 mm over the girdle',
   measureSet: ({ flush, design, name }) =>
-    flush
-      ? [atLeast(0.05, design.diameterMm / 2 - flush.radius, `lip over the girdles of row '${name}'`)]
-      : [],
+    flush ? [atLeast(0.05, design.diameterMm / 2 - flush.radius, phrase('lip-over', { row: { name } }))] : [],
 };
 
 const flushWall: SetRule = {
@@ -40,7 +39,9 @@ const flushWall: SetRule = {
   severity: 'warning',
   source: CAST_SOURCE,
   measureSet: ({ flush, name, lane }) =>
-    flush ? [atLeast(0.4, flush.wall, `lane '${lane.name}' beside the openings of row '${name}'`)] : [],
+    flush
+      ? [atLeast(0.4, flush.wall, phrase('beside-openings', { lane: { name: lane.name }, row: { name } }))]
+      : [],
 };
 
 export const FLUSH_RULES: readonly BenchRule[] = [flushMetal, flushHole, flushLip, flushWall];

@@ -1,3 +1,4 @@
+import { phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
   atMost,
@@ -18,7 +19,7 @@ const grainDiameter: SetRule = {
   measureSet: ({ whole: { grain }, design, name }, view) => {
     if (!grain) return [];
     const diameter = 2 * grain.grains[0].radius;
-    const place = `grains of row '${name}'`;
+    const place = phrase('grains-of', { row: { name } });
     return [
       atLeast(limitOf(view, 'grain-diameter', 0.2), diameter, place),
       atMost(0.4 * Math.max(1, design.diameterMm), diameter, place),
@@ -47,7 +48,7 @@ const grainHeight: SetRule = {
     if (!grain) return [];
     const near = set.places.flatMap((place) => pinsAt(set, place, grain.grains));
     const tip = Math.min(...near.map((pin) => pin.tip));
-    const place = `grains of row '${set.name}'`;
+    const place = phrase('grains-of', { row: { name: set.name } });
     return [heightFinding(tip / set.stone.tableHeight, limitOf(view, 'grain-height', 0.6), place)];
   },
 };
@@ -60,7 +61,7 @@ const grainSink: RowRule = {
     if (!grain) return [];
     const sink = grain.floor - Math.max(...grain.grains.map(({ foot }) => foot));
     const least = limitOf(view, 'grain-sink', 0.5) * 2 * grain.grains[0].radius;
-    return [atLeast(least, sink, `grains of row '${design.name}' below the field's floor`)];
+    return [atLeast(least, sink, phrase('grains-below', { row: { name: design.name } }))];
   },
 };
 
@@ -74,7 +75,7 @@ const grainRail: RowRule = {
           atLeast(
             limitOf(view, 'grain-rail', 0.3),
             grain.rail,
-            `lane '${lane.name}' beside the field of row '${design.name}'`,
+            phrase('beside-field', { lane: { name: lane.name }, row: { name: design.name } }),
           ),
         ]
       : [],
@@ -90,7 +91,7 @@ const grainFloor: RowRule = {
           atLeast(
             limitOf(view, 'grain-floor', 0.4),
             grain.under,
-            `metal under the field of row '${design.name}'`,
+            phrase('under-field', { row: { name: design.name } }),
           ),
         ]
       : [],

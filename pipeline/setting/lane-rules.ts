@@ -1,4 +1,3 @@
-import { degrees } from '../band/design-problems.ts';
 import { thinnestUnderFacets } from '../band/facets.ts';
 import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { thinnestFloor } from '../band/inlay-problems.ts';
@@ -6,6 +5,7 @@ import { type Lane, surveyAngles } from '../band/lane.ts';
 import { laneNeck } from '../band/lane-neck.ts';
 import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
+import { angle, phrase, type Words } from '../trade/bench-words.ts';
 import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 
 /** Radial metal of a lane that goes through to the bore, or down to its floor; at its sides, or under its facets. */
@@ -22,20 +22,17 @@ const castWall: BandRule = {
       }),
 };
 
-function radialMetal(lane: Lane): { thickness: number; place: string } {
+function radialMetal(lane: Lane): { thickness: number; place: Words } {
   const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
   const thickness = thinnestSide(lane) - marks;
-  const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder) ? ' and under its shoulder' : '';
-  const place = `radial metal of lane '${lane.name}' at its sides${stepped}`;
+  const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder);
+  const own = { lane: { name: lane.name } };
+  const place = phrase(stepped ? 'lane-shoulder' : 'lane-sides', own);
   if (lane.facets) {
     const under = thinnestUnderFacets(lane, lane.facets).left;
-    if (under < thickness)
-      return {
-        thickness: under,
-        place: `radial metal of lane '${lane.name}' under its facets’ middle`,
-      };
+    if (under < thickness) return { thickness: under, place: phrase('lane-facets', own) };
   }
-  return { thickness, place: marks > 0 ? `${place}, less the hammer’s deepest marks` : place };
+  return { thickness, place: marks > 0 ? phrase('less-blows', { place }) : place };
 }
 
 /** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */
@@ -64,7 +61,11 @@ const laneWidth: BandRule = {
     view.lanes.map((lane) => {
       const worst = laneNeck(lane);
       const limit = limitOf(view, 'least-lane-width', 0.4);
-      return atLeast(limit, worst.width, `lane '${lane.name}' across at θ = ${degrees(worst.theta)}`);
+      return atLeast(
+        limit,
+        worst.width,
+        phrase('lane-across', { lane: { name: lane.name }, at: angle(worst.theta) }),
+      );
     }),
 };
 
@@ -78,7 +79,7 @@ const inlayFloor: BandRule = {
       .filter((lane) => lane.inlaid)
       .map((lane) => {
         const { left, theta } = thinnestFloor(lane, view.design);
-        const place = `beneath inlay '${lane.name}' at θ = ${degrees(theta)}`;
+        const place = phrase('beneath-inlay', { lane: { name: lane.name }, at: angle(theta) });
         return atLeast(limitOf(view, 'inlay-floor', 0.6), left, place);
       }),
 };
@@ -92,7 +93,11 @@ const inlayMetal: BandRule = {
       .filter((lane) => lane.inlaid)
       .map((lane) => {
         const { thickness } = radialMetal(lane);
-        return atLeast(limitOf(view, 'inlay-metal', 0.4), thickness, `inlay '${lane.name}', radial`);
+        return atLeast(
+          limitOf(view, 'inlay-metal', 0.4),
+          thickness,
+          phrase('inlay-radial', { lane: { name: lane.name } }),
+        );
       }),
 };
 

@@ -1,4 +1,4 @@
-import { degrees } from '../band/design-problems.ts';
+import { angle, type Phrase, phrase } from '../trade/bench-words.ts';
 import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import type { Engraving } from './engraving.ts';
 
@@ -6,7 +6,8 @@ const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm dee
 const CAST_LETTERS =
   'letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: gemwares.com, file guidelines';
 
-const placeOf = ({ side, lane }: Engraving) => `${side} engraving${lane ? ` on lane '${lane.name}'` : ''}`;
+const placeOf = ({ lane }: Engraving): Phrase =>
+  lane ? phrase('outside-engraving', { lane: { name: lane.name } }) : phrase('inside-engraving');
 
 const engravingDepth: BandRule = {
   rule: 'engraving-depth',
@@ -31,7 +32,7 @@ const engravingWall: BandRule = {
       atLeast(
         limitOf(view, 'engraving-wall', 0.8),
         e.wall.mm,
-        `under the ${placeOf(e)} at θ = ${degrees(e.wall.theta)}`,
+        phrase('under-engraving', { engraving: placeOf(e), at: angle(e.wall.theta) }),
       ),
     ),
 };
@@ -45,7 +46,7 @@ const engravingStroke: BandRule = {
       atLeast(
         limitOf(view, 'engraving-stroke', 0.09),
         e.stroke.widthMm,
-        `narrowest stroke, at ‘${e.stroke.letter}’ of the ${placeOf(e)}`,
+        phrase('stroke-at', { letter: { name: e.stroke.letter }, engraving: placeOf(e) }),
       ),
     ),
 };
@@ -59,7 +60,7 @@ const grooveWall: BandRule = {
       atLeast(
         limitOf(view, 'groove-wall', 0.4),
         wall.mm,
-        `under the groove of seam '${seam}' at θ = ${degrees(wall.theta)}`,
+        phrase('under-groove', { seam: { name: seam }, at: angle(wall.theta) }),
       ),
     ),
 };
@@ -73,7 +74,9 @@ const milgrainBead: BandRule = {
       atLeast(
         limitOf(view, 'milgrain-bead', 0.25),
         design.beadMm,
-        `beads along ${along === 'edge' ? 'the edges' : `seam '${along}'`} on lane '${lane.name}'`,
+        along === 'edge'
+          ? phrase('beads-edges', { lane: { name: lane.name } })
+          : phrase('beads-seam', { seam: { name: along }, lane: { name: lane.name } }),
       ),
     ),
 };

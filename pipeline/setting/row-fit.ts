@@ -1,5 +1,5 @@
 import type { FitStep, RowFit } from '../band/built-shape.ts';
-import { mm } from '../band/design-problems.ts';
+import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
 import type { WholeRow } from './row-plan.ts';
 import { fillingGap } from './spread.ts';
 import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
@@ -44,10 +44,9 @@ function neighbourStep(whole: WholeRow, from: number, way: 1 | -1, cutter: Stone
   while (count > 0 && isUneven(design) && !isCountOf(design, count, closed)) count += way;
   if (count < (closed ? 3 : 1)) return null;
   const stones = stoneOrder(design, count, closed).map(cutter);
-  if (count === 1) return { count, gapMm: null, fits: true, why: 'a single stone has no neighbour' };
+  if (count === 1) return step(count, null, true, phrase('single-stone'));
   const gap = fillingGap({ ...lineOf(design, lane), coverage }, stones);
-  const part = closed ? '' : ', spread over the whole of its part of the band';
-  return stepOf(count, gap, design.leastGapMm, places.gapMm, part);
+  return stepOf(count, gap, design.leastGapMm, places.gapMm, closed ? '' : '-spread');
 }
 
 /** Two lines change by one stone each. */
@@ -62,14 +61,24 @@ function staggeredStep(whole: WholeRow, from: number, way: 1 | -1, cutter: Stone
   return stepOf(2 * line, gap, design.leastGapMm, places.gapMm, '');
 }
 
-function stepOf(count: number, gap: number | undefined, least: number, now: number, part: string): FitStep {
-  if (gap === undefined) return { count, gapMm: null, fits: false, why: 'the stones would overlap' };
+function stepOf(
+  count: number,
+  gap: number | undefined,
+  least: number,
+  now: number,
+  part: '' | '-spread',
+): FitStep {
+  if (gap === undefined) return step(count, null, false, phrase('stones-overlap'));
   const fits = gap >= least - 1e-9;
   const change = gap - now;
   const why = fits
-    ? `gaps ${change < 0 ? 'close' : 'open'} by ${mm(Math.abs(change))}${part}`
+    ? phrase(`gaps-${change < 0 ? 'close' : 'open'}${part}`, { by: { mm: Math.abs(change) } })
     : gap < 0
-      ? `girdles would overlap by ${mm(-gap)}`
-      : `${mm(least - gap)} short of the least gap of ${mm(least)}`;
-  return { count, gapMm: gap, fits, why };
+      ? phrase('girdles-overlap', { by: { mm: -gap } })
+      : phrase('short-of-gap', { by: { mm: least - gap }, gap: { mm: least } });
+  return step(count, gap, fits, why);
+}
+
+function step(count: number, gapMm: number | null, fits: boolean, told: Words): FitStep {
+  return { count, gapMm, fits, why: inEnglish(told), told };
 }

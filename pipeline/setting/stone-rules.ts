@@ -1,5 +1,5 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import { outsideSurface } from '../band/outside.ts';
+import { angle, phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
   atMost,
@@ -28,7 +28,7 @@ const girdleGap: BandRule = {
     const closest = closestPair(view.rows);
     if (!closest) return [];
     const channelled = view.rows.every(({ design }) => design.setting.style === 'channel');
-    const place = `stones at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`;
+    const place = phrase('stones-at', { one: angle(closest.theta), other: angle(closest.other) });
     return [atLeast(limitOf(view, 'girdle-gap', channelled ? 0.05 : 0.1), closest.gap, place)];
   },
 };
@@ -40,7 +40,9 @@ const wallBesideSeat: SetRule = {
   measureSet: (set, view) => {
     const worst = set.places.reduce((a, b) => (b.wall < a.wall ? b : a));
     const limit = limitOf(view, 'wall-beside-seat', 0.35);
-    return [atLeast(limit, worst.wall, `row '${set.name}' at θ = ${degrees(worst.theta)}`)];
+    return [
+      atLeast(limit, worst.wall, phrase('row-at', { row: { name: set.name }, at: angle(worst.theta) })),
+    ];
   },
 };
 
@@ -52,7 +54,10 @@ const floorUnderCulet: SetRule = {
   measureSet: (set, view) => {
     const worst = set.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
     const open = isOpen(set);
-    const place = `row '${set.name}' at θ = ${degrees(worst.theta)}, ${open ? 'open' : 'closed'}`;
+    const place = phrase(open ? 'culet-open' : 'culet-closed', {
+      row: { name: set.name },
+      at: angle(worst.theta),
+    });
     return [atLeast(limitOf(view, 'floor-under-culet', open ? 0 : 0.2), worst.culetAbove, place)];
   },
 };
@@ -62,7 +67,9 @@ const holeWidthRule: SetRule = {
   severity: 'warning',
   source: CAST_SOURCE,
   measureSet: ({ seat, name }, view) =>
-    seat.hole ? [atLeast(limitOf(view, 'hole-width', 0.2), holeWidth(seat), `holes of row '${name}'`)] : [],
+    seat.hole
+      ? [atLeast(limitOf(view, 'hole-width', 0.2), holeWidth(seat), phrase('holes-of', { row: { name } }))]
+      : [],
 };
 
 /** Metal that carries the stones: under the bearing of open seats, under the cut of others. */
@@ -78,11 +85,11 @@ const metalUnderSeat: SetRule = {
     }));
     const worst = left.reduce((a, b) => (b.value < a.value ? b : a));
     const what = isOpen(set)
-      ? 'under the bearings'
+      ? 'under-bearings'
       : design.floorMm === undefined
-        ? 'under the seats'
-        : 'under the holes';
-    const place = `${what} of row '${set.name}' at θ = ${degrees(worst.theta)}`;
+        ? 'under-seats'
+        : 'under-holes';
+    const place = phrase(what, { row: { name: set.name }, at: angle(worst.theta) });
     return [atLeast(limitOf(view, 'metal-under-seat', 0.4), worst.value, place)];
   },
 };
@@ -102,9 +109,12 @@ const girdleDepth: SetRule = {
     return [
       {
         passed: shallow >= least - 1e-9 && deep <= most + 1e-6,
-        limit: `${mm(least)} to ${mm(most)}`,
-        measured: deep - shallow < 5e-4 ? mm(shallow) : `${mm(shallow)} to ${mm(deep)}`,
-        place: `girdles of row '${name}' below the surface`,
+        limit: phrase('from-to', { from: { mm: least }, to: { mm: most } }),
+        measured:
+          deep - shallow < 5e-4
+            ? { mm: shallow }
+            : phrase('from-to', { from: { mm: shallow }, to: { mm: deep } }),
+        place: phrase('girdles-below', { row: { name } }),
         margin: Math.min(shallow - least, most - deep),
       },
     ];
@@ -127,7 +137,7 @@ const tableHeight: SetRule = {
     }));
     const worst = over.reduce((a, b) => (b.value > a.value ? b : a));
     const limit = limitOf(view, 'table-height', TABLE_OVER[design.setting.style]);
-    const place = `tables of row '${name}' over the band’s outside, at θ = ${degrees(worst.theta)}`;
+    const place = phrase('tables-over', { row: { name }, at: angle(worst.theta) });
     return [atMost(limit, worst.value, place)];
   },
 };
@@ -149,9 +159,12 @@ const bearingAngle: SetRule = {
     return [
       {
         passed: off <= 2,
-        limit: `within 2° of the pavilion’s ${pavilion.toFixed(1)}°`,
-        measured: `${bearing.toFixed(1)}°`,
-        place: `bearings of row '${name}'`,
+        limit: phrase('near-pavilion', {
+          tolerance: { degrees: 2, digits: 0 },
+          angle: { degrees: pavilion, digits: 1 },
+        }),
+        measured: { degrees: bearing, digits: 1 },
+        place: phrase('bearings-of', { row: { name } }),
         margin: 2 - off,
       },
     ];

@@ -259,7 +259,8 @@ const ROWS: Alloy[] = [
     composition: { Au: 75, Ag: 10, Pd: 15 },
     compositionSource: 'from memory',
     cautions: [
-      'The white colour is a rhodium plating that wears and is renewed; the plating must be disclosed (US 16 CFR 23, from memory; local rules decide).',
+      // US 16 CFR 23.7, from memory
+      'The white colour is a rhodium plating that wears and is renewed; the plating must be disclosed (local rules decide).',
     ],
   }),
   alloy({

@@ -2,6 +2,7 @@
  * The trade's words in German. Fineness in thousandths is how German law lets precious metal be stamped (Feingehaltsgesetz §§ 1–5);
  * "laborgezüchtet" and "synthetisch" both stand for stones made by man (ISO 18323, from memory). Not legal advice.
  */
+import { GERMAN_PHRASES, GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './bench-words-de.ts';
 import type { CutName } from './cuts.ts';
 import { STONES, type StoneOrigin } from './stones.ts';
 import type { TradeWords } from './words.ts';
@@ -115,4 +116,21 @@ export const GERMAN_TRADE: TradeWords = {
   cut: (id) => CUTS[id],
   finish: (id) => FINISHES[id] ?? id,
   hammered: 'gehämmert',
+  stoneChoice: (id, origin) =>
+    capital(
+      origin && origin !== 'natural' && STONES.get(id)?.origins.includes(origin)
+        ? declared(id, origin)
+        : (NAMES[id] ?? id),
+    ),
+  noStones: 'Ohne Steine',
+  sizeSystem: {
+    iso: 'ISO 8653, Innenumfang in mm',
+    us: 'USA, Kanada',
+    uk: 'Vereinigtes Königreich, Irland, Australien, Neuseeland',
+    jp: 'Japan',
+    ch: 'Schweiz, Italien, Spanien, Niederlande',
+  },
+  rules: GERMAN_RULES,
+  bench: GERMAN_PHRASES,
+  source: (rule, _, ownLimit) => (ownLimit ? germanOwnLimit(GERMAN_SOURCES[rule]) : GERMAN_SOURCES[rule]),
 };

@@ -1,6 +1,9 @@
 import { ALLOYS } from './alloys.ts';
+import { BENCH_RULE_NAMES, type BenchRuleName } from './bench-limits.ts';
+import { BENCH_PHRASES, type BenchPhrases } from './bench-words.ts';
 import { CUTS, type CutName } from './cuts.ts';
 import { FINISHES } from './finishes.ts';
+import { SIZE_SYSTEMS, type SizeSystemId } from './ring-size.ts';
 import { declaredStone, STONES, type StoneOrigin } from './stones.ts';
 import { GERMAN_TRADE } from './words-de.ts';
 
@@ -20,9 +23,29 @@ export interface TradeWords {
   /** stone with its declared origin right beside it (US 16 CFR 23.12, ISO 18323) */
   stone(id: string, origin: StoneOrigin): string;
   stoneCautions(id: string): readonly string[];
+  /** stone as a choice is labelled: no word for a mined stone, which its bare name means; every other origin is told */
+  stoneChoice(id: string, origin: StoneOrigin | undefined): string;
+  noStones: string;
   cut(id: CutName): string;
   finish(id: string): string;
   hammered: string;
+  sizeSystem: Record<SizeSystemId, string>;
+  /** names of the bench's rules */
+  rules: Record<BenchRuleName, string>;
+  /** what rules say of a shape */
+  bench: BenchPhrases;
+  /** @param english the source as the rule tells it */
+  source(rule: BenchRuleName, english: string, ownLimit: boolean): string;
+}
+
+function stoneChoice(id: string, origin: StoneOrigin | undefined): string {
+  const stone = STONES.get(id);
+  const told = origin && origin !== 'natural' && stone?.origins.includes(origin);
+  return capital(told ? declaredStone(id, origin) : (stone?.label ?? id));
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 const ENGLISH_TRADE: TradeWords = {
@@ -35,6 +58,15 @@ const ENGLISH_TRADE: TradeWords = {
   cut: (id) => CUTS.get(id)?.label.toLowerCase() ?? id,
   finish: (id) => FINISHES.get(id)?.label.toLowerCase() ?? id,
   hammered: 'hammered',
+  stoneChoice,
+  noStones: 'No stones',
+  sizeSystem: Object.fromEntries(SIZE_SYSTEMS.map((s) => [s.id, s.label])) as Record<SizeSystemId, string>,
+  rules: Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, rule.replaceAll('-', ' ')])) as Record<
+    BenchRuleName,
+    string
+  >,
+  bench: BENCH_PHRASES,
+  source: (_, english) => english,
 };
 
 const WORDS: Record<Language, TradeWords> = { en: ENGLISH_TRADE, de: GERMAN_TRADE };

@@ -19,6 +19,7 @@ it('lays a transparent logo on white, opaque', async () => {
 
 it.each([
   ['white on white', svg('<circle cx="20" cy="10" r="5" fill="#fff"/>')],
+  ['white lines on nothing', svg('<path d="M0 10H40" stroke="#fff"/>')],
   ['a script', svg('<script>1</script><rect width="9" height="9"/>')],
   ['10 MB', svg(`<!--${'x'.repeat(10e6)}--><rect width="9" height="9"/>`)],
   ['no picture', 'plain text'],

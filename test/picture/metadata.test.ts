@@ -1,3 +1,7 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import type { WatermarkPlan } from '../../pipeline/catalogue/plan.ts';
@@ -58,6 +62,31 @@ describe('metadata in picture files', () => {
       );
     }
   });
+
+  it.skipIf(spawnSync('exiftool', ['-ver']).status !== 0)(
+    'is read by exiftool as it was given (skipped without exiftool)',
+    async () => {
+      const folder = mkdtempSync(join(tmpdir(), 'bandwright-exiftool-'));
+      const images = await encodePictures(film, outputs, { metadata });
+      for (const [i, { data, extension }] of images.entries())
+        writeFileSync(join(folder, `${i}.${extension}`), data);
+      const { stdout, stderr } = spawnSync('exiftool', ['-json', '-n', '-G1', folder], { encoding: 'utf8' });
+      rmSync(folder, { recursive: true, force: true });
+      const read = JSON.parse(stdout) as Record<string, unknown>[];
+      expect(stderr).not.toMatch(/error|warning/i);
+      expect(read).toHaveLength(images.length);
+      for (const tags of read)
+        expect(tags).toMatchObject({
+          'XMP-dc:Title': metadata.title,
+          'XMP-dc:Creator': metadata.credit.creator,
+          'XMP-dc:Rights': metadata.credit.copyright,
+          'XMP-photoshop:Credit': metadata.credit.line,
+          'XMP-xmpRights:WebStatement': metadata.credit.website,
+          'XMP-iptcCore:AltTextAccessibility': metadata.alt,
+          'XMP-iptcExt:DigitalSourceType': 'http://cv.iptc.org/newscodes/digitalsourcetype/digitalCreation',
+        });
+    },
+  );
 
   it('leaves bytes the same from run to run, and pixels as without metadata', async () => {
     const [first, again, bare] = [

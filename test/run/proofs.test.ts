@@ -134,7 +134,7 @@ describe('proofs', () => {
     const shown = filesBelow(join(folder, 'couples')).map((f) => f.slice(folder.length));
     expect(shown.filter((f) => /proof|order|price/.test(f))).toEqual([]);
     expect(readFileSync(join(folder, 'couples-private/READ-ME-FIRST.txt'), 'utf8')).toContain(
-      'Do not upload',
+      'Laden Sie diesen Ordner nicht hoch',
     );
   });
 

@@ -1,3 +1,4 @@
+import { BENCH_GERMAN } from './bench-de.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
 
@@ -46,6 +47,11 @@ export const GERMAN: Messages = {
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,
     stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, je ${size}`,
     by: (length, width) => `${length} auf ${width}`,
+    tax: (included, tax) => `${included ? 'inkl.' : 'zzgl.'} ${tax}`,
+    metalCharged: (mass, lost) =>
+      `Gewicht ${mass === 'as-cast' ? 'im Guss' : 'fertig'}${lost === undefined ? '' : `, mit ${lost} Verlust`}`,
+    asked: 'gefordert; auf die nächste Stufe gerundet, Hälften aufwärts',
+    work: { making: 'Anfertigung', setting: 'Fassen', markup: 'Aufschlag' },
     stones: (rows, total, least, most, tolerance) =>
       `Steine: ${rows}. Gesamtgewicht aller Steine ca. ${total} ct, berechnet und nicht gewogen: ` +
       `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht. ` +
@@ -108,23 +114,13 @@ export const GERMAN: Messages = {
     ],
     draft: 'Vorabdruck mit groben Bildern, nicht zum Unterschreiben',
   },
-  bench: {
-    sheet: 'Werkstattblatt',
-    unrolled: (scale) =>
-      `Nähte und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
-    printing:
-      'Längen in mm. Mit 100 % drucken. Fassungen, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
-    sizes: 'Größen',
-    section: 'Querschnitt',
-    metal: 'Metall',
-    stones: 'Steine',
-    checks: 'Werkstattprüfungen',
-    cautions: 'Hinweise',
-    bore: 'Innen',
-    boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
-    atBack: 'an der Rückseite',
-    widthThickness: 'Breite, Stärke',
-    none: 'keine',
-  },
+  bench: BENCH_GERMAN,
   page: PAGE_GERMAN,
+  privateNote: `Laden Sie diesen Ordner nicht hoch und geben Sie ihn nicht als Ganzes weiter.
+
+proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen
+prices.csv  wie sich die Preise zusammensetzen
+
+Senden Sie einem Paar nur sein eigenes Blatt. Blätter zu Aufträgen, die aus der Auftragsdatei verschwinden, werden beim nächsten Lauf gelöscht.
+`,
 };

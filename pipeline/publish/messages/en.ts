@@ -1,3 +1,4 @@
+import { BENCH_ENGLISH } from './bench-en.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
 
@@ -45,6 +46,11 @@ export const ENGLISH: Messages = {
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,
     stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, ${size} each`,
     by: (length, width) => `${length} by ${width}`,
+    tax: (included, tax) => `${included ? 'incl.' : 'excl.'} ${tax}`,
+    metalCharged: (mass, lost) =>
+      `${mass === 'as-cast' ? 'as-cast' : 'finished'} mass${lost === undefined ? '' : `, with ${lost} lost`}`,
+    asked: 'asked; rounded to the nearest step, halves up',
+    work: { making: 'making', setting: 'setting', markup: 'markup' },
     stones: (rows, total, least, most, tolerance) =>
       `Stones: ${rows}. Total weight of all stones approx. ${total} ct, computed and not ` +
       `weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size. ` +
@@ -106,23 +112,13 @@ export const ENGLISH: Messages = {
     ],
     draft: 'Draft: coarse pictures, not for signing',
   },
-  bench: {
-    sheet: 'bench sheet',
-    unrolled: (scale) =>
-      `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
-    printing:
-      'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
-    sizes: 'Sizes',
-    section: 'Section',
-    metal: 'Metal',
-    stones: 'Stones',
-    checks: 'Bench checks',
-    cautions: 'Cautions',
-    bore: 'bore',
-    boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
-    atBack: 'at the back',
-    widthThickness: 'width, thickness',
-    none: 'none',
-  },
+  bench: BENCH_ENGLISH,
   page: PAGE_ENGLISH,
+  privateNote: `Do not upload this folder and do not send it on as a whole.
+
+proofs/     papers for single clients; they hold names, engraving and notes
+prices.csv  how prices are made up
+
+Send a client their own proof only. Proofs of orders that leave the orders file are deleted with the next run.
+`,
 };

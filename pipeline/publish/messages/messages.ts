@@ -1,4 +1,7 @@
 import type { ShotName } from '../../catalogue/plan.ts';
+import type { BenchRuleName } from '../../trade/bench-limits.ts';
+import type { CutName } from '../../trade/cuts.ts';
+import type { BenchMessages } from './bench-messages.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 
 /**
@@ -15,6 +18,8 @@ export interface Messages {
   proof: ProofMessages;
   bench: BenchMessages;
   page: PageMessages;
+  /** in the private folder: why it must stay there */
+  privateNote: string;
 }
 
 /** Descriptions for shops; figures come formatted. */
@@ -31,6 +36,12 @@ export interface WordingMessages {
   measures(width: string, thickness: string, bore: string, grams: string): string;
   stone(count: string, label: string, cut: string, size: string): string;
   by(length: string, width: string): string;
+  /** @param tax rate and name */
+  tax(included: boolean, tax: string): string;
+  /** what the maker reads in the table of prices */
+  metalCharged(mass: 'finished' | 'as-cast', lost: string | undefined): string;
+  asked: string;
+  work: Record<'making' | 'setting' | 'markup', string>;
   stones(rows: string, total: string, least: string, most: string, tolerance: string): string;
 }
 
@@ -87,26 +98,11 @@ export interface ProofMessages {
   draft: string;
 }
 
-/** Labels of bench sheets. */
-export interface BenchMessages {
-  sheet: string;
-  unrolled(scale: number): string;
-  printing: string;
-  sizes: string;
-  section: string;
-  metal: string;
-  stones: string;
-  checks: string;
-  cautions: string;
-  bore: string;
-  boreFigures(diameter: string, circumference: string): string;
-  atBack: string;
-  widthThickness: string;
-  none: string;
-}
-
 /**
  * What the catalogue page says, with the amounts in braces; its client script is handed these as JSON, so all are plain
  * texts.
  */
 export type PageMessages = Record<keyof typeof PAGE_ENGLISH, string>;
+
+/** Names of the trade's tables that the page knows beside them. */
+export type PageNames = Record<`rule ${BenchRuleName}` | `cut ${CutName}`, string>;

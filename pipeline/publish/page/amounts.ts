@@ -1,9 +1,14 @@
 /** Amounts in words, the same in the grid, the facts and the comparison. */
-import { figure, say } from './say.ts';
+import { figure, readsInches, say } from './say.ts';
 
 const SPACE = '\u00a0';
 
-export const mm = (value: number, digits = 2) => `${figure(value, 0, digits)}${SPACE}mm`;
+const MM_PER_INCH = 25.4;
+
+export function mm(value: number, digits = 2): string {
+  const inches = readsInches() ? ` (${figure(value / MM_PER_INCH, 3)}${SPACE}in)` : '';
+  return `${figure(value, 0, digits)}${SPACE}mm${inches}`;
+}
 export const grams = (value: number) => say('approx', { amount: `${figure(value, 2)}${SPACE}g` });
 export const carats = (value: number) =>
   value < 0.005

@@ -24,7 +24,8 @@ interface Measure {
   name: string;
   /** what it is called from the least, from the largest */
   labels: [PageKey, PageKey];
-  of: (item: PageItem) => number;
+  /** what has no such measure comes last, whichever way round */
+  of: (item: PageItem) => number | undefined;
 }
 
 const MEASURES: Measure[] = [
@@ -32,8 +33,7 @@ const MEASURES: Measure[] = [
   { name: 'width', labels: ['widthUp', 'widthDown'], of: (i) => i.widthMm },
   { name: 'mass', labels: ['massUp', 'massDown'], of: (i) => i.massG },
   { name: 'carats', labels: ['caratsUp', 'caratsDown'], of: (i) => i.carats },
-  // an item without a price comes last among the dear ones
-  { name: 'price', labels: ['priceUp', 'priceDown'], of: (i) => i.price ?? Number.MAX_VALUE },
+  { name: 'price', labels: ['priceUp', 'priceDown'], of: (i) => i.price },
 ];
 
 /** Orders by which these items differ, with their labels. */
@@ -73,7 +73,8 @@ function ordered(items: PageItem[], order: string): PageItem[] {
   const measure = MEASURES.find((m) => order === m.name || order === `${m.name}-down`);
   if (!measure) return items;
   const sign = order === measure.name ? 1 : -1;
-  return items.sort((a, b) => sign * (measure.of(a) - measure.of(b)));
+  const rank = (item: PageItem) => sign * (measure.of(item) ?? sign * Number.MAX_VALUE);
+  return items.sort((a, b) => rank(a) - rank(b));
 }
 
 /** An item's values in every box; a pair has those of both bands. */

@@ -4,7 +4,7 @@
  * may not fetch, so everything comes as scripts that put their content into one global shelf.
  */
 import type { CatalogueEntry } from '../catalogue-schema.ts';
-import type { PageMessages } from '../messages/messages.ts';
+import type { PageMessages, PageNames } from '../messages/messages.ts';
 
 /** One item as the grid, its filters, its orders and its search see it. */
 export interface PageItem {
@@ -39,7 +39,9 @@ export interface PageItem {
 export interface PageIndex {
   /** BCP 47 */
   language: string;
-  messages: PageMessages;
+  /** lengths in inches stand beside the millimetres */
+  inches?: boolean;
+  messages: PageMessages & PageNames;
   /** axes on which items differ, with the values that occur */
   axes: { name: string; values: string[] }[];
   items: PageItem[];

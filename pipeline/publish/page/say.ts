@@ -1,15 +1,22 @@
 /** The page's words and figures in the catalogue's language; heard once, before anything is said. */
-import type { PageMessages } from '../messages/messages.ts';
+import type { PageMessages, PageNames } from '../messages/messages.ts';
 import { PAGE_ENGLISH } from '../messages/page-en.ts';
 import type { DetailBand, PageIndex } from './page-data.ts';
 
 export type PageKey = keyof PageMessages;
 type Price = Pick<NonNullable<DetailBand['price']>, 'total' | 'currency'>;
 
-let heard: Pick<PageIndex, 'language' | 'messages'> = { language: 'en-GB', messages: PAGE_ENGLISH };
+let heard: { language: string; messages: PageMessages & Partial<PageNames>; inches?: boolean } = {
+  language: 'en-GB',
+  messages: PAGE_ENGLISH,
+};
 
-export function hear({ language, messages }: typeof heard): void {
-  heard = { language, messages };
+export function hear({
+  language,
+  messages,
+  inches,
+}: Pick<PageIndex, 'language' | 'messages' | 'inches'>): void {
+  heard = { language, messages, inches };
 }
 
 /** @param amounts what stands for the names in braces */
@@ -23,6 +30,9 @@ export function figure(value: number, least: number, most = least): string {
     maximumFractionDigits: most,
   }).format(value);
 }
+
+/** Whether lengths in inches stand beside the millimetres. */
+export const readsInches = () => heard.inches === true;
 
 export function priceText({ total, currency }: Price): string {
   return new Intl.NumberFormat(heard.language, { style: 'currency', currency }).format(total);
@@ -41,5 +51,5 @@ export const ruleName = (rule: string) => known(`rule ${rule}`) ?? rule.replaceA
 export const cutName = (cut: string) => known(`cut ${cut}`) ?? cut.replaceAll('-', ' ');
 
 function known(key: string): string | undefined {
-  return Object.hasOwn(heard.messages, key) ? heard.messages[key as PageKey] : undefined;
+  return Object.hasOwn(heard.messages, key) ? heard.messages[key as keyof typeof heard.messages] : undefined;
 }

@@ -1,0 +1,183 @@
+/**
+ * What the bench's rules say of a shape, apart from any language: a phrase of the table below with its amounts. A
+ * phrase that a language lacks, and an amount that a phrase is not given, are type errors. Figures take the form of
+ * the reader's language (Unicode CLDR by Intl).
+ */
+
+/** English; amounts stand in braces. */
+export const BENCH_PHRASES = {
+  'at-least': 'at least {limit}',
+  'at-most': 'at most {limit}',
+  'from-to': '{from} to {to}',
+
+  'mid-width': 'mid-width, at the size',
+  'mid-width-top': 'mid-width, at the size, at the top',
+  'mid-width-back': 'mid-width, at the size, at the back',
+  band: 'band',
+  'band-top': 'band, at the top',
+  'band-back': 'band, at the back',
+  'outer-edges': 'outer edges of the band',
+  'bore-edges': 'bore edges',
+  'lane-seams': "lane '{lane}' at its seams",
+  'bore-to-highest': 'bore to the highest stone, claw or metal',
+  'bore-to-outside': 'bore to the outside',
+  'no-dome': 'no dome below {width} of width',
+  'bore-width': 'bore, {width} wide',
+  'sits-tighter': 'below {width}; wider sits tighter: try up to ½ US size ({more}) more',
+  'sits-tighter-comfort':
+    'below {width}; wider sits tighter: try up to ½ US size ({more}) more, less what the comfort bore gives',
+  'gauge-as-wide': 'width; measure with a gauge as wide',
+
+  'lane-sides': "radial metal of lane '{lane}' at its sides",
+  'lane-shoulder': "radial metal of lane '{lane}' at its sides and under its shoulder",
+  'lane-facets': "radial metal of lane '{lane}' under its facets’ middle",
+  'less-blows': '{place}, less the hammer’s deepest marks',
+  'lane-across': "lane '{lane}' across at θ = {at}",
+  'beneath-inlay': "beneath inlay '{lane}' at θ = {at}",
+  'inlay-radial': "inlay '{lane}', radial",
+
+  'stones-at': 'stones at θ = {one} and {other}',
+  row: "row '{row}'",
+  'row-at': "row '{row}' at θ = {at}",
+  'culet-open': "row '{row}' at θ = {at}, open",
+  'culet-closed': "row '{row}' at θ = {at}, closed",
+  'holes-of': "holes of row '{row}'",
+  'under-bearings': "under the bearings of row '{row}' at θ = {at}",
+  'under-seats': "under the seats of row '{row}' at θ = {at}",
+  'under-holes': "under the holes of row '{row}' at θ = {at}",
+  'girdles-below': "girdles of row '{row}' below the surface",
+  'tables-over': "tables of row '{row}' over the band’s outside, at θ = {at}",
+  'near-pavilion': 'within {tolerance} of the pavilion’s {angle}',
+  'bearings-of': "bearings of row '{row}'",
+  'stones-of': "stones of row '{row}'",
+
+  'claws-of': "claws of row '{row}'",
+  'claws-at': "claws of row '{row}' at θ = {at}",
+  'height-share': '{from} to {to} (no higher than the table)',
+  'corners-covered': 'every corner within a claw’s or grain’s width of its middle',
+  'corners-bare': '{bare} of {all} corners bare',
+
+  'share-of-width': '{from} to {to} of the stones’ width',
+  'channel-of': "channel of row '{row}'",
+  'walls-over': "walls over the girdles of row '{row}'",
+  'wall-over': "wall over the girdles of row '{row}'",
+  'either-wall': "either wall of row '{row}'",
+  'under-channel': "metal under the channel of row '{row}', {share} of the stones deep",
+
+  'metal-at-stones': "metal at the stones of row '{row}'",
+  'through-holes': "through-holes of row '{row}'",
+  'lip-over': "lip over the girdles of row '{row}'",
+  'beside-openings': "lane '{lane}' beside the openings of row '{row}'",
+
+  'grains-of': "grains of row '{row}'",
+  'grains-at': "grains of row '{row}' at θ = {at}",
+  'grains-below': "grains of row '{row}' below the field's floor",
+  'beside-field': "lane '{lane}' beside the field of row '{row}'",
+  'under-field': "metal under the field of row '{row}'",
+
+  'inside-engraving': 'inside engraving',
+  'outside-engraving': "outside engraving on lane '{lane}'",
+  'under-engraving': 'under the {engraving} at θ = {at}',
+  'stroke-at': 'narrowest stroke, at ‘{letter}’ of the {engraving}',
+  'under-groove': "under the groove of seam '{seam}' at θ = {at}",
+  'beads-edges': "beads along the edges on lane '{lane}'",
+  'beads-seam': "beads along seam '{seam}' on lane '{lane}'",
+
+  'nickel-limit': 'EU: at most 0.5 µg Ni/cm² a week from the finished ring, by test (EN 1811)',
+  'contains-nickel': 'contains nickel',
+  'nickel-share': '{share} nickel',
+  'have-tested': '{metal}, {lanes}; have the ring tested',
+  'hallmark-from': 'hallmark due from {laws}',
+  'in-gb': '{mass} in the UK',
+  'in-nl': '{mass} in the Netherlands',
+  'in-ie': '{mass} in Ireland',
+  'as-gold': 'metal of a band described as gold; other countries differ, ask your assay office',
+  'as-silver': 'metal of a band described as silver; other countries differ, ask your assay office',
+  'as-platinum': 'metal of a band described as platinum; other countries differ, ask your assay office',
+  'as-palladium': 'metal of a band described as palladium; other countries differ, ask your assay office',
+
+  'single-stone': 'a single stone has no neighbour',
+  'stones-overlap': 'the stones would overlap',
+  'gaps-close': 'gaps close by {by}',
+  'gaps-open': 'gaps open by {by}',
+  'gaps-close-spread': 'gaps close by {by}, spread over the whole of its part of the band',
+  'gaps-open-spread': 'gaps open by {by}, spread over the whole of its part of the band',
+  'girdles-overlap': 'girdles would overlap by {by}',
+  'short-of-gap': '{by} short of the least gap of {gap}',
+} as const;
+
+export type PhraseKey = keyof typeof BENCH_PHRASES;
+export type BenchPhrases = Record<PhraseKey, string>;
+
+/** Names of the amounts of a phrase. */
+type AmountsOf<T extends string> = T extends `${string}{${infer Name}}${infer Rest}`
+  ? Name | AmountsOf<Rest>
+  : never;
+
+/** A figure with its unit, or a name that all languages share: a lane's, a letter, a count. */
+export type Amount =
+  | { mm: number }
+  | { degrees: number; digits: number }
+  /** of one */
+  | { share: number; digits: number }
+  | { grams: number; least: number; digits: number }
+  | { name: string };
+
+export interface Phrase {
+  say: PhraseKey;
+  of: Record<string, Words | Words[]>;
+}
+
+export type Words = Amount | Phrase;
+
+/** @param amounts all that stand in braces in the phrase */
+export function phrase<K extends PhraseKey>(
+  say: K,
+  ...amounts: [AmountsOf<(typeof BENCH_PHRASES)[K]>] extends [never]
+    ? []
+    : [Record<AmountsOf<(typeof BENCH_PHRASES)[K]>, Words | Words[]>]
+): Phrase {
+  return { say, of: amounts[0] ?? {} };
+}
+
+/** An angle round the band, 0 to 360°. */
+export function angle(theta: number): Amount {
+  const turned = (((theta * 180) / Math.PI) % 360) + 360;
+  return { degrees: turned % 360, digits: 1 };
+}
+
+/** @param tag BCP 47, for the form of figures */
+export function tell(words: Words, phrases: BenchPhrases, tag: string): string {
+  const figure = (value: number, least: number, most = least) =>
+    new Intl.NumberFormat(tag, {
+      minimumFractionDigits: least,
+      maximumFractionDigits: most,
+      useGrouping: false,
+    }).format(value);
+  if ('say' in words)
+    return phrases[words.say].replace(/\{(\w+)\}/g, (_, name: string) =>
+      [words.of[name]]
+        .flat()
+        .map((w) => tell(w, phrases, tag))
+        .join(', '),
+    );
+  if ('name' in words) return words.name;
+  // two decimals, a third where it matters
+  if ('mm' in words) return `${figure(words.mm, 2, 3)} mm`;
+  if ('degrees' in words) return `${figure(words.degrees, words.digits)}°`;
+  if ('share' in words) return `${figure(100 * words.share, 0, words.digits)} %`;
+  return `${figure(words.grams, words.least, words.digits)} g`;
+}
+
+export function inEnglish(words: Words): string {
+  return tell(words, BENCH_PHRASES, 'en-GB');
+}
+
+/** A check's words, so that it can be told in any language. */
+export interface CheckWords {
+  limit: Words;
+  measured: Words;
+  place: Words;
+  /** the limit is the config's own */
+  ownLimit?: true;
+}
