@@ -120,8 +120,12 @@ function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> 
   return { caster: { shrinkage, polishMm: polish, sprue } };
 }
 
-function compressionOf({ glb }: Config['outputs']): Pick<Plan, 'glbCompression'> {
-  return typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {};
+function modelFormats({ glb, usdz }: Config['outputs']): Pick<Plan, 'glbCompression' | 'glbEach' | 'usdz'> {
+  return {
+    ...(typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {}),
+    ...(typeof glb === 'object' && glb.each ? { glbEach: true } : {}),
+    ...(usdz ? { usdz: true } : {}),
+  };
 }
 
 function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
@@ -236,7 +240,7 @@ export async function readPlan(
     images,
     ...(filePattern === undefined ? {} : { filePattern }),
     glb: config.outputs.glb !== false,
-    ...compressionOf(config.outputs),
+    ...modelFormats(config.outputs),
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,

@@ -49,7 +49,10 @@ function dressed(gltf: Gltf, variant: string): Gltf {
     primitives: mesh.primitives.map((primitive) => {
       const material = wornBy(primitive, chosen);
       if (material !== undefined && !worn.includes(material)) worn.push(material);
-      return { ...without(primitive), ...(material === undefined ? {} : { material: worn.indexOf(material) }) };
+      return {
+        ...without(primitive),
+        ...(material === undefined ? {} : { material: worn.indexOf(material) }),
+      };
     }),
   }));
   const one: Gltf = { ...gltf, meshes, materials: worn.map((m) => gltf.materials?.[m]) };

@@ -193,6 +193,10 @@ const band = z
         variant: text.describe('KHR_materials_variants name of this colourway'),
       })
       .optional(),
+    ownModels: z
+      .array(z.strictObject({ format: z.enum(['glb', 'usdz']), ...file }))
+      .optional()
+      .describe('models of this band alone, in its own colours: GLB without variants, USDZ for phones'),
   })
   .describe('facts of one band');
 

@@ -2,7 +2,7 @@
  * Publishes a catalogue folder:
  *
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
- *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf
+ *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, models/each/<SKU>-<key>.glb, .usdz
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
  *     index.html, page/items-<n>.js, page/viewer.js
@@ -15,7 +15,6 @@ import { mkdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import type { Language } from '../trade/words.ts';
-import { type CataloguePartFile, clearParts, partFiles, publishParts } from './cast-part-files.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
@@ -31,14 +30,15 @@ import { sweepTemporary, writeProblem } from './durable-file.ts';
 import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
+import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { messagesOf } from './messages/locale.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
-export type { CataloguePartFile } from './cast-part-files.ts';
 export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot } from './catalogue-item.ts';
+export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
@@ -62,7 +62,8 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
-  parts?: CataloguePartFile[];
+  /** files for the caster, and models of one band alone */
+  keyed?: KeyedFile[];
 }
 
 export interface PublishReport {
@@ -103,10 +104,10 @@ export async function publishCatalogue(
     await sweepTemporary(outDir);
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
-    const named = new Set(partFiles(items.flatMap((item) => item.bands)));
-    await publishParts(
+    const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
+    await publishKeyed(
       outDir,
-      (meta.parts ?? []).filter((p) => named.has(p.file)),
+      (meta.keyed ?? []).filter((p) => named.has(p.file)),
       report,
     );
     for (const item of items) await publishItem(outDir, item, report);
@@ -134,7 +135,7 @@ export async function publishCatalogue(
       report.removed.push(sku);
     }
     await clearModels(outDir, [...models, ...(before?.models ?? [])], catalogue);
-    await clearParts(outDir, entries);
+    await clearKeyed(outDir, entries);
     return report;
   } catch (error) {
     throw writeProblem(error, outDir);

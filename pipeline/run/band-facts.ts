@@ -15,7 +15,7 @@ export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
   { language, price }: Pick<Plan, 'language' | 'price'>,
-  model: BandFacts['model'],
+  { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
   const metals = metalsOf(variant, solid, language);
@@ -55,6 +55,7 @@ export function bandFacts(
     checks: [...solid.checks, ...metalChecks(metals)].map((check) => waived(check, variant)),
     ...(caster ? { caster } : {}),
     model,
+    ...(ownModels ? { ownModels } : {}),
   };
   const charged = price && publicPrice(facts, price, language);
   return charged ? { ...facts, price: charged } : facts;

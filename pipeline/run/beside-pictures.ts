@@ -8,6 +8,7 @@ import { formatProblem, ProblemError } from '../problem.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
 import type { Job } from './job.ts';
 import { colourwayLook } from './looks.ts';
+import { makeUsd, recordOwnModels } from './own-models.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';
 import { makePrivate } from './proofs.ts';
@@ -21,6 +22,8 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
   await makeSwatches(job);
   await makeModels(job, survey);
   await makeParts(job, survey);
+  await makeUsd(job, survey);
+  await recordOwnModels(job);
   await printSheets(job);
   await writePapers(job);
 }

@@ -12,6 +12,7 @@ import type { Messages } from '../publish/messages/messages.ts';
 import { stoneListCsv } from '../publish/stone-list.ts';
 import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
+import { ownModelFacts } from './own-models.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { sheetDocuments, sheetOf } from './sheets.ts';
@@ -79,7 +80,8 @@ export async function bandsOfSubject(
     const facts = await loadFacts(store, work.solids[band.shape]);
     if (!facts) return { missing: `solids of ${band.sku}` };
     const caster = await casterFacts(band, facts, source);
-    bands.push(bandFacts(band, facts, work.plan, modelOf(band, work.models), caster));
+    const models = { model: modelOf(band, work.models), ownModels: await ownModelFacts(band, source) };
+    bands.push(bandFacts(band, facts, work.plan, models, caster));
   }
   return bands;
 }

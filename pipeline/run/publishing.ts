@@ -13,6 +13,7 @@ import { type ArtefactName, artefactsOf } from './artefacts.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { assembleItem, bandsOfSubject, catalogueModels } from './items.ts';
 import type { Job } from './job.ts';
+import { catalogueOwnModels } from './own-models.ts';
 import { catalogueParts } from './parts.ts';
 import { readPublished, writePublished } from './published-record.ts';
 import { sheetOf } from './sheets.ts';
@@ -57,7 +58,7 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
     credit: plan.credit,
     shop: plan.shop,
-    parts: await catalogueParts(source),
+    keyed: [...(await catalogueParts(source)), ...(await catalogueOwnModels(source))],
   };
   return { items, meta, missing, uses: [...uses] };
 }

@@ -1,6 +1,7 @@
 import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
 import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
+import { type OwnModelWork, planOwnModels, planUsd, type UsdWork } from './own-models.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
 import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
@@ -68,6 +69,10 @@ export interface Work {
   takes: TakeWork[];
   models: ModelWork[];
   parts: PartWork[];
+  /** meshes for USDZ */
+  usd: UsdWork[];
+  /** models of one band alone */
+  ownModels: OwnModelWork[];
   /** swatch sheets */
   swatches: SheetWork[];
 }
@@ -98,12 +103,16 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
   const words = pictureWords(plan);
   const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options, words));
   const swatches = planSheets(plan, takes, [versions.picture, options.pictureVersion]);
+  const models = plan.glb ? planModels(plan, geometry, versions.model) : [];
+  const usd = planUsd(plan, bandsOf(plan), geometry, versions.model);
   return {
     plan,
     solids,
     takes,
     swatches,
-    models: plan.glb ? planModels(plan, geometry, versions.model) : [],
+    models,
+    usd,
+    ownModels: planOwnModels(plan, bandsOf(plan), models, usd),
     parts: planParts(plan, geometry, versions.part),
   };
 }

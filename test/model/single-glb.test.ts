@@ -48,9 +48,12 @@ describe('a GLB of one colourway', () => {
         expect(got.wears).toEqual(expected.wears);
         expect(got.materials).toBe(expected.materials);
         expect(got.triangles).toBe(expected.triangles);
-        expect(got.document.getRoot().listExtensionsUsed().map((e) => e.extensionName)).not.toContain(
-          'KHR_materials_variants',
-        );
+        expect(
+          got.document
+            .getRoot()
+            .listExtensionsUsed()
+            .map((e) => e.extensionName),
+        ).not.toContain('KHR_materials_variants');
         // what viewers of shops take well (common practice)
         expect(one.length).toBeLessThan(3e6);
         expect(got.triangles).toBeLessThan(150_000);

@@ -105,6 +105,7 @@ function bandOf(size: number, metal: string): BandFacts {
       ],
     },
     model: { file: `models/torus-${size}.glb`, variant: metal },
+    ownModels: [{ format: 'usdz', file: `models/each/${sku}.usdz`, bytes: file.length, sha256: sha(file) }],
   });
 }
 
@@ -209,8 +210,8 @@ export async function publishSmall(out: string, language: Language = 'en'): Prom
     ],
     planned: items.map((i) => i.sku),
     models,
-    parts: items.slice(0, 6).flatMap(({ bands: [{ sku, caster }] }) =>
-      caster!.parts[0].files.map(({ file, bytes, sha256 }) => ({
+    keyed: items.slice(0, 6).flatMap(({ bands: [{ sku, caster, ownModels }] }) =>
+      [...caster!.parts[0].files, ...ownModels!].map(({ file, bytes, sha256 }) => ({
         file,
         bytes,
         sha256,

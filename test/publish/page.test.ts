@@ -146,6 +146,7 @@ describe('the large view', () => {
         .flatMap((s) => s.pictures.filter((p) => p.role !== 'thumbnail').map((p) => p.file)),
       ...(item.documents ?? []).map((d) => d.file),
       item.bands[0].model!.file,
+      ...item.bands[0].ownModels!.map((m) => m.file),
       ...item.bands[0].caster!.parts.flatMap((p) => p.files.map((f) => f.file)),
       'swatches/sheet.png',
       `swatches/${item.sku}.png`,

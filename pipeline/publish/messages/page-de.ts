@@ -86,6 +86,8 @@ export const PAGE_GERMAN: PageMessages = {
   forTheBench: 'Für die Werkstatt',
   model: '3D-Modell',
   models: 'Modelle',
+  ownModel: 'Modell nur dieses Rings',
+  inRoom: 'Im eigenen Raum ansehen, in wahrer Größe',
   allowances:
     'STL und 3MF enthalten: Schwindung {shrinkage}, Polierzugabe {polish}; Angusskanäle {sprue} nur im Gewicht. Vereinbaren Sie mit der Gießerei, wer Zugaben anbringt.',
   renderings:

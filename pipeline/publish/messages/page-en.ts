@@ -84,6 +84,8 @@ export const PAGE_ENGLISH = {
   forTheBench: 'For the bench',
   model: '3D model',
   models: 'Models',
+  ownModel: 'Model of this band alone',
+  inRoom: 'See it in your room, in true size',
   allowances:
     'STL and 3MF allow for: shrinkage {shrinkage}, polishing {polish}; sprue {sprue} in the mass only. Agree with your caster who applies allowances.',
   renderings:

@@ -7,6 +7,7 @@ import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
 import { largest, picture, shotName, shownShots, smallest } from './pictures.ts';
+import { roomLinks } from './room.ts';
 import { figure, priceText, say, totalPrice } from './say.ts';
 import { turner } from './turner.ts';
 
@@ -192,7 +193,7 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));
     column.append(...factTables(band, several ? 'h4' : 'h3'), ...benchChecks(band, several ? 'h4' : 'h3'));
   });
-  column.append(...downloads(item), ...otherColourways(item, items, events));
+  column.append(...roomLinks(item), ...downloads(item), ...otherColourways(item, items, events));
   const noise = shownShots(item).map((s) =>
     say('noiseOf', {
       shot: shotName(s, item),
