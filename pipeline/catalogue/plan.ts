@@ -246,6 +246,8 @@ export interface Plan {
   glbEach?: true;
   /** a USDZ for each band */
   usdz?: true;
+  /** names of the shots whose pictures are laid beside drawings of the model */
+  compare?: string[];
   /** a bench sheet per band */
   sheets: boolean;
   /** absent unless files for the caster are wanted */

@@ -4,6 +4,7 @@ import type { LimitSettings } from '../trade/bench-limits.ts';
 import { MARKETS } from '../trade/market.ts';
 import { partsOf, readAxes } from './axis.ts';
 import type { LetterheadPlan } from './client-plan.ts';
+import { planCompare } from './compare-plan.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
@@ -174,6 +175,7 @@ export async function readPlan(
   const designed = Object.values(expansion.shapes);
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   const shop = planShop(config, shots, images, findings);
+  const compared = planCompare(config, shots, findings);
   const variants = expanded.map((x) => x.variant);
   const { files: filePattern } = config.outputs;
   if (filePattern !== undefined)
@@ -241,6 +243,7 @@ export async function readPlan(
     ...(filePattern === undefined ? {} : { filePattern }),
     glb: config.outputs.glb !== false,
     ...modelFormats(config.outputs),
+    ...compared,
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,

@@ -4,6 +4,7 @@
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
  *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, models/each/<SKU>-<key>.glb, .usdz
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
+ *     comparison/<SKU>-<shot>.webp, comparison.html
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
  *     index.html, page/items-<n>.js, page/viewer.js
  *
@@ -26,6 +27,7 @@ import {
 } from './catalogue-schema.ts';
 import { writeIfChanged } from './changed-file.ts';
 import { coloursCsv } from './colours-csv.ts';
+import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
 import { sweepTemporary, writeProblem } from './durable-file.ts';
 import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
@@ -38,6 +40,7 @@ import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
 export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot } from './catalogue-item.ts';
+export type { CatalogueComparison } from './comparison-files.ts';
 export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
@@ -57,6 +60,8 @@ export interface CatalogueMeta {
   models: CatalogueModel[];
   /** sheets and single swatches; those of earlier runs that are not among them go */
   swatches?: CatalogueSwatches[];
+  /** traced pictures beside their models */
+  comparisons?: CatalogueComparison[];
   /** alloys of the table of colours; no table if none */
   colours?: string[];
   credit?: CreditPlan;
@@ -126,9 +131,13 @@ export async function publishCatalogue(
       items: entries,
       models: models.filter((m) => used.has(m.file)),
       ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
+      ...(meta.comparisons?.length
+        ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
+        : {}),
       cautions: [...messagesOf(meta.language ?? 'en').cautions],
     };
     await publishListings(outDir, catalogue, meta, report);
+    await publishComparisonPage(outDir, before, catalogue, report);
     await removeOldSwatches(outDir, before, catalogue);
     for (const sku of stale) {
       await removeFolder(outDir, sku);

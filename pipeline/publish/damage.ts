@@ -60,6 +60,7 @@ function sharedFiles(catalogue: Catalogue): NamedFile[] {
   const files = [
     ...catalogue.models,
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
+    ...(catalogue.comparisons ?? []),
     ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];

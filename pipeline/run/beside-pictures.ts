@@ -5,6 +5,7 @@ import { reached } from '../fault-point.ts';
 import { allowanceWording, type CastPart } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
+import { makeComparisons } from './comparing.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
 import type { Job } from './job.ts';
 import { colourwayLook } from './looks.ts';
@@ -24,6 +25,7 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
   await makeParts(job, survey);
   await makeUsd(job, survey);
   await recordOwnModels(job);
+  await makeComparisons(job);
   await printSheets(job);
   await writePapers(job);
 }

@@ -10,6 +10,7 @@ import {
   publishCatalogue,
 } from '../publish/catalogue.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
+import { catalogueComparisons } from './comparing.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { assembleItem, bandsOfSubject, catalogueModels } from './items.ts';
 import type { Job } from './job.ts';
@@ -55,6 +56,7 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     planned: subjectsOf(plan).map((s) => s.sku),
     models: await catalogueModels(source),
     swatches: await catalogueSwatches(store, work.swatches),
+    comparisons: await catalogueComparisons(source),
     colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
     credit: plan.credit,
     shop: plan.shop,
@@ -84,7 +86,9 @@ export async function publishJob(job: Job, { items, meta, uses }: Assembled): Pr
 
 /** SHA-256 of the files that list a whole catalogue, by path in its folder. */
 async function hashListings(outDir: string): Promise<Record<string, string>> {
-  const names = (await readdir(outDir)).filter((n) => /^(catalogue\.|feed\.|index\.html$)/.test(n)).sort();
+  const names = (await readdir(outDir))
+    .filter((n) => /^(catalogue\.|feed\.|(index|comparison)\.html$)/.test(n))
+    .sort();
   const hashes: Record<string, string> = {};
   for (const folder of ['models', 'page'])
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())

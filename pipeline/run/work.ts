@@ -1,5 +1,6 @@
 import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
+import { type ComparisonWork, planComparisons } from './comparing.ts';
 import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import { type OwnModelWork, planOwnModels, planUsd, type UsdWork } from './own-models.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
@@ -75,6 +76,8 @@ export interface Work {
   ownModels: OwnModelWork[];
   /** swatch sheets */
   swatches: SheetWork[];
+  /** traced pictures beside their models */
+  comparisons: ComparisonWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -110,6 +113,7 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
     solids,
     takes,
     swatches,
+    comparisons: planComparisons(plan, takes, models, [versions.picture, versions.comparison]),
     models,
     usd,
     ownModels: planOwnModels(plan, bandsOf(plan), models, usd),

@@ -41,6 +41,9 @@ const FLAGS = [
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
 ];
 
+/** WebGL by the software renderer that comes with Chromium, whatever the machine has. */
+const DRAWING = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
+
 /**
  * Starts the first browser that starts and is fit. `blank` is the page server's blank page.
  * Throws a ProblemError (code `no-browser`) that tells what was tried and how to get one.
@@ -49,12 +52,14 @@ export async function openBrowser(options: {
   blank: string;
   cacheDir: string;
   env?: Record<string, string | undefined>;
+  /** for drawing with WebGL, in software */
+  draws?: boolean;
 }): Promise<OpenBrowser> {
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      return await start(found, options.blank);
+      return await start(found, options.blank, options.draws ? [...FLAGS, ...DRAWING] : FLAGS);
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }
@@ -71,15 +76,16 @@ export async function openBrowser(options: {
   ]);
 }
 
-async function start(found: FoundBrowser, blank: string): Promise<OpenBrowser> {
+async function start(found: FoundBrowser, blank: string, flags: readonly string[]): Promise<OpenBrowser> {
   const sandboxed = !insideContainer();
   try {
-    return await startOnce(found, blank, sandboxed);
+    return await startOnce(found, blank, flags, sandboxed);
   } catch (error) {
     const said = lastWords(found, sandboxed);
     // Some systems forbid the user namespaces the sandbox is made of, and then no browser starts at all.
     // Without it is acceptable here: the browser sees no page but ours and no network.
-    if (sandboxed && /no usable sandbox|setuid sandbox/i.test(said)) return startOnce(found, blank, false);
+    if (sandboxed && /no usable sandbox|setuid sandbox/i.test(said))
+      return startOnce(found, blank, flags, false);
     throw said ? new Error(tellingLine(said)) : error;
   }
 }
@@ -105,7 +111,12 @@ function lastWords(found: FoundBrowser, sandboxed: boolean): string {
   return error?.message || stderr.trim() || `it ended with ${status ?? 'a signal'}`;
 }
 
-async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean): Promise<OpenBrowser> {
+async function startOnce(
+  found: FoundBrowser,
+  blank: string,
+  flags: readonly string[],
+  sandboxed: boolean,
+): Promise<OpenBrowser> {
   const { launch } = await import('puppeteer');
   sweepProfiles();
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
@@ -118,7 +129,7 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
       headless: 'shell',
       pipe: true,
       userDataDir: profile,
-      args: sandboxed ? FLAGS : [...FLAGS, '--no-sandbox'],
+      args: sandboxed ? [...flags] : [...flags, '--no-sandbox'],
       timeout: 60_000,
       protocolTimeout: 60_000,
       // Interrupts are the run's business; it closes the tracer in its own time.
