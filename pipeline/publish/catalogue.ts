@@ -193,7 +193,7 @@ async function collectEntries(
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
-  { shop, credit, colours = [] }: CatalogueMeta,
+  { shop, credit, colours = [], models }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
@@ -205,7 +205,7 @@ async function publishListings(
   if (colours.length > 0) await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours), report);
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
-  await publishPageFiles(outDir, catalogue, code, report);
+  await publishPageFiles(outDir, catalogue, code, models, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
 }

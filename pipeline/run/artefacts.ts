@@ -15,7 +15,10 @@ export function artefactsOf(work: Work): ArtefactName[] {
     names.add(`fault/${take.record}`);
   }
   for (const { key } of [...work.swatches, ...work.comparisons]) names.add(`picture/${key}`);
-  for (const { key } of work.models) names.add(`model/${key}`);
+  for (const { key, viewerKey } of work.models) {
+    names.add(`model/${key}`);
+    if (viewerKey) names.add(`model/${viewerKey}`);
+  }
   for (const { key } of [...work.usd, ...work.ownModels]) names.add(`model/${key}`);
   for (const { key } of work.parts) names.add(`part/${key}`);
   return [...names];

@@ -1,7 +1,7 @@
 /** Traced pictures beside the GLB of the same band, drawn from the same place under what light can be given to it. */
 import { Matrix4 } from 'three';
 import type { Plan } from '../catalogue/plan.ts';
-import { lowestPoint, withoutDraco } from '../model/glb.ts';
+import { lowestPoint } from '../model/glb.ts';
 import { variantName } from '../model/materials.ts';
 import { compareFilms, type FilmComparison } from '../picture/comparison.ts';
 import { ProblemError } from '../problem.ts';
@@ -20,6 +20,7 @@ import type { Job } from './job.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 import { takeName } from './survey.ts';
 import { loadFilm, loadSky, takeScene } from './take-run.ts';
+import { viewerModel } from './viewer-models.ts';
 import type { ModelWork, TakeWork } from './work.ts';
 
 /** One colourway of a take and of the shape's model. */
@@ -89,10 +90,9 @@ export async function makeComparisons(job: Job): Promise<void> {
 
 async function compareTake(job: Job, take: TakeWork, some: readonly ComparisonWork[]): Promise<void> {
   const { store } = job.place;
-  const glb = await store.get('model', some[0].model.key);
   const shape = await job.bench.get(take.take.shapes[0]);
   const tracer = await job.tracer();
-  if (!glb || !shape || !tracer.draw) return;
+  if (!shape || !tracer.draw || !(await store.has('model', some[0].model.key))) return;
   const { shot } = take.take;
   const scene = takeScene(take.take, [shape], await loadSky(take.take));
   const [band] = composeShot(shot.view, [shape], shot.turn?.angle, shot.stacked).bands;
@@ -109,7 +109,7 @@ async function compareTake(job: Job, take: TakeWork, some: readonly ComparisonWo
   const width = Math.min(WIDTH, shot.widthPx);
   const height = Math.max(1, Math.round((shot.heightPx * width) / shot.widthPx));
   const order: StillOrder = {
-    glb: Buffer.from(await withoutDraco(glb)).toString('base64'),
+    glb: Buffer.from(await viewerModel(store, some[0].model)).toString('base64'),
     variants: some.map((s) => s.variant),
     toWorld: toWorld.elements,
     camera: scene.camera,

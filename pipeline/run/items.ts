@@ -19,6 +19,7 @@ import { sheetDocuments, sheetOf } from './sheets.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
+import { viewerModel } from './viewer-models.ts';
 import type { ModelWork, PictureWork, TakeWork, Work } from './work.ts';
 
 function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): string {
@@ -164,7 +165,8 @@ export async function catalogueModels({ work, store }: ItemSource): Promise<Cata
     const data = await store.get('model', model.key);
     if (!data) continue;
     const variants = model.colourways.map((c) => c.name);
-    models.push({ file: modelFile(model), shape: work.solids[model.shape], variants, data });
+    const viewer = () => viewerModel(store, model);
+    models.push({ file: modelFile(model), shape: work.solids[model.shape], variants, data, viewer });
   }
   return models;
 }

@@ -47,6 +47,8 @@ export interface ModelWork {
   /** key of `Plan.shapes` */
   shape: string;
   key: string;
+  /** content key of its copy for the page's viewer, if that is another file */
+  viewerKey?: string;
   /** one per dress that the shape's variants wear; the first variant's first */
   colourways: { name: string; variants: Variant[] }[];
 }
@@ -207,7 +209,9 @@ function planModels(plan: Plan, solids: Record<string, string>, engine: string):
     const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
     const compression = plan.glbCompression;
     const inputs = { solid: solids[shape], looks, ...(compression ? { compression } : {}) };
-    return { shape, colourways, key: artefactKey({ layer: 'model', engine, ...inputs }) };
+    const key = artefactKey({ layer: 'model', engine, ...inputs });
+    const draco = compression === 'draco' ? { viewerKey: artefactKey({ layer: 'model', viewer: key }) } : {};
+    return { shape, colourways, key, ...draco };
   });
 }
 
