@@ -124,6 +124,9 @@ async function itemOf(size: 50 | 60, metal: string): Promise<CatalogueItem> {
         await discPicture(240, colour),
         await discPicture(120, colour),
         await discPicture(100, colour, 'thumbnail'),
+        { ...(await discPicture(160, colour, 'extra', 0.9)), frame: 'detail' },
+        { ...(await discPicture(80, colour, 'extra', 0.9)), frame: 'detail' },
+        { ...(await discPicture(160, colour, 'extra', 0.2)), frame: 'detail', name: 'press' },
       ],
     },
   ];

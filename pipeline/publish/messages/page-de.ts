@@ -42,6 +42,8 @@ export const PAGE_GERMAN: PageMessages = {
   sideBySide: 'Nebeneinander',
   picture: 'Bild',
   pictures: 'Bilder',
+  wholePicture: 'Ganzes Bild',
+  frames: 'Ausschnitte dieses Bildes',
   outlines: 'Umrisse in gleichem Maßstab',
   outline: 'außen {outside}, innen {inside}, {width} breit',
   sameScale: 'Gleicher Maßstab in der Bildmitte; jede Spalte ist {width} breit.',

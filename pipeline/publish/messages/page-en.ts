@@ -40,6 +40,8 @@ export const PAGE_ENGLISH = {
   sideBySide: 'Side by side',
   picture: 'Picture',
   pictures: 'Pictures',
+  wholePicture: 'Whole picture',
+  frames: 'Frames of this picture',
   outlines: 'Outlines at one scale',
   outline: '{outside} outside, {inside} inside, {width} wide',
   sameScale: 'Same scale at the middle of the pictures; each column is {width} wide.',
