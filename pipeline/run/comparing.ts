@@ -89,7 +89,9 @@ export async function makeComparisons(job: Job): Promise<void> {
 }
 
 async function compareTake(job: Job, take: TakeWork, some: readonly ComparisonWork[]): Promise<void> {
-  const { store } = job.place;
+  const start = performance.now();
+  let bytes = 0;
+  const { store, costs } = job.place;
   const shape = await job.bench.get(take.take.shapes[0]);
   const tracer = await job.tracer();
   if (!shape || !tracer.draw || !(await store.has('model', some[0].model.key))) return;
@@ -126,9 +128,11 @@ async function compareTake(job: Job, take: TakeWork, some: readonly ComparisonWo
     const model = filmOf(still.pictures[i], width, height);
     const { comparison, ...picture } = await compareFilms({ traced, model, metal, white: WHITE_LEVEL });
     await store.put('picture', one.key, encodeComparison({ comparison, ...picture }));
+    bytes += picture.data.length;
     const { deltaE } = comparison;
     job.options.report({ event: 'comparison', sku: one.skus[0], shot: shot.name, deltaE });
   }
+  costs.recordPieces('comparison', (performance.now() - start) / 1000, bytes, some.length);
 }
 
 /** WebGL reads rows from the bottom up. */

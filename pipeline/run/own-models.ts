@@ -88,7 +88,8 @@ export async function makeUsd(job: Job, survey: Survey): Promise<void> {
     if (!wearers.some((sku) => job.wanted(sku) || job.wantedInPair(sku))) continue;
     const shape = await job.bench.get(key);
     if (!shape) continue;
-    const bytes = encodeUsdGeometry(await usdGeometry(shape));
+    const make = async () => encodeUsdGeometry(await usdGeometry(shape));
+    const bytes = await job.place.costs.timed('usdz', make);
     await job.place.store.put('model', source, bytes);
     job.options.report({ event: 'model', model: `${plan.title}, meshes for USDZ`, bytes: bytes.length });
   }
@@ -96,12 +97,12 @@ export async function makeUsd(job: Job, survey: Survey): Promise<void> {
 
 /** Works out bytes and hash of every band's own models whose source is there, so that publishing need not. */
 export async function recordOwnModels(job: Job): Promise<void> {
-  const { work, store } = job.place;
+  const { work, store, costs } = job.place;
   const read = sourceReader(store);
   for (const own of work.ownModels) {
     job.options.signal.throwIfAborted();
     if (await store.has('model', own.key)) continue;
-    const data = await ownModelBytes(own, work.plan, read);
+    const data = await costs.timed(`own-${own.format}`, () => ownModelBytes(own, work.plan, read));
     if (!data) continue;
     const record: OwnModelRecord = { bytes: data.length, sha256: sha256(data) };
     await store.put('model', own.key, Buffer.from(JSON.stringify(record)));

@@ -10,8 +10,8 @@ import { cpus } from 'node:os';
 import { join } from 'node:path';
 import { placeFolder } from '../../pipeline/publish/item-folder.ts';
 import { ArtefactStore } from '../../pipeline/publish/store.ts';
-import { type CostTable, FIRST_GUESS, REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
-import { BUILD_SECONDS, ENCODE_SECONDS, FILM_BYTES_PER_PIXEL } from '../../pipeline/run/forecast.ts';
+import { type CostTable, FIRST_GUESS, PIECE_GUESS, REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
+import { ENCODE_SECONDS, FILM_BYTES_PER_PIXEL } from '../../pipeline/run/forecast.ts';
 import { bottleneck, type FarmTake, simulateFarm } from './farm-simulation.ts';
 
 const FILE = 'output/bench.json';
@@ -90,7 +90,7 @@ function planTakes(): FarmTake[] {
     const vary = 0.6 + 0.8 * ((i * 0.618033988749895) % 1);
     const trace = rates[i % rates.length] * megapixels * (REFERENCE_NOISE / NOISE) ** 2 * vary;
     return {
-      seconds: BUILD_SECONDS + trace + COLOURWAYS * ENCODE_SECONDS,
+      seconds: PIECE_GUESS.shape.seconds + trace + COLOURWAYS * ENCODE_SECONDS,
       bytes: COLOURWAYS * (FILM_BYTES_PER_PIXEL * SIDE_PX ** 2 + PICTURE_BYTES),
       pictures: COLOURWAYS,
     };
