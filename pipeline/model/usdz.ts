@@ -4,7 +4,7 @@
  * It holds one text layer. USD's own variants are left out: viewers of phones offer no choice among them.
  *
  * Promise: metres, Y up, posed as the GLB is. Materials are UsdPreviewSurface; metals are the GLB's own numbers. That
- * surface does not bend light, so a stone is clear glass of its colour here and never shows fire.
+ * surface does not bend light, so a stone has mirroring facets of its colour here and never shows fire.
  */
 import { strToU8, zipSync } from 'three/addons/libs/fflate.module.js';
 import type { ColourwayLook, StoneLook } from './look.ts';
@@ -22,8 +22,13 @@ const ALIGNMENT = 64;
 /** Any number that no registered extra field has. */
 const PADDING_FIELD = 0x6277;
 
-/** How much of what lies behind a stone is hidden: enough to see the facets before pale metal. By eye. */
-const STONE_OPACITY = 0.45;
+/**
+ * A cut stone sends back most light that enters it, by total reflection, which the surface does not know: facets that
+ * mirror come nearer to it than clear glass, which shows the seat. By eye, among 0, 0.5 and 0.85.
+ */
+const STONE_MIRRORS = 0.85;
+/** A little of the seat shows through. */
+const STONE_OPACITY = 0.9;
 
 /** The same input gives the same bytes. */
 export function buildUsdz(geometry: UsdGeometry, way: ColourwayLook, title: string): Uint8Array {
@@ -85,7 +90,7 @@ ${prims}
 function stoneInputs(stone: StoneLook, depthMm: number): string[] {
   return [
     `color3f inputs:diffuseColor = ${triple(stoneTint(stone, depthMm))}`,
-    'float inputs:metallic = 0',
+    `float inputs:metallic = ${STONE_MIRRORS}`,
     'float inputs:roughness = 0',
     `float inputs:ior = ${figure(stone.ior)}`,
     `float inputs:opacity = ${STONE_OPACITY}`,
