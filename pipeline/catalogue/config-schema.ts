@@ -276,8 +276,17 @@ export const configSchema = strict({
       .optional()
       .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
     glb: z
-      .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression"' })
+      .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
       .default(true),
+    usdz: z.boolean().default(false).describe('a USDZ file for each band, for phones that take no GLB'),
+    compare: z
+      .array(localName)
+      .min(1)
+      .max(20)
+      .optional()
+      .describe(
+        'shots whose pictures are laid beside drawings of the GLB, with the difference of the metal’s colour',
+      ),
     sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
     caster: z
       .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })

@@ -96,6 +96,10 @@ export const glb = strict({
     .describe(
       'of meshes: meshopt, Draco for viewers that have only its decoder, or none for those with neither',
     ),
+  each: z
+    .boolean()
+    .default(false)
+    .describe('also a file for each band with its own colours alone, for shops that show no variants'),
 });
 
 /** An address of the web that may stand in files. */

@@ -242,6 +242,12 @@ export interface Plan {
   glb: boolean;
   /** of models' meshes; meshopt if absent */
   glbCompression?: 'draco' | 'none';
+  /** also a GLB for each band with its own colours alone */
+  glbEach?: true;
+  /** a USDZ for each band */
+  usdz?: true;
+  /** names of the shots whose pictures are laid beside drawings of the model */
+  compare?: string[];
   /** a bench sheet per band */
   sheets: boolean;
   /** absent unless files for the caster are wanted */

@@ -4,6 +4,7 @@ import type { LimitSettings } from '../trade/bench-limits.ts';
 import { MARKETS } from '../trade/market.ts';
 import { partsOf, readAxes } from './axis.ts';
 import type { LetterheadPlan } from './client-plan.ts';
+import { planCompare } from './compare-plan.ts';
 import { type Config, configSchema } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
@@ -120,8 +121,12 @@ function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> 
   return { caster: { shrinkage, polishMm: polish, sprue } };
 }
 
-function compressionOf({ glb }: Config['outputs']): Pick<Plan, 'glbCompression'> {
-  return typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {};
+function modelFormats({ glb, usdz }: Config['outputs']): Pick<Plan, 'glbCompression' | 'glbEach' | 'usdz'> {
+  return {
+    ...(typeof glb === 'object' && glb.compression !== 'meshopt' ? { glbCompression: glb.compression } : {}),
+    ...(typeof glb === 'object' && glb.each ? { glbEach: true } : {}),
+    ...(usdz ? { usdz: true } : {}),
+  };
 }
 
 function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
@@ -170,6 +175,7 @@ export async function readPlan(
   const designed = Object.values(expansion.shapes);
   const { shots, wanted } = planShots(config, studios, axes, designed, findings);
   const shop = planShop(config, shots, images, findings);
+  const compared = planCompare(config, shots, findings);
   const variants = expanded.map((x) => x.variant);
   const { files: filePattern } = config.outputs;
   if (filePattern !== undefined)
@@ -236,7 +242,8 @@ export async function readPlan(
     images,
     ...(filePattern === undefined ? {} : { filePattern }),
     glb: config.outputs.glb !== false,
-    ...compressionOf(config.outputs),
+    ...modelFormats(config.outputs),
+    ...compared,
     sheets: config.outputs.sheets,
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,

@@ -120,6 +120,9 @@ export function textReport(out: Out): Report {
       case 'model':
         line(`model  ${e.model}  ${bytes(e.bytes)}`);
         break;
+      case 'comparison':
+        line(`compared  ${e.shot} of ${e.sku} with its model: ΔE ${e.deltaE.toFixed(1)}`);
+        break;
       case 'warning':
         line(`warning: ${e.message}`);
         break;

@@ -13,7 +13,7 @@ export interface Grid {
 
 export interface CompactMesh {
   /** 3 per vertex, normalised 16-bit: −32767 … 32767 stand for −1 … 1 of the grid */
-  positions: Int16Array;
+  positions: Int16Array | Int32Array;
   /** 3 per vertex, normalised 16-bit */
   normals: Int16Array;
   indices: Uint32Array;

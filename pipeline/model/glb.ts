@@ -21,9 +21,9 @@ import {
 } from '@gltf-transform/extensions';
 import draco3d from 'draco3d';
 import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
-import { boreTriangles } from '../band/bore.ts';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
+import { outsideAndBore } from './lane-parts.ts';
 import { leanLanes } from './lean-mesh.ts';
 import type { ColourwayLook } from './look.ts';
 import { createMaterials, type MaterialSet, plainName, variantName } from './materials.ts';
@@ -164,17 +164,6 @@ class Dresser {
     }
     primitive.setMaterial(worn[0]).setExtension('KHR_materials_variants', list);
   }
-}
-
-/** A lane's triangles in two heaps that share its vertices; one without any is left out. */
-function outsideAndBore(mesh: TriMesh): { part: TriMesh; bore: boolean }[] {
-  const flags = boreTriangles(mesh);
-  return [false, true]
-    .map((bore) => ({
-      part: { ...mesh, indices: mesh.indices.filter((_, i) => Boolean(flags[Math.floor(i / 3)]) === bore) },
-      bore,
-    }))
-    .filter(({ part }) => part.indices.length > 0);
 }
 
 /** @param floats Draco rounds by itself and wants plain numbers */

@@ -27,13 +27,14 @@ export function createMaterials(document: Document): MaterialSet {
   };
   return {
     metal: (alloy, finish) =>
-      once(JSON.stringify([alloy, finish.name, finish.roughness]), () =>
-        document
+      once(JSON.stringify([alloy, finish.name, finish.roughness]), () => {
+        const { colour, roughness } = metalFactors(alloy, finish);
+        return document
           .createMaterial(plainName(`${alloy.name}_${finish.name}`))
-          .setBaseColorFactor([...clipped(alloy.f0), 1])
+          .setBaseColorFactor([...colour, 1])
           .setMetallicFactor(1)
-          .setRoughnessFactor(Math.min(1, Math.max(0, finish.roughness))),
-      ),
+          .setRoughnessFactor(roughness);
+      }),
     stone: (look, depthMm) =>
       once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm]), () =>
         createStone(document, look, depthMm),
@@ -49,10 +50,7 @@ function createStone(document: Document, look: StoneLook, depthMm: number): Mate
   const depth = depthMm * METRES_PER_MM;
   const volume = document.createExtension(KHRMaterialsVolume).createVolume().setThicknessFactor(depth);
   if (look.absorption.some((a) => a > 0)) {
-    const [r, g, b] = look.absorption;
-    volume
-      .setAttenuationDistance(depth)
-      .setAttenuationColor([Math.exp(-r * depthMm), Math.exp(-g * depthMm), Math.exp(-b * depthMm)]);
+    volume.setAttenuationDistance(depth).setAttenuationColor(stoneTint(look, depthMm));
   }
   const material = document
     .createMaterial(plainName(look.name))
@@ -75,6 +73,19 @@ function createStone(document: Document, look: StoneLook, depthMm: number): Mate
     );
   }
   return material;
+}
+
+/** Colour (linear) and perceptual roughness of a metal within what realtime formats take. */
+export function metalFactors(
+  alloy: AlloyLook,
+  finish: FinishLook,
+): { colour: [number, number, number]; roughness: number } {
+  return { colour: clipped(alloy.f0), roughness: Math.min(1, Math.max(0, finish.roughness)) };
+}
+
+/** Share of light left after `depthMm` of a stone: exp(−a × depth). */
+export function stoneTint({ absorption: [r, g, b] }: StoneLook, depthMm: number): [number, number, number] {
+  return [Math.exp(-r * depthMm), Math.exp(-g * depthMm), Math.exp(-b * depthMm)];
 }
 
 function clipped(colour: Rgb): [number, number, number] {

@@ -73,7 +73,7 @@ function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publishe
     })),
     width: amount(band.widthMm, 'MMT'),
     image: item.shots.flatMap((shot) => image(shot, catalogue, publisher)),
-    ...(band.model ? { subjectOf: model(band.model, shop) } : {}),
+    ...modelOf(band, shop),
     ...(band.price ? { offers: offer(item.sku, band.price, shop) } : {}),
     additionalProperty: properties(band),
   };
@@ -138,11 +138,25 @@ function mainPicture(pictures: readonly PictureEntry[]): PictureEntry | undefine
   return own.filter((p) => p.format === own[0].format).sort((a, b) => b.width - a.width)[0];
 }
 
-function model({ file, variant }: NonNullable<BandFacts['model']>, shop: ShopPlan | undefined): Node {
+/** Media types as registered with IANA. */
+const MODEL_TYPE = { glb: 'model/gltf-binary', usdz: 'model/vnd.usdz+zip' } as const;
+
+/** One model in all its files; of the GLB of all colourways only where the band has none of its own. */
+function modelOf({ sku, model, ownModels = [] }: BandFacts, shop: ShopPlan | undefined): Node {
+  const shared =
+    model && !ownModels.some((m) => m.format === 'glb') ? [{ ...model, format: 'glb' } as const] : [];
+  const encoding = [...shared, ...ownModels].map(({ file, format }) => ({
+    '@type': 'MediaObject',
+    contentUrl: link(file, shop),
+    encodingFormat: MODEL_TYPE[format],
+  }));
+  if (encoding.length === 0) return {};
   return {
-    '@type': '3DModel',
-    name: variant,
-    encoding: { '@type': 'MediaObject', contentUrl: link(file, shop), encodingFormat: 'model/gltf-binary' },
+    subjectOf: {
+      '@type': '3DModel',
+      name: model?.variant ?? sku,
+      encoding: encoding.length === 1 ? encoding[0] : encoding,
+    },
   };
 }
 

@@ -193,6 +193,10 @@ const band = z
         variant: text.describe('KHR_materials_variants name of this colourway'),
       })
       .optional(),
+    ownModels: z
+      .array(z.strictObject({ format: z.enum(['glb', 'usdz']), ...file }))
+      .optional()
+      .describe('models of this band alone, in its own colours: GLB without variants, USDZ for phones'),
   })
   .describe('facts of one band');
 
@@ -290,6 +294,27 @@ const swatches = z
   })
   .describe('all colourways of one tracing run; the singles show the same place to the pixel');
 
+const lab = z.tuple([z.number(), z.number(), z.number()]).describe('CIELAB under D65, 2°');
+
+const comparison = z
+  .strictObject({
+    shot: text,
+    skus: z.array(text).min(1).describe('bands that look like this'),
+    title: text,
+    file: text.describe('path from the catalogue folder: the traced picture left, the model right'),
+    width: z.int().positive(),
+    height: z.int().positive(),
+    bytes: count,
+    sha256: hash,
+    traced: lab,
+    model: lab,
+    deltaE: amount.describe('CIEDE2000 of the two'),
+    pixels: count.describe('of metal, over which both are means'),
+  })
+  .describe(
+    'mean colours of metal as displayed, in a traced picture and in its model drawn from the same place',
+  );
+
 export const catalogueSchema = z
   .strictObject({
     $schema: text.optional(),
@@ -303,6 +328,7 @@ export const catalogueSchema = z
     items: z.array(itemSchema),
     models: z.array(modelFile),
     swatches: z.array(swatches).optional(),
+    comparisons: z.array(comparison).optional(),
     cautions: z.array(text),
   })
   .describe('a finished catalogue of wedding bands. Lengths mm, masses g, stones metric carats (0.2 g)');
@@ -314,6 +340,7 @@ export type BandFacts = z.infer<typeof band>;
 export type CasterFacts = z.infer<typeof caster>;
 export type DocumentEntry = z.infer<typeof document>;
 export type ModelEntry = z.infer<typeof modelFile>;
+export type ComparisonEntry = z.infer<typeof comparison>;
 export type SwatchEntry = z.infer<typeof swatches>;
 export type ShotEntry = z.infer<typeof shot>;
 export type PictureEntry = z.infer<typeof picture>;

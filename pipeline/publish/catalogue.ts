@@ -2,8 +2,9 @@
  * Publishes a catalogue folder:
  *
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
- *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf
+ *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, models/each/<SKU>-<key>.glb, .usdz
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
+ *     comparison/<SKU>-<shot>.webp, comparison.html
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
  *     index.html, page/items-<n>.js, page/viewer.js
  *
@@ -15,7 +16,6 @@ import { mkdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import type { Language } from '../trade/words.ts';
-import { type CataloguePartFile, clearParts, partFiles, publishParts } from './cast-part-files.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
@@ -27,18 +27,21 @@ import {
 } from './catalogue-schema.ts';
 import { writeIfChanged } from './changed-file.ts';
 import { coloursCsv } from './colours-csv.ts';
+import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
 import { sweepTemporary, writeProblem } from './durable-file.ts';
 import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
+import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { messagesOf } from './messages/locale.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
-export type { CataloguePartFile } from './cast-part-files.ts';
 export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot } from './catalogue-item.ts';
+export type { CatalogueComparison } from './comparison-files.ts';
+export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
@@ -59,12 +62,15 @@ export interface CatalogueMeta {
   models: CatalogueModel[];
   /** sheets and single swatches; those of earlier runs that are not among them go */
   swatches?: CatalogueSwatches[];
+  /** traced pictures beside their models */
+  comparisons?: CatalogueComparison[];
   /** alloys of the table of colours; no table if none */
   colours?: string[];
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
-  parts?: CataloguePartFile[];
+  /** files for the caster, and models of one band alone */
+  keyed?: KeyedFile[];
 }
 
 export interface PublishReport {
@@ -105,10 +111,10 @@ export async function publishCatalogue(
     await sweepTemporary(outDir);
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
-    const named = new Set(partFiles(items.flatMap((item) => item.bands)));
-    await publishParts(
+    const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
+    await publishKeyed(
       outDir,
-      (meta.parts ?? []).filter((p) => named.has(p.file)),
+      (meta.keyed ?? []).filter((p) => named.has(p.file)),
       report,
     );
     for (const item of items) await publishItem(outDir, item, report);
@@ -128,16 +134,20 @@ export async function publishCatalogue(
       items: entries,
       models: models.filter((m) => used.has(m.file)),
       ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
+      ...(meta.comparisons?.length
+        ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
+        : {}),
       cautions: [...messagesOf(meta.language ?? 'en').cautions],
     };
     await publishListings(outDir, catalogue, meta, report);
+    await publishComparisonPage(outDir, before, catalogue, report);
     await removeOldSwatches(outDir, before, catalogue);
     for (const sku of stale) {
       await removeFolder(outDir, sku);
       report.removed.push(sku);
     }
     await clearModels(outDir, [...models, ...(before?.models ?? [])], catalogue);
-    await clearParts(outDir, entries);
+    await clearKeyed(outDir, entries);
     return report;
   } catch (error) {
     throw writeProblem(error, outDir);
@@ -186,7 +196,7 @@ async function collectEntries(
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
-  { shop, credit, colours = [] }: CatalogueMeta,
+  { shop, credit, colours = [], models }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
@@ -199,7 +209,7 @@ async function publishListings(
     await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours, catalogue.language), report);
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
-  await publishPageFiles(outDir, catalogue, code, report);
+  await publishPageFiles(outDir, catalogue, code, models, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
 }

@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { readCatalogue } from './catalogue.ts';
 import type { Catalogue, CatalogueEntry } from './catalogue-schema.ts';
 import { listItemFolders, MANIFEST, readManifest } from './item-folder.ts';
+import { keyedFiles } from './keyed-files.ts';
 
 /** A published file that is not what it should be. */
 export interface Damage {
@@ -58,7 +59,8 @@ export async function findDamage(
 function sharedFiles(catalogue: Catalogue): NamedFile[] {
   const files = [
     ...catalogue.models,
-    ...catalogue.items.flatMap((i) => i.bands.flatMap((b) => b.caster?.parts.flatMap((p) => p.files) ?? [])),
+    ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
+    ...(catalogue.comparisons ?? []),
     ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];

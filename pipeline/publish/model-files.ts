@@ -11,6 +11,8 @@ export interface CatalogueModel {
   shape: string;
   variants: string[];
   data: Uint8Array;
+  /** its copy for the page's viewer, which has no decoder for Draco; made from `data` if left out */
+  viewer?: () => Promise<Uint8Array>;
 }
 
 export async function publishModels(

@@ -12,6 +12,7 @@ import type { Catalogue } from './catalogue-schema.ts';
 import { type FileReport, writeIfChanged } from './changed-file.ts';
 import { sweepTemporary } from './durable-file.ts';
 import { jsonForScript } from './index-page.ts';
+import type { CatalogueModel } from './model-files.ts';
 import { modelScript, SHELF, VIEWER_SCRIPT } from './page/page-data.ts';
 import { pageParts } from './page-index.ts';
 
@@ -68,6 +69,7 @@ export async function publishPageFiles(
   outDir: string,
   catalogue: Catalogue,
   code: PageCode,
+  models: readonly CatalogueModel[],
   report: FileReport,
 ): Promise<void> {
   await sweepTemporary(join(outDir, 'page'));
@@ -76,7 +78,9 @@ export async function publishPageFiles(
   if (catalogue.models.length > 0) await writeIfChanged(outDir, VIEWER_SCRIPT, code.viewer, report);
   for (const { file } of catalogue.models) {
     // the page's viewer has no decoder for Draco: a model's copy for it is meshopt's
-    const base64 = Buffer.from(await withoutDraco(await readFile(join(outDir, file)))).toString('base64');
+    const viewer = models.find((m) => m.file === file)?.viewer;
+    const copy = viewer ? await viewer() : await withoutDraco(await readFile(join(outDir, file)));
+    const base64 = Buffer.from(copy).toString('base64');
     await writeIfChanged(outDir, modelScript(file), shelved(file, `"${base64}"`), report);
   }
 }

@@ -30,7 +30,9 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
   const items = catalogue.items.map((item, i): PageItem => {
     const first = item.shots[0];
     const price = totalPrice(item.bands);
-    const large = widest((first?.pictures ?? []).filter((p) => p.role === 'picture'));
+    const shown = first?.pictures ?? [];
+    const whole = shown.filter((p) => p.role === 'picture');
+    const large = widest(whole.length > 0 ? whole : shown.filter((p) => p.frame && !p.name));
     const small = first?.pictures.find((p) => p.role === 'thumbnail') ?? large;
     return {
       sku: item.sku,

@@ -4,6 +4,8 @@ const RESERVED = new Set([
   'models',
   'page',
   'swatches',
+  'comparison',
+  'comparison.html',
   'index.html',
   'catalogue.json',
   'catalogue.jsonld',

@@ -14,8 +14,12 @@ export function artefactsOf(work: Work): ArtefactName[] {
     for (const { key } of take.pictures) names.add(`picture/${key}`);
     names.add(`fault/${take.record}`);
   }
-  for (const { key } of work.swatches) names.add(`picture/${key}`);
-  for (const { key } of work.models) names.add(`model/${key}`);
+  for (const { key } of [...work.swatches, ...work.comparisons]) names.add(`picture/${key}`);
+  for (const { key, viewerKey } of work.models) {
+    names.add(`model/${key}`);
+    if (viewerKey) names.add(`model/${viewerKey}`);
+  }
+  for (const { key } of [...work.usd, ...work.ownModels]) names.add(`model/${key}`);
   for (const { key } of work.parts) names.add(`part/${key}`);
   return [...names];
 }

@@ -18,7 +18,7 @@ export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
   { language, market, price }: Pick<Plan, 'language' | 'market' | 'price'>,
-  model: BandFacts['model'],
+  { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
   const metals = metalsOf(variant, solid, language);
@@ -62,6 +62,7 @@ export function bandFacts(
     ),
     ...(caster ? { caster } : {}),
     model,
+    ...(ownModels ? { ownModels } : {}),
   };
   const charged = price && publicPrice(facts, price, language);
   return charged ? { ...facts, price: charged } : facts;

@@ -5,9 +5,11 @@ import { reached } from '../fault-point.ts';
 import { allowanceWording, type CastPart } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
+import { makeComparisons } from './comparing.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
 import type { Job } from './job.ts';
 import { colourwayLook } from './looks.ts';
+import { makeUsd, recordOwnModels } from './own-models.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';
 import { makePrivate } from './proofs.ts';
@@ -21,8 +23,12 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
   await makeSwatches(job);
   await makeModels(job, survey);
   await makeParts(job, survey);
+  await makeUsd(job, survey);
+  await recordOwnModels(job);
+  await makeComparisons(job);
   await printSheets(job);
   await writePapers(job);
+  await job.place.costs.savePieces();
 }
 
 /** Papers for clients and the maker's prices; they are no part of the catalogue's folder. */
@@ -36,7 +42,7 @@ async function writePapers(job: Job): Promise<void> {
     wanted: only,
     report,
     signal,
-    print: async (html) => (await job.tracer()).print?.(html),
+    print: (html) => job.place.costs.timed('proof', async () => (await job.tracer()).print?.(html)),
   });
   job.papers += made.changed.length;
   for (const [name, why] of made.failed) job.failed.set(name, why);
@@ -47,7 +53,12 @@ async function makeSwatches(job: Job): Promise<void> {
   for (const sheet of work.swatches) {
     job.options.signal.throwIfAborted();
     if (!sheet.skus.some((sku) => job.wanted(sku)) || (await store.has('picture', sheet.key))) continue;
-    if (!(await makeSheet(store, sheet))) {
+    const start = performance.now();
+    const made = await makeSheet(store, sheet);
+    const seconds = (performance.now() - start) / 1000;
+    const bytes = await store.size('picture', sheet.key);
+    if (made) job.place.costs.recordPieces('swatch', seconds, bytes ?? 0, sheet.skus.length);
+    else {
       const message = `no swatches of ${takeName(sheet.take)}: its films are not in the store`;
       job.options.report({ event: 'warning', message });
     }
@@ -62,7 +73,8 @@ export async function makeModels(job: Job, survey: Survey): Promise<void> {
     const shape = await job.bench.get(model.shape);
     if (!shape) continue;
     const looks = model.colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
-    const bytes = await buildGlb(shape, looks, job.place.work.plan.glbCompression);
+    const { costs, work } = job.place;
+    const bytes = await costs.timed('model', () => buildGlb(shape, looks, work.plan.glbCompression));
     await job.place.store.put('model', model.key, bytes);
     job.options.report({ event: 'model', model: modelFile(model), bytes: bytes.length });
   }
@@ -80,7 +92,10 @@ export async function makeParts(job: Job, survey: Survey): Promise<void> {
     if (!shape) continue;
     let made: CastPart;
     try {
+      const start = performance.now();
       made = await buildPart(plan.shapes[part.shape], shape, part, caster);
+      const seconds = (performance.now() - start) / 1000;
+      job.place.costs.recordPieces('part', seconds, made.stl.length + made.threeMf.length);
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const problems = error.problems.map(formatProblem);
@@ -106,7 +121,7 @@ async function printSheets(job: Job): Promise<void> {
       job.options.signal.throwIfAborted();
       const sheet = sheetOf(band, work);
       if (await store.has('sheet', sheet.key)) continue;
-      const pdf = await printSheet(job, sheet);
+      const pdf = await job.place.costs.timed('sheet', () => printSheet(job, sheet));
       if (!pdf) continue;
       await store.put('sheet', sheet.key, pdf);
       job.options.report({ event: 'sheet', sku: band.sku, bytes: pdf.length });

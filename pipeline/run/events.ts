@@ -55,6 +55,7 @@ export type RunEvent =
   | { event: 'sheet-failed'; sku: string; reason: string }
   | { event: 'take-failed'; take: string; skus: string[]; reason: string }
   | { event: 'model'; model: string; bytes: number }
+  | { event: 'comparison'; sku: string; shot: string; deltaE: number }
   | { event: 'warning'; message: string }
   | { event: 'part'; part: string; bytes: number; allowances: string }
   | { event: 'sheet'; sku: string; bytes: number }

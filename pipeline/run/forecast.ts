@@ -1,4 +1,5 @@
 import type { ImageOutput, Plan, ShotPlan } from '../catalogue/plan.ts';
+import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
 import { surveyWork, takeName } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
 
@@ -22,14 +23,15 @@ export interface Forecast {
   takes: TakeForecast[];
   pictures: { total: number; files: number; cached: number };
   models: { total: number; cached: number };
+  /** what is made beside takes and pictures, kind by kind */
+  beside: PieceForecast[];
   predictedSeconds: number;
   /** false until a take was measured on this machine */
   measured: boolean;
   predictedBytes: number;
 }
 
-/** Seconds to build one shape and to encode one picture's files; measured on two cores, see the run's report. */
-export const BUILD_SECONDS = 1.5;
+/** Seconds to encode one picture's files; measured on two cores, see the run's report. */
 export const ENCODE_SECONDS = 0.5;
 
 /** Bytes per pixel of a ring on white ground, measured on the demo's files; AVIF guessed from one of them. */
@@ -39,13 +41,13 @@ const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
   jpeg: 0.14,
   png: 0.9,
 };
-/** One film as stored, bytes per pixel; one GLB, bytes. Measured on the demo. */
+/** One film as stored, bytes per pixel. Measured on the demo. */
 export const FILM_BYTES_PER_PIXEL = 2;
-const MODEL_BYTES = 1.2e6;
 
 /** What making a plan would do, without doing any of it. */
 export async function forecast(plan: Plan, out: string): Promise<Forecast> {
-  const { work, store, costs, last } = await openWorkplace(plan, out);
+  const place = await openWorkplace(plan, out);
+  const { work, store, costs, last } = place;
   const survey = await surveyWork(work, store, last);
   const takes = survey.takes.map((t): TakeForecast => {
     const trace = t.trace && !t.quarantine ? costs.predict(t.work.take, t.work.noise) : 0;
@@ -60,6 +62,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
       predictedSeconds: trace + t.encode.length * ENCODE_SECONDS,
     };
   });
+  const beside = await forecastBeside(place, survey, out);
   const shapes = Object.keys(work.solids).length;
   const total = work.takes.reduce((n, t) => n + t.pictures.length, 0);
   const todo = survey.takes.reduce((n, t) => n + t.encode.length, 0);
@@ -75,14 +78,14 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
       cached: total - todo,
     },
     models: { total: work.models.length, cached: work.models.length - survey.models.length },
-    predictedSeconds:
-      takes.reduce((s, t) => s + t.predictedSeconds, 0) + survey.shapes.length * BUILD_SECONDS,
+    beside,
+    predictedSeconds: [...takes, ...beside].reduce((s, t) => s + t.predictedSeconds, 0),
     measured: costs.measured,
-    predictedBytes: predictBytes(plan),
+    predictedBytes: predictBytes(plan) + beside.reduce((s, b) => s + b.predictedBytes, 0),
   };
 }
 
-/** The finished catalogue and its store together. */
+/** Films and pictures, in the finished catalogue and its store together. */
 function predictBytes(plan: Plan): number {
   const aspect = (shot: ShotPlan) => shot.heightPx / shot.widthPx;
   let sum = 0;
@@ -95,5 +98,5 @@ function predictBytes(plan: Plan): number {
     const served = take.colourways.reduce((n, c) => n + c.pictures.length, 0);
     sum += films + picture * (take.colourways.length + served);
   }
-  return Math.round(sum + (plan.glb ? 2 * MODEL_BYTES * Object.keys(plan.shapes).length : 0));
+  return Math.round(sum);
 }

@@ -12,12 +12,14 @@ import type { Messages } from '../publish/messages/messages.ts';
 import { stoneListCsv } from '../publish/stone-list.ts';
 import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
+import { ownModelFacts } from './own-models.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { sheetDocuments, sheetOf } from './sheets.ts';
 import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
+import { viewerModel } from './viewer-models.ts';
 import type { ModelWork, PictureWork, TakeWork, Work } from './work.ts';
 
 function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): string {
@@ -79,7 +81,8 @@ export async function bandsOfSubject(
     const facts = await loadFacts(store, work.solids[band.shape]);
     if (!facts) return { missing: `solids of ${band.sku}` };
     const caster = await casterFacts(band, facts, source);
-    bands.push(bandFacts(band, facts, work.plan, modelOf(band, work.models), caster));
+    const models = { model: modelOf(band, work.models), ownModels: await ownModelFacts(band, source) };
+    bands.push(bandFacts(band, facts, work.plan, models, caster));
   }
   return bands;
 }
@@ -162,7 +165,8 @@ export async function catalogueModels({ work, store }: ItemSource): Promise<Cata
     const data = await store.get('model', model.key);
     if (!data) continue;
     const variants = model.colourways.map((c) => c.name);
-    models.push({ file: modelFile(model), shape: work.solids[model.shape], variants, data });
+    const viewer = () => viewerModel(store, model);
+    models.push({ file: modelFile(model), shape: work.solids[model.shape], variants, data, viewer });
   }
   return models;
 }

@@ -55,7 +55,11 @@ export class Job {
     this.place = place;
     this.options = options;
     const total = Object.keys(place.work.solids).length;
-    this.bench = new ShapeBench(place.work, place.store, options.report, total);
+    const report: Report = (event) => {
+      if (event.event === 'shape') place.costs.recordPieces('shape', event.seconds, 0);
+      options.report(event);
+    };
+    this.bench = new ShapeBench(place.work, place.store, report, total);
   }
 
   wanted(sku: string): boolean {

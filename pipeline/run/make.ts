@@ -4,6 +4,7 @@ import { reached } from '../fault-point.ts';
 import type { PublishReport } from '../publish/catalogue.ts';
 import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
 import { sweepTemporary } from '../publish/durable-file.ts';
+import { recoverFolders } from '../publish/item-folder.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
 import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
 import { sweepProfiles } from '../tracer/browser.ts';
@@ -48,6 +49,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
     const place = await openWorkplace(plan, out);
+    await recoverFolders(join(out, plan.catalogue));
     await sweepTemporary(join(out, '.bandwright'));
     await sweepTemporary(join(out, plan.catalogue));
     await sweepCheckpoints(place.checkpoints);

@@ -3,7 +3,7 @@ import { withPolishAllowance } from '../band/polish-allowance.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { CasterPlan, Variant } from '../catalogue/plan.ts';
 import { type CastPart, castPart } from '../model/cast-part.ts';
-import type { CataloguePartFile } from '../publish/catalogue.ts';
+import type { KeyedFile } from '../publish/catalogue.ts';
 import type { CasterFacts } from '../publish/catalogue-schema.ts';
 import { ArtefactLost } from '../publish/store.ts';
 import { buildShape } from '../setting/build-shape.ts';
@@ -68,8 +68,8 @@ export async function casterFacts(
 }
 
 /** Files of every part that the store holds. */
-export async function catalogueParts({ work, store }: ItemSource): Promise<CataloguePartFile[]> {
-  const files: CataloguePartFile[] = [];
+export async function catalogueParts({ work, store }: ItemSource): Promise<KeyedFile[]> {
+  const files: KeyedFile[] = [];
   for (const part of work.parts) {
     const bytes = await store.get('part', part.key);
     if (!bytes) continue;

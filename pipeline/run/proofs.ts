@@ -110,6 +110,12 @@ function proofSubjects(plan: Plan, proofs: ProofPlan): ProofSubject[] {
   ];
 }
 
+/** Names of all proofs that a plan asks for. */
+export function plannedProofs(plan: Plan): string[] {
+  const { proofs } = plan;
+  return proofs ? proofSubjects(plan, proofs).flatMap((s) => namesOf(s.name, proofs.papers)) : [];
+}
+
 function namesOf(name: string, papers: readonly string[]): string[] {
   return [`${name}.html`, ...papers.map((p) => `${name}-${p}.pdf`)];
 }

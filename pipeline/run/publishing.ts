@@ -10,9 +10,11 @@ import {
   publishCatalogue,
 } from '../publish/catalogue.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
+import { catalogueComparisons } from './comparing.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { assembleItem, bandsOfSubject, catalogueModels } from './items.ts';
 import type { Job } from './job.ts';
+import { catalogueOwnModels } from './own-models.ts';
 import { catalogueParts } from './parts.ts';
 import { readPublished, writePublished } from './published-record.ts';
 import { sheetOf } from './sheets.ts';
@@ -55,10 +57,11 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     planned: subjectsOf(plan).map((s) => s.sku),
     models: await catalogueModels(source),
     swatches: await catalogueSwatches(store, work.swatches),
+    comparisons: await catalogueComparisons(source),
     colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
     credit: plan.credit,
     shop: plan.shop,
-    parts: await catalogueParts(source),
+    keyed: [...(await catalogueParts(source)), ...(await catalogueOwnModels(source))],
   };
   return { items, meta, missing, uses: [...uses] };
 }
@@ -84,7 +87,9 @@ export async function publishJob(job: Job, { items, meta, uses }: Assembled): Pr
 
 /** SHA-256 of the files that list a whole catalogue, by path in its folder. */
 async function hashListings(outDir: string): Promise<Record<string, string>> {
-  const names = (await readdir(outDir)).filter((n) => /^(catalogue\.|feed\.|index\.html$)/.test(n)).sort();
+  const names = (await readdir(outDir))
+    .filter((n) => /^(catalogue\.|feed\.|(index|comparison)\.html$)/.test(n))
+    .sort();
   const hashes: Record<string, string> = {};
   for (const folder of ['models', 'page'])
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())

@@ -7,6 +7,7 @@ import { makeModels, makeParts } from './beside-pictures.ts';
 import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { fillStore, waitWording } from './make.ts';
+import { makeUsd } from './own-models.ts';
 import { surveyWork } from './survey.ts';
 import { makeSheet } from './swatch-work.ts';
 import type { TakeWork } from './work.ts';
@@ -82,11 +83,13 @@ export async function makeShare(
     const isMine = (_: unknown, i: number) => i % of === index - 1;
     const models = place.work.models.filter(isMine);
     const parts = place.work.parts.filter(isMine);
+    const usd = place.work.usd.filter(isMine);
     const survey = {
       shapes: all.shapes,
       takes: all.takes.filter((t) => mine.has(t.work)),
       models: all.models.filter((m) => models.includes(m)),
       parts: all.parts.filter((p) => parts.includes(p)),
+      usd: all.usd.filter((u) => usd.includes(u)),
     };
     await fillStore(job, survey, 1, async () => {
       for (const sheet of place.work.swatches)
@@ -94,6 +97,7 @@ export async function makeShare(
           await makeSheet(place.store, sheet);
       await makeModels(job, survey);
       await makeParts(job, survey);
+      await makeUsd(job, survey);
     });
     const after = await surveyWork(place.work, place.store, place.last);
     const made = after.takes.filter((t) => mine.has(t.work) && !t.trace && t.encode.length === 0);

@@ -1,4 +1,5 @@
 import type { ArtefactStore } from '../publish/store.ts';
+import type { UsdWork } from './own-models.ts';
 import { type Quarantine, quarantineOf, quarantineWording } from './quarantine.ts';
 import type { ModelWork, PartWork, TakeInputs, TakeWork, Work } from './work.ts';
 
@@ -21,6 +22,7 @@ export interface Survey {
   shapes: string[];
   models: ModelWork[];
   parts: PartWork[];
+  usd: UsdWork[];
 }
 
 /** What each take's inputs were when it was last traced, kept beside the store by catalogue. */
@@ -44,7 +46,9 @@ export async function surveyWork(work: Work, store: ArtefactStore, last: LastInp
   for (const model of work.models) if (await missing('model', model.key)) models.push(model);
   const parts: PartWork[] = [];
   for (const part of work.parts) if (await missing('part', part.key)) parts.push(part);
-  return { takes, shapes, models, parts };
+  const usd: UsdWork[] = [];
+  for (const meshes of work.usd) if (await missing('model', meshes.key)) usd.push(meshes);
+  return { takes, shapes, models, parts, usd };
 }
 
 async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs): Promise<TakeStatus> {

@@ -1,6 +1,7 @@
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type Damage, findDamage } from '../publish/damage.ts';
+import { recoverFolders } from '../publish/item-folder.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { type PublishedRecord, readPublished } from './published-record.ts';
@@ -33,6 +34,7 @@ export async function verifyCatalogue(
   const lease = await Lease.take(out, options);
   try {
     const folder = join(out, catalogue);
+    await recoverFolders(folder);
     const record: PublishedRecord | undefined = await readPublished(out, catalogue);
     const published = await findDamage(folder, record?.listings ?? {});
     const store = new ArtefactStore(join(out, '.bandwright', 'store'));

@@ -11,6 +11,7 @@ const LAYERS = {
   film: ['scene', 'tracer/kernel', 'tracer'],
   picture: ['picture'],
   model: ['model'],
+  comparison: ['scene/studio-map.ts', 'publish/page/still.ts', 'publish/page/wear.ts', 'run/comparing.ts'],
   part: ['model', 'run/part-bundle.ts', 'run/parts.ts'],
 } as const;
 

@@ -1,6 +1,8 @@
 import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
 import { artefactKey } from '../publish/content-key.ts';
+import { type ComparisonWork, planComparisons } from './comparing.ts';
 import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
+import { type OwnModelWork, planOwnModels, planUsd, type UsdWork } from './own-models.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
 import { planSheets, type SheetWork } from './swatch-work.ts';
 import type { Layer } from './version.ts';
@@ -45,6 +47,8 @@ export interface ModelWork {
   /** key of `Plan.shapes` */
   shape: string;
   key: string;
+  /** content key of its copy for the page's viewer, if that is another file */
+  viewerKey?: string;
   /** one per dress that the shape's variants wear; the first variant's first */
   colourways: { name: string; variants: Variant[] }[];
 }
@@ -68,8 +72,14 @@ export interface Work {
   takes: TakeWork[];
   models: ModelWork[];
   parts: PartWork[];
+  /** meshes for USDZ */
+  usd: UsdWork[];
+  /** models of one band alone */
+  ownModels: OwnModelWork[];
   /** swatch sheets */
   swatches: SheetWork[];
+  /** traced pictures beside their models */
+  comparisons: ComparisonWork[];
 }
 
 /** Settings of one run that decide content. */
@@ -98,12 +108,17 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
   const words = pictureWords(plan);
   const takes = plan.takes.map((take) => takeWork(take, plan, geometry, options, words));
   const swatches = planSheets(plan, takes, [versions.picture, options.pictureVersion]);
+  const models = plan.glb ? planModels(plan, geometry, versions.model) : [];
+  const usd = planUsd(plan, bandsOf(plan), geometry, versions.model);
   return {
     plan,
     solids,
     takes,
     swatches,
-    models: plan.glb ? planModels(plan, geometry, versions.model) : [],
+    comparisons: planComparisons(plan, takes, models, [versions.picture, versions.comparison]),
+    models,
+    usd,
+    ownModels: planOwnModels(plan, bandsOf(plan), models, usd),
     parts: planParts(plan, geometry, versions.part),
   };
 }
@@ -194,7 +209,9 @@ function planModels(plan: Plan, solids: Record<string, string>, engine: string):
     const looks = colourways.map((c) => colourwayLook(c.name, c.variants[0].dress));
     const compression = plan.glbCompression;
     const inputs = { solid: solids[shape], looks, ...(compression ? { compression } : {}) };
-    return { shape, colourways, key: artefactKey({ layer: 'model', engine, ...inputs }) };
+    const key = artefactKey({ layer: 'model', engine, ...inputs });
+    const draco = compression === 'draco' ? { viewerKey: artefactKey({ layer: 'model', viewer: key }) } : {};
+    return { shape, colourways, key, ...draco };
   });
 }
 

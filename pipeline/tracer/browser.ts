@@ -42,6 +42,9 @@ const FLAGS = [
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
 ];
 
+/** WebGL by the software renderer that comes with Chromium, whatever the machine has. */
+const DRAWING = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
+
 /**
  * Starts the first browser that starts and is fit. `blank` is the page server's blank page.
  * Throws a ProblemError (code `no-browser`) that tells what was tried and how to get one.
@@ -50,12 +53,14 @@ export async function openBrowser(options: {
   blank: string;
   cacheDir: string;
   env?: Record<string, string | undefined>;
+  /** for drawing with WebGL, in software */
+  draws?: boolean;
 }): Promise<OpenBrowser> {
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      return await start(found, options.blank);
+      return await start(found, options.blank, options.draws ? [...FLAGS, ...DRAWING] : FLAGS);
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }
@@ -79,11 +84,11 @@ const PATIENCE_MS = 30_000;
 /** starts, and lacks what the tracer needs: another try changes nothing */
 class UnfitBrowser extends Error {}
 
-async function start(found: FoundBrowser, blank: string): Promise<OpenBrowser> {
+async function start(found: FoundBrowser, blank: string, flags: readonly string[]): Promise<OpenBrowser> {
   let sandboxed = !insideContainer();
   for (let attempt = 1; ; attempt++) {
     try {
-      return await startOnce(found, blank, sandboxed);
+      return await startOnce(found, blank, flags, sandboxed);
     } catch (error) {
       if (error instanceof UnfitBrowser) throw error;
       const said = await lastWords(found, sandboxed);
@@ -144,7 +149,12 @@ async function lastWords(found: FoundBrowser, sandboxed: boolean): Promise<LastW
   }
 }
 
-async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean): Promise<OpenBrowser> {
+async function startOnce(
+  found: FoundBrowser,
+  blank: string,
+  flags: readonly string[],
+  sandboxed: boolean,
+): Promise<OpenBrowser> {
   const { launch } = await import('puppeteer');
   sweepProfiles();
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
@@ -157,7 +167,7 @@ async function startOnce(found: FoundBrowser, blank: string, sandboxed: boolean)
       headless: 'shell',
       pipe: true,
       userDataDir: profile,
-      args: sandboxed ? FLAGS : [...FLAGS, '--no-sandbox'],
+      args: sandboxed ? [...flags] : [...flags, '--no-sandbox'],
       timeout: 60_000,
       protocolTimeout: 60_000,
       // Interrupts are the run's business; it closes the tracer in its own time.

@@ -11,6 +11,7 @@ import { buildFiles, CACHE_DIR } from './built-files.mjs';
 import type { FilmPieces } from './checkpoint.ts';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
+import { drawInPage } from './draw-page.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
 import { Household, type Means } from './household.ts';
@@ -79,6 +80,8 @@ class Session implements TracerSession {
   private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
   private running = 0;
+  /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
+  private drawing: Promise<OpenBrowser> | undefined;
   private closed = false;
 
   constructor(server: PageServer, settings: Settings) {
@@ -122,10 +125,18 @@ class Session implements TracerSession {
     return printPage((await this.open()).browser, html);
   }
 
+  async draw(script: string, name: string, order: unknown): Promise<unknown> {
+    if (this.closed) throw new Error('the tracer session is closed');
+    this.drawing ??= openBrowser({ ...this.settings, blank: this.server.blank, draws: true });
+    return drawInPage((await this.drawing).browser, script, name, order);
+  }
+
   async close(): Promise<void> {
     this.closed = true;
-    const opened = await this.opening?.catch(() => undefined);
-    await opened?.close();
+    for (const opening of [this.opening, this.drawing]) {
+      const opened = await opening?.catch(() => undefined);
+      await opened?.close();
+    }
     await this.server.close();
   }
 

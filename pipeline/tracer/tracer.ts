@@ -61,5 +61,10 @@ export interface Tracer {
   trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult>;
   /** a page of HTML as PDF, for backends that live in a browser */
   print?(html: string): Promise<Uint8Array>;
+  /**
+   * Calls a function that a script puts on `globalThis`, in a page with WebGL and nothing else, for backends that live
+   * in a browser. Order and answer are plain data.
+   */
+  draw?(script: string, name: string, order: unknown): Promise<unknown>;
   close(): Promise<void>;
 }

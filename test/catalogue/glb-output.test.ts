@@ -16,3 +16,16 @@ it('outputs.glb takes true, false or a compression', async () => {
     'outputs.glb.compression',
   ]);
 });
+
+it('outputs.glb.each and outputs.usdz ask for models of each band alone', async () => {
+  const read = async (outputs: string) => {
+    const { plan } = await planOf(config({ outputs: `outputs: ${outputs}` }));
+    return [plan.glbEach ?? false, plan.usdz ?? false];
+  };
+  expect(await read('{}')).toEqual([false, false]);
+  expect(await read('{ glb: { each: true } }')).toEqual([true, false]);
+  expect(await read('{ glb: false, usdz: true }')).toEqual([false, true]);
+  expect((await problemsOf(config({ outputs: 'outputs: { usdz: phones }' }))).map((p) => p.path)).toEqual([
+    'outputs.usdz',
+  ]);
+});

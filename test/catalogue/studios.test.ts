@@ -123,7 +123,7 @@ describe('studios', () => {
     expect(plan.files.some((f) => f.endsWith('room.hdr'))).toBe(true);
     const key = (p: typeof plan) =>
       planWork(p, {
-        versions: { solid: '', film: '', picture: '', model: '', part: '' },
+        versions: { solid: '', film: '', picture: '', model: '', part: '', comparison: '' },
         logos: new Map(),
         pictureVersion: '',
       }).takes[0].inputs.shot;

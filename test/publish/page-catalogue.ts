@@ -105,6 +105,7 @@ function bandOf(size: number, metal: string): BandFacts {
       ],
     },
     model: { file: `models/torus-${size}.glb`, variant: metal },
+    ownModels: [{ format: 'usdz', file: `models/each/${sku}.usdz`, bytes: file.length, sha256: sha(file) }],
   });
 }
 
@@ -123,6 +124,9 @@ async function itemOf(size: 50 | 60, metal: string): Promise<CatalogueItem> {
         await discPicture(240, colour),
         await discPicture(120, colour),
         await discPicture(100, colour, 'thumbnail'),
+        { ...(await discPicture(160, colour, 'extra', 0.9)), frame: 'detail' },
+        { ...(await discPicture(80, colour, 'extra', 0.9)), frame: 'detail' },
+        { ...(await discPicture(160, colour, 'extra', 0.2)), frame: 'detail', name: 'press' },
       ],
     },
   ];
@@ -209,8 +213,8 @@ export async function publishSmall(out: string, language: Language = 'en'): Prom
     ],
     planned: items.map((i) => i.sku),
     models,
-    parts: items.slice(0, 6).flatMap(({ bands: [{ sku, caster }] }) =>
-      caster!.parts[0].files.map(({ file, bytes, sha256 }) => ({
+    keyed: items.slice(0, 6).flatMap(({ bands: [{ sku, caster, ownModels }] }) =>
+      [...caster!.parts[0].files, ...ownModels!].map(({ file, bytes, sha256 }) => ({
         file,
         bytes,
         sha256,

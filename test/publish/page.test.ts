@@ -146,6 +146,7 @@ describe('the large view', () => {
         .flatMap((s) => s.pictures.filter((p) => p.role !== 'thumbnail').map((p) => p.file)),
       ...(item.documents ?? []).map((d) => d.file),
       item.bands[0].model!.file,
+      ...item.bands[0].ownModels!.map((m) => m.file),
       ...item.bands[0].caster!.parts.flatMap((p) => p.files.map((f) => f.file)),
       'swatches/sheet.png',
       `swatches/${item.sku}.png`,
@@ -160,6 +161,28 @@ describe('the large view', () => {
       expect(await textOf(page, 'dialog .facts')).toContain('shrinkage 1.5');
     });
   });
+
+  it('shows the frames of a picture by name, and never the files of a named output', () =>
+    at(LOOK, async (page) => {
+      const stage = () =>
+        page.$eval('.stage .tile', (tile) => {
+          const image = tile.querySelector('img');
+          return [tile.getAttribute('href'), image?.getAttribute('srcset'), image?.getAttribute('width')];
+        });
+      const folder = 'T-50-yellow-18/T-50-yellow-18-three-quarter';
+      const names = await page.$$eval('.frames button', (all) => all.map((b) => b.textContent));
+      expect(names).toEqual(['Whole picture', 'detail']);
+      await press(page, '.frames button:last-child');
+      expect(await stage()).toEqual([
+        `${folder}_detail-160.webp`,
+        `${folder}_detail-80.webp 80w, ${folder}_detail-160.webp 160w`,
+        '160',
+      ]);
+      expect(await page.$eval('.frames [aria-pressed="true"]', (b) => b.textContent)).toBe('detail');
+      expect(await violations(page)).toEqual([]);
+      await press(page, '.frames button:first-child');
+      expect((await stage())[0]).toBe(`${folder}-240.webp`);
+    }));
 
   it('turns the turntable by dragging, slider and arrow keys', () =>
     at(LOOK, async (page) => {

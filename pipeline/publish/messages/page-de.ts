@@ -42,6 +42,8 @@ export const PAGE_GERMAN: PageMessages = {
   sideBySide: 'Nebeneinander',
   picture: 'Bild',
   pictures: 'Bilder',
+  wholePicture: 'Ganzes Bild',
+  frames: 'Ausschnitte dieses Bildes',
   outlines: 'Umrisse in gleichem Maßstab',
   outline: 'außen {outside}, innen {inside}, {width} breit',
   sameScale: 'Gleicher Maßstab in der Bildmitte; jede Spalte ist {width} breit.',
@@ -86,6 +88,8 @@ export const PAGE_GERMAN: PageMessages = {
   forTheBench: 'Für die Werkstatt',
   model: '3D-Modell',
   models: 'Modelle',
+  ownModel: 'Modell nur dieses Rings',
+  inRoom: 'Im eigenen Raum ansehen, in wahrer Größe',
   allowances:
     'STL und 3MF enthalten: Schwindung {shrinkage}, Polierzugabe {polish}; Angusskanäle {sprue} nur im Gewicht. Vereinbaren Sie mit der Gießerei, wer Zugaben anbringt.',
   renderings:

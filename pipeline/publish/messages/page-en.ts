@@ -40,6 +40,8 @@ export const PAGE_ENGLISH = {
   sideBySide: 'Side by side',
   picture: 'Picture',
   pictures: 'Pictures',
+  wholePicture: 'Whole picture',
+  frames: 'Frames of this picture',
   outlines: 'Outlines at one scale',
   outline: '{outside} outside, {inside} inside, {width} wide',
   sameScale: 'Same scale at the middle of the pictures; each column is {width} wide.',
@@ -84,6 +86,8 @@ export const PAGE_ENGLISH = {
   forTheBench: 'For the bench',
   model: '3D model',
   models: 'Models',
+  ownModel: 'Model of this band alone',
+  inRoom: 'See it in your room, in true size',
   allowances:
     'STL and 3MF allow for: shrinkage {shrinkage}, polishing {polish}; sprue {sprue} in the mass only. Agree with your caster who applies allowances.',
   renderings:

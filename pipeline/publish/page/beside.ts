@@ -4,7 +4,7 @@ import { address, mm } from './amounts.ts';
 import { make, signButton } from './element.ts';
 import { factGroups } from './facts.ts';
 import type { DetailBand, DetailShot, ItemDetail } from './page-data.ts';
-import { ownPictures, shotName, shownShots } from './pictures.ts';
+import { framesShown, ownPictures, shotName, shownShots } from './pictures.ts';
 import { say } from './say.ts';
 
 type Two = readonly [ItemDetail, ItemDetail];
@@ -59,7 +59,9 @@ export function commonScale(a: number | undefined, b: number | undefined): [numb
 
 function picturesAt(two: Two, name: string): Node[] {
   const shots = two.map((item) => item.shots.find((s) => s.name === name)!);
-  const shares = commonScale(shots[0].frameMm, shots[1].frameMm);
+  // a frame cut out of a picture has a scale of its own
+  const [left, right] = shots.map((s) => (framesShown(s)[0] === '' ? s.frameMm : undefined));
+  const shares = commonScale(left, right);
   const figures = two.map((item, i) => {
     const files = ownPictures(shots[i]);
     const large = files[files.length - 1];

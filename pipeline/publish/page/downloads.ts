@@ -41,6 +41,13 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
         ]
       : [],
   );
+  const own = item.bands.flatMap((b) =>
+    (b.ownModels ?? []).map((m) => ({
+      file: m.file,
+      label: `${say('ownModel')}, ${m.format.toUpperCase()}${of(b.sku)}`,
+      bytes: m.bytes,
+    })),
+  );
   const documents = (item.documents ?? []).map((d) => ({
     file: d.file,
     label: `${DOCUMENTS[d.kind] ? say(DOCUMENTS[d.kind]) : d.kind}, ${extension(d.file)}${several ? `, ${d.file.split('/').pop()}` : ''}`,
@@ -60,7 +67,7 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
     { title: say('pictures'), files: pictures },
     { title: say('swatches'), files: swatches },
     { title: say('forTheBench'), files: documents },
-    { title: say('models'), files: [...models, ...parts] },
+    { title: say('models'), files: [...models, ...own, ...parts] },
   ].filter((group) => group.files.length > 0);
 }
 

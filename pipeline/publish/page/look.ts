@@ -6,7 +6,8 @@ import { button, make, signButton } from './element.ts';
 import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
-import { largest, picture, shotName, shownShots, smallest } from './pictures.ts';
+import { framesShown, largest, picture, shotName, shownShots, smallest } from './pictures.ts';
+import { roomLinks } from './room.ts';
 import { figure, priceText, say, totalPrice } from './say.ts';
 import { turner } from './turner.ts';
 
@@ -139,9 +140,31 @@ function shotOnStage(item: ItemDetail, shot: DetailShot): Node[] {
     `${shotName(shot, item)}. ${say('largerThanLife', { size: trueSize(item) })}`,
   );
   if (shot.turn) return [make('figure', {}, ...turner(item, shot, SIZES), caption)];
-  const file = largest(shot);
-  const link = make('a', { class: 'tile', href: address(file?.file ?? '') }, picture(item, shot, SIZES));
-  return [make('figure', {}, link, caption)];
+  const frames = framesShown(shot);
+  const link = make('a', { class: 'tile' });
+  const show = (frame: string) => {
+    link.setAttribute('href', address(largest(shot, frame)?.file ?? ''));
+    link.replaceChildren(picture(item, shot, SIZES, frame));
+  };
+  show(frames[0]);
+  return [make('figure', {}, link, frames.length > 1 ? frameChoice(frames, show) : undefined, caption)];
+}
+
+/** The whole picture and the frames cut out of it, by the names that the maker gave. */
+function frameChoice(frames: readonly string[], show: (frame: string) => void): HTMLElement {
+  const buttons = frames.map((frame, i) =>
+    button(
+      frame === '' ? say('wholePicture') : frame,
+      () => {
+        show(frame);
+        buttons.forEach((b, k) => {
+          b.setAttribute('aria-pressed', String(k === i));
+        });
+      },
+      { 'aria-pressed': String(i === 0) },
+    ),
+  );
+  return make('div', { class: 'frames', role: 'group', 'aria-label': say('frames') }, ...buttons);
 }
 
 function modelsOf(item: ItemDetail, items: LookPlace['items']): (ModelOfBand & { label: string })[] {
@@ -192,7 +215,7 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));
     column.append(...factTables(band, several ? 'h4' : 'h3'), ...benchChecks(band, several ? 'h4' : 'h3'));
   });
-  column.append(...downloads(item), ...otherColourways(item, items, events));
+  column.append(...roomLinks(item), ...downloads(item), ...otherColourways(item, items, events));
   const noise = shownShots(item).map((s) =>
     say('noiseOf', {
       shot: shotName(s, item),

@@ -3,14 +3,26 @@ import { address } from './amounts.ts';
 import { make } from './element.ts';
 import type { DetailPicture, DetailShot, ItemDetail } from './page-data.ts';
 
-/** The catalogue's own pictures of the first format, narrowest first. */
-export function ownPictures(shot: DetailShot): DetailPicture[] {
-  const own = shot.pictures.filter((p) => p.role === 'picture');
+/** What a shot's pictures show of it: all (the empty name), then frames by name. Files of named outputs have no part. */
+export function framesShown({ pictures }: DetailShot): string[] {
+  const own = pictures.filter((p) => p.role === 'picture' || (p.frame && !p.name));
+  const names = new Set(own.map((p) => p.frame ?? ''));
+  return [...names].sort((a, b) => Number(a !== '') - Number(b !== ''));
+}
+
+/**
+ * The catalogue's own pictures of the first format, narrowest first.
+ * @param frame the whole picture, or the first frame if there is none, unless given
+ */
+export function ownPictures(shot: DetailShot, frame = framesShown(shot)[0]): DetailPicture[] {
+  const own = shot.pictures.filter(
+    (p) => p.role !== 'thumbnail' && !p.name && frame !== undefined && (p.frame ?? '') === frame,
+  );
   return own.filter((p) => p.format === own[0].format).sort((a, b) => a.width - b.width);
 }
 
-export function largest(shot: DetailShot): DetailPicture | undefined {
-  return ownPictures(shot).at(-1);
+export function largest(shot: DetailShot, frame?: string): DetailPicture | undefined {
+  return ownPictures(shot, frame).at(-1);
 }
 
 /** Small enough for a row of choices. */
@@ -38,8 +50,8 @@ export function shotName(shot: DetailShot, item: ItemDetail): string {
 }
 
 /** @param sizes as of the HTML attribute: how wide it will stand */
-export function picture(item: ItemDetail, shot: DetailShot, sizes: string): HTMLImageElement {
-  const files = ownPictures(shot);
+export function picture(item: ItemDetail, shot: DetailShot, sizes: string, frame?: string): HTMLImageElement {
+  const files = ownPictures(shot, frame);
   const large = files[files.length - 1];
   return make('img', {
     src: address(large.file),

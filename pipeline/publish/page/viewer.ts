@@ -23,8 +23,9 @@ import {
 } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { MeshoptDecoder } from 'three/examples/jsm/libs/meshopt_decoder.module.js';
-import { type GLTF, GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
+import { GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
 import { SHELF, VIEWER_SCRIPT } from './page-data.ts';
+import { variantNames, wear } from './wear.ts';
 
 export interface Viewer {
   /** names of the colourways, as in the file */
@@ -130,38 +131,6 @@ const openViewer: OpenViewer = async (host, glb) => {
     },
   };
 };
-
-interface Variants {
-  variants: { name: string }[];
-}
-
-interface Mappings {
-  mappings: { material: number; variants: number[] }[];
-}
-
-function variantNames(gltf: GLTF): string[] {
-  const extension: Variants | undefined = gltf.userData.gltfExtensions?.KHR_materials_variants;
-  return extension?.variants.map((v) => v.name) ?? [];
-}
-
-/** Gives every mesh the material of a variant (KHR_materials_variants). */
-async function wear(gltf: GLTF, variant: string): Promise<void> {
-  const index = variantNames(gltf).indexOf(variant);
-  if (index < 0) throw new Error(`The model has no colourway named ${variant}.`);
-  const meshes: Mesh[] = [];
-  gltf.scene.traverse((object) => {
-    if (object instanceof Mesh) meshes.push(object);
-  });
-  await Promise.all(
-    meshes.map(async (mesh) => {
-      const extension: Mappings | undefined = mesh.userData.gltfExtensions?.KHR_materials_variants;
-      const mapping = extension?.mappings.find((m) => m.variants.includes(index));
-      if (!mapping) return;
-      mesh.material = await gltf.parser.getDependency('material', mapping.material);
-      gltf.parser.assignFinalMaterial(mesh);
-    }),
-  );
-}
 
 function sphereOf(bounds: Box3): { centre: Vector3; radius: number } {
   // of a band the box's corners are empty: its largest side is its diameter
