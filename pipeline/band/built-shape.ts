@@ -3,6 +3,8 @@
  * band) towards +x, so a point at radius r is (r sin θ, r cos θ, z). Millimetres.
  */
 
+import type { HeadsTowards } from '../catalogue/design.ts';
+
 /** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */
 export interface TriMesh {
   /** 3 per vertex, mm */
@@ -109,6 +111,8 @@ export interface MarkFacts {
     lengthMm: number;
     /** angle of the line's middle from the top */
     atDeg: number;
+    /** edge that the heads of the letters stand towards */
+    heads: HeadsTowards;
     /** narrowest stroke */
     strokeMm: number;
   }[];

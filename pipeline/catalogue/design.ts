@@ -94,6 +94,9 @@ export interface SeamMarks {
 export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
 export type LetterStyle = (typeof LETTER_STYLES)[number];
 
+/** Which edge of the band the heads of letters stand towards; the first lies at −width/2. */
+export type HeadsTowards = 'first' | 'second';
+
 /** A line of letters cut into the metal with walls square to the surface. */
 export interface EngravingDesign {
   text: string;
@@ -105,6 +108,8 @@ export interface EngravingDesign {
   atRad: number;
   /** z midway between the foot and the head of capitals; outside, the middle of the lane if absent */
   centreMm?: number;
+  /** the second if absent in the bore, the first outside: so both run with θ */
+  heads?: HeadsTowards;
 }
 
 /** Letters in the bore read by one who looks into the ring, those outside by one who looks at it. */

@@ -42,6 +42,11 @@ const letters = {
   across: widthMeasure()
     .optional()
     .describe('middle of the capitals from the first edge; the middle of the band or lane if left out'),
+  heads: oneOf(['first', 'second'])
+    .optional()
+    .describe(
+      'edge that the heads of the letters stand towards; if left out the second in the bore, the first outside',
+    ),
 };
 
 export const engraving = strict({

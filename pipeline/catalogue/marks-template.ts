@@ -44,6 +44,7 @@ function lettersDesign(l: Letters, widthMm: number, usualAt: number): EngravingD
     style: l.font,
     atRad: l.at ?? usualAt,
     ...(l.across && { centreMm: l.across.share * widthMm + l.across.mm - widthMm / 2 }),
+    ...(l.heads && { heads: l.heads }),
   };
 }
 

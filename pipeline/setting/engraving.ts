@@ -3,7 +3,7 @@ import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
 import { problem } from '../band/problem-words.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
-import type { EngravingDesign } from '../catalogue/design.ts';
+import type { EngravingDesign, HeadsTowards } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
 import { mergedLetters, type SolidKernel } from './solid-kernel.ts';
@@ -36,8 +36,10 @@ export interface LaidLine {
   radiusMm: number;
   atRad: number;
   centreMm: number;
-  /** inside, letters stand up towards +z; outside towards −z. Both run with θ, as their reader sees it */
+  /** +1 where letters stand up towards +z, the second edge */
   up: 1 | -1;
+  /** +1 where the line runs with θ: which way follows from `up`, lest letters come out mirror-written */
+  along: 1 | -1;
   lengthMm: number;
 }
 
@@ -48,6 +50,11 @@ export const LEAST_STROKE_MM = 0.06;
 export const LEAST_WEB_MM = 0.04;
 /** Least metal under letters that is still a solid wall, mm. */
 const LEAST_WALL_MM = 0.3;
+
+/** The edge that letters stand towards: in the bore usually the second, outside the first. */
+export function headsOf({ heads }: EngravingDesign, side: EngravedSide): HeadsTowards {
+  return heads ?? (side === 'inside' ? 'second' : 'first');
+}
 
 /** The line of a design on its surface, set but not judged; undefined if the font lacks letters or has no ink for them. */
 export function layLine(
@@ -63,13 +70,15 @@ export function layLine(
   if (along.length === 0) return undefined;
   const lengthMm = Math.max(...along);
   const centreMm = design.centreMm ?? middleMm;
+  const up = headsOf(design, side) === 'second' ? 1 : -1;
   return {
     laid: {
       surface,
       radiusMm: radiusAt(surface(design.atRad), centreMm),
       atRad: design.atRad,
       centreMm,
-      up: side === 'inside' ? 1 : -1,
+      up,
+      along: (side === 'inside') === (up === 1) ? 1 : -1,
       lengthMm,
     },
     letters: letters.map(({ letter, contours }) => ({
@@ -83,7 +92,7 @@ export function layLine(
 
 /** θ and z of a point of a line. */
 export function placeOnLine(line: LaidLine, [s, t]: LetterPoint): { theta: number; z: number } {
-  return { theta: line.atRad + s / line.radiusMm, z: line.centreMm + line.up * t };
+  return { theta: line.atRad + (line.along * s) / line.radiusMm, z: line.centreMm + line.up * t };
 }
 
 /** Band coordinates of a point of a line, `rise` mm out of the metal along the surface's normal. */

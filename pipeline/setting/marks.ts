@@ -13,6 +13,7 @@ import {
   type CutPoint,
   type EngravedSide,
   type Engraving,
+  headsOf,
   type Obstacle,
   onSurface,
   planEngraving,
@@ -411,6 +412,7 @@ export function markFacts({ grooves, milgrains, engravings }: Marks): MarkFacts 
       depthMm: design.depthMm,
       lengthMm: laid.lengthMm,
       atDeg: (design.atRad * 180) / Math.PI,
+      heads: headsOf(design, side),
       strokeMm: stroke.widthMm,
     })),
     milgrain: milgrains.map(({ along, lane, design, frames, pitchMm }) => ({
