@@ -113,6 +113,8 @@ export interface MarkFacts {
     atDeg: number;
     /** edge that the heads of the letters stand towards */
     heads: HeadsTowards;
+    /** lean of the walls from square to the surface */
+    wallDeg: number;
     /** narrowest stroke */
     strokeMm: number;
   }[];

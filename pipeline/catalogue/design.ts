@@ -97,12 +97,17 @@ export type LetterStyle = (typeof LETTER_STYLES)[number];
 /** Which edge of the band the heads of letters stand towards; the first lies at −width/2. */
 export type HeadsTowards = 'first' | 'second';
 
-/** A line of letters cut into the metal with walls square to the surface. */
+/** A line of letters cut into the metal. */
 export interface EngravingDesign {
   text: string;
   /** of capitals */
   heightMm: number;
+  /** where strokes are wide enough for walls that lean */
   depthMm: number;
+  /** lean of the walls from square to the surface, out of the stroke; square if absent, radians */
+  slantRad?: number;
+  /** part of the depth that polishing takes off: below it the strokes have their true width */
+  coverMm?: number;
   style: LetterStyle;
   /** θ of the line's middle */
   atRad: number;

@@ -38,6 +38,11 @@ const letters = {
   text: printed(80).describe('one line'),
   height: length(0.4, 8).default(1.2).describe('of capitals'),
   depth: length(0.03, 1).default(0.15),
+  walls: angle(0, 50)
+    .optional()
+    .describe(
+      'lean of the cut’s walls from square to the surface, 15 deg if left out; where they meet the cut is less deep',
+    ),
   font: oneOf(LETTER_STYLES).default('regular').describe('style of the lettering, Source Sans 3'),
   across: widthMeasure()
     .optional()

@@ -10,7 +10,7 @@ export function markLines(marks: MarkFacts | undefined): [string, string][] {
   return [
     ...engravings.map((e): [string, string] => [
       `engraved ${e.side}`,
-      `“${e.text}”${e.lane === undefined ? '' : ` on ${e.lane}`}, Source Sans ${e.style}, capitals ${mm(e.heightMm)} high, ${mm(e.depthMm)} deep, ${mm(e.lengthMm)} long, middle at θ = ${e.atDeg.toFixed(1)}°, heads towards the ${e.heads} edge`,
+      `“${e.text}”${e.lane === undefined ? '' : ` on ${e.lane}`}, Source Sans ${e.style}, capitals ${mm(e.heightMm)} high, ${mm(e.depthMm)} deep, walls ${e.wallDeg.toFixed(0)}° off square, ${mm(e.lengthMm)} long, middle at θ = ${e.atDeg.toFixed(1)}°, heads towards the ${e.heads} edge`,
     ]),
     ...gathered(
       milgrain,

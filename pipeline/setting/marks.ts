@@ -11,6 +11,7 @@ import type { ShapeDesign } from '../catalogue/design.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import {
   type CutPoint,
+  cutOf,
   type EngravedSide,
   type Engraving,
   headsOf,
@@ -21,6 +22,7 @@ import {
 } from './engraving.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { type Groove, grooveMesh, planGroove } from './groove.ts';
+import { letterCutter } from './letter-cutter.ts';
 import { beadMesh, beadsInSeats, beadWidth, distances, type Milgrain, planMilgrain } from './milgrain.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
 import type { NativeSolids, SolidKernel } from './solid-kernel.ts';
@@ -394,8 +396,9 @@ export function cutMarks(
 }
 
 function lettersSolid(solids: NativeSolids, { design, laid, letters }: Engraving): Manifold {
-  const contours = letters.flatMap((letter) => letter.contours);
-  return solids.prism(contours, design.depthMm + PROUD_MM, LONGEST_EDGE_MM, (s, t, h) =>
+  const cut = { ...cutOf(design), proudMm: PROUD_MM };
+  const cutters = letters.map((letter) => letterCutter(solids, letter, cut));
+  return solids.laidOn(solids.unite(cutters), LONGEST_EDGE_MM, (s, t, h) =>
     onSurface(laid, [s, t], h - design.depthMm),
   );
 }
@@ -413,6 +416,7 @@ export function markFacts({ grooves, milgrains, engravings }: Marks): MarkFacts 
       lengthMm: laid.lengthMm,
       atDeg: (design.atRad * 180) / Math.PI,
       heads: headsOf(design, side),
+      wallDeg: ((design.slantRad ?? 0) * 180) / Math.PI,
       strokeMm: stroke.widthMm,
     })),
     milgrain: milgrains.map(({ along, lane, design, frames, pitchMm }) => ({
