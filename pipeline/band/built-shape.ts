@@ -3,6 +3,7 @@
  * band) towards +x, so a point at radius r is (r sin θ, r cos θ, z). Millimetres.
  */
 
+import type { HeadsTowards } from '../catalogue/design.ts';
 import type { CheckWords, Words } from '../trade/bench-words.ts';
 
 /** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */
@@ -116,6 +117,10 @@ export interface MarkFacts {
     lengthMm: number;
     /** angle of the line's middle from the top */
     atDeg: number;
+    /** edge that the heads of the letters stand towards */
+    heads: HeadsTowards;
+    /** lean of the walls from square to the surface */
+    wallDeg: number;
     /** narrowest stroke */
     strokeMm: number;
   }[];

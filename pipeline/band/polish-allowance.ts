@@ -133,9 +133,11 @@ function chordAt({ widthMm, depthMm }: { widthMm: number; depthMm: number }, dee
 
 function deeperLetters({ engraving }: ShapeDesign, by: number): Pick<ShapeDesign, 'engraving'> {
   if (!engraving) return {};
-  const deeper = <T extends { depthMm: number }>(letters: T): T => ({
+  // leaning walls go on to the surface that is polished away
+  const deeper = <T extends { depthMm: number; coverMm?: number }>(letters: T): T => ({
     ...letters,
     depthMm: letters.depthMm + by,
+    coverMm: (letters.coverMm ?? 0) + by,
   });
   const { inside, outside } = engraving;
   return {

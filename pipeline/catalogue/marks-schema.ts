@@ -38,10 +38,20 @@ const letters = {
   text: printed(80).describe('one line'),
   height: length(0.4, 8).default(1.2).describe('of capitals'),
   depth: length(0.03, 1).default(0.15),
+  walls: angle(0, 50)
+    .optional()
+    .describe(
+      'lean of the cut’s walls from square to the surface, 15 deg if left out; where they meet the cut is less deep',
+    ),
   font: oneOf(LETTER_STYLES).default('regular').describe('style of the lettering, Source Sans 3'),
   across: widthMeasure()
     .optional()
     .describe('middle of the capitals from the first edge; the middle of the band or lane if left out'),
+  heads: oneOf(['first', 'second'])
+    .optional()
+    .describe(
+      'edge that the heads of the letters stand towards; if left out the second in the bore, the first outside',
+    ),
 };
 
 export const engraving = strict({

@@ -10,6 +10,12 @@ type Letters = Exclude<Engraving['inside'] | Engraving['outside'], 'none' | unde
 /** Distance of bead middles when the file gives none, in bead diameters: beads nearly touch (common practice). */
 const PITCH = 1.06;
 
+/**
+ * Common practice: cutters for letters are ground to an included angle of about 30°, and a laser that sinks letters layer
+ * by layer leaves walls about as steep. A graver's V of 90° is 45 degrees.
+ */
+const USUAL_WALLS = (15 * Math.PI) / 180;
+
 /** A mark that is there: neither left out nor `none`. */
 function given<T>(mark: T | 'none' | undefined): T | undefined {
   return mark === 'none' ? undefined : mark;
@@ -37,13 +43,16 @@ export function seamMarksDesign(name: string, seam: Seam): { marks?: SeamMarks }
 }
 
 function lettersDesign(l: Letters, widthMm: number, usualAt: number): EngravingDesign {
+  const slantRad = l.walls ?? USUAL_WALLS;
   return {
     text: l.text.normalize('NFC').trim(),
     heightMm: l.height,
     depthMm: l.depth,
+    ...(slantRad > 0 && { slantRad }),
     style: l.font,
     atRad: l.at ?? usualAt,
     ...(l.across && { centreMm: l.across.share * widthMm + l.across.mm - widthMm / 2 }),
+    ...(l.heads && { heads: l.heads }),
   };
 }
 

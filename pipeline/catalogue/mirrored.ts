@@ -41,10 +41,21 @@ function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
   return row.stagger ? { ...row, stagger: { ...row.stagger, apart: -row.stagger.apart } } : row;
 }
 
-/** Letters move to the mirrored place and read as they did. */
+/**
+ * Letters move to the mirrored place and are never mirror-written. Where the design names the edge they stand towards,
+ * that edge has changed places too; where it does not, they stand as letters usually do.
+ */
 function mirroredLetters({ inside, outside }: Engraving): Engraving {
-  const moved = <T extends { across?: Measure }>(letters: T | 'none'): T | 'none' =>
-    letters !== 'none' && letters.across ? { ...letters, across: fromFarEdge(letters.across) } : letters;
+  const moved = <T extends { across?: Measure; heads?: keyof typeof OTHER_EDGE }>(
+    letters: T | 'none',
+  ): T | 'none' =>
+    letters === 'none'
+      ? letters
+      : {
+          ...letters,
+          ...(letters.across && { across: fromFarEdge(letters.across) }),
+          ...(letters.heads && { heads: OTHER_EDGE[letters.heads] }),
+        };
   return { ...(inside && { inside: moved(inside) }), ...(outside && { outside: moved(outside) }) };
 }
 

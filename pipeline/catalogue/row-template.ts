@@ -144,8 +144,12 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
     }
     if (row.stagger && (style === 'shared-claws' || style === 'channel')) {
       const expected = 'a setting of grains, flush or none';
-      const advice = 'Use grains, or two rows on lanes of their own.';
-      wrong('stagger-setting', [name, 'setting'], expected, `"${style}"`, advice);
+      const advice = 'use grains, or two rows on lanes of their own.';
+      const why =
+        style === 'channel'
+          ? 'Nothing would hold the inner sides of two lines between two walls'
+          : 'Claws that two stones of a line share would stand in stones of the other';
+      wrong('stagger-setting', [name, 'setting'], expected, `"${style}"`, `${why}: ${advice}`);
     }
     if (names.filter((n) => n === name).length > 1) {
       const received = `"${name}", which is also a stone of another row`;

@@ -10,6 +10,7 @@ import { midRadius } from '../band/profile.ts';
 import { seamCurve } from '../band/seam.ts';
 import { edgeCurve, thicknessAt, widthAt } from '../band/taper.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
+import { headsOf } from '../setting/engraving.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
@@ -198,8 +199,8 @@ export function unrolledDrawing(design: ShapeDesign, locale: Locale = ENGLISH): 
 }
 
 /**
- * The bore unrolled as one sees it who looks into the ring, the second edge above and the letters in the middle; empty
- * for a band without any.
+ * The bore unrolled as one sees it who looks into the ring, the letters upright in the middle and the edge that they
+ * stand towards above; empty for a band without any.
  */
 export function boreDrawing(design: ShapeDesign, locale: Locale = ENGLISH): string {
   const { inside } = design.engraving ?? {};
@@ -210,9 +211,10 @@ export function boreDrawing(design: ShapeDesign, locale: Locale = ENGLISH): stri
   const left = 4;
   const top = 8;
   const from = inside.atRad - Math.PI;
+  const up = headsOf(inside, 'inside') === 'second' ? 1 : -1;
   const paper = {
-    x: (theta: number) => left + s * radius * (theta - from),
-    y: (z: number) => top + s * (widest / 2 - z),
+    x: (theta: number) => left + s * radius * (Math.PI + up * (theta - inside.atRad)),
+    y: (z: number) => top + s * (widest / 2 - up * z),
     scale: s,
   };
   const width = s * 2 * Math.PI * radius;

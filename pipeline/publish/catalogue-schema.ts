@@ -59,6 +59,8 @@ const marks = z
         depthMm: positive,
         lengthMm: positive.describe('from the first letter’s edge to the last one’s, along the surface'),
         atDeg: z.number().describe('angle of the middle from the top'),
+        heads: z.enum(['first', 'second']).describe('edge that the heads of the letters stand towards'),
+        wallDeg: amount.describe('lean of the walls from square to the surface'),
         strokeMm: positive.describe('narrowest stroke'),
       }),
     ),

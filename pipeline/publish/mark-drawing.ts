@@ -4,7 +4,7 @@ import { boreSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { layLine, placeOnLine } from '../setting/engraving.ts';
-import { planSeamMarks } from '../setting/marks.ts';
+import { planSeamMarks } from '../setting/seam-marks.ts';
 
 /** Paper coordinates of an angle and of a place across the band, mm. */
 export interface Paper {

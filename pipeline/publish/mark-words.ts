@@ -17,8 +17,10 @@ export function markLines(marks: MarkFacts | undefined, locale: Locale = localeO
         say.font[e.style as LetterStyle],
         say.capitals(mm(e.heightMm)),
         say.deep(mm(e.depthMm)),
+        say.walls(`${locale.number(e.wallDeg, 0)}°`),
         say.long(mm(e.lengthMm)),
         say.middleAt(`${locale.number(e.atDeg, 1)}°`),
+        say.heads[e.heads],
       ].join(', '),
     ]),
     ...gathered(

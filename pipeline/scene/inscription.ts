@@ -1,5 +1,6 @@
 import { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
+import type { HeadsTowards } from '../catalogue/design.ts';
 import type { PlacedBand } from './pose.ts';
 
 /** What is shown of the bore of a band without letters in it, rad to either side. */
@@ -18,6 +19,16 @@ function insideOf({ marks }: BuiltShape) {
 export function inscriptionAngle(shape: BuiltShape): number {
   const letters = insideOf(shape);
   return letters ? (letters.atDeg * Math.PI) / 180 : Math.PI;
+}
+
+/** Edge of the band that a view into the bore shows at the back: the one the letters in it stand towards. */
+export function inscriptionHeads(shape: BuiltShape): HeadsTowards {
+  return insideOf(shape)?.heads ?? 'second';
+}
+
+/** Edge that the letters on the outside stand towards. */
+export function outsideHeads({ marks }: BuiltShape): HeadsTowards {
+  return marks?.engravings.find((e) => e.side === 'outside')?.heads ?? 'first';
 }
 
 /** The part of the bore that holds the letters, over the whole width of the band. */

@@ -2,7 +2,7 @@ import { Matrix4, type Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
-import { inscription, inscriptionAngle } from './inscription.ts';
+import { inscription, inscriptionAngle, inscriptionHeads, outsideHeads } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';
 import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
 
@@ -152,7 +152,8 @@ const VIEWS: Record<ShotName, View> = {
     elevation: 52,
     fovY: 16,
     fill: { x: 0.94, y: 0.8, lift: 0 },
-    place: standing(28),
+    // letters at the top are shown from the edge at their feet
+    place: (shapes) => standing(outsideHeads(shapes[0]) === 'second' ? 208 : 28)(shapes),
     frame: closeUp,
     focus: 'middle',
   },
@@ -164,8 +165,14 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.86, y: 0.8, lift: 0.04 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) =>
-        // seen from the far side, letters that stand up towards +z lean away from the camera as on a page
-        placeBand(s, { rest: 'standing', yaw: Math.PI, roll: inscriptionAngle(s) - Math.PI, x: 0, z: 0 }),
+        // seen from the edge at their feet, letters lean away from the camera as on a page
+        placeBand(s, {
+          rest: 'standing',
+          yaw: inscriptionHeads(s) === 'second' ? Math.PI : 0,
+          roll: inscriptionAngle(s) - Math.PI,
+          x: 0,
+          z: 0,
+        }),
       ),
     frame: inscription,
     focus: 'middle',

@@ -66,7 +66,8 @@ export function planChannel(
   const other = stones.find(({ stone }) => Math.abs(stone.solid.diameterMm - row.diameterMm) > 1e-9);
   if (other) {
     const expected = `stones of one width between the walls (${mm(row.diameterMm)})`;
-    const advice = 'Give all stones of a channel one diameter; lengths and cuts may differ.';
+    const advice =
+      'The walls run at one distance, and narrower stones would not reach under them: give all one diameter (lengths and cuts may differ), or set them under grains.';
     refuse('channel-uneven', expected, mm(other.stone.solid.diameterMm), advice);
     return { problems };
   }

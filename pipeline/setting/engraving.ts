@@ -3,10 +3,11 @@ import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
 import { problem } from '../band/problem-words.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
-import type { EngravingDesign } from '../catalogue/design.ts';
+import type { EngravingDesign, HeadsTowards } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
+import type { Cut } from './letter-cutter.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
-import { mergedLetters, type SolidKernel } from './solid-kernel.ts';
+import { mergedLetters, type SolidKernel, widestHalf } from './solid-kernel.ts';
 import { type Narrowest, strokeWidths } from './stroke-width.ts';
 import type { Vec } from './vec.ts';
 
@@ -23,8 +24,8 @@ export interface Engraving {
   letters: LetterOutline[];
   stroke: Narrowest;
   web: Narrowest;
-  /** area of all strokes on the surface, mm² */
-  areaMm2: number;
+  /** depth below the finished surface at the narrowest stroke and at the widest: less than asked where walls meet, mm */
+  reached: { leastMm: number; mostMm: number };
   /** least metal between the letters' floor and the other side of the band, and where */
   wall: { mm: number; theta: number };
 }
@@ -36,8 +37,10 @@ export interface LaidLine {
   radiusMm: number;
   atRad: number;
   centreMm: number;
-  /** inside, letters stand up towards +z; outside towards −z. Both run with θ, as their reader sees it */
+  /** +1 where letters stand up towards +z, the second edge */
   up: 1 | -1;
+  /** +1 where the line runs with θ: which way follows from `up`, lest letters come out mirror-written */
+  along: 1 | -1;
   lengthMm: number;
 }
 
@@ -48,6 +51,16 @@ export const LEAST_STROKE_MM = 0.06;
 export const LEAST_WEB_MM = 0.04;
 /** Least metal under letters that is still a solid wall, mm. */
 const LEAST_WALL_MM = 0.3;
+
+/** How a design's letters are cut, but for what the cutter needs beyond the metal. */
+export function cutOf({ depthMm, slantRad = 0, coverMm = 0 }: EngravingDesign): Omit<Cut, 'proudMm'> {
+  return { depthMm, slantRad, coverMm };
+}
+
+/** The edge that letters stand towards: in the bore usually the second, outside the first. */
+export function headsOf({ heads }: EngravingDesign, side: EngravedSide): HeadsTowards {
+  return heads ?? (side === 'inside' ? 'second' : 'first');
+}
 
 /** The line of a design on its surface, set but not judged; undefined if the font lacks letters or has no ink for them. */
 export function layLine(
@@ -63,13 +76,15 @@ export function layLine(
   if (along.length === 0) return undefined;
   const lengthMm = Math.max(...along);
   const centreMm = design.centreMm ?? middleMm;
+  const up = headsOf(design, side) === 'second' ? 1 : -1;
   return {
     laid: {
       surface,
       radiusMm: radiusAt(surface(design.atRad), centreMm),
       atRad: design.atRad,
       centreMm,
-      up: side === 'inside' ? 1 : -1,
+      up,
+      along: (side === 'inside') === (up === 1) ? 1 : -1,
       lengthMm,
     },
     letters: letters.map(({ letter, contours }) => ({
@@ -83,7 +98,7 @@ export function layLine(
 
 /** θ and z of a point of a line. */
 export function placeOnLine(line: LaidLine, [s, t]: LetterPoint): { theta: number; z: number } {
-  return { theta: line.atRad + s / line.radiusMm, z: line.centreMm + line.up * t };
+  return { theta: line.atRad + (line.along * s) / line.radiusMm, z: line.centreMm + line.up * t };
 }
 
 /** Band coordinates of a point of a line, `rise` mm out of the metal along the surface's normal. */
@@ -208,6 +223,17 @@ export function planEngraving(
       'Use higher letters or another font.',
     );
   }
+  const cut = cutOf(design);
+  const slope = Math.tan(cut.slantRad);
+  const asked = design.depthMm - cut.coverMm;
+  const widest = slope > 0 ? widestHalf(kernel, letters) : 0;
+  const floorOf = (halfMm: number) => (slope > 0 ? Math.min(asked, halfMm / slope) : asked);
+  const reached = { leastMm: floorOf(stroke.widthMm / 2), mostMm: floorOf(widest) };
+  if (reached.mostMm * slope > stroke.widthMm + web.widthMm) {
+    const expected = `walls that reach at most ${mm(stroke.widthMm + web.widthMm)} into a stroke, lest they cut into the next`;
+    const received = `${mm(reached.mostMm * slope)} at ${degrees(cut.slantRad)}`;
+    refuse('walls-too-flat', 'walls', expected, received, 'Make the walls steeper or the letters shallower.');
+  }
   const points = cutPoints(laid, letters);
   for (const obstacle of obstacles) {
     const worst = points
@@ -228,7 +254,7 @@ export function planEngraving(
     );
   }
   const wall = points
-    .map((p) => ({ mm: metalUnder(p.theta, p.z) - design.depthMm, theta: p.theta }))
+    .map((p) => ({ mm: metalUnder(p.theta, p.z) - cut.coverMm - reached.mostMm, theta: p.theta }))
     .reduce((a, b) => (b.mm < a.mm ? b : a));
   if (wall.mm < LEAST_WALL_MM) {
     const expected = `at least ${mm(LEAST_WALL_MM)} of metal left under the letters`;
@@ -244,21 +270,9 @@ export function planEngraving(
     letters,
     stroke,
     web,
-    areaMm2: areaOf(letters),
+    reached,
     wall,
   };
-}
-
-/** Area inside contours that turn left round it, by Green's theorem. */
-function areaOf(letters: readonly LetterOutline[]): number {
-  let twice = 0;
-  for (const contour of letters.flatMap(({ contours }) => contours)) {
-    contour.forEach(([s, t], i) => {
-      const [s2, t2] = contour[(i + 1) % contour.length];
-      twice += s * t2 - s2 * t;
-    });
-  }
-  return twice / 2;
 }
 
 /**

@@ -17,8 +17,10 @@ const engravingDepth: BandRule = {
     (view.marks?.engravings ?? []).map((e) =>
       atLeast(
         limitOf(view, 'engraving-depth', e.side === 'inside' ? 0.1 : 0.2),
-        e.design.depthMm,
-        placeOf(e),
+        e.reached.leastMm,
+        e.reached.leastMm < e.reached.mostMm - 1e-9
+          ? phrase('walls-meet', { engraving: placeOf(e) })
+          : placeOf(e),
       ),
     ),
 };

@@ -3,7 +3,7 @@ import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
 import type { WholeRow } from './row-plan.ts';
 import { fillingGap } from './spread.ts';
 import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
-import { lineOf, placeStones, type StoneCutter } from './stone-places.ts';
+import { lineOf, openStaggerGap, placeStones, type StoneCutter } from './stone-places.ts';
 import { distance } from './vec.ts';
 
 /** What is left round a row's stones, and what one stone fewer or more would change. */
@@ -49,10 +49,19 @@ function neighbourStep(whole: WholeRow, from: number, way: 1 | -1, cutter: Stone
   return stepOf(count, gap, design.leastGapMm, places.gapMm, closed ? '' : '-spread');
 }
 
-/** Two lines change by one stone each. */
+/** Two lines change by one stone each; the second of open ones has one less than the first. */
 function staggeredStep(whole: WholeRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
   const { design, lane, places } = whole;
-  if (!places.closed) return null;
+  const { coverage } = design;
+  if (coverage.kind === 'angles') return null;
+  if (!places.closed) {
+    const first = places.lines[0].length + way;
+    if (first < 1) return null;
+    const count = 2 * first - 1;
+    if (count === 1) return step(count, null, true, phrase('single-stone'));
+    const gap = openStaggerGap(design, coverage, lane, cutter, first);
+    return stepOf(count, gap, design.leastGapMm, places.gapMm, '-spread');
+  }
   const line = from / 2 + way;
   if (line < 3) return null;
   const loose = { ...design, count: line, leastGapMm: 0 };

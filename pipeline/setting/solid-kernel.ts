@@ -35,6 +35,24 @@ export function mergedLetters(kernel: SolidKernel, letters: readonly LetterOutli
     });
 }
 
+/** Half the width of the widest place of all strokes, within `within` mm: the largest offset inwards that leaves some. */
+export function widestHalf(kernel: SolidKernel, letters: readonly LetterOutline[], within = 1e-3): number {
+  const flat = new kernel.CrossSection(
+    letters.flatMap(({ contours }) => contours) as [number, number][][],
+    'NonZero',
+  );
+  let [low, high] = [0, 2];
+  while (high - low > within) {
+    const middle = (low + high) / 2;
+    const inner = flat.offset(-middle, 'Miter', 2);
+    if (inner.isEmpty()) high = middle;
+    else low = middle;
+    inner.delete();
+  }
+  flat.delete();
+  return high;
+}
+
 /**
  * Native solids of one build. They live in WebAssembly memory, out of the garbage collector's reach, so every
  * one is kept here and freed at the end, also when the build fails. Vertex normals ride along as properties:
@@ -79,19 +97,38 @@ export class NativeSolids {
     return solid;
   }
 
-  /**
-   * A prism over contours (strokes on their left) laid on a surface: every point (s, t, h), 0 ≤ h ≤ `height`, goes to
-   * `place`, which must keep the sense of s × t = h. Edges are first divided so that none is longer than `longest`.
-   */
-  prism(
-    contours: readonly (readonly LetterPoint[])[],
-    height: number,
-    longest: number,
-    place: (s: number, t: number, h: number) => Vec,
-  ): Manifold {
+  /** A polyhedron of corners and triangles, counter-clockwise seen from outside; without normals. */
+  fromPoints(points: readonly Vec[], triangles: readonly Vec[]): Manifold {
+    const vertProperties = Float32Array.from(points.flat());
+    const triVerts = Uint32Array.from(triangles.flat());
+    return this.keep(
+      new this.#kernel.Manifold(new this.#kernel.Mesh({ numProp: 3, vertProperties, triVerts })),
+    );
+  }
+
+  /** A prism over contours (strokes on their left) from h = 0 to `height`. */
+  prism(contours: readonly (readonly LetterPoint[])[], height: number): Manifold {
     const flat = new this.#kernel.CrossSection(contours as [number, number][][], 'NonZero');
     const straight = this.keep(flat.extrude(height));
     flat.delete();
+    return straight;
+  }
+
+  /** Contours moved out of their strokes, sharp corners staying sharp. */
+  grown(contours: readonly (readonly LetterPoint[])[], byMm: number): LetterPoint[][] {
+    const flat = new this.#kernel.CrossSection(contours as [number, number][][], 'NonZero');
+    const grown = flat.offset(byMm, 'Miter', 4);
+    const polygons = grown.toPolygons();
+    flat.delete();
+    grown.delete();
+    return polygons;
+  }
+
+  /**
+   * A solid laid on a surface: every point (s, t, h) goes to `place`, which must keep the sense of s × t = h. Edges are
+   * first divided so that none is longer than `longest`.
+   */
+  laidOn(straight: Manifold, longest: number, place: (s: number, t: number, h: number) => Vec): Manifold {
     const fine = this.keep(straight.refineToLength(longest));
     const bent = this.keep(
       fine.warp((v) => {
@@ -111,6 +148,12 @@ export class NativeSolids {
 
   unite(solids: Manifold[]): Manifold {
     return this.keep(this.#kernel.Manifold.union(solids));
+  }
+
+  /** A solid without features below a length and without parts, or voids, below a volume. */
+  withoutSpecks(solid: Manifold, lengthMm: number, volumeMm3: number): Manifold {
+    const parts = this.parts(this.keep(solid.simplify(lengthMm)));
+    return this.unite(parts.filter((part) => part.volume() > volumeMm3));
   }
 
   /** The separate parts of a solid. */

@@ -269,6 +269,32 @@ function placeStaggered(
   return [problem('stagger-too-close', `${path}.stagger`, expected, mm(near.gapMm), advice)];
 }
 
+/**
+ * The gap that two open lines have when the first, of `count` stones, fills its part of the band: negative where stones
+ * would overlap, infinite for a single stone; undefined where so many do not fit even girdle to girdle.
+ */
+export function openStaggerGap(
+  row: RowDesign,
+  coverage: Span,
+  lane: Lane,
+  cutter: StoneCutter,
+  count: number,
+): number | undefined {
+  const stone = cutter(single(row));
+  const curve = rowCurve(lane, depthIn(row)(stone), -row.stagger!.apartMm / 2);
+  const size = alongRow(row);
+  const fits = (pitch: number) => largestCount(curve, pitch, coverage, size) >= count;
+  let [low, high] = [size / 2, 2 * midRadius(lane.outer)];
+  if (!fits(low)) return undefined;
+  while (high - low > 1e-7) {
+    const middle = (low + high) / 2;
+    if (fits(middle)) low = middle;
+    else high = middle;
+  }
+  const found = staggeredAt({ ...row, count }, coverage, lane, stone, low, '');
+  return Array.isArray(found) ? undefined : found.gapMm;
+}
+
 function staggeredAt(
   row: RowDesign,
   coverage: Span,

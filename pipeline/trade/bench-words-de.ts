@@ -76,6 +76,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'outside-engraving': 'Außengravur auf Bahn „{lane}“',
   'under-engraving': 'unter der {engraving} bei θ = {at}',
   'stroke-at': 'schmalster Strich, bei ‚{letter}‘ der {engraving}',
+  'walls-meet': '{engraving}, wo sich die Wände des schmalsten Strichs treffen',
   'under-groove': 'unter der Rille der Naht „{seam}“ bei θ = {at}',
   'beads-edges': 'Perlen entlang der Kanten auf Bahn „{lane}“',
   'beads-seam': 'Perlen entlang der Naht „{seam}“ auf Bahn „{lane}“',

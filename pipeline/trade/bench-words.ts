@@ -79,6 +79,7 @@ export const BENCH_PHRASES = {
   'outside-engraving': "outside engraving on lane '{lane}'",
   'under-engraving': 'under the {engraving} at θ = {at}',
   'stroke-at': 'narrowest stroke, at ‘{letter}’ of the {engraving}',
+  'walls-meet': '{engraving}, where the walls of its narrowest stroke meet',
   'under-groove': "under the groove of seam '{seam}' at θ = {at}",
   'beads-edges': "beads along the edges on lane '{lane}'",
   'beads-seam': "beads along seam '{seam}' on lane '{lane}'",

@@ -25,7 +25,7 @@ describe('files that come along', () => {
     const read = async (file: string) => parse(await text(file)) as Record<string, unknown>;
     const takes = async (schema: string, value: unknown) =>
       z.fromJSONSchema(JSON.parse(await text(schema))).safeParse(value).success;
-    for (const name of ['demo', 'overnight', 'swatches'])
+    for (const name of ['demo', 'overnight', 'swatches', 'engraved-pair'])
       expect(await takes('configs/config.schema.json', await read(`configs/${name}.yaml`)), name).toBe(true);
     for (const name of [
       'tideline',
@@ -36,6 +36,7 @@ describe('files that come along', () => {
       'beaded-vow',
       'half-channel',
       'grain-wave',
+      'vow-line',
     ])
       expect(await takes('templates/template.schema.json', await read(`templates/${name}.yaml`)), name).toBe(
         true,

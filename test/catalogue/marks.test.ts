@@ -19,7 +19,7 @@ const vow = 'engraving: { inside: { text: " Mara & Jon ", height: 1.4 mm } }';
 describe('marks in a template', () => {
   it('are letters, with what is usual filled in', async () => {
     const { engraving } = await designOf(
-      '{ engraving: { inside: { text: " Mara & Jon ", at: 90 deg, across: 60 %, font: italic }, outside: { text: forever, lane: inlay, depth: 0.25 mm } } }',
+      '{ engraving: { inside: { text: " Mara & Jon ", at: 90 deg, across: 60 %, font: italic }, outside: { text: forever, lane: inlay, depth: 0.25 mm, walls: 0 deg } } }',
     );
     expect(engraving).toEqual({
       inside: {
@@ -30,6 +30,8 @@ describe('marks in a template', () => {
         atRad: expect.closeTo(Math.PI / 2, 12),
         // 60 % of 5.5 mm from the first edge, seen from the middle
         centreMm: expect.closeTo(0.55, 12),
+        // walls as a cutter of 30° leaves them
+        slantRad: expect.closeTo(Math.PI / 12, 12),
       },
       outside: { text: 'forever', heightMm: 1.2, depthMm: 0.25, style: 'regular', atRad: 0, lane: 'inlay' },
     });

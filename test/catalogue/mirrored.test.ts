@@ -149,6 +149,27 @@ describe('a mirrored partner', () => {
   });
 });
 
+describe('letters of a mirrored partner', () => {
+  const lettersOf = async (keys: string) => {
+    const letters = `\nengraving: { inside: { text: a, ${keys} }, outside: { text: b, lane: water, ${keys} } }`;
+    const { pairs, shapes } = await pairOf('{ mirror: true }', SEAMS + letters);
+    return [pairs[0].left, pairs[0].right].map(({ shape }) => shapes[shape].engraving!);
+  };
+
+  it('stand towards the edge that has taken the place of the one named, and lie as far from it', async () => {
+    const [left, right] = await lettersOf('heads: second, across: 2 mm');
+    for (const side of ['inside', 'outside'] as const) {
+      expect([left[side]?.heads, right[side]?.heads]).toEqual(['second', 'first']);
+      expect(right[side]?.centreMm).toBeCloseTo(-left[side]!.centreMm!, 12);
+    }
+  });
+
+  it('stand as usual where no edge is named', async () => {
+    for (const design of await lettersOf('height: 1 mm'))
+      expect([design.inside, design.outside].map((l) => l && 'heads' in l)).toEqual([false, false]);
+  });
+});
+
 describe('a partner of the same hand', () => {
   it('keeps the number of waves, or fits it if asked to', async () => {
     const waves = async (partner: string) => {

@@ -89,6 +89,10 @@ describe('rows in a template', () => {
       [claws, 'stagger-setting'],
     ])
       expect((await problemsOf(config({ ...lines(''), overrides }))).map((p) => p.code)).toEqual([code]);
+    const channel = rows('stagger: { apart: 1 mm }').replace('setting: none', 'setting: { style: channel }');
+    const [refused] = await problemsOf(config({ ...lines(''), overrides: channel }));
+    expect(refused).toMatchObject({ code: 'stagger-setting', received: '"channel"' });
+    expect(refused.advice).toContain('inner sides of two lines');
   });
 });
 

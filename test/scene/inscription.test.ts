@@ -9,11 +9,20 @@ import { lettersDesign, plainBand } from '../setting/marked-designs.ts';
 const shot = { view: 'inside', widthPx: 900, heightPx: 600 } as ShotPlan;
 
 describe('the view into the bore', () => {
-  it.each([Math.PI, 0.7, -2])(
-    'shows letters at θ = %f upright, from left to right, over the near edge',
-    async (atRad) => {
+  it.each([
+    [Math.PI, 'second', 1],
+    [0.7, 'second', 1],
+    [-2, 'second', 1],
+    // seen from the other side of the band
+    [0.7, 'first', -1],
+  ] as const)(
+    'shows letters at θ = %f, heads towards the %s edge, upright, from left to right, over the near edge',
+    async (atRad, heads, way) => {
       const shape = await buildShape(
-        plainBand({ chordToleranceMm: 0.05, engraving: { inside: lettersDesign({ text: 'OI8', atRad }) } }),
+        plainBand({
+          chordToleranceMm: 0.05,
+          engraving: { inside: lettersDesign({ text: 'OI8', atRad, heads }) },
+        }),
       );
       const composition = composeShot('inside', [shape]);
       const { eye, target, up, fovY } = aimCamera(shot, composition);
@@ -25,8 +34,8 @@ describe('the view into the bore', () => {
       const toView = new Matrix4().multiplyMatrices(camera.projectionMatrix, camera.matrixWorldInverse);
       const bore = shape.innerDiameterMm / 2;
       const seen = (s: number, t: number) => {
-        const theta = atRad + s / bore;
-        return new Vector3(bore * Math.sin(theta), bore * Math.cos(theta), t)
+        const theta = atRad + (way * s) / bore;
+        return new Vector3(bore * Math.sin(theta), bore * Math.cos(theta), way * t)
           .applyMatrix4(composition.bands[0].toWorld)
           .applyMatrix4(toView);
       };
@@ -39,9 +48,9 @@ describe('the view into the bore', () => {
         expect(Math.max(Math.abs(p.x), Math.abs(p.y))).toBeLessThan(1);
       // the sight line to the letters' foot passes over the near edge of the band: in its plane it is still inside the bore
       const e = new Vector3(...eye).applyMatrix4(composition.bands[0].toWorld.clone().invert());
-      const p = new Vector3(bore * Math.sin(atRad), bore * Math.cos(atRad), -0.75);
-      const edge = e.clone().lerp(p, (-2.5 - e.z) / (p.z - e.z));
-      expect(e.z).toBeLessThan(-2.5);
+      const p = new Vector3(bore * Math.sin(atRad), bore * Math.cos(atRad), -0.75 * way);
+      const edge = e.clone().lerp(p, (-2.5 * way - e.z) / (p.z - e.z));
+      expect(way * e.z).toBeLessThan(-2.5);
       expect(Math.hypot(edge.x, edge.y)).toBeLessThan(bore - 0.3);
     },
   );

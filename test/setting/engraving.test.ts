@@ -128,25 +128,34 @@ describe('letters cut into a band', () => {
     expect(length('AV')).toBeLessThan(((plain - bearings) * 1.5) / capitals - 0.03);
   });
 
-  it('read the right way: the foot of an L points onwards, below its stem, for one who looks at it', async () => {
-    for (const [side, radius] of [
-      ['inside', BORE + 0.2],
-      ['outside', OUTSIDE - 0.2],
-    ] as const) {
-      const letters = { ...lettersDesign({ text: 'L', atRad: 0.3 }), lane: 'all' };
+  it.each([
+    // seen from the axis +z is up and +θ right; seen from outside both are turned by half a turn, so −z is up
+    ['inside', undefined, 1, 1],
+    ['outside', undefined, -1, 1],
+    // the heads at the other edge: the line is turned by half a turn, never mirrored
+    ['inside', 'first', -1, -1],
+    ['outside', 'second', 1, -1],
+    ['inside', 'second', 1, 1],
+    ['outside', 'first', -1, 1],
+  ] as const)(
+    '%s, heads towards %s: the foot of an L points onwards, below its stem, for one who looks at it',
+    async (side, heads, up, along) => {
+      const letters = { ...lettersDesign({ text: 'L', atRad: 0.3, ...(heads && { heads }) }), lane: 'all' };
       const shape = await buildShape(plainBand({ engraving: { [side]: letters } }), kernel);
-      const floor = floorOf(shape, radius);
-      // seen from the axis +z is up and +θ right; seen from outside both are turned by half a turn, so −z is up
-      const up = side === 'inside' ? 1 : -1;
-      const right = Math.max(...floor.map((p) => p.theta));
-      const foot = floor.filter((p) => p.theta > right - 0.02);
+      const floor = floorOf(shape, side === 'inside' ? BORE + 0.2 : OUTSIDE - 0.2).map(({ theta, z }) => ({
+        s: along * (theta - 0.3),
+        t: up * z,
+      }));
+      const right = Math.max(...floor.map(({ s }) => s));
+      const foot = floor.filter(({ s }) => s > right - 0.02);
       expect(foot.length).toBeGreaterThan(0);
-      for (const p of foot) expect(up * p.z).toBeLessThan(-0.4);
-      const head = floor.filter((p) => up * p.z > 0.7);
-      for (const p of head)
-        expect(p.theta).toBeLessThan((right + Math.min(...floor.map((q) => q.theta))) / 2);
-    }
-  });
+      for (const { t } of foot) expect(t).toBeLessThan(-0.4);
+      const head = floor.filter(({ t }) => t > 0.7);
+      expect(head.length).toBeGreaterThan(0);
+      for (const { s } of head) expect(s).toBeLessThan((right + Math.min(...floor.map((p) => p.s))) / 2);
+      expect(shape.marks?.engravings[0].heads).toBe(up === 1 ? 'second' : 'first');
+    },
+  );
 
   it('of any text and size are cut by area times depth, or refused with a problem at the engraving', async () => {
     const character = fc.constantFrom(

@@ -5,7 +5,7 @@ import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import type { GrooveDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
-import { planSeamMarks } from '../../pipeline/setting/marks.ts';
+import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { seamedBand } from './marked-designs.ts';
 import { expectSoundSet } from './sound-set.ts';

@@ -4,7 +4,7 @@ import { besideBound, outsideAt } from '../../pipeline/band/outside-line.ts';
 import type { MilgrainDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
-import { planSeamMarks } from '../../pipeline/setting/marks.ts';
+import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { plainBand, seamedBand } from './marked-designs.ts';
 import { expectSoundSet } from './sound-set.ts';

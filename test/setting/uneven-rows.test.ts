@@ -223,6 +223,38 @@ describe('two staggered lines', () => {
   });
 });
 
+describe('two open lines with a stone more or fewer in each', () => {
+  it('leave the gap of an even spread over their part: the nearer of along and across, on a flat band', async () => {
+    const [d, apart, depth, thickness] = [1.1, 1, 0.15, 2];
+    const design = band(
+      {
+        diameterMm: d,
+        setDepthMm: depth,
+        coverage: third,
+        stagger: { apartMm: apart },
+        setting: { style: 'none' },
+      },
+      { widthMm: 5, thicknessMm: thickness },
+    );
+    const { fits, rows } = await buildShape(design, kernel);
+    const [fit] = fits;
+    const r = design.circumferenceMm / (2 * Math.PI) + thickness - depth;
+    const span = third.angleRad - 2 * Math.asin(d / 2 / r);
+    const gap = (first: number) => {
+      const step = span / (first - 1);
+      return Math.min(2 * r * Math.sin(step / 2), Math.hypot(2 * r * Math.sin(step / 4), apart)) - d;
+    };
+    const first = (rows[0].count + 1) / 2;
+    expect(fit.count).toBe(2 * first - 1);
+    expect(fit.fewer).toMatchObject({ count: 2 * first - 3, fits: true });
+    expect(fit.fewer!.gapMm).toBeCloseTo(gap(first - 1), 4);
+    expect(fit.more).toMatchObject({ count: 2 * first + 1, fits: false });
+    expect(fit.more!.gapMm).toBeCloseTo(gap(first + 1), 4);
+    // as many as there are would fill their part with no less than they keep
+    expect(gap(first)).toBeGreaterThanOrEqual(fit.gapMm! - 1e-9);
+  });
+});
+
 describe('holes that end at a floor', () => {
   it('leave the floor and no hole through the band: genus 1', async () => {
     const open = await buildShape(band({ setting: claws }), kernel);

@@ -71,7 +71,9 @@ export interface MarkMessages {
   capitals(height: string): string;
   deep(depth: string): string;
   long(length: string): string;
+  walls(lean: string): string;
   middleAt(angle: string): string;
+  heads: Record<'first' | 'second', string>;
   milgrain: string;
   beads(count: number, diameter: string, pitch: string): string;
   groove: string;

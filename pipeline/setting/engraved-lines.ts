@@ -1,0 +1,95 @@
+import type { Lane } from '../band/lane.ts';
+import { laneMiddle } from '../band/lane.ts';
+import { boreSurface } from '../band/outside.ts';
+import { problem } from '../band/problem-words.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { Problem } from '../problem.ts';
+import { type Engraving, planEngraving } from './engraving.ts';
+import {
+  cornersOf,
+  edgesOfBore,
+  metalOf,
+  seatFromAbove,
+  seatFromBelow,
+  sideOfLane,
+} from './letter-obstacles.ts';
+import type { WholeRow } from './row-plan.ts';
+import type { SeamMarkPlans } from './seam-marks.ts';
+import type { SolidKernel } from './solid-kernel.ts';
+
+/** The line of letters in the bore. */
+export function planInside(
+  kernel: SolidKernel,
+  design: ShapeDesign,
+  inside: NonNullable<NonNullable<ShapeDesign['engraving']>['inside']>,
+  lanes: Lane[],
+  rows: WholeRow[],
+): Engraving | Problem[] {
+  return planEngraving(
+    kernel,
+    inside,
+    'inside',
+    boreSurface(design),
+    undefined,
+    0,
+    design.chordToleranceMm,
+    metalOf(design, lanes, 'inside'),
+    [
+      edgesOfBore(design),
+      ...rows.flatMap(({ sets }) => sets.map((set) => seatFromBelow(set, inside.depthMm))),
+    ],
+  );
+}
+
+/** The line of letters on the outside, on the lane that it names. */
+export function planOutside(
+  kernel: SolidKernel,
+  design: ShapeDesign,
+  outside: NonNullable<NonNullable<ShapeDesign['engraving']>['outside']>,
+  lanes: Lane[],
+  rows: WholeRow[],
+  marks: SeamMarkPlans,
+): Engraving | Problem[] {
+  const lane = lanes.find(({ name }) => name === outside.lane);
+  const path = 'engraving.outside';
+  if (!lane) {
+    const names = lanes.map(({ name }) => `'${name}'`).join(', ');
+    return [
+      problem(
+        'unknown-lane',
+        `${path}.lane`,
+        `one of ${names}`,
+        `'${outside.lane}'`,
+        'Name an existing lane.',
+      ),
+    ];
+  }
+  if (lane.hammer) {
+    const expected = 'a lane that is not hammered';
+    return [
+      problem(
+        'engraving-on-hammer',
+        `${path}.lane`,
+        expected,
+        `'${lane.name}', hammered`,
+        'Choose another lane.',
+      ),
+    ];
+  }
+  const { z } = laneMiddle(lane, outside.atRad);
+  return planEngraving(
+    kernel,
+    outside,
+    'outside',
+    lane.outer,
+    lane,
+    z,
+    design.chordToleranceMm,
+    metalOf(design, lanes, 'outside'),
+    [
+      ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),
+      cornersOf(lane),
+      ...rows.filter((row) => row.lane.index === lane.index).map(seatFromAbove),
+    ],
+  );
+}
