@@ -54,7 +54,9 @@ export class RedisServer {
     const flags = ['--port', `${this.port}`, '--bind', '127.0.0.1', '--dir', this.#folder, '--save', ''];
     const kept = keeps ? ['--appendonly', 'yes', '--appendfsync', 'always'] : ['--appendonly', 'no'];
     this.#child = spawn('redis-server', [...flags, ...kept, '--requirepass', password], { stdio: 'ignore' });
-    const until = performance.now() + 15_000;
+    const child = this.#child;
+    process.once('exit', () => child.kill('SIGKILL'));
+    const until = performance.now() + 30_000;
     for (;;) {
       const problem = await probeQueue(this.url(password)).catch((error: ProblemError) => error);
       if (!problem) return;

@@ -94,6 +94,8 @@ describe('catalogue.csv', () => {
     expect(csvCell('-1')).toBe("'-1");
     expect(csvCell('@SUM(A1)')).toBe("'@SUM(A1)");
     expect(csvCell('\tx')).toBe("'\tx");
+    expect(csvCell('＝1+1')).toBe("'＝1+1");
+    expect(csvCell('\n=1')).toBe('"\'\n=1"');
     expect(csvCell(-1.5)).toBe('-1.5');
     expect(csvCell('a "b", c')).toBe('"a ""b"", c"');
     expect(csvCell(undefined)).toBe('');

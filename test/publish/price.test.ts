@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import Papa from 'papaparse';
 import { describe, expect, it } from 'vitest';
 import type { PricePlan } from '../../pipeline/catalogue/client-plan.ts';
 import { catalogueCsv } from '../../pipeline/publish/catalogue-csv.ts';
@@ -6,6 +7,7 @@ import { catalogueJsonLd } from '../../pipeline/publish/catalogue-jsonld.ts';
 import type { BandFacts, Catalogue } from '../../pipeline/publish/catalogue-schema.ts';
 import { feedCsv } from '../../pipeline/publish/feed-csv.ts';
 import { priceOf, publicPrice } from '../../pipeline/publish/price.ts';
+import { pricesCsv } from '../../pipeline/publish/prices-csv.ts';
 import { config, planOf, problemsOf } from '../catalogue/workspace.ts';
 import { parseCsv } from './parse-csv.ts';
 import { sampleBand } from './sample-items.ts';
@@ -117,6 +119,30 @@ const CATALOGUE = {
     },
   ],
 } satisfies Catalogue;
+
+it('prices.csv as Papa Parse reads it adds up, also where rounding takes something off', () => {
+  // net 1548.90 and a fifth, 1858.68, falls to the nearest hundred: 1900; at a step of 250 to 1750
+  for (const [step, total] of [
+    [100, 1900],
+    [250, 1750],
+  ]) {
+    const price = priceOf(BAND, { ...PLAN, step })!;
+    const { data, errors } = Papa.parse<Record<string, string>>(pricesCsv([{ sku: 'A', price }]), {
+      header: true,
+      skipEmptyLines: true,
+    });
+    expect(errors).toEqual([]);
+    const amount = (kind: string) => Number(data.find((row) => row.kind === kind)?.amount);
+    const parts = data.filter((row) =>
+      ['metal', 'stones', 'labour', 'markup', 'rounding'].includes(row.kind),
+    );
+    // a sum of money that a spreadsheet takes for text would be missing from it
+    expect(parts.map((row) => Number(row.amount)).every(Number.isFinite)).toBe(true);
+    expect(parts.reduce((sum, row) => sum + Number(row.amount), 0)).toBeCloseTo(amount('net'), 6);
+    expect(amount('net') + amount('tax')).toBeCloseTo(total, 6);
+    expect(Math.sign(amount('rounding'))).toBe(step === 100 ? 1 : -1);
+  }
+});
 
 describe('price in what a shop uploads', () => {
   const shop = {
