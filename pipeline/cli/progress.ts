@@ -1,4 +1,4 @@
-import { clockWording } from '../run/deadline.ts';
+import { bytes, clockWording, count, duration, percent } from '../publish/amount-words.ts';
 import type { Report, RunEvent } from '../run/events.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
@@ -14,23 +14,7 @@ export interface Streams {
   err: Out;
 }
 
-/** `95` → `1 min 35 s`. */
-export function duration(seconds: number): string {
-  const s = Math.max(0, Math.round(seconds));
-  if (s < 60) return `${s} s`;
-  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, '0')} s`;
-  return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, '0')} min`;
-}
-
-export function bytes(n: number): string {
-  if (n < 1e6) return `${(n / 1e3).toFixed(0)} kB`;
-  if (n < 1e9) return `${(n / 1e6).toFixed(1)} MB`;
-  return `${(n / 1e9).toFixed(2)} GB`;
-}
-
-export function percent(x: number): string {
-  return `${(100 * x).toFixed(x < 0.1 ? 1 : 0)} %`;
-}
+export { bytes, duration, percent };
 
 /** One JSON object a line, for scripts. */
 export function jsonReport(out: Out): Report {
@@ -145,8 +129,4 @@ export function textReport(out: Out): Report {
         break;
     }
   };
-}
-
-function count(n: number, noun: string): string {
-  return `${n} ${noun}${n === 1 ? '' : 's'}`;
 }

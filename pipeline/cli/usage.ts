@@ -24,6 +24,8 @@ Options
   --jobs <n>         workers that trace (default: one per core)                      make
   --until <07:00>    end by then: quality lowered within bounds, the rest left      make
   --events <file>    append every event as a line of JSON                          make
+  --report <file>    a copy of the run's report (output/.bandwright/reports holds the latest 30)  make
+  --summary <file>   the run in one paragraph of plain text                         make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
   --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make

@@ -65,6 +65,7 @@ export class Tracing {
       index: index + 1,
       total: this.#takes.length,
       colourways: take.colourways.length,
+      noise: work.noise,
     });
     const predicted = costs.predict(take, work.noise);
     const end = this.#untilSignal();
