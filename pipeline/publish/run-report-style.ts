@@ -14,8 +14,8 @@ p { margin: 0.4rem 0; max-width: 44rem; }
 .ending { display: inline-block; margin: 0.9rem 0 0; padding: 0.2rem 0.75rem; border: 1px solid currentColor; border-radius: 1rem; font-weight: 600; }
 .good { color: var(--good); } .bad { color: var(--bad); } .late { color: var(--left); }
 .problem { margin-top: 1rem; padding-left: 0.9rem; border-left: 3px solid var(--bad); overflow-wrap: anywhere; white-space: pre-line; }
-.figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); gap: 1px; margin: 1.75rem 0 0; background: var(--line); border: 1px solid var(--line); }
-.figures div { background: var(--paper); padding: 0.7rem 0.9rem; }
+.figures { display: grid; grid-template-columns: repeat(auto-fit, minmax(9.5rem, 1fr)); gap: 1px; margin: 1.75rem 1px 0; }
+.figures div { padding: 0.7rem 0.9rem; box-shadow: 0 0 0 1px var(--line); }
 .figures dt { color: var(--soft); font-size: 0.82rem; } .figures dd { margin: 0; font-size: 1.35rem; font-variant-numeric: tabular-nums; }
 .figures small { display: block; color: var(--soft); font-size: 0.82rem; }
 svg { display: block; overflow: visible; margin-top: 0.5rem; }
@@ -28,7 +28,8 @@ svg line { stroke: var(--line); } svg .rail { fill: var(--rail); }
 .table { overflow-x: auto; } .table:focus-visible { outline: 2px solid var(--take); outline-offset: 2px; }
 table { border-collapse: collapse; width: 100%; font-size: 0.92rem; }
 th, td { padding: 0.35rem 1.1rem 0.35rem 0; border-top: 1px solid var(--line); text-align: left; vertical-align: top; overflow-wrap: anywhere; }
-thead th { border-top: 0; color: var(--soft); font-weight: 400; white-space: nowrap; } tbody th { font-weight: 400; }
+thead th, thead td { border-top: 0; }
+thead th { color: var(--soft); font-weight: 400; white-space: nowrap; } tbody th { font-weight: 400; }
 td.number, th.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
 td.why { min-width: 16rem; white-space: pre-line; }
 pre { margin: 0.4rem 0; padding: 0.7rem 0.9rem; background: var(--rail); white-space: pre-wrap; overflow-wrap: anywhere; font-size: 0.88rem; }

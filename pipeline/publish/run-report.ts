@@ -61,7 +61,11 @@ function figures(record: RunRecord): string {
     ...(made === undefined
       ? []
       : [['Bands and pairs made', made, `${failed.length} failed`] as [string, number, string]]),
-    ['Takes traced', takesThat(record, 'made'), planned && `${held.takes} of ${planned.takes} in the store`],
+    [
+      'Takes traced',
+      takesThat(record, 'made'),
+      planned && `${held.takes} of ${planned.takes} were in the store`,
+    ],
     [
       'Takes per hour',
       takesPerHour > 0 ? takesPerHour.toFixed(takesPerHour < 10 ? 1 : 0) : '–',
@@ -70,9 +74,9 @@ function figures(record: RunRecord): string {
     [
       'Pictures encoded',
       encodes.length / 2,
-      planned && `${held.pictures} of ${planned.pictures} in the store`,
+      planned && `${held.pictures} of ${planned.pictures} were in the store`,
     ],
-    ['Shapes built', shapes.length, planned && `${held.shapes} of ${planned.shapes} in the store`],
+    ['Shapes built', shapes.length, planned && `${held.shapes} of ${planned.shapes} were in the store`],
     ['Tried again', retriesOf(record), 'attempts at takes'],
     ['Given up', quarantinesOf(record), 'or in quarantine'],
     ...(left.length > 0
@@ -191,7 +195,7 @@ function noise({ takes }: RunRecord): string {
     escapeHtml(t.label),
     number(percent(t.asked)),
     { class: `number${t.reached > t.asked ? ' late' : ''}`, html: percent(t.reached) },
-    t.end === 'made' ? (t.reached > t.asked ? 'stopped at the pass cap' : '') : 'not finished',
+    t.end === 'made' ? (t.reached > t.asked ? 'above what was asked' : '') : 'not finished',
   ]);
   return (
     table(['Take', number('Asked'), number('Reached'), ''], rows, 'noise asked and reached') +

@@ -86,7 +86,7 @@ function traceSentences(record: RunRecord): string[] {
     ...(worst
       ? [`Noise at worst ${percent(worst.reached)} where ${percent(worst.asked)} was asked (${worst.label}).`]
       : []),
-    `${count(retriesOf(record), 'take')} tried again, ${count(quarantinesOf(record), 'take')} given up or in quarantine, ` +
+    `${triesWords(retriesOf(record))} at takes, ${count(quarantinesOf(record), 'take')} given up or in quarantine, ` +
       `${count(faults.filter(({ kind }) => kind === 'shape').length, 'shape')} that cannot be built.`,
   ];
 }
@@ -103,6 +103,7 @@ export function memoryWords({ peakMemory, peakWithBrowser }: RunRecord): string 
   return peakWithBrowser ? `${node}, ${bytes(peakWithBrowser)} with the browser` : node;
 }
 
+const triesWords = (n: number) => (n === 1 ? '1 further try' : `${n} further tries`);
 const oneLine = (text: string) => text.replace(/\s+/g, ' ').trim();
 const stopped = (text: string) => (/[.!?\]]$/.test(text) ? text : `${text}.`);
 
