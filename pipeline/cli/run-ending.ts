@@ -6,6 +6,7 @@ import type { Plan } from '../catalogue/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { bytes } from '../publish/amount-words.ts';
 import { writeDurably } from '../publish/durable-file.ts';
+import { runNotice } from '../publish/run-notice.ts';
 import type { RunRecord } from '../publish/run-record.ts';
 import { runReport } from '../publish/run-report.ts';
 import { summaryText } from '../publish/run-summary.ts';
@@ -15,6 +16,7 @@ import { RunLog } from '../run/run-log.ts';
 import { layerVersions } from '../run/version.ts';
 import { usableCores } from '../tracer/cores.ts';
 import { EXIT } from './exit.ts';
+import { HURRIED, type NotifyAddress, notify, PATIENT, readNotifyAddress } from './notify.ts';
 import type { Streams } from './progress.ts';
 import { toldCommand, toldRerun, withoutUntil } from './rerun.ts';
 import { CliError } from './usage.ts';
@@ -22,6 +24,7 @@ import { CliError } from './usage.ts';
 export const ENDING_OPTIONS = {
   report: { type: 'string' },
   summary: { type: 'string' },
+  notify: { type: 'string' },
 } as const;
 
 export interface EndingFlags {
@@ -29,6 +32,7 @@ export interface EndingFlags {
   json: boolean;
   report?: string;
   summary?: string;
+  notify?: string;
 }
 
 /** What a run tells of itself while it works. */
@@ -54,7 +58,7 @@ export class RunWatch {
 
 /**
  * Runs `make` and records it. A record that cannot be written is a warning: it never fails a run.
- * @throws what `run` throws, after the record is made
+ * @throws what `run` throws, after the record is made; ProblemError if the address to notify is none
  */
 export async function recorded(
   args: readonly string[],
@@ -63,10 +67,14 @@ export async function recorded(
   streams: Streams,
   run: (watch: RunWatch) => Promise<number>,
 ): Promise<number> {
+  const wish = flags.notify ?? process.env.BANDWRIGHT_NOTIFY;
+  const address = wish ? readNotifyAddress(wish) : undefined;
   const watch = new RunWatch(config);
   const started = Date.now();
   const end = (exit: number, error?: unknown) =>
-    tell(watch, recordAt(watch, args, { started, exit, error }), flags, streams);
+    tell(watch, recordAt(watch, args, { started, exit, error }), flags, streams, address).catch((fault) =>
+      warn(streams, fault),
+    );
   try {
     const exit = await run(watch);
     await end(exit);
@@ -112,15 +120,30 @@ function recordAt(
   });
 }
 
-async function tell(watch: RunWatch, record: RunRecord, flags: EndingFlags, streams: Streams): Promise<void> {
-  const warn = (error: unknown) =>
-    streams.err.write(`warning: ${error instanceof Error ? error.message : String(error)}\n`);
+async function tell(
+  watch: RunWatch,
+  record: RunRecord,
+  flags: EndingFlags,
+  streams: Streams,
+  address: NotifyAddress | undefined,
+): Promise<void> {
   const html = runReport(record);
-  if (watch.log.begun) await shelveReport(resolve(flags.out), record.started, html).catch(warn);
-  if (flags.report !== undefined) await writeDurably(resolve(flags.report), html).catch(warn);
+  if (watch.log.begun)
+    await shelveReport(resolve(flags.out), record.started, html).catch((error) => warn(streams, error));
+  if (flags.report !== undefined)
+    await writeDurably(resolve(flags.report), html).catch((error) => warn(streams, error));
   if (flags.summary !== undefined)
-    await writeDurably(resolve(flags.summary), summaryText(record, true)).catch(warn);
+    await writeDurably(resolve(flags.summary), summaryText(record, true)).catch((error) =>
+      warn(streams, error),
+    );
   if (!flags.json && watch.log.begun) streams.out.write(`\n${summaryText(record, false)}`);
+  if (!address) return;
+  const why = await notify(address, runNotice(record), record.exit === EXIT.interrupted ? HURRIED : PATIENT);
+  if (why) streams.err.write(`warning: ${address.shown} was not told of this run: ${why}\n`);
+}
+
+function warn({ err }: Streams, error: unknown): void {
+  err.write(`warning: ${error instanceof Error ? error.message : String(error)}\n`);
 }
 
 function packageVersion(): string {
