@@ -1,5 +1,6 @@
-import { bytes, clockWording, count, duration, percent } from '../publish/amount-words.ts';
+import { bytes, clockWording, count, duration, percent, rateWording } from '../publish/amount-words.ts';
 import type { Report, RunEvent } from '../run/events.ts';
+import { Pace } from '../run/pace.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
 export interface Out {
@@ -22,7 +23,7 @@ export function jsonReport(out: Out): Report {
 }
 
 /** Plain lines; on a terminal the running take is redrawn in place. */
-export function textReport(out: Out): Report {
+export function textReport(out: Out, now = () => performance.now()): Report {
   let live = false;
   const line = (text: string) => {
     if (live) out.write('\r\x1b[2K');
@@ -34,7 +35,12 @@ export function textReport(out: Out): Report {
     out.write(`\r\x1b[2K${text.slice(0, out.columns - 1)}`);
     live = true;
   };
+  const pace = new Pace();
+  const rate = (before: string, after: string) =>
+    pace.perHour > 0 ? `${before}${rateWording(pace.perHour)}${after}` : '';
   let label = '';
+  // what is redrawn may be cut off at the right: the rate stands before that
+  let running = '';
   return (e: RunEvent) => {
     switch (e.event) {
       case 'planned':
@@ -57,17 +63,21 @@ export function textReport(out: Out): Report {
         break;
       case 'take-start':
         label = `take ${e.index}/${e.total}  ${e.label}  ${count(e.colourways, 'colourway')}`;
-        redraw(label);
+        pace.begin(now());
+        running = label.replace('  ', `${rate(' at ', '/h')}  `);
+        redraw(running);
         break;
       case 'take-progress':
         redraw(
-          `${label}  pass ${e.passes}  error ${percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left`,
+          `${running}  pass ${e.passes}  error ${e.error === null ? '–' : percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left`,
         );
         break;
       case 'take-done':
+        pace.done(now());
         line(
           `${label}  ${e.passes} passes  error ${percent(e.error)}  ${e.seconds.toFixed(1)} s` +
-            (e.etaSeconds > 0 ? `  ${duration(e.etaSeconds)} left` : ''),
+            (e.etaSeconds > 0 ? `  ${duration(e.etaSeconds)} left` : '') +
+            rate('  ', ' takes/h'),
         );
         break;
       case 'take-retry':

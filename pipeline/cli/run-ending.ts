@@ -71,10 +71,13 @@ export async function recorded(
   const address = wish ? readNotifyAddress(wish) : undefined;
   const watch = new RunWatch(config);
   const started = Date.now();
-  const end = (exit: number, error?: unknown) =>
-    tell(watch, recordAt(watch, args, { started, exit, error }), flags, streams, address).catch((fault) =>
-      warn(streams, fault),
-    );
+  const end = async (exit: number, error?: unknown) => {
+    try {
+      await tell(watch, recordAt(watch, args, { started, exit, error }), flags, streams, address);
+    } catch (fault) {
+      warn(streams, fault);
+    }
+  };
   try {
     const exit = await run(watch);
     await end(exit);

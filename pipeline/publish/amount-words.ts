@@ -23,9 +23,9 @@ export function count(n: number, noun: string): string {
   return `${n} ${noun}${n === 1 ? '' : 's'}`;
 }
 
-/** Of takes: `31 takes/h`, and one decimal below ten. */
-export function perHour(rate: number): string {
-  return `${rate.toFixed(rate < 10 ? 1 : 0)} takes/h`;
+/** A rate: whole, or with one decimal below ten. */
+export function rateWording(rate: number): string {
+  return rate.toFixed(rate < 10 ? 1 : 0);
 }
 
 const two = (n: number) => String(n).padStart(2, '0');

@@ -1,6 +1,6 @@
 /** The report of a run as one page of HTML that holds everything: no script, nothing that loads. */
 import { createHash } from 'node:crypto';
-import { bytes, clockWording, count, duration, percent } from './amount-words.ts';
+import { bytes, clockWording, count, duration, percent, rateWording } from './amount-words.ts';
 import { escapeHtml } from './index-page.ts';
 import type { CheckTally, Fault, RunRecord, TakeSpan } from './run-record.ts';
 import { REPORT_STYLE } from './run-report-style.ts';
@@ -66,11 +66,7 @@ function figures(record: RunRecord): string {
       takesThat(record, 'made'),
       planned && `${held.takes} of ${planned.takes} were in the store`,
     ],
-    [
-      'Takes per hour',
-      takesPerHour > 0 ? takesPerHour.toFixed(takesPerHour < 10 ? 1 : 0) : '–',
-      'while it traced',
-    ],
+    ['Takes per hour', takesPerHour > 0 ? rateWording(takesPerHour) : '–', 'while it traced'],
     [
       'Pictures encoded',
       encodes.length / 2,

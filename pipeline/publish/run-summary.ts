@@ -1,5 +1,5 @@
 /** A run in one paragraph, for the end of a command's output or a mail. Exact counts, from the record alone. */
-import { bytes, clockWording, count, duration, percent } from './amount-words.ts';
+import { bytes, clockWording, count, duration, percent, rateWording } from './amount-words.ts';
 import type { RunRecord, TakeEnd } from './run-record.ts';
 
 /** SKUs named in a sentence; the rest is counted. */
@@ -72,7 +72,7 @@ function traceSentences(record: RunRecord): string[] {
   const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults } = record;
   if (!planned) return [];
   const made = takes.filter((t) => t.end === 'made');
-  const rate = takesPerHour > 0 ? ` at ${takesPerHour.toFixed(takesPerHour < 10 ? 1 : 0)} an hour` : '';
+  const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
   const worst = [...made].sort((a, b) => b.reached / b.asked - a.reached / a.asked)[0];
   return [
     `Of ${count(planned.takes, 'take')} the store held ${held.takes} and ${made.length} were traced${rate}; ` +

@@ -43,7 +43,8 @@ export type RunEvent =
       take: string;
       passes: number;
       open: number;
-      error: number;
+      /** null while there is no estimate */
+      error: number | null;
       target: number;
       etaSeconds: number;
     }

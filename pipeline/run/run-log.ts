@@ -129,7 +129,7 @@ export class RunLog {
       }
       case 'take-progress': {
         const { passes, error } = event;
-        Object.assign(this.#latest.get(event.take) ?? {}, { passes, reached: error, to: time });
+        Object.assign(this.#latest.get(event.take) ?? {}, { passes, reached: error ?? 0, to: time });
         this.#peak = Math.max(this.#peak, memoryOf(event));
         break;
       }

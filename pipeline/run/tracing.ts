@@ -75,7 +75,7 @@ export class Tracing {
         take: take.id,
         passes: p.passes,
         open: p.open,
-        error: p.error,
+        error: Number.isFinite(p.error) ? p.error : null,
         target: work.noise,
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
