@@ -1,7 +1,7 @@
 /** Style of the report of a run: one page for screen, phone and paper, in light and dark. */
 export const REPORT_STYLE = `
 :root { color-scheme: light dark; --paper: #f7f4ef; --ink: #211e1a; --soft: #665f56; --line: #ddd6cb; --rail: #ebe6dd;
-  --shape: #8a7a5c; --take: #3f6b7a; --take-odd: #5b8796; --encode: #a0823f; --file: #6b5b8a; --good: #2f6240; --bad: #9c3824; --left: #b98a1d; }
+  --shape: #8a7a5c; --take: #3f6b7a; --take-odd: #5b8796; --encode: #a0823f; --file: #6b5b8a; --good: #2f6240; --bad: #9c3824; --left: #8f6a12; }
 @media (prefers-color-scheme: dark) { :root { --paper: #26221e; --ink: #efe9e0; --soft: #b3a99c; --line: #443d36; --rail: #38322c;
   --shape: #b5a27d; --take: #7fb0bf; --take-odd: #5f93a4; --encode: #d3b26a; --file: #ab9acb; --good: #95c7a2; --bad: #eda18f; --left: #e0b95c; } }
 * { box-sizing: border-box; }
@@ -27,7 +27,8 @@ svg line { stroke: var(--line); } svg .rail { fill: var(--rail); }
 .legend svg { display: inline-block; width: 0.8rem; height: 0.8rem; margin: 0 0.4rem 0 0; vertical-align: -0.08rem; }
 .table { overflow-x: auto; } .table:focus-visible { outline: 2px solid var(--take); outline-offset: 2px; }
 table { border-collapse: collapse; width: 100%; font-size: 0.92rem; }
-th, td { padding: 0.35rem 1.1rem 0.35rem 0; border-top: 1px solid var(--line); text-align: left; vertical-align: top; overflow-wrap: anywhere; }
+th, td { padding: 0.35rem 1.1rem 0.35rem 0; border-top: 1px solid var(--line); text-align: left; vertical-align: top; }
+tbody th { min-width: 8rem; overflow-wrap: break-word; }
 thead th, thead td { border-top: 0; }
 thead th { color: var(--soft); font-weight: 400; white-space: nowrap; } tbody th { font-weight: 400; }
 td.number, th.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }

@@ -107,9 +107,12 @@ const triesWords = (n: number) => (n === 1 ? '1 further try' : `${n} further tri
 const oneLine = (text: string) => text.replace(/\s+/g, ' ').trim();
 const stopped = (text: string) => (/[.!?\]]$/.test(text) ? text : `${text}.`);
 
+/** Between words, but not between a figure and its unit. */
+const GAP = / (?!(?:s|min|h|kB|MB|GB|%)(?:\W|$))/;
+
 function wrap(text: string): string {
   const lines = [''];
-  for (const word of text.split(' ')) {
+  for (const word of text.split(GAP)) {
     const line = lines[lines.length - 1];
     if (line.length > 0 && line.length + 1 + word.length > COLUMNS) lines.push(word);
     else lines[lines.length - 1] = line ? `${line} ${word}` : word;
