@@ -33,6 +33,7 @@ export interface EndingFlags {
   report?: string;
   summary?: string;
   notify?: string;
+  queue?: string;
 }
 
 /** What a run tells of itself while it works. */
@@ -73,7 +74,13 @@ export async function recorded(
   const started = Date.now();
   const end = async (exit: number, error?: unknown) => {
     try {
-      await tell(watch, recordAt(watch, args, { started, exit, error }), flags, streams, address);
+      await tell(
+        watch,
+        recordAt(watch, args, { started, exit, error, workers: flags.queue !== undefined }),
+        flags,
+        streams,
+        address,
+      );
     } catch (fault) {
       warn(streams, fault);
     }
@@ -100,13 +107,14 @@ const isAbort = (error: unknown) => error instanceof Error && error.name === 'Ab
 function recordAt(
   { log, catalogue, title, share, result }: RunWatch,
   args: readonly string[],
-  { started, exit, error }: { started: number; exit: number; error: unknown },
+  { started, exit, error, workers }: { started: number; exit: number; error: unknown; workers: boolean },
 ): RunRecord {
   const further = result?.retriable && exit === EXIT.failed ? ['--retry'] : [];
   return log.record({
     catalogue,
     title,
     share,
+    ...(workers ? { workers } : {}),
     version: packageVersion(),
     started,
     ended: Date.now(),

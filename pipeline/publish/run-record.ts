@@ -54,6 +54,8 @@ export interface RunRecord {
   catalogue: string;
   title: string;
   share?: string;
+  /** other machines traced for it; what they made counts as held */
+  workers?: boolean;
   /** of Bandwright */
   version: string;
   started: number;

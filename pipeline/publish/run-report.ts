@@ -64,7 +64,8 @@ function figures(record: RunRecord): string {
     [
       'Takes traced',
       takesThat(record, 'made'),
-      planned && `${held.takes} of ${planned.takes} were in the store`,
+      planned &&
+        `${held.takes} of ${planned.takes} ${record.workers ? 'in the store or made by workers' : 'were in the store'}`,
     ],
     ['Takes per hour', takesPerHour > 0 ? rateWording(takesPerHour) : '–', 'while it traced'],
     [

@@ -8,7 +8,9 @@ const NAMED = 6;
 const COLUMNS = 76;
 
 /** How a run ended, in a few words. */
-export function endingWords({ exit, upToDate, failed, left }: RunRecord): string {
+export function endingWords({ exit, upToDate, failed, left, problem }: RunRecord): string {
+  // of a fault of the program itself, with which Node ends as with 1
+  if (exit === 1 && problem !== undefined) return 'Broke off';
   switch (exit) {
     case 0:
       return upToDate ? 'Nothing was to do' : 'All made';
@@ -69,13 +71,13 @@ function madeSentences({ made, failed, left }: RunRecord): string[] {
 }
 
 function traceSentences(record: RunRecord): string[] {
-  const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults } = record;
+  const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults, workers } = record;
   if (!planned) return [];
   const made = takes.filter((t) => t.end === 'made');
   const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
   const worst = [...made].sort((a, b) => b.reached / b.asked - a.reached / a.asked)[0];
   return [
-    `Of ${count(planned.takes, 'take')} the store held ${held.takes} and ${made.length} were traced${rate}; ` +
+    `Of ${count(planned.takes, 'take')} the store held ${held.takes}${workers ? ', those that workers made in this run included,' : ''} and ${made.length} were traced${rate}; ` +
       `of ${count(planned.pictures, 'picture')} it held ${held.pictures} and ${encodes.length / 2} were encoded; ` +
       `${count(shapes.length, 'shape')} built.`,
     ...(lowered

@@ -14,6 +14,7 @@ export type RunAbout = Pick<
   | 'catalogue'
   | 'title'
   | 'share'
+  | 'workers'
   | 'version'
   | 'started'
   | 'ended'

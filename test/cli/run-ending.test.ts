@@ -82,7 +82,7 @@ describe('however a run ends', () => {
     });
     await expect(broken).rejects.toThrow(TypeError);
     expect(reports('broken')[0]).toContain('x is not a function');
-    expect(reports('broken')[0]).toContain('exit status 1');
+    expect(reports('broken')[0]).toContain('Broke off, exit status 1');
   });
 
   it('left by --until: the command to go on with has none', async () => {

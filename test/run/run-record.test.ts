@@ -4,8 +4,10 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { RunRecord } from '../../pipeline/publish/run-record.ts';
 import { runReport } from '../../pipeline/publish/run-report.ts';
 import { summaryText } from '../../pipeline/publish/run-summary.ts';
+import { clearStore } from '../../pipeline/run/clearing.ts';
 import { shelveReport } from '../../pipeline/run/report-shelf.ts';
 import { type RunAbout, recordOf, type TimedEvent } from '../../pipeline/run/run-log.ts';
+import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import { makeNight, type Night, openNight } from './tiny-night.ts';
 
 const START = Date.UTC(2027, 0, 31, 22, 0, 0);
@@ -172,6 +174,16 @@ it('draws a night of thousands of takes with a few hundred marks', () => {
   const html = runReport(recordOf(events, ABOUT));
   expect(html.match(/<rect class="take made/g)?.length).toBeLessThan(1000);
   expect(html.length).toBeLessThan(500_000);
+});
+
+it('is no matter to clearing and verifying', async () => {
+  const out = join(night.folder, 'whole');
+  const file = await shelveReport(out, START, 'a report');
+  await clearStore(out, { keep: 0 });
+  const verified = await verifyCatalogue(out, 'tiny', { remove: true });
+  expect(verified).toMatchObject({ unfinished: false, damage: [], store: { damaged: [] } });
+  await makeNight(night, 'whole');
+  expect(readFileSync(file, 'utf8')).toBe('a report');
 });
 
 it('keeps the newest reports, each whole and under a name of its own', async () => {
