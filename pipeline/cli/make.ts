@@ -21,6 +21,8 @@ import {
   yieldToOthers,
 } from './machine-flags.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
+import { rerunCommand, withoutUntil } from './rerun.ts';
+import { ENDING_OPTIONS, type RunWatch, recorded } from './run-ending.ts';
 import { skuFilter } from './sku-filter.ts';
 import { CliError, parseCommand } from './usage.ts';
 
@@ -34,12 +36,18 @@ const OPTIONS = {
   retry: { type: 'boolean', default: false },
   until: { type: 'string' },
   events: { type: 'string' },
+  ...ENDING_OPTIONS,
   shard: { type: 'string' },
   queue: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
-export async function make(args: readonly string[], { out, err }: Streams): Promise<number> {
+export async function make(args: readonly string[], streams: Streams): Promise<number> {
+  const { values, config } = parseCommand(args, OPTIONS);
+  return recorded(args, config, values, streams, (watch) => makeWatched(args, streams, watch));
+}
+
+async function makeWatched(args: readonly string[], { out, err }: Streams, watch: RunWatch): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
   const session = sessionOptions(values);
   const until = endOf(values.until);
@@ -61,11 +69,13 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   const report: Report = (event) => {
     events?.report(event);
+    watch.report(event);
     show(event);
   };
   yieldToOthers(session);
   try {
     const asked = values.draft ? draftPlan(plan) : plan;
+    watch.makes(asked, values.shard);
     const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
@@ -79,6 +89,7 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     };
     if (share) {
       const made = await makeShare(asked, share, options);
+      watch.result = made;
       if (!values.json) {
         for (const [sku, why] of made.failed) err.write(`${sku}: ${why}\n`);
         out.write(`share ${values.shard}: ${made.takes} takes in the store; nothing is published\n`);
@@ -86,6 +97,7 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
       return made.failed.size > 0 ? EXIT.failed : EXIT.ok;
     }
     const result = await (queue ? makeOnQueue(asked, queue, options) : makeCatalogue(asked, options));
+    watch.result = result;
     if (!values.json) {
       for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
       if (result.retriable)
@@ -102,17 +114,6 @@ export async function make(args: readonly string[], { out, err }: Streams): Prom
     interrupts.dispose();
     events?.close();
   }
-}
-
-/** The same command, for a shell, with further flags. */
-function rerunCommand(args: readonly string[], further: readonly string[]): string {
-  const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
-  const flags = [...args, ...further.filter((f) => !args.includes(f))];
-  return `npm run -s bandwright -- make ${flags.map(withoutPassword).map(quote).join(' ')}`;
-}
-
-function withoutUntil(args: readonly string[]): string[] {
-  return args.filter((a, i) => !a.startsWith('--until') && args[i - 1] !== '--until');
 }
 
 function endOf(text: string | undefined): Date | undefined {

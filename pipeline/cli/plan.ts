@@ -1,8 +1,8 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { clockWording } from '../publish/amount-words.ts';
 import type { PieceKind } from '../run/cost.ts';
-import { clockWording } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
 import { EXIT } from './exit.ts';

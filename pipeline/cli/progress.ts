@@ -1,5 +1,6 @@
-import { clockWording } from '../run/deadline.ts';
+import { bytes, clockWording, count, duration, percent, rateWording } from '../publish/amount-words.ts';
 import type { Report, RunEvent } from '../run/events.ts';
+import { Pace } from '../run/pace.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
 export interface Out {
@@ -14,23 +15,7 @@ export interface Streams {
   err: Out;
 }
 
-/** `95` → `1 min 35 s`. */
-export function duration(seconds: number): string {
-  const s = Math.max(0, Math.round(seconds));
-  if (s < 60) return `${s} s`;
-  if (s < 3600) return `${Math.floor(s / 60)} min ${String(s % 60).padStart(2, '0')} s`;
-  return `${Math.floor(s / 3600)} h ${String(Math.floor((s % 3600) / 60)).padStart(2, '0')} min`;
-}
-
-export function bytes(n: number): string {
-  if (n < 1e6) return `${(n / 1e3).toFixed(0)} kB`;
-  if (n < 1e9) return `${(n / 1e6).toFixed(1)} MB`;
-  return `${(n / 1e9).toFixed(2)} GB`;
-}
-
-export function percent(x: number): string {
-  return `${(100 * x).toFixed(x < 0.1 ? 1 : 0)} %`;
-}
+export { bytes, duration, percent };
 
 /** One JSON object a line, for scripts. */
 export function jsonReport(out: Out): Report {
@@ -38,7 +23,7 @@ export function jsonReport(out: Out): Report {
 }
 
 /** Plain lines; on a terminal the running take is redrawn in place. */
-export function textReport(out: Out): Report {
+export function textReport(out: Out, now = () => performance.now()): Report {
   let live = false;
   const line = (text: string) => {
     if (live) out.write('\r\x1b[2K');
@@ -50,7 +35,12 @@ export function textReport(out: Out): Report {
     out.write(`\r\x1b[2K${text.slice(0, out.columns - 1)}`);
     live = true;
   };
+  const pace = new Pace();
+  const rate = (before: string, after: string) =>
+    pace.perHour > 0 ? `${before}${rateWording(pace.perHour)}${after}` : '';
   let label = '';
+  // what is redrawn may be cut off at the right: the rate stands before that
+  let running = '';
   return (e: RunEvent) => {
     switch (e.event) {
       case 'planned':
@@ -73,17 +63,21 @@ export function textReport(out: Out): Report {
         break;
       case 'take-start':
         label = `take ${e.index}/${e.total}  ${e.label}  ${count(e.colourways, 'colourway')}`;
-        redraw(label);
+        pace.begin(now());
+        running = label.replace('  ', `${rate(' at ', '/h')}  `);
+        redraw(running);
         break;
       case 'take-progress':
         redraw(
-          `${label}  pass ${e.passes}  error ${percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left${e.memory ? `  ${bytes(e.memory)}` : ''}`,
+          `${running}  pass ${e.passes}  error ${e.error === null ? '–' : percent(e.error)} of ${percent(e.target)}  open ${percent(e.open)}  ${duration(e.etaSeconds)} left${e.memory ? `  ${bytes(e.memory)}` : ''}`,
         );
         break;
       case 'take-done':
+        pace.done(now());
         line(
           `${label}  ${e.passes} passes  error ${percent(e.error)}  ${e.seconds.toFixed(1)} s` +
-            (e.etaSeconds > 0 ? `  ${duration(e.etaSeconds)} left` : ''),
+            (e.etaSeconds > 0 ? `  ${duration(e.etaSeconds)} left` : '') +
+            rate('  ', ' takes/h'),
         );
         break;
       case 'take-retry':
@@ -154,8 +148,4 @@ export function textReport(out: Out): Report {
         break;
     }
   };
-}
-
-function count(n: number, noun: string): string {
-  return `${n} ${noun}${n === 1 ? '' : 's'}`;
 }

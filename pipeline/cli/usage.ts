@@ -29,6 +29,9 @@ Options
   --pause-on-battery wait before a take while the machine runs on its battery        make
   --until <07:00>    end by then: quality lowered within bounds, the rest left      make
   --events <file>    append every event as a line of JSON                          make
+  --report <file>    a copy of the run's report (output/.bandwright/reports holds the latest 30)  make
+  --summary <file>   the run in one paragraph of plain text                         make
+  --notify <url>     post the run's summary there as JSON when it ends, however; or BANDWRIGHT_NOTIFY  make
   --wait             wait while another run uses the folder, instead of refusing     make, verify, gc
   --retry            try again takes that were left out for failing too often        make
   --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make

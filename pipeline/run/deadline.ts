@@ -76,9 +76,3 @@ export function nextClockTime(text: string, now: Date): Date | undefined {
   if (at <= now) at.setDate(at.getDate() + 1);
   return at;
 }
-
-/** `2026-03-01 07:00`, on this machine's clock. */
-export function clockWording(at: Date): string {
-  const two = (n: number) => String(n).padStart(2, '0');
-  return `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())} ${two(at.getHours())}:${two(at.getMinutes())}`;
-}

@@ -49,6 +49,7 @@ export class Encoding {
 
   async #encode(work: TakeWork, { key, colourway, title, alt }: PictureWork): Promise<void> {
     if (this.#job.options.signal.aborted) return;
+    const start = performance.now();
     const { store, watermark, ownWatermarks, work: all } = this.#job.place;
     const { plan } = all;
     const film = await loadFilm(store, work.films[colourway]);
@@ -69,7 +70,15 @@ export class Encoding {
       ownWatermarks,
       metadata: { title, alt, credit: plan.credit },
     });
-    await store.put('picture', key, encodeBundle(images));
+    const bundle = encodeBundle(images);
+    await store.put('picture', key, bundle);
+    this.#job.options.report({
+      event: 'encoded',
+      take: work.take.id,
+      files: images.length,
+      bytes: bundle.length,
+      seconds: (performance.now() - start) / 1000,
+    });
   }
 
   /** Once for all pictures that it befalls. */

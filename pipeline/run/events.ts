@@ -1,3 +1,5 @@
+import type { CheckTally } from '../publish/run-record.ts';
+
 /**
  * What a run tells while it works. Reports are data first: `--json` prints these as lines, the terminal view
  * draws them.
@@ -9,6 +11,9 @@ export type RunEvent =
       takes: number;
       toTrace: number;
       pictures: number;
+      /** of these, what the store does not hold */
+      toBuild: number;
+      toEncode: number;
       variants: number;
       pairs: number;
       predictedSeconds: number;
@@ -24,13 +29,22 @@ export type RunEvent =
       seconds: number;
     }
   | { event: 'shape-failed'; shape: string; skus: string[]; problems: string[] }
-  | { event: 'take-start'; take: string; label: string; index: number; total: number; colourways: number }
+  | {
+      event: 'take-start';
+      take: string;
+      label: string;
+      index: number;
+      total: number;
+      colourways: number;
+      noise: number;
+    }
   | {
       event: 'take-progress';
       take: string;
       passes: number;
       open: number;
-      error: number;
+      /** null while there is no estimate */
+      error: number | null;
       target: number;
       etaSeconds: number;
       /** bytes that Node and the browser hold, where the system tells */
@@ -54,6 +68,8 @@ export type RunEvent =
   | { event: 'take-quarantined'; take: string; label: string; skus: string[]; reason: string }
   | { event: 'sheet-failed'; sku: string; reason: string }
   | { event: 'take-failed'; take: string; skus: string[]; reason: string }
+  | { event: 'encoded'; take: string; files: number; bytes: number; seconds: number }
+  | { event: 'checks'; tallies: CheckTally[] }
   | { event: 'model'; model: string; bytes: number }
   | { event: 'comparison'; sku: string; shot: string; deltaE: number }
   | { event: 'warning'; message: string }

@@ -9,6 +9,7 @@ import { type Holder, Lease } from '../publish/lease.ts';
 import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
 import { sweepProfiles } from '../tracer/browser.ts';
 import { makeBesidePictures } from './beside-pictures.ts';
+import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
 import { Job, type MakeOptions } from './job.ts';
@@ -100,6 +101,7 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
     }
     for (const [sku, what] of assembled.missing) job.fail([sku], `incomplete: ${what}`);
     options.signal.throwIfAborted();
+    options.report({ event: 'checks', tallies: checkTallies(assembled.items) });
     await reached('run.publish');
     try {
       const published = await publishJob(job, assembled);
@@ -139,6 +141,8 @@ export async function fillStore(
     takes: takes.length,
     toTrace: toTrace.length,
     pictures: takes.reduce((n, t) => n + t.work.pictures.length, 0),
+    toBuild: survey.shapes.filter((shape) => takes.some((t) => t.work.take.shapes.includes(shape))).length,
+    toEncode: takes.reduce((n, t) => n + t.encode.length, 0),
     variants: work.plan.variants.length,
     pairs: work.plan.pairs.length,
     predictedSeconds: tracing.predict(),

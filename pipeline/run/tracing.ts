@@ -71,6 +71,7 @@ export class Tracing {
       index: index + 1,
       total: this.#takes.length,
       colourways: take.colourways.length,
+      noise: work.noise,
     });
     const predicted = costs.predict(take, work.noise);
     const end = this.#untilSignal();
@@ -80,7 +81,7 @@ export class Tracing {
         take: take.id,
         passes: p.passes,
         open: p.open,
-        error: p.error,
+        error: Number.isFinite(p.error) ? p.error : null,
         target: work.noise,
         memory: p.memory,
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),

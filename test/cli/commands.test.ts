@@ -92,6 +92,7 @@ describe('make', () => {
     const second = await run('make', config, '--out', out);
     expect(second.out).toContain('Nothing to do');
     expect(snapshot(join(out, 'tiny'))).toEqual(made);
+    expect(readdirSync(join(out, '.bandwright/reports'))).toHaveLength(2);
 
     // determinism: another folder, nothing cached, one worker instead of one per core
     const again = join(folder, 'b');
@@ -209,6 +210,8 @@ describe('interruption and bad surroundings', () => {
     expect(sent).toBe(true);
     expect(code).toBe(EXIT.interrupted);
     expect(existsSync(join(out, 'tiny/catalogue.json'))).toBe(false);
+    const [told] = readdirSync(join(out, '.bandwright/reports'));
+    expect(readFileSync(join(out, '.bandwright/reports', told), 'utf8')).toContain('exit status 130');
     expect((await run('make', config, '--out', out)).code).toBe(EXIT.ok);
     expect(snapshot(join(out, 'tiny'))).toEqual(snapshot(join(folder, 'b/tiny')));
   });

@@ -5,8 +5,12 @@ import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { jsonReport, textReport } from '../../pipeline/cli/progress.ts';
+import { runNotice } from '../../pipeline/publish/run-notice.ts';
+import { runReport } from '../../pipeline/publish/run-report.ts';
+import { summaryText } from '../../pipeline/publish/run-summary.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
+import { recordOf } from '../../pipeline/run/run-log.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../catalogue/workspace.ts';
@@ -80,7 +84,20 @@ async function make(text: string, orders = ORDERS, only?: (sku: string) => boole
     signal: new AbortController().signal,
   });
   expect([...result.failed]).toEqual([]);
+  log += tellings(events);
   return { result, events, log };
+}
+
+/** All that is told of a run afterwards. */
+function tellings(events: readonly RunEvent[]): string {
+  const record = recordOf(
+    events.map((event, time) => ({ time, event })),
+    {
+      ...{ catalogue: 'couples', title: 'Couples', version: '0', started: 0, ended: events.length, exit: 1 },
+      ...{ command: '', rerun: '', machine: [], peakMemory: 1 },
+    },
+  );
+  return runReport(record) + summaryText(record, true) + JSON.stringify(runNotice(record));
 }
 
 const PROOFS = join(folder, 'couples-private/proofs');

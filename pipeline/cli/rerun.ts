@@ -1,0 +1,35 @@
+/** Command lines told to people: as they can be pasted, without what may be secret. */
+import { withoutPassword } from '../farm/queue-url.ts';
+
+/** The same command, for a shell, with further flags. */
+export function rerunCommand(args: readonly string[], further: readonly string[]): string {
+  const flags = [...withoutFlag(args, '--notify'), ...further.filter((f) => !args.includes(f))];
+  return shellLine(flags.map(withoutPassword));
+}
+
+/** The command as it was given, for reports: addresses of queues and of whom to notify are left out. */
+export function toldCommand(args: readonly string[]): string {
+  return shellLine(args.map(withoutAddress));
+}
+
+/** Of a command to paste; who is notified is not repeated. */
+export function toldRerun(args: readonly string[], further: readonly string[]): string {
+  return toldCommand([...withoutFlag(args, '--notify'), ...further.filter((f) => !args.includes(f))]);
+}
+
+export function withoutUntil(args: readonly string[]): string[] {
+  return withoutFlag(args, '--until');
+}
+
+function withoutFlag(args: readonly string[], flag: string): string[] {
+  return args.filter((a, i) => a !== flag && !a.startsWith(`${flag}=`) && args[i - 1] !== flag);
+}
+
+function withoutAddress(argument: string): string {
+  return argument.replace(/([a-z][a-z0-9+.-]*:\/\/).*/is, '$1…');
+}
+
+function shellLine(args: readonly string[]): string {
+  const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
+  return `npm run -s bandwright -- make ${args.map(quote).join(' ')}`;
+}

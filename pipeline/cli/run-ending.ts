@@ -1,0 +1,176 @@
+/** What `make` leaves to read of a run, however it ended: its report, its summary, word to whoever wants to know. */
+import { readFileSync } from 'node:fs';
+import { cpus, hostname, totalmem } from 'node:os';
+import { resolve } from 'node:path';
+import type { Plan } from '../catalogue/plan.ts';
+import { ProblemError } from '../problem.ts';
+import { bytes } from '../publish/amount-words.ts';
+import { writeDurably } from '../publish/durable-file.ts';
+import { runNotice } from '../publish/run-notice.ts';
+import type { RunRecord } from '../publish/run-record.ts';
+import { runReport } from '../publish/run-report.ts';
+import { summaryText } from '../publish/run-summary.ts';
+import type { Report } from '../run/events.ts';
+import { shelveReport } from '../run/report-shelf.ts';
+import { RunLog } from '../run/run-log.ts';
+import { layerVersions } from '../run/version.ts';
+import { usableCores } from '../tracer/cores.ts';
+import { EXIT } from './exit.ts';
+import { HURRIED, type NotifyAddress, notify, PATIENT, readNotifyAddress } from './notify.ts';
+import type { Streams } from './progress.ts';
+import { toldCommand, toldRerun, withoutUntil } from './rerun.ts';
+import { CliError } from './usage.ts';
+
+export const ENDING_OPTIONS = {
+  report: { type: 'string' },
+  summary: { type: 'string' },
+  notify: { type: 'string' },
+} as const;
+
+export interface EndingFlags {
+  out: string;
+  json: boolean;
+  report?: string;
+  summary?: string;
+  notify?: string;
+  queue?: string;
+}
+
+/** What a run tells of itself while it works. */
+export class RunWatch {
+  readonly log = new RunLog();
+  catalogue: string;
+  title: string;
+  share: string | undefined;
+  result: { failed: ReadonlyMap<string, string>; retriable?: boolean } | undefined;
+
+  /** `config`: its file, what the run is called until that is read */
+  constructor(config: string) {
+    this.catalogue = config;
+    this.title = config;
+  }
+
+  makes({ catalogue, title }: Pick<Plan, 'catalogue' | 'title'>, share: string | undefined): void {
+    Object.assign(this, { catalogue, title, share });
+  }
+
+  readonly report: Report = (event) => this.log.add(event, Date.now());
+}
+
+/**
+ * Runs `make` and records it. A record that cannot be written is a warning: it never fails a run.
+ * @throws what `run` throws, after the record is made; ProblemError if the address to notify is none
+ */
+export async function recorded(
+  args: readonly string[],
+  config: string,
+  flags: EndingFlags,
+  streams: Streams,
+  run: (watch: RunWatch) => Promise<number>,
+): Promise<number> {
+  const wish = flags.notify ?? process.env.BANDWRIGHT_NOTIFY;
+  const address = wish ? readNotifyAddress(wish) : undefined;
+  const watch = new RunWatch(config);
+  const started = Date.now();
+  const end = async (exit: number, error?: unknown) => {
+    try {
+      await tell(
+        watch,
+        recordAt(watch, args, { started, exit, error, workers: flags.queue !== undefined }),
+        flags,
+        streams,
+        address,
+      );
+    } catch (fault) {
+      warn(streams, fault);
+    }
+  };
+  try {
+    const exit = await run(watch);
+    await end(exit);
+    return exit;
+  } catch (error) {
+    // nothing ran: the command line cannot be used
+    if (!(error instanceof CliError)) await end(exitOf(error), error);
+    throw error;
+  }
+}
+
+/** As `main` ends with it; a fault of the program itself ends Node with 1. */
+function exitOf(error: unknown): number {
+  if (isAbort(error)) return EXIT.interrupted;
+  return error instanceof ProblemError ? EXIT.usage : EXIT.failed;
+}
+
+const isAbort = (error: unknown) => error instanceof Error && error.name === 'AbortError';
+
+function recordAt(
+  { log, catalogue, title, share, result }: RunWatch,
+  args: readonly string[],
+  { started, exit, error, workers }: { started: number; exit: number; error: unknown; workers: boolean },
+): RunRecord {
+  const further = result?.retriable && exit === EXIT.failed ? ['--retry'] : [];
+  return log.record({
+    catalogue,
+    title,
+    share,
+    ...(workers ? { workers } : {}),
+    version: packageVersion(),
+    started,
+    ended: Date.now(),
+    exit,
+    ...(error === undefined || isAbort(error)
+      ? {}
+      : { problem: error instanceof Error ? error.message : String(error) }),
+    command: toldCommand(args),
+    rerun: toldRerun(exit === EXIT.unfinished ? withoutUntil(args) : args, further),
+    machine: machineFacts(),
+    // kB (getrusage, Linux and macOS as libuv tells it)
+    peakMemory: process.resourceUsage().maxRSS * 1024,
+    failed: result?.failed,
+  });
+}
+
+async function tell(
+  watch: RunWatch,
+  record: RunRecord,
+  flags: EndingFlags,
+  streams: Streams,
+  address: NotifyAddress | undefined,
+): Promise<void> {
+  const html = runReport(record);
+  if (watch.log.begun)
+    await shelveReport(resolve(flags.out), record.started, html).catch((error) => warn(streams, error));
+  if (flags.report !== undefined)
+    await writeDurably(resolve(flags.report), html).catch((error) => warn(streams, error));
+  if (flags.summary !== undefined)
+    await writeDurably(resolve(flags.summary), summaryText(record, true)).catch((error) =>
+      warn(streams, error),
+    );
+  if (!flags.json && watch.log.begun) streams.out.write(`\n${summaryText(record, false)}`);
+  if (!address) return;
+  const why = await notify(address, runNotice(record), record.exit === EXIT.interrupted ? HURRIED : PATIENT);
+  if (why) streams.err.write(`warning: ${address.shown} was not told of this run: ${why}\n`);
+}
+
+function warn({ err }: Streams, error: unknown): void {
+  err.write(`warning: ${error instanceof Error ? error.message : String(error)}\n`);
+}
+
+function packageVersion(): string {
+  const file = new URL('../../package.json', import.meta.url);
+  return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version;
+}
+
+function machineFacts(): RunRecord['machine'] {
+  const layers = Object.entries(layerVersions()).map(([layer, hash]) => `${layer} ${hash.slice(0, 8)}`);
+  return [
+    ['Machine', hostname()],
+    ['Processor', `${cpus()[0]?.model.trim() ?? 'unknown make'}, ${usableCores()} cores to use`],
+    ['Memory', bytes(totalmem())],
+    ['System', `${process.platform} ${process.arch}`],
+    ['Node', process.versions.node],
+    ['Bandwright', packageVersion()],
+    ['Code of each layer', layers.join(', ')],
+  ];
+}

@@ -1,0 +1,21 @@
+/** How fast takes are traced, from the first one's start on. Times in ms. */
+export class Pace {
+  #first: number | undefined;
+  #last: number | undefined;
+  #done = 0;
+
+  begin(time: number): void {
+    this.#first ??= time;
+  }
+
+  done(time: number): void {
+    this.#done++;
+    this.#last = time;
+  }
+
+  /** Takes per hour until the last one was done; 0 before that. */
+  get perHour(): number {
+    const hours = ((this.#last ?? 0) - (this.#first ?? 0)) / 3.6e6;
+    return this.#done > 0 && hours > 0 ? this.#done / hours : 0;
+  }
+}

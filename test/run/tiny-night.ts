@@ -1,0 +1,86 @@
+/** A catalogue of 16 px takes with grey films, made with a tracer that does as it is told. Two shapes, four takes. */
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import type { Plan } from '../../pipeline/catalogue/plan.ts';
+import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import type { RunEvent } from '../../pipeline/run/events.ts';
+import { type MakeOptions, makeCatalogue } from '../../pipeline/run/make.ts';
+import type { TimedEvent } from '../../pipeline/run/run-log.ts';
+import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
+import type { TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
+import { greyTake } from './grey-take.ts';
+
+const CONFIG = `
+catalogue: tiny
+title: Tiny <b>night</b>
+workshop: Test bench
+template: ${resolve('templates/plain-court.yaml')}
+overrides: { chord-tolerance: 0.05 mm }
+grid: { size: [ISO 52, ISO 58], metal: [yellow-18, platinum-950] }
+shots: [three-quarter, front]
+frame: [16 px, 16 px]
+quality: { noise: 4 %, passes: 8 }
+bench:
+  limits: { band-thickness: 3 mm, band-width: 9 mm }
+  waive: { band-width: { reason: 'Asked for <narrow>', when: { size: ISO 58 } } }
+outputs:
+  images: [{ format: png, widths: [16] }]
+sku: T-{size}-{metal}
+`;
+
+export interface Night {
+  folder: string;
+  plan: Plan;
+  dispose(): void;
+}
+
+export async function openNight(config = CONFIG): Promise<Night> {
+  const folder = mkdtempSync(join(tmpdir(), 'bandwright-night-'));
+  const file = join(folder, 'tiny.yaml');
+  writeFileSync(file, config);
+  const { plan } = await readPlan(file);
+  return { folder, plan, dispose: () => rmSync(folder, { recursive: true, force: true }) };
+}
+
+/** What a take does before its films are there: throws, waits, tells progress. `call` counts from 1. */
+export type Conduct = (scene: TraceScene, options: TraceOptions, call: number) => void | Promise<void>;
+
+export async function makeNight(
+  { folder, plan }: Night,
+  out: string,
+  conduct: Conduct = () => {},
+  more: Partial<MakeOptions> = {},
+) {
+  const events: TimedEvent[] = [];
+  let call = 0;
+  const trace = async (scene: TraceScene, options: TraceOptions): Promise<TraceResult> => {
+    await conduct(scene, options, ++call);
+    return greyTake(scene, options);
+  };
+  const { report, ...others } = more;
+  const result = await makeCatalogue(plan, {
+    out: join(folder, out),
+    openTracer: async () => ({ trace, close: async () => {} }),
+    signal: new AbortController().signal,
+    backoffMs: 1,
+    ...others,
+    report: (event) => {
+      events.push({ time: Date.now(), event: structuredClone(event) });
+      report?.(event);
+    },
+  });
+  return { result, events };
+}
+
+/** Tells a folder's next run how long takes need on this machine, s per megapixel at 2 % noise. */
+export function measured(folder: string, secondsPerMegapixel: number): void {
+  const views = Object.fromEntries(
+    ['three-quarter', 'front'].map((view) => [view, { secondsPerMegapixel, takes: 9 }]),
+  );
+  mkdirSync(join(folder, '.bandwright'), { recursive: true });
+  writeFileSync(join(folder, '.bandwright/costs.json'), JSON.stringify({ version: 1, views }));
+}
+
+export const named = <E extends RunEvent['event']>(events: readonly TimedEvent[], name: E) =>
+  events.flatMap(({ event }) => (event.event === name ? [event as Extract<RunEvent, { event: E }>] : []));
