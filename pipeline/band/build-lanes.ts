@@ -23,7 +23,10 @@ export function buildLanes(design: ShapeDesign): BuiltLane[] {
   const problems = findBandProblems(design);
   if (problems.length > 0) throw new ProblemError(problems);
   const lanes = lanesOf(design);
-  const fineness = finenessOf(design.chordToleranceMm);
+  const usual = finenessOf(design.chordToleranceMm);
+  // chords take metal off outside and leave as much in the bore; flat facets take none off to make up for it
+  const faceted = lanes.some(({ facets }) => facets);
+  const fineness = faceted ? { ...usual, turnRound: 0.75 * usual.turnRound } : usual;
   const sides = [lanes[0].low.curve, ...lanes.map((lane) => lane.high.curve)];
   const widest = Math.max(...lanes.map((lane) => midRadius(lane.outer)));
   const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));

@@ -26,14 +26,24 @@ export function laneNeck(lane: Lane): { theta: number; width: number } {
 function nearest({ outer, high }: Lane, theta: number, from: number, straight: number): number {
   const r = radiusAt(outer(theta), from);
   const reach = Math.abs(straight) / r;
-  const distance = (turn: number) => Math.hypot(r * turn, high.curve.z(theta + turn) - from);
+  const distance = (turn: number) => {
+    const across = high.curve.z(theta + turn) - from;
+    return Math.sqrt(r * r * turn * turn + across * across);
+  };
   let best = 0;
-  for (let i = -PARTS; i <= PARTS; i++) {
-    const turn = (reach * i) / PARTS;
-    if (distance(turn) < distance(best)) best = turn;
-  }
+  let least = Number.POSITIVE_INFINITY;
+  const look = (turn: number) => {
+    const found = distance(turn);
+    if (!(found < least)) return;
+    best = turn;
+    least = found;
+  };
+  look(0);
+  for (let i = -PARTS; i <= PARTS; i++) look((reach * i) / PARTS);
   for (let step = reach / PARTS / 2; step * r > 1e-5; step /= 2) {
-    for (const turn of [best - step, best + step]) if (distance(turn) < distance(best)) best = turn;
+    const middle = best;
+    look(middle - step);
+    look(middle + step);
   }
-  return distance(best);
+  return least;
 }

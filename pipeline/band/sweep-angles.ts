@@ -12,13 +12,16 @@ export interface Fineness {
   turnAcross: number;
 }
 
-/** Reflections judge a polished band before its outline does, so turning is bounded along with the chord. */
+/**
+ * Reflections judge a polished band before its outline does, so turning is bounded along with the chord: vertices carry
+ * the surface's own normals, and between two of them at equal radius the interpolated normal is the circle's own.
+ */
 export function finenessOf(chordToleranceMm: number): Fineness {
   const scale = Math.sqrt(chordToleranceMm / 0.008);
   return {
     chordMm: chordToleranceMm,
     sectionChordMm: chordToleranceMm / 16,
-    turnRound: 0.03 * scale,
+    turnRound: 0.04 * scale,
     turnAcross: 0.17 * scale,
   };
 }

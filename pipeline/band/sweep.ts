@@ -86,9 +86,12 @@ function planColumns(sections: SectionPiece[][], lane: Lane, fineness: Fineness)
 }
 
 function segmentsOf(piece: SectionPiece, longest: number, fineness: Fineness): number {
+  const fillet = piece.kind === 'fillet';
+  // softenings are too short to weigh, and turn so much that their chords are short anyway
+  const chordMm = fillet ? fineness.chordMm / 4 : fineness.sectionChordMm;
   const turnStep = piece.turn / fineness.turnAcross;
-  const sagStep = Math.sqrt((piece.turn * piece.length) / (8 * fineness.sectionChordMm));
-  const least = piece.kind === 'fillet' ? FILLET_SEGMENTS : 1;
+  const sagStep = Math.sqrt((piece.turn * piece.length) / (8 * chordMm));
+  const least = fillet ? FILLET_SEGMENTS : 1;
   return Math.max(least, Math.ceil(Math.max(turnStep, sagStep, piece.length / longest) - 1e-9));
 }
 
@@ -108,8 +111,12 @@ function sweepVertices(
       const smooth = section[piece].at(u);
       const p = press && section[piece].kind === 'outer' ? press(smooth, angles[i]) : smooth;
       const at = i * row + 3 * j;
-      positions.set([p.r * sin, p.r * cos, p.z], at);
-      normals.set([p.nr * sin + p.nt * cos, p.nr * cos - p.nt * sin, p.nz], at);
+      positions[at] = p.r * sin;
+      positions[at + 1] = p.r * cos;
+      positions[at + 2] = p.z;
+      normals[at] = p.nr * sin + p.nt * cos;
+      normals[at + 1] = p.nr * cos - p.nt * sin;
+      normals[at + 2] = p.nz;
     });
     // both sides of a crease are one point to the last bit, and so is all of an empty piece
     columns.forEach(({ crease, piece }, j) => {
@@ -164,23 +171,29 @@ function joinColumns(
   same?: Uint32Array,
 ): Uint32Array {
   const width = columns.length;
-  const indices: number[] = [];
+  const strips = columns.flatMap(({ crease }, k) => (crease ? [] : [(k + width - 1) % width]));
+  const indices = new Uint32Array(6 * rows * strips.length);
+  let at = 0;
   for (let i = 0; i < rows; i++) {
     const here = i * width;
     const next = ((i + 1) % rows) * width;
-    for (let j = 0; j < width; j++) {
-      const k = (j + 1) % width;
-      if (columns[k].crease) continue;
-      const corners = [here + j, next + j, next + k, here + k];
-      const [a, b, c, d] = same ? corners.map((i) => same[i]) : corners;
-      if (takesRisingDiagonal(positions, a, b, c, d)) indices.push(a, b, c, a, c, d);
-      else indices.push(a, b, d, b, c, d);
+    for (const j of strips) {
+      const k = j + 1 === width ? 0 : j + 1;
+      let [a, b, c, d] = [here + j, next + j, next + k, here + k];
+      if (same) [a, b, c, d] = [same[a], same[b], same[c], same[d]];
+      const rising = takesRisingDiagonal(positions, a, b, c, d);
+      indices[at++] = a;
+      indices[at++] = b;
+      indices[at++] = rising ? c : d;
+      indices[at++] = rising ? a : b;
+      indices[at++] = c;
+      indices[at++] = d;
     }
   }
-  return Uint32Array.from(same ? solidTriangles(indices) : indices);
+  return same ? Uint32Array.from(solidTriangles(indices)) : indices;
 }
 
-function solidTriangles(indices: number[]): number[] {
+function solidTriangles(indices: Uint32Array): number[] {
   const kept: number[] = [];
   for (let t = 0; t < indices.length; t += 3) {
     const [a, b, c] = [indices[t], indices[t + 1], indices[t + 2]];
@@ -195,8 +208,8 @@ function solidTriangles(indices: number[]): number[] {
  * both sides agree.
  */
 function takesRisingDiagonal(p: Float64Array, a: number, b: number, c: number, d: number): boolean {
-  const ac = Math.hypot(p[3 * a] - p[3 * c], p[3 * a + 1] - p[3 * c + 1], p[3 * a + 2] - p[3 * c + 2]);
-  const bd = Math.hypot(p[3 * b] - p[3 * d], p[3 * b + 1] - p[3 * d + 1], p[3 * b + 2] - p[3 * d + 2]);
+  const ac = span(p, a, c);
+  const bd = span(p, b, d);
   if (Math.abs(ac - bd) > 1e-9) return ac < bd;
   const rise = Math.hypot(p[3 * d], p[3 * d + 1]) - Math.hypot(p[3 * a], p[3 * a + 1]);
   return Math.abs(rise) > 1e-9 ? rise > 0 : p[3 * a + 2] <= p[3 * d + 2];
@@ -219,4 +232,11 @@ function pairCreases(
     });
   }
   return { mergeFrom: Uint32Array.from(from), mergeTo: Uint32Array.from(to) };
+}
+
+function span(p: Float64Array, a: number, b: number): number {
+  const x = p[3 * a] - p[3 * b];
+  const y = p[3 * a + 1] - p[3 * b + 1];
+  const z = p[3 * a + 2] - p[3 * b + 2];
+  return Math.sqrt(x * x + y * y + z * z);
 }

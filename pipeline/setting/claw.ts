@@ -5,7 +5,7 @@ import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
-import { domeRun, revolve, straightRun } from './revolution.ts';
+import { domeRun, domeSegments, revolve, straightRun } from './revolution.ts';
 import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
 import { crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
@@ -110,14 +110,17 @@ function outlineAside(
   });
 }
 
-export function clawMesh(claw: Claw, segments: number): WeldedMesh {
-  const { radius, tip, foot } = claw;
-  const rings = Math.max(5, Math.round(segments / 4));
+/** Segments round a claw, however small. */
+const LEAST_SEGMENTS = 20;
+
+export function clawMesh({ frame, radius, tip, foot }: Claw, chordMm: number): WeldedMesh {
+  const segments = domeSegments(radius, chordMm, LEAST_SEGMENTS);
+  const dome = domeRun(radius, tip - radius, chordMm, segments);
   return revolve(
-    claw.frame,
+    frame,
     [
       straightRun(0, foot, radius, foot),
-      [...straightRun(radius, foot, radius, tip - radius), ...domeRun(radius, tip - radius, rings).slice(1)],
+      [...straightRun(radius, foot, radius, tip - radius), ...dome.slice(1)],
     ],
     segments,
   );
@@ -137,16 +140,25 @@ export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   let bite = 0;
   for (const turn of turns) {
     const way = add(scale(inward, Math.cos(turn)), scale(aside, Math.sin(turn)));
+    // the outline in the stone's own coordinates: from + out · away + height · up
+    const from = toStone(place, frame.origin);
+    const away = inStone(place, way);
+    const up = inStone(place, frame.axis);
     for (let i = 0; i <= 120; i++) {
       const out = (i / 120) * radius;
       const height = tip - radius + Math.sqrt(radius * radius - out * out);
-      const point: Vec = along(along(frame.origin, way, out), frame.axis, height);
-      const [x, y, z] = toStone(place, point);
-      if (z > crownHeightAt(stone, x, y)) bite = Math.max(bite, -outsideGirdle(stone.girdle, x, y));
+      const x = from[0] + out * away[0] + height * up[0];
+      const y = from[1] + out * away[1] + height * up[1];
+      const z = from[2] + out * away[2] + height * up[2];
+      const within = -outsideGirdle(stone.girdle, x, y);
+      if (within > bite && z > crownHeightAt(stone, x, y)) bite = within;
     }
   }
   return bite;
 }
+
+/** A direction of the band in a stone's coordinates. */
+const inStone = ({ x, y, axis }: Frame, v: Vec): Vec => [dot(v, x), dot(v, y), dot(v, axis)];
 
 const CORNER_TURNS = [-1.4, -1.05, -0.7, -0.35, 0, 0.35, 0.7, 1.05, 1.4];
 

@@ -2,7 +2,7 @@ import type { Lane, LaneBound } from '../band/lane.ts';
 import { type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { Girdle } from './girdle.ts';
 import { type Frame, toBand } from './stone.ts';
-import { along, distance, dot, type Vec } from './vec.ts';
+import { along, dot, type Vec } from './vec.ts';
 
 /** θ of a point, measured from +y towards +x. */
 export function thetaOf(p: Vec): number {
@@ -27,13 +27,15 @@ export function axisHeight(frame: Frame, surface: ProfileSurface): number {
  */
 export function wallDistance(frame: Frame, h: number, bound: LaneBound): number {
   const centre = along(frame.origin, frame.axis, h);
+  const [cx, cy, cz] = centre;
+  const [ax, ay, az] = frame.axis;
   const level = dot(centre, frame.axis);
   const measure = (theta: number) => {
     const z = bound.curve.z(theta);
     const sin = Math.sin(theta);
     const cos = Math.cos(theta);
-    const r = (level - z * frame.axis[2]) / (sin * frame.axis[0] + cos * frame.axis[1]);
-    return distance(centre, [r * sin, r * cos, z]);
+    const r = (level - z * az) / (sin * ax + cos * ay);
+    return Math.sqrt((r * sin - cx) ** 2 + (r * cos - cy) ** 2 + (z - cz) ** 2);
   };
   const middle = thetaOf(centre);
   const span = Math.min(1, measure(middle) / Math.hypot(centre[0], centre[1]));
@@ -45,15 +47,26 @@ function least(f: (x: number) => number, low: number, high: number): number {
   const cells = 32;
   const step = (high - low) / cells;
   let best = 0;
-  for (let i = 1; i <= cells; i++) if (f(low + i * step) < f(low + best * step)) best = i;
+  let lowest = f(low);
+  for (let i = 1; i <= cells; i++) {
+    const here = f(low + i * step);
+    if (here < lowest) [best, lowest] = [i, here];
+  }
   let a = low + Math.max(0, best - 1) * step;
   let b = low + Math.min(cells, best + 1) * step;
   const golden = (Math.sqrt(5) - 1) / 2;
+  let [c, d] = [b - golden * (b - a), a + golden * (b - a)];
+  let [fc, fd] = [f(c), f(d)];
   for (let i = 0; i < 24; i++) {
-    const c = b - golden * (b - a);
-    const d = a + golden * (b - a);
-    if (f(c) < f(d)) b = d;
-    else a = c;
+    if (fc < fd) {
+      [b, d, fd] = [d, c, fc];
+      c = b - golden * (b - a);
+      fc = f(c);
+    } else {
+      [a, c, fc] = [c, d, fd];
+      d = a + golden * (b - a);
+      fd = f(d);
+    }
   }
   return f((a + b) / 2);
 }

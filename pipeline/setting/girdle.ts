@@ -8,7 +8,7 @@ export type Girdle =
 
 /** Distance of a point from the outline; negative inside. */
 export function outsideGirdle(girdle: Girdle, x: number, y: number): number {
-  if (girdle.kind === 'round') return Math.hypot(x, y) - girdle.radius;
+  if (girdle.kind === 'round') return Math.sqrt(x * x + y * y) - girdle.radius;
   const { corners } = girdle;
   let within = Number.NEGATIVE_INFINITY;
   let nearest = Number.POSITIVE_INFINITY;

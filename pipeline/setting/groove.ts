@@ -138,17 +138,25 @@ interface Corner {
   after: [number, number];
 }
 
+/**
+ * Half the width of the flat at the bottom of a V, mm. A graver ends in one, wider than that (common practice); and were its
+ * edge a line, that would lie in the seam's wall, where the boolean would leave metal without thickness.
+ */
+const TIP_MM = 0.005;
+
 /** The cutter's outline, counter-clockwise seen against the seam: from the rim down, up again, and back above the metal. */
 function outlineOf({ widthMm, depthMm, profile }: GrooveDesign, chordMm: number): Corner[] {
   const half = widthMm / 2;
   if (profile === 'v') {
     const top = half * (1 + PROUD_MM / depthMm);
     const size = Math.hypot(half, depthMm);
+    const tip = -depthMm * (1 - TIP_MM / half);
     const left: [number, number] = [-depthMm / size, -half / size];
     const right: [number, number] = [depthMm / size, -half / size];
     return [
       { y: -top, h: PROUD_MM, before: [0, 1], after: left },
-      { y: 0, h: -depthMm, before: left, after: right },
+      { y: -TIP_MM, h: tip, before: left, after: [0, -1] },
+      { y: TIP_MM, h: tip, before: [0, -1], after: right },
       { y: top, h: PROUD_MM, before: right, after: [0, 1] },
     ];
   }

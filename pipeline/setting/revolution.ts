@@ -1,5 +1,5 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import { type Frame, toBand, turnToBand } from './stone.ts';
+import type { Frame } from './stone.ts';
 
 /** A point of a profile (ρ from the axis, h along it) with the outward normal there. */
 export interface ProfilePoint {
@@ -7,6 +7,8 @@ export interface ProfilePoint {
   h: number;
   nRho: number;
   nH: number;
+  /** points of its ring, where they are not as many as the solid's segments */
+  ring?: number;
 }
 
 /** Smooth runs of a profile from the axis below to the axis above; each run starts where the last one ended. */
@@ -23,13 +25,35 @@ export function straightRun(rho0: number, h0: number, rho1: number, h1: number):
   ];
 }
 
-/** A quarter circle from the equator at height h up to the pole. */
-export function domeRun(radius: number, h: number, segments: number): ProfilePoint[] {
-  return Array.from({ length: segments + 1 }, (_, i) => {
-    const a = (i / segments) * (Math.PI / 2);
-    const last = i === segments;
-    const nRho = last ? 0 : Math.cos(a);
-    return { rho: radius * nRho, h: h + radius * Math.sin(a), nRho, nH: Math.sin(a) };
+/** Rings of a dome, however small: the light turns over its facets, and 18° is the most that it may at once. */
+const LEAST_RINGS = 5;
+
+/**
+ * Rings and equator of a hemisphere whose triangles keep to a chord tolerance: a flat triangle on a ball of radius r whose
+ * corners lie on a small circle of angular radius ρ strays r (1 − cos ρ), the sagitta. Between level rings a side b
+ * and a rise d lie within such a circle if b² + d² ≤ (2ρ)².
+ */
+function domeSteps(radius: number, chordMm: number): { rings: number; side: number } {
+  const widest = Math.PI / Math.SQRT2;
+  const reach = Math.min(widest / LEAST_RINGS, 2 * Math.acos(Math.max(0, 1 - chordMm / radius)));
+  const rings = Math.ceil(widest / reach - 1e-9);
+  const rise = Math.PI / 2 / rings;
+  return { rings, side: Math.sqrt(reach * reach - rise * rise) };
+}
+
+/** Segments of a dome's equator. */
+export function domeSegments(radius: number, chordMm: number, least: number): number {
+  return Math.max(least, Math.ceil((2 * Math.PI) / domeSteps(radius, chordMm).side));
+}
+
+/** A quarter circle from the equator at height h up to the pole; the rings have fewer points the higher they lie. */
+export function domeRun(radius: number, h: number, chordMm: number, segments: number): ProfilePoint[] {
+  const { rings, side } = domeSteps(radius, chordMm);
+  return Array.from({ length: rings + 1 }, (_, i) => {
+    const a = (i / rings) * (Math.PI / 2);
+    const nRho = i === rings ? 0 : Math.cos(a);
+    const ring = i === 0 ? segments : Math.min(segments, Math.max(5, Math.ceil((2 * Math.PI * nRho) / side)));
+    return { rho: radius * nRho, h: h + radius * Math.sin(a), nRho, nH: Math.sin(a), ring };
   });
 }
 
@@ -39,60 +63,106 @@ export function roundSegments(radius: number, chordToleranceMm: number, least: n
   return Math.max(least, 4 * Math.ceil((2 * Math.PI) / step / 4));
 }
 
+/** Vertices of one ring; a level pole has one for all, the point of a cone one for every side. */
+interface Ring {
+  first: number;
+  /** vertices, or sides of the fan about a pole */
+  count: number;
+  kind: 'ring' | 'pole' | 'point';
+}
+
 /**
  * Closed solid of revolution about a frame's axis with smooth normals within runs and creases between them.
- * A run may start or end on the axis, where it closes in a fan.
+ * A run may start or end on the axis, where it closes in a fan; where runs meet, their rings have as many points.
+ * Plain numbers in plain arrays: a shape has hundreds of these.
  */
 export function revolve(frame: Frame, profile: Profile, segments: number): WeldedMesh {
-  const positions: number[] = [];
-  const normals: number[] = [];
+  const runs = ringsOf(profile, segments);
+  const last = runs[runs.length - 1].at(-1)!;
+  const vertices = last.first + (last.kind === 'pole' ? 1 : last.count);
+  const mesh = {
+    positions: new Float32Array(3 * vertices),
+    normals: new Float32Array(3 * vertices),
+  };
   const indices: number[] = [];
   const mergeFrom: number[] = [];
   const mergeTo: number[] = [];
-  const vertex = (p: ProfilePoint, turn: number): number => {
-    const cos = Math.cos((2 * Math.PI * turn) / segments);
-    const sin = Math.sin((2 * Math.PI * turn) / segments);
-    positions.push(...toBand(frame, [p.rho * cos, p.rho * sin, p.h]));
-    normals.push(...turnToBand(frame, [p.nRho * cos, p.nRho * sin, p.nH]));
-    return positions.length / 3 - 1;
-  };
-  const ring = (p: ProfilePoint): number[] => {
-    if (p.rho > 0) return Array.from({ length: segments }, (_, i) => vertex(p, i));
-    if (Math.abs(p.nRho) < 1e-9) return new Array(segments).fill(vertex(p, 0));
-    // the point of a cone has a normal for every side
-    const points = Array.from({ length: segments }, (_, i) => vertex(p, i + 0.5));
-    mergeFrom.push(...points.slice(1));
-    mergeTo.push(...new Array(segments - 1).fill(points[0]));
-    return points;
-  };
-  let before: number[] | undefined;
-  for (const run of profile) {
-    const rings = run.map(ring);
-    if (before) {
-      mergeFrom.push(...rings[0]);
-      mergeTo.push(...before);
-    }
-    for (let j = 1; j < rings.length; j++) {
-      joinRings(indices, rings[j - 1], rings[j], run[j - 1].rho, run[j].rho);
-    }
-    before = rings.at(-1);
-  }
+  runs.forEach((rings, r) => {
+    rings.forEach((ring, i) => {
+      placeRing(mesh, frame, profile[r][i], ring);
+      if (ring.kind === 'point') pair(mergeFrom, mergeTo, ring.first + 1, ring.first, ring.count - 1, 0);
+      if (i > 0) joinRings(indices, rings[i - 1], ring);
+    });
+    if (r > 0) pair(mergeFrom, mergeTo, rings[0].first, runs[r - 1].at(-1)!.first, rings[0].count, 1);
+  });
   return {
-    positions: Float32Array.from(positions),
-    normals: Float32Array.from(normals),
+    ...mesh,
     indices: Uint32Array.from(indices),
     mergeFrom: Uint32Array.from(mergeFrom),
     mergeTo: Uint32Array.from(mergeTo),
   };
 }
 
-/** Two rings of one run; `from` and `to` are their radii, 0 for a fan's centre. */
-function joinRings(indices: number[], below: number[], above: number[], from: number, to: number): void {
-  const segments = below.length;
-  for (let i = 0; i < segments; i++) {
-    const k = (i + 1) % segments;
-    if (from === 0) indices.push(below[i], above[k], above[i]);
-    else if (to === 0) indices.push(below[i], below[k], above[i]);
-    else indices.push(below[i], below[k], above[k], below[i], above[k], above[i]);
+function ringsOf(profile: Profile, segments: number): Ring[][] {
+  let first = 0;
+  return profile.map((run) =>
+    run.map((p, i): Ring => {
+      const onAxis = p.rho === 0;
+      const kind = !onAxis ? 'ring' : Math.abs(p.nRho) < 1e-9 ? 'pole' : 'point';
+      const beside = onAxis ? run[i === 0 ? 1 : i - 1] : p;
+      const ring = { first, count: beside.ring ?? segments, kind } as const;
+      first += kind === 'pole' ? 1 : ring.count;
+      return ring;
+    }),
+  );
+}
+
+function placeRing(
+  { positions, normals }: Pick<WeldedMesh, 'positions' | 'normals'>,
+  { origin, x, y, axis }: Frame,
+  { rho, h, nRho, nH }: ProfilePoint,
+  { first, count, kind }: Ring,
+): void {
+  const vertices = kind === 'pole' ? 1 : count;
+  const start = kind === 'point' ? 0.5 : 0;
+  for (let i = 0; i < vertices; i++) {
+    const turn = (2 * Math.PI * (i + start)) / count;
+    const cos = Math.cos(turn);
+    const sin = Math.sin(turn);
+    const at = 3 * (first + i);
+    for (let k = 0; k < 3; k++) {
+      const out = x[k] * cos + y[k] * sin;
+      positions[at + k] = origin[k] + rho * out + h * axis[k];
+      normals[at + k] = nRho * out + nH * axis[k];
+    }
+  }
+}
+
+function pair(from: number[], to: number[], a: number, b: number, count: number, step: 0 | 1): void {
+  for (let i = 0; i < count; i++) {
+    from.push(a + i);
+    to.push(b + step * i);
+  }
+}
+
+/** Two rings of one run, either of which may be a fan's centre. Between rings of unlike counts the shorter diagonal is taken. */
+function joinRings(indices: number[], below: Ring, above: Ring): void {
+  const at = ({ first, count, kind }: Ring, i: number) => (kind === 'pole' ? first : first + (i % count));
+  if (below.kind !== 'ring') {
+    for (let i = 0; i < above.count; i++) indices.push(at(below, i), at(above, i + 1), at(above, i));
+    return;
+  }
+  if (above.kind !== 'ring') {
+    for (let i = 0; i < below.count; i++) indices.push(at(below, i), at(below, i + 1), at(above, i));
+    return;
+  }
+  let i = 0;
+  let j = 0;
+  while (i < below.count || j < above.count) {
+    const rising = Math.abs((j + 1) / above.count - i / below.count);
+    const falling = Math.abs((i + 1) / below.count - j / above.count);
+    if (i === below.count || (j < above.count && rising <= falling + 1e-12)) {
+      indices.push(at(below, i), at(above, j + 1), at(above, j++));
+    } else indices.push(at(below, i), at(below, ++i), at(above, j));
   }
 }

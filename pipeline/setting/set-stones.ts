@@ -11,13 +11,12 @@ import { fieldCutter } from './grain.ts';
 import type { Place } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
-import { notchCutters, type Seat, seatCutters, seatFor } from './seat.ts';
+import { notchCutters, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
 const CHIP_MM3 = 0.002;
-const LEAST_SEAT_SEGMENTS = 32;
-const LEAST_CLAW_SEGMENTS = 20;
+const LEAST_SEAT_SEGMENTS = 16;
 
 /**
  * Claw feet reach this far out of the seat's walls, mm. Were the two cuts one surface, or the foot's the wider one,
@@ -32,7 +31,7 @@ const FOOT_PROUD_MM = 0.006;
  * @throws ProblemError when the lane falls apart
  */
 export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, chordMm: number): Manifold {
-  const cutters = row.sets.flatMap((set) => seatsOf(set, chordMm)).map((mesh) => solids.fromMesh(mesh));
+  const cutters = solids.fromMeshes(row.sets.flatMap((set) => seatsOf(set, chordMm)));
   if (row.channel) cutters.push(solids.fromMesh(grooveCutter(row.lane, row.design, row.channel, chordMm)));
   if (row.grain) cutters.push(solids.fromMesh(fieldCutter(row.lane, row.design, row.grain, chordMm)));
   const seated = solids.subtract(lane, cutters);
@@ -44,7 +43,7 @@ export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, c
 /** What is cut out for the stones of one size. */
 function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm: number): WeldedMesh[] {
   const reach = girdleReach(seat.opening);
-  const segments = roundSegments(reach, chordMm, LEAST_SEAT_SEGMENTS);
+  const segments = seatSegments(seat, chordMm);
   return places.flatMap((place) => {
     const { frame, surface } = place;
     const top = Math.max(surface, stone.halfGirdle) + reach / 2;
@@ -59,6 +58,14 @@ function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm
 /** Between walls, gaps below this would leave fins of metal from seat to seat, mm. */
 const LEAST_FIN_MM = 0.25;
 
+/**
+ * Sides of a turned cutter. They lie within its circle, so that as much as their sagitta is taken off the air round the
+ * stone: however coarse the tolerance, half of the least air is left.
+ */
+export function seatSegments({ opening }: Seat, chordMm: number): number {
+  return roundSegments(girdleReach(opening), Math.min(chordMm, STONE_CLEARANCE_MM / 2), LEAST_SEAT_SEGMENTS);
+}
+
 /** By how much seats between walls are cut longer so that near neighbours run into each other. */
 function joining({ places: { gapMm } }: WholeRow): number {
   return gapMm < LEAST_FIN_MM ? gapMm / 2 + 0.01 : 0;
@@ -72,18 +79,16 @@ function holeBottom({ bore, highBore }: Place, seat: Seat, floorMm?: number): nu
 }
 
 function trimmedPins(solids: NativeSolids, row: WholeRow, pins: Claw[], chordMm: number): Manifold {
-  const segments = roundSegments(pins[0].radius, chordMm, LEAST_CLAW_SEGMENTS);
-  const whole = solids.unite(pins.map((pin) => solids.fromMesh(clawMesh(pin, segments))));
-  const notches = row.sets.flatMap(({ stone, places, design }) => {
+  const whole = solids.unite(solids.fromMeshes(pins.map((pin) => clawMesh(pin, chordMm))));
+  const notches = row.sets.flatMap(({ stone, places, design, seat: own }) => {
     const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
+    // as many sides as the seat's, so that the two run side by side
+    const segments = seatSegments(own, chordMm);
     return places.flatMap((place) =>
-      notchCutters(place.frame, stone, seat, holeBottom(place, seat, design.floorMm), LEAST_SEAT_SEGMENTS),
+      notchCutters(place.frame, stone, seat, holeBottom(place, seat, design.floorMm), segments),
     );
   });
-  return solids.subtract(
-    whole,
-    notches.map((mesh) => solids.fromMesh(mesh)),
-  );
+  return solids.subtract(whole, solids.fromMeshes(notches));
 }
 
 /** Drops the chips; more than one larger part means the seats have cut the lane through. */

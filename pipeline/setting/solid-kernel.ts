@@ -1,6 +1,7 @@
 import loadModule, { type Manifold, type ManifoldToplevel } from 'manifold-3d';
 import type { TriMesh } from '../band/built-shape.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
+import { joinDisjoint } from './disjoint.ts';
 import type { LetterOutline, LetterPoint } from './lettering.ts';
 import type { Vec } from './vec.ts';
 
@@ -69,11 +70,12 @@ export class NativeSolids {
   /** @throws Error when the mesh is not a closed manifold, which would be a fault of the program */
   fromMesh(mesh: WeldedMesh): Manifold {
     const count = mesh.positions.length / 3;
+    const { positions, normals } = mesh;
     const vertProperties = new Float32Array(6 * count);
     for (let i = 0; i < count; i++) {
       for (let k = 0; k < 3; k++) {
-        vertProperties[6 * i + k] = mesh.positions[3 * i + k];
-        vertProperties[6 * i + 3 + k] = mesh.normals[3 * i + k];
+        vertProperties[6 * i + k] = positions[3 * i + k];
+        vertProperties[6 * i + 3 + k] = normals[3 * i + k];
       }
     }
     const options = {
@@ -90,6 +92,11 @@ export class NativeSolids {
     const status = solid.status();
     if (status !== 'NoError') throw new Error(`mesh is no closed solid: ${status}`);
     return solid;
+  }
+
+  /** Solids of many meshes, those that lie clear of each other made one. */
+  fromMeshes(meshes: readonly WeldedMesh[]): Manifold[] {
+    return joinDisjoint(meshes).map((mesh) => this.fromMesh(mesh));
   }
 
   keep(solid: Manifold): Manifold {
@@ -147,7 +154,7 @@ export class NativeSolids {
   }
 
   unite(solids: Manifold[]): Manifold {
-    return this.keep(this.#kernel.Manifold.union(solids));
+    return solids.length === 1 ? solids[0] : this.keep(this.#kernel.Manifold.union(solids));
   }
 
   /** A solid without features below a length and without parts, or voids, below a volume. */
@@ -170,13 +177,14 @@ export class NativeSolids {
 /** Mesh of a solid with unit normals per vertex; creases hold one vertex per side. */
 export function toTriMesh(solid: Manifold): TriMesh {
   const mesh = solid.getMesh();
-  const count = mesh.vertProperties.length / mesh.numProp;
+  const { numProp, vertProperties: p } = mesh;
+  const count = p.length / numProp;
   const positions = new Float32Array(3 * count);
   const normals = new Float32Array(3 * count);
   for (let i = 0; i < count; i++) {
-    const at = mesh.numProp * i;
-    const p = mesh.vertProperties;
-    const size = Math.hypot(p[at + 3], p[at + 4], p[at + 5]);
+    const at = numProp * i;
+    const [x, y, z] = [p[at + 3], p[at + 4], p[at + 5]];
+    const size = Math.sqrt(x * x + y * y + z * z);
     for (let k = 0; k < 3; k++) {
       positions[3 * i + k] = p[at + k];
       normals[3 * i + k] = p[at + 3 + k] / size;

@@ -10,8 +10,13 @@ export const cross = (a: Vec, b: Vec): Vec => [
   a[2] * b[0] - a[0] * b[2],
   a[0] * b[1] - a[1] * b[0],
 ];
-export const length = (a: Vec): number => Math.hypot(a[0], a[1], a[2]);
+export const length = (a: Vec): number => Math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2]);
 export const unit = (a: Vec): Vec => scale(a, 1 / length(a));
-export const distance = (a: Vec, b: Vec): number => length(sub(a, b));
+export const distance = (a: Vec, b: Vec): number => {
+  const x = a[0] - b[0];
+  const y = a[1] - b[1];
+  const z = a[2] - b[2];
+  return Math.sqrt(x * x + y * y + z * z);
+};
 /** a + s·b */
 export const along = (a: Vec, b: Vec, s: number): Vec => [a[0] + s * b[0], a[1] + s * b[1], a[2] + s * b[2]];

@@ -14,9 +14,12 @@ import { type Measurement, median } from './measurement.ts';
 const DEFAULT_TOLERANCE_MM = 0.005;
 const ROUNDS = 3;
 
+/** Stones that the band of the growth has room for. */
+const ROOM = 80;
+
 export const shapes: Measurement = {
   name: 'shapes',
-  about: 'solids of 60 stones with claws, their growth, and 1000 shapes on two processes',
+  about: 'solids of 60 stones with claws, their growth, and 1000 shapes on two processes (100 with --quick)',
   async run({ quick, record, say }) {
     const band = await demoDesign();
     const sixty = stonesOn(band, 60, DEFAULT_TOLERANCE_MM);
@@ -25,17 +28,22 @@ export const shapes: Measurement = {
     record('shape_60_stones_s', whole.seconds, 's');
     record('shape_60_stones_triangles', whole.triangles);
     record('shapes_per_second', 1 / whole.seconds, '1/s per core');
-    for (const count of [30, 120]) {
-      const { seconds, triangles } = await cost(stonesOn(band, count, DEFAULT_TOLERANCE_MM));
+    const grown: number[] = [];
+    for (const count of [10, 20, 40, ROOM]) {
+      const { seconds, triangles } = await cost(stonesOn(band, count, DEFAULT_TOLERANCE_MM, ROOM));
       record(`shape_${count}_stones_s`, seconds, 's');
       say(`  ${triangles} triangles`);
+      grown.push(seconds);
     }
+    // what a stone more costs, of the first few and of the last: equal where growth is linear
+    record('shape_ms_per_stone_10_to_40', (1000 * (grown[2] - grown[0])) / 30, 'ms');
+    record('shape_ms_per_stone_40_to_80', (1000 * (grown[3] - grown[2])) / 40, 'ms');
     for (const tolerance of [0.02, 0.01, 0.0025]) {
       const { seconds, triangles } = await cost(stonesOn(band, 60, tolerance));
       record(`shape_60_stones_${tolerance * 1000}_um_s`, seconds, 's');
-      say(`  ${triangles} triangles`);
+      record(`shape_60_stones_${tolerance * 1000}_um_triangles`, triangles);
     }
-    await grid(quick ? 40 : 1000, { record, say });
+    await grid(quick ? 100 : 1000, { record, say });
   },
 };
 
@@ -46,15 +54,21 @@ async function demoDesign(): Promise<ShapeDesign> {
   return design;
 }
 
-/** The demo's wave with a full row of as many stones; the bore grows or shrinks so that they keep their pitch. */
-export function stonesOn(band: ShapeDesign, count: number, chordToleranceMm: number): ShapeDesign {
+/** The demo's wave with a row of as many stones, on a band on which `room` of them at their pitch close the round. */
+export function stonesOn(
+  band: ShapeDesign,
+  count: number,
+  chordToleranceMm: number,
+  room = count,
+): ShapeDesign {
   const [row] = band.rows;
   const pitch = row.diameterMm + row.leastGapMm + 0.03;
   const height = band.thicknessMm - row.setDepthMm;
+  const arc = { kind: 'arc', angleRad: (2 * Math.PI * count) / room } as const;
   return {
     ...band,
-    circumferenceMm: count * pitch - 2 * Math.PI * height,
-    rows: [{ ...row, coverage: { kind: 'full' }, count }],
+    circumferenceMm: room * pitch - 2 * Math.PI * height,
+    rows: [{ ...row, coverage: count === room ? { kind: 'full' } : arc, count }],
     chordToleranceMm,
   };
 }
@@ -84,13 +98,30 @@ async function grid(
   { record, say }: Pick<Parameters<Measurement['run']>[0], 'record' | 'say'>,
 ): Promise<void> {
   const script = fileURLToPath(new URL('shapes-worker.ts', import.meta.url));
+  const start = performance.now();
   const samples = await Promise.all([0, 1].map((part) => worker(script, part, count / 2)));
-  const total = (at: number) => samples.reduce((sum, list) => sum + list.at(at)!.megabytes, 0);
-  const name = count === 1000 ? 'shapes_1000' : 'shapes_quick';
-  record(`${name}_s`, Math.max(...samples.map((list) => list.at(-1)!.seconds)), 's');
-  record(`${name}_memory_mb_first`, total(0), 'MB');
-  record(`${name}_memory_mb_last`, total(-1), 'MB');
+  const both = samples[0].map(({ built, megabytes }, i) => ({
+    built: built + samples[1][i].built,
+    megabytes: megabytes + samples[1][i].megabytes,
+  }));
+  const name = `shapes_${count}`;
+  record(`${name}_s`, Math.max(...samples.map((list) => list.at(-1)!.seconds)), 's of processor time');
+  record(`${name}_wall_minutes`, (performance.now() - start) / 60_000, 'min');
+  record(`${name}_built`, both.at(-1)!.built);
+  record(`${name}_memory_mb_first`, both[0].megabytes, 'MB');
+  record(`${name}_memory_mb_last`, both.at(-1)!.megabytes, 'MB');
+  // the first samples still see the heaps fill up to what one shape needs
+  record(`${name}_memory_mb_per_100`, 100 * slope(both.slice(2)), 'MB');
   for (const list of samples) say(`  ${list.map(({ megabytes }) => megabytes.toFixed(0)).join(' ')} MB`);
+}
+
+/** Megabytes a shape, by least squares. */
+function slope(points: readonly { built: number; megabytes: number }[]): number {
+  const mean = (of: (p: (typeof points)[number]) => number) =>
+    points.reduce((sum, p) => sum + of(p), 0) / points.length;
+  const [middle, level] = [mean((p) => p.built), mean((p) => p.megabytes)];
+  const rise = points.reduce((sum, p) => sum + (p.built - middle) * (p.megabytes - level), 0);
+  return rise / points.reduce((sum, p) => sum + (p.built - middle) ** 2, 0);
 }
 
 interface Sample {

@@ -17,8 +17,8 @@ import { config, planOf } from './workspace.ts';
 
 /** A longer search: BANDWRIGHT_FUZZ_RUNS templates in place of these. */
 const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 300);
-/** Building is slow beside reading: of the accepted bands, and of those with rows, one in so many is built. */
-const BUILT = { bare: 12, set: 3 };
+/** Of the accepted bands without rows one in so many is built; those with rows are built all, a few dozen in 300 runs. */
+const BARE_BUILT = 12;
 /** Angles at which the exact sections are summed. */
 const SECTIONS = 180;
 
@@ -61,7 +61,7 @@ function expectReasons(problems: readonly Problem[]): void {
 it('any template is refused with reasons or makes sound solids whose lanes add up and whose stones keep apart', async () => {
   const kernel = await loadSolidKernel();
   const tally = { refusedByReader: 0, refusedBands: 0, soundBands: 0, refusedRows: 0, builtRows: 0 };
-  let [bands, rows] = [0, 0];
+  let bands = 0;
   await fc.assert(
     fc.asyncProperty(anyTemplate, async (template) => {
       const design = await made(() => designOf(template));
@@ -76,7 +76,7 @@ it('any template is refused with reasons or makes sound solids whose lanes add u
         return;
       }
       tally.soundBands++;
-      if (design.rows.length > 0 ? rows++ % BUILT.set > 0 : bands++ % BUILT.bare > 0) return;
+      if (design.rows.length === 0 && bands++ % BARE_BUILT > 0) return;
       expectLanesOfWhole(design);
       const bare = buildLanes({ ...design, rows: [] });
       for (const { lane, mesh } of bare) {
@@ -108,7 +108,7 @@ it('any template is refused with reasons or makes sound solids whose lanes add u
   if (process.env.BANDWRIGHT_FUZZ_RUNS) console.info(tally);
   // both outcomes must occur, or the templates are too tame or too wild to try anything
   expect(tally.refusedByReader + tally.refusedBands + tally.refusedRows).toBeGreaterThan(RUNS / 100);
-  expect(tally.builtRows).toBeGreaterThan(0);
+  expect(tally.builtRows).toBeGreaterThanOrEqual(RUNS / 30);
 }, 3_600_000);
 
 /** Parted without recess and softening, the lanes are the whole band; by exact sections. */

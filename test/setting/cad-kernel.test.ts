@@ -1,7 +1,13 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { buildLanes } from '../../pipeline/band/build-lanes.ts';
+import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { grooveCutter } from '../../pipeline/setting/channel.ts';
+import { clawMesh } from '../../pipeline/setting/claw.ts';
+import { planRow } from '../../pipeline/setting/row-plan.ts';
 import { seatFor } from '../../pipeline/setting/seat.ts';
+import { loadSolidKernel, NativeSolids } from '../../pipeline/setting/solid-kernel.ts';
 import { cutStone } from '../../pipeline/setting/stone.ts';
 import { bandDesign } from '../band/designs.ts';
 import { type CadKernel, type CadSolid, type Corner, loadCadKernel, type Side } from './cad-kernel.ts';
@@ -103,6 +109,106 @@ describe('against Open CASCADE', () => {
       for (const ratio of ratios) expect(Math.abs(ratio - 1)).toBeLessThan(3e-3);
     },
   );
+
+  it('a filleted court band parted by a wave has its lanes’ volumes to 0.3 %', async () => {
+    const [amplitude, periods, at] = [0.6, 4, 0.3];
+    const whole = bandDesign({
+      widthMm: 5,
+      thicknessMm: 1.9,
+      section: SECTIONS['flat-court'],
+      chordToleranceMm: 0.003,
+    });
+    const wave = {
+      kind: 'wave',
+      atMm: at,
+      amplitudeMm: amplitude,
+      periods,
+      sharpness: 0,
+      phaseRad: 0,
+    } as const;
+    const lanes = ['near', 'far'].map((name) => ({ name, recessMm: 0, softenMm: 0 }));
+    const { lanes: built } = await buildShape({ ...whole, seams: [wave], lanes });
+    const bore = whole.circumferenceMm / (2 * Math.PI);
+    const z = (theta: number) => at + amplitude * Math.sin(periods * theta);
+    const parts = cad
+      .split(cadLane(whole, 0), z, [bore - 1, bore + 3])
+      .map((part) => cad.volume(part, 1e-4))
+      .sort((a, b) => b - a);
+    expect(parts).toHaveLength(2);
+    const ratios = built.map(({ volumeMm3 }, i) => volumeMm3 / parts[i]);
+    for (const ratio of ratios) expect(Math.abs(ratio - 1)).toBeLessThan(3e-3);
+  });
+
+  it('a band with the pins of its claws, ball on cylinder, to 0.3 %', async () => {
+    const design = straightRowDesign(
+      { coverage: { kind: 'arc', angleRad: 0.7 }, setDepthMm: 0.1 },
+      { chordToleranceMm: 0.003 },
+    );
+    const planned = planRow(design.rows[0], 0, lanesOf(design));
+    if (Array.isArray(planned)) throw new Error('a row that can be made');
+    const bare = cadLane(design, 0);
+    const ours = await loadSolidKernel().then((kernel) => {
+      const solids = new NativeSolids(kernel);
+      const [{ mesh }] = buildLanes({ ...design, rows: [] });
+      const pins = solids.fromMeshes(planned.claws.map((claw) => clawMesh(claw, 0.003)));
+      const volume = solids.unite([solids.fromMesh(mesh), ...pins]).volume();
+      const lane = solids.fromMesh(mesh).volume();
+      solids.free();
+      return { volume, lane };
+    });
+    let set = bare;
+    for (const { frame, radius, tip, foot } of planned.claws) {
+      const [low, high] = [foot, tip - radius];
+      const diagonal = radius * Math.SQRT1_2;
+      const pin = cad.revolve([
+        { from: [0, low], to: [radius, low] },
+        { from: [radius, low], to: [radius, high] },
+        { from: [radius, high], through: [diagonal, high + diagonal], to: [0, tip] },
+        { from: [0, tip], to: [0, low] },
+      ]);
+      const { x, y, axis, origin } = frame;
+      set = cad.unite(
+        set,
+        cad.place(
+          pin,
+          [0, 1, 2].flatMap((k) => [x[k], y[k], axis[k], origin[k]]),
+        ),
+      );
+    }
+    expect(Math.abs(ours.volume / cad.volume(set) - 1)).toBeLessThan(3e-3);
+    // and what the pins add: their ball and cylinder above the metal, drawn with chords inside
+    const added = (ours.volume - ours.lane) / (cad.volume(set) - cad.volume(bare));
+    expect(added).toBeGreaterThan(0.96);
+    expect(added).toBeLessThan(1.005);
+  });
+
+  it('a band with a channel all round, turned in one go, to 0.3 %', async () => {
+    const design = straightRowDesign(
+      { setting: { style: 'channel', openingShare: 0.9 }, setDepthMm: 0.2, leastGapMm: 0.3, count: 20 },
+      { widthMm: 4, thicknessMm: 2.3, chordToleranceMm: 0.003 },
+    );
+    const planned = planRow(design.rows[0], 0, lanesOf(design));
+    if (Array.isArray(planned)) throw new Error(planned.map(({ code }) => code).join());
+    const { half, ledge, slot, floor } = planned.channel!;
+    const level = design.circumferenceMm / (2 * Math.PI) + design.thicknessMm - design.rows[0].setDepthMm;
+    const outline: Corner[] = [
+      [floor, -half],
+      [-slot, -half],
+      [-slot, -ledge],
+      [slot, -ledge],
+      [slot, -half],
+      [1.5, -half],
+    ].map(([h, z]): Corner => [level + h, z]);
+    const corners = [...outline, ...outline.map(([r, z]): Corner => [r, -z]).reverse()];
+    const groove = cad.revolve(corners.map((from, i) => ({ from, to: corners[(i + 1) % corners.length] })));
+    const cut = cad.subtract(cadLane(design, 0), groove);
+    const solids = new NativeSolids(await loadSolidKernel());
+    const [{ mesh, lane }] = buildLanes({ ...design, rows: [] });
+    const cutter = solids.fromMesh(grooveCutter(lane, design.rows[0], planned.channel!, 0.003));
+    const ours = solids.subtract(solids.fromMesh(mesh), [cutter]).volume();
+    solids.free();
+    expect(Math.abs(ours / cad.volume(cut) - 1)).toBeLessThan(3e-3);
+  });
 
   it('a softened edge matters: without it the volumes differ by more than the tolerance', async () => {
     const section = { ...SECTIONS.court, edgeMm: 0.6 };

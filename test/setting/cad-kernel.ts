@@ -81,10 +81,56 @@ export class CadKernel {
     return new this.#cad.BRepAlgoAPI_Cut(from, cutter).Shape();
   }
 
-  /** mm³ */
-  volume(solid: CadSolid): number {
+  unite(a: CadSolid, b: CadSolid): CadSolid {
+    return new this.#cad.BRepAlgoAPI_Fuse(a, b).Shape();
+  }
+
+  /**
+   * What a wall of radial lines leaves of a solid: the parts below it and above. The wall stands on a closed curve
+   * z(θ), given by points that a periodic spline runs through, and reaches from one radius to another.
+   */
+  split(solid: CadSolid, z: (theta: number) => number, radii: [number, number], points = 120): CadSolid[] {
+    const cad = this.#cad;
+    const ring = (r: number) => {
+      const through = new cad.NCollection_Array1_gp_Pnt(1, points);
+      for (let i = 0; i < points; i++) {
+        const theta = (2 * Math.PI * i) / points;
+        through.SetValue(i + 1, new cad.gp_Pnt(r * Math.sin(theta), r * Math.cos(theta), z(theta)));
+      }
+      // by equal steps of θ, so that both rings keep pace and the lines between them are radial
+      const steps = new cad.NCollection_Array1_double(1, points + 1);
+      for (let i = 0; i <= points; i++) steps.SetValue(i + 1, i);
+      const spline = new cad.GeomAPI_Interpolate(
+        new cad.NCollection_HArray1_gp_Pnt(through),
+        new cad.NCollection_HArray1_double(steps),
+        true,
+        1e-9,
+      );
+      spline.Perform();
+      const edge = new cad.BRepBuilderAPI_MakeEdge(spline.Curve()).Edge();
+      return new cad.BRepBuilderAPI_MakeWire(edge).Wire();
+    };
+    const wall = new cad.BRepOffsetAPI_ThruSections(false, true);
+    wall.CheckCompatibility(false);
+    for (const r of radii) wall.AddWire(ring(r));
+    const splitter = new cad.BRepAlgoAPI_Splitter();
+    const [from, tools] = [new cad.NCollection_List_TopoDS_Shape(), new cad.NCollection_List_TopoDS_Shape()];
+    from.Append(solid);
+    tools.Append(wall.Shape());
+    splitter.SetArguments(from);
+    splitter.SetTools(tools);
+    splitter.Build();
+    const parts: CadSolid[] = [];
+    const explorer = new cad.TopExp_Explorer(splitter.Shape(), cad.TopAbs_ShapeEnum.TopAbs_SOLID);
+    for (; explorer.More(); explorer.Next()) parts.push(explorer.Current());
+    return parts;
+  }
+
+  /** mm³; faces that are no simple curves’ need adaptive integration, to a relative error of `accuracy` */
+  volume(solid: CadSolid, accuracy?: number): number {
     const properties = new this.#cad.GProp_GProps();
-    this.#cad.BRepGProp.VolumeProperties(solid, properties, true, false, false);
+    if (accuracy === undefined) this.#cad.BRepGProp.VolumeProperties(solid, properties, true, false, false);
+    else this.#cad.BRepGProp.VolumeProperties(solid, properties, accuracy, true, false);
     return Math.abs(properties.Mass());
   }
 }

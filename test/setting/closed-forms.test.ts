@@ -6,7 +6,7 @@ import { spreadRow } from '../../pipeline/setting/row-layout.ts';
 import { cutStone } from '../../pipeline/setting/stone.ts';
 import { wavyRowDesign } from './stone-designs.ts';
 
-/** Complete elliptic integral E(m) by the arithmetic-geometric mean (Abramowitz & Stegun 17.6, section from memory). */
+/** Complete elliptic integral E(m) by the arithmetic-geometric mean (dlmf.nist.gov/19.8, 19.8(i)). */
 function ellipticE(m: number): number {
   let [a, b, sum, power] = [1, Math.sqrt(1 - m), m / 2, 1];
   while (Math.abs(a - b) > 1e-15) {

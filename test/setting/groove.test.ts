@@ -7,6 +7,7 @@ import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
+import { inspectMesh } from '../band/closed-mesh.ts';
 import { seamedBand } from './marked-designs.ts';
 import { expectSoundSet } from './sound-set.ts';
 
@@ -83,6 +84,30 @@ describe('a groove along a seam', () => {
         (Math.hypot(OUTSIDE - centroid, curve.slope((2 * Math.PI * i) / steps)) * 2 * Math.PI) / steps;
     expect((cut[0] + cut[1]) / (area * length)).toBeCloseTo(1, 1.7);
   });
+
+  // edges of cutter and wall that coincide would leave flaps without thickness, at some tolerances and not at others
+  it.each(['v', 'round'] as const)(
+    'leaves closed surfaces along a wave at any tolerance (%s)',
+    async (profile) => {
+      const wave = {
+        kind: 'wave',
+        atMm: 0,
+        amplitudeMm: 0.6,
+        periods: 4,
+        sharpness: 0.2,
+        phaseRad: 0,
+      } as const;
+      const groove: GrooveDesign = { profile, widthMm: 0.4, depthMm: 0.2 };
+      for (const chordToleranceMm of [0.02, 0.018, 0.015, 0.012, 0.008]) {
+        const design = seamedBand(
+          {},
+          { seams: [{ ...wave, marks: { seam: 'tide', groove } }], chordToleranceMm },
+        );
+        for (const { mesh } of (await buildShape(design, kernel)).lanes)
+          expect(inspectMesh(mesh).looseEdges).toBe(0);
+      }
+    },
+  );
 
   it('takes the place of the softening there and leaves that of other sides', () => {
     const lanes = [
