@@ -87,6 +87,7 @@ export function textReport(out: Out, now = () => performance.now()): Report {
         line(`Pausing before the next take: ${e.reason}`);
         break;
       case 'resumed':
+        pace.rest(1000 * e.seconds);
         line(`Going on after ${duration(e.seconds)}.`);
         break;
       case 'lowered':

@@ -84,7 +84,9 @@ export interface RunRecord {
   bytes: number;
   shapes: ShapeSpan[];
   takes: TakeSpan[];
+  /** without pauses */
   takesPerHour: number;
+  pauses: { times: number; seconds: number };
   /** a picture is one take's of one colourway in all its sizes and formats; from and to of each in turn */
   encodes: number[];
   /** when models, files for the caster, sheets and proofs were written */

@@ -56,7 +56,7 @@ ${problem ? `<p class="problem">${escapeHtml(problem)}</p>` : ''}${eased}</heade
 }
 
 function figures(record: RunRecord): string {
-  const { planned, held, made, failed, left, encodes, shapes, takesPerHour, peakMemory } = record;
+  const { planned, held, made, failed, left, encodes, shapes, takesPerHour, peakMemory, pauses } = record;
   const rows: [string, string | number, string?][] = [
     ...(made === undefined
       ? []
@@ -76,6 +76,9 @@ function figures(record: RunRecord): string {
     ['Shapes built', shapes.length, planned && `${held.shapes} of ${planned.shapes} were in the store`],
     ['Tried again', retriesOf(record), 'attempts at takes'],
     ['Given up', quarantinesOf(record), 'or in quarantine'],
+    ...(pauses.times > 0
+      ? [['Paused', duration(pauses.seconds), `${pauses.times} times`] as [string, string, string]]
+      : []),
     ...(left.length > 0
       ? [['Left', left.length, 'takes, for want of time'] as [string, number, string]]
       : []),

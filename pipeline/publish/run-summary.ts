@@ -71,7 +71,7 @@ function madeSentences({ made, failed, left }: RunRecord): string[] {
 }
 
 function traceSentences(record: RunRecord): string[] {
-  const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults, workers } = record;
+  const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults, workers, pauses } = record;
   if (!planned) return [];
   const made = takes.filter((t) => t.end === 'made');
   const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
@@ -80,6 +80,11 @@ function traceSentences(record: RunRecord): string[] {
     `Of ${count(planned.takes, 'take')} the store held ${held.takes}${workers ? ', those that workers made in this run included,' : ''} and ${made.length} were traced${rate}; ` +
       `of ${count(planned.pictures, 'picture')} it held ${held.pictures} and ${encodes.length / 2} were encoded; ` +
       `${count(shapes.length, 'shape')} built.`,
+    ...(pauses.times > 0
+      ? [
+          `It paused ${pauses.times === 1 ? 'once' : `${pauses.times} times`}, ${duration(pauses.seconds)} in all.`,
+        ]
+      : []),
     ...(lowered
       ? [
           `To end in time the noise target was ${percent(lowered.noise)} instead of ${percent(lowered.asked)}.`,

@@ -1,4 +1,4 @@
-/** How fast takes are traced, from the first one's start on. Times in ms. */
+/** How fast takes are traced, from the first one's start on and without pauses. Times in ms. */
 export class Pace {
   #first: number | undefined;
   #last: number | undefined;
@@ -11,6 +11,11 @@ export class Pace {
   done(time: number): void {
     this.#done++;
     this.#last = time;
+  }
+
+  /** Leaves out a pause of so many ms since the first start. */
+  rest(ms: number): void {
+    if (this.#first !== undefined) this.#first += ms;
   }
 
   /** Takes per hour until the last one was done; 0 before that. */

@@ -59,6 +59,7 @@ export class RunLog {
   #left: string[] = [];
   #checks: RunRecord['checks'] = [];
   #peak = 0;
+  readonly #pauses: RunRecord['pauses'] = { times: 0, seconds: 0 };
 
   add(event: RunEvent, time: number): void {
     if (event.event !== 'waiting') this.begun = true;
@@ -101,6 +102,11 @@ export class RunLog {
         break;
       case 'warning':
         if (this.#warnings.size < MOST) this.#warnings.add(withoutSecrets(event.message));
+        break;
+      case 'resumed':
+        this.#pauses.times++;
+        this.#pauses.seconds += event.seconds;
+        this.#pace.rest(1000 * event.seconds);
         break;
       case 'lowered':
         this.#lowered = { asked: event.asked, noise: event.noise };
@@ -200,6 +206,7 @@ export class RunLog {
       shapes: this.#shapes,
       takes,
       takesPerHour: traced('made') > 0 ? this.#pace.perHour : 0,
+      pauses: this.#pauses,
       encodes: this.#encodes,
       files: this.#files,
       left: this.#left,

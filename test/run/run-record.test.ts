@@ -92,15 +92,18 @@ describe('a run with a take that needs a second try and one that never succeeds'
       [
         { time: at(5), event: begun('a') },
         { time: at(15), event: done('a') },
-        { time: at(16), event: begun('b') },
-        { time: at(35), event: done('b') },
-        { time: at(36), event: begun('c') },
+        { time: at(16), event: { event: 'paused', reason: 'others work' } },
+        { time: at(46), event: { event: 'resumed', seconds: 1800 } },
+        { time: at(46), event: begun('b') },
+        { time: at(65), event: done('b') },
+        { time: at(66), event: begun('c') },
       ],
-      { ...ABOUT, exit: 130 },
+      { ...ABOUT, ended: at(70), exit: 130 },
     );
-    // two takes in half an hour
+    // two takes in an hour, half of which was a pause
     expect(told.takesPerHour).toBe(4);
-    expect(told.takes[2]).toMatchObject({ end: 'stopped', to: ABOUT.ended });
+    expect(told.pauses).toEqual({ times: 1, seconds: 1800 });
+    expect(told.takes[2]).toMatchObject({ end: 'stopped', to: at(70) });
   });
 
   it('makes a page that is well escaped, runs nothing and loads nothing', () => {
