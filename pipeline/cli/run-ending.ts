@@ -69,6 +69,8 @@ export async function recorded(
   run: (watch: RunWatch) => Promise<number>,
 ): Promise<number> {
   const wish = flags.notify ?? process.env.BANDWRIGHT_NOTIFY;
+  // it may be secret: what is started from here on does not inherit it
+  delete process.env.BANDWRIGHT_NOTIFY;
   const address = wish ? readNotifyAddress(wish) : undefined;
   const watch = new RunWatch(config);
   const started = Date.now();

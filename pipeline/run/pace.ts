@@ -16,6 +16,8 @@ export class Pace {
   /** Leaves out a pause of so many ms since the first start. */
   rest(ms: number): void {
     if (this.#first !== undefined) this.#first += ms;
+    // the rate until the last take stays what it was
+    if (this.#last !== undefined) this.#last += ms;
   }
 
   /** Takes per hour until the last one was done; 0 before that. */
