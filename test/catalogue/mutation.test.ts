@@ -13,6 +13,7 @@ const LONGEST_MS = 5000;
 
 const root = new URL('../../', import.meta.url);
 const demo = await readFile(new URL('configs/demo.yaml', root), 'utf8');
+const couple = await readFile(new URL('configs/demo/couple.csv', root), 'utf8');
 const tideline = await readFile(new URL('templates/tideline.yaml', root), 'utf8');
 
 const SCRAPS = [
@@ -116,6 +117,7 @@ describe('mutated files', () => {
           const files: Record<string, string> = {
             'demo.yaml': demo.replace('template: tideline', 'template: ./own.yaml'),
             'own.yaml': tideline,
+            'demo/couple.csv': couple,
             'demo/mark.svg': '<svg xmlns="http://www.w3.org/2000/svg"/>',
           };
           files[mutated] = edits.reduce(apply, files[mutated]);
