@@ -12,6 +12,13 @@ export interface PartMesh {
 }
 
 /**
+ * Lanes of their own triangles meet along a seam only nearly: what their union leaves there, slits and specks of less
+ * than a tenth of a micrometre or than a cube of 0.05 mm, is no feature.
+ */
+const SPECK_MM = 1e-4;
+const SPECK_MM3 = 1e-4;
+
+/**
  * All lanes of one alloy as one part. Neighbouring lanes are united, so no wall is left inside; lanes apart are bodies
  * of their own in the same part.
  * @param lanes indices in the shape's order
@@ -30,7 +37,8 @@ export async function partMesh(
       const normals = new Float32Array(welded.positions.length);
       return solids.fromMesh({ ...welded, normals, mergeFrom: none, mergeTo: none });
     });
-    const whole = bodies.length === 1 ? bodies[0] : solids.unite(bodies);
+    const whole =
+      bodies.length === 1 ? bodies[0] : solids.withoutSpecks(solids.unite(bodies), SPECK_MM, SPECK_MM3);
     const mesh = whole.getMesh();
     const positions = new Float32Array((mesh.vertProperties.length / mesh.numProp) * 3);
     for (let v = 0; 3 * v < positions.length; v++)
@@ -56,7 +64,7 @@ function piecesOf(shape: BuiltShape, lanes: readonly number[]): number {
   return pieces;
 }
 
-/** Points at the same place become one; triangles that lose a side go. */
+/** Points at the same place become one; triangles that lose a side go, and pairs that lie back to back. */
 function weld({
   positions,
   indices,
@@ -74,12 +82,31 @@ function weld({
     }
     place[v] = found;
   }
-  const triangles: number[] = [];
+  const triangles: [number, number, number][] = [];
   for (let t = 0; t < indices.length; t += 3) {
     const [a, b, c] = [place[indices[t]], place[indices[t + 1]], place[indices[t + 2]]];
-    if (a !== b && b !== c && c !== a) triangles.push(a, b, c);
+    if (a !== b && b !== c && c !== a) triangles.push([a, b, c]);
   }
-  return { positions: Float32Array.from(kept), indices: Uint32Array.from(triangles) };
+  return { positions: Float32Array.from(kept), indices: Uint32Array.from(withoutFlaps(triangles).flat()) };
+}
+
+/** Two triangles of the same corners that face each other enclose nothing; their edges would have four triangles. */
+function withoutFlaps(triangles: [number, number, number][]): [number, number, number][] {
+  const open = new Map<string, number[]>();
+  const gone = new Set<number>();
+  triangles.forEach(([a, b, c], t) => {
+    const low = Math.min(a, b, c);
+    // begun at the lowest corner; the other way round for one that faces the other way
+    const [, p, q] = low === a ? [a, b, c] : low === b ? [b, c, a] : [c, a, b];
+    const facing = open.get(`${low} ${q} ${p}`)?.pop();
+    if (facing !== undefined) {
+      gone.add(facing).add(t);
+      return;
+    }
+    const key = `${low} ${p} ${q}`;
+    open.set(key, [...(open.get(key) ?? []), t]);
+  });
+  return gone.size === 0 ? triangles : triangles.filter((_, t) => !gone.has(t));
 }
 
 /** The part enlarged about the middle of the finger hole, bore included: what a shrinking casting needs. */

@@ -22,6 +22,8 @@ export interface Claw {
   tip: number;
   /** height of the foot inside the metal */
   foot: number;
+  /** least metal between it and the lane's sides */
+  wall: number;
 }
 
 /** How far a claw leans over each girdle, as a share of its diameter: a shared claw is notched at most 25 % a side. */
@@ -113,7 +115,7 @@ function outlineAside(
 /** Segments round a claw, however small. */
 const LEAST_SEGMENTS = 20;
 
-export function clawMesh({ frame, radius, tip, foot }: Claw, chordMm: number): WeldedMesh {
+export function clawMesh({ frame, radius, tip, foot }: Omit<Claw, 'wall'>, chordMm: number): WeldedMesh {
   const segments = domeSegments(radius, chordMm, LEAST_SEGMENTS);
   const dome = domeRun(radius, tip - radius, chordMm, segments);
   return revolve(
@@ -252,7 +254,7 @@ export function standPin(
     const code = what === 'claws' ? 'claw-off-lane' : 'grain-off-lane';
     return refuse(code, path, expected, `one ${mm(-beside)} over its side ${place}`, advice);
   }
-  return { frame, radius, tip, foot };
+  return { frame, radius, tip, foot, wall: beside };
 }
 
 function refuse(code: string, path: string, expected: string, received: string, advice: string) {

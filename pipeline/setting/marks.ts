@@ -21,7 +21,7 @@ export function hasMarks({ seams, engraving, edgeMilgrain }: ShapeDesign): boole
   return edgeMilgrain !== undefined || engraving !== undefined || seams.some(({ marks }) => marks);
 }
 
-/** Metal that stays between a groove and a seat, mm. */
+/** Metal that stays between a groove and a seat or a claw, mm. */
 const BESIDE_SEAT_MM = 0.15;
 
 /** @throws ProblemError with every mark that cannot be made */
@@ -69,23 +69,23 @@ function onFacets({ grooves, milgrains }: Marks, design: ShapeDesign, lanes: Lan
   });
 }
 
-/** Grooves keep metal between themselves and every seat on the lanes beside them. */
+/** Grooves keep metal between themselves and every seat and claw on the lanes beside them. */
 function groovesInSeats({ grooves }: Marks, rows: WholeRow[]): Problem[] {
   return grooves.flatMap(({ seam, lanes, design }) =>
     rows
       .filter((row) => lanes.some(({ index }) => index === row.lane.index))
       .flatMap((row) => {
-        const walls = row.members.map(({ place }) => place.wall);
+        const walls = [...row.members.map(({ place }) => place.wall), ...row.claws.map(({ wall }) => wall)];
         const left = Math.min(...walls, row.grain?.rail ?? Number.POSITIVE_INFINITY) - design.widthMm / 2;
         if (left >= BESIDE_SEAT_MM) return [];
-        const expected = `at least ${mm(BESIDE_SEAT_MM)} between the groove and the seats of row '${row.design.name}'`;
+        const expected = `at least ${mm(BESIDE_SEAT_MM)} between the groove and the seats and claws of row '${row.design.name}'`;
         return [
           problem(
             'groove-in-seat',
             `seams.${seam}.groove`,
             expected,
             mm(left),
-            'Make the groove narrower or the stones smaller.',
+            'Make the groove narrower or the stones or claws smaller.',
           ),
         ];
       }),

@@ -104,8 +104,14 @@ export function distances({ members, claws, channel, grain }: WholeRow, p: Vec):
     if (Math.abs(h) > 1.5 || Math.hypot(x, y) > 6) continue;
     found.push(outsideGirdle(set.seat.opening, x, y));
     // between its stones a channel runs on
-    if (channel && Math.abs(x) < 3) found.push(Math.abs(y) - channel.ledge);
-    if (grain) found.push(besideField(grain, set.design.setDepthMm, place.theta, x, y));
+    if (channel && Math.abs(x) < 3)
+      found.push(
+        outsideBox(
+          Math.abs(y) - channel.ledge,
+          channel.ends ? pastEnds(channel.ends, p) : Number.NEGATIVE_INFINITY,
+        ),
+      );
+    if (grain) found.push(besideField(grain, set.design.setDepthMm, place.theta, x, y, p));
   }
   for (const { frame, radius } of claws) {
     const [x, y, h] = toStone(frame, p);
@@ -116,14 +122,31 @@ export function distances({ members, claws, channel, grain }: WholeRow, p: Vec):
 
 /** Distance from the edge of a field, whose walls lean out up to the lane's surface, `depthMm` over the girdles. */
 function besideField(
-  { halves, floor, slope }: GrainField,
+  { halves, floor, slope, closed }: GrainField,
   depthMm: number,
   theta: number,
   x: number,
   y: number,
+  p: Vec,
 ): number {
   const half = Math.max(...halves.filter((h) => Math.abs(h.theta - theta) < NEAR_RAD).map((h) => h.half));
-  return Math.max(Math.abs(y) - half - slope * Math.max(0, depthMm - floor), Math.abs(x) - FIELD_REACH_MM);
+  const edge = half + slope * Math.max(0, depthMm - floor);
+  // an open field ends in a round of its own width about the last stone
+  const past = closed ? 0 : Math.max(0, pastEnds([halves[0].theta, halves[halves.length - 1].theta], p));
+  return Math.max(Math.hypot(y, past) - edge, Math.abs(x) - FIELD_REACH_MM);
+}
+
+/** How far beyond the ends of an open row a point lies along the band; negative between them, mm. */
+function pastEnds([from, to]: readonly [number, number], p: Vec): number {
+  const turn = Math.atan2(p[0], p[1]) - (from + to) / 2;
+  const aside = Math.abs(turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI)));
+  return (aside - (to - from) / 2) * Math.hypot(p[0], p[1]);
+}
+
+/** Distance from a box by the distances beyond its sides; negative inside. */
+function outsideBox(beside: number, beyond: number): number {
+  const within = Math.max(beside, beyond);
+  return within <= 0 ? within : Math.hypot(Math.max(0, beside), Math.max(0, beyond));
 }
 
 /** Stones of a field whose width counts at a place, and how far along the row it is looked for. */
