@@ -163,8 +163,8 @@ function outlineOf({ widthMm, depthMm, profile }: GrooveDesign, chordMm: number)
   const radius = (half * half) / (2 * depthMm) + depthMm / 2;
   const centre = radius - depthMm;
   const open = Math.asin(Math.min(1, half / radius));
-  // odd: a facet straddles the seam's wall at the bottom, for the same reason as the V's flat
-  const segments = 1 | Math.max(8, Math.ceil(open / Math.acos(1 - Math.min(1, chordMm / 4 / radius))));
+  // an odd number: a corner at the bottom would run along the seam's wall, as the tip of a V would
+  const segments = Math.max(9, Math.ceil(open / Math.acos(1 - Math.min(1, chordMm / 4 / radius))) | 1);
   const arc = Array.from({ length: segments + 1 }, (_, i): Corner => {
     const a = -open + (2 * open * i) / segments;
     const n: [number, number] = [Math.sin(a), -Math.cos(a)];
