@@ -8,6 +8,7 @@ import { type Claw, clawMesh } from './claw.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
+import { joinedSeats } from './joined-seats.ts';
 import type { Place } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { RowPlan, WholeRow } from './row-plan.ts';
@@ -31,7 +32,8 @@ const FOOT_PROUD_MM = 0.006;
  * @throws ProblemError when the lane falls apart
  */
 export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, chordMm: number): Manifold {
-  const cutters = solids.fromMeshes(row.sets.flatMap((set) => seatsOf(set, chordMm)));
+  const seats = solids.fromMeshes(row.sets.flatMap((set) => seatsOf(set, chordMm)));
+  const cutters = joinedSeats(solids, seats, row, row.channel ? joining(row) : 0);
   if (row.channel) cutters.push(solids.fromMesh(grooveCutter(row.lane, row.design, row.channel, chordMm)));
   if (row.grain) cutters.push(solids.fromMesh(fieldCutter(row.lane, row.design, row.grain, chordMm)));
   const seated = solids.subtract(lane, cutters);

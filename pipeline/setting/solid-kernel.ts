@@ -157,6 +157,15 @@ export class NativeSolids {
     return solids.length === 1 ? solids[0] : this.keep(this.#kernel.Manifold.union(solids));
   }
 
+  /**
+   * A solid without the needles and folded faces that a boolean leaves where edges or planes all but agree. Nothing
+   * moves by more than the engine's own tolerance, about a ten-millionth of the solid's reach; more would tilt small
+   * faces against their normals.
+   */
+  withoutFolds(solid: Manifold): Manifold {
+    return this.keep(solid.simplify());
+  }
+
   /** A solid without features below a length and without parts, or voids, below a volume. */
   withoutSpecks(solid: Manifold, lengthMm: number, volumeMm3: number): Manifold {
     const parts = this.parts(this.keep(solid.simplify(lengthMm)));
