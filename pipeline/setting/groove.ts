@@ -163,7 +163,9 @@ function outlineOf({ widthMm, depthMm, profile }: GrooveDesign, chordMm: number)
   const radius = (half * half) / (2 * depthMm) + depthMm / 2;
   const centre = radius - depthMm;
   const open = Math.asin(Math.min(1, half / radius));
-  const segments = Math.max(8, Math.ceil(open / Math.acos(1 - Math.min(1, chordMm / 4 / radius))));
+  const enough = Math.max(8, Math.ceil(open / Math.acos(1 - Math.min(1, chordMm / 4 / radius))));
+  // odd: a corner in the middle would lie in the seam’s wall, as the edge of a sharp V would
+  const segments = enough + 1 - (enough % 2);
   const arc = Array.from({ length: segments + 1 }, (_, i): Corner => {
     const a = -open + (2 * open * i) / segments;
     const n: [number, number] = [Math.sin(a), -Math.cos(a)];
