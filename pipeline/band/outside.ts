@@ -7,11 +7,18 @@ export function boreRadius(design: ShapeDesign): number {
   return design.circumferenceMm / (2 * Math.PI);
 }
 
-/** Computed once where the band is the same all round. */
+/** Computed once where the band is the same all round; else kept for the angle last asked for, which is asked for often. */
 function surfaceOf(design: ShapeDesign, at: ProfileSurface): ProfileSurface {
-  if (design.taper) return at;
-  const everywhere = at(0);
-  return () => everywhere;
+  let last = 0;
+  let kept = at(last);
+  if (!design.taper) return () => kept;
+  return (theta) => {
+    if (theta !== last) {
+      kept = at(theta);
+      last = theta;
+    }
+    return kept;
+  };
 }
 
 /** The bore: of the size's radius at mid-width, opening towards the edges by the comfort sagitta. Tapers leave it. */
@@ -137,10 +144,13 @@ function bevelled(design: ShapeDesign, theta: number): Profile {
 type Link = Omit<ProfilePiece, 'fromZ' | 'toZ'> & { toZ?: number };
 
 function chain(links: Link[]): Profile {
-  const pieces = links.map((link, i) => ({
-    ...link,
-    fromZ: links[i - 1]?.toZ ?? Number.NEGATIVE_INFINITY,
-    toZ: link.toZ ?? Number.POSITIVE_INFINITY,
-  }));
+  let fromZ = Number.NEGATIVE_INFINITY;
+  const pieces = links.map(
+    ({ toZ = Number.POSITIVE_INFINITY, z0, r0, nz0, curvature, driftZ, driftR }): ProfilePiece => {
+      const piece = { fromZ, toZ, z0, r0, nz0, curvature, driftZ, driftR };
+      fromZ = toZ;
+      return piece;
+    },
+  );
   return { facing: 1, pieces };
 }

@@ -31,7 +31,7 @@ const SEAT_CLEARANCE_MM = 0.02;
 /** The seat of a stone, or one `grown` by some mm on the bearing and the opening. */
 export function seatFor(stone: Stone, holeShare: number, grown = 0): Seat {
   const { girdle, cone } = stone;
-  const hole = holeShare > 0 ? grownGirdle(scaledGirdle(girdle, holeShare), grown) : undefined;
+  const hole = holeOf(girdle, holeShare, grown);
   if (!cone || girdle.kind !== 'round') {
     const air = grown + SEAT_CLEARANCE_MM;
     const [alongHole, acrossHole] = hole ? girdleExtent(hole) : [0, 0];
@@ -55,6 +55,13 @@ export function seatFor(stone: Stone, holeShare: number, grown = 0): Seat {
     hole,
     bearingFoot: coneHeight(radiusOf(hole)),
   };
+}
+
+/** The through-hole; none where it is drawn in by half its width or more. */
+function holeOf(girdle: Girdle, share: number, grown: number): Girdle | undefined {
+  if (share <= 0) return undefined;
+  const hole = scaledGirdle(girdle, share);
+  return Math.min(...girdleExtent(hole)) + 2 * grown > 0 ? grownGirdle(hole, grown) : undefined;
 }
 
 /** Narrowest width of the through-hole, mm; 0 for a closed seat. */

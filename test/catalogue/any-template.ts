@@ -74,7 +74,7 @@ export const anyTemplate = fc
     seams: fc.array(seam, { maxLength: 2 }),
     recesses: fc.array(mm(0, 0.4), { minLength: 3, maxLength: 3 }),
     softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),
-    row: fc.option(row, { nil: undefined, freq: 2 }),
+    row: fc.option(row, { nil: undefined, freq: 4 }),
     rowLane: fc.nat({ max: 2 }),
   })
   .map(({ seams, recesses, softenings, row, rowLane, width, section, ...rest }) => {

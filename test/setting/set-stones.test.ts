@@ -109,6 +109,23 @@ describe('seats', () => {
     expect(solid.genus()).toBe(1);
     solid.delete();
   });
+
+  it.each([0.005, 0.01, 0.02])(
+    'have holes as narrow as %d of the girdle, with claws beside them',
+    async (holeShare) => {
+      // the claws' feet are trimmed by seats drawn in by 0.006 mm, which is more than half of the narrowest of these holes
+      const coverage = { kind: 'arc', angleRad: 0.6 } as const;
+      for (const row of [{}, { cut: 'princess', diameterMm: 1.2, lengthMm: 1.2 }] as const) {
+        const setting = { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.2 } as const;
+        const design = straightRowDesign({ diameterMm: 1.2, setting, coverage, holeShare, ...row });
+        const { rows, lanes } = await buildShape(design, kernel);
+        const solid = bareSolid(lanes[0].mesh);
+        expect(solid.genus()).toBe(1 + rows[0].count);
+        solid.delete();
+        expect(inspectMesh(lanes[0].mesh).looseEdges).toBe(0);
+      }
+    },
+  );
 });
 
 describe('claws', () => {
