@@ -16,6 +16,7 @@ import { RunLog } from '../run/run-log.ts';
 import { layerVersions } from '../run/version.ts';
 import { usableCores } from '../tracer/cores.ts';
 import { EXIT } from './exit.ts';
+import { watchInterrupts } from './interrupts.ts';
 import { HURRIED, type NotifyAddress, notify, PATIENT, readNotifyAddress } from './notify.ts';
 import type { Streams } from './progress.ts';
 import { toldCommand, toldRerun, withoutUntil } from './rerun.ts';
@@ -141,6 +142,8 @@ async function tell(
   address: NotifyAddress | undefined,
 ): Promise<void> {
   const html = runReport(record);
+  // the run no longer listens: an interruption that comes now must find the report whole
+  const interrupts = watchInterrupts((line) => streams.err.write(`${line}\n`));
   if (watch.log.begun)
     await shelveReport(resolve(flags.out), record.started, html).catch((error) => warn(streams, error));
   if (flags.report !== undefined)
@@ -149,9 +152,11 @@ async function tell(
     await writeDurably(resolve(flags.summary), summaryText(record, true)).catch((error) =>
       warn(streams, error),
     );
+  interrupts.dispose();
   if (!flags.json && watch.log.begun) streams.out.write(`\n${summaryText(record, false)}`);
   if (!address) return;
-  const why = await notify(address, runNotice(record), record.exit === EXIT.interrupted ? HURRIED : PATIENT);
+  const hurried = record.exit === EXIT.interrupted || interrupts.signal.aborted;
+  const why = await notify(address, runNotice(record), hurried ? HURRIED : PATIENT);
   if (why) streams.err.write(`warning: ${address.shown} was not told of this run: ${why}\n`);
 }
 

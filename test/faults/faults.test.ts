@@ -1,8 +1,10 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { runCampaign } from './campaign.ts';
 import { KINDS } from './injections.ts';
 import { CAN_SEE_PROCESSES } from './processes.ts';
-import { NOTHING } from './verdict.ts';
+import { judgeWhole, NOTHING } from './verdict.ts';
 import { Workshop } from './workshop.ts';
 
 /** The quick kinds; the long campaign (`npm run test:faults`) has all of them and hundreds of faults. */
@@ -29,4 +31,20 @@ describe.skipIf(!CAN_SEE_PROCESSES)('a run that is disturbed a dozen times', () 
     expect(verdict).toMatchObject(NOTHING);
     expect(injected).toBeGreaterThanOrEqual(12);
   }, 600_000);
+
+  it('and interrupted at its very last step still leaves its report whole', async () => {
+    const reports = () => readdirSync(join(workshop.out, '.bandwright/reports')).sort();
+    workshop.begin('stored');
+    const counted = await workshop.run({ fault: 'count@*' });
+    const places = Number(/places passed: (\d+)/.exec(counted.err)?.[1]);
+    workshop.begin('stored');
+    const before = reports();
+    const end = await workshop.run({ fault: `int@*#${places}` });
+    expect(end).toMatchObject({ code: 0, signal: null });
+    expect(end.err).toContain('Stopping');
+    const [report, ...others] = reports().filter((name) => !before.includes(name));
+    expect(others).toEqual([]);
+    expect(readFileSync(join(workshop.out, '.bandwright/reports', report), 'utf8')).toMatch(/<\/html>\s*$/);
+    expect(judgeWhole(workshop)).toMatchObject({ lost: 0, duplicated: 0, different: 0 });
+  }, 120_000);
 });
