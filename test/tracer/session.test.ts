@@ -155,7 +155,7 @@ describe('faults', () => {
   });
 
   test('a kernel that hangs: TracerLost, though the page answers', async () => {
-    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 200 });
+    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 800 });
     const hanging = smallScene({ dome: fakeDome(0, 0, 0, 3) });
     await expect(tracer.trace(hanging, forever)).rejects.toMatchObject({
       name: 'TracerLost',
