@@ -43,12 +43,17 @@ const OPTIONS = {
 } as const;
 
 export async function make(args: readonly string[], streams: Streams): Promise<number> {
-  const { values, config } = parseCommand(args, OPTIONS);
-  return recorded(args, config, values, streams, (watch) => makeWatched(args, streams, watch));
+  const command = parseCommand(args, OPTIONS);
+  const { config, values } = command;
+  return recorded(args, config, values, streams, (watch) => makeWatched(args, command, streams, watch));
 }
 
-async function makeWatched(args: readonly string[], { out, err }: Streams, watch: RunWatch): Promise<number> {
-  const { values, config } = parseCommand(args, OPTIONS);
+async function makeWatched(
+  args: readonly string[],
+  { values, config }: ReturnType<typeof parseCommand<typeof OPTIONS>>,
+  { out, err }: Streams,
+  watch: RunWatch,
+): Promise<number> {
   const session = sessionOptions(values);
   const until = endOf(values.until);
   const share = values.shard === undefined ? undefined : readShare(values.shard);

@@ -1,5 +1,6 @@
 /** comparison.html: every traced picture that was compared beside the drawing of its model, with their difference. */
 import type { Catalogue, ComparisonEntry } from './catalogue-schema.ts';
+import { escapeHtml } from './index-page.ts';
 
 const WORDS = {
   en: {
@@ -67,8 +68,4 @@ function figure(c: ComparisonEntry, words: Words): string {
 <img src="${file}" width="${c.width}" height="${c.height}" alt="${escapeHtml(called)}: ${words.traced}, ${words.model}">
 <figcaption><span><b>${escapeHtml(called)}</b> <small>${escapeHtml(c.skus.join(', '))}</small></span><span>ΔE ${c.deltaE.toFixed(1)}</span><span>${words.traced}: ${lab(c.traced)}</span><span>${words.model}: ${lab(c.model)}</span><small>${c.pixels} ${words.pixels}</small></figcaption>
 </figure>`;
-}
-
-function escapeHtml(text: string): string {
-  return text.replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);
 }
