@@ -1,5 +1,5 @@
 import { formatProblem } from '../problem.ts';
-import { allSizes, diameterOf, readRingSize, type SizeInSystem } from '../trade/ring-size.ts';
+import { allSizes, diameterOf, readRingSize, SIZE_SYSTEMS, type SizeInSystem } from '../trade/ring-size.ts';
 
 const USAGE = 'usage: bandwright size "<text>" [--json]   e.g. bandwright size "US 7 1/2"';
 
@@ -47,8 +47,9 @@ export function size(args: string[], out: (line: string) => void, err: (line: st
   const { circumferenceMm, name } = reading.size;
   const diameterMm = diameterOf(circumferenceMm);
   const systems = allSizes(circumferenceMm);
+  const notes = SIZE_SYSTEMS.flatMap((s) => s.note ?? []);
   if (json) {
-    out(JSON.stringify({ text, name, circumferenceMm, diameterMm, systems }));
+    out(JSON.stringify({ text, name, circumferenceMm, diameterMm, systems, notes }));
     return 0;
   }
   out(
@@ -56,5 +57,6 @@ export function size(args: string[], out: (line: string) => void, err: (line: st
   );
   out('');
   out(tableOf(systems));
+  for (const note of notes) out(`\n${note}`);
   return 0;
 }

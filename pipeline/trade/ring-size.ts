@@ -23,6 +23,8 @@ export interface SizeSystem {
   /** step that a written size may have */
   grain: number;
   source: string;
+  /** where charts in use differ from this row, for whoever compares them */
+  note?: string;
   toCircumference(size: number): number;
   fromCircumference(mm: number): number;
 }
@@ -34,7 +36,8 @@ export const SIZE_SYSTEMS: readonly SizeSystem[] = [
     id: 'iso',
     mark: 'ISO',
     label: 'ISO 8653 circumference, mm',
-    aliases: [],
+    // sold as "EU 54" or "FR 54": the same number by another name (en.wikipedia.org/wiki/Ring_size)
+    aliases: ['EU', 'DE', 'AT', 'FR', 'BE'],
     range: [36, 80],
     step: 1,
     grain: 0.01,
@@ -63,6 +66,8 @@ export const SIZE_SYSTEMS: readonly SizeSystem[] = [
     step: 0.5,
     grain: 0.5,
     source: 'BS 6820:1987 as reported: 37.5 mm at A, 1.25 mm per letter',
+    // I 15.22 to Z 21.91 mm across: zuzujewellery.com/pages/ring-sizes; A 37.8, T 61.4 mm round: ringchart.co.uk
+    note: 'UK letters follow BS 6820 as reported; charts in use run 0.1 to 0.3 mm larger (T is 61.25 mm round here, 61.4 mm there). Measure with the gauge that the client was measured with.',
     toCircumference: (size) => 37.5 + 1.25 * size,
     fromCircumference: (mm) => (mm - 37.5) / 1.25,
   },
@@ -189,7 +194,10 @@ function readMarked(system: SizeSystem, rest: string, text: string): RingSizeRea
     );
   }
   if (!withinRange(system, size)) {
-    const advice = `Check the system: that size would be ${system.toCircumference(size).toFixed(2)} mm round.`;
+    const advice =
+      system.id === 'iso' && mayBeDiameter(size)
+        ? `If it is an inner diameter, write ${asDiameter(size)}.`
+        : `Check the system: that size would be ${system.toCircumference(size).toFixed(2)} mm round.`;
     return refuse('size-out-of-range', text, `a size from ${rangeText(system)}`, advice);
   }
   if (!withinGrain(system, size)) {
@@ -199,25 +207,43 @@ function readMarked(system: SizeSystem, rest: string, text: string): RingSizeRea
   return { size: make(system, size) };
 }
 
-/** Bare text is taken only if a single system can have meant it. */
+/** Whether a ring of this inner diameter in mm could be made. */
+function mayBeDiameter(mm: number): boolean {
+  return withinRange(SIZE_SYSTEMS[0], Math.PI * mm);
+}
+
+/** How to write an inner diameter, and what it comes to. */
+function asDiameter(mm: number): string {
+  return `"${trimmed(mm)} mm diameter" (${(Math.PI * mm).toFixed(2)} mm round)`;
+}
+
+/** Bare text is taken only if it can have meant nothing else: one system's size, and no inner diameter in mm. */
 function readBare(text: string): RingSizeReading {
   const upper = text.toUpperCase();
+  const number = readNumber(upper);
   const choices: RingSize[] = [];
   for (const system of SIZE_SYSTEMS) {
-    const size = system.id === 'uk' ? readLetter(upper) : readNumber(upper);
+    const size = system.id === 'uk' ? readLetter(upper) : number;
     if (size !== undefined && withinRange(system, size) && withinGrain(system, size))
       choices.push(make(system, size));
   }
-  if (choices.length === 1) return { size: choices[0] };
-  if (choices.length === 0)
+  const diameter = number !== undefined && mayBeDiameter(number) ? number : undefined;
+  if (choices.length === 1 && diameter === undefined) return { size: choices[0] };
+  const readings = choices.map((c) => `"${c.name}" (${c.circumferenceMm.toFixed(2)} mm round)`);
+  if (diameter !== undefined) readings.push(asDiameter(diameter));
+  if (readings.length === 0)
     return refuse(
       'size-unreadable',
       text,
       `a ring size such as ${EXAMPLES}`,
       'Mark the system before the size.',
     );
-  const list = choices.map((c) => `"${c.name}" (${c.circumferenceMm.toFixed(2)} mm round)`).join(', ');
-  return refuse('size-ambiguous', text, 'a size of one system', `Write which one is meant: ${list}.`);
+  return refuse(
+    'size-ambiguous',
+    text,
+    'a size of one system',
+    `Write which one is meant: ${readings.join(', ')}.`,
+  );
 }
 
 /** Millimetres: a circumference unless it says diameter; a bare length that fits neither is refused. */
@@ -234,10 +260,10 @@ function readMillimetres(text: string): RingSizeReading | undefined {
     return refuse('size-unreadable', text, 'one word for what the length is', 'Name it once.');
   const circumference = word === undefined || word === 'circumference' ? value : Math.PI * value;
   if (withinRange(iso, circumference)) return { size: make(iso, circumference) };
-  const asDiameter = withinRange(iso, Math.PI * value) && word === undefined;
-  const advice = asDiameter
-    ? `If it is an inner diameter, write "${value} mm diameter" (${(Math.PI * value).toFixed(2)} mm round).`
-    : `Bands are made from ${iso.range[0]} to ${iso.range[1]} mm round.`;
+  const advice =
+    word === undefined && mayBeDiameter(value)
+      ? `If it is an inner diameter, write ${asDiameter(value)}.`
+      : `Bands are made from ${iso.range[0]} to ${iso.range[1]} mm round.`;
   return refuse('size-out-of-range', text, 'an inner circumference from 36 to 80 mm', advice);
 }
 
@@ -258,7 +284,7 @@ function splitMark(upper: string): { system: SizeSystem; rest: string } | undefi
 /**
  * Reads a ring size marked by its system (`ISO 54`, `US 7 1/2`, `UK N½`, `JP 13`, `CH 14`), or a length said to
  * be a circumference or diameter (`17.2 mm diameter`). A bare number or letter is taken only when one system
- * alone can have meant it. Never throws: gives the size or one problem whose path is `size`.
+ * alone can have meant it and no diameter can. Never throws: gives the size or one problem whose path is `size`.
  */
 export function readRingSize(written: string): RingSizeReading {
   const text = written.trim().replace(/\s+/g, ' ');

@@ -18,9 +18,11 @@ describe('bandwright size', () => {
     expect(code).toBe(0);
     expect(out).toContain('inner circumference 55.70 mm, inner diameter 17.73 mm');
     for (const name of ['ISO 56', 'US 7½', 'UK O½', 'JP 15', 'CH 15¾']) expect(out).toContain(name);
-    const table = out.split('\n').slice(2);
-    const column = table[0].indexOf('used in');
-    for (const line of table) expect(line[column - 1]).toBe(' ');
+    const [table, note] = out.split('\n\n').slice(1);
+    const lines = table.split('\n');
+    const column = lines[0].indexOf('used in');
+    for (const line of lines) expect(line[column - 1]).toBe(' ');
+    expect(note).toMatch(/^UK letters/);
   });
 
   it('takes the words of an unquoted size', () => {

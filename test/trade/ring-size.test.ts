@@ -108,6 +108,20 @@ describe('cross-reference of published charts', () => {
   });
 });
 
+// zuzujewellery.com/pages/ring-sizes, inner diameters in mm; ringchart.co.uk has 61.4 mm round for T
+it.each([
+  ['J', 15.61],
+  ['N', 17.18],
+  ['T', 19.55],
+  ['Z', 21.91],
+])('UK %s is told to run 0.1 to 0.3 mm larger on charts in use', (letter, diameter) => {
+  const larger = Math.PI * diameter - sizeOf(`UK ${letter}`).circumferenceMm;
+  expect(larger).toBeGreaterThan(0.05);
+  expect(larger).toBeLessThan(0.35);
+  const { note } = SIZE_SYSTEMS.find((s) => s.id === 'uk')!;
+  expect(note).toContain('0.1 to 0.3 mm larger (T is 61.25 mm round here, 61.4 mm there)');
+});
+
 describe('reading', () => {
   it.each([
     ['iso54', 'ISO 54'],
@@ -126,6 +140,10 @@ describe('reading', () => {
     ['54 mm circumference', 'ISO 54'],
     ['54 mm', 'ISO 54'],
     ['Ø 17.2 mm', 'ISO 54.04'],
+    // circumference in mm by other names
+    ['EU 54', 'ISO 54'],
+    ['FR 53', 'ISO 53'],
+    ['DE 53', 'ISO 53'],
     // one system alone can have meant these
     ['54', 'ISO 54'],
     ['N½', 'UK N½'],
@@ -144,6 +162,21 @@ describe('reading', () => {
     expect(codeOf('6.25')).toBe('size-ambiguous');
   });
 
+  it('refuses every continental quarter that may be an inner diameter, and says how to write each', () => {
+    for (let size = 16.25; size <= 22.75; size += 0.25) {
+      const reading = readRingSize(String(size));
+      const advice = 'problem' in reading ? reading.problem.advice : '';
+      expect(codeOf(String(size)), String(size)).toBe('size-ambiguous');
+      const written = [...advice.matchAll(/"([^"]+)" \(([\d.]+) mm round\)/g)];
+      // what is advised reads back as what it is said to be; the two readings lie up to 9 mm apart
+      for (const [, text, mm] of written) expect(sizeOf(text).circumferenceMm).toBeCloseTo(Number(mm), 2);
+      expect(written.map(([, text]) => text)).toEqual(
+        expect.arrayContaining([expect.stringMatching(/^CH /), `${size} mm diameter`]),
+      );
+    }
+    expect(codeOf('17.2')).toBe('size-ambiguous');
+  });
+
   it.each([
     ['', 'size-unreadable'],
     ['large', 'size-unknown-system'],
@@ -154,7 +187,8 @@ describe('reading', () => {
     ['US 7 3/2', 'size-unreadable'],
     ['US 7.5½', 'size-unreadable'],
     ['UK Y+1', 'size-unreadable'],
-    ['FR 54', 'size-unknown-system'],
+    ['PL 54', 'size-unknown-system'],
+    ['DE 17', 'size-out-of-range'],
     ['US 7.3', 'size-between-steps'],
     ['US 17', 'size-out-of-range'],
     ['ISO 12', 'size-out-of-range'],
@@ -166,8 +200,8 @@ describe('reading', () => {
     expect(codeOf(text)).toBe(code);
   });
 
-  it('tells a bare diameter how to say so', () => {
-    const reading = readRingSize('17.2 mm');
+  it.each(['17.2 mm', '17.2', 'DE 17.2'])('tells %s, a bare diameter, how to say so', (text) => {
+    const reading = readRingSize(text);
     expect('problem' in reading && reading.problem.advice).toContain('"17.2 mm diameter" (54.04 mm round)');
   });
 });
