@@ -31,5 +31,5 @@ export const GERMAN: AltWords = {
     return `${und(metals)}${set}, Größe ${size}, ${width.format(widthMm)} mm breit`;
   },
   alloy: TRADE.alloy,
-  stone: (stone, origin, cut) => `${TRADE.stone(stone, origin)} (${TRADE.cut(cut)})`,
+  stone: (stone, origin, treatments, cut) => `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,
 };

@@ -3,9 +3,10 @@
  * one language. They tell what a buyer would see and must know: view, alloys with their fineness, stones with their
  * declared origin, size and width. How many stones there are is decided by the solids and stands in the facts.
  */
-import { ALLOYS } from '../trade/alloys.ts';
-import { CUTS, type CutName } from '../trade/cuts.ts';
-import { declaredStone, type StoneOrigin } from '../trade/stones.ts';
+import type { CutName } from '../trade/cuts.ts';
+import type { Market } from '../trade/market.ts';
+import type { StoneOrigin, Treatment } from '../trade/stones.ts';
+import { tradeWords } from '../trade/words.ts';
 import { type ShapeDesign, sortsOf } from './design.ts';
 import type { AlloyId, ShotName, StoneId, Variant } from './plan.ts';
 
@@ -14,7 +15,7 @@ export interface DepictedBand {
   /** each once, in the order of the lanes */
   alloys: AlloyId[];
   /** each once, in the order of the rows */
-  stones: { stone: StoneId; origin: StoneOrigin; cut: CutName }[];
+  stones: { stone: StoneId; origin: StoneOrigin; treatments: Treatment[]; cut: CutName }[];
   /** marked ring size as the catalogue names it */
   size: string;
   widthMm: number;
@@ -32,12 +33,15 @@ export interface AltWords {
     widthMm: number,
     backWidthMm?: number,
   ): string;
-  alloy(id: AlloyId): string;
-  stone(stone: StoneId, origin: StoneOrigin, cut: CutName): string;
+  /** @param market whose spelling is used where a language has several */
+  alloy(id: AlloyId, market?: Market): string;
+  stone(stone: StoneId, origin: StoneOrigin, treatments: readonly Treatment[], cut: CutName): string;
 }
 
 const and = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} and ${items.at(-1)}`;
+
+const TRADE = tradeWords('en');
 
 const VIEWS: Record<ShotName, string> = {
   'three-quarter': 'Three-quarter view',
@@ -61,16 +65,16 @@ export const ENGLISH: AltWords = {
     const set = stones.length > 0 ? `, set with ${and(stones)}` : '';
     return `${and(metals)}${set}, size ${size}, ${mm(widthMm)} wide${taper}`;
   },
-  alloy: (id) => ALLOYS.get(id)?.description ?? id,
-  stone: (stone, origin, cut) =>
-    `${declaredStone(stone, origin)} (${CUTS.get(cut)?.label.toLowerCase() ?? cut})`,
+  alloy: (id, market) => tradeWords('en', market).alloy(id),
+  stone: (stone, origin, treatments, cut) =>
+    `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,
 };
 
 export function depict(band: Variant, design: ShapeDesign): DepictedBand {
   const { alloys, stones } = band.dress;
   const shown = new Map<string, DepictedBand['stones'][number]>();
   design.rows.flatMap(sortsOf).forEach(({ cut }, i) => {
-    const seen = { stone: stones[i], origin: band.origins[i], cut };
+    const seen = { stone: stones[i], origin: band.origins[i], treatments: band.treatments[i], cut };
     shown.set(Object.values(seen).join(' '), seen);
   });
   const iso = `ISO ${Number(design.circumferenceMm.toFixed(1))}`;
@@ -88,12 +92,13 @@ export function altText(
   view: ShotName,
   bands: readonly { band: Variant; design: ShapeDesign }[],
   words: AltWords = ENGLISH,
+  market?: Market,
 ): string {
   const told = bands.map(({ band, design }) => {
     const { alloys, stones, size, widthMm, backWidthMm } = depict(band, design);
     return words.band(
-      alloys.map(words.alloy),
-      stones.map((s) => words.stone(s.stone, s.origin, s.cut)),
+      alloys.map((id) => words.alloy(id, market)),
+      stones.map((s) => words.stone(s.stone, s.origin, s.treatments, s.cut)),
       size,
       widthMm,
       backWidthMm,

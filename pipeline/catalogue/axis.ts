@@ -1,8 +1,9 @@
 import { ALLOYS } from '../trade/alloys.ts';
 import type { RingSize } from '../trade/ring-size.ts';
 import { sizeSlug } from '../trade/size-slug.ts';
-import { STONES, type StoneOrigin } from '../trade/stones.ts';
-import { type Language, tradeWords } from '../trade/words.ts';
+import { type StoneOrigin, stoneSlug, type Treatment } from '../trade/stones.ts';
+import { MARKETS } from '../trade/market.ts';
+import { type Language, type TradeWords, tradeWords } from '../trade/words.ts';
 import type { Config, FreeValue, MetalValue, SizeValue, StoneValue, WidthValue } from './config-schema.ts';
 import type { Findings } from './findings.ts';
 import { colouredSorts } from './row-template.ts';
@@ -27,6 +28,7 @@ export interface AxisValue {
   /** row → stone; null for a band without stones */
   stones?: Record<string, string> | null;
   origin?: StoneOrigin;
+  treatments?: Treatment[];
 }
 
 export interface Axis {
@@ -110,10 +112,10 @@ export function alloysByLane(value: string | Record<string, string>, lanes: read
   return typeof value === 'string' ? Object.fromEntries(lanes.map((l) => [l, value])) : value;
 }
 
-function metalNames(ids: readonly string[], language: Language): { label: string; slug: string } {
+function metalNames(ids: readonly string[], words: TradeWords): { label: string; slug: string } {
   const used = distinct(ids);
   return {
-    label: used.map(tradeWords(language).alloyLabel).join(' & '),
+    label: used.map(words.alloyLabel).join(' & '),
     slug: used.map((id) => ALLOYS.get(id)?.slug).join('-'),
   };
 }
@@ -122,12 +124,12 @@ function metalAxisValue(
   written: MetalValue,
   path: FieldPath,
   parts: Parts,
-  language: Language,
+  words: TradeWords,
   findings: Findings,
 ): AxisValue {
   const { value, label, slug, set } = typeof written === 'object' ? written : { ...named, value: written };
   if (typeof value === 'object') checkParts(value, parts.lanes, [...path, 'value'], findings);
-  const own = metalNames(typeof value === 'string' ? [value] : Object.values(value), language);
+  const own = metalNames(typeof value === 'string' ? [value] : Object.values(value), words);
   return {
     label: label ?? own.label,
     slug: slug ?? own.slug,
@@ -136,6 +138,11 @@ function metalAxisValue(
     set,
     alloys: alloysByLane(value, parts.lanes),
   };
+}
+
+/** Names of the trade as a config's readers use them. */
+export function configWords({ language, market }: Pick<Config, 'language' | 'market'>): TradeWords {
+  return tradeWords(language, market === undefined ? undefined : MARKETS.get(market));
 }
 
 /** A partner's size, width, metal or lack of stones, where it differs from the grid's. */
@@ -147,21 +154,12 @@ export function partnerWidth(widthMm: number, path: FieldPath, language: Languag
   return widthAxisValue(widthMm, path, language);
 }
 
-export function partnerMetal(alloys: Record<string, string>, path: FieldPath, language: Language): AxisValue {
-  return { ...metalNames(Object.values(alloys), language), names: [], path, alloys };
+export function partnerMetal(alloys: Record<string, string>, path: FieldPath, words: TradeWords): AxisValue {
+  return { ...metalNames(Object.values(alloys), words), names: [], path, alloys };
 }
 
 export function withoutStones(path: FieldPath, language: Language): AxisValue {
   return { label: tradeWords(language).noStones, slug: 'none', names: ['none'], path, stones: null };
-}
-
-function stoneLabel(
-  ids: readonly string[],
-  origin: (id: string) => StoneOrigin | undefined,
-  language: Language,
-): string {
-  const words = tradeWords(language);
-  return ids.map((id) => words.stoneChoice(id, origin(id))).join(' & ') || words.noStones;
 }
 
 function stoneAxisValue(
@@ -173,12 +171,16 @@ function stoneAxisValue(
 ): AxisValue {
   const plain = typeof written === 'string';
   const { value, label, slug, set } = plain ? { ...named, value: written } : written;
-  const origin = plain ? undefined : written.origin;
+  const { origin, treatments } = plain ? { origin: undefined, treatments: undefined } : written;
   if (typeof value === 'object') checkParts(value, parts.rows, [...path, 'value'], findings);
   const ids = value === 'none' ? [] : distinct(typeof value === 'string' ? [value] : Object.values(value));
+  const words = tradeWords(config.language);
+  const originOf = (id: string) => origin ?? config.origins[id];
+  const choice = (id: string) =>
+    words.stoneChoice(id, originOf(id), treatments ?? config.treatments[id] ?? []);
   return {
-    label: label ?? stoneLabel(ids, (id) => origin ?? config.origins[id], config.language),
-    slug: slug ?? (ids.map((id) => STONES.get(id)?.slug).join('-') || 'none'),
+    label: label ?? (ids.map(choice).join(' & ') || words.noStones),
+    slug: slug ?? (ids.map((id) => stoneSlug(id, originOf(id))).join('-') || 'none'),
     names: typeof value === 'string' ? [value] : [],
     path,
     set,
@@ -189,6 +191,7 @@ function stoneAxisValue(
           ? Object.fromEntries(parts.plain.map((r) => [r, value]))
           : value,
     origin,
+    treatments,
   };
 }
 
@@ -223,7 +226,7 @@ export function readAxes(config: Config, order: readonly string[], parts: Parts,
   const axes: Record<string, AxisValue[] | undefined> = {
     size: size.map((v, i) => sizeAxisValue(v, at('size', i))),
     width: width?.map((v, i) => widthAxisValue(v, at('width', i), config.language)),
-    metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, config.language, findings)),
+    metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, configWords(config), findings)),
     stone: stone?.map((v, i) => stoneAxisValue(v, at('stone', i), parts, config, findings)),
   };
   for (const [name, values] of Object.entries(free as Record<string, FreeValue[]>))

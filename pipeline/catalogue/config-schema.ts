@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
+import { CUT_NAMES } from '../trade/cuts.ts';
 import { readRingSize } from '../trade/ring-size.ts';
-import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
+import { LONE_TREATMENTS, STONE_ORIGINS, STONES, TREATMENTS } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';
@@ -62,6 +63,15 @@ const metal = z.union([alloyName, byPart(alloyName)], {
 const metalValue = z.union([alloyName, strict({ value: metal, ...named })]);
 
 const originName = oneOf(STONE_ORIGINS);
+const treatmentName = oneOf(TREATMENTS);
+const treatments = z
+  .union([treatmentName, z.array(treatmentName).min(1)], {
+    error: () => `one of ${TREATMENTS.join(', ')}, or a list of them`,
+  })
+  .transform((written) => [...new Set([written].flat())])
+  .refine((list) => list.length === 1 || !list.some((t) => LONE_TREATMENTS.includes(t)), {
+    error: () => `${LONE_TREATMENTS.join(' or ')} alone, or treatments that were done`,
+  });
 const stoneOrNone = oneOf(['none', ...STONES.keys()]);
 const stones = z.union([stoneOrNone, byPart(stoneName)], {
   error: () => 'a stone for all rows, "none", or a mapping of rows to stones',
@@ -71,9 +81,22 @@ const stoneValue = z.union([
   strict({
     value: stones,
     origin: originName.optional().describe('what these stones are, if it differs from origins above'),
+    treatments: treatments.optional().describe('of these stones, if they differ from treatments above'),
     ...named,
   }),
 ]);
+
+/** A supplier's figure for the stones that are bought. */
+const stoneWeight = strict({
+  stone: stoneName,
+  cut: oneOf(CUT_NAMES).default('round-brilliant'),
+  size: z
+    .union([length(0.3, 20), z.tuple([length(0.3, 20), length(0.3, 20)])], {
+      error: () => 'a diameter such as "1.3 mm", or [length along the row, width across it]',
+    })
+    .describe('diameter, or length along the row and width across it'),
+  carats: z.number().positive().max(100).describe('of one stone'),
+});
 
 const freeValue = strict({ label, slug, set: templateChange });
 
@@ -243,6 +266,14 @@ export const configSchema = strict({
   origins: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, originName.optional()])))
     .default({})
     .describe('what each stone used is; never guessed'),
+  treatments: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, treatments.optional()])))
+    .default({})
+    .describe('what was done to stones that usually are treated; never guessed'),
+  'stone-weights': z
+    .array(stoneWeight)
+    .max(500)
+    .default([])
+    .describe('weights of your supplier’s own table, in place of the trade’s chart'),
   grid,
   skip: z.array(match).max(1000).default([]).describe('combinations that are not made'),
   pairs: z.array(pair).max(50).default([]),

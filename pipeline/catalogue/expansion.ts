@@ -1,4 +1,4 @@
-import { STONES, type StoneOrigin } from '../trade/stones.ts';
+import { STONES, type StoneOrigin, TREATMENTS, type Treatment } from '../trade/stones.ts';
 import type { Axis } from './axis.ts';
 import { shapeDesign } from './band-template.ts';
 import { contentKey } from './canonical-json.ts';
@@ -101,6 +101,23 @@ function originsOf(dress: Dress, cell: Cell, e: Expansion): StoneOrigin[] {
   });
 }
 
+/** What was done to the stones of a dress; those that usually are treated need a word. */
+function treatmentsOf(dress: Dress, cell: Cell, e: Expansion): Treatment[][] {
+  const value = cell.get('stone');
+  return dress.stones.map((id) => {
+    const declared = value?.treatments ?? e.config.treatments[id];
+    if (declared || !STONES.get(id)?.treated) return declared ?? [];
+    e.findings.add({
+      code: 'no-treatment',
+      path: ['treatments'],
+      expected: `the treatment of ${id}: ${TREATMENTS.join(', ')}, or a list`,
+      received: 'nothing',
+      advice: `Declare what your supplier tells you, for example "treatments: { ${id}: heated }"; such stones are usually treated and a buyer must be told. Write "undetermined" if nobody knows.`,
+    });
+    return [];
+  });
+}
+
 /** The catalogue item of a cell, its shape put among the plan's; undefined if its design has problems. */
 export function makeVariant(
   cell: Cell,
@@ -132,6 +149,7 @@ export function makeVariant(
     shape,
     dress,
     origins: originsOf(dress, cell, e),
+    treatments: treatmentsOf(dress, cell, e),
     ...waiversOf(cell, e.waivers),
   };
 }

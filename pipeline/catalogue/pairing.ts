@@ -1,6 +1,5 @@
-import type { Language } from '../trade/words.ts';
 import type { AxisValue } from './axis.ts';
-import { alloysByLane, partnerMetal, partnerSize, partnerWidth, withoutStones } from './axis.ts';
+import { alloysByLane, configWords, partnerMetal, partnerSize, partnerWidth, withoutStones } from './axis.ts';
 import { canonicalJson } from './canonical-json.ts';
 import type { Config } from './config-schema.ts';
 import type { Change } from './design-cache.ts';
@@ -19,12 +18,13 @@ function partnerCell(
   partner: PairConfig['partner'],
   lanes: string[],
   path: FieldPath,
-  language: Language,
+  config: Config,
 ): Cell {
+  const { language } = config;
   const cell = new Map<string, AxisValue>(left);
   if (partner.size) cell.set('size', partnerSize(partner.size, path));
   if (partner.width !== undefined) cell.set('width', partnerWidth(partner.width, path, language));
-  if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, language));
+  if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, configWords(config)));
   if (!partner.stones) cell.set('stone', withoutStones(path, language));
   return cell;
 }
@@ -43,7 +43,7 @@ function followingOf(partner: PairConfig['partner'], left: Cell, right: Cell): F
 }
 
 function looks(v: Variant): string {
-  return canonicalJson([v.shape, v.dress, v.origins]);
+  return canonicalJson([v.shape, v.dress, v.origins, v.treatments]);
 }
 
 /**
@@ -70,7 +70,7 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
     return lefts.flatMap(({ cell, variant: left }) => {
       const sku = `${left.sku}-${pair.name}`;
       e.skus.take(sku, `pair of ${left.sku}`, [...path, 'name']);
-      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config.language);
+      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config);
       const following = followingOf(pair.partner, cell, right);
       const made = makeVariant(right, `${sku}-partner`, e, extra, following);
       if (!made) return [];

@@ -1,7 +1,8 @@
 import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
+import type { SuppliedWeight } from '../trade/charted-weights.ts';
 import type { Market } from '../trade/market.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
-import type { StoneOrigin } from '../trade/stones.ts';
+import type { StoneOrigin, Treatment } from '../trade/stones.ts';
 import type { Language } from '../trade/words.ts';
 import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
 import type { ShapeDesign } from './design.ts';
@@ -32,6 +33,8 @@ export interface Variant {
   dress: Dress;
   /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
+  /** what was declared to be done to each of them; an empty list for stones that need no word */
+  treatments: Treatment[][];
   /** bench rule → why it may fail; absent if nothing is waived */
   waivers?: Partial<Record<BenchRuleName, string>>;
 }
@@ -222,6 +225,8 @@ export interface Plan {
   language: Language;
   market?: Market;
   price?: PricePlan;
+  /** a supplier's own weights of stones, in place of the trade's */
+  stoneWeights?: readonly SuppliedWeight[];
   proofs?: ProofPlan;
   /** absolute path of the config and of every file that was read */
   configFile: string;

@@ -129,6 +129,18 @@ function modelFormats({ glb, usdz }: Config['outputs']): Pick<Plan, 'glbCompress
   };
 }
 
+function stoneWeights({ 'stone-weights': written }: Config): Pick<Plan, 'stoneWeights'> {
+  if (written.length === 0) return {};
+  return {
+    stoneWeights: written.map(({ stone, cut, size, carats }) => ({
+      stone,
+      cut,
+      ...(typeof size === 'number' ? { diameterMm: size } : { lengthMm: size[0], diameterMm: size[1] }),
+      carats,
+    })),
+  };
+}
+
 function clientFiles({ orders }: Config, folder: string, { logo }: LetterheadPlan): string[] {
   return [...(orders ? [path.resolve(folder, orders)] : []), ...(logo ? [logo] : [])];
 }
@@ -210,6 +222,7 @@ export async function readPlan(
     language,
     ...(config.market ? { market: MARKETS.get(config.market) } : {}),
     ...(price ? { price } : {}),
+    ...stoneWeights(config),
     ...(proofs ? { proofs } : {}),
     configFile: file,
     files: [

@@ -5,6 +5,7 @@
  * `version` rises when a reader of the old form would go wrong; new optional fields do not raise it.
  */
 import { z } from 'zod';
+import { WEIGHT_SOURCES } from '../trade/charted-weights.ts';
 import { LANGUAGES } from '../trade/words.ts';
 
 export const CATALOGUE_VERSION = 1;
@@ -37,13 +38,22 @@ const row = z
   .strictObject({
     name: text,
     stone: text.describe('id of the stone'),
-    label: text.describe('name with its declared origin'),
+    label: text.describe('name with its declared origin and treatments'),
     origin: text.optional().describe('as the maker declared it: natural, laboratory-grown or simulant'),
+    treatments: z.array(text).optional().describe('as the maker declared them'),
     cut: text,
     diameterMm: positive.describe('width across the row; the diameter of round cuts'),
     lengthMm: positive.optional().describe('length along the row, for cuts that are not round'),
     count,
-    carats: amount.describe('total of the row, approximate: computed from the cut and density'),
+    carats: amount.describe('total of the row, approximate'),
+    weightFrom: z
+      .enum(['supplier', 'chart', 'solid'])
+      .optional()
+      .describe(
+        `${Object.entries(WEIGHT_SOURCES)
+          .map((entry) => entry.join(': '))
+          .join('; ')}`,
+      ),
   })
   .describe('equal stones of a row; a row of several sizes or stones is several of these');
 

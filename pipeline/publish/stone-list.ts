@@ -1,4 +1,5 @@
 /** The stones of one band for whoever buys and sets them: RFC 4180, UTF-8, one line a row of equal stones. */
+import { WEIGHT_SOURCES } from '../trade/charted-weights.ts';
 import { csvCell } from './catalogue-csv.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 
@@ -7,6 +8,7 @@ const HEAD = [
   'row',
   'stone',
   'declared_origin',
+  'declared_treatments',
   'description',
   'cut',
   'width_mm',
@@ -14,9 +16,10 @@ const HEAD = [
   'count',
   'carats_each_approx',
   'carats_total_approx',
+  'weight_source',
 ];
 
-/** Carats are computed from cut and density; origin is what the config declares. Round cuts have no length. */
+/** Carats are as charted, supplied or computed; origin and treatments are what the config declares. Round cuts have no length. */
 export function stoneListCsv(band: BandFacts): string {
   const lines = band.rows.map((row) =>
     [
@@ -24,6 +27,7 @@ export function stoneListCsv(band: BandFacts): string {
       row.name,
       row.stone,
       row.origin,
+      row.treatments?.join(' + '),
       row.label,
       row.cut,
       row.diameterMm,
@@ -31,6 +35,7 @@ export function stoneListCsv(band: BandFacts): string {
       row.count,
       Number((row.carats / row.count).toFixed(4)),
       Number(row.carats.toFixed(3)),
+      row.weightFrom && WEIGHT_SOURCES[row.weightFrom],
     ]
       .map(csvCell)
       .join(','),

@@ -7,8 +7,9 @@ import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { tell } from '../trade/bench-words.ts';
 import type { Market } from '../trade/market.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
+import { boughtCarats } from '../trade/charted-weights.ts';
 import { allSizes } from '../trade/ring-size.ts';
-import { type Language, tradeWords } from '../trade/words.ts';
+import { type Language, type TradeWords, tradeWords } from '../trade/words.ts';
 import { alloyRow, stoneRow } from './looks.ts';
 import { metalChecks } from './metal-checks.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -17,24 +18,29 @@ import type { SolidFacts } from './solid-facts.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
-  { language, market, price }: Pick<Plan, 'language' | 'market' | 'price'>,
+  { language, market, price, stoneWeights }: Pick<Plan, 'language' | 'market' | 'price' | 'stoneWeights'>,
   { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
-  const metals = metalsOf(variant, solid, language);
+  const words = tradeWords(language, market);
+  const metals = metalsOf(variant, solid, words);
   const rows = solid.rows.map((row) => {
     const stone = stoneRow(variant.dress.stones[row.slot]);
     const origin = variant.origins[row.slot];
+    const treatments = variant.treatments[row.slot];
+    const weight = boughtCarats(stone, row, caratsOf(row.volumeMm3, stone.density), stoneWeights);
     return {
       name: row.name,
       stone: stone.id,
-      label: tradeWords(language).stone(stone.id, origin),
+      label: words.stone(stone.id, origin, treatments),
       origin,
+      ...(treatments.length > 0 ? { treatments } : {}),
       cut: row.cut,
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
       count: row.count,
-      carats: row.count * caratsOf(row.volumeMm3, stone.density),
+      carats: row.count * weight.carats,
+      weightFrom: weight.from,
     };
   });
   const facts: BandFacts = {
@@ -101,7 +107,7 @@ function waived(check: Check, { waivers }: Variant): Check {
 }
 
 /** Lanes of one alloy are weighed together: that is what is bought and hallmarked. */
-function metalsOf(variant: Variant, solid: SolidFacts, language: Language): BandFacts['metals'] {
+function metalsOf(variant: Variant, solid: SolidFacts, words: TradeWords): BandFacts['metals'] {
   const metals: BandFacts['metals'] = [];
   solid.lanes.forEach((lane, i) => {
     const alloy = alloyRow(variant.dress.alloys[i]);
@@ -109,7 +115,7 @@ function metalsOf(variant: Variant, solid: SolidFacts, language: Language): Band
     if (!metal) {
       metal = {
         alloy: alloy.id,
-        name: tradeWords(language).alloy(alloy.id),
+        name: words.alloy(alloy.id),
         lanes: [],
         volumeMm3: 0,
         massG: 0,
@@ -124,8 +130,8 @@ function metalsOf(variant: Variant, solid: SolidFacts, language: Language): Band
 }
 
 /** Cautions of the alloys and stones that a band really has, each once. */
-export function cautionsOf(variants: readonly Variant[], language: Language): string[] {
-  const words = tradeWords(language);
+export function cautionsOf(variants: readonly Variant[], language: Language, market?: Market): string[] {
+  const words = tradeWords(language, market);
   const found = variants.flatMap((v) => [
     ...v.dress.alloys.flatMap((id) => words.alloyCautions(id).map((c) => `${words.alloyLabel(id)}: ${c}`)),
     ...v.dress.stones.flatMap((id) => words.stoneCautions(id).map((c) => `${words.stoneLabel(id)}: ${c}`)),

@@ -50,7 +50,7 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
   const waived = new Set([...bands.values()].flatMap((v) => Object.keys(v.waivers ?? {})));
   return {
     variants,
-    cautions: [...cautionsOf([...bands.values()], plan.language), ...messagesOf(plan.language).cautions],
+    cautions: [...cautionsOf([...bands.values()], plan.language, plan.market), ...messagesOf(plan.language).cautions],
     resizing: resizings(plan, [...bands.values()], solids),
     idleWaivers: [...waived].filter((rule) => !checks.some((c) => c.rule === rule && c.waived !== undefined)),
   };

@@ -53,7 +53,7 @@ export async function assembleItem(
   const order = work.plan.shots.map((s) => s.name);
   shots.sort((a, b) => order.indexOf(a.name) - order.indexOf(b.name));
   const { sku, kind } = subject;
-  const cautions = cautionsOf(subject.bands, work.plan.language);
+  const cautions = cautionsOf(subject.bands, work.plan.language, work.plan.market);
   return {
     item: {
       sku,

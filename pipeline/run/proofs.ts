@@ -173,7 +173,7 @@ async function proofOf(
     ...(price ? { price } : {}),
     ...(order?.notes ? { notes: order.notes } : {}),
     options: (proofs?.options ?? []).map((o) => textIn(o, language)),
-    cautions: cautionsOf(bands, language),
+    cautions: cautionsOf(bands, language, plan.market),
     ...(proofs?.draft ? { draft: true } : {}),
   };
 }

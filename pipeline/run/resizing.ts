@@ -96,7 +96,7 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
         : [],
     ),
     massG: bandFacts(
-      { ...band, dress: first.dress, origins: first.origins },
+      { ...band, dress: first.dress, origins: first.origins, treatments: first.treatments },
       solid,
       { language: 'en' },
       undefined,

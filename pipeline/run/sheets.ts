@@ -22,7 +22,7 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
   const html = benchSheet(facts, plan.shapes[band.shape], {
     workshop: plan.workshop,
     title: plan.title,
-    cautions: [...cautionsOf([band], plan.language), ...messagesOf(plan.language).cautions],
+    cautions: [...cautionsOf([band], plan.language, plan.market), ...messagesOf(plan.language).cautions],
     language: plan.language,
     ...(plan.market ? { market: plan.market } : {}),
   });

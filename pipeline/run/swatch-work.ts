@@ -8,7 +8,7 @@ import { artefactKey } from '../publish/content-key.ts';
 import { messagesOf } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
-import { type Language, tradeWords } from '../trade/words.ts';
+import { type TradeWords, tradeWords } from '../trade/words.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 import { loadFilm } from './take-run.ts';
@@ -30,7 +30,7 @@ export interface SheetWork {
 export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: readonly string[]): SheetWork[] {
   if (!plan.swatches) return [];
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
-  const metals = takes.flatMap((take) => (take.take.metals ? [metalSheet(take, engine, plan.language)] : []));
+  const metals = takes.flatMap((take) => (take.take.metals ? [metalSheet(take, engine, tradeWords(plan.language, plan.market))] : []));
   const bands = takes
     .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
     .map((take) => {
@@ -53,11 +53,10 @@ export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: reado
 }
 
 /** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
-function metalSheet(take: TakeWork, engine: readonly string[], language: Language): SheetWork {
+function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords): SheetWork {
   const { metals = [], finishes, colourways } = take.take;
   const finish = finishes[0][0];
   const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
-  const words = tradeWords(language);
   const captions = alloys.map((id) => `${words.alloyLabel(id)}, ${words.finish(finish)}`);
   const key = artefactKey({ layer: 'picture', engine, metals: take.films, captions });
   return { key, take, skus: [...metals], captions, files: alloys.map((id) => `metal-${id}-${finish}`) };

@@ -8,13 +8,34 @@ export type StoneOrigin = 'natural' | 'laboratory-grown' | 'simulant';
 
 export const STONE_ORIGINS: readonly StoneOrigin[] = ['natural', 'laboratory-grown', 'simulant'];
 
+/**
+ * What was done to a stone beside cutting and polishing it. Like the origin it shows in no picture and must be said
+ * (US 16 CFR 23.24; CIBJO gemstone book, from memory), so stones that usually are treated need a word in the config.
+ */
+export const TREATMENTS = [
+  'untreated',
+  'heated',
+  'oiled',
+  'irradiated',
+  'filled',
+  'diffusion-treated',
+  'coated',
+  'undetermined',
+] as const;
+export type Treatment = (typeof TREATMENTS)[number];
+
+/** Alone they say everything: nothing was done, or nobody has found out. */
+export const LONE_TREATMENTS: readonly Treatment[] = ['untreated', 'undetermined'];
+
 export interface Stone {
   id: string;
   /** name in the catalogue, without its origin */
   label: string;
   species: string;
-  /** short form for SKUs */
+  /** short form for SKUs; `stoneSlug` tells a grown stone from a mined one */
   slug: string;
+  /** usually treated in some way, so that the treatment must be declared: from memory, trade practice */
+  treated: boolean;
   /** origins that may be declared for it: those whose density, index and colour are the ones given here */
   origins: readonly StoneOrigin[];
   /** g/cm³, the same number as specific gravity */
@@ -41,7 +62,7 @@ interface Optics {
 }
 
 const GEM_TABLES =
-  'index and B–G dispersion: gem tables in POV-Ray distribution/include/ior.inc and gemmology-dev species data';
+  'index and B–G dispersion: Read, Gemmology, 3rd ed. 2005, appendix tables (from memory); gemmology-dev species data';
 const DB = 'refractiveindex.info-database';
 
 /** Birefringent species use one ray: doubling is too small to see in melee (moissanite apart, see its caution). */
@@ -105,11 +126,12 @@ interface StoneRowInput {
   overMm: number;
   colourSource: string;
   origins?: readonly StoneOrigin[];
+  treated?: true;
   cautions?: readonly string[];
 }
 
 const MINED_OR_GROWN: readonly StoneOrigin[] = ['natural', 'laboratory-grown'];
-const SG = 'gem tables (gemmology-dev species data; POV-Ray ior.inc)';
+const SG = 'gemmology-dev species data; Read, Gemmology, 3rd ed. 2005, appendix tables (from memory)';
 
 /**
  * Hue choices, all from memory and common practice. A face-up brilliant's mean path is 2 to 2.5 times its
@@ -126,6 +148,7 @@ function stone(row: StoneRowInput): Stone {
     label: row.label,
     species: row.species,
     slug: row.slug,
+    treated: row.treated ?? false,
     origins: row.origins ?? MINED_OR_GROWN,
     density: row.density,
     indexD: o.indexD,
@@ -156,6 +179,7 @@ const ROWS: Stone[] = [
     label: 'Champagne diamond',
     species: 'diamond',
     slug: 'CHA',
+    treated: true,
     optics: 'diamond',
     density: 3.52,
     densitySource: SG,
@@ -168,13 +192,13 @@ const ROWS: Stone[] = [
     label: 'Black diamond',
     species: 'diamond',
     slug: 'BLK',
+    treated: true,
     optics: 'diamond',
     density: 3.52,
     densitySource: SG,
     transmission: [0.001, 0.001, 0.001],
     overMm: 0.3,
     colourSource: `${HUE}; opaque by inclusions, shown as very strong absorption`,
-    cautions: ['Most black diamonds are treated (heated, irradiated or filled): state the treatment.'],
   }),
   stone({
     id: 'moissanite',
@@ -197,6 +221,7 @@ const ROWS: Stone[] = [
     label: 'Ruby',
     species: 'corundum',
     slug: 'RUB',
+    treated: true,
     optics: 'corundum',
     density: 4.0,
     densitySource: `${SG}: 3.97–4.05`,
@@ -208,7 +233,8 @@ const ROWS: Stone[] = [
     id: 'sapphire-blue',
     label: 'Blue sapphire',
     species: 'corundum',
-    slug: 'SAB',
+    slug: 'SAPBL',
+    treated: true,
     optics: 'corundum',
     density: 4.0,
     densitySource: `${SG}: 3.97–4.05`,
@@ -220,7 +246,8 @@ const ROWS: Stone[] = [
     id: 'sapphire-pink',
     label: 'Pink sapphire',
     species: 'corundum',
-    slug: 'SAP',
+    slug: 'SAPPK',
+    treated: true,
     optics: 'corundum',
     density: 4.0,
     densitySource: `${SG}: 3.97–4.05`,
@@ -233,6 +260,7 @@ const ROWS: Stone[] = [
     label: 'Emerald',
     species: 'beryl',
     slug: 'EME',
+    treated: true,
     optics: 'beryl',
     density: 2.72,
     densitySource: `${SG}: 2.67–2.90`,
@@ -245,6 +273,7 @@ const ROWS: Stone[] = [
     label: 'Aquamarine',
     species: 'beryl',
     slug: 'AQU',
+    treated: true,
     optics: 'beryl',
     density: 2.72,
     densitySource: `${SG}: 2.67–2.90`,
@@ -257,6 +286,7 @@ const ROWS: Stone[] = [
     label: 'Morganite',
     species: 'beryl',
     slug: 'MOR',
+    treated: true,
     optics: 'beryl',
     density: 2.72,
     densitySource: `${SG}: 2.67–2.90`,
@@ -287,21 +317,52 @@ const ROWS: Stone[] = [
     transmission: [1, 1, 1],
     overMm: 1,
     colourSource: 'colourless',
-    origins: ['laboratory-grown', 'simulant'],
+    // grown too, but never sold in its own name's right: it stands for a diamond (ISO 18323, from memory)
+    origins: ['simulant'],
   }),
 ];
 
 export const STONES: ReadonlyMap<string, Stone> = new Map(ROWS.map((s) => [s.id, s]));
 
+/** Short form for SKUs: `DIA` is mined, `LGD` grown, `LG` before the others that are grown. */
+export function stoneSlug(id: string, origin: StoneOrigin | undefined): string {
+  const slug = STONES.get(id)?.slug ?? id;
+  // moissanite is grown whatever it is called, so its short form needs no word for it
+  if (origin !== 'laboratory-grown' || !STONES.get(id)?.origins.includes('natural')) return slug;
+  return id === 'diamond' ? 'LGD' : `LG${slug}`;
+}
+
 /**
- * Name of a stone as a catalogue must print it: `natural ruby`, `laboratory-grown diamond`,
+ * Name of a stone as a catalogue must print it: `heated natural ruby`, `laboratory-grown diamond`,
  * `cubic zirconia (simulant)`. Not legal advice; local rules decide.
  * @throws RangeError for an origin that the table's values do not hold for
  */
-export function declaredStone(id: string, origin: StoneOrigin): string {
+export function declaredStone(
+  id: string,
+  origin: StoneOrigin,
+  treatments: readonly Treatment[] = [],
+): string {
   const s = STONES.get(id);
   if (!s) throw new RangeError(`no stone is named ${id}; known: ${[...STONES.keys()].join(', ')}`);
   if (!s.origins.includes(origin)) throw new RangeError(`${id} cannot be declared ${origin}`);
   const name = s.label.toLowerCase();
-  return origin === 'simulant' ? `${name} (simulant)` : `${origin} ${name}`;
+  return treatedName(origin === 'simulant' ? `${name} (simulant)` : `${origin} ${name}`, treatments);
+}
+
+function treatedName(name: string, treatments: readonly Treatment[]): string {
+  if (treatments.includes('undetermined')) return `${name} (treatment undetermined)`;
+  return [treatments.join(' and '), name].filter(Boolean).join(' ');
+}
+
+/** Name for a choice: no word for a mined stone, which its bare name means; any other origin and treatment is told. */
+export function chosenStone(
+  id: string,
+  origin: StoneOrigin | undefined,
+  treatments: readonly Treatment[] = [],
+): string {
+  const stone = STONES.get(id);
+  if (!stone) return id;
+  return origin && origin !== 'natural' && stone.origins.includes(origin)
+    ? declaredStone(id, origin, treatments)
+    : treatedName(stone.label.charAt(0).toLowerCase() + stone.label.slice(1), treatments);
 }

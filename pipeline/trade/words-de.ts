@@ -1,10 +1,11 @@
 /**
  * The trade's words in German. Fineness in thousandths is how German law lets precious metal be stamped (Feingehaltsgesetz §§ 1–5);
- * "laborgezüchtet" and "synthetisch" both stand for stones made by man (ISO 18323, from memory). Not legal advice.
+ * "synthetisch" is the word of the trade for stones grown by man (CIBJO, ISO 18323; "laborgezüchtet" is its equal for
+ * diamonds; from memory). Not legal advice.
  */
 import { GERMAN_PHRASES, GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './bench-words-de.ts';
 import type { CutName } from './cuts.ts';
-import { STONES, type StoneOrigin } from './stones.ts';
+import { STONES, type StoneOrigin, type Treatment } from './stones.ts';
 import type { TradeWords } from './words.ts';
 
 const NICKEL =
@@ -69,9 +70,6 @@ const NAMES: Record<string, string> = {
 };
 
 const STONE_CAUTIONS: Record<string, readonly string[]> = {
-  'black-diamond': [
-    'Die meisten schwarzen Diamanten sind behandelt (erhitzt, bestrahlt oder gefüllt): Nennen Sie die Behandlung.',
-  ],
   moissanite: [
     'Nur mit dem ordentlichen Strahl gezeigt: Die Verdopplung der hinteren Facetten unter der Lupe fehlt.',
   ],
@@ -99,11 +97,34 @@ function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-function declared(id: string, origin: StoneOrigin): string {
+/** How the adjective of a treatment ends before a masculine noun. */
+const TREATED: Record<Exclude<Treatment, 'undetermined'>, string> = {
+  untreated: 'unbehandelter',
+  heated: 'erhitzter',
+  oiled: 'geölter',
+  irradiated: 'bestrahlter',
+  filled: 'gefüllter',
+  'diffusion-treated': 'diffusionsbehandelter',
+  coated: 'beschichteter',
+};
+
+function treated(name: string, treatments: readonly Treatment[]): string {
+  if (treatments.includes('undetermined')) return `${name} (Behandlung nicht bestimmt)`;
+  const words = treatments.map((t) => TREATED[t as keyof typeof TREATED]);
+  return [words.join(' und '), name].filter(Boolean).join(' ');
+}
+
+function declared(id: string, origin: StoneOrigin, treatments: readonly Treatment[] = []): string {
   if (!STONES.get(id)?.origins.includes(origin)) throw new RangeError(`${id} cannot be declared ${origin}`);
   const name = NAMES[id] ?? id;
-  if (origin === 'simulant') return `${name} (Imitation)`;
-  return `${origin === 'natural' ? 'natürlicher' : 'laborgezüchteter'} ${name}`;
+  if (origin === 'simulant') return treated(`${name} (Imitation)`, treatments);
+  return treated(`${origin === 'natural' ? 'natürlicher' : 'synthetischer'} ${name}`, treatments);
+}
+
+function chosen(id: string, origin: StoneOrigin | undefined, treatments: readonly Treatment[] = []): string {
+  return origin && origin !== 'natural' && STONES.get(id)?.origins.includes(origin)
+    ? declared(id, origin, treatments)
+    : treated(NAMES[id] ?? id, treatments);
 }
 
 export const GERMAN_TRADE: TradeWords = {
@@ -116,12 +137,7 @@ export const GERMAN_TRADE: TradeWords = {
   cut: (id) => CUTS[id],
   finish: (id) => FINISHES[id] ?? id,
   hammered: 'gehämmert',
-  stoneChoice: (id, origin) =>
-    capital(
-      origin && origin !== 'natural' && STONES.get(id)?.origins.includes(origin)
-        ? declared(id, origin)
-        : (NAMES[id] ?? id),
-    ),
+  stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',
   sizeSystem: {
     iso: 'ISO 8653, Innenumfang in mm',

@@ -3,8 +3,9 @@ import { BENCH_RULE_NAMES, type BenchRuleName } from './bench-limits.ts';
 import { BENCH_PHRASES, type BenchPhrases } from './bench-words.ts';
 import { CUTS, type CutName } from './cuts.ts';
 import { FINISHES } from './finishes.ts';
+import type { Market } from './market.ts';
 import { SIZE_SYSTEMS, type SizeSystemId } from './ring-size.ts';
-import { declaredStone, STONES, type StoneOrigin } from './stones.ts';
+import { chosenStone, declaredStone, STONES, type StoneOrigin, type Treatment } from './stones.ts';
 import { GERMAN_TRADE } from './words-de.ts';
 
 /** Languages that the catalogue and its papers are written in; tags of BCP 47. */
@@ -20,11 +21,11 @@ export interface TradeWords {
   alloyCautions(id: string): readonly string[];
   /** stone without its origin, as a list names it */
   stoneLabel(id: string): string;
-  /** stone with its declared origin right beside it (US 16 CFR 23.12, ISO 18323) */
-  stone(id: string, origin: StoneOrigin): string;
+  /** stone with its declared origin right beside it (US 16 CFR 23.12, ISO 18323), treatments before them (23.24) */
+  stone(id: string, origin: StoneOrigin, treatments?: readonly Treatment[]): string;
   stoneCautions(id: string): readonly string[];
   /** stone as a choice is labelled: no word for a mined stone, which its bare name means; every other origin is told */
-  stoneChoice(id: string, origin: StoneOrigin | undefined): string;
+  stoneChoice(id: string, origin: StoneOrigin | undefined, treatments?: readonly Treatment[]): string;
   noStones: string;
   cut(id: CutName): string;
   finish(id: string): string;
@@ -36,12 +37,6 @@ export interface TradeWords {
   bench: BenchPhrases;
   /** @param english the source as the rule tells it */
   source(rule: BenchRuleName, english: string, ownLimit: boolean): string;
-}
-
-function stoneChoice(id: string, origin: StoneOrigin | undefined): string {
-  const stone = STONES.get(id);
-  const told = origin && origin !== 'natural' && stone?.origins.includes(origin);
-  return capital(told ? declaredStone(id, origin) : (stone?.label ?? id));
 }
 
 function capital(text: string): string {
@@ -58,7 +53,7 @@ const ENGLISH_TRADE: TradeWords = {
   cut: (id) => CUTS.get(id)?.label.toLowerCase() ?? id,
   finish: (id) => FINISHES.get(id)?.label.toLowerCase() ?? id,
   hammered: 'hammered',
-  stoneChoice,
+  stoneChoice: (id, origin, treatments) => capital(chosenStone(id, origin, treatments)),
   noStones: 'No stones',
   sizeSystem: Object.fromEntries(SIZE_SYSTEMS.map((s) => [s.id, s.label])) as Record<SizeSystemId, string>,
   rules: Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, rule.replaceAll('-', ' ')])) as Record<
@@ -69,8 +64,24 @@ const ENGLISH_TRADE: TradeWords = {
   source: (_, english) => english,
 };
 
+/** The fineness of gold where it is spelled with a k: US 16 CFR 23.3; Canada's marking act, from memory. */
+const KARAT_TRADE: TradeWords = {
+  ...ENGLISH_TRADE,
+  alloyLabel: (id) => inKarat(ENGLISH_TRADE.alloyLabel(id)),
+  alloy: (id) => inKarat(ENGLISH_TRADE.alloy(id)),
+};
+
+function inKarat(text: string): string {
+  return text.replace(/(\d+) ct\b/, '$1 K').replace(/(\d+) carat\b/, '$1 karat');
+}
+
+const KARAT_COUNTRIES = ['US', 'CA'];
+
 const WORDS: Record<Language, TradeWords> = { en: ENGLISH_TRADE, de: GERMAN_TRADE };
 
-export function tradeWords(language: Language): TradeWords {
-  return WORDS[language];
+/** @param market whose spelling is used where a language has several */
+export function tradeWords(language: Language, market?: Market): TradeWords {
+  return language === 'en' && market && KARAT_COUNTRIES.includes(market.country)
+    ? KARAT_TRADE
+    : WORDS[language];
 }

@@ -7,7 +7,7 @@ import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { LANGUAGES, tradeWords } from '../../pipeline/trade/words.ts';
 
-const [en, de] = LANGUAGES.map(tradeWords);
+const [en, de] = LANGUAGES.map((language) => tradeWords(language));
 
 describe('words of the trade', () => {
   it('name every row of the tables in German, with as many cautions', () => {
@@ -23,7 +23,7 @@ describe('words of the trade', () => {
       expect(new Set(names).size, id).toBe(origins.length);
       for (const [i, o] of origins.entries())
         expect(names[i]).toMatch(
-          { natural: /^natürlicher /, 'laboratory-grown': /^laborgezüchteter /, simulant: /\(Imitation\)$/ }[
+          { natural: /^natürlicher /, 'laboratory-grown': /^synthetischer /, simulant: /\(Imitation\)$/ }[
             o
           ],
         );
