@@ -28,7 +28,7 @@ export const GERMAN: AltWords = {
       : `${VIEWS[view]} eines Traurings: ${bands.join('; ')}.`,
   band: (metals, stones, size, widthMm) => {
     const set = stones.length > 0 ? `, Steinbesatz: ${und(stones)}` : '';
-    return `${und(metals)}${set}, Größe ${size}, ${width.format(widthMm)} mm breit`;
+    return `${und(metals)}${set}, Ringmaß ${size}, ${width.format(widthMm)} mm breit`;
   },
   alloy: TRADE.alloy,
   stone: (stone, origin, treatments, cut) => `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,

@@ -4,8 +4,9 @@
  * declared origin, size and width. How many stones there are is decided by the solids and stands in the facts.
  */
 import type { CutName } from '../trade/cuts.ts';
+import type { Treatment } from '../trade/declared-stone.ts';
 import type { Market } from '../trade/market.ts';
-import type { StoneOrigin, Treatment } from '../trade/stones.ts';
+import type { StoneOrigin } from '../trade/stones.ts';
 import { tradeWords } from '../trade/words.ts';
 import { type ShapeDesign, sortsOf } from './design.ts';
 import type { AlloyId, ShotName, StoneId, Variant } from './plan.ts';
@@ -66,8 +67,7 @@ export const ENGLISH: AltWords = {
     return `${and(metals)}${set}, size ${size}, ${mm(widthMm)} wide${taper}`;
   },
   alloy: (id, market) => tradeWords('en', market).alloy(id),
-  stone: (stone, origin, treatments, cut) =>
-    `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,
+  stone: (stone, origin, treatments, cut) => `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,
 };
 
 export function depict(band: Variant, design: ShapeDesign): DepictedBand {

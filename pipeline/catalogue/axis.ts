@@ -1,8 +1,9 @@
 import { ALLOYS } from '../trade/alloys.ts';
+import { stoneSlug, type Treatment } from '../trade/declared-stone.ts';
+import { MARKETS } from '../trade/market.ts';
 import type { RingSize } from '../trade/ring-size.ts';
 import { sizeSlug } from '../trade/size-slug.ts';
-import { type StoneOrigin, stoneSlug, type Treatment } from '../trade/stones.ts';
-import { MARKETS } from '../trade/market.ts';
+import type { StoneOrigin } from '../trade/stones.ts';
 import { type Language, type TradeWords, tradeWords } from '../trade/words.ts';
 import type { Config, FreeValue, MetalValue, SizeValue, StoneValue, WidthValue } from './config-schema.ts';
 import type { Findings } from './findings.ts';

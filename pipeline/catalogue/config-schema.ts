@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
+import { LONE_TREATMENTS, TREATMENTS } from '../trade/declared-stone.ts';
 import { readRingSize } from '../trade/ring-size.ts';
-import { LONE_TREATMENTS, STONE_ORIGINS, STONES, TREATMENTS } from '../trade/stones.ts';
+import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';

@@ -1,4 +1,5 @@
-import { STONES, type StoneOrigin, TREATMENTS, type Treatment } from '../trade/stones.ts';
+import { TREATMENTS, type Treatment } from '../trade/declared-stone.ts';
+import { STONES, type StoneOrigin } from '../trade/stones.ts';
 import type { Axis } from './axis.ts';
 import { shapeDesign } from './band-template.ts';
 import { contentKey } from './canonical-json.ts';

@@ -24,7 +24,8 @@ function partnerCell(
   const cell = new Map<string, AxisValue>(left);
   if (partner.size) cell.set('size', partnerSize(partner.size, path));
   if (partner.width !== undefined) cell.set('width', partnerWidth(partner.width, path, language));
-  if (partner.metal) cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, configWords(config)));
+  if (partner.metal)
+    cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, configWords(config)));
   if (!partner.stones) cell.set('stone', withoutStones(path, language));
   return cell;
 }

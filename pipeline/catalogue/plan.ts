@@ -1,8 +1,9 @@
 import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
 import type { SuppliedWeight } from '../trade/charted-weights.ts';
+import type { Treatment } from '../trade/declared-stone.ts';
 import type { Market } from '../trade/market.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
-import type { StoneOrigin, Treatment } from '../trade/stones.ts';
+import type { StoneOrigin } from '../trade/stones.ts';
 import type { Language } from '../trade/words.ts';
 import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
 import type { ShapeDesign } from './design.ts';

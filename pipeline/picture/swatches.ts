@@ -29,6 +29,8 @@ export interface SwatchOptions {
   matte?: Film;
   /** the whole film, as of close-ups that metal fills */
   whole?: boolean;
+  /** a line below the sheet */
+  note?: string;
 }
 
 /** A PNG file with its size in px. */
@@ -52,11 +54,11 @@ export interface SwatchSheet {
 export async function swatchSheet(
   swatches: readonly Swatch[],
   white: number,
-  { matte, whole }: SwatchOptions = {},
+  { matte, whole, note }: SwatchOptions = {},
 ): Promise<SwatchSheet> {
   if (swatches.length === 0) throw new RangeError('expected at least one swatch but received none');
-  for (const { caption } of swatches) {
-    const missing = missingLetters(caption);
+  for (const text of [...swatches.map((s) => s.caption), ...(note ? [note] : [])]) {
+    const missing = missingLetters(text);
     if (missing.length > 0)
       throw new RangeError(`expected drawable letters but received ${missing.join(' ')}`);
   }
@@ -76,6 +78,7 @@ export async function swatchSheet(
     cells,
     swatches.map((s) => s.caption),
     columns,
+    note,
   );
   return { sheet, singles, crop, columns };
 }
@@ -116,7 +119,12 @@ function columnsFor(count: number, cellAspect: number): number {
   return Math.ceil(count / Math.ceil(count / columns));
 }
 
-async function layOut(cells: readonly Print[], captions: readonly string[], columns: number): Promise<Print> {
+async function layOut(
+  cells: readonly Print[],
+  captions: readonly string[],
+  columns: number,
+  note?: string,
+): Promise<Print> {
   const { width, height } = cells[0];
   const line = Math.max(12, Math.round(CAPTION * width));
   const gap = Math.round(0.06 * width);
@@ -133,7 +141,12 @@ async function layOut(cells: readonly Print[], captions: readonly string[], colu
       top: top + height,
     });
   }
-  const size = { width: gap + columns * (width + gap), height: gap + rows * (height + line + gap) };
+  const foot = gap + rows * (height + line + gap);
+  const size = { width: gap + columns * (width + gap), height: foot + (note ? line : 0) };
+  if (note) {
+    const drawn = await drawCaption(note, size.width - 2 * gap, line);
+    layers.push({ input: drawn.data, left: gap, top: foot - Math.round(gap / 2) });
+  }
   const { data } = await sharp({ create: { ...size, channels: 3, background: '#ffffff' } })
     .composite(layers)
     .removeAlpha()

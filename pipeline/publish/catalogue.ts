@@ -15,6 +15,7 @@
 import { mkdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
+import { MARKETS } from '../trade/market.ts';
 import type { Language } from '../trade/words.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
@@ -33,7 +34,7 @@ import { feedCsv } from './feed-csv.ts';
 import { indexPage } from './index-page.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
-import { messagesOf } from './messages/locale.ts';
+import { generalCautions } from './messages/locale.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
@@ -137,7 +138,7 @@ export async function publishCatalogue(
       ...(meta.comparisons?.length
         ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
         : {}),
-      cautions: [...messagesOf(meta.language ?? 'en').cautions],
+      cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
     await publishListings(outDir, catalogue, meta, report);
     await publishComparisonPage(outDir, before, catalogue, report);
@@ -206,7 +207,12 @@ async function publishListings(
   else
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
   if (colours.length > 0)
-    await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours, catalogue.language), report);
+    await writeIfChanged(
+      outDir,
+      'swatches/colours.csv',
+      coloursCsv(colours, catalogue.language, MARKETS.get(catalogue.market ?? '')),
+      report,
+    );
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
   await publishPageFiles(outDir, catalogue, code, models, report);

@@ -3,6 +3,7 @@
  * metal at normal incidence, from which the pictures are traced: linear Rec. 709, sRGB codes and CIELAB (D65, 2°).
  */
 import { alloyColour } from '../trade/colour-table.ts';
+import type { Market } from '../trade/market.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { csvCell } from './catalogue-csv.ts';
 
@@ -19,15 +20,18 @@ const COLUMNS = [
   'lab_l',
   'lab_a',
   'lab_b',
+  'basis',
   'source',
 ] as const;
 
-export function coloursCsv(alloys: readonly string[], language: Language = 'en'): string {
+/** `basis` says whether the colour rests on published optical data or is unmeasured, from memory. */
+export function coloursCsv(alloys: readonly string[], language: Language = 'en', market?: Market): string {
+  const words = tradeWords(language, market);
   const rows = [...new Set(alloys)].sort().map((id) => {
     const { alloy, linear, srgb, lab } = alloyColour(id);
     const hex = `#${srgb.map((c) => c.toString(16).padStart(2, '0')).join('')}`;
     const numbers = [linear.map((v) => rounded(v, 4)), srgb, [hex], lab.map((v) => rounded(v, 2))].flat();
-    return [id, tradeWords(language).alloy(id), ...numbers, alloy.sources.f0].map(csvCell).join(',');
+    return [id, words.alloy(id), ...numbers, alloy.colour, alloy.sources.f0].map(csvCell).join(',');
   });
   return `${[COLUMNS.join(','), ...rows].join('\r\n')}\r\n`;
 }

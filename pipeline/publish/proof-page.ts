@@ -76,7 +76,7 @@ ${pictures(proof, locale)}
 ${price(proof, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${ticks(proof, locale)}
-<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
+<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
   // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
   const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ·`;

@@ -2,7 +2,7 @@
  * What a shop says of a band, by common description law. Not legal advice: local rules come first.
  *
  * Fineness stands right beside the metal (US 16 CFR 23.3), the declared origin right before the stone (23.12, 23.25;
- * ISO 18323), a total weight is called a total, approximate, with its tolerance (23.18), and pictures are said to be
+ * ISO 18323), its treatments before that (23.24), a total weight is called a total, approximate, with its tolerance (23.18), and pictures are said to be
  * renderings whose scale is not true (23.1).
  */
 import type { CutName } from '../trade/cuts.ts';
@@ -79,7 +79,14 @@ function stonesLine(band: BandFacts, locale: Locale): string | undefined {
       r.lengthMm === undefined
         ? mm(r.diameterMm, locale)
         : wording.by(mm(r.lengthMm, locale), mm(r.diameterMm, locale));
-    return wording.stone(String(r.count), r.label, cutName(r.cut, locale.language), size);
+    const cut = cutName(r.cut, locale.language);
+    return wording.stone(
+      String(r.count),
+      r.label,
+      cut,
+      size,
+      locale.number(r.carats, r.carats < 0.1 ? 3 : 2),
+    );
   });
   const { least, most } = caratRange(band);
   const [total, low, high] = [band.totalCarats, least, most].map((c) => locale.number(c, 2));

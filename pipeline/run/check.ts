@@ -1,7 +1,7 @@
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { messagesOf } from '../publish/messages/locale.ts';
+import { generalCautions } from '../publish/messages/locale.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { bandFacts, cautionsOf } from './band-facts.ts';
 import { type Resizing, resizings } from './resizing.ts';
@@ -50,7 +50,10 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
   const waived = new Set([...bands.values()].flatMap((v) => Object.keys(v.waivers ?? {})));
   return {
     variants,
-    cautions: [...cautionsOf([...bands.values()], plan.language, plan.market), ...messagesOf(plan.language).cautions],
+    cautions: [
+      ...cautionsOf([...bands.values()], plan.language, plan.market),
+      ...generalCautions(plan.language, plan.market),
+    ],
     resizing: resizings(plan, [...bands.values()], solids),
     idleWaivers: [...waived].filter((rule) => !checks.some((c) => c.rule === rule && c.waived !== undefined)),
   };

@@ -21,6 +21,9 @@ export function pictureWords(plan: Plan): (sku: string, view: ShotName) => Pictu
     const subject = subjects.get(sku);
     if (!subject) throw new RangeError(`${sku} is not in the plan`);
     const bands = subject.bands.map((band) => ({ band, design: plan.shapes[band.shape] }));
-    return { title: titleOf(subject, messagesOf(plan.language).wording), alt: altText(view, bands, words, plan.market) };
+    return {
+      title: titleOf(subject, messagesOf(plan.language).wording),
+      alt: altText(view, bands, words, plan.market),
+    };
   };
 }

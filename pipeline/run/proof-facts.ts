@@ -25,7 +25,9 @@ export function proofBand(
       row.lengthMm === undefined
         ? `Ø ${across}`
         : locale.messages.wording.by(locale.mm(row.lengthMm), across);
-    return `${row.count} × ${row.label}, ${cutName(row.cut, locale.language)}, ${size}`;
+    const line = `${row.count} × ${row.label}, ${cutName(row.cut, locale.language)}, ${size}`;
+    // the total of all follows below; a row's own tells only where there are several
+    return facts.rows.length > 1 ? `${line}, ${say.totalCarats(locale.carats(row.carats))}` : line;
   });
   return {
     sku: facts.sku,

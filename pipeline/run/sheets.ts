@@ -2,7 +2,7 @@ import { benchSheet } from '../publish/bench-sheet.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { artefactKey } from '../publish/content-key.ts';
-import { messagesOf } from '../publish/messages/locale.ts';
+import { generalCautions } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { cautionsOf } from './band-facts.ts';
 import type { Work } from './work.ts';
@@ -22,7 +22,10 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
   const html = benchSheet(facts, plan.shapes[band.shape], {
     workshop: plan.workshop,
     title: plan.title,
-    cautions: [...cautionsOf([band], plan.language, plan.market), ...messagesOf(plan.language).cautions],
+    cautions: [
+      ...cautionsOf([band], plan.language, plan.market),
+      ...generalCautions(plan.language, plan.market),
+    ],
     language: plan.language,
     ...(plan.market ? { market: plan.market } : {}),
   });

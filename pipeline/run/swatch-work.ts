@@ -9,6 +9,7 @@ import { messagesOf } from '../publish/messages/locale.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { type TradeWords, tradeWords } from '../trade/words.ts';
+import { alloyRow } from './looks.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 import { loadFilm } from './take-run.ts';
@@ -22,6 +23,8 @@ export interface SheetWork {
   /** first SKU of each colourway, which names its file */
   skus: string[];
   captions: string[];
+  /** those with a metal whose colour is not measured, and what is said of it below the sheet */
+  unmeasured: { marked: boolean[]; note: string };
   /** of a metal's close-up: name of each single's file */
   files?: string[];
 }
@@ -30,7 +33,10 @@ export interface SheetWork {
 export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: readonly string[]): SheetWork[] {
   if (!plan.swatches) return [];
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
-  const metals = takes.flatMap((take) => (take.take.metals ? [metalSheet(take, engine, tradeWords(plan.language, plan.market))] : []));
+  const note = messagesOf(plan.language).unmeasured;
+  const metals = takes.flatMap((take) =>
+    take.take.metals ? [metalSheet(take, engine, tradeWords(plan.language, plan.market), note)] : [],
+  );
   const bands = takes
     .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
     .map((take) => {
@@ -40,41 +46,60 @@ export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: reado
         // SKUs can always be drawn
         return missingLetters(title).length === 0 ? title : sku;
       });
+      const unmeasured = { marked: unmeasuredIn(take), note };
       const key = artefactKey({
         layer: 'picture',
         engine,
         swatches: take.films,
         matte: take.matte,
         captions,
+        unmeasured,
       });
-      return { key, take, skus, captions };
+      return { key, take, skus, captions, unmeasured };
     });
   return [...bands, ...metals];
 }
 
+/** Of each colourway, whether it shows a metal whose colour is not measured. */
+function unmeasuredIn({ take: { colourways } }: TakeWork): boolean[] {
+  return colourways.map(({ dresses }) =>
+    dresses.some(({ alloys }) => alloys.some((id) => alloyRow(id).colour === 'unmeasured')),
+  );
+}
+
 /** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
-function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords): SheetWork {
+function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords, note: string): SheetWork {
   const { metals = [], finishes, colourways } = take.take;
   const finish = finishes[0][0];
   const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
   const captions = alloys.map((id) => `${words.alloyLabel(id)}, ${words.finish(finish)}`);
-  const key = artefactKey({ layer: 'picture', engine, metals: take.films, captions });
-  return { key, take, skus: [...metals], captions, files: alloys.map((id) => `metal-${id}-${finish}`) };
+  const unmeasured = { marked: unmeasuredIn(take), note };
+  const key = artefactKey({ layer: 'picture', engine, metals: take.films, captions, unmeasured });
+  return {
+    key,
+    take,
+    skus: [...metals],
+    captions,
+    unmeasured,
+    files: alloys.map((id) => `metal-${id}-${finish}`),
+  };
 }
 
 /** @returns false if a film is no longer in the store */
 export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise<boolean> {
   const swatches = [];
+  const { marked, note } = sheet.unmeasured;
   for (const [i, key] of sheet.take.films.entries()) {
     const film = await loadFilm(store, key);
     if (!film) return false;
-    swatches.push({ caption: sheet.captions[i], film });
+    swatches.push({ caption: `${sheet.captions[i]}${marked[i] ? ' *' : ''}`, film });
   }
   const matte = sheet.take.matte && (await loadFilm(store, sheet.take.matte));
   if (sheet.take.matte && !matte) return false;
   const made = await swatchSheet(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
     whole: sheet.files !== undefined,
+    ...(marked.some(Boolean) ? { note } : {}),
   });
   await store.put('picture', sheet.key, encodeBundle([made.sheet, ...made.singles].map(asImage)));
   return true;

@@ -25,24 +25,36 @@ export interface Alloy {
   lab?: readonly [l: number, a: number, b: number];
   /** reflectance at 82° */
   f82: Rgb;
+  /** whether `f0` rests on published optical data, or on memory: then a sample must be looked at */
+  colour: 'published' | 'unmeasured';
   /** percent by weight, where known */
   composition?: Readonly<Record<string, number>>;
   cautions: readonly string[];
   sources: { density: string; f0: string; f82: string; composition?: string };
 }
 
-type AlloyInput = Omit<Alloy, 'f82' | 'sources' | 'cautions'> & {
+type AlloyInput = Omit<Alloy, 'f82' | 'colour' | 'sources' | 'cautions'> & {
   nearest: PureMetal;
   cautions?: readonly string[];
   densitySource: string;
   f0Source: string;
+  published?: true;
   compositionSource?: string;
 };
 
-function alloy({ nearest, densitySource, f0Source, compositionSource, cautions, ...row }: AlloyInput): Alloy {
+function alloy({
+  nearest,
+  published,
+  densitySource,
+  f0Source,
+  compositionSource,
+  cautions,
+  ...row
+}: AlloyInput): Alloy {
   return {
     ...row,
     f82: alloyF82(row.f0, nearest),
+    colour: published ? 'published' : 'unmeasured',
     cautions: cautions ?? [],
     sources: {
       density: densitySource,
@@ -86,8 +98,9 @@ function blackZirconium(): Alloy {
     density: 6.51,
     f0: grey(1),
     f82: grey(COS_82),
+    colour: 'unmeasured',
     cautions: [
-      'Colour is a guess: match it against a sample before publishing. The black is a thin oxide that wears and scratches through to grey metal. Cannot be resized at an ordinary bench.',
+      'The colour shown is estimated: compare it with a sample before you choose. The black is a thin oxide that wears and scratches through to grey metal. Cannot be resized at an ordinary bench.',
     ],
     sources: { density: 'zirconium, from memory', f0: source, f82: source },
   };
@@ -223,6 +236,7 @@ const ROWS: Alloy[] = [
     lab: [91.6, -5.4, 24.1],
     f0Source:
       'Rioux Au–Ag n, k (refractiveindex.info-database other/alloys/Au-Ag) at 62 at% Au: CIELAB 94.6, −5.4, 24.1; lowered 3 L* as polished alloys measure duller',
+    published: true,
     nearest: 'gold',
     composition: { Au: 75, Ag: 25 },
     compositionSource: 'binary alloy, by definition of 750',
@@ -255,12 +269,13 @@ const ROWS: Alloy[] = [
     f0: [0.797, 0.765, 0.742],
     lab: [90.3, 0.9, 1.9],
     f0Source: 'rhodium, Weaver 1977 n, k (refractiveindex.info-database main/Rh/nk/Weaver.yml) over D65/2°',
+    published: true,
     nearest: 'palladium',
     composition: { Au: 75, Ag: 10, Pd: 15 },
     compositionSource: 'from memory',
     cautions: [
-      // US 16 CFR 23.7, from memory
-      'The white colour is a rhodium plating that wears and is renewed; the plating must be disclosed (local rules decide).',
+      // to be told to the buyer: US 16 CFR 23.7, from memory; how long it lasts: common practice
+      'The bright white is a thin rhodium plating. It wears off, often within one to three years and first on the palm side; the slightly warmer white gold beneath then shows. The ring can be plated again, at a cost.',
     ],
   }),
   alloy({
@@ -326,6 +341,7 @@ const ROWS: Alloy[] = [
     lab: [84.1, 0.6, 4.7],
     f0Source:
       'pure platinum, Rakić 1998 n, k integrated over D65/2°; Khronos asset guidelines give .672 .637 .585',
+    published: true,
     nearest: 'platinum',
     composition: { Pt: 95, Ru: 5 },
     compositionSource: 'common practice',
@@ -343,6 +359,7 @@ const ROWS: Alloy[] = [
     lab: [83.1, 0.6, 3.7],
     f0Source:
       'Johnson & Christy 1974 n, k: CIELAB 87.1, 0.6, 3.7; lowered 4 L* as polished metal measures duller',
+    published: true,
     nearest: 'palladium',
     composition: { Pd: 95, Ru: 5 },
     compositionSource: 'common practice; gallium may replace part of the ruthenium',
@@ -374,6 +391,7 @@ const ROWS: Alloy[] = [
     f0: [0.542, 0.497, 0.449],
     f0Source:
       'Khronos 3DC asset creation guidelines 1.0, section 5; evaporated film (Johnson & Christy) is lighter: .619 .579 .543',
+    published: true,
     nearest: 'titanium',
     cautions: ['Cannot be soldered or resized at an ordinary bench.'],
   }),
@@ -390,7 +408,7 @@ const ROWS: Alloy[] = [
       'from memory, LOW CONFIDENCE: no sound visible-range n, k was found; chosen neutral to cool grey',
     nearest: 'titanium',
     cautions: [
-      'Colour is a guess: match it against a sample before publishing. Cannot be resized at an ordinary bench.',
+      'The colour shown is estimated: compare it with a sample before you choose. Cannot be resized at an ordinary bench.',
     ],
   }),
   blackZirconium(),

@@ -92,10 +92,14 @@ export const BENCH_PHRASES = {
   'in-gb': '{mass} in the UK',
   'in-nl': '{mass} in the Netherlands',
   'in-ie': '{mass} in Ireland',
-  'as-gold': 'metal of a band described as gold; other countries differ, ask your assay office',
-  'as-silver': 'metal of a band described as silver; other countries differ, ask your assay office',
-  'as-platinum': 'metal of a band described as platinum; other countries differ, ask your assay office',
-  'as-palladium': 'metal of a band described as palladium; other countries differ, ask your assay office',
+  'as-gold':
+    'metal of a band described as gold; other countries differ; ask an assay office or a qualified professional there',
+  'as-silver':
+    'metal of a band described as silver; other countries differ; ask an assay office or a qualified professional there',
+  'as-platinum':
+    'metal of a band described as platinum; other countries differ; ask an assay office or a qualified professional there',
+  'as-palladium':
+    'metal of a band described as palladium; other countries differ; ask an assay office or a qualified professional there',
 
   'single-stone': 'a single stone has no neighbour',
   'stones-overlap': 'the stones would overlap',

@@ -95,7 +95,6 @@ export function boughtCarats(
       same(s.lengthMm, size.lengthMm),
   );
   if (own) return { carats: own.carats, from: 'supplier' };
-  const charted =
-    size.cut === 'round-brilliant' ? chartedCarats(size.diameterMm, stone.density) : undefined;
+  const charted = size.cut === 'round-brilliant' ? chartedCarats(size.diameterMm, stone.density) : undefined;
   return charted === undefined ? { carats: solidCarats, from: 'solid' } : { carats: charted, from: 'chart' };
 }

@@ -10,6 +10,21 @@ export interface Market {
   inches: boolean;
 }
 
+/** A ring's fineness is marked by an office of assay, or by its maker alone. */
+export type MarkedBy = 'office' | 'maker' | 'unknown';
+
+/**
+ * Where an office assays and marks: members of the Hallmarking Convention of 1972 (hallmarkingconvention.org), with France
+ * and Spain, which have offices of their own; from memory. Elsewhere makers mark by their own warrant, as in Germany
+ * (Feingehaltsgesetz) and the United States (15 USC 294 ff.).
+ */
+const OFFICES = 'GB IE NL CH LI AT CZ PL PT DK SE NO FI FR ES'.split(' ');
+
+export function markedBy(market?: Pick<Market, 'country'>): MarkedBy {
+  if (!market) return 'unknown';
+  return OFFICES.includes(market.country) ? 'office' : 'maker';
+}
+
 export type Paper = 'a4' | 'letter';
 export const PAPERS = ['a4', 'letter'] as const satisfies readonly Paper[];
 

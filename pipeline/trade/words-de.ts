@@ -5,14 +5,15 @@
  */
 import { GERMAN_PHRASES, GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './bench-words-de.ts';
 import type { CutName } from './cuts.ts';
-import { STONES, type StoneOrigin, type Treatment } from './stones.ts';
+import type { Treatment } from './declared-stone.ts';
+import { STONES, type StoneOrigin } from './stones.ts';
 import type { TradeWords } from './words.ts';
 
 const NICKEL =
   'Enthält Nickel: Ringe dürfen in der EU höchstens 0,5 µg Ni/cm²/Woche abgeben (REACH Anhang XVII Eintrag 27, Prüfung nach EN 1811). Viele Menschen reagieren auf Nickel; lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Vorschriften.';
-const NOT_RESIZED = 'Kann an einer üblichen Werkbank nicht in der Größe geändert werden.';
+const NOT_RESIZED = 'Kann in einer üblichen Werkstatt nicht auf ein anderes Ringmaß gebracht werden.';
 const COLOUR_GUESSED =
-  'Die Farbe ist geschätzt: Vergleichen Sie sie vor der Veröffentlichung mit einem Muster.';
+  'Die gezeigte Farbe ist geschätzt: Vergleichen Sie sie mit einem Muster, bevor Sie sich entscheiden.';
 
 /** id → as a list names it, with its fineness, cautions */
 const ALLOYS: Record<string, readonly [label: string, description: string, cautions?: readonly string[]]> = {
@@ -29,7 +30,7 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
     'Weißgold 750, rhodiniert',
     'Palladium-Weißgold 750 (18 Karat), rhodiniert',
     [
-      'Die weiße Farbe kommt von einer Rhodiumschicht, die sich abträgt und erneuert wird; auf die Beschichtung muss hingewiesen werden (örtliche Vorschriften entscheiden).',
+      'Das helle Weiß ist eine dünne Rhodiumschicht. Sie trägt sich beim Tragen ab, oft in ein bis drei Jahren, zuerst innen an der Hand; darunter erscheint das etwas wärmere Weißgold. Der Ring kann gegen Entgelt neu rhodiniert werden.',
     ],
   ],
   'white-14': ['Weißgold 585', 'Palladium-Weißgold 585 (14 Karat)'],
@@ -41,7 +42,7 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
   titanium: [
     'Titan',
     'Titan (Grad 2)',
-    ['Kann an einer üblichen Werkbank weder gelötet noch in der Größe geändert werden.'],
+    ['Kann in einer üblichen Werkstatt weder gelötet noch auf ein anderes Ringmaß gebracht werden.'],
   ],
   tantalum: ['Tantal', 'Tantal', [`${COLOUR_GUESSED} ${NOT_RESIZED}`]],
   'zirconium-black': [

@@ -2,10 +2,11 @@ import { ALLOYS } from './alloys.ts';
 import { BENCH_RULE_NAMES, type BenchRuleName } from './bench-limits.ts';
 import { BENCH_PHRASES, type BenchPhrases } from './bench-words.ts';
 import { CUTS, type CutName } from './cuts.ts';
+import { chosenStone, declaredStone, type Treatment } from './declared-stone.ts';
 import { FINISHES } from './finishes.ts';
 import type { Market } from './market.ts';
 import { SIZE_SYSTEMS, type SizeSystemId } from './ring-size.ts';
-import { chosenStone, declaredStone, STONES, type StoneOrigin, type Treatment } from './stones.ts';
+import { STONES, type StoneOrigin } from './stones.ts';
 import { GERMAN_TRADE } from './words-de.ts';
 
 /** Languages that the catalogue and its papers are written in; tags of BCP 47. */

@@ -38,7 +38,7 @@ describe('README', () => {
     // 3 sizes × 2 widths × 2 metals × 2 stones × 2 shores, less UK N½ with ruby (2 × 2 × 2)
     expect(plan.variants).toHaveLength(48 - 8);
     expect(plan.pairs).toHaveLength(2);
-    expect(plan.variants[0].sku).toBe('HL-ISO52-5-Y18-DIA-S');
+    expect(plan.variants[0].sku).toBe('HL-ISO52-5-Y18-LGD-S');
     for (const design of Object.values(plan.shapes).slice(0, 1))
       expect((await buildShape(design)).rows[0].count).toBeGreaterThan(30);
   });
@@ -124,7 +124,7 @@ describe('README', () => {
   it('shows a row of unequal stones that can be built, each with its colour', async () => {
     const file = join(folder, 'configs/mixed.yaml');
     const head =
-      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: tideline\norigins: { diamond: natural, sapphire-blue: natural, ruby: natural }\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n';
+      'catalogue: x\ntitle: X\nworkshop: X\ntemplate: tideline\norigins: { diamond: natural, sapphire-blue: natural, ruby: natural }\ntreatments: { sapphire-blue: heated, ruby: heated }\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n';
     const overrides = mixed.replace(/^/gm, '  ');
     writeFileSync(
       file,

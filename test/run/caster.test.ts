@@ -27,6 +27,7 @@ workshop: Test bench
 template: tideline
 overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
 origins: { diamond: laboratory-grown, ruby: natural }
+treatments: { ruby: heated }
 grid:
   size: [ISO 54]
   metal:

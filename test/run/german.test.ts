@@ -24,6 +24,7 @@ workshop: { name: Probewerkstatt, small-print: Nur zur Probe. }
 template: tideline
 overrides: { chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }, engraving: { inside: { text: für immer, height: 1 mm, depth: 0.12 mm } } }
 origins: { diamond: laboratory-grown, sapphire-blue: natural }
+treatments: { sapphire-blue: heated }
 grid:
   size: [ISO 53]
   width: [5.5 mm]
@@ -103,10 +104,10 @@ it('labels choices in German, with the stones’ origin and a decimal comma', ()
   });
 });
 
-it.each(['', '#item=G-ISO53-Y18-DIA', '#item=G-ISO53-N18-DIA', '#item=G-ISO53-Y18-DIA-duo', '#compare'])(
+it.each(['', '#item=G-ISO53-Y18-LGD', '#item=G-ISO53-N18-LGD', '#item=G-ISO53-Y18-LGD-duo', '#compare'])(
   'the page at "%s"',
   (hash) => {
-    const compared = '#compare=G-ISO53-Y18-DIA%2CG-ISO53-Y18-SAB';
+    const compared = '#compare=G-ISO53-Y18-LGD%2CG-ISO53-Y18-SAPBL';
     return atPlace(browser, join(folder, 'deutsch'), hash === '#compare' ? compared : hash, async (page) => {
       const text = await seen(page);
       expect(text).toContain('Gelbgold');
@@ -122,8 +123,8 @@ it.each(['', '#item=G-ISO53-Y18-DIA', '#item=G-ISO53-N18-DIA', '#item=G-ISO53-Y1
 );
 
 it('bench sheets, with checks, cautions and marks', () => {
-  const sheets = readdirSync(join(folder, 'deutsch', 'G-ISO53-N18-DIA')).filter((f) => f.endsWith('.html'));
-  const text = textOf(readFileSync(join(folder, 'deutsch', 'G-ISO53-N18-DIA', sheets[0]), 'utf8'));
+  const sheets = readdirSync(join(folder, 'deutsch', 'G-ISO53-N18-LGD')).filter((f) => f.endsWith('.html'));
+  const text = textOf(readFileSync(join(folder, 'deutsch', 'G-ISO53-N18-LGD', sheets[0]), 'utf8'));
   for (const said of [
     'Innengravur',
     '„für immer“',
@@ -194,6 +195,7 @@ workshop: Probewerkstatt
 template: ${template}
 overrides: { chord-tolerance: 0.05 mm }
 origins: { diamond: natural, ruby: natural, sapphire-blue: natural }
+treatments: { ruby: heated, sapphire-blue: heated }
 grid: { size: [ISO 56] }
 shots: [three-quarter]
 outputs: { sheets: true }

@@ -38,7 +38,7 @@ describe('phrases of the bench', () => {
     });
     expect(inEnglish(laws)).toBe('hallmark due from 7.78 g in the UK, 0 g in Ireland');
     expect(tell(laws, GERMAN_PHRASES, 'de-AT')).toBe(
-      'Punzierung vorgeschrieben ab 7,78 g im Vereinigten Königreich, 0 g in Irland',
+      'amtliche Stempelung vorgeschrieben ab 7,78 g im Vereinigten Königreich, 0 g in Irland',
     );
   });
 

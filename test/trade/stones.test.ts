@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { absorptionPerMm, declaredStone, STONE_ORIGINS, STONES } from '../../pipeline/trade/stones.ts';
+import { chosenStone, declaredStone, stoneSlug } from '../../pipeline/trade/declared-stone.ts';
+import { absorptionPerMm, STONE_ORIGINS, STONES } from '../../pipeline/trade/stones.ts';
 
 const rows = [...STONES.values()];
 const index = (id: string, um: number) => {
@@ -119,6 +120,34 @@ describe('declared names (US 16 CFR 23.12, 23.25; ISO 18323)', () => {
     expect(declaredStone('ruby', 'natural')).toBe('natural ruby');
     expect(declaredStone('diamond', 'laboratory-grown')).toBe('laboratory-grown diamond');
     expect(declaredStone('cubic-zirconia', 'simulant')).toBe('cubic zirconia (simulant)');
+  });
+
+  it('puts treatments before them, and says where nobody knows', () => {
+    expect(declaredStone('ruby', 'natural', ['heated'])).toBe('heated natural ruby');
+    expect(declaredStone('black-diamond', 'natural', ['irradiated', 'heated'])).toBe(
+      'irradiated and heated natural black diamond',
+    );
+    expect(declaredStone('emerald', 'natural', ['undetermined'])).toBe(
+      'natural emerald (treatment undetermined)',
+    );
+    expect(chosenStone('sapphire-blue', 'natural', ['heated'])).toBe('heated blue sapphire');
+    expect(chosenStone('diamond', 'laboratory-grown')).toBe('laboratory-grown diamond');
+  });
+
+  // ISO 18323 calls it a simulant; "laboratory-grown" would name a stone that nature has
+  it('never calls zirconia grown in a laboratory', () => {
+    expect(STONES.get('cubic-zirconia')?.origins).toEqual(['simulant']);
+    expect(() => declaredStone('cubic-zirconia', 'laboratory-grown')).toThrow(RangeError);
+  });
+
+  it('tells mined from grown and sapphires by colour in short forms, each of its own', () => {
+    expect(stoneSlug('diamond', 'natural')).toBe('DIA');
+    expect(stoneSlug('diamond', 'laboratory-grown')).toBe('LGD');
+    const slugs = rows.flatMap((s) =>
+      s.origins.filter((o) => o !== 'simulant').map((o) => stoneSlug(s.id, o)),
+    );
+    expect(new Set(slugs).size).toBe(slugs.length);
+    expect(slugs).toEqual(expect.arrayContaining(['SAPBL', 'SAPPK', 'LGSAPBL', 'LGRUB']));
   });
 
   it('refuses origins that a row’s density and index do not hold for', () => {

@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { GERMAN } from '../../pipeline/catalogue/alt-text-de.ts';
-import { messagesOf } from '../../pipeline/publish/messages/locale.ts';
+import { generalCautions, messagesOf } from '../../pipeline/publish/messages/locale.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
+import { MARKETS, markedBy } from '../../pipeline/trade/market.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { LANGUAGES, tradeWords } from '../../pipeline/trade/words.ts';
 
@@ -23,9 +24,7 @@ describe('words of the trade', () => {
       expect(new Set(names).size, id).toBe(origins.length);
       for (const [i, o] of origins.entries())
         expect(names[i]).toMatch(
-          { natural: /^natürlicher /, 'laboratory-grown': /^synthetischer /, simulant: /\(Imitation\)$/ }[
-            o
-          ],
+          { natural: /^natürlicher /, 'laboratory-grown': /^synthetischer /, simulant: /\(Imitation\)$/ }[o],
         );
       expect(de.stoneCautions(id).length, id).toBe(en.stoneCautions(id).length);
     }
@@ -33,10 +32,23 @@ describe('words of the trade', () => {
     for (const id of FINISHES.keys()) expect(de.finish(id), id).not.toBe(id);
   });
 
+  it('spell the fineness of gold as the market does: 16 CFR 23.3 has karat', () => {
+    const [us, gb] = ['US', 'GB'].map((country) => tradeWords('en', MARKETS.get(country)));
+    for (const { id, metal } of ALLOYS.values()) {
+      if (metal !== 'gold') continue;
+      expect(us.alloy(id)).toMatch(/^\d+ karat .*gold \(\d{3}\)/);
+      expect(us.alloyLabel(id)).toMatch(/ \d+ K(,|$)/);
+      expect(gb.alloy(id)).toMatch(/^\d+ carat .*gold/);
+    }
+    expect(tradeWords('de', MARKETS.get('US'))).toBe(de);
+  });
+
   it('refuses a declared origin that the table does not hold for', () => {
     expect(() => de.stone('diamond', 'simulant')).toThrow(RangeError);
   });
 });
+
+const GERMAN_MESSAGES = messagesOf('de');
 
 /** Every leaf of a table of messages, functions called with plain figures. */
 function leaves(value: unknown, path = ''): [string, string][] {
@@ -49,6 +61,50 @@ function leaves(value: unknown, path = ''): [string, string][] {
   }
   return Object.entries(value as object).flatMap(([k, v]) => leaves(v, `${path}.${k}`));
 }
+
+describe('marks of fineness', () => {
+  const told = (language: 'en' | 'de', country?: string) =>
+    [
+      ...generalCautions(language, MARKETS.get(country ?? '')),
+      messagesOf(language).proof.marks[markedBy(MARKETS.get(country ?? ''))],
+    ].join(' ');
+
+  it('name an office only where one assays, as in the UK, and none in Germany and the United States', () => {
+    expect(told('en', 'GB')).toMatch(/ask your assay office.*ask us or your assay office/);
+    expect(told('en', 'US')).not.toMatch(/your assay office/);
+    expect(told('en', 'US')).toMatch(/No assay office need mark a ring here/);
+    expect(told('de', 'DE')).not.toMatch(/Punzierung/);
+    expect(told('de', 'DE')).toMatch(/prüft hier kein Amt vorab.*Feingehaltsgesetz/);
+    expect(told('de', 'CH')).toMatch(/das Amt, das in Ihrem Land Edelmetall prüft/);
+    expect(told('en')).toMatch(/where there is one, an assay office/);
+  });
+
+  it('plating is told as what it means to a couple', () => {
+    expect(en.alloyCautions('white-18-rhodium').join()).toMatch(/wears off.*plated again/);
+    expect(de.alloyCautions('white-18-rhodium').join()).toMatch(/trägt sich.*ab.*neu rhodiniert/);
+  });
+});
+
+describe('German as a goldsmith writes it', () => {
+  it('has no word of the drawing board where the bench has its own', () => {
+    const texts = leaves([GERMAN_MESSAGES, de.bench, de.rules, [...ALLOYS.keys()].map(de.alloyCautions)]);
+    const wrong =
+      /\b(Naht|Nähte\w*|Werkbank|hohlrund|Ringgröße\w*|Überstand|Punzierung\w*|laborgezüchtet\w*)\b/i;
+    expect(texts.filter(([, text]) => wrong.test(text))).toEqual([]);
+    const { sections, passed } = GERMAN_MESSAGES.bench;
+    expect([sections.d, sections.concave, sections['knife-edge'], passed]).toEqual([
+      'halbrund',
+      'konkav',
+      'dachförmig',
+      'i. O.',
+    ]);
+    expect(de.rules['claw-bite']).toBe('Übergriff der Krappen');
+    expect(de.rules['grain-floor']).toBe('Boden unter der Verschnittfläche');
+    expect(GERMAN_MESSAGES.wording.asked).toContain('kaufmännisch gerundet');
+    expect(GERMAN_MESSAGES.proof.article).toBe('Artikelnummer');
+    expect(de.stone('ruby', 'laboratory-grown', ['heated'])).toBe('erhitzter synthetischer Rubin');
+  });
+});
 
 describe('messages', () => {
   it('say everything in German too, in other words, with the same figures in them', () => {
@@ -72,7 +128,7 @@ describe('messages', () => {
 
   it('alternative texts keep within what screen readers are given', () => {
     expect(GERMAN.picture('front', [GERMAN.band(['Platin 950'], [], 'ISO 54', 4.5)])).toBe(
-      'Ansicht von vorn eines Traurings: Platin 950, Größe ISO 54, 4,5 mm breit.',
+      'Ansicht von vorn eines Traurings: Platin 950, Ringmaß ISO 54, 4,5 mm breit.',
     );
   });
 });

@@ -19,12 +19,20 @@ export const GERMAN: Messages = {
   frameOf: (frame, of) => `Bild ${frame} von ${of}`,
   cautions: [
     'Die Bilder sind Computerdarstellungen und größer als die Wirklichkeit. Die wahren Maße in Millimetern stehen daneben. Der fertige Ring kann in Farbe und Einzelheiten abweichen.',
-    'Steingewichte sind ungefähre Summen, berechnet aus Schliff und Dichte. Wiegen Sie die Steine, bevor Sie ein Gewicht angeben.',
+    'Steingewichte sind ungefähre Summen: kleiner Brillanten nach der Tabelle des Handels oder Ihres Lieferanten, sonst berechnet aus Schliff und Dichte. Wiegen Sie die Steine, bevor Sie ein Gewicht angeben.',
     'Metallgewichte sind am Modell berechnet, vor Politur und Fassen; der fertige Ring ist meist leichter.',
     'Manche Weißmetalle enthalten Nickel, auf das viele Menschen reagieren. Fragen Sie nach der Zusammensetzung, lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Grenzwerte für die Nickelabgabe.',
-    'Stempelung und erlaubte Bezeichnungen für Metalle und Steine unterscheiden sich je nach Land. Örtliche Vorschriften gehen vor; fragen Sie vor dem Angebot ein Punzierungsamt oder eine Fachperson.',
-    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Prüfen Sie jedes Stück an der Werkbank, bevor Sie es anfertigen.',
+    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Prüfen Sie jedes Stück am Werkbrett, bevor Sie es anfertigen.',
   ],
+  marks: {
+    office:
+      'Stempelung und erlaubte Bezeichnungen für Metalle und Steine unterscheiden sich je nach Land; Beschichtung, Herkunft und Behandlung sind zu nennen. Örtliche Vorschriften gehen vor; fragen Sie vor dem Angebot das Amt, das in Ihrem Land Edelmetall prüft, oder eine Fachperson.',
+    maker:
+      'Den Feingehalt prüft hier kein Amt vorab: Wer stempelt, haftet für ihn (in Deutschland nach dem Feingehaltsgesetz). Beschichtung, Herkunft und Behandlung sind zu nennen. Örtliche Vorschriften gehen vor; fragen Sie vor dem Angebot Ihre Innung, Kammer oder eine Fachperson.',
+    unknown:
+      'Stempelung und erlaubte Bezeichnungen für Metalle und Steine unterscheiden sich je nach Land; Beschichtung, Herkunft und Behandlung sind zu nennen. Örtliche Vorschriften gehen vor; fragen Sie vor dem Angebot eine Fachperson oder, wo es eines gibt, das Prüfamt.',
+  },
+  unmeasured: '* Farbe des Metalls nicht gemessen: mit einem Muster vergleichen',
   wording: {
     and: und,
     renderings:
@@ -45,15 +53,16 @@ export const GERMAN: Messages = {
     atBack: (top, back) => `${top} (an der Rückseite ${back})`,
     measures: (width, thickness, bore, grams) =>
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,
-    stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, je ${size}`,
+    stone: (count, label, cut, size, carats) =>
+      `${count} × ${label}, ${cut}, je ${size}, zusammen ca. ${carats} ct`,
     by: (length, width) => `${length} auf ${width}`,
     tax: (included, tax) => `${included ? 'inkl.' : 'zzgl.'} ${tax}`,
     metalCharged: (mass, lost) =>
       `Gewicht ${mass === 'as-cast' ? 'im Guss' : 'fertig'}${lost === undefined ? '' : `, mit ${lost} Verlust`}`,
-    asked: 'gefordert; auf die nächste Stufe gerundet, Hälften aufwärts',
+    asked: 'gefordert; kaufmännisch gerundet auf die nächste Stufe',
     work: { making: 'Anfertigung', setting: 'Fassen', markup: 'Aufschlag' },
     stones: (rows, total, least, most, tolerance) =>
-      `Steine: ${rows}. Gesamtgewicht aller Steine ca. ${total} ct, berechnet und nicht gewogen: ` +
+      `Steine: ${rows}. Gesamtgewicht aller Steine ca. ${total} ct, nach Tabelle oder Berechnung und nicht gewogen: ` +
       `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht. ` +
       'Ein als genau angegebenes Gewicht muss bis zur letzten Stelle stimmen.',
   },
@@ -67,7 +76,7 @@ export const GERMAN: Messages = {
     validUntil: 'Gültig bis',
     band: ['Erster Ring', 'Zweiter Ring'],
     onlyBand: 'Der Ring',
-    size: 'Ringgröße',
+    size: 'Ringmaß',
     madeAs: (size) => `gefertigt als ${size}`,
     inside: 'Innen',
     insideFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
@@ -82,7 +91,7 @@ export const GERMAN: Messages = {
     beforePolishing: 'vor dem Polieren',
     engraving: 'Innengravur',
     noEngraving: 'keine Gravur',
-    article: 'Artikel',
+    article: 'Artikelnummer',
     price: 'Preis',
     priceBand: (n) => (n === 1 ? 'Erster Ring' : 'Zweiter Ring'),
     total: 'Gesamt',
@@ -96,7 +105,7 @@ export const GERMAN: Messages = {
     ticks: (bands) => [
       'Wir geben den Entwurf wie gezeigt frei.',
       'Wir wünschen die unten notierten Änderungen.',
-      `Wir haben ${bands > 1 ? 'beide Ringgrößen' : 'die Ringgröße'} für Ringe dieser Breite messen lassen.`,
+      `Wir haben ${bands > 1 ? 'beide Ringmaße' : 'das Ringmaß'} für Ringe dieser Breite messen lassen.`,
     ],
     tickEngraving:
       'Die Gravur ist genau so geschrieben, wie wir sie wünschen, mit Großbuchstaben, Abständen und Zeichen.',
@@ -108,10 +117,17 @@ export const GERMAN: Messages = {
     smallPrint: [
       'Der fertige Ring kann vom Bild in Farbe und Einzelheiten abweichen. Vergleichen Sie Metalle und Steine mit Mustern, bevor Sie sich entscheiden.',
       'Gewichte sind vor Politur und Fassen berechnet und ungefähr; der fertige Ring ist meist leichter.',
-      'Breite Ringe sitzen enger als schmale. Lassen Sie die Größen beim Juwelier mit Messringen dieser Breite bestimmen.',
+      'Breite Ringe sitzen enger als schmale. Lassen Sie die Ringmaße beim Juwelier mit Messringen dieser Breite bestimmen.',
       'Manche Weißmetalle enthalten Nickel, auf das viele Menschen reagieren. Sagen Sie uns, wenn Sie eine Allergie haben; es gelten die örtlichen Grenzwerte für die Nickelabgabe.',
-      'Stempelung und Bezeichnungen richten sich nach den örtlichen Vorschriften; fragen Sie im Zweifel uns oder eine Fachstelle.',
     ],
+    marks: {
+      office:
+        'Stempelung und Bezeichnungen richten sich nach den örtlichen Vorschriften; fragen Sie im Zweifel uns oder das Amt, das Edelmetall prüft.',
+      maker:
+        'Den Feingehalt stempeln wir und stehen dafür ein; ein Prüfamt gibt es dafür hier nicht. Bezeichnungen richten sich nach den örtlichen Vorschriften.',
+      unknown:
+        'Stempelung und Bezeichnungen richten sich nach den örtlichen Vorschriften; fragen Sie im Zweifel uns oder eine Fachstelle.',
+    },
     draft: 'Vorabdruck mit groben Bildern, nicht zum Unterschreiben',
   },
   bench: BENCH_GERMAN,

@@ -18,12 +18,20 @@ export const ENGLISH: Messages = {
   frameOf: (frame, of) => `frame ${frame} of ${of}`,
   cautions: [
     'Pictures are computer renderings, shown larger than life. True sizes in millimetres stand beside them. A finished ring may differ in colour and detail.',
-    'Stone weights are approximate totals computed from the cut and density. Weigh the stones before stating a weight.',
+    'Stone weights are approximate totals: small brilliants by a trade chart or your supplier’s table, others computed from cut and density. Weigh the stones before stating a weight.',
     'Metal masses are computed from the model before polishing and setting; the finished ring is usually lighter.',
     'Some white metals contain nickel, to which many people react. Ask for the alloy’s composition, have the finished ring tested, and follow local limits on nickel release.',
-    'Hallmarking and the wording allowed for metals and stones differ by country. Local rules come first; ask your assay office or a qualified professional before offering a piece for sale.',
     'The checks cover common bench practice, not every risk. Check every piece with the bench before making it.',
   ],
+  marks: {
+    office:
+      'Hallmarking and the wording allowed for metals and stones differ by country; plating, origins and treatments must be told. Local rules come first; ask your assay office or a qualified professional before offering a piece for sale.',
+    maker:
+      'No assay office need mark a ring here: whoever stamps it answers for its fineness. Plating, origins and treatments must be told. Local rules come first; ask your trade association or a qualified professional before offering a piece for sale.',
+    unknown:
+      'Marks of fineness and the wording allowed for metals and stones differ by country; plating, origins and treatments must be told. Local rules come first; ask a qualified professional or, where there is one, an assay office before offering a piece for sale.',
+  },
+  unmeasured: '* Colour of the metal not measured: compare it with a sample',
   wording: {
     and,
     renderings:
@@ -44,7 +52,8 @@ export const ENGLISH: Messages = {
     atBack: (top, back) => `${top} (${back} at the back)`,
     measures: (width, thickness, bore, grams) =>
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,
-    stone: (count, label, cut, size) => `${count} × ${label}, ${cut}, ${size} each`,
+    stone: (count, label, cut, size, carats) =>
+      `${count} × ${label}, ${cut}, ${size} each, total approx. ${carats} ct`,
     by: (length, width) => `${length} by ${width}`,
     tax: (included, tax) => `${included ? 'incl.' : 'excl.'} ${tax}`,
     metalCharged: (mass, lost) =>
@@ -52,8 +61,8 @@ export const ENGLISH: Messages = {
     asked: 'asked; rounded to the nearest step, halves up',
     work: { making: 'making', setting: 'setting', markup: 'markup' },
     stones: (rows, total, least, most, tolerance) =>
-      `Stones: ${rows}. Total weight of all stones approx. ${total} ct, computed and not ` +
-      `weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size. ` +
+      `Stones: ${rows}. Total weight of all stones approx. ${total} ct, charted or computed ` +
+      `and not weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size. ` +
       'A weight stated as exact must hold to its last decimal place.',
   },
   proof: {
@@ -108,8 +117,12 @@ export const ENGLISH: Messages = {
       'Weights are computed before polishing and setting, and are approximate; the finished ring is usually lighter.',
       'Wide bands sit tighter than narrow ones. Have sizes measured by a jeweller with gauges of the band’s width.',
       'Some white metals contain nickel, to which many people react. Tell us of any allergy; local limits on nickel release apply.',
-      'Hallmarking and description follow local rules; ask us or your assay office if in doubt.',
     ],
+    marks: {
+      office: 'Hallmarking and description follow local rules; ask us or your assay office if in doubt.',
+      maker: 'We stamp the fineness and answer for it; description follows local rules. Ask us if in doubt.',
+      unknown: 'Marks of fineness and description follow local rules; ask us if in doubt.',
+    },
     draft: 'Draft: coarse pictures, not for signing',
   },
   bench: BENCH_ENGLISH,

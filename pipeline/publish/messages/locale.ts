@@ -1,5 +1,5 @@
 /** Numbers, measures, dates and money in the form of a language and a country (Intl, data of Unicode CLDR). */
-import type { Market } from '../../trade/market.ts';
+import { type MarkedBy, type Market, markedBy } from '../../trade/market.ts';
 import type { Language } from '../../trade/words.ts';
 import { GERMAN } from './de.ts';
 import { ENGLISH } from './en.ts';
@@ -11,12 +11,20 @@ export function messagesOf(language: Language): Messages {
   return MESSAGES[language];
 }
 
+/** What every reader of a catalogue is told, for their country. */
+export function generalCautions(language: Language, market?: Market): string[] {
+  const { cautions, marks } = MESSAGES[language];
+  return [...cautions, marks[markedBy(market)]];
+}
+
 /** Words and figures of one reader. */
 export interface Locale {
   /** BCP 47 */
   tag: string;
   language: Language;
   messages: Messages;
+  /** who marks a ring's fineness in the reader's country */
+  markedBy: MarkedBy;
   number(value: number, least: number, most?: number): string;
   mm(value: number): string;
   grams(value: number): string;
@@ -47,6 +55,7 @@ export function localeOf(language: Language, market?: Market): Locale {
     tag,
     language,
     messages: MESSAGES[language],
+    markedBy: markedBy(market),
     number,
     mm: (value) =>
       `${number(value, 0, 2)}\u00a0mm${market?.inches ? ` (${number(value / INCH, 3)}\u00a0in)` : ''}`,

@@ -1,6 +1,7 @@
 import type { ShotName } from '../../catalogue/plan.ts';
 import type { BenchRuleName } from '../../trade/bench-limits.ts';
 import type { CutName } from '../../trade/cuts.ts';
+import type { MarkedBy } from '../../trade/market.ts';
 import type { BenchMessages } from './bench-messages.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 
@@ -14,6 +15,10 @@ export interface Messages {
   frameOf(frame: number, of: number): string;
   /** said to every reader of a catalogue */
   cautions: readonly string[];
+  /** who checks marks of fineness, and whom to ask */
+  marks: Record<MarkedBy, string>;
+  /** below a sheet of swatches, for those marked with an asterisk */
+  unmeasured: string;
   wording: WordingMessages;
   proof: ProofMessages;
   bench: BenchMessages;
@@ -34,7 +39,8 @@ export interface WordingMessages {
   made(metals: string): string;
   atBack(top: string, back: string): string;
   measures(width: string, thickness: string, bore: string, grams: string): string;
-  stone(count: string, label: string, cut: string, size: string): string;
+  /** @param carats total of the row */
+  stone(count: string, label: string, cut: string, size: string, carats: string): string;
   by(length: string, width: string): string;
   /** @param tax rate and name */
   tax(included: boolean, tax: string): string;
@@ -95,6 +101,8 @@ export interface ProofMessages {
   cautions: string;
   /** said on every proof */
   smallPrint: readonly string[];
+  /** the same of marks of fineness, for a couple */
+  marks: Record<MarkedBy, string>;
   draft: string;
 }
 
