@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
-import { CUT_NAMES } from '../trade/cuts.ts';
+import { CUT_NAMES, CUTS } from '../trade/cuts.ts';
 import { LONE_TREATMENTS, TREATMENTS } from '../trade/declared-stone.ts';
 import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
@@ -97,6 +97,14 @@ const stoneWeight = strict({
     })
     .describe('diameter, or length along the row and width across it'),
   carats: z.number().positive().max(100).describe('of one stone'),
+}).superRefine(({ cut, size }, ctx) => {
+  const round = CUTS.get(cut)!.round;
+  if (round === (typeof size === 'number')) return;
+  ctx.addIssue({
+    code: 'custom',
+    path: ['size'],
+    message: round ? `a diameter, since ${cut} is round` : `[length, width] of a ${cut}`,
+  });
 });
 
 const freeValue = strict({ label, slug, set: templateChange });

@@ -16,7 +16,7 @@ import { type Measurement, median } from './measurement.ts';
 const AXES = {
   size: Array.from({ length: 10 }, (_, i) => `ISO ${48 + 2 * i}`),
   width: ['4 mm', '4.5 mm', '5 mm', '6 mm'],
-  metal: ['Yellow on white', 'Rose on white', 'White on yellow', 'Platinum', 'Fine yellow'],
+  metal: ['Yellow on white', 'Rose on white', 'White on yellow', 'Platinum', 'Yellow 22 ct'],
   stone: ['Diamond', 'Champagne diamond', 'Ruby', 'Blue sapphire', 'Emerald'],
 };
 

@@ -1,6 +1,6 @@
 /**
- * The scene rays are timed on: a band of 65,536 triangles round the y axis, 42 faceted balls on it, a ground of two
- * triangles, 68,058 in all. Rays are made here once, so that every rival gets the same ones in the same order.
+ * The scene rays are timed on: a band of 65,536 triangles round the y axis, 35 faceted balls on it, a ground of two
+ * triangles, 67,638 in all. Rays are made here once, so that every rival gets the same ones in the same order.
  */
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import type { Hits } from '../../pipeline/tracer/kernel-host.ts';
@@ -8,7 +8,7 @@ import { numbers } from '../tracer/kernel-fixture.ts';
 
 const AROUND = 512;
 const ACROSS = 64;
-const BALLS = 42;
+const BALLS = 35;
 
 export function ringMesh(): TraceScene['mesh'] {
   const positions: number[] = [];
@@ -17,18 +17,18 @@ export function ringMesh(): TraceScene['mesh'] {
     for (let j = 0; j < ACROSS; j++) {
       const a = (2 * Math.PI * i) / AROUND;
       const b = (2 * Math.PI * j) / ACROSS;
-      const r = 9.5 + 0.8 * Math.cos(b);
-      positions.push(r * Math.cos(a), 2.5 * Math.sin(b), r * Math.sin(a));
+      const r = 9.9 + 0.85 * Math.cos(b);
+      positions.push(r * Math.cos(a), 2.3 * Math.sin(b), r * Math.sin(a));
       const at = (k: number, l: number) => (k % AROUND) * ACROSS + (l % ACROSS);
       quad(indices, at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1));
     }
   }
   for (let n = 0; n < BALLS; n++) {
     const a = (2 * Math.PI * n) / BALLS;
-    ball(positions, indices, [10 * Math.cos(a), 0, 10 * Math.sin(a)], 0.65);
+    ball(positions, indices, [10.5 * Math.cos(a), 0, 10.5 * Math.sin(a)], 0.8);
   }
   const g = positions.length / 3;
-  positions.push(-200, -2.5, -200, 200, -2.5, -200, 200, -2.5, 200, -200, -2.5, 200);
+  positions.push(-200, -2.3, -200, 200, -2.3, -200, 200, -2.3, 200, -200, -2.3, 200);
   quad(indices, g, g + 1, g + 2, g + 3);
   return {
     positions: new Float32Array(positions),

@@ -116,7 +116,7 @@ describe('every problem has its place, its reason and its remedy', () => {
     expect(problems.every((p) => p.code === 'duplicate-sku')).toBe(true);
     expect(problems).toHaveLength(4);
     expect(problems[0].received).toContain('stone Diamond');
-    expect(problems[0].received).toContain('stone Ruby');
+    expect(problems[0].received).toContain('stone Heated ruby');
   });
 
   it('two SKUs alike but for case, which some file systems do not see', async () => {
@@ -158,6 +158,36 @@ describe('every problem has its place, its reason and its remedy', () => {
     expect(p).toMatchObject({ code: 'no-origin', path: 'origins' });
     const q = await only(config({ origins: 'origins: { diamond: natural, ruby: simulant }' }));
     expect(q).toMatchObject({ code: 'origin-conflict', path: 'origins.ruby' });
+  });
+
+  it('a stone that usually is treated and of which nobody says so, or says two things', async () => {
+    const p = await only(config({ treatments: 'treatments: { sapphire-blue: heated }' }));
+    expect(p).toMatchObject({ code: 'no-treatment', path: 'treatments' });
+    expect(p.advice).toMatch(/treatments: \{ ruby: heated \}.*"undetermined" if nobody knows/);
+    const q = await only(config({ treatments: 'treatments: { ruby: [untreated, heated] }' }));
+    expect(q).toMatchObject({ path: 'treatments.ruby' });
+    expect(q.expected).toMatch(/untreated or undetermined alone/);
+    const r = await only(config({ treatments: 'treatments: { ruby: boiled }' }));
+    expect(r.path).toBe('treatments.ruby');
+  });
+
+  it('zirconia that is called laboratory-grown', async () => {
+    const p = await only(
+      config({
+        origins: 'origins: { cubic-zirconia: laboratory-grown }',
+        grid: 'grid: { size: [ISO 53], metal: [yellow-18], stone: [cubic-zirconia] }',
+      }),
+    );
+    expect(p).toMatchObject({ code: 'origin-conflict', path: 'origins.cubic-zirconia' });
+    expect(p.expected).toContain('simulant');
+  });
+
+  it('weights of stones with a size that their cut has not', async () => {
+    const weights = (row: string) =>
+      config({ weights: `stone-weights: [{ stone: diamond, carats: 0.02, ${row} }]` });
+    expect((await only(weights('cut: baguette, size: 1.5 mm'))).expected).toMatch(/\[length, width\]/);
+    expect((await only(weights('size: [3 mm, 1.5 mm]'))).expected).toMatch(/a diameter/);
+    expect(await problemsOf(weights('cut: baguette, size: [3 mm, 1.5 mm]'))).toEqual([]);
   });
 
   it('seam counts, seams off the band, sections that cannot have a dome', async () => {

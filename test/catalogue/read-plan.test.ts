@@ -24,7 +24,7 @@ describe('expansion of the grid', () => {
       'T-ISO60-W18-RUB',
     ]);
     expect(plan.variants[1]).toMatchObject({
-      axes: { size: 'ISO 53', metal: 'Yellow gold 18 ct', stone: 'Ruby' },
+      axes: { size: 'ISO 53', metal: 'Yellow gold 18 ct', stone: 'Heated ruby' },
       dress: { stones: ['ruby'], alloys: ['yellow-18', 'yellow-18', 'yellow-18'] },
       origins: ['natural'],
     });

@@ -54,10 +54,11 @@ export function config(lines: Record<string, string> = {}): string {
     workshop: 'workshop: Trial bench',
     template: 'template: tideline',
     origins: 'origins: { diamond: natural, ruby: natural, sapphire-blue: natural }',
-    treatments: 'treatments: { ruby: heated, sapphire-blue: heated }',
     grid: 'grid: { size: [ISO 53, ISO 60], metal: [yellow-18, white-18], stone: [diamond, ruby] }',
     shots: 'shots: [three-quarter, flat-lay]',
     ...lines,
   };
-  return `${Object.values(base).filter(Boolean).join('\n')}\n`;
+  // last, so that tests may count lines
+  const { treatments = 'treatments: { ruby: heated, sapphire-blue: heated }', ...rest } = base;
+  return `${[...Object.values(rest), treatments].filter(Boolean).join('\n')}\n`;
 }

@@ -42,7 +42,7 @@ function catalogue(title = 'Band'): Catalogue {
       {
         name: 'size',
         values: [
-          { label: 'ISO 54', slug: '54' },
+          { label: 'ISO 56', slug: '56' },
           { label: 'ISO 60', slug: '60' },
         ],
       },
@@ -80,10 +80,10 @@ describe('catalogue.csv', () => {
     expect(column('sku')).toEqual(['A-1', 'P-1', 'P-1']);
     expect(column('band_sku')).toEqual(['A-1', 'A-1', 'B-1']);
     expect(column('title')[0]).toBe(`'${NASTY}`);
-    expect(column('circumference_mm')).toEqual(['54', '54', '60']);
+    expect(column('circumference_mm')).toEqual(['56', '56', '60']);
     expect(column('inner_diameter_mm')[0]).toBe('17.189');
-    expect(column('total_carats_approx')).toEqual(['0.42', '0.42', '0']);
-    expect(column('axis_size')).toEqual(['ISO 54', 'ISO 54', 'ISO 60']);
+    expect(column('total_carats_approx')).toEqual(['0.57', '0.57', '0']);
+    expect(column('axis_size')).toEqual(['ISO 56', 'ISO 56', 'ISO 60']);
     // the widest of the first format
     expect(column('main_image')[0]).toBe('A-1/a 800.webp');
   });
@@ -135,7 +135,7 @@ describe('index.html', () => {
     ).toEqual([
       ['kind', 'Bands'],
       ['kind', 'Pairs'],
-      ['axis size', 'ISO 54'],
+      ['axis size', 'ISO 56'],
       ['axis size', 'ISO 60'],
     ]);
   });
@@ -143,7 +143,7 @@ describe('index.html', () => {
   it('states true sizes and that stone weights are approximate totals', () => {
     const page = indexPage(catalogue(), CODE);
     expect(page).toMatch(
-      /4\.5\u00a0mm wide, 17\.19\u00a0mm inside, 42\u00a0stones, total approx\. 0\.42\u00a0ct/,
+      /4\.7\u00a0mm wide, 17\.83\u00a0mm inside, 31\u00a0stones, total approx\. 0\.57\u00a0ct/,
     );
     expect(page).toContain('1 band and 1 pair');
   });

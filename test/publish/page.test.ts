@@ -234,7 +234,7 @@ describe('the comparison', () => {
       const rings = await page.$$eval('.outlines svg', (all) =>
         all.map((s) => s.querySelector('circle')!.getBoundingClientRect().width),
       );
-      const outer = (size: number) => size / Math.PI + 2 * 1.8;
+      const outer = (size: number) => size / Math.PI + 2 * 1.95;
       expect(rings[0] / rings[1]).toBeCloseTo(outer(50) / outer(60), 1);
       expect(await page.$$('.both .differs')).not.toHaveLength(0);
     }));

@@ -27,16 +27,16 @@ const BAND = sampleBand('A', {});
 
 describe('price', () => {
   it('is what a calculator says, line by line', () => {
-    // 3.1 g · 1.1 · 60 = 204.60; 0.418 ct · 1000 = 418.00; 200 + 42 · 5 = 410; sum 1032.60; half of it 516.30;
-    // net 1548.90; a fifth of it 309.78
+    // 3.1 g · 1.1 · 60 = 204.60; 0.574 ct · 1000 = 574.00; 200 + 31 · 5 = 355; sum 1133.60; half of it 566.80;
+    // net 1700.40; a fifth of it 340.08
     const price = priceOf(BAND, PLAN);
-    expect(price?.lines.map((l) => l.amount)).toEqual([204.6, 418, 200, 210, 516.3]);
-    expect(price).toMatchObject({ net: 1548.9, tax: 309.78, gross: 1858.68, total: 1858.68 });
+    expect(price?.lines.map((l) => l.amount)).toEqual([204.6, 574, 200, 155, 566.8]);
+    expect(price).toMatchObject({ net: 1700.4, tax: 340.08, gross: 2040.48, total: 2040.48 });
   });
 
   it('charges stones by piece where the rate of their origin says so', () => {
     const grown = sampleBand('B', { rows: [{ ...BAND.rows[0], origin: 'laboratory-grown' }] });
-    expect(priceOf(grown, PLAN)?.lines[1]).toMatchObject({ unit: 'piece', quantity: 42, amount: 105 });
+    expect(priceOf(grown, PLAN)?.lines[1]).toMatchObject({ unit: 'piece', quantity: 31, amount: 77.5 });
   });
 
   it('charges the mass as cast without its sprue, and nothing before that mass is known', () => {

@@ -136,19 +136,19 @@ describe('wording', () => {
     const text = bandDescription(catalogue().items[0].bands[0]);
     expect(text).toContain('18 carat yellow gold (750)');
     expect(text).not.toMatch(/(?<!laboratory-grown )diamond/);
-    expect(text).toMatch(/Total weight of all stones approx\. 0\.42 ct, computed and not weighed/);
+    expect(text).toMatch(/Total weight of all stones approx\. 0\.57 ct, charted or computed and not weighed/);
     expect(text).toMatch(/computer renderings, shown larger than life/);
-    expect(text).toContain('4.5 mm wide, 1.8 mm thick');
+    expect(text).toContain('4.7 mm wide, 1.95 mm thick');
     expect(bandDescription(sampleBand('x', { rows: [], stoneCount: 0, totalCarats: 0 }))).not.toMatch(
       /Stones|\bct\b/,
     );
   });
 
   it('gives the range that the stones’ tolerance leads to: weight goes with the cube of the size', () => {
-    // a 1.3 mm stone within 0.05 mm: (1.25/1.3)³ = 0.8890, (1.35/1.3)³ = 1.1199
+    // a 1.6 mm stone within 0.05 mm: (1.55/1.6)³ = 0.9092, (1.65/1.6)³ = 1.0967
     const { least, most } = caratRange(catalogue().items[0].bands[0]);
-    expect(least / 0.418).toBeCloseTo(0.889, 3);
-    expect(most / 0.418).toBeCloseTo(1.1199, 3);
+    expect(least / 0.574).toBeCloseTo(0.9092, 3);
+    expect(most / 0.574).toBeCloseTo(1.0967, 3);
   });
 
   it('knows a colour for every alloy of the table', () => {
@@ -229,7 +229,7 @@ describe('catalogue.jsonld', () => {
     expect(first.image[0].caption).toBe('Front view of A-1');
     expect(first.subjectOf.encoding.encodingFormat).toBe('model/gltf-binary');
     expect(first.additionalProperty).toContainEqual(
-      expect.objectContaining({ value: 0.42, unitCode: 'CTM', name: expect.stringMatching(/approximate/) }),
+      expect.objectContaining({ value: 0.57, unitCode: 'CTM', name: expect.stringMatching(/approximate/) }),
     );
   });
 

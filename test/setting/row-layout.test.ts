@@ -48,16 +48,16 @@ describe('a row on a wave', () => {
   const curve = rowCurve(lane, 0.05);
 
   it('has equal chords that close round the ring, to 1e-6 mm', () => {
-    const layout = spreadRow(curve, 43, 1.42, full, 1.3)!;
-    expect(layout.angles).toHaveLength(43);
+    const layout = spreadRow(curve, 46, 1.32, full, 1.2)!;
+    expect(layout.angles).toHaveLength(46);
     for (const chord of chords(curve, layout)) expect(Math.abs(chord - layout.chord)).toBeLessThan(1e-6);
   });
 
   it('holds as many as keep the pitch, and one more would break it', () => {
-    for (const pitch of [1.35, 1.42, 1.7, 2.3]) {
-      const count = largestCount(curve, pitch, full, 1.3);
-      expect(spreadRow(curve, count, pitch, full, 1.3)!.chord).toBeGreaterThanOrEqual(pitch - 1e-9);
-      expect(spreadRow(curve, count + 1, pitch, full, 1.3)!.chord).toBeLessThan(pitch);
+    for (const pitch of [1.25, 1.32, 1.7, 2.3]) {
+      const count = largestCount(curve, pitch, full, 1.2);
+      expect(spreadRow(curve, count, pitch, full, 1.2)!.chord).toBeGreaterThanOrEqual(pitch - 1e-9);
+      expect(spreadRow(curve, count + 1, pitch, full, 1.2)!.chord).toBeLessThan(pitch);
     }
   });
 
@@ -75,8 +75,8 @@ describe('a row on a wave', () => {
     let wavyLength = 0;
     for (let i = 0; i < 3600; i++)
       wavyLength += Math.hypot(r, 6 * Math.cos((5 * Math.PI * i) / 1800)) * (Math.PI / 1800);
-    const straight = largestCount(circle(r), 1.42, full, 1.3);
-    const wavy = largestCount(steep, 1.42, full, 1.3);
+    const straight = largestCount(circle(r), 1.32, full, 1.2);
+    const wavy = largestCount(steep, 1.32, full, 1.2);
     expect(Math.abs(wavy / straight - wavyLength / (2 * Math.PI * r))).toBeLessThan(1.5 / straight);
     expect(wavy).toBeGreaterThan(straight);
   });
@@ -117,9 +117,9 @@ describe('an arc of stones', () => {
 
   it('on a wave too', () => {
     const curve = rowCurve(lanesOf(wavyRowDesign())[1], 0.05);
-    const layout = spreadRow(curve, 12, 1.42, coverage, 1.3)!;
+    const layout = spreadRow(curve, 12, 1.32, coverage, 1.2)!;
     expect(layout.angles[0]).toBeCloseTo(-layout.angles.at(-1)!, 9);
-    for (const chord of chords(curve, layout)) expect(chord).toBeCloseTo(1.42, 9);
+    for (const chord of chords(curve, layout)) expect(chord).toBeCloseTo(1.32, 9);
   });
 
   it('of one stone stands at the top', () => {

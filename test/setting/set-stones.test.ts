@@ -95,7 +95,7 @@ describe('seats', () => {
     const removed = laneVolume(lanesOf(straightRowDesign())[0]) - shape.lanes[0].volumeMm3;
     // one seat in a plate as thick as the band: cylinder, frustum, hole; the bands' roundness changes a few per cent
     const slope = Math.tan((40.75 * Math.PI) / 180);
-    const [R, h, t] = [0.77, 0.3, 1.8];
+    const [R, h, t] = [0.77, 0.3, 1.9];
     const top = -0.0225 - 0.02 * Math.hypot(1, slope) + 0.02 * slope;
     const foot = top - (R - h) * slope;
     const cone = (Math.PI * (R ** 3 - h ** 3) * slope) / 3;
@@ -104,7 +104,7 @@ describe('seats', () => {
   });
 
   it('stop at the bearing when no hole is wanted: genus stays 1', async () => {
-    const shape = await buildShape(straightRowDesign({ holeShare: 0, diameterMm: 1.3 }), kernel);
+    const shape = await buildShape(straightRowDesign({ holeShare: 0, diameterMm: 1.2 }), kernel);
     const solid = bareSolid(shape.lanes[0].mesh);
     expect(solid.genus()).toBe(1);
     solid.delete();
@@ -116,7 +116,7 @@ describe('seats', () => {
       // the claws' feet are trimmed by seats drawn in by 0.006 mm, which is more than half of the narrowest of these holes
       const coverage = { kind: 'arc', angleRad: 0.6 } as const;
       for (const row of [{}, { cut: 'princess', diameterMm: 1.2, lengthMm: 1.2 }] as const) {
-        const setting = { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.2 } as const;
+        const setting = { style: 'shared-claws', clawDiameterMm: 0.48, clawHeightMm: 0.2 } as const;
         const design = straightRowDesign({ diameterMm: 1.2, setting, coverage, holeShare, ...row });
         const { rows, lanes } = await buildShape(design, kernel);
         const solid = bareSolid(lanes[0].mesh);

@@ -12,7 +12,7 @@ export function rowDesign(change: Partial<RowDesign> = {}): RowDesign {
     leastGapMm: 0.12,
     setDepthMm: 0.05,
     holeShare: 0.5,
-    setting: { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.28 },
+    setting: { style: 'shared-claws', clawDiameterMm: 0.52, clawHeightMm: 0.28 },
     ...change,
   };
 }
@@ -24,7 +24,7 @@ export function straightRowDesign(
 ): ShapeDesign {
   return bandDesign({
     widthMm: 3,
-    thicknessMm: 1.8,
+    thicknessMm: 1.9,
     section: { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0.2, boreEdgeMm: 0.15 },
     rows: [rowDesign(row)],
     chordToleranceMm: 0.02,
@@ -36,8 +36,8 @@ export function straightRowDesign(
 export function wavyRowDesign(row: Partial<RowDesign> = {}, change: Partial<ShapeDesign> = {}): ShapeDesign {
   const wave = { kind: 'wave', amplitudeMm: 0.4, periods: 4, sharpness: 0.5, phaseRad: 0 } as const;
   return bandDesign({
-    widthMm: 5.5,
-    thicknessMm: 1.8,
+    widthMm: 5.4,
+    thicknessMm: 1.7,
     section: { name: 'court', domeMm: 0.3, comfortMm: 0.15, edgeMm: 0.25, boreEdgeMm: 0.2 },
     seams: [
       { ...wave, atMm: -0.9 },
@@ -48,7 +48,14 @@ export function wavyRowDesign(row: Partial<RowDesign> = {}, change: Partial<Shap
       { name: 'ribbon', recessMm: 0.1, softenMm: 0.15 },
       { name: 'right', recessMm: 0, softenMm: 0.25 },
     ],
-    rows: [rowDesign({ lane: 'ribbon', diameterMm: 1.3, ...row })],
+    rows: [
+      rowDesign({
+        lane: 'ribbon',
+        diameterMm: 1.2,
+        setting: { style: 'shared-claws', clawDiameterMm: 0.46, clawHeightMm: 0.22 },
+        ...row,
+      }),
+    ],
     chordToleranceMm: 0.02,
     ...change,
   });

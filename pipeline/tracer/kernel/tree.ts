@@ -2,7 +2,7 @@
  * Ray queries against the 8-wide tree: closest hit and any hit, and the exit query inside one stone.
  * Layout in layout.ts. Directions need not have unit length; distances are in units of the direction.
  *
- * Notes on speed, measured on a band of 65,536 triangles with 42 faceted balls (test/bench/embree.ts) in Node 20, millions
+ * Notes on speed, measured on a band of 65,536 triangles set with faceted balls (as in test/bench/embree.ts) in Node 20, millions
  * of primary, incoherent and occlusion rays a second and core on a machine with other work:
  *
  * - What a ray needs in the loop goes through memory (RAY) once. V8's optimiser otherwise moves pure arithmetic to where
