@@ -50,7 +50,9 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
   const locale = localeOf(words.language ?? 'en', words.market);
   const say = locale.messages.bench;
   const bore = boreSection(design, locale);
-  const lines = words.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('');
+  const { setter, caster } = say.hands;
+  const hands = [...(band.stoneCount > 0 ? [setter] : []), caster];
+  const lines = [...words.cautions, ...hands].map((c) => `<li>${escapeHtml(c)}</li>`).join('');
   const cautions = `<h2>${say.cautions}</h2><ul>${lines}</ul>`;
   const metals = band.metals.map(({ lanes }) => lanes);
   const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals, locale));

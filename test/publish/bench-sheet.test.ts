@@ -219,6 +219,15 @@ describe('the sheet', () => {
     expect(html).toContain('waived: by hand');
     expect(html).toContain('Weigh &quot;it&quot;');
     expect(html).toContain('31 × Natural diamond');
+    // what setter and caster look out for stands where they read; no stones, no setter
+    expect(html).toMatch(/no stone may move.*know the treatment first.*agree who allows for shrinkage/);
+    const plain = benchSheet(
+      sampleBand('S-3', { rows: [], stoneCount: 0, totalCarats: 0 }),
+      wavyDesign(),
+      words,
+    );
+    expect(plain).not.toContain('no stone may move');
+    expect(plain).toContain('agree who allows for shrinkage');
     expect(html).not.toMatch(/<script|https?:\/\/(?!www\.w3\.org)/);
   });
 

@@ -81,7 +81,7 @@ describe('catalogue.csv', () => {
     expect(column('band_sku')).toEqual(['A-1', 'A-1', 'B-1']);
     expect(column('title')[0]).toBe(`'${NASTY}`);
     expect(column('circumference_mm')).toEqual(['56', '56', '60']);
-    expect(column('inner_diameter_mm')[0]).toBe('17.189');
+    expect(column('inner_diameter_mm')[0]).toBe('17.825');
     expect(column('total_carats_approx')).toEqual(['0.57', '0.57', '0']);
     expect(column('axis_size')).toEqual(['ISO 56', 'ISO 56', 'ISO 60']);
     // the widest of the first format

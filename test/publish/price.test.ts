@@ -121,10 +121,10 @@ const CATALOGUE = {
 } satisfies Catalogue;
 
 it('prices.csv as Papa Parse reads it adds up, also where rounding takes something off', () => {
-  // net 1548.90 and a fifth, 1858.68, falls to the nearest hundred: 1900; at a step of 250 to 1750
+  // net 1700.40 and a fifth, 2040.48, rises to the nearest three hundred: 2100; at a step of 250 it falls to 2000
   for (const [step, total] of [
-    [100, 1900],
-    [250, 1750],
+    [300, 2100],
+    [250, 2000],
   ]) {
     const price = priceOf(BAND, { ...PLAN, step })!;
     const { data, errors } = Papa.parse<Record<string, string>>(pricesCsv([{ sku: 'A', price }]), {
@@ -140,7 +140,7 @@ it('prices.csv as Papa Parse reads it adds up, also where rounding takes somethi
     expect(parts.map((row) => Number(row.amount)).every(Number.isFinite)).toBe(true);
     expect(parts.reduce((sum, row) => sum + Number(row.amount), 0)).toBeCloseTo(amount('net'), 6);
     expect(amount('net') + amount('tax')).toBeCloseTo(total, 6);
-    expect(Math.sign(amount('rounding'))).toBe(step === 100 ? 1 : -1);
+    expect(Math.sign(amount('rounding'))).toBe(step === 300 ? 1 : -1);
   }
 });
 
@@ -159,7 +159,7 @@ describe('price in what a shop uploads', () => {
   it('stands in the feed as the product data specification writes it', () => {
     // price: support.google.com/merchants/answer/6324371; availability: answer/6324448 and 6324470
     expect(row(feedCsv(CATALOGUE, shop))).toMatchObject({
-      price: '1858.68 EUR',
+      price: '2040.48 EUR',
       availability: 'backorder',
       availability_date: '2027-03-01T00:00Z',
     });
@@ -171,14 +171,14 @@ describe('price in what a shop uploads', () => {
 
   it('stands in catalogue.csv with its currency, and is an Offer of schema.org', () => {
     expect(row(catalogueCsv(CATALOGUE))).toMatchObject({
-      price: '1858.68',
+      price: '2040.48',
       currency: 'EUR',
       tax: 'incl. 20 % VAT',
     });
     const { hasVariant } = JSON.parse(catalogueJsonLd(CATALOGUE, { shop }));
     expect(hasVariant[0].offers).toMatchObject({
       '@type': 'Offer',
-      price: '1858.68',
+      price: '2040.48',
       priceCurrency: 'EUR',
       availability: 'https://schema.org/BackOrder',
       priceSpecification: { valueAddedTaxIncluded: true },

@@ -17,6 +17,12 @@ export const BENCH_GERMAN: BenchMessages = {
   fit: 'Sitz der Steine',
   checks: 'Werkstattprüfungen',
   cautions: 'Hinweise',
+  hands: {
+    setter:
+      'Fassen: Steine messen, bevor die Steinsitze fertig sind. Unter der Lupe darf sich kein Stein bewegen und keine Krappe und kein Korn abstehen; nach dem Polieren noch einmal prüfen. Hitze, Ultraschall und Beize schaden gefüllten, geölten, beschichteten und spaltbaren Steinen: erst die Behandlung klären. Schutzbrille tragen.',
+    caster:
+      'Guss: ein Teil nachmessen und mit diesem Blatt vergleichen; vereinbaren, wer Schwindung und Polierzugabe anbringt, damit nichts doppelt geschieht. Titan, Tantal und Zirkonium sind nichts für eine übliche Gießerei. Staub der Einbettmasse, Dämpfe und Schmelze von Lunge und Haut fernhalten.',
+  },
   sizeNames: 'Ringmaß',
   bore: 'innen',
   boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,

@@ -17,6 +17,12 @@ export const BENCH_ENGLISH: BenchMessages = {
   fit: 'Fit of the stones',
   checks: 'Bench checks',
   cautions: 'Cautions',
+  hands: {
+    setter:
+      'Setting: measure the stones before the seats are finished. Under a loupe, no stone may move and no claw or grain stand off; look again after polishing. Heat, ultrasound and pickle harm filled, oiled, coated and cleavable stones: know the treatment first. Wear eye protection.',
+    caster:
+      'Casting: compare a measured part with this sheet and agree who allows for shrinkage and polishing, so that neither is done twice. Titanium, tantalum and zirconium are not for an ordinary caster. Keep investment dust, fumes and molten metal from lungs and skin.',
+  },
   sizeNames: 'sizes',
   bore: 'bore',
   boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,

@@ -17,6 +17,8 @@ export interface BenchMessages {
   fit: string;
   checks: string;
   cautions: string;
+  /** what whoever sets the stones and casts the metal must look out for */
+  hands: Record<'setter' | 'caster', string>;
   /** the size's names in all systems */
   sizeNames: string;
   bore: string;
