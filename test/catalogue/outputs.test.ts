@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { altText } from '../../pipeline/catalogue/alt-text.ts';
+import { pictureWords } from '../../pipeline/run/picture-words.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
 
 describe('image outputs', () => {
@@ -89,6 +90,17 @@ describe('alternative texts', () => {
     expect(pair.match(/diamond/g)).toHaveLength(1);
   });
 
+  it('tell treatments before origins, and karat where the market spells it so', async () => {
+    const { plan } = await planOf(
+      config({ market: 'market: US', grid: 'grid: { size: [US 7], metal: [yellow-18], stone: [ruby] }' }),
+    );
+    const [band] = plan.variants;
+    expect(band.axes).toMatchObject({ metal: 'Yellow gold 18 K', stone: 'Heated ruby' });
+    expect(pictureWords(plan)(band.sku, 'front').alt).toContain(
+      '18 karat yellow gold (750), set with heated natural ruby (round brilliant)',
+    );
+  });
+
   it('can be said in other words without touching what is depicted', async () => {
     const { plan } = await planOf(config());
     const [band] = plan.variants;
@@ -96,7 +108,7 @@ describe('alternative texts', () => {
       picture: (view, bands) => `${view}|${bands.join('+')}`,
       band: (metals, stones, size, widthMm) => [...metals, ...stones, size, widthMm].join('|'),
       alloy: (id) => `<${id}>`,
-      stone: (stone, origin, cut) => `${origin}/${stone}/${cut}`,
+      stone: (stone, origin, treatments, cut) => [...treatments, origin, stone, cut].join('/'),
     });
     expect(said).toMatch(/^front\|<yellow-18>\|natural\/diamond\/round-brilliant\|ISO 53\|/);
   });

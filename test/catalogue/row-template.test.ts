@@ -126,6 +126,17 @@ describe('colours of a row of several stones', () => {
         name.startsWith('run-2') ? 'sapphire-blue' : name === 'run-centre' ? 'ruby' : 'diamond',
       );
     expect(facts.stoneCount).toBe(facts.fits?.[0].count);
+    // what is bought: by the chart, in the density of its species, or as the supplier says; ruby 4.0 against diamond 3.52
+    const ruby = facts.rows.find(({ stone }) => stone === 'ruby');
+    expect(ruby).toMatchObject({ label: 'heated natural ruby', treatments: ['heated'], weightFrom: 'chart' });
+    expect(ruby?.carats).toBeCloseTo((0.035 * 4) / 3.52, 9);
+    const stoneWeights = [{ stone: 'ruby', cut: 'round-brilliant', diameterMm: 2, carats: 0.0444 }];
+    const supplied = bandFacts(variant, solidFacts(shape), { ...plan, stoneWeights }).rows;
+    expect(supplied.find(({ stone }) => stone === 'ruby')).toMatchObject({
+      carats: 0.0444,
+      weightFrom: 'supplier',
+    });
+    expect(stoneListCsv(facts)).toMatch(/ruby,natural,heated,.*trade chart by diameter: aakashdiamonds/);
     expect(facts.totalCarats).toBeCloseTo(
       facts.rows.reduce((sum, r) => sum + r.carats, 0),
       9,

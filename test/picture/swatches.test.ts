@@ -95,6 +95,19 @@ describe('swatches', () => {
     expect((await sharp(sheet.data).metadata()).channels).toBe(3);
   });
 
+  it('have a line below the sheet for what is marked, within its width', async () => {
+    const swatches = [{ caption: 'One *', film: disc([0.4, 0.2, 0.1]) }];
+    const bare = (await swatchSheet(swatches, 1)).sheet;
+    const noted = (await swatchSheet(swatches, 1, { note: '* not measured' })).sheet;
+    expect(noted.width).toBe(bare.width);
+    expect(noted.height).toBeGreaterThan(bare.height);
+    const { data, info } = await sharp(noted.data).greyscale().raw().toBuffer({ resolveWithObject: true });
+    // ink in the last line, none at the very rim
+    expect(Math.min(...data.subarray((bare.height - 4) * info.width))).toBeLessThan(150);
+    for (let y = 0; y < info.height; y++) expect(data[y * info.width + info.width - 1]).toBe(255);
+    await expect(swatchSheet(swatches, 1, { note: '日本' })).rejects.toThrow(RangeError);
+  });
+
   it('show the whole film if that is asked', async () => {
     const { singles } = await swatchSheet([{ caption: 'One', film: disc([0.4, 0.2, 0.1]) }], 1, {
       whole: true,

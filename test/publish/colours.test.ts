@@ -23,6 +23,17 @@ describe('table of colours', () => {
       if (lab) expect(Math.hypot(...alloyColour(id).lab.map((v, i) => v - lab[i])), id).toBeLessThan(0.6);
   });
 
+  it('marks as unmeasured every colour whose source is memory, and no other', () => {
+    const [head, ...rows] = parseCsv(coloursCsv([...ALLOYS.keys()]));
+    for (const row of rows) {
+      const cell = (name: string) => row[head.indexOf(name)];
+      // data of refractive index, or the asset guidelines' table
+      const published = /Rakić|Weaver|Johnson & Christy 1974|Rioux|Khronos 3DC/.test(cell('source'));
+      expect(cell('basis'), row[0]).toBe(published ? 'published' : 'unmeasured');
+    }
+    expect(rows.filter((row) => row.includes('published'))).toHaveLength(5);
+  });
+
   it('is RFC 4180 with one line an alloy, each once', () => {
     const rows = parseCsv(coloursCsv(['yellow-18', 'platinum-950', 'yellow-18']));
     expect(rows).toHaveLength(3);
