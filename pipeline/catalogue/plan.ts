@@ -255,4 +255,8 @@ export interface Plan {
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
   limits: LimitSettings;
   swatches: boolean;
+  /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
+  pageChecks?: true;
+  /** small and coarse: what its work costs says nothing of the real one's */
+  draft?: true;
 }

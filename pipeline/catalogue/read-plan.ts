@@ -248,6 +248,7 @@ export async function readPlan(
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
     swatches: config.outputs.swatches !== false,
+    ...(config.page.checks ? { pageChecks: true as const } : {}),
   };
   return { plan, warnings: findings.warnings };
 }

@@ -69,6 +69,8 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
+  /** the page shows bench checks */
+  pageChecks?: boolean;
   /** files for the caster, and models of one band alone */
   keyed?: KeyedFile[];
 }
@@ -196,7 +198,7 @@ async function collectEntries(
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
-  { shop, credit, colours = [], models }: CatalogueMeta,
+  { shop, credit, colours = [], models, pageChecks }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
@@ -209,7 +211,7 @@ async function publishListings(
     await writeIfChanged(outDir, 'swatches/colours.csv', coloursCsv(colours, catalogue.language), report);
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
-  await publishPageFiles(outDir, catalogue, code, models, report);
+  await publishPageFiles(outDir, catalogue, code, { models, checks: pageChecks }, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
 }
