@@ -198,6 +198,11 @@ export interface ShopPlan {
   brand?: string;
   /** ring sizes of the feed */
   sizeSystem: SizeSystemId;
+  gender: 'unisex' | 'female' | 'male';
+  /** number or path in the taxonomy of product data */
+  category: number | string;
+  /** SKUs are told as the maker's part numbers */
+  partNumbers: boolean;
   availability?: 'in-stock' | 'out-of-stock' | 'preorder' | 'backorder';
   /** ISO 8601 date from which preordered and backordered bands are sent */
   availableFrom?: string;

@@ -14,7 +14,7 @@ import { pageIndex, pageParts } from '../../pipeline/publish/page-index.ts';
 import { checkState, heldBy, verdictOf } from '../../pipeline/publish/verdict.ts';
 import { checkTallies } from '../../pipeline/run/check-tally.ts';
 import { parseCsv } from './parse-csv.ts';
-import { sampleBand, sampleItem } from './sample-items.ts';
+import { SAMPLE_SHOP, sampleBand, sampleItem } from './sample-items.ts';
 
 type Check = BandFacts['checks'][number];
 
@@ -84,8 +84,7 @@ describe('severity', () => {
 
 describe('a band that fails a bench error', () => {
   it('is in no feed and no structured data, and the table says why', () => {
-    const shop = { baseUrl: 'https://example.com/', sizeSystem: 'iso' } as const;
-    const ids = parseCsv(feedCsv(catalogue(), shop))
+    const ids = parseCsv(feedCsv(catalogue(), SAMPLE_SHOP))
       .slice(1)
       .map(([id]) => id);
     expect(ids).toEqual(['A', 'B']);
