@@ -148,7 +148,9 @@ function table(two: Two): HTMLElement[] {
     const rows: HTMLElement[] = [];
     for (const title of titles) {
       const facts = groups.map((g) => g.find((x) => x.title === title)?.facts ?? []);
-      const names = [...new Set(facts.flat().map((f) => f.name))];
+      // what only the other band has comes before the total of both
+      const told = facts.flat().sort((a, b) => Number(a.total === true) - Number(b.total === true));
+      const names = [...new Set(told.map((f) => f.name))];
       rows.push(make('tr', { class: 'head' }, make('th', { scope: 'rowgroup', colspan: 3 }, title)));
       for (const name of names) {
         const values = facts.map((f) => f.find((x) => x.name === name)?.value ?? '–');

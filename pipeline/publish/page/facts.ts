@@ -10,6 +10,8 @@ export interface Fact {
   name: string;
   value: string;
   note?: string;
+  /** of the others in its group */
+  total?: true;
 }
 
 export interface FactGroup {
@@ -24,7 +26,7 @@ export function factGroups(band: DetailBand): FactGroup[] {
     value: carats(r.carats),
     note: `${r.count} × ${cutName(r.cut)}, ${r.lengthMm ? `${mm(r.lengthMm)} × ` : ''}${mm(r.diameterMm)}`,
   }));
-  const all = [
+  const all: FactGroup[] = [
     {
       title: say('measures'),
       facts: [
@@ -38,7 +40,7 @@ export function factGroups(band: DetailBand): FactGroup[] {
     {
       title: say('metal'),
       // totals of one alloy or one row too: beside another band they are what is compared
-      facts: [...metals, { name: say('allMetal'), value: grams(band.metalMassG) }],
+      facts: [...metals, { name: say('allMetal'), value: grams(band.metalMassG), total: true }],
     },
     {
       title: say('stonesTotal'),
@@ -50,6 +52,7 @@ export function factGroups(band: DetailBand): FactGroup[] {
                 name: say('allStones'),
                 value: carats(band.totalCarats),
                 note: say('inAll', { n: band.stoneCount }),
+                total: true,
               },
             ]
           : stones,
