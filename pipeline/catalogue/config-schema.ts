@@ -345,6 +345,14 @@ export const configSchema = strict({
       .default(false)
       .describe('a sheet of all colourways of each take, single swatches, and a table of colours'),
   }).prefault({}),
+  page: strict({
+    checks: z
+      .boolean()
+      .default(false)
+      .describe('also the bench checks, which are for the workshop rather than for clients'),
+  })
+    .prefault({})
+    .describe('what the catalogue’s page shows'),
   bench: bench.prefault({}),
   sku: z
     .string()

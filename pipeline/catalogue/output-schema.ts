@@ -122,6 +122,9 @@ export const credit = strict({
     .describe('how the pictures came about, a term of the IPTC’s list of digital source types'),
 });
 
+/** Path in the public product taxonomy, google.com/basepages/producttype/taxonomy.en-US.txt. */
+const RINGS = 'Apparel & Accessories > Jewelry > Rings';
+
 /** What the shop uploads. */
 export const shop = strict({
   'base-url': webAddress
@@ -135,8 +138,19 @@ export const shop = strict({
     .describe('address of a product page, with {sku} in it'),
   brand: printed(70).optional().describe('the workshop if left out'),
   'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
-    .default('iso')
-    .describe('ring sizes of the feed'),
+    .optional()
+    .describe('ring sizes of the feed; the market’s if left out, ISO without one'),
+  gender: oneOf(['unisex', 'female', 'male'])
+    .default('unisex')
+    .describe('of the feed, one word for all bands'),
+  category: z
+    .union([z.int().positive(), printed(250)], { error: () => 'a number or path of the product taxonomy' })
+    .default(RINGS)
+    .describe('google_product_category of the feed'),
+  'part-numbers': z
+    .boolean()
+    .default(true)
+    .describe('SKUs are your own part numbers (mpn); false: bands have none (identifier_exists no)'),
   availability: oneOf(['in-stock', 'out-of-stock', 'preorder', 'backorder'])
     .optional()
     .describe('of every variant, told in feed and catalogue.jsonld beside the price'),

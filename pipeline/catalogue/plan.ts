@@ -202,6 +202,11 @@ export interface ShopPlan {
   brand?: string;
   /** ring sizes of the feed */
   sizeSystem: SizeSystemId;
+  gender: 'unisex' | 'female' | 'male';
+  /** number or path in the taxonomy of product data */
+  category: number | string;
+  /** SKUs are told as the maker's part numbers */
+  partNumbers: boolean;
   availability?: 'in-stock' | 'out-of-stock' | 'preorder' | 'backorder';
   /** ISO 8601 date from which preordered and backordered bands are sent */
   availableFrom?: string;
@@ -261,4 +266,8 @@ export interface Plan {
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
   limits: LimitSettings;
   swatches: boolean;
+  /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
+  pageChecks?: true;
+  /** small and coarse: what its work costs says nothing of the real one's */
+  draft?: true;
 }

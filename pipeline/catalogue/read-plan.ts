@@ -21,7 +21,7 @@ import { planProofs, proofImages } from './proofs.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
-import { planShop } from './shop.ts';
+import { checkFeed, planShop } from './shop.ts';
 import { planShots, studioNames } from './shots.ts';
 import { checkPattern, SkuRegister } from './sku.ts';
 import { localName } from './strict-object.ts';
@@ -261,6 +261,9 @@ export async function readPlan(
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
     swatches: config.outputs.swatches !== false,
+    ...(config.page.checks ? { pageChecks: true as const } : {}),
   };
+  checkFeed(plan, findings);
+  findings.throwIfAny();
   return { plan, warnings: findings.warnings };
 }

@@ -1,6 +1,8 @@
+import { MARKETS } from '../trade/market.ts';
 import type { Config } from './config-schema.ts';
+import { FEED_ID_LENGTH, shortId } from './feed-id.ts';
 import type { Findings } from './findings.ts';
-import { FEED, type FramePlan, type ImageOutput, type ShopPlan, type ShotPlan } from './plan.ts';
+import { FEED, type FramePlan, type ImageOutput, type Plan, type ShopPlan, type ShotPlan } from './plan.ts';
 
 /**
  * Least width of a feed picture. Public product image rules recommend 1500 × 1500 px and will ask for 500 × 500 from
@@ -20,7 +22,7 @@ const FEED_FRAME: FramePlan = { aspect: [1, 1], fill: 0.84, leastFill: 0.76, orW
  * @param images the feed's pictures are added: without watermark, beside the others
  */
 export function planShop(
-  { shop }: Config,
+  { shop, market }: Config,
   shots: readonly ShotPlan[],
   images: ImageOutput[],
   findings: Findings,
@@ -32,7 +34,10 @@ export function planShop(
   const plan: ShopPlan = {
     brand,
     page,
-    sizeSystem: shop['size-system'],
+    sizeSystem: shop['size-system'] ?? MARKETS.get(market ?? '')?.sizes ?? 'iso',
+    gender: shop.gender,
+    category: shop.category,
+    partNumbers: shop['part-numbers'],
     baseUrl,
     ...(availability ? { availability } : {}),
     ...(availableFrom ? { availableFrom } : {}),
@@ -76,6 +81,65 @@ export function planShop(
   const { format, quality, width } = picture;
   images.push({ name: FEED, format, widths: [width], quality, frame: FEED_FRAME, watermark: false });
   return plan;
+}
+
+/** What a feed would lack, told while nothing is traced yet. */
+export function checkFeed(
+  plan: Pick<Plan, 'shop' | 'price' | 'variants' | 'takes'>,
+  findings: Findings,
+): void {
+  const { shop, price, variants, takes } = plan;
+  if (shop?.baseUrl === undefined) return;
+  // support.google.com/merchants/answer/7052112: link, availability and price of every product
+  const lacking = [
+    ...(shop.page === undefined ? ['link (shop.page)'] : []),
+    ...(shop.availability === undefined ? ['availability (shop.availability)'] : []),
+    ...(price === undefined ? ['price (price)'] : []),
+  ];
+  if (lacking.length > 0)
+    findings.add({
+      code: 'feed-incomplete',
+      severity: 'warning',
+      path: ['shop'],
+      expected: 'link, availability and price, which product data rules demand of every product',
+      received: `none to make these columns from: ${lacking.join(', ')}`,
+      advice: 'Give what stands in brackets, or let the shop add these columns before it submits the feed.',
+    });
+  const pictured = new Set(
+    takes
+      .filter((t) => t.shot.view !== 'pair')
+      .flatMap((t) => t.colourways.flatMap((c) => c.pictures.map((p) => p.sku))),
+  );
+  const without = variants.filter((v) => !pictured.has(v.sku));
+  if (without.length > 0)
+    findings.add({
+      code: 'feed-without-picture',
+      severity: 'warning',
+      path: ['shots'],
+      expected: 'a picture of its own for every variant, without which it stands in no feed',
+      received: `none of ${without[0].sku}${without.length > 1 ? ` and ${without.length - 1} more` : ''}`,
+      advice: 'Add a shot of single bands, or widen the "when" of one.',
+    });
+  const alike = alikeIds(variants.map((v) => v.sku));
+  if (alike)
+    findings.add({
+      code: 'feed-ids-alike',
+      path: ['sku'],
+      expected: `SKUs that stay apart in the ${FEED_ID_LENGTH} characters of a feed’s id`,
+      received: `${alike.join(' and ')}, both ${shortId(alike[0])}`,
+      advice: `Shorten the pattern or the slugs: SKUs of at most ${FEED_ID_LENGTH} characters are taken as they are.`,
+    });
+}
+
+/** The first two SKUs whose ids in the feed are one. */
+export function alikeIds(skus: readonly string[]): [string, string] | undefined {
+  const taken = new Map<string, string>();
+  for (const sku of skus) {
+    const before = taken.get(shortId(sku));
+    if (before !== undefined) return [before, sku];
+    taken.set(shortId(sku), sku);
+  }
+  return undefined;
 }
 
 /** A width that the config names, from the 500 px on that will be asked for, is meant; frames must reach it. */

@@ -1,6 +1,7 @@
 import { readPlan } from '../catalogue/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { markLines } from '../publish/mark-words.ts';
+import { checkState, heldBy } from '../publish/verdict.ts';
 import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import type { Resizing } from '../run/resizing.ts';
@@ -36,17 +37,11 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
       out.write(`Note: the waiver of ${rule} was not needed: remove it, or it may hide a later fault.\n`);
     for (const c of result.cautions) out.write(`Note: ${c}\n`);
   }
-  const bad = result.variants.some((v) => v.problems.length > 0 || failedRules(v) > 0);
+  const bad = result.variants.some((v) => v.problems.length > 0 || (v.facts && heldBy([v.facts]).length > 0));
   return bad ? EXIT.failed : EXIT.ok;
 }
 
 type Check = NonNullable<CheckedVariant['facts']>['checks'][number];
-
-function failedRules(v: CheckedVariant): number {
-  return (
-    v.facts?.checks.filter((c) => !c.passed && c.waived === undefined && c.severity === 'error').length ?? 0
-  );
-}
 
 /** `first`: the SKU under which the checks of this very shape were printed before. */
 function describe(v: CheckedVariant, first: string | undefined): string {
@@ -125,15 +120,8 @@ function resizingText({ sku, stays, sizes }: Resizing): string {
 
 /** A rule that holds needs no source to be believed; one that doesn't names it. All sources are in `--json`. */
 function checkLine(c: Check, width: number): string {
-  const mark = c.passed
-    ? 'ok  '
-    : c.waived !== undefined
-      ? 'waiv'
-      : c.severity === 'error'
-        ? 'FAIL'
-        : c.severity === 'warning'
-          ? 'warn'
-          : 'note';
+  const failed = c.severity === 'error' ? 'FAIL' : 'warn';
+  const mark = { passed: 'ok  ', waived: 'waiv', note: 'note', failed }[checkState(c)];
   const source = c.passed ? '' : `  [${c.source}]`;
   return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}${source}${c.waived === undefined ? '' : `  waived: ${c.waived}`}`;
 }

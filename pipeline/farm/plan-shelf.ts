@@ -1,6 +1,7 @@
 /**
  * Plans in the shared folder, by hash, with the logos and skies they name: a worker needs neither the config nor the
- * same paths. Layout: <out>/.bandwright/farm/<sha256>.json and <sha256><extension>.
+ * same paths. Of a plan only what takes and their pictures are made from is laid there: rates, papers for clients,
+ * addresses and all else are the maker's own affair. Layout: <out>/.bandwright/farm/<sha256>.json and <sha256><extension>.
  */
 import { readFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
@@ -10,6 +11,36 @@ import { sha256 } from '../publish/content-key.ts';
 import { writeDurably } from '../publish/durable-file.ts';
 
 const MARK = 'farm-file:';
+
+/** An allow-list: a part of the plan that comes later stays at home until it is named here. */
+const NEEDED = [
+  'catalogue',
+  'language',
+  'shapes',
+  'variants',
+  'pairs',
+  'shots',
+  'takes',
+  'quality',
+  'watermark',
+  'credit',
+  'images',
+  'limits',
+  'draft',
+] as const satisfies readonly (keyof Plan)[];
+
+/** The rest of a worker's plan: it publishes nothing and makes nothing but takes and their pictures. */
+const NOTHING_ELSE: Omit<Plan, (typeof NEEDED)[number]> = {
+  title: '',
+  workshop: '',
+  letterhead: { name: '', address: [] },
+  configFile: '',
+  files: [],
+  axes: [],
+  glb: false,
+  sheets: false,
+  swatches: false,
+};
 
 /** @returns the plan's hash */
 export async function shelvePlan(plan: Plan, out: string): Promise<string> {
@@ -21,9 +52,8 @@ export async function shelvePlan(plan: Plan, out: string): Promise<string> {
     await writeDurably(join(shelf(out), name), bytes);
     names.set(file, MARK + name);
   }
-  // papers for clients are the maker's own affair: their names stay out of the shared folder
-  const { configFile: _, files: __, proofs: ___, ...rest } = plan;
-  const text = JSON.stringify({ ...rest, configFile: '', files: [] }, (_key, value) =>
+  const needed = Object.fromEntries(NEEDED.map((key) => [key, plan[key]]));
+  const text = JSON.stringify(needed, (_key, value) =>
     typeof value === 'string' ? (names.get(value) ?? value) : value,
   );
   const hash = sha256(text);
@@ -35,9 +65,10 @@ export async function shelvePlan(plan: Plan, out: string): Promise<string> {
 export async function takeFromShelf(hash: string, out: string): Promise<Plan | undefined> {
   const text = await readFile(join(shelf(out), `${hash}.json`), 'utf8').catch(() => undefined);
   if (text === undefined || sha256(text) !== hash) return undefined;
-  return JSON.parse(text, (_key, value) =>
+  const needed = JSON.parse(text, (_key, value) =>
     typeof value === 'string' && value.startsWith(MARK) ? join(shelf(out), value.slice(MARK.length)) : value,
-  ) as Plan;
+  );
+  return { ...NOTHING_ELSE, ...needed };
 }
 
 const shelf = (out: string) => join(out, '.bandwright', 'farm');

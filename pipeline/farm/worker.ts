@@ -63,7 +63,8 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     if (takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
     const job = new Job(place, options);
     try {
-      await fillStore(job, { shapes: [], takes, models: [], parts: [], usd: [] }, 1, async () => {});
+      const nothing = async () => {};
+      await fillStore(job, { shapes: [], takes, models: [], parts: [], usd: [] }, 1, nothing, nothing);
     } catch (error) {
       if (signal.aborted) return giveBack();
       if (error instanceof ProblemError) return refuse(error);

@@ -16,6 +16,7 @@ import { escapeHtml } from './index-page.ts';
 import { markLines } from './mark-words.ts';
 import { type Locale, localeOf } from './messages/locale.ts';
 import { sectionWords } from './section-words.ts';
+import { checkState } from './verdict.ts';
 import { cutName, fitSteps } from './wording.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
@@ -212,8 +213,8 @@ function checkTables(checks: BandFacts['checks'], locale: Locale): string {
 
 function checkRow(check: BandFacts['checks'][number], { language, messages }: Locale): string {
   const { passed, note, notPassed, waived } = messages.bench;
-  const told = check.severity === 'info' ? note : notPassed;
-  const state = check.passed ? passed : check.waived ? waived(check.waived) : told;
+  const said = { passed, note, waived: waived(check.waived ?? ''), failed: notPassed };
+  const state = said[checkState(check)];
   const rule = tradeWords(language).rules[check.rule as BenchRuleName] ?? check.rule.replaceAll('-', ' ');
   const cells = [rule, check.measured, check.limit, check.place, state];
   return `<tr${check.passed || state === note ? '' : ' class="failed"'}>${cells.map((c) => `<td>${escapeHtml(c)}</td>`).join('')}</tr>`;

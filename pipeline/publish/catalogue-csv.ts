@@ -7,6 +7,7 @@ import { MARKETS } from '../trade/market.ts';
 import { plainAmount } from '../trade/money.ts';
 import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
 import { type Locale, localeOf } from './messages/locale.ts';
+import { heldBy, verdictOf } from './verdict.ts';
 
 type Cell = string | number | undefined;
 type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => Cell];
@@ -53,8 +54,9 @@ function columns(catalogue: Catalogue): Column[] {
     ],
     ['stone_count', (_, band) => band.stoneCount],
     ['total_carats_approx', (_, band) => rounded(band.totalCarats, 2)],
-    ['failed_checks', (_, band) => band.checks.filter((c) => !c.passed && c.waived === undefined).length],
-    ['waived_checks', (_, band) => band.checks.filter((c) => c.waived !== undefined).length],
+    ['failed_checks', (_, band) => verdictOf(band.checks).failed.length],
+    ['waived_checks', (_, band) => verdictOf(band.checks).waived.length],
+    ['held_back', (item) => heldBy(item.bands).join('; ')],
     ...(catalogue.items.some((item) => item.bands.some((b) => b.price))
       ? ([
           ['price', (_, { price }) => price && plainAmount(price.total, price.currency)],

@@ -2,7 +2,8 @@
  * catalogue.jsonld: the catalogue in the words of schema.org: one ProductGroup whose variants are Products.
  *
  * Amounts carry UN/ECE Recommendation 20 unit codes (MMT millimetre, GRM gram, CTM metric carat, E37 pixel). With a
- * base address links are absolute, else relative to the file. Bands with a price carry an Offer.
+ * base address links are absolute, else relative to the file. Bands with a price carry an Offer; bands that are held back
+ * are left out.
  */
 import type { CreditPlan, ShopPlan } from '../catalogue/plan.ts';
 import { DIGITAL_SOURCE } from '../picture/xmp.ts';
@@ -10,6 +11,7 @@ import { plainAmount } from '../trade/money.ts';
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry, ShotEntry } from './catalogue-schema.ts';
 import { absoluteUrl, productPage } from './feed-csv.ts';
 import { localeOf } from './messages/locale.ts';
+import { heldBy } from './verdict.ts';
 import { bandColours, bandDescription, bandMaterials, bandTitle } from './wording.ts';
 
 type Node = Record<string, unknown>;
@@ -20,7 +22,7 @@ interface Publisher {
 }
 
 export function catalogueJsonLd(catalogue: Catalogue, publisher: Publisher): string {
-  const variants = catalogue.items.filter((i) => i.kind === 'variant');
+  const variants = catalogue.items.filter((i) => i.kind === 'variant' && heldBy(i.bands).length === 0);
   const group: Node = {
     '@context': 'https://schema.org/',
     '@type': 'ProductGroup',

@@ -197,6 +197,13 @@ const band = z
     fits: z.array(fit).optional().describe('one for each row of the design'),
     marks: marks.optional(),
     checks: z.array(check),
+    failedChecks: count
+      .optional()
+      .describe('rules that fail as errors or warnings and are not waived, each once; notes fail nothing'),
+    heldBack: z
+      .array(text)
+      .optional()
+      .describe('rules that fail as errors: the band is in no feed, has no price and no proof'),
     price: price.optional(),
     caster: caster.optional(),
     model: z

@@ -70,6 +70,8 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
+  /** the page shows bench checks */
+  pageChecks?: boolean;
   /** files for the caster, and models of one band alone */
   keyed?: KeyedFile[];
 }
@@ -197,7 +199,7 @@ async function collectEntries(
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
-  { shop, credit, colours = [], models }: CatalogueMeta,
+  { shop, credit, colours = [], models, pageChecks }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
   await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
@@ -215,7 +217,7 @@ async function publishListings(
     );
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
-  await publishPageFiles(outDir, catalogue, code, models, report);
+  await publishPageFiles(outDir, catalogue, code, { models, checks: pageChecks }, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
 }

@@ -6,14 +6,19 @@
  * pictures separated by commas, material and color up to three values separated by "/", size_system out of a list of
  * countries, price as a figure with a decimal point and
  * the currency's ISO 4217 code (answer/6324371), availability out of four words (answer/6324448). Price and availability
- * stand there if the config gives them; shipping is the shop's to add. Pairs are left out: a pair is two products.
+ * stand there if the config gives them; shipping is the shop's to add. Pairs are left out: a pair is two products. So are
+ * bands that are held back. Part numbers (mpn, 70 characters) are the maker's own SKUs, since the maker is the manufacturer;
+ * a shop that says it has none tells `identifier_exists` no (answer/6324478). Category: answer/6324436.
  */
+import { shortId } from '../catalogue/feed-id.ts';
 import { FEED, type ShopPlan } from '../catalogue/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { allSizes, type SizeSystemId } from '../trade/ring-size.ts';
 import { csvCell } from './catalogue-csv.ts';
 import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+import { feedGroups } from './feed-groups.ts';
 import { localeOf } from './messages/locale.ts';
+import { heldBy } from './verdict.ts';
 import { bandColours, bandDescription, bandMaterials, bandTitle } from './wording.ts';
 
 /** Feed's names of size systems. ISO 8653 sizes are those of Germany and France, hence EU (common practice). */
@@ -27,21 +32,31 @@ type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts) => s
 
 export function feedCsv(catalogue: Catalogue, shop: Shop): string {
   const table = columns(catalogue, shop);
-  const items = catalogue.items.filter((i) => i.kind === 'variant' && feedPictures(i).length > 0);
+  const items = catalogue.items.filter(
+    (i) => i.kind === 'variant' && feedPictures(i).length > 0 && heldBy(i.bands).length === 0,
+  );
   const lines = items.map((item) => table.map(([, value]) => csvCell(value(item, item.bands[0]))).join(','));
   return `${[table.map(([name]) => name).join(','), ...lines].join('\r\n')}\r\n`;
 }
 
 function columns(catalogue: Catalogue, shop: Shop): Column[] {
-  const { page, sizeSystem, availability, availableFrom } = shop;
+  const { page, sizeSystem, availability, availableFrom, partNumbers } = shop;
   const locale = localeOf(catalogue.language ?? 'en');
   const pictures = (item: CatalogueEntry) =>
     feedPictures(item).map((file) => absoluteUrl(shop.baseUrl, file));
+  const material = (band: BandFacts) => bandMaterials(band).slice(0, 3).join('/');
+  const colour = (band: BandFacts) => bandColours(band, locale).slice(0, 3).join('/');
+  // of all variants, so that a band that is held back for a day moves no other into another group
+  const groups = feedGroups(
+    catalogue,
+    catalogue.items.filter((i) => i.kind === 'variant'),
+    ({ bands: [band] }) => JSON.stringify([feedSize(band, sizeSystem), material(band), colour(band)]),
+  );
   return [
-    ['id', (item) => item.sku.slice(0, 50)],
-    ['item_group_id', () => catalogue.catalogue.slice(0, 50)],
-    ['title', (_, band) => bandTitle(band, locale).slice(0, 150)],
-    ['description', (_, band) => bandDescription(band, locale).slice(0, 5000)],
+    ['id', (item) => shortId(item.sku)],
+    ['item_group_id', (item) => groups.get(item.sku) ?? ''],
+    ['title', (_, band) => cutAtWord(bandTitle(band, locale), 150)],
+    ['description', (_, band) => cutAtWord(bandDescription(band, locale), 5000)],
     ...(page ? [['link', (item) => productPage(page, item.sku)] satisfies Column] : []),
     ['image_link', (item) => pictures(item)[0]],
     ['additional_image_link', (item) => pictures(item).slice(1, 11).join(',')],
@@ -56,14 +71,26 @@ function columns(catalogue: Catalogue, shop: Shop): Column[] {
     ...(availability ? [['availability', () => availability.replaceAll('-', '_')] satisfies Column] : []),
     // the specification wants an instant: the day begins at midnight UTC
     ...(availableFrom ? [['availability_date', () => `${availableFrom}T00:00Z`] satisfies Column] : []),
-    ['brand', () => shop.brand ?? catalogue.workshop],
+    ['brand', () => cutAtWord(shop.brand ?? catalogue.workshop, 70)],
+    ['mpn', (item) => (partNumbers ? shortId(item.sku, 70) : '')],
+    ['identifier_exists', () => (partNumbers ? 'yes' : 'no')],
+    ['google_product_category', () => String(shop.category)],
     ['condition', () => 'new'],
     ['age_group', () => 'adult'],
-    ['material', (_, band) => bandMaterials(band).slice(0, 3).join('/')],
-    ['color', (_, band) => bandColours(band, locale).slice(0, 3).join('/')],
+    ['gender', () => shop.gender],
+    ['material', (_, band) => material(band)],
+    ['color', (_, band) => colour(band)],
     ['size', (_, band) => feedSize(band, sizeSystem).text],
     ['size_system', (_, band) => feedSize(band, sizeSystem).system],
   ];
+}
+
+/** At most so many characters, whole words and a sign that something was left out. */
+export function cutAtWord(text: string, most: number): string {
+  if (text.length <= most) return text;
+  const cut = text.slice(0, most);
+  const end = cut.lastIndexOf(' ', most - 2);
+  return `${cut.slice(0, end > 0 ? end : most - 1).replace(/[\s,;:]+$/, '')}…`;
 }
 
 export function productPage(pattern: string, sku: string): string {

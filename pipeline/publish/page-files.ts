@@ -69,11 +69,11 @@ export async function publishPageFiles(
   outDir: string,
   catalogue: Catalogue,
   code: PageCode,
-  models: readonly CatalogueModel[],
+  { models, checks }: { models: readonly CatalogueModel[]; checks?: boolean },
   report: FileReport,
 ): Promise<void> {
   await sweepTemporary(join(outDir, 'page'));
-  for (const { file, details } of pageParts(catalogue))
+  for (const { file, details } of pageParts(catalogue, checks))
     await writeIfChanged(outDir, file, shelved(file, jsonForScript(details)), report);
   if (catalogue.models.length > 0) await writeIfChanged(outDir, VIEWER_SCRIPT, code.viewer, report);
   for (const { file } of catalogue.models) {

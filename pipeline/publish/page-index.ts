@@ -6,9 +6,10 @@ import { type Language, tradeWords } from '../trade/words.ts';
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from './catalogue-schema.ts';
 import { localeOf } from './messages/locale.ts';
 import type { PageNames } from './messages/messages.ts';
-import { carats, mm } from './page/amounts.ts';
+import { carats, grams, mm } from './page/amounts.ts';
 import type { ItemDetail, PageIndex, PageItem } from './page/page-data.ts';
-import { hear, say, totalPrice } from './page/say.ts';
+import { hear, priceText, say, totalPrice } from './page/say.ts';
+import { heldBy } from './verdict.ts';
 
 /** Items in one file of details: a look at one item loads its neighbours too. */
 const PART = 32;
@@ -38,7 +39,7 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
       sku: item.sku,
       kind: item.kind,
       title: item.title,
-      lines: item.bands.map(bandLine),
+      lines: [...item.bands.map(bandLine), offerLine(item, price)],
       axes: item.bands.map((b) => b.axes),
       words: wordsOf(item),
       sizeMm: round(item.bands[0].circumferenceMm),
@@ -75,34 +76,54 @@ function namesOf(language: Language): PageNames {
   ]) as PageNames;
 }
 
-/** The rest of the items, file by file. */
-export function pageParts(catalogue: Catalogue): { file: string; details: Record<string, ItemDetail> }[] {
+/**
+ * The rest of the items, file by file.
+ * @param checks whether the bench’s are told: they are the workshop’s business, not the shopper’s
+ */
+export function pageParts(
+  catalogue: Catalogue,
+  checks = false,
+): { file: string; details: Record<string, ItemDetail> }[] {
   const modelBytes = new Map(catalogue.models.map((m) => [m.file, m.bytes]));
   const parts = [];
   for (let i = 0; i < catalogue.items.length; i += PART) {
     const items = catalogue.items.slice(i, i + PART);
     parts.push({
       file: partFile(i / PART),
-      details: Object.fromEntries(items.map((item) => [item.sku, detail(item, catalogue, modelBytes)])),
+      details: Object.fromEntries(
+        items.map((item) => [item.sku, detail(item, catalogue, modelBytes, checks)]),
+      ),
     });
   }
   return parts;
 }
 
 function detail(
-  { keys: _, versions: __, ...item }: CatalogueEntry,
+  { keys: _, versions: __, bands, ...item }: CatalogueEntry,
   { swatches = [] }: Catalogue,
   modelBytes: ReadonlyMap<string, number>,
+  checks: boolean,
 ): ItemDetail {
   const own = swatches.flatMap(({ shot, sheet, singles }) =>
     singles
       .filter((s) => s.sku === item.sku)
       .map(({ file, bytes }) => ({ shot, file, bytes, sheet: sheet.file, sheetBytes: sheet.bytes })),
   );
-  const files = item.bands.flatMap((b) => (b.model ? [b.model.file] : []));
+  const files = bands.flatMap((b) => (b.model ? [b.model.file] : []));
   const models = Object.fromEntries(files.map((file) => [file, modelBytes.get(file) ?? 0]));
-  const lean = JSON.parse(JSON.stringify(item, (name, value) => (name === 'sha256' ? undefined : value)));
+  const told = { ...item, bands: bands.map((b) => bandDetail(b, checks)) };
+  const lean = JSON.parse(JSON.stringify(told, (name, value) => (name === 'sha256' ? undefined : value)));
   return { ...lean, swatches: own, models };
+}
+
+/** What a check stands on is told on the bench sheet and by `check`. */
+function bandDetail(band: BandFacts, checks: boolean) {
+  const { checks: all, failedChecks: _, heldBack: __, ...rest } = band;
+  return {
+    ...rest,
+    ...(checks ? { checks: all.map(({ source: _, ...check }) => check) } : {}),
+    ...(heldBy([band]).length > 0 ? { held: true } : {}),
+  };
 }
 
 const partFile = (n: number) => `page/items-${String(n + 1).padStart(2, '0')}.js`;
@@ -115,6 +136,13 @@ function bandLine(band: BandFacts): string {
       ? `, ${say('stonesOf', { n: band.stoneCount, total: carats(band.totalCarats) })}`
       : '';
   return `${size}, ${say('trueSize', { width: mm(band.widthMm), inside: mm(band.innerDiameterMm) })}${stones}`;
+}
+
+/** All metal, and the price; or that it is not offered. */
+function offerLine({ bands }: CatalogueEntry, price: ReturnType<typeof totalPrice>): string {
+  const metal = `${say('allMetal')} ${grams(sum(bands.map((b) => b.metalMassG)))}`;
+  if (heldBy(bands).length > 0) return `${metal}. ${say('heldBack')}`;
+  return price ? `${metal}; ${say('price')} ${priceText(price)}` : metal;
 }
 
 function wordsOf(item: CatalogueEntry): string {

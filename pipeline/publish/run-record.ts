@@ -49,6 +49,12 @@ export interface CheckTally {
   waived?: string;
 }
 
+/** A variant or pair that is not offered, and the bench errors that it fails. */
+export interface HeldItem {
+  sku: string;
+  rules: string[];
+}
+
 export interface RunRecord {
   /** folder of the catalogue; of a share, which one */
   catalogue: string;
@@ -95,6 +101,8 @@ export interface RunRecord {
   left: string[];
   lowered?: { asked: number; noise: number };
   checks: CheckTally[];
+  /** kept out of feed, structured data, prices and proofs */
+  heldBack: HeldItem[];
   warnings: string[];
 }
 

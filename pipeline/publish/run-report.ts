@@ -28,6 +28,7 @@ ${section('Timeline', drawn(record))}
 ${section('What could not be made', faults(record))}
 ${section('Tried again', retries(record))}
 ${section('Bench checks that did not pass', checks(record))}
+${section('Held back', heldBack(record))}
 ${section('Slowest takes', slowest(record))}
 ${section('Noise asked and reached', noise(record))}
 ${section('Warnings', list(record.warnings))}
@@ -167,6 +168,13 @@ function checks({ checks: all, made }: RunRecord): string {
   const heads = ['Rule', number('Bands'), 'For example', ''];
   return `${table(heads, order.slice(0, ROWS).map(row), 'bench checks that did not pass')}
 <p class="soft">Thin walls, undersized claws and casting faults hurt people and lose stones. Have a qualified goldsmith check every piece before it is made, waived checks included; local rules come first.</p>`;
+}
+
+function heldBack({ heldBack: all }: RunRecord): string {
+  if (all.length === 0) return '';
+  const rows = all.slice(0, ROWS).map(({ sku, rules }) => [escapeHtml(sku), escapeHtml(rules.join(', '))]);
+  return `${table(['Band or pair', 'Bench errors'], rows, 'held back')}${beyond(all.length)}
+<p class="soft">Kept out of feed, structured data, prices and proofs. Correct the design, or waive a rule with a reason under bench in the config.</p>`;
 }
 
 function slowest({ takes }: RunRecord): string {

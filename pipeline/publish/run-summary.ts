@@ -52,15 +52,17 @@ function sentences(record: RunRecord): string[] {
     ...madeSentences(record),
     ...traceSentences(record),
     checkSentence(record),
+    ...heldSentences(record),
     `Peak memory ${memoryWords(record)}.`,
   ].filter((s) => s !== '');
 }
 
+const named = (names: readonly string[]) =>
+  names.length > NAMED
+    ? `${names.slice(0, NAMED).join(', ')} and ${names.length - NAMED} more`
+    : names.join(', ');
+
 function madeSentences({ made, failed, left }: RunRecord): string[] {
-  const named = (names: readonly string[]) =>
-    names.length > NAMED
-      ? `${names.slice(0, NAMED).join(', ')} and ${names.length - NAMED} more`
-      : names.join(', ');
   return [
     ...(made === undefined
       ? []
@@ -102,6 +104,12 @@ function checkSentence({ checks, made }: RunRecord): string {
   if (made === undefined) return '';
   const bands = (waived: boolean) => checks.filter((c) => (c.waived !== undefined) === waived).length;
   return `Bench rules failed: ${bands(false)}; waived: ${bands(true)}.`;
+}
+
+function heldSentences({ heldBack }: RunRecord): string[] {
+  if (heldBack.length === 0) return [];
+  const skus = named(heldBack.map(({ sku }) => sku));
+  return [`Held back from feed, structured data, prices and proofs for bench errors: ${skus}.`];
 }
 
 /** `512.0 MB (Node)`, or with the browser. */

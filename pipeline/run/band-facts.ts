@@ -3,6 +3,7 @@ import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { localeOf } from '../publish/messages/locale.ts';
 import { publicPrice } from '../publish/price.ts';
+import { heldBy, verdictOf } from '../publish/verdict.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { tell } from '../trade/bench-words.ts';
 import { boughtCarats } from '../trade/charted-weights.ts';
@@ -43,6 +44,10 @@ export function bandFacts(
       weightFrom: weight.from,
     };
   });
+  const checks = [...solid.checks, ...metalChecks(metals)].map((check) =>
+    waived(toldCheck(check, language, market), variant),
+  );
+  const heldBack = heldBy([{ checks }]);
   const facts: BandFacts = {
     sku: variant.sku,
     axes: variant.axes,
@@ -63,14 +68,14 @@ export function bandFacts(
       more: fit.more && toldStep(fit.more, language, market),
     })),
     ...(solid.marks ? { marks: solid.marks } : {}),
-    checks: [...solid.checks, ...metalChecks(metals)].map((check) =>
-      waived(toldCheck(check, language, market), variant),
-    ),
+    checks,
+    failedChecks: verdictOf(checks).failed.length,
+    ...(heldBack.length > 0 ? { heldBack } : {}),
     ...(caster ? { caster } : {}),
     model,
     ...(ownModels ? { ownModels } : {}),
   };
-  const charged = price && publicPrice(facts, price, language);
+  const charged = price && heldBack.length === 0 && publicPrice(facts, price, language);
   return charged ? { ...facts, price: charged } : facts;
 }
 
@@ -101,7 +106,10 @@ function toldStep({ told, ...step }: FitStep, language: Language, market?: Marke
 }
 
 /** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
-function waived(check: Check, { waivers }: Variant): Check {
+export function waived<C extends Pick<Check, 'rule' | 'passed'>>(
+  check: C,
+  { waivers }: Pick<Variant, 'waivers'>,
+): C & { waived?: string } {
   const reason = waivers?.[check.rule as BenchRuleName];
   return check.passed || reason === undefined ? check : { ...check, waived: reason };
 }

@@ -1,5 +1,6 @@
 import type { CatalogueItem } from '../publish/catalogue.ts';
 import type { CheckTally } from '../publish/run-record.ts';
+import { checkState } from '../publish/verdict.ts';
 
 /** The bench checks that bands failed, waived ones among them: one tally for each rule, severity and reason. */
 export function checkTallies(items: readonly Pick<CatalogueItem, 'bands'>[]): CheckTally[] {
@@ -9,8 +10,10 @@ export function checkTallies(items: readonly Pick<CatalogueItem, 'bands'>[]): Ch
     if (seen.has(band.sku)) continue;
     seen.add(band.sku);
     const counted = new Set<string>();
-    for (const { rule, severity, passed, waived, measured, limit, place } of band.checks) {
-      if (passed || severity === 'info') continue;
+    for (const check of band.checks) {
+      const { rule, severity, waived, measured, limit, place } = check;
+      const state = checkState(check);
+      if (severity === 'info' || state === 'passed') continue;
       const key = JSON.stringify([rule, severity, waived]);
       // a rule may be measured at several rows of one band
       if (counted.has(key)) continue;

@@ -13,6 +13,7 @@ export function draftPlan(plan: Plan): Plan {
   const small = new Map(plan.shots.map((s) => [s.name, draftShot(s)]));
   return {
     ...plan,
+    draft: true,
     catalogue: `${plan.catalogue}-draft`,
     title: `${plan.title} (draft)`,
     shots: [...small.values()],

@@ -80,7 +80,12 @@ export const runEventSchema = z.discriminatedUnion('event', [
   event('sheet-failed', { sku: text, reason: text }),
   event('take-failed', { take, skus, reason: text }),
   event('encoded', { take, files: count, bytes, seconds }),
-  event('checks', { tallies: z.array(tally).describe('bench checks that did not pass') }),
+  event('checks', {
+    tallies: z.array(tally).describe('bench checks that did not pass'),
+    held: z
+      .array(z.strictObject({ sku: text, rules: texts.describe('bench errors that it fails, unwaived') }))
+      .describe('variants and pairs kept out of feed, structured data, prices and proofs'),
+  }),
   event('model', { model: text, bytes }),
   event('comparison', { sku: text, shot: text, deltaE: z.number().nonnegative().describe('CIEDE2000') }),
   event('warning', { message: text }),

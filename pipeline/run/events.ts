@@ -1,4 +1,4 @@
-import type { CheckTally } from '../publish/run-record.ts';
+import type { CheckTally, HeldItem } from '../publish/run-record.ts';
 
 /**
  * What a run tells while it works. Reports are data first: `--json` prints these as lines, the terminal view
@@ -69,7 +69,7 @@ export type RunEvent =
   | { event: 'sheet-failed'; sku: string; reason: string }
   | { event: 'take-failed'; take: string; skus: string[]; reason: string }
   | { event: 'encoded'; take: string; files: number; bytes: number; seconds: number }
-  | { event: 'checks'; tallies: CheckTally[] }
+  | { event: 'checks'; tallies: CheckTally[]; held: HeldItem[] }
   | { event: 'model'; model: string; bytes: number }
   | { event: 'comparison'; sku: string; shot: string; deltaE: number }
   | { event: 'warning'; message: string }

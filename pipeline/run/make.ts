@@ -12,6 +12,7 @@ import { makeBesidePictures } from './beside-pictures.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
+import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { leaveQuarantine, quarantineWording } from './quarantine.ts';
@@ -101,7 +102,11 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
     }
     for (const [sku, what] of assembled.missing) job.fail([sku], `incomplete: ${what}`);
     options.signal.throwIfAborted();
-    options.report({ event: 'checks', tallies: checkTallies(assembled.items) });
+    options.report({
+      event: 'checks',
+      tallies: checkTallies(assembled.items),
+      held: heldItems(assembled.items),
+    });
     await reached('run.publish');
     try {
       const published = await publishJob(job, assembled);
@@ -129,6 +134,7 @@ export async function fillStore(
   survey: Survey,
   round: number,
   besidePictures = makeBesidePictures,
+  beforeTracing = warnOfHeld,
 ): Promise<void> {
   const takes = madeElsewhere(job, outOfQuarantine(job, wantedTakes(job, survey)));
   const toTrace = takes.filter((t) => t.trace);
@@ -152,6 +158,7 @@ export async function fillStore(
   await reached('run.planned');
   try {
     await buildShapes(job, survey, takes);
+    if (round === 1) await beforeTracing(job);
     for (const status of takes) {
       job.options.signal.throwIfAborted();
       if (status.trace && !(await tracing.take(status))) continue;

@@ -14,6 +14,7 @@ import { pricesCsv } from '../publish/prices-csv.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
 import { type Proof, type ProofPicture, proofPage } from '../publish/proof-page.ts';
 import type { ArtefactStore } from '../publish/store.ts';
+import { heldBy, heldWording } from '../publish/verdict.ts';
 import type { Language } from '../trade/words.ts';
 import { cautionsOf } from './band-facts.ts';
 import type { Report } from './events.ts';
@@ -63,16 +64,20 @@ export async function makePrivate(
   }
   const subjects = plan.proofs ? proofSubjects(plan, plan.proofs) : [];
   const files: PrivateFile[] = [];
+  const withdrawn = new Set<ProofSubject>();
   for (const subject of subjects) {
     source.signal.throwIfAborted();
     const { wanted } = source;
     if (wanted && !subject.skus.some(wanted)) continue;
     const proof = await proofOf(subject, source);
-    if ('missing' in proof) failed.set(label(subject), `no proof: ${proof.missing}`);
-    else files.push(...filesOf(subject, proof, source));
+    if ('missing' in proof) {
+      failed.set(label(subject), `no proof: ${proof.missing}`);
+      if (proof.held) withdrawn.add(subject);
+    } else files.push(...filesOf(subject, proof, source));
   }
-  const planned = new Set(subjects.flatMap((s) => namesOf(s.name, plan.proofs?.papers ?? [])));
-  const orders = subjects.filter((s) => s.order);
+  const left = subjects.filter((s) => !withdrawn.has(s));
+  const planned = new Set(left.flatMap((s) => namesOf(s.name, plan.proofs?.papers ?? [])));
+  const orders = left.filter((s) => s.order);
   const changed = await publishPrivate(
     folder,
     files,
@@ -146,16 +151,30 @@ function filesOf(subject: ProofSubject, proof: Proof, source: PrivateSource): Pr
   return [page, ...prints];
 }
 
+/** `held`: an earlier proof of it is withdrawn too. */
+interface NoProof {
+  missing: string;
+  held?: true;
+}
+
+/** Nobody is to tick and sign what fails a bench error that the maker does not waive. */
+function refusal(facts: readonly BandFacts[]): NoProof | undefined {
+  const rules = heldBy(facts);
+  return rules.length === 0 ? undefined : { missing: heldWording(rules), held: true };
+}
+
 async function proofOf(
   { order, bands, pair }: ProofSubject,
   source: PrivateSource,
-): Promise<Proof | { missing: string }> {
+): Promise<Proof | NoProof> {
   const language = order?.language ?? source.work.plan.language;
   const plan: Plan = { ...source.work.plan, language };
   const { proofs, letterhead, market } = plan;
   const work = { ...source.work, plan };
   const facts = await bandsOfSubject({ sku: '', kind: 'pair', bands }, { work, store: source.store });
   if ('missing' in facts) return facts;
+  const refused = refusal(facts);
+  if (refused) return refused;
   const pictures = await heroPictures(bands, pair, { ...source, work }, language);
   if (pictures.length === 0) return { missing: 'its pictures are not made' };
   const locale = localeOf(language, market);
@@ -220,7 +239,7 @@ function altOf(view: ShotName, bands: readonly Variant[], { shapes }: Plan, lang
   return altText(view, depicted, ALT_WORDS[language]);
 }
 
-/** How the price of every band whose facts are known is made up. */
+/** How the price of every band whose facts are known, and which is not held back, is made up. */
 async function allPrices({ work, store }: PrivateSource): Promise<string> {
   const { plan } = work;
   const bands = new Map(
@@ -229,7 +248,7 @@ async function allPrices({ work, store }: PrivateSource): Promise<string> {
   const prices = [];
   for (const band of bands.values()) {
     const facts = await bandsOfSubject({ sku: band.sku, kind: 'variant', bands: [band] }, { work, store });
-    const price = 'missing' in facts ? undefined : priceOf(facts[0] as BandFacts, plan.price!);
+    const price = 'missing' in facts || refusal(facts) ? undefined : priceOf(facts[0], plan.price!);
     if (price) prices.push({ sku: band.sku, price });
   }
   return pricesCsv(prices, localeOf(plan.language, plan.market));

@@ -61,6 +61,7 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
     credit: plan.credit,
     shop: plan.shop,
+    pageChecks: plan.pageChecks,
     keyed: [...(await catalogueParts(source)), ...(await catalogueOwnModels(source))],
   };
   return { items, meta, missing, uses: [...uses] };

@@ -58,6 +58,7 @@ export class RunLog {
   #lowered: RunRecord['lowered'];
   #left: string[] = [];
   #checks: RunRecord['checks'] = [];
+  #heldBack: RunRecord['heldBack'] = [];
   #peak = 0;
   readonly #pauses: RunRecord['pauses'] = { times: 0, seconds: 0 };
 
@@ -116,6 +117,7 @@ export class RunLog {
         break;
       case 'checks':
         this.#checks = event.tallies;
+        this.#heldBack = event.held;
         break;
       case 'done':
         this.#done = event;
@@ -212,6 +214,7 @@ export class RunLog {
       left: this.#left,
       ...(this.#lowered ? { lowered: this.#lowered } : {}),
       checks: this.#checks,
+      heldBack: this.#heldBack,
       warnings: [...this.#warnings],
     };
   }

@@ -54,7 +54,8 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     versions,
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
-    costs: new Costs(join(state, 'costs.json')),
+    // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
+    costs: new Costs(join(state, plan.draft ? 'costs-draft.json' : 'costs.json')),
     last: readLast(lastFile),
     lastFile,
     watermark,

@@ -131,7 +131,10 @@ describe('what the shop needs', () => {
       frame: { aspect: [1, 1], fill: 0.84, leastFill: 0.76, orWhole: true },
       watermark: false,
     });
-    expect(warnings.map((w) => [w.code, w.path])).toEqual([['feed-picture-small', 'shots[1]']]);
+    expect(warnings.map((w) => [w.code, w.path])).toEqual([
+      ['feed-picture-small', 'shots[1]'],
+      ['feed-incomplete', 'shop'],
+    ]);
   });
 
   it('writes no feed without an address and says so', async () => {
@@ -139,6 +142,36 @@ describe('what the shop needs', () => {
     expect(plan.images.some((i) => i.name === 'feed')).toBe(false);
     expect(warnings.map((w) => w.code)).toEqual(['feed-without-address']);
     expect((await planOf(config())).plan.shop).toBeUndefined();
+  });
+
+  it('says before anything is traced what a feed would lack', async () => {
+    const warned = async (lines: Record<string, string>) =>
+      (await planOf(config({ frame: 'frame: 1500 px', ...lines }))).warnings.map(
+        (w) => `${w.code}: ${w.received}`,
+      );
+    const address = 'base-url: "https://example.com/", page: "https://example.com/{sku}"';
+    // link, availability and price are required of every product: support.google.com/merchants/answer/7052112
+    expect(await warned({ shop: 'shop: { base-url: "https://example.com/" }' })).toEqual([
+      'feed-incomplete: none to make these columns from: link (shop.page), availability (shop.availability), price (price)',
+    ]);
+    const whole = {
+      shop: `shop: { ${address}, availability: in-stock }`,
+      price:
+        'price: { currency: EUR, metals: { yellow-18: 80 /g, white-18: 90 /g }, stones: { diamond: { per-piece: 9 }, ruby: { per-piece: 7 } } }',
+    };
+    expect(await warned(whole)).toEqual([]);
+    expect(await warned({ ...whole, shots: 'shots: [{ view: front, when: { size: ISO 53 } }]' })).toEqual([
+      expect.stringMatching(/^feed-without-picture: none of trial-ISO60-.* and 3 more$/),
+    ]);
+  });
+
+  it('takes the feed’s ring sizes from the market, unless the config names others', async () => {
+    const sizes = async (market: string, own = '') =>
+      (await planOf(config({ market, shop: `shop: { brand: Trial${own} }` }))).plan.shop?.sizeSystem;
+    expect(await sizes('market: US')).toBe('us');
+    expect(await sizes('market: GB')).toBe('uk');
+    expect(await sizes('')).toBe('iso');
+    expect(await sizes('market: US', ', size-system: iso')).toBe('iso');
   });
 
   it('refuses addresses that name no product or hide markup', async () => {

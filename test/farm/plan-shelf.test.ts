@@ -9,6 +9,19 @@ import { openWorkplace } from '../../pipeline/run/workplace.ts';
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-shelf-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
+it('holds nothing of the maker’s business: no rates, addresses, papers or shop, and no key of a plan to come', async () => {
+  const { plan } = await readPlan(resolve(import.meta.dirname, '../../configs/couples.yaml'));
+  expect(plan.price).toBeDefined();
+  const toCome = { ...plan, ledger: 'Zinsfußwort' };
+  const hash = await shelvePlan(toCome, folder);
+  const text = readFileSync(join(folder, '.bandwright/farm', `${hash}.json`), 'utf8');
+  const shelved = Object.keys(JSON.parse(text));
+  for (const key of ['price', 'letterhead', 'proofs', 'shop', 'configFile', 'files', 'ledger'])
+    expect(shelved).not.toContain(key);
+  for (const word of ['perGram', 'markup', 'labour', 'Zinsfußwort', ...plan.letterhead.address])
+    expect(text).not.toContain(word);
+});
+
 it('a plan with orders comes back with the same content keys, and no client’s words lie in the shared folder', async () => {
   const { plan } = await readPlan(resolve(import.meta.dirname, '../../configs/couples.yaml'));
   const orders = plan.proofs?.orders ?? [];

@@ -86,7 +86,8 @@ function bandOf(size: number, metal: string): BandFacts {
     metalMassG: size / 20,
     checks: [
       { ...CHECK, passed: true, measured: '0.14 mm' },
-      { ...CHECK, rule: 'wall', passed: false, measured: '0.2 mm' },
+      { ...CHECK, rule: 'edge-softening', severity: 'warning', passed: false, measured: '0.10 mm' },
+      { ...CHECK, rule: 'hallmark-mass', severity: 'info', passed: false, measured: '3.00 g' },
     ],
     caster: {
       shrinkage: 0.015,
@@ -221,6 +222,7 @@ export async function publishSmall(out: string, language: Language = 'en'): Prom
         data: async () => Buffer.from(`solid ${sku}`),
       })),
     ),
+    pageChecks: true,
     swatches: [
       {
         shot: 'three-quarter',

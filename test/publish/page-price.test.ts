@@ -6,7 +6,9 @@ import type { Browser } from 'puppeteer';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
 import { indexPage } from '../../pipeline/publish/index-page.ts';
+import { SHELF } from '../../pipeline/publish/page/page-data.ts';
 import { pageCode } from '../../pipeline/publish/page-files.ts';
+import { pageParts } from '../../pipeline/publish/page-index.ts';
 import { atPlace, choice, pageBrowser } from './page-browser.ts';
 import { FRAMES, publishSmall } from './page-catalogue.ts';
 
@@ -33,7 +35,13 @@ beforeAll(async () => {
       return total === undefined ? band : { ...band, price: { total, currency: 'EUR' } };
     }),
   }));
-  await writeFile(join(folder, 'index.html'), indexPage({ ...catalogue, items }, await pageCode()));
+  const priced = { ...catalogue, items };
+  await writeFile(join(folder, 'index.html'), indexPage(priced, await pageCode()));
+  for (const { file, details } of pageParts(priced))
+    await writeFile(
+      join(folder, file),
+      `(globalThis.${SHELF}??={})[${JSON.stringify(file)}]=${JSON.stringify(details)};`,
+    );
   browser = await pageBrowser();
 });
 afterAll(async () => {
@@ -62,6 +70,21 @@ it('sorts by price both ways, pairs by the sum of their bands, what has no price
     await page.reload();
     expect((await skus())[0]).toBe('T-60-yellow-18');
   }));
+
+it('tells the same price on a card, in the large view and beside another', async () => {
+  const text = (hash: string, selector: string) =>
+    atPlace(browser, folder, hash, (page) => page.$eval(selector, (e) => e.textContent ?? ''));
+  const price = '€1,200.00';
+  expect(await text('', '[data-sku="T-50-yellow-18"]')).toContain(
+    `All metal approx. 2.50\u00a0g; Price ${price}`,
+  );
+  expect(await text('#item=T-50-yellow-18', '.facts .price')).toBe(`Price: ${price}`);
+  // the pair costs both of its bands
+  const row = await atPlace(browser, folder, '#compare=T-50-yellow-18%2CT-pair', (page) =>
+    page.$eval('.both tbody tr', (e) => [...e.children].map((c) => c.textContent)),
+  );
+  expect(row).toEqual([expect.stringMatching(/^Price/), price, '€3,300.00']);
+});
 
 it('scrubs the turntable: a drag follows the hand beyond the picture, once across is once round', () =>
   atPlace(browser, folder, '#item=T-50-yellow-18', async (page) => {

@@ -157,7 +157,11 @@ describe('the large view', () => {
       for (const file of links)
         expect((await stat(join(folder, decodeURIComponent(file)))).isFile()).toBe(true);
       expect(await page.$eval('.stage img', (i) => (i as HTMLImageElement).alt)).toBe(item.shots[0].alt);
+      // a hallmark that is due is a note: it is neither passed nor failed
       expect(await textOf(page, 'dialog .facts')).toContain('1 of 2 passed');
+      expect(await page.$$('.checks li.failed')).toHaveLength(1);
+      // sources are for the bench sheet
+      expect(await textOf(page, 'dialog .facts')).not.toContain('common practice');
       expect(await textOf(page, 'dialog .facts')).toContain('shrinkage 1.5');
     });
   });
@@ -237,6 +241,13 @@ describe('the comparison', () => {
       const outer = (size: number) => size / Math.PI + 2 * 1.95;
       expect(rings[0] / rings[1]).toBeCloseTo(outer(50) / outer(60), 1);
       expect(await page.$$('.both .differs')).not.toHaveLength(0);
+      // bands of one alloy have a total as those of several have
+      const metal = await page.$$eval('.both tr', (rows) =>
+        rows
+          .map((r) => [...r.children].map((c) => c.textContent))
+          .find(([name]) => name?.startsWith('All metal')),
+      );
+      expect(metal?.slice(1)).toEqual(['approx. 2.50\u00a0g', 'approx. 3.00\u00a0g']);
     }));
 
   it('is laid out from the grid, two at most', () =>

@@ -10,7 +10,7 @@ import { priceOf, publicPrice } from '../../pipeline/publish/price.ts';
 import { pricesCsv } from '../../pipeline/publish/prices-csv.ts';
 import { config, planOf, problemsOf } from '../catalogue/workspace.ts';
 import { parseCsv } from './parse-csv.ts';
-import { sampleBand } from './sample-items.ts';
+import { SAMPLE_SHOP, sampleBand } from './sample-items.ts';
 
 const PLAN: PricePlan = {
   currency: 'EUR',
@@ -146,8 +146,7 @@ it('prices.csv as Papa Parse reads it adds up, also where rounding takes somethi
 
 describe('price in what a shop uploads', () => {
   const shop = {
-    baseUrl: 'https://example.com/',
-    sizeSystem: 'iso',
+    ...SAMPLE_SHOP,
     availability: 'backorder',
     availableFrom: '2027-03-01',
   } as const;

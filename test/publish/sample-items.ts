@@ -1,5 +1,6 @@
 /** Small items with true picture bytes, for tests of publishing. */
 import { createHash } from 'node:crypto';
+import type { ShopPlan } from '../../pipeline/catalogue/plan.ts';
 import type { CatalogueItem, CatalogueMeta, CataloguePicture } from '../../pipeline/publish/catalogue.ts';
 import type { BandFacts } from '../../pipeline/publish/catalogue-schema.ts';
 
@@ -44,6 +45,15 @@ export function sampleBand(sku: string, over: Partial<BandFacts> = {}): BandFact
     ...over,
   };
 }
+
+/** As a config plans it that gives nothing but an address. */
+export const SAMPLE_SHOP = {
+  baseUrl: 'https://example.com/bands/',
+  sizeSystem: 'iso',
+  gender: 'unisex',
+  category: 'Apparel & Accessories > Jewelry > Rings',
+  partNumbers: true,
+} as const satisfies ShopPlan;
 
 export function sampleItem(sku: string, content = sku, over: Partial<CatalogueItem> = {}): CatalogueItem {
   return {

@@ -1,17 +1,19 @@
 import { describe, expect, it } from 'vitest';
+import { shortId } from '../../pipeline/catalogue/feed-id.ts';
 import { FEED } from '../../pipeline/catalogue/plan.ts';
+import { alikeIds } from '../../pipeline/catalogue/shop.ts';
 import { catalogueJsonLd } from '../../pipeline/publish/catalogue-jsonld.ts';
 import {
   CATALOGUE_VERSION,
   type Catalogue,
   type PictureEntry,
 } from '../../pipeline/publish/catalogue-schema.ts';
-import { absoluteUrl, feedCsv, feedSize } from '../../pipeline/publish/feed-csv.ts';
+import { absoluteUrl, cutAtWord, feedCsv, feedSize } from '../../pipeline/publish/feed-csv.ts';
 import { bandColours, bandDescription, caratRange, colourName } from '../../pipeline/publish/wording.ts';
 import { feedWarnings } from '../../pipeline/run/feed-warnings.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { parseCsv } from './parse-csv.ts';
-import { sampleBand, sampleItem } from './sample-items.ts';
+import { SAMPLE_SHOP, sampleBand, sampleItem } from './sample-items.ts';
 
 const picture = (file: string, over: Partial<PictureEntry> = {}): PictureEntry => ({
   file,
@@ -77,7 +79,19 @@ function catalogue(workshop = 'Sample workshop'): Catalogue {
   };
 }
 
-const SHOP = { baseUrl: 'https://example.com/bands/', sizeSystem: 'iso' } as const;
+const SHOP = SAMPLE_SHOP;
+function withMetals(names: string[]): Catalogue {
+  const metals = names.map((name, i) => ({
+    alloy: 'yellow-18',
+    name,
+    lanes: [`${i}`],
+    volumeMm3: 9,
+    massG: 1,
+  }));
+  const [item] = catalogue().items;
+  return { ...catalogue(), items: [{ ...item, bands: [{ ...item.bands[0], metals }] }] };
+}
+
 const table = (text: string) => {
   const [names, ...rows] = parseCsv(text);
   return rows.map((row) => Object.fromEntries(names.map((n, i) => [n, row[i]])));
@@ -93,6 +107,10 @@ describe('feed.csv', () => {
       expect(row.title.length).toBeLessThanOrEqual(150);
       expect(row.description.length).toBeLessThanOrEqual(5000);
       expect(row.condition).toBe('new');
+      // answer/6324479 (gender), 6324478 (identifier_exists), 6324436 (category, a path or number of the taxonomy)
+      expect(row.gender).toBe('unisex');
+      expect(row.google_product_category).toBe('Apparel & Accessories > Jewelry > Rings');
+      expect([row.mpn, row.identifier_exists]).toEqual([row.id, 'yes']);
       expect(['AU', 'BR', 'CN', 'DE', 'EU', 'FR', 'IT', 'JP', 'MEX', 'UK', 'US']).toContain(row.size_system);
       for (const url of [row.link, row.image_link, ...row.additional_image_link.split(',')]) {
         expect(new URL(url).protocol).toBe('https:');
@@ -117,6 +135,89 @@ describe('feed.csv', () => {
 
   it('takes the teeth out of formulas in names (OWASP, CSV Injection)', () => {
     expect(table(feedCsv(catalogue('=HYPERLINK("x")'), SHOP))[0].brand).toBe(`'=HYPERLINK("x")`);
+  });
+
+  it('says that there are no part numbers where the maker says so', () => {
+    const [row] = table(
+      feedCsv(catalogue(), { ...SHOP, partNumbers: false, category: 200, gender: 'female' }),
+    );
+    expect([row.mpn, row.identifier_exists, row.google_product_category, row.gender]).toEqual([
+      ...['', 'no', '200', 'female'],
+    ]);
+  });
+
+  it('keeps ids of long SKUs apart, short and the same whoever else is there', () => {
+    const long = (end: string) => `saltmarsh-harbour-lights-eighteen-carat-two-tone-wave-${end}`;
+    const skus = ['54-WY', '54-YW', '56-WY', '56-YW'].map(long);
+    const items = (names: string[]) => names.map((sku) => ({ ...catalogue().items[0], sku }));
+    const ids = (names: string[]) =>
+      table(feedCsv({ ...catalogue(), items: items(names) }, SHOP)).map((r) => r.id);
+    expect(new Set(ids(skus)).size).toBe(4);
+    for (const id of ids(skus)) expect(id).toMatch(/^[\x21-\x7e]{1,50}$/);
+    expect(ids([skus[2]])).toEqual([ids(skus)[2]]);
+    expect(shortId('A'.repeat(50))).toBe('A'.repeat(50));
+    // whoever writes a short form as a SKU is told
+    expect(alikeIds([skus[0], skus[1]])).toBeUndefined();
+    expect(alikeIds([skus[0], shortId(skus[0])])).toEqual([skus[0], shortId(skus[0])]);
+  });
+
+  it('cuts at a word', () => {
+    const text = `${'court '.repeat(24)}platinum, rose gold`;
+    expect(cutAtWord(text, 150)).toBe(`${'court '.repeat(24).trim()}…`);
+    expect(cutAtWord('word, word', 10)).toBe('word, word');
+    expect(cutAtWord('word, wordy', 10)).toBe('word…');
+    expect(cutAtWord('unbroken', 5)).toBe('unbr…');
+    const [{ title }] = table(
+      feedCsv(
+        withMetals(Array.from({ length: 6 }, (_, i) => `18 carat yellow gold (750) of lane number ${i}`)),
+        SHOP,
+      ),
+    );
+    expect(title.length).toBeLessThanOrEqual(150);
+    expect(title).toMatch(/ (carat|yellow|gold|\(750\)|of|lane|number|\d|and|18)…$/);
+  });
+
+  it('lets variants of a group differ in what product data can tell (answer/6324507)', () => {
+    // a width and a finish are in no variant attribute; two alloys that change places are alike in all of them
+    const two = ['54', '56'];
+    const items = ['4', '6'].flatMap((width) =>
+      two.flatMap((size) =>
+        ['WY', 'YW', 'R'].map((metal) => {
+          const alloy = metal === 'R' ? 'rose gold' : 'white and yellow gold';
+          const sku = `${width}-${size}-${metal}`;
+          const band = sampleBand(sku, {
+            axes: { size, width, metal },
+            circumferenceMm: Number(size),
+            metals: [{ alloy: 'y', name: alloy, lanes: ['a'], volumeMm3: 9, massG: 3 }],
+          });
+          return { ...catalogue().items[0], sku, bands: [band] };
+        }),
+      ),
+    );
+    const axis = (name: string, labels: string[]) => ({
+      name,
+      values: labels.map((label) => ({ label, slug: label })),
+    });
+    const axes = [axis('size', two), axis('width', ['4', '6']), axis('metal', ['WY', 'YW', 'R'])];
+    const rows = table(feedCsv({ ...catalogue(), axes, items }, SHOP));
+    const told = rows.map((r) =>
+      [r.item_group_id, r.size, r.color, r.material, r.gender, r.age_group].join('|'),
+    );
+    expect(new Set(told).size).toBe(rows.length);
+    // each group holds the sizes of one band
+    const groups = new Map(
+      rows.map((r) => [r.item_group_id, rows.filter((o) => o.item_group_id === r.item_group_id)]),
+    );
+    for (const [id, members] of groups) {
+      expect(id.length).toBeLessThanOrEqual(50);
+      expect(members.length).toBeGreaterThanOrEqual(2);
+    }
+    expect([...groups.keys()]).toContain('sample-4-WY');
+  });
+
+  it('groups all sizes and metals of one band together where they can be told apart', () => {
+    const rows = table(feedCsv(catalogue(), SHOP));
+    expect(new Set(rows.map((r) => r.item_group_id))).toEqual(new Set(['sample']));
   });
 
   it('claims a named size only where the bore has it', () => {

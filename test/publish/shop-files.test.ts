@@ -7,7 +7,7 @@ import { type CatalogueMeta, publishCatalogue, readCatalogue } from '../../pipel
 import { layerVersions } from '../../pipeline/run/version.ts';
 import { planWork } from '../../pipeline/run/work.ts';
 import { config, planOf } from '../catalogue/workspace.ts';
-import { sampleItem, sampleMeta } from './sample-items.ts';
+import { SAMPLE_SHOP, sampleItem, sampleMeta } from './sample-items.ts';
 
 let out: string;
 beforeEach(async () => {
@@ -29,7 +29,7 @@ const SWATCHES: CatalogueMeta['swatches'] = [
 
 describe('files for shop and marketing', () => {
   it('come with their part of the config and go with it; a second run writes nothing', async () => {
-    const shop = { baseUrl: 'https://example.com/', sizeSystem: 'iso' } as const;
+    const shop = SAMPLE_SHOP;
     const all = { shop, swatches: SWATCHES, colours: ['yellow-18'] };
     await publish(all);
     expect((await readCatalogue(out))?.swatches?.[0].singles[0].caption).toBe('One');
@@ -37,7 +37,7 @@ describe('files for shop and marketing', () => {
       expect(existsSync(join(out, file)), file).toBe(true);
     expect(await readFile(join(out, 'swatches/colours.csv'), 'utf8')).toContain('yellow-18');
     expect((await publish(all)).files).toEqual([]);
-    await publish({ shop: { sizeSystem: 'iso' } });
+    await publish({ shop: { ...shop, baseUrl: undefined } });
     for (const file of ['feed.csv', 'swatches/sheet.png', 'swatches/one.png', 'swatches/colours.csv'])
       expect(existsSync(join(out, file)), file).toBe(false);
     expect(existsSync(join(out, 'catalogue.jsonld'))).toBe(true);

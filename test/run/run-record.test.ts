@@ -8,7 +8,7 @@ import { clearStore } from '../../pipeline/run/clearing.ts';
 import { shelveReport } from '../../pipeline/run/report-shelf.ts';
 import { type RunAbout, recordOf, type TimedEvent } from '../../pipeline/run/run-log.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
-import { makeNight, type Night, openNight } from './tiny-night.ts';
+import { makeNight, type Night, openNight, TINY } from './tiny-night.ts';
 
 const START = Date.UTC(2027, 0, 31, 22, 0, 0);
 const ABOUT: RunAbout = {
@@ -156,6 +156,40 @@ it('counts the bands that fail a check, waived or not', async () => {
   const html = runReport(recordOf(events, { ...ABOUT, exit: 0 }));
   expect(html).toContain('waived: Asked for &lt;narrow&gt;');
   expect(words(html)).toContain('qualified goldsmith');
+});
+
+it('tells what is held back as soon as solids are built, and names it afterwards', async () => {
+  // a wall that no plain band has, waived in one metal
+  const held = await openNight(
+    TINY.replace(
+      /bench:[\s\S]*?(?=outputs:)/,
+      "bench: { limits: { cast-wall: 5 mm }, waive: { cast-wall: { reason: cast thick, when: { metal: platinum-950 } } } }\nshop: { base-url: 'https://example.com/', page: 'https://example.com/{sku}' }\n",
+    ),
+  );
+  try {
+    const { result, events } = await makeNight(held, 'held');
+    const record = recordOf(events, { ...ABOUT, exit: 0 });
+    const skus = held.plan.variants.filter((v) => v.sku.endsWith('Y18')).map((v) => v.sku);
+    expect(skus).toHaveLength(2);
+    expect(record.heldBack).toEqual(skus.map((sku) => ({ sku, rules: ['cast-wall'] })));
+    const warned = events.findIndex(
+      ({ event }) => event.event === 'warning' && event.message.startsWith('held back from feed'),
+    );
+    expect(warned).toBeGreaterThan(-1);
+    expect(warned).toBeLessThan(events.findIndex(({ event }) => event.event === 'take-start'));
+    expect(summaryText(record, false).replaceAll('\n', ' ')).toContain(
+      `for bench errors: ${skus.join(', ')}.`,
+    );
+    expect(words(runReport(record))).toMatch(/Held back/);
+    const feed = readFileSync(join(result.folder, 'feed.csv'), 'utf8');
+    for (const { sku } of held.plan.variants) expect(feed.includes(`${sku},`)).toBe(!skus.includes(sku));
+    const { items } = JSON.parse(readFileSync(join(result.folder, 'catalogue.json'), 'utf8'));
+    expect(items.map((i: { bands: { heldBack?: string[] }[] }) => i.bands[0].heldBack)).toEqual(
+      held.plan.variants.map((v) => (skus.includes(v.sku) ? ['cast-wall'] : undefined)),
+    );
+  } finally {
+    held.dispose();
+  }
 });
 
 it('draws a night of thousands of takes with a few hundred marks', () => {

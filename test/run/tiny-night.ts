@@ -11,7 +11,7 @@ import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import type { TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
 import { greyTake } from './grey-take.ts';
 
-const CONFIG = `
+export const TINY = `
 catalogue: tiny
 title: Tiny <b>night</b>
 workshop: Test bench
@@ -35,7 +35,7 @@ export interface Night {
   dispose(): void;
 }
 
-export async function openNight(config = CONFIG): Promise<Night> {
+export async function openNight(config = TINY): Promise<Night> {
   const folder = mkdtempSync(join(tmpdir(), 'bandwright-night-'));
   const file = join(folder, 'tiny.yaml');
   writeFileSync(file, config);

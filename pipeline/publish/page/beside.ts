@@ -5,7 +5,7 @@ import { make, signButton } from './element.ts';
 import { factGroups } from './facts.ts';
 import type { DetailBand, DetailShot, ItemDetail } from './page-data.ts';
 import { framesShown, ownPictures, shotName, shownShots } from './pictures.ts';
-import { say } from './say.ts';
+import { priceText, say, totalPrice } from './say.ts';
 
 type Two = readonly [ItemDetail, ItemDetail];
 
@@ -39,6 +39,7 @@ export function showBeside(dialog: HTMLDialogElement, two: Two, close: () => voi
       view,
       make('h3', { class: 'group' }, say('outlines')),
       outlines(two),
+      ...prices(two),
       ...table(two),
     ),
   );
@@ -116,6 +117,27 @@ function shape(name: string, attributes: Record<string, number>): SVGElement {
   return element;
 }
 
+/** What each costs in all, or that it is not offered; left out where neither has a price. */
+function prices(two: Two): HTMLElement[] {
+  const values = two.map((item) => {
+    if (item.bands.some((b) => b.held)) return say('heldBack');
+    const price = totalPrice(item.bands);
+    return price && priceText(price);
+  });
+  if (values.every((v) => v === undefined)) return [];
+  return [
+    sideTable(
+      two.map((item) => item.sku),
+      [
+        factRow(
+          say('price'),
+          values.map((v) => v ?? '–'),
+        ),
+      ],
+    ),
+  ];
+}
+
 /** Facts of both; where they differ the row says so. */
 function table(two: Two): HTMLElement[] {
   const most = Math.max(...two.map((i) => i.bands.length));
@@ -126,36 +148,39 @@ function table(two: Two): HTMLElement[] {
     const rows: HTMLElement[] = [];
     for (const title of titles) {
       const facts = groups.map((g) => g.find((x) => x.title === title)?.facts ?? []);
-      const names = [...new Set(facts.flat().map((f) => f.name))];
+      // what only the other band has comes before the total of both
+      const told = facts.flat().sort((a, b) => Number(a.total === true) - Number(b.total === true));
+      const names = [...new Set(told.map((f) => f.name))];
       rows.push(make('tr', { class: 'head' }, make('th', { scope: 'rowgroup', colspan: 3 }, title)));
       for (const name of names) {
         const values = facts.map((f) => f.find((x) => x.name === name)?.value ?? '–');
-        const differs = values[0] !== values[1];
-        rows.push(
-          make(
-            'tr',
-            differs ? { class: 'differs' } : {},
-            make('th', { scope: 'row' }, name, differs ? make('small', {}, say('differs')) : ''),
-            ...values.map((v) => make('td', {}, v)),
-          ),
-        );
+        rows.push(factRow(name, values));
       }
     }
     const heads = two.map((item) =>
-      make(
-        'th',
-        { scope: 'col' },
-        item.bands.length > 1 ? say('skuBand', { sku: item.sku, n: band + 1 }) : item.sku,
-      ),
+      item.bands.length > 1 ? say('skuBand', { sku: item.sku, n: band + 1 }) : item.sku,
     );
-    parts.push(
-      make(
-        'table',
-        { class: 'both' },
-        make('thead', {}, make('tr', {}, make('td', {}), ...heads)),
-        make('tbody', {}, ...rows),
-      ),
-    );
+    parts.push(sideTable(heads, rows));
   }
   return parts;
+}
+
+function sideTable(heads: readonly string[], rows: readonly HTMLElement[]): HTMLElement {
+  const columns = heads.map((head) => make('th', { scope: 'col' }, head));
+  return make(
+    'table',
+    { class: 'both' },
+    make('thead', {}, make('tr', {}, make('td', {}), ...columns)),
+    make('tbody', {}, ...rows),
+  );
+}
+
+function factRow(name: string, values: readonly string[]): HTMLElement {
+  const differs = values[0] !== values[1];
+  return make(
+    'tr',
+    differs ? { class: 'differs' } : {},
+    make('th', { scope: 'row' }, name, differs ? make('small', {}, say('differs')) : ''),
+    ...values.map((v) => make('td', {}, v)),
+  );
 }

@@ -1,5 +1,6 @@
 /** The facts of a band in tables: measures, sizes, metal, stones, bench checks. */
 
+import { checkState, verdictOf } from '../verdict.ts';
 import { carats, grams, mm } from './amounts.ts';
 import { make } from './element.ts';
 import type { DetailBand, ItemDetail } from './page-data.ts';
@@ -9,6 +10,8 @@ export interface Fact {
   name: string;
   value: string;
   note?: string;
+  /** of the others in its group */
+  total?: true;
 }
 
 export interface FactGroup {
@@ -23,7 +26,7 @@ export function factGroups(band: DetailBand): FactGroup[] {
     value: carats(r.carats),
     note: `${r.count} × ${cutName(r.cut)}, ${r.lengthMm ? `${mm(r.lengthMm)} × ` : ''}${mm(r.diameterMm)}`,
   }));
-  const all = [
+  const all: FactGroup[] = [
     {
       title: say('measures'),
       facts: [
@@ -36,19 +39,20 @@ export function factGroups(band: DetailBand): FactGroup[] {
     { title: say('sizes'), facts: band.sizes.map((s) => ({ name: s.label, value: s.text })) },
     {
       title: say('metal'),
-      facts:
-        metals.length > 1 ? [...metals, { name: say('allMetal'), value: grams(band.metalMassG) }] : metals,
+      // totals of one alloy or one row too: beside another band they are what is compared
+      facts: [...metals, { name: say('allMetal'), value: grams(band.metalMassG), total: true }],
     },
     {
       title: say('stonesTotal'),
       facts:
-        stones.length > 1
+        stones.length > 0
           ? [
               ...stones,
               {
                 name: say('allStones'),
                 value: carats(band.totalCarats),
                 note: say('inAll', { n: band.stoneCount }),
+                total: true,
               },
             ]
           : stones,
@@ -81,28 +85,32 @@ export function factTables(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] 
 }
 
 export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
-  if (band.checks.length === 0) return [];
-  const passed = band.checks.filter((c) => c.passed).length;
-  const list = band.checks.map((c) => {
-    const state = c.passed
-      ? say('passed')
-      : c.waived
-        ? say('waived', { reason: c.waived })
-        : say('notPassed');
+  const { checks = [] } = band;
+  if (checks.length === 0) return [];
+  const { judged, failed, waived } = verdictOf(checks);
+  const passed = judged - failed.length - waived.length;
+  const list = checks.map((c) => {
+    const state = checkState(c);
+    const said = {
+      passed: say('passed'),
+      note: say('note'),
+      waived: say('waived', { reason: c.waived ?? '' }),
+      failed: say('notPassed'),
+    };
     return make(
       'li',
-      { class: c.passed ? 'passed' : 'failed' },
+      { class: state === 'note' || state === 'waived' ? 'noted' : state },
       `${ruleName(c.rule)}: ${c.measured}`,
-      make('small', {}, `${state}; ${say('limit')} ${c.limit}; ${c.place} (${c.source})`),
+      make('small', {}, `${said[state]}; ${say('limit')} ${c.limit}; ${c.place}`),
     );
   });
   const details = make(
     'details',
     { class: 'checks' },
-    make('summary', {}, say('passedOf', { n: passed, of: band.checks.length })),
+    make('summary', {}, say('passedOf', { n: passed, of: judged })),
     make('ul', {}, ...list),
   );
-  details.open = passed < band.checks.length;
+  details.open = passed < judged;
   return [make(level, { class: 'group' }, say('checks')), details];
 }
 

@@ -210,6 +210,7 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
   );
   const price = totalPrice(item.bands);
   if (price) column.append(make('p', { class: 'price' }, `${say('price')}: ${priceText(price)}`));
+  if (item.bands.some((b) => b.held)) column.append(make('p', { class: 'held' }, say('heldBack')));
   const several = item.bands.length > 1;
   item.bands.forEach((band, i) => {
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));

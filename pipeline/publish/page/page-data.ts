@@ -3,7 +3,7 @@
  * index.html; the rest lies in files of `page/` and is loaded with the first look at an item. A page opened from disk
  * may not fetch, so everything comes as scripts that put their content into one global shelf.
  */
-import type { CatalogueEntry } from '../catalogue-schema.ts';
+import type { BandFacts, CatalogueEntry } from '../catalogue-schema.ts';
 import type { PageMessages, PageNames } from '../messages/messages.ts';
 
 /** One item as the grid, its filters, its orders and its search see it. */
@@ -54,14 +54,20 @@ type Lean<T> = T extends (infer U)[]
     : T;
 
 /** All of an item, without the hashes of its files. */
-export type ItemDetail = Lean<Omit<CatalogueEntry, 'keys' | 'versions'>> & {
+export type ItemDetail = Lean<Omit<CatalogueEntry, 'keys' | 'versions' | 'bands'>> & {
+  bands: DetailBand[];
   /** swatches of this colourway, and the sheet of all */
   swatches: { shot: string; file: string; bytes: number; sheet: string; sheetBytes: number }[];
   /** bytes of each model file */
   models: Record<string, number>;
 };
 
-export type DetailBand = ItemDetail['bands'][number];
+/** Bench checks come only where the maker wants them told, and without their sources. */
+export type DetailBand = Lean<Omit<BandFacts, 'checks' | 'failedChecks' | 'heldBack'>> & {
+  checks?: Omit<BandFacts['checks'][number], 'source'>[];
+  /** not offered: a bench error stands */
+  held?: true;
+};
 export type DetailShot = ItemDetail['shots'][number];
 export type DetailPicture = DetailShot['pictures'][number];
 

@@ -1,0 +1,41 @@
+import { shortId } from '../catalogue/feed-id.ts';
+import type { Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+
+/** Axes that product data has attributes for; a group may hold all their values. */
+const SHOWN = ['size', 'metal', 'stone'];
+
+/**
+ * `item_group_id` by SKU. Members of a group must differ in a variant attribute (size, colour, material, pattern, age
+ * group, gender: support.google.com/merchants/answer/6324507), and no such attribute tells a width or a finish. So what
+ * differs in other axes is parted into groups; where attributes still meet, as of alloys that change places, metals and
+ * stones are parted too; and what even then is alike stands alone.
+ * @param attributes all variant attributes of an item in one text
+ */
+export function feedGroups(
+  { catalogue, axes }: Pick<Catalogue, 'catalogue' | 'axes'>,
+  items: readonly CatalogueEntry[],
+  attributes: (item: CatalogueEntry) => string,
+): Map<string, string> {
+  const groups = new Map<string, string>();
+  let left = items;
+  for (const together of [SHOWN, ['size']]) {
+    const members = new Map<string, CatalogueEntry[]>();
+    for (const item of left) {
+      const parted = axes.filter(({ name }) => !together.includes(name));
+      const slugs = parted.map(({ name, values }) => {
+        const label = item.bands[0].axes[name];
+        return values.find((v) => v.label === label)?.slug ?? label;
+      });
+      const id = shortId([catalogue, ...slugs].join('-'));
+      members.set(id, [...(members.get(id) ?? []), item]);
+    }
+    const taken = new Set(groups.values());
+    left = [];
+    for (const [id, group] of members) {
+      const apart = new Set(group.map(attributes)).size === group.length && !taken.has(id);
+      if (apart) for (const { sku } of group) groups.set(sku, id);
+      else left = [...left, ...group];
+    }
+  }
+  return groups;
+}

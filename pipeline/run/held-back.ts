@@ -1,0 +1,45 @@
+/** Variants and pairs that fail a bench error, unwaived: kept out of feed, structured data, prices and proofs. */
+import type { HeldItem } from '../publish/run-record.ts';
+import { heldBy } from '../publish/verdict.ts';
+import { waived } from './band-facts.ts';
+import { loadFacts } from './items.ts';
+import type { Job } from './job.ts';
+import type { SolidFacts } from './solid-facts.ts';
+import { subjectsOf } from './subject.ts';
+
+const NAMED = 6;
+
+export function heldItems(
+  items: readonly { sku: string; bands: Parameters<typeof heldBy>[0] }[],
+): HeldItem[] {
+  return items.flatMap(({ sku, bands }) => {
+    const rules = heldBy(bands);
+    return rules.length === 0 ? [] : [{ sku, rules }];
+  });
+}
+
+/** Says so as soon as solids are built: an hour of tracing later is too late to learn of it. */
+export async function warnOfHeld(job: Job): Promise<void> {
+  const { work, store } = job.place;
+  const built = new Map<string, SolidFacts['checks']>();
+  for (const [shape, key] of Object.entries(work.solids))
+    built.set(shape, (await loadFacts(store, key))?.checks ?? []);
+  const held = heldItems(
+    subjectsOf(work.plan)
+      .filter(({ sku }) => job.wanted(sku))
+      .map(({ sku, bands }) => ({
+        sku,
+        bands: bands.map((band) => ({
+          checks: (built.get(band.shape) ?? []).map((check) => waived(check, band)),
+        })),
+      })),
+  );
+  if (held.length === 0) return;
+  const skus = held.slice(0, NAMED).map(({ sku }) => sku);
+  const more = held.length > NAMED ? ` and ${held.length - NAMED} more` : '';
+  const rules = [...new Set(held.flatMap((h) => h.rules))].join(', ');
+  const message =
+    `held back from feed, structured data, prices and proofs for bench errors (${rules}): ${skus.join(', ')}${more}. ` +
+    'Correct the design, or waive a rule with a reason under bench in the config.';
+  job.options.report({ event: 'warning', message });
+}

@@ -1,0 +1,28 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, expect, it } from 'vitest';
+import { draftPlan } from '../../pipeline/run/draft.ts';
+import { openWorkplace } from '../../pipeline/run/workplace.ts';
+import { config, planOf } from '../catalogue/workspace.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'bandwright-costs-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+it('what a draft’s takes cost teaches drafts and no real run', async () => {
+  const { plan } = await planOf(config());
+  const draft = await openWorkplace(draftPlan(plan), folder);
+  const [tiny] = draft.work.takes;
+  const guess = (await openWorkplace(plan, folder)).costs.predict(plan.takes[0], 0.02);
+  // a tiny take is nearly all start-up: by pixels and noise it seems hundreds of times as dear
+  draft.costs.record(tiny.take, tiny.noise, 60);
+  draft.costs.recordPieces('sheet', 99, 9);
+  await draft.costs.save();
+  const real = (await openWorkplace(plan, folder)).costs;
+  expect(real.measured).toBe(false);
+  expect(real.predict(plan.takes[0], 0.02)).toBe(guess);
+  expect(real.piece('sheet').measured).toBe(false);
+  const again = (await openWorkplace(draftPlan(plan), folder)).costs;
+  expect(again.measured).toBe(true);
+  expect(again.predict(tiny.take, tiny.noise)).toBeCloseTo(60, 6);
+});
