@@ -4,9 +4,11 @@ import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { stlVolume } from '../../pipeline/model/stl.ts';
 import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { casterNote } from '../../pipeline/run/bench-files.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
+import { partFile } from '../../pipeline/run/parts.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../catalogue/workspace.ts';
@@ -60,6 +62,22 @@ async function make(caster: string, sheets = 'true', only?: (sku: string) => boo
   return { result, events, catalogue: catalogueSchema.parse(JSON.parse(readFileSync(file, 'utf8'))) };
 }
 
+it('tells a caster which metals are not for them, in file names and READ-ME, in both languages', async () => {
+  const { plan } = await planOf(CONFIG.replace('CASTER', '{ polish: 0.05 mm }').replace('SHEETS', 'false'));
+  const alloys = ['titanium', 'yellow-18', 'tantalum', 'zirconium-black'];
+  const made = alloys.map((alloy) => ({ shape: '', alloy, lanes: [0], key: alloy.repeat(12), skus: [] }));
+  const names = made.map((part) => partFile(part, '3mf', plan.caster!));
+  expect(names.map((n) => n.includes('-not-for-ordinary-casting_'))).toEqual([true, false, true, true]);
+  const say = (language: 'en' | 'de') => casterNote({ plan: { ...plan, language }, parts: made });
+  expect(say('en')).toContain('NOT FOR AN ORDINARY CASTER: titanium, tantalum, zirconium-black.');
+  expect(say('en')).toContain('SHRINKAGE IS NOT IN THE FILES');
+  expect(say('en')).toContain('METAL FOR POLISHING IS ALREADY IN THE FILES: 0.05 mm');
+  expect(say('de')).toContain('NICHT FÜR EINE GEWÖHNLICHE GIESSEREI: titanium, tantalum, zirconium-black.');
+  expect(say('de')).toContain('POLIERZUGABE IST IN DEN DATEIEN SCHON ENTHALTEN: 0,05 mm');
+  // what the header says in full, the note says before anything else but how to read lengths
+  expect(say('en').indexOf('READ THIS BEFORE')).toBe(0);
+});
+
 const PRIVATE = join(folder, 'cast-private');
 const parts = (place: string) => readdirSync(join(folder, place)).filter((n) => /\.(stl|3mf)$/.test(n));
 /** All of a folder's files, by path. */
@@ -67,7 +85,7 @@ const all = (place: string) =>
   readdirSync(join(folder, place), { recursive: true, encoding: 'utf8' }).map((n) => n.replaceAll('\\', '/'));
 
 it('keeps what a band can be cast from out of the folder that is uploaded', async () => {
-  const { catalogue, result } = await make('{ shrinkage: 1.5 %, polish: 0.03 mm }');
+  const { catalogue } = await make('{ shrinkage: 1.5 %, polish: 0.03 mm }');
   expect(
     all('cast').filter((n) => /bench|stones\.csv|\.stl|\.3mf|READ-ME/.test(n.replace(/^models\/bench$/, ''))),
   ).toEqual([]);
@@ -101,7 +119,7 @@ it('keeps what a band can be cast from out of the folder that is uploaded', asyn
     damage: [],
     unfinished: false,
   });
-  expect(result.upToDate).toBe(false);
+  expect((await make('{ shrinkage: 1.5 %, polish: 0.03 mm }')).result.upToDate).toBe(true);
 
   // what is lost there comes back, what is others' stays, and a run of one SKU leaves the others' files alone
   writeFileSync(join(PRIVATE, 'caster/from-the-caster.txt'), '');
@@ -111,7 +129,6 @@ it('keeps what a band can be cast from out of the folder that is uploaded', asyn
   expect(existsSync(join(PRIVATE, 'sheets/C-T-RUB-bench.html'))).toBe(true);
   expect(parts('cast-private/caster')).toHaveLength(2 * 3);
   expect(readdirSync(join(PRIVATE, 'sheets'))).toHaveLength(2 * skus.length);
-  expect((await make('{ shrinkage: 1.5 %, polish: 0.03 mm }')).result.upToDate).toBe(true);
 
   await make('false', 'false');
   expect(all('cast-private').sort()).toEqual(['caster', 'caster/from-the-caster.txt']);

@@ -1,11 +1,14 @@
 import { Vector3 } from 'three';
 import type { PlacedBand } from '../../pipeline/scene/pose.ts';
 
+/** More cells than any band has along one side. */
+const ROW = 1_000_000;
+
 /** What of a band lies highest or lowest above each cell of the ground, from its triangles. */
 export class Heights {
   readonly cell: number;
   readonly #side: 1 | -1;
-  readonly #heights = new Map<string, number>();
+  readonly #heights = new Map<number, number>();
 
   /** @param side 1: seen from above, −1: from below */
   constructor({ shape, toWorld }: PlacedBand, side: 1 | -1, cell = 0.2) {
@@ -23,11 +26,14 @@ export class Heights {
 
   /** Undefined where nothing of it is. */
   at(i: number, j: number): number | undefined {
-    return this.#heights.get(`${i} ${j}`);
+    return this.#heights.get(i * ROW + j);
   }
 
   cells(): [i: number, j: number][] {
-    return [...this.#heights.keys()].map((key) => key.split(' ').map(Number) as [number, number]);
+    return [...this.#heights.keys()].map((key) => {
+      const i = Math.round(key / ROW);
+      return [i, key - i * ROW];
+    });
   }
 
   #draw(a: Vector3, b: Vector3, c: Vector3): void {
@@ -46,7 +52,7 @@ export class Heights {
         if (s < 0 || t < 0 || s + t > 1) continue;
         const y = a.y + s * (b.y - a.y) + t * (c.y - a.y);
         const there = this.at(i, j);
-        if (there === undefined || this.#side * (y - there) > 0) this.#heights.set(`${i} ${j}`, y);
+        if (there === undefined || this.#side * (y - there) > 0) this.#heights.set(i * ROW + j, y);
       }
   }
 }

@@ -112,11 +112,9 @@ function centreOfMass({ shape, toWorld }: PlacedBand): Vector3 {
 }
 
 const EXTREMES = [
-  [41, 76],
   [76, 41],
   [41, 44],
-  [54, 54],
-  [60, 62],
+  [62, 60],
 ] as const;
 
 /** 6 mm of bore apart one band is inside the other whatever their sections. */
