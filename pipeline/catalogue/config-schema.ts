@@ -255,12 +255,20 @@ const bench = strict({
     .describe('bench rules that may fail, each with the reason'),
 });
 
+const published = z
+  .boolean()
+  .default(false)
+  .describe(
+    'in the catalogue’s own folder, where anyone who sees the page can download them; else they lie in the private folder',
+  );
+
 const caster = strict({
   shrinkage: share(0, 0.1)
     .default(0)
     .describe('linear: files are this much larger than the casting is to be'),
   polish: length(0, 0.3).default(0).describe('metal left on outside, bore and faces'),
   sprue: share(0, 3).default(0).describe('metal cast besides the part, as a share of its mass'),
+  publish: published,
 });
 
 /** A catalogue: one template, a grid of variants, and what is made of them. */
@@ -327,7 +335,12 @@ export const configSchema = strict({
       .describe(
         'shots whose pictures are laid beside drawings of the GLB, with the difference of the metal’s colour',
       ),
-    sheets: z.boolean().default(false).describe('a bench sheet per band, as HTML and PDF'),
+    sheets: z
+      .union([z.boolean(), strict({ publish: published })], {
+        error: () => 'true, false, or a mapping with "publish"',
+      })
+      .default(false)
+      .describe('a bench sheet per band, as HTML and PDF'),
     caster: z
       .union([z.boolean(), caster], { error: () => 'true, false or a mapping of allowances' })
       .default(false)

@@ -219,6 +219,8 @@ export interface CasterPlan {
   polishMm: number;
   /** metal cast besides the part, as a share of its mass */
   sprue: number;
+  /** with stone lists in the catalogue's folder, for anyone to download; else in the private folder */
+  publish?: true;
 }
 
 export interface Plan {
@@ -261,6 +263,8 @@ export interface Plan {
   compare?: string[];
   /** a bench sheet per band */
   sheets: boolean;
+  /** bench sheets lie in the catalogue's folder; else in the private folder */
+  publishSheets?: true;
   /** absent unless files for the caster are wanted */
   caster?: CasterPlan;
   /** limits of bench rules that differ from the usual ones; they decide checks, not solids */

@@ -117,8 +117,9 @@ function planCredit({ credit }: Config): CreditPlan {
 
 function casterPlan(written: Config['outputs']['caster']): Pick<Plan, 'caster'> {
   if (written === false) return {};
-  const { shrinkage, polish, sprue } = written === true ? { shrinkage: 0, polish: 0, sprue: 0 } : written;
-  return { caster: { shrinkage, polishMm: polish, sprue } };
+  const none = { shrinkage: 0, polish: 0, sprue: 0, publish: false };
+  const { shrinkage, polish, sprue, publish } = written === true ? none : written;
+  return { caster: { shrinkage, polishMm: polish, sprue, ...(publish ? { publish } : {}) } };
 }
 
 function modelFormats({ glb, usdz }: Config['outputs']): Pick<Plan, 'glbCompression' | 'glbEach' | 'usdz'> {
@@ -257,7 +258,10 @@ export async function readPlan(
     glb: config.outputs.glb !== false,
     ...modelFormats(config.outputs),
     ...compared,
-    sheets: config.outputs.sheets,
+    sheets: config.outputs.sheets !== false,
+    ...(typeof config.outputs.sheets === 'object' && config.outputs.sheets.publish
+      ? { publishSheets: true }
+      : {}),
     ...casterPlan(config.outputs.caster),
     limits: config.bench.limits as LimitSettings,
     swatches: config.outputs.swatches !== false,

@@ -1,18 +1,20 @@
 /**
  * Binary STL: an 80-byte header, a 32-bit count, then 50 bytes a triangle (normal, three corners as 32-bit floats,
- * two bytes unused), little-endian. The format has no unit; the header says mm.
+ * two bytes unused), little-endian. The format has no unit: its header is the place to say it.
  */
 import type { PartMesh } from './part-mesh.ts';
 
 const HEADER = 80;
 const RECORD = 50;
 
-/** @param title ASCII words of the header, cut at its end; anything else is dropped */
-export function writeStl({ positions, indices }: PartMesh, title: string): Uint8Array {
+/**
+ * @param header ASCII words, cut at its end; anything else is dropped. One that begins with "solid" would be taken for a
+ *   text file by some readers
+ */
+export function writeStl({ positions, indices }: PartMesh, header: string): Uint8Array {
   const count = indices.length / 3;
   const bytes = Buffer.alloc(HEADER + 4 + RECORD * count);
-  // a header that begins with "solid" is taken for a text file by some readers
-  bytes.write(`binary, mm, ${title.replace(/[^\x20-\x7e]/g, '')}`.slice(0, HEADER), 'latin1');
+  bytes.write(header.replace(/[^\x20-\x7e]/g, '').slice(0, HEADER), 'latin1');
   bytes.writeUInt32LE(count, HEADER);
   for (let t = 0; t < count; t++) {
     const corners = [0, 1, 2].map((k) => {

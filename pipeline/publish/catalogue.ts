@@ -2,7 +2,7 @@
  * Publishes a catalogue folder:
  *
  *     <SKU>/<SKU>-<shot>-<width>.<ext>, <SKU>-<shot>_<output>-<width>.<ext>, <SKU>-<shot>-thumb.webp, manifest.json
- *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, models/each/<SKU>-<key>.glb, .usdz
+ *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, READ-ME.txt, models/each/<SKU>-<key>.glb, .usdz
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     comparison/<SKU>-<shot>.webp, comparison.html
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
@@ -46,6 +46,8 @@ export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
+export const CASTER_NOTE = 'models/bench/READ-ME.txt';
+
 export interface CatalogueMeta {
   catalogue: string;
   title: string;
@@ -74,6 +76,8 @@ export interface CatalogueMeta {
   pageChecks?: boolean;
   /** files for the caster, and models of one band alone */
   keyed?: KeyedFile[];
+  /** what a caster must read first; beside their files where those are published */
+  casterNote?: string;
 }
 
 export interface PublishReport {
@@ -120,6 +124,8 @@ export async function publishCatalogue(
       (meta.keyed ?? []).filter((p) => named.has(p.file)),
       report,
     );
+    if (meta.casterNote === undefined) await rm(join(outDir, CASTER_NOTE), { force: true });
+    else await writeIfChanged(outDir, CASTER_NOTE, meta.casterNote, report);
     for (const item of items) await publishItem(outDir, item, report);
     const { entries, stale } = await collectEntries(outDir, items, meta.planned, report);
     const used = new Set(entries.flatMap((e) => e.bands.map((b) => b.model?.file)));

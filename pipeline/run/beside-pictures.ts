@@ -5,6 +5,7 @@ import { reached } from '../fault-point.ts';
 import { allowanceWording, type CastPart } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
+import { makeBench } from './bench-files.ts';
 import { makeComparisons } from './comparing.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
 import type { Job } from './job.ts';
@@ -27,8 +28,17 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
   await recordOwnModels(job);
   await makeComparisons(job);
   await printSheets(job);
+  await writeBench(job);
   await writePapers(job);
   await job.place.costs.savePieces();
+}
+
+/** What bench and caster need; unless the config publishes it, it is no part of the catalogue's folder. */
+async function writeBench(job: Job): Promise<void> {
+  const { out, only, signal } = job.options;
+  const { work, store } = job.place;
+  const changed = await makeBench(join(out, work.plan.catalogue), { work, store, wanted: only, signal });
+  job.papers += changed.length;
 }
 
 /** Papers for clients and the maker's prices; they are no part of the catalogue's folder. */
@@ -99,14 +109,14 @@ export async function makeParts(job: Job, survey: Survey): Promise<void> {
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const problems = error.problems.map(formatProblem);
-      report({ event: 'part-failed', part: partFile(part, 'stl'), skus: part.skus, problems });
+      report({ event: 'part-failed', part: partFile(part, 'stl', caster), skus: part.skus, problems });
       job.fail(part.skus, `no files for the caster: ${problems[0]}`);
       continue;
     }
     const bytes = encodePart(made);
     await job.place.store.put('part', part.key, bytes);
     const allowances = allowanceWording(caster);
-    report({ event: 'part', part: partFile(part, 'stl'), bytes: bytes.length, allowances });
+    report({ event: 'part', part: partFile(part, 'stl', caster), bytes: bytes.length, allowances });
   }
 }
 

@@ -1,5 +1,5 @@
 import { PROOF } from '../catalogue/client-plan.ts';
-import type { ShotPlan, Variant } from '../catalogue/plan.ts';
+import type { Plan, ShotPlan, Variant } from '../catalogue/plan.ts';
 import type {
   CatalogueDocument,
   CatalogueItem,
@@ -59,7 +59,7 @@ export async function assembleItem(
       sku,
       kind,
       title: titleOf(subject, messagesOf(work.plan.language).wording),
-      bands,
+      bands: bands.map((band) => publicBand(band, work.plan)),
       shots,
       ...(await documentsOf(bands, source)),
       ...(work.plan.filePattern === undefined ? {} : { filePattern: work.plan.filePattern }),
@@ -91,15 +91,21 @@ async function documentsOf(
   bands: readonly BandFacts[],
   { work, store }: ItemSource,
 ): Promise<Pick<CatalogueItem, 'documents'>> {
-  if (!work.plan.caster && !work.plan.sheets) return {};
-  const documents = work.plan.caster ? stoneLists(bands) : [];
-  if (work.plan.sheets)
+  const { caster, sheets, publishSheets } = work.plan;
+  if (!caster?.publish && !publishSheets) return {};
+  const documents = caster?.publish ? stoneLists(bands) : [];
+  if (sheets && publishSheets)
     for (const band of bands) documents.push(...(await sheetDocuments(sheetOf(band, work), store)));
   return { documents };
 }
 
+/** A band without what its maker keeps: whoever has the caster's files can have it cast. */
+function publicBand({ caster, ...band }: BandFacts, { caster: planned }: Plan): BandFacts {
+  return caster && planned?.publish ? { ...band, caster } : band;
+}
+
 /** One for each band with stones. */
-function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
+export function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
   return bands
     .filter((band) => band.stoneCount > 0)
     .map((band) => ({

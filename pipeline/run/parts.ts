@@ -2,7 +2,7 @@ import type { BuiltShape } from '../band/built-shape.ts';
 import { withPolishAllowance } from '../band/polish-allowance.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { CasterPlan, Variant } from '../catalogue/plan.ts';
-import { type CastPart, castPart } from '../model/cast-part.ts';
+import { type CastPart, castPart, labelName } from '../model/cast-part.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
 import type { CasterFacts } from '../publish/catalogue-schema.ts';
 import { ArtefactLost } from '../publish/store.ts';
@@ -14,9 +14,10 @@ import { decodePart } from './part-bundle.ts';
 import type { SolidFacts } from './solid-facts.ts';
 import { lanesByAlloy, type PartWork } from './work.ts';
 
-/** File of a part, named by alloy and content. */
-export function partFile(part: PartWork, format: 'stl' | '3mf'): string {
-  return `models/bench/${part.alloy}-${part.key.slice(0, 12)}.${format}`;
+/** File of a part, named by what it allows for, alloy and content. */
+export function partFile(part: PartWork, format: 'stl' | '3mf', caster: CasterPlan): string {
+  const label = labelName({ ...caster, uncastable: alloyRow(part.alloy).uncastable });
+  return `models/bench/${label}_${part.alloy}-${part.key.slice(0, 12)}.${format}`;
 }
 
 /**
@@ -34,7 +35,7 @@ export async function buildPart(
     caster.polishMm > 0 ? await buildShape(withPolishAllowance(design, caster.polishMm, counts)) : shape;
   const lanes = part.lanes.map((lane) => shape.lanes[lane].name).join(', ');
   const title = `${part.alloy}, ${lanes}, bore ${shape.innerDiameterMm.toFixed(2)} mm`;
-  return castPart(cast, part.lanes, title, caster);
+  return castPart(cast, part.lanes, title, { ...caster, uncastable: alloyRow(part.alloy).uncastable });
 }
 
 /** What the caster is told of a band; undefined unless all its parts are there. */
@@ -60,7 +61,7 @@ export async function casterFacts(
       finishedMassG: gramsOf(finished, density),
       castVolumeMm3: facts.volumeMm3,
       castMassG: gramsOf(facts.volumeMm3, density) * (1 + caster.sprue),
-      files: facts.files.map((f) => ({ ...f, file: partFile(part, f.format) })),
+      files: facts.files.map((f) => ({ ...f, file: partFile(part, f.format, caster) })),
     });
   }
   const { shrinkage, polishMm, sprue } = caster;
@@ -68,14 +69,19 @@ export async function casterFacts(
 }
 
 /** Files of every part that the store holds. */
-export async function catalogueParts({ work, store }: ItemSource): Promise<KeyedFile[]> {
+export async function catalogueParts({
+  work,
+  store,
+}: Pick<ItemSource, 'work' | 'store'>): Promise<KeyedFile[]> {
   const files: KeyedFile[] = [];
+  const { caster } = work.plan;
+  if (!caster) return files;
   for (const part of work.parts) {
     const bytes = await store.get('part', part.key);
     if (!bytes) continue;
     decodePart(bytes).facts.files.forEach(({ format, bytes: length, sha256 }, i) => {
       files.push({
-        file: partFile(part, format),
+        file: partFile(part, format, caster),
         bytes: length,
         sha256,
         data: async () => {

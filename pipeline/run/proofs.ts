@@ -17,6 +17,7 @@ import type { ArtefactStore } from '../publish/store.ts';
 import { heldBy, heldWording } from '../publish/verdict.ts';
 import type { Language } from '../trade/words.ts';
 import { cautionsOf } from './band-facts.ts';
+import { keepsBench } from './bench-files.ts';
 import type { Report } from './events.ts';
 import { bandsOfSubject } from './items.ts';
 import { decodeBundle } from './picture-bundle.ts';
@@ -58,7 +59,7 @@ export async function makePrivate(
   const { plan } = source.work;
   const folder = privateFolder(catalogueFolder);
   const failed = new Map<string, string>();
-  if (!plan.proofs && !plan.price) {
+  if (!plan.proofs && !plan.price && !keepsBench(plan)) {
     await clearPrivate(folder);
     return { changed: [], failed };
   }

@@ -4,12 +4,14 @@ import { join } from 'node:path';
 import { MODEL_VERSION } from '../model/glb.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import {
+  CASTER_NOTE,
   type CatalogueItem,
   type CatalogueMeta,
   type PublishReport,
   publishCatalogue,
 } from '../publish/catalogue.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
+import { casterNote } from './bench-files.ts';
 import { catalogueComparisons } from './comparing.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { assembleItem, bandsOfSubject, catalogueModels } from './items.ts';
@@ -62,7 +64,11 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
     credit: plan.credit,
     shop: plan.shop,
     pageChecks: plan.pageChecks,
-    keyed: [...(await catalogueParts(source)), ...(await catalogueOwnModels(source))],
+    keyed: [
+      ...(plan.caster?.publish ? await catalogueParts(source) : []),
+      ...(await catalogueOwnModels(source)),
+    ],
+    ...(plan.caster?.publish ? { casterNote: casterNote(work) } : {}),
   };
   return { items, meta, missing, uses: [...uses] };
 }
@@ -95,7 +101,7 @@ async function hashListings(outDir: string): Promise<Record<string, string>> {
   for (const folder of ['models', 'page'])
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())
       if (name.endsWith('.js')) names.push(`${folder}/${name}`);
-  for (const name of [...names, 'swatches/colours.csv']) {
+  for (const name of [...names, 'swatches/colours.csv', CASTER_NOTE]) {
     const bytes = await readFile(join(outDir, name)).catch(() => undefined);
     if (bytes) hashes[name] = createHash('sha256').update(bytes).digest('hex');
   }

@@ -3,6 +3,7 @@ import type { Aperture } from '../catalogue/measure.ts';
 import type { ShotPlan } from '../catalogue/plan.ts';
 import { depthOf, framePoints } from './framing.ts';
 import { largestRing, outline, stoneCentres } from './outline.ts';
+import { layBeside } from './pair.ts';
 import type { Camera } from './trace-scene.ts';
 import { type Composition, composeShot } from './view.ts';
 
@@ -34,7 +35,9 @@ function scaleDistance(shot: ShotPlan, { direction, fill }: Composition, aspect:
   if ('frameMm' in shot.scale) return shot.scale.frameMm / (2 * Math.tan(direction.fovY / 2) * aspect);
   const ring = largestRing(shot.scale.largest);
   const { points } = composeShot(shot.view, [ring, ring], 0, shot.stacked);
-  return framePoints(points, direction, fill, aspect).distance;
+  // beside each other bands take the most room, and a stack of equal ones always holds
+  const beside = shot.stacked ? outline(layBeside([ring, ring])) : [];
+  return framePoints([...points, ...beside], direction, fill, aspect).distance;
 }
 
 /** Depth of the nearest stone in the frame or, on plain bands, of the nearest metal. */

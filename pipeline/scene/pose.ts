@@ -5,6 +5,8 @@ import type { BuiltShape } from '../band/built-shape.ts';
 export interface Pose {
   /** `standing`: finger axis level; `lying`: finger axis upright, the top of the band towards the camera */
   rest: 'standing' | 'lying';
+  /** a lying band upside down, on its second edge; its top stays towards the camera */
+  over?: boolean;
   /** turn about the vertical; 0 faces the camera through the finger hole (standing) or shows θ = 0 (lying) */
   yaw: number;
   /** turn about the finger axis, which brings another θ to the top */
@@ -24,6 +26,7 @@ export interface PlacedBand {
 function orientation(pose: Pose, tilt: number): Matrix4 {
   const m = new Matrix4().makeRotationY(pose.yaw);
   if (pose.rest === 'lying') {
+    if (pose.over) m.multiply(new Matrix4().makeRotationZ(Math.PI));
     // band y (the top) → world z (towards the camera), band z (finger axis) → world y
     m.multiply(new Matrix4().set(-1, 0, 0, 0, 0, 0, 1, 0, 0, 1, 0, 0, 0, 0, 0, 1));
   }
@@ -35,23 +38,39 @@ function orientation(pose: Pose, tilt: number): Matrix4 {
  * How far a tapered band leans when it lies: the lower edge touches the ground on both sides of its axis, towards the top
  * and towards the back. About the band's x, radians.
  */
-function leanOf(shape: BuiltShape): number {
+function leanOf(shape: BuiltShape, over: boolean): number {
+  const side = over ? -1 : 1;
   const below: Point[] = [];
   forEachVertex({ shape, toWorld: new Matrix4() }, (p) => {
-    if (p.z < 0) below.push([p.y, p.z]);
+    if (side * p.z < 0) below.push([p.y, side * p.z]);
   });
-  // of the hull's lower sides the one that passes under the axis
+  const slope = supportAt(lowerHull(below), 0)?.slope ?? 0;
+  return -side * Math.atan(slope);
+}
+
+export type Point = [across: number, height: number];
+
+/** The lower sides of the points' convex hull, from left to right. */
+export function lowerHull(points: readonly Point[]): Point[] {
   const hull: Point[] = [];
-  for (const p of below.sort((a, b) => a[0] - b[0] || a[1] - b[1])) {
+  for (const p of [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1])) {
     while (hull.length > 1 && !turnsUp(hull[hull.length - 2], hull[hull.length - 1], p)) hull.pop();
     hull.push(p);
   }
-  const i = hull.findIndex(([y]) => y > 0);
-  const [[y0, z0], [y1, z1]] = [hull[i - 1], hull[i]];
-  return -Math.atan2(z1 - z0, y1 - y0);
+  return hull;
 }
 
-type Point = [y: number, z: number];
+/** The side of a lower hull that passes under a place: what rests there touches at both of its ends. Undefined beyond the hull. */
+export function supportAt(
+  hull: readonly Point[],
+  across: number,
+): { slope: number; height: number } | undefined {
+  const i = hull.findIndex(([a]) => a > across);
+  if (i < 1) return undefined;
+  const [[a0, h0], [a1, h1]] = [hull[i - 1], hull[i]];
+  const slope = (h1 - h0) / (a1 - a0);
+  return { slope, height: h0 + slope * (across - a0) };
+}
 
 function turnsUp(a: Point, b: Point, c: Point): boolean {
   return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) > 0;
@@ -94,7 +113,7 @@ export function placement(rows: ArrayLike<number>, k: number): Matrix4 {
  * nor sinks.
  */
 export function placeBand(shape: BuiltShape, pose: Pose): PlacedBand {
-  const lean = pose.rest === 'lying' && shape.back ? leanOf(shape) : 0;
+  const lean = pose.rest === 'lying' && shape.back ? leanOf(shape, pose.over ?? false) : 0;
   const band = { shape, toWorld: orientation(pose, lean) };
   let lowest = Number.POSITIVE_INFINITY;
   forEachVertex(band, (p) => {

@@ -1,4 +1,5 @@
 import { Vector3 } from 'three';
+import { fade, meanFade } from './softbox.ts';
 import type { RectLight, Sky, TraceScene } from './trace-scene.ts';
 
 /**
@@ -127,7 +128,7 @@ class Rect {
       for (const t of steps)
         this.#cells.push({
           at: this.#centre.clone().addScaledVector(this.#u, s).addScaledVector(this.#v, t),
-          share: meanProfile(s, light.falloff) * meanProfile(t, light.falloff),
+          share: cellShare(s, light.falloff) * cellShare(t, light.falloff),
         });
   }
 
@@ -141,7 +142,7 @@ class Rect {
     const t = at.dot(this.#v) / this.#v.lengthSq();
     if (Math.abs(s) > 1 || Math.abs(t) > 1) return undefined;
     const { falloff, radiance } = this.#light;
-    const share = towards < 0 ? profile(s, falloff) * profile(t, falloff) : 0;
+    const share = towards < 0 ? fade(s, falloff) * fade(t, falloff) : 0;
     return { distance, radiance: radiance.map((v) => v * share) };
   }
 
@@ -162,16 +163,6 @@ class Rect {
 }
 
 /** Over one cell: its edge may be narrower than that. */
-function meanProfile(at: number, falloff: number): number {
-  const n = 16;
-  let sum = 0;
-  for (let i = 0; i < n; i++) sum += profile(at + ((2 * i + 1) / n - 1) / CELLS, falloff) / n;
-  return sum;
-}
-
-/** Of a softbox along one axis: flat, then smoothly to zero over the last share `falloff`. */
-function profile(at: number, falloff: number): number {
-  if (falloff <= 0) return 1;
-  const x = Math.min(1, Math.max(0, (1 - Math.abs(at)) / falloff));
-  return x * x * (3 - 2 * x);
+function cellShare(at: number, falloff: number): number {
+  return meanFade(at - 1 / CELLS, at + 1 / CELLS, falloff);
 }

@@ -1,6 +1,7 @@
 import { Vector3 } from 'three';
 import type { StudioPanel, StudioPlan } from '../catalogue/studio.ts';
 import { type SkyMap, skyIrradiance } from './sky-map.ts';
+import { meanFade } from './softbox.ts';
 import type { RectLight, Sky, Vec3 } from './trace-scene.ts';
 
 /** True reflectance of the white ground: a matt white board. Common practice. */
@@ -32,12 +33,10 @@ function scaled(a: Vector3, s: number): Vec3 {
   return [a.x * s, a.y * s, a.z * s];
 }
 
-/** Mean of the softbox profile along one axis: flat to 1 − f, then smoothstep to 0 (mean ½ over the falloff). */
-function meanProfile(falloff: number): number {
-  return 1 - falloff / 2;
-}
-
-/** Irradiance at the origin of the ground (normal +y) from one rectangle, by midpoint quadrature. */
+/**
+ * Irradiance at the origin of the ground (normal +y) from one rectangle: midpoints of cells, each as bright as its mean.
+ * A faded edge lies where it counts less or more than the middle, so its share cannot be taken out of the sum.
+ */
 function irradianceAtOrigin(light: RectLight): number {
   const n = 24;
   const u = new Vector3(...light.u);
@@ -45,6 +44,9 @@ function irradianceAtOrigin(light: RectLight): number {
   const normal = new Vector3().crossVectors(u, v);
   const cell = (4 * normal.length()) / (n * n);
   normal.normalize();
+  const shares = Array.from({ length: n }, (_, i) =>
+    meanFade((2 * i) / n - 1, (2 * i + 2) / n - 1, light.falloff),
+  );
   const p = new Vector3();
   let sum = 0;
   for (let i = 0; i < n; i++) {
@@ -55,11 +57,11 @@ function irradianceAtOrigin(light: RectLight): number {
       const d2 = p.lengthSq();
       const d = Math.sqrt(d2);
       const cosLight = -p.dot(normal) / d;
-      if (p.y > 0 && cosLight > 0) sum += (cosLight * (p.y / d) * cell) / d2;
+      if (p.y > 0 && cosLight > 0) sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
     }
   }
   const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
-  return sum * luminance * meanProfile(light.falloff) ** 2;
+  return sum * luminance;
 }
 
 /** Irradiance of the upper half of the dome: 2π ∫ L(φ) sin φ cos φ dφ. */

@@ -1,10 +1,11 @@
-import { Matrix4, type Vector3 } from 'three';
+import type { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotName } from '../catalogue/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
 import { inscription, inscriptionAngle, inscriptionHeads, outsideHeads } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';
-import { forEachVertex, type PlacedBand, placeBand } from './pose.ts';
+import { layPair, standPair } from './pair.ts';
+import { type PlacedBand, placeBand } from './pose.ts';
 
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
 interface View {
@@ -27,99 +28,6 @@ function standing(yaw: number, roll = 0): (shapes: readonly BuiltShape[]) => Pla
     shapes
       .slice(0, 1)
       .map((s) => placeBand(s, { rest: 'standing', yaw: yaw * DEG, roll: roll * DEG, x: 0, z: 0 }));
-}
-
-function outerRadius(shape: BuiltShape): number {
-  // stones and claws may stand proud of the band; half a millimetre clears both
-  const thickness = Math.max(shape.thicknessMm, shape.back?.thicknessMm ?? 0);
-  return shape.innerDiameterMm / 2 + thickness + (shape.rows.length > 0 ? 0.5 : 0);
-}
-
-/** A standing band seen from above: a rectangle of half-sizes (a, b), its long side turned by yaw. */
-interface Footprint {
-  a: number;
-  b: number;
-  yaw: number;
-}
-
-function footprint(shape: BuiltShape, yaw: number): Footprint {
-  return { a: outerRadius(shape), b: Math.max(shape.widthMm, shape.back?.widthMm ?? 0) / 2, yaw };
-}
-
-/** Half-extent of a footprint along the ground direction (x, z). */
-function extent(f: Footprint, x: number, z: number): number {
-  const along = Math.abs(Math.cos(f.yaw) * x - Math.sin(f.yaw) * z);
-  const across = Math.abs(Math.sin(f.yaw) * x + Math.cos(f.yaw) * z);
-  return f.a * along + f.b * across;
-}
-
-/**
- * Least distance along the ground direction (x, z), unit length, at which two footprints are `clearance` mm
- * apart: separating axes of two rectangles, so the bands can never touch.
- */
-export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number, clearance: number): number {
-  let least = Number.POSITIVE_INFINITY;
-  for (const f of [p, q]) {
-    for (const turn of [0, Math.PI / 2]) {
-      const ax = Math.cos(f.yaw + turn);
-      const az = -Math.sin(f.yaw + turn);
-      const along = Math.abs(x * ax + z * az);
-      if (along > 1e-9) least = Math.min(least, (extent(p, ax, az) + extent(q, ax, az) + clearance) / along);
-    }
-  }
-  return least;
-}
-
-/** Room between the edges of bands that lie on each other, mm: they touch as far as anyone can see. */
-const HAIR = 0.01;
-
-/**
- * Two bands lying edge on edge, the first one's far edge against the other's first, the larger band below. Their tops
- * (θ = 0) are towards the camera and flush, so that seams which mirror each other or run on are seen to do so there.
- */
-function stackPair(shapes: readonly BuiltShape[]): PlacedBand[] {
-  const yaw = 14 * DEG;
-  const [below, above] = shapes;
-  const lower = placeBand(below, { rest: 'lying', yaw, roll: 0, x: 0, z: 0 });
-  const [r, over] = [below, above].map((shape) => shape.innerDiameterMm / 2 + shape.thicknessMm);
-  const forward = r - over;
-  const upper = placeBand(above, {
-    rest: 'lying',
-    yaw,
-    roll: 0,
-    x: Math.sin(yaw) * forward,
-    z: Math.cos(yaw) * forward,
-  });
-  upper.toWorld.premultiply(new Matrix4().makeTranslation(0, below.widthMm + HAIR, 0));
-  const bands = [lower, upper];
-  if (over > r) turnOver(bands);
-  return bands;
-}
-
-/** Turns a stack upside down about the line of sight, so that the larger band carries the smaller. */
-function turnOver(bands: readonly PlacedBand[]): void {
-  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeRotationZ(Math.PI));
-  let lowest = Number.POSITIVE_INFINITY;
-  for (const band of bands)
-    forEachVertex(band, ({ y }) => {
-      lowest = Math.min(lowest, y);
-    });
-  for (const { toWorld } of bands) toWorld.premultiply(new Matrix4().makeTranslation(0, -lowest, 0));
-}
-
-/** Two standing bands, the partner's to the right and a little behind; clear of each other by geometry. */
-function placePair(shapes: readonly BuiltShape[]): PlacedBand[] {
-  const [front, back] = shapes;
-  const yawFront = 54 * DEG;
-  const yawBack = 48 * DEG;
-  const bearing = 20 * DEG;
-  const x = Math.cos(bearing);
-  const z = -Math.sin(bearing);
-  const apart = leastSeparation(footprint(front, yawFront), footprint(back, yawBack), x, z, 1.2);
-  return [
-    placeBand(front, { rest: 'standing', yaw: yawFront, roll: 0, x: (-x * apart) / 2, z: (-z * apart) / 2 }),
-    placeBand(back, { rest: 'standing', yaw: yawBack, roll: 0, x: (x * apart) / 2, z: (z * apart) / 2 }),
-  ];
 }
 
 const VIEWS: Record<ShotName, View> = {
@@ -189,16 +97,16 @@ const VIEWS: Record<ShotName, View> = {
     // every frame alike: whatever the band sweeps as it turns
     frame: swept,
   },
-  pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: placePair },
+  pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: standPair },
 };
 
-/** A pair that lies edge on edge is seen from a little above. */
+/** A pair that lies is seen from a little above. */
 const STACKED: View = {
   azimuth: 0,
   elevation: 20,
   fovY: 16,
   fill: { x: 0.8, y: 0.8, lift: 0.01 },
-  place: stackPair,
+  place: layPair,
 };
 
 export interface Composition {
@@ -213,7 +121,7 @@ export interface Composition {
 /**
  * Poses the bands of a shot and says where its camera looks from.
  * @param turn of a turntable, radians
- * @param stacked a pair that lies edge on edge
+ * @param stacked a pair that lies, edge on edge where that holds
  */
 export function composeShot(
   view: ShotName,

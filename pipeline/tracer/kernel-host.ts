@@ -44,6 +44,7 @@ export interface KernelExports {
   ): number;
   probeLights(px: number, py: number, pz: number, seed: number, count: number, out: number): void;
   probeLightPdf(px: number, py: number, pz: number, dx: number, dy: number, dz: number): number;
+  probeEmitted(light: number, a: number, b: number): number;
   probeIrradiance(x: number, z: number, out: number): void;
   probeWave(u: number, out: number): void;
   probeDecay(x: number): number;

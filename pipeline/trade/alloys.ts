@@ -30,6 +30,11 @@ export interface Alloy {
   /** percent by weight, where known */
   composition?: Readonly<Record<string, number>>;
   cautions: readonly string[];
+  /**
+   * too reactive when molten, or too hot, for an ordinary caster's crucibles and investment: titanium melts at 1668 °C,
+   * zirconium at 1855 °C, tantalum at 3017 °C (CRC Handbook of Chemistry and Physics)
+   */
+  uncastable?: true;
   sources: { density: string; f0: string; f82: string; composition?: string };
 }
 
@@ -95,6 +100,7 @@ function blackZirconium(): Alloy {
     description: 'black oxidised zirconium',
     slug: 'ZR',
     metal: 'none',
+    uncastable: true,
     density: 6.51,
     f0: grey(1),
     f82: grey(COS_82),
@@ -386,6 +392,7 @@ const ROWS: Alloy[] = [
     description: 'titanium (grade 2)',
     slug: 'TI',
     metal: 'none',
+    uncastable: true,
     density: 4.51,
     densitySource: 'from memory',
     f0: [0.542, 0.497, 0.449],
@@ -401,6 +408,7 @@ const ROWS: Alloy[] = [
     description: 'tantalum',
     slug: 'TA',
     metal: 'none',
+    uncastable: true,
     density: 16.65,
     densitySource: 'from memory',
     f0: [0.46, 0.46, 0.47],

@@ -2,13 +2,14 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { unzipSync } from 'three/addons/libs/fflate.module.js';
 import { STLLoader } from 'three/addons/loaders/STLLoader.js';
 import { afterAll, describe, expect, it } from 'vitest';
 import { boreRadius, wholeBand } from '../../pipeline/band/lane.ts';
 import { outsideSurface } from '../../pipeline/band/outside.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { radiusAt } from '../../pipeline/band/profile.ts';
-import { castPart } from '../../pipeline/model/cast-part.ts';
+import { castPart, labelName } from '../../pipeline/model/cast-part.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
@@ -88,7 +89,7 @@ describe('parts for the caster', () => {
     expect(volume).toBeCloseTo(377.77, 0);
     expect(Math.abs(volume / volumeMm3 - 1)).toBeLessThan(1e-5);
     expect(open).toBe(0);
-    expect(Buffer.from(stl.subarray(0, 80)).toString('latin1')).toMatch(/^binary, mm, band/);
+    expect(Buffer.from(stl.subarray(0, 80)).toString('latin1')).toMatch(/^NO ALLOWANCE in file; mm; band/);
   });
 
   it.skipIf(!python)(
@@ -102,7 +103,9 @@ describe('parts for the caster', () => {
       // linear 1.5 % is 1.015³ in volume
       expect(Math.abs(read.volume / (volumeMm3 * 1.015 ** 3) - 1)).toBeLessThan(1e-5);
       for (const x of read.least) expect(Math.abs(x)).toBeLessThan(1e-5);
-      expect(read.description).toBe('A & <B>; mm; enlarged 1.5 % for shrinkage, no polishing allowance');
+      expect(read.description).toBe(
+        'INCLUDES +1.5% shrinkage, no polish; enlarged 1.5 % for shrinkage, no polishing allowance; mm; A & <B>',
+      );
     },
   );
 
@@ -128,6 +131,40 @@ describe('parts for the caster', () => {
     const [a, b] = [await castPart(shape, [0], 'x', NONE), await castPart(shape, [0], 'x', NONE)];
     expect(Buffer.from(a.threeMf).equals(Buffer.from(b.threeMf))).toBe(true);
     expect(Buffer.from(a.stl).equals(Buffer.from(b.stl))).toBe(true);
+  });
+});
+
+describe('what a file says first', () => {
+  const cases = [
+    [{ shrinkage: 0.015, polishMm: 0.05 }, 'INCLUDES +1.5% shrinkage, +0.05 mm polish;'],
+    [{ shrinkage: 0.015, polishMm: 0 }, 'INCLUDES +1.5% shrinkage, no polish;'],
+    [{ shrinkage: 0, polishMm: 0.05 }, 'INCLUDES no shrinkage, +0.05 mm polish;'],
+    [{ shrinkage: 0, polishMm: 0 }, 'NO ALLOWANCE in file;'],
+    // the longest that a config can ask for
+    [
+      { shrinkage: 0.09875, polishMm: 0.275, uncastable: true },
+      'INCLUDES +9.875% shrinkage, +0.275 mm polish; NOT FOR ORDINARY CASTING;',
+    ],
+  ] as const;
+
+  it.each(cases)('%j: %s', async (allowances, words) => {
+    const shape = await buildShape(bandDesign({ chordToleranceMm: 0.05 }));
+    const { stl, threeMf } = await castPart(shape, [0], 'tantalum, all, bore 17.19 mm', allowances);
+    const header = Buffer.from(stl.subarray(0, 80)).toString('latin1');
+    expect(header.startsWith(`${words} mm;`)).toBe(true);
+    const xml = Buffer.from(unzipSync(threeMf)['3D/3dmodel.model']).toString();
+    for (const name of ['Title', 'Description']) expect(xml).toContain(`<metadata name="${name}">${words}`);
+    expect(xml).toContain(`type="model" name="${words}`);
+  });
+
+  it('is how names of files begin', () => {
+    expect(cases.map(([allowances]) => labelName(allowances))).toEqual([
+      'incl-1.5pct-shrinkage-0.05mm-polish',
+      'incl-1.5pct-shrinkage-no-polish',
+      'incl-no-shrinkage-0.05mm-polish',
+      'no-allowance',
+      'incl-9.875pct-shrinkage-0.275mm-polish-not-for-ordinary-casting',
+    ]);
   });
 });
 

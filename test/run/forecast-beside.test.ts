@@ -71,7 +71,7 @@ it('counts parts, sheets, swatches, models and proofs as it does pictures, and w
   // measured bytes of this very catalogue: what lies there, twice for what the store keeps too
   const near = (predicted: number, actual: number) =>
     expect(Math.abs(predicted / actual - 1), `${predicted} for ${actual}`).toBeLessThan(0.3);
-  near(after.kinds.part.predictedBytes, 2 * bytesIn('models/bench'));
+  near(after.kinds.part.predictedBytes, 2 * bytesIn('../trial-private/caster'));
   near(
     after.kinds['own-glb'].predictedBytes + after.kinds['own-usdz'].predictedBytes,
     bytesIn('models/each'),

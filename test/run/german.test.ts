@@ -123,8 +123,10 @@ it.each(['', '#item=G-ISO53-Y18-LGD', '#item=G-ISO53-N18-LGD', '#item=G-ISO53-Y1
 );
 
 it('bench sheets, with checks, cautions and marks', () => {
-  const sheets = readdirSync(join(folder, 'deutsch', 'G-ISO53-N18-LGD')).filter((f) => f.endsWith('.html'));
-  const text = textOf(readFileSync(join(folder, 'deutsch', 'G-ISO53-N18-LGD', sheets[0]), 'utf8'));
+  const sheets = readdirSync(join(folder, 'deutsch-private/sheets')).filter((f) =>
+    f.startsWith('G-ISO53-N18-LGD-'),
+  );
+  const text = textOf(readFileSync(join(folder, 'deutsch-private/sheets', sheets[0]), 'utf8'));
   for (const said of [
     'Innengravur',
     '„für immer“',

@@ -58,8 +58,8 @@ outputs:
     - { format: webp, widths: [64, 32], frames: [full, square, wide] }
     - { format: png, widths: [64], frames: [square], name: press, watermark: false }
   glb: { compression: draco }
-  sheets: true
-  caster: true
+  sheets: { publish: true }
+  caster: { publish: true }
   swatches: { metals: true }
 sku: A-{metal}
 `;

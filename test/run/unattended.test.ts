@@ -138,10 +138,10 @@ it('a print that fails costs its sheet and nothing else, and is made by the next
   const first = await make('prints', broken.made);
   expect(first).toMatchObject({ made: 4, retriable: true });
   expect(first.failed.get('T-ISO52-Y18')).toBe('no print of its bench sheet: no printer');
-  expect(readdirSync(join(folder, 'prints/tiny/T-ISO52-Y18'))).toContain('T-ISO52-Y18-bench.html');
+  expect(readdirSync(join(folder, 'prints/tiny-private/sheets'))).toContain('T-ISO52-Y18-bench.html');
   const second = await make('prints', tracer().made);
   expect(second.failed.size).toBe(0);
-  expect(readdirSync(join(folder, 'prints/tiny/T-ISO52-Y18'))).toContain('T-ISO52-Y18-bench.pdf');
+  expect(readdirSync(join(folder, 'prints/tiny-private/sheets'))).toContain('T-ISO52-Y18-bench.pdf');
 });
 
 it('an artefact that is damaged is made again within the run that finds it', async () => {
@@ -262,12 +262,12 @@ describe('clearing and verifying', () => {
     writeFileSync(join(tiny, 'T-ISO52-Y18/stray.txt'), '');
     writeFileSync(join(tiny, 'index.html'), 'spoilt');
     rmSync(join(tiny, 'T-ISO58-Y18/manifest.json'));
-    rmSync(join(tiny, 'T-ISO58-P950/T-ISO58-P950-bench.pdf'));
+    rmSync(join(tiny, 'T-ISO58-P950/T-ISO58-P950-three-quarter-16.png'));
     const { damage } = await verifyCatalogue(out, 'tiny', { remove: true });
     expect(damage.map((d) => `${d.what} ${d.file}`).sort()).toEqual([
       'altered index.html',
       'left over T-ISO52-Y18/stray.txt',
-      'missing T-ISO58-P950/T-ISO58-P950-bench.pdf',
+      'missing T-ISO58-P950/T-ISO58-P950-three-quarter-16.png',
       'missing T-ISO58-Y18/manifest.json',
     ]);
     await make('verify', tracer().made);

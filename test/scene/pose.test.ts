@@ -1,7 +1,7 @@
-import { Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
+import { leastSeparation } from '../../pipeline/scene/pair.ts';
 import { forEachVertex, placeBand } from '../../pipeline/scene/pose.ts';
-import { composeShot, leastSeparation } from '../../pipeline/scene/view.ts';
+import { composeShot } from '../../pipeline/scene/view.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { bandDesign } from '../band/designs.ts';
 import { torusShape } from './torus-shape.ts';
@@ -75,36 +75,6 @@ describe('pairs', () => {
     // turned by 90° they meet at half-length + half-width
     expect(leastSeparation(p, { ...p, yaw: Math.PI / 2 }, 1, 0, 0)).toBeCloseTo(12, 9);
   });
-
-  it.each([
-    [16, 21],
-    [21, 16],
-  ])(
-    'stacks them edge on edge, the larger below, a hair apart and flush at the top: bores %d and %d',
-    (a, b) => {
-      const shapes = [torusShape(a, 1), torusShape(b, 1.5)];
-      const {
-        bands: [first, other],
-      } = composeShot('pair', shapes, 0, true);
-      const bands = a > b ? [first, other] : [other, first];
-      const [lower, upper] = bands.map((b) => {
-        const points: number[][] = [];
-        forEachVertex(b, (p) => points.push([p.x, p.y, p.z]));
-        return points;
-      });
-      const least = (points: number[][], k: number) => Math.min(...points.map((p) => p[k]));
-      const most = (points: number[][], k: number) => Math.max(...points.map((p) => p[k]));
-      expect(least(lower, 1)).toBeCloseTo(0, 6);
-      expect(least(upper, 1) - most(lower, 1)).toBeGreaterThan(0);
-      expect(least(upper, 1) - most(lower, 1)).toBeLessThan(0.02);
-      // θ = 0 of a lying band is band (0, r, 0): both outsides end in one upright line there
-      const top = bands.map(({ toWorld, shape }) =>
-        new Vector3(0, shape.innerDiameterMm / 2 + shape.thicknessMm, 0).applyMatrix4(toWorld),
-      );
-      expect(top[1].x).toBeCloseTo(top[0].x, 9);
-      expect(top[1].z).toBeCloseTo(top[0].z, 9);
-    },
-  );
 
   it('never lets two bands touch', () => {
     const { bands } = composeShot('pair', [torusShape(16, 1), torusShape(21, 1.5)]);

@@ -1,4 +1,5 @@
 import { BENCH_GERMAN } from './bench-de.ts';
+import { CASTER_NOTE_GERMAN } from './caster-note.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
 
@@ -132,10 +133,13 @@ export const GERMAN: Messages = {
   },
   bench: BENCH_GERMAN,
   page: PAGE_GERMAN,
+  casterNote: CASTER_NOTE_GERMAN,
   privateNote: `Laden Sie diesen Ordner nicht hoch und geben Sie ihn nicht als Ganzes weiter.
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen
 prices.csv  wie sich die Preise zusammensetzen
+caster/     Dateien, aus denen jeder einen Ring gießen lassen kann, und Steinlisten
+sheets/     Werkstattblätter
 
 Senden Sie einem Paar nur sein eigenes Blatt. Blätter zu Aufträgen, die aus der Auftragsdatei verschwinden, werden beim nächsten Lauf gelöscht.
 `,

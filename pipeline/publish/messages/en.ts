@@ -1,4 +1,5 @@
 import { BENCH_ENGLISH } from './bench-en.ts';
+import { CASTER_NOTE_ENGLISH } from './caster-note.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
 
@@ -127,10 +128,13 @@ export const ENGLISH: Messages = {
   },
   bench: BENCH_ENGLISH,
   page: PAGE_ENGLISH,
+  casterNote: CASTER_NOTE_ENGLISH,
   privateNote: `Do not upload this folder and do not send it on as a whole.
 
 proofs/     papers for single clients; they hold names, engraving and notes
 prices.csv  how prices are made up
+caster/     files from which anyone can cast a band, and stone lists
+sheets/     bench sheets
 
 Send a client their own proof only. Proofs of orders that leave the orders file are deleted with the next run.
 `,

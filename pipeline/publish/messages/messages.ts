@@ -3,6 +3,7 @@ import type { BenchRuleName } from '../../trade/bench-limits.ts';
 import type { CutName } from '../../trade/cuts.ts';
 import type { MarkedBy } from '../../trade/market.ts';
 import type { BenchMessages } from './bench-messages.ts';
+import type { CasterNote } from './caster-note.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 
 /**
@@ -25,6 +26,7 @@ export interface Messages {
   page: PageMessages;
   /** in the private folder: why it must stay there */
   privateNote: string;
+  casterNote: CasterNote;
 }
 
 /** Descriptions for shops; figures come formatted. */

@@ -14,6 +14,7 @@ import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
 import { skyPdf } from './sky';
 import { decay, fresnel, wave } from './stone';
 import {
+  emitted,
   lightIndex,
   lightPdf,
   lightT,
@@ -107,6 +108,11 @@ export function probeLightPdf(px: f32, py: f32, pz: f32, dx: f32, dy: f32, dz: f
   const skyChance = load<f32>(SKY_CHANCE);
   if (lightIndex < 0) return skyChance > 0 ? skyChance * skyPdf(dx, dy, dz) : 0;
   return lightPdf(lightIndex, px, py, pz, dx, dy, dz, lightT);
+}
+
+/** Radiance of light `index` at (a, b) of its [−1, 1]², red alone. */
+export function probeEmitted(index: i32, a: f32, b: f32): f32 {
+  return f32x4.extract_lane(emitted(index, a, b), 0);
 }
 
 /** Irradiance of the empty studio at (x, 0, z), rgb. */

@@ -95,6 +95,7 @@ export function nearestLight(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f3
   lightT = lightIndex >= 0 ? best : FAR;
 }
 
+/** Of `scene/softbox.ts`, whose test holds the two equal. */
 function ramp(a: f32, perFalloff: f32): f32 {
   const x = min<f32>((<f32>1 - abs<f32>(a)) * perFalloff, 1);
   return x * x * (<f32>3 - <f32>2 * x);
