@@ -1,6 +1,6 @@
 import type { OrderBand, PricePlan } from '../catalogue/client-plan.ts';
 import { textIn } from '../catalogue/local-text.ts';
-import { SIZE_TOLERANCE_MM } from '../catalogue/orders.ts';
+import { SIZE_TOLERANCE_MM } from '../catalogue/order-bands.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import type { Locale } from '../publish/messages/locale.ts';
