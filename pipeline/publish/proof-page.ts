@@ -86,8 +86,8 @@ ${dates(proof, locale)}</div>
 ${proof.draft ? `<p class="draft">${escapeHtml(say.draft)}</p>` : ''}
 ${pictures(proof, locale)}
 <div class="bands${proof.bands.length > 1 ? '' : ' one'}">${proof.bands.map((b, i) => band(b, headings[i], locale)).join('')}</div>
-<div class="reply">${replyHead(proof, headings, locale)}
-${drawings(proof, headings, locale)}${price(proof, headings, locale)}
+${drawings(proof, headings, locale)}<div class="reply">${replyHead(proof, headings, locale)}
+${price(proof, headings, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${ticks(proof, locale)}
 <section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...wearing(proof, locale), ...proof.cautions, ...say.smallPrint].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
@@ -101,7 +101,7 @@ ${ticks(proof, locale)}
 <title>${escapeHtml(title)}</title>
 <style>
 ${fontFaces(words)}
-${proofStyle(paper)}</style></head><body>
+${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}</style></head><body>
 ${body}
 </body></html>
 `;

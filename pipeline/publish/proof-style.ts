@@ -6,17 +6,22 @@ import { DRAWING_STYLE } from './bench-drawing.ts';
 const BAND_ROWS = 10;
 
 /** Size of the page, and the height that pictures take on it. */
-const PAGE: Record<Paper, { size: string; pictures: string }> = {
-  a4: { size: '210mm 297mm', pictures: '106mm' },
-  letter: { size: '8.5in 11in', pictures: '90mm' },
+const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
+  a4: { size: '210mm 297mm', picturesMm: 106 },
+  letter: { size: '8.5in 11in', picturesMm: 90 },
 };
+
+/** What pictures give up for each drawing of letters below them, and what they keep, mm. */
+const DRAWING_MM = 22;
+const LEAST_PICTURES_MM = 40;
 
 /**
  * One style for paper and screen: a sheet of paper with its margins, on screen as wide as the window allows. Blocks that
  * belong together are kept together, so that long texts run on to another page between them.
  */
-export function proofStyle(paper: Paper): string {
-  const { size, pictures } = PAGE[paper];
+export function proofStyle(paper: Paper, drawings: number): string {
+  const { size, picturesMm } = PAGE[paper];
+  const pictures = `${Math.max(LEAST_PICTURES_MM, picturesMm - DRAWING_MM * drawings)}mm`;
   return `@page { size: ${size}; margin: 13mm 15mm 12mm; }
 :root { color-scheme: light; --ink: #1d1b19; --soft: #6d675f; --line: #cfc8bd; --accent: #8a6d3b; }
 * { box-sizing: border-box; }
