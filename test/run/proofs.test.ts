@@ -46,7 +46,7 @@ pairs: [{ name: duo, when: { size: ISO 52 }, partner: { size: ISO 58 } }]
 shots: [three-quarter, pair]
 frame: 32 px
 price: { currency: EUR, metals: { yellow-18: 80 /g, white-18-nickel: 70 /g }, labour: { fixed: 200 }, tax: { name: { de: MwSt., en: VAT }, rate: 19 % }, round-to: 10 }
-outputs: { images: [{ format: png, widths: [32] }], glb: false, sheets: true, caster: {} }
+outputs: { images: [{ format: png, widths: [32] }], glb: false }
 sku: C-{size}-{metal}
 `;
 const ORDERED = `${CONFIG}orders: orders.csv
@@ -133,17 +133,6 @@ describe('proofs', () => {
     expect(pages).toHaveLength(2 + 2);
     expect(events.filter((e) => e.event === 'proof')).toHaveLength(12);
 
-    // bands that carry letters of their own: each with a sheet in two forms, facts, and its alloy's files for the caster
-    const kinds = (n: number) => [`-bench-${n}.html`, `-bench-${n}.pdf`, `-facts-${n}.json`];
-    for (const [n, count] of [
-      [1, 2],
-      [2, 1],
-    ])
-      for (const kind of [...kinds(n), `-${n}-yellow-18.stl`, `-${n}-yellow-18.3mf`])
-        expect(
-          files.filter((f) => f.endsWith(kind)),
-          kind,
-        ).toHaveLength(count);
     const ofOrder = pages.filter((f) => f.startsWith('order-'));
     const held = ofOrder.map((f) => readFileSync(join(PROOFS, f), 'utf8')).join('');
     for (const secret of SECRETS) expect(held).toContain(secret);
@@ -249,8 +238,8 @@ describe('proofs', () => {
     const one = ORDERS.split('\n').slice(0, 2).join('\n');
     const fewer = await make(ORDERED, `${one}\n`);
     expect(fewer.result.upToDate).toBe(false);
-    // three papers of the proof; of its engraved band two sheets, the facts and two files for the caster
-    expect(readdirSync(PROOFS)).toHaveLength(before.length - 3 - 5);
+    // three papers of the proof, and the facts of its engraved band
+    expect(readdirSync(PROOFS)).toHaveLength(before.length - 3 - 1);
     // a run of some SKUs keeps the rest
     await make(ORDERED, ORDERS, (sku) => sku === 'C-ISO58-Y18');
     expect(readdirSync(PROOFS).sort()).toEqual(before);
