@@ -14,15 +14,20 @@ export interface BuiltLane {
   mesh: WeldedMesh;
 }
 
+/** @throws ProblemError with everything that keeps the band from being a solid */
+export function soundLanes(design: ShapeDesign): Lane[] {
+  const problems = findBandProblems(design);
+  if (problems.length > 0) throw new ProblemError(problems);
+  return lanesOf(design);
+}
+
 /**
  * Sweeps every lane of a design, before seats and claws. Each is a closed manifold by construction, and all
  * use the same angles, so neighbours meet along one seam wall.
  * @throws ProblemError with everything that keeps the band from being a solid
  */
 export function buildLanes(design: ShapeDesign): BuiltLane[] {
-  const problems = findBandProblems(design);
-  if (problems.length > 0) throw new ProblemError(problems);
-  const lanes = lanesOf(design);
+  const lanes = soundLanes(design);
   const usual = finenessOf(design.chordToleranceMm);
   // chords take metal off outside and leave as much in the bore; flat facets take none off to make up for it
   const faceted = lanes.some(({ facets }) => facets);

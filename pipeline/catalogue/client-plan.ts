@@ -1,6 +1,8 @@
 import type { Paper } from '../trade/market.ts';
 import type { Language } from '../trade/words.ts';
+import type { ShapeDesign } from './design.ts';
 import type { LocalText } from './local-text.ts';
+import type { OrderedLetters } from './ordered-letters.ts';
 import type { AlloyId, Variant } from './plan.ts';
 
 /** The maker as papers for clients name it. */
@@ -45,10 +47,11 @@ export interface OrderBand {
   variant: Variant;
   /** as written in the order, in the client's own system; absent if the order names none */
   size?: string;
-  engraving?: string;
+  /** the order's own letters, and the design that carries them; absent if it says nothing of letters */
+  engraved?: { letters: OrderedLetters[]; design: ShapeDesign };
 }
 
-/** One order. Names, notes and engraving are personal: they go into the order's proof and nowhere else. */
+/** One order. Names, notes and letters are personal: they go into the private folder and nowhere else. */
 export interface OrderPlan {
   id: string;
   /** line of the orders file */

@@ -8,6 +8,7 @@ import type { ShapeDesign } from './design.ts';
 import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
 import { undecidedBeds } from './inlay-beds.ts';
+import { letterPlaces } from './marks-template.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
 import { type Following, followingTemplate } from './mirrored.ts';
 import type { Dress, Variant } from './plan.ts';
@@ -136,6 +137,7 @@ export function makeVariant(
   const template = following ? followingTemplate(written, following) : written;
   const withStones = cell.get('stone')?.stones !== null;
   const design = shapeDesign(template, size.circumferenceMm, widthMm, withStones);
+  const places = letterPlaces(template, widthMm);
   const shape = contentKey(design);
   e.shapes[shape] = design;
   const dress = dressOf(template, cell, changes, e);
@@ -152,6 +154,7 @@ export function makeVariant(
     origins: originsOf(dress, cell, e),
     treatments: treatmentsOf(dress, cell, e),
     ...waiversOf(cell, e.waivers),
+    ...(places && { letterPlaces: places }),
   };
 }
 

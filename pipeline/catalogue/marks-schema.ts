@@ -35,7 +35,9 @@ export const seamMarks = {
 };
 
 const letters = {
-  text: printed(80).describe('one line'),
+  text: printed(80)
+    .optional()
+    .describe('one line; if left out nothing is cut but what an order says, in this place'),
   height: length(0.4, 8).default(1.2).describe('of capitals'),
   depth: length(0.03, 1).default(0.15),
   walls: angle(0, 50)

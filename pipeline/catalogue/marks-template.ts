@@ -1,5 +1,6 @@
 import type { EngravingDesign, EngravingsDesign, MilgrainDesign, SeamMarks, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { engraving as engravingSchema } from './marks-schema.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 
@@ -42,10 +43,10 @@ export function seamMarksDesign(name: string, seam: Seam): { marks?: SeamMarks }
   };
 }
 
-function lettersDesign(l: Letters, widthMm: number, usualAt: number): EngravingDesign {
+function lettersDesign(l: Letters, text: string, widthMm: number, usualAt: number): EngravingDesign {
   const slantRad = l.walls ?? USUAL_WALLS;
   return {
-    text: l.text.normalize('NFC').trim(),
+    text: text.normalize('NFC').trim(),
     heightMm: l.height,
     depthMm: l.depth,
     ...(slantRad > 0 && { slantRad }),
@@ -56,22 +57,52 @@ function lettersDesign(l: Letters, widthMm: number, usualAt: number): EngravingD
   };
 }
 
+function engravings(
+  engraving: Engraving | undefined,
+  widthMm: number,
+  textOf: (letters: Letters) => string | undefined,
+): EngravingsDesign {
+  const inside = given(engraving?.inside);
+  const outside = given(engraving?.outside);
+  const [within, without] = [inside && textOf(inside), outside && textOf(outside)];
+  return {
+    ...(inside && within !== undefined && { inside: lettersDesign(inside, within, widthMm, Math.PI) }),
+    ...(outside &&
+      without !== undefined && {
+        outside: { ...lettersDesign(outside, without, widthMm, 0), lane: outside.lane },
+      }),
+  };
+}
+
 /** Letters and edge beads of a band. */
 export function bandMarks(
   { engraving, edges }: Template,
   widthMm: number,
 ): Pick<ShapeDesign, 'engraving' | 'edgeMilgrain'> {
-  const inside = given(engraving?.inside);
-  const outside = given(engraving?.outside);
+  const letters = engravings(engraving, widthMm, ({ text }) => text);
   const milgrain = given(edges?.milgrain);
-  const letters: EngravingsDesign = {
-    ...(inside && { inside: lettersDesign(inside, widthMm, Math.PI) }),
-    ...(outside && { outside: { ...lettersDesign(outside, widthMm, 0), lane: outside.lane } }),
-  };
   return {
-    ...((inside || outside) && { engraving: letters }),
+    ...(Object.keys(letters).length > 0 && { engraving: letters }),
     ...(milgrain && { edgeMilgrain: milgrainDesign(milgrain) }),
   };
+}
+
+/** Where the letters of an order go, of places that a template gives without a text; undefined if it gives none. */
+export function letterPlaces({ engraving }: Template, widthMm: number): EngravingsDesign | undefined {
+  const places = engravings(engraving, widthMm, ({ text }) => (text === undefined ? '' : undefined));
+  return Object.keys(places).length > 0 ? places : undefined;
+}
+
+/**
+ * Common practice: letters outside are cut 0.2 mm deep, lest they wear off, as the bench rule asks. Walls of 15° meet before
+ * that in the strokes of lower letters.
+ */
+const USUAL_OUTSIDE = { height: 1.4, depth: 0.2 };
+
+/** Letters in a place that the design says nothing of; in the bore they are the schema's own. */
+export function usualLetters(side: 'inside' | 'outside', lane: string, widthMm: number): EngravingsDesign {
+  const written = side === 'inside' ? { inside: {} } : { outside: { lane, ...USUAL_OUTSIDE } };
+  return engravings(engravingSchema.parse(written), widthMm, () => '');
 }
 
 /** Reports lanes that marks name and aren't there, beads that would overlap, arcs deeper than a half circle. */

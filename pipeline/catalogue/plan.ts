@@ -6,7 +6,7 @@ import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { Language } from '../trade/words.ts';
 import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
-import type { ShapeDesign } from './design.ts';
+import type { EngravingsDesign, ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
 
@@ -38,6 +38,8 @@ export interface Variant {
   treatments: Treatment[][];
   /** bench rule → why it may fail; absent if nothing is waived */
   waivers?: Partial<Record<BenchRuleName, string>>;
+  /** where an order's letters go that the design itself has none of; decides nothing that is made for the catalogue */
+  letterPlaces?: EngravingsDesign;
 }
 
 /** Two variants shown together; `right` is the partner's band. */

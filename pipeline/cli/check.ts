@@ -4,6 +4,7 @@ import { markLines } from '../publish/mark-words.ts';
 import { checkState, heldBy } from '../publish/verdict.ts';
 import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import { proveLetters } from '../run/letter-faults.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
@@ -17,6 +18,7 @@ const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: fa
 export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
   const { plan, warnings } = await readPlan(config);
+  warnings.push(...(await proveLetters(plan)));
   const wanted = skuFilter(
     values.only,
     plan.variants.map((v) => v.sku),

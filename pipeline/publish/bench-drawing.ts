@@ -10,6 +10,7 @@ import { midRadius } from '../band/profile.ts';
 import { seamCurve } from '../band/seam.ts';
 import { edgeCurve, thicknessAt, widthAt } from '../band/taper.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
+import { FAMILY } from '../catalogue/typeface.ts';
 import { headsOf } from '../setting/engraving.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { planRow } from '../setting/row-plan.ts';
@@ -21,6 +22,15 @@ import { withinMetal } from './section-joints.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
+
+/** How the parts of drawings look; for the style of a page that holds some. */
+export const DRAWING_STYLE = `svg { display: block; } svg text { font: 2.5px "${FAMILY}", sans-serif; fill: #111; }
+.metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
+.within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
+.dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
+`;
 
 /** Scale of sections: 10:1, or 5:1 for wide bands. */
 export function sectionScale({ widthMm }: ShapeDesign): 10 | 5 {
@@ -131,9 +141,12 @@ function sectionPlaces(design: ShapeDesign, theta: number): number[] {
  * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
  * in the middle; widths are true.
  */
-export function unrolledDrawing(design: ShapeDesign, locale: Locale = ENGLISH): string {
+export function unrolledDrawing(
+  design: ShapeDesign,
+  locale: Locale = ENGLISH,
+  s: number = UNROLLED_SCALE,
+): string {
   const radius = midRadius(outsideSurface(design));
-  const s = UNROLLED_SCALE;
   const left = 4;
   const top = 8;
   const x = (theta: number) => left + s * radius * (theta + Math.PI);
@@ -202,12 +215,15 @@ export function unrolledDrawing(design: ShapeDesign, locale: Locale = ENGLISH): 
  * The bore unrolled as one sees it who looks into the ring, the letters upright in the middle and the edge that they
  * stand towards above; empty for a band without any.
  */
-export function boreDrawing(design: ShapeDesign, locale: Locale = ENGLISH): string {
+export function boreDrawing(
+  design: ShapeDesign,
+  locale: Locale = ENGLISH,
+  s: number = UNROLLED_SCALE,
+): string {
   const { inside } = design.engraving ?? {};
   if (!inside) return '';
   const radius = boreRadius(design);
   const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
-  const s = UNROLLED_SCALE;
   const left = 4;
   const top = 8;
   const from = inside.atRad - Math.PI;

@@ -6,6 +6,7 @@ import type { Market } from '../trade/market.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import {
   boreDrawing,
+  DRAWING_STYLE,
   sectionAngles,
   sectionDrawing,
   UNROLLED_SCALE,
@@ -29,17 +30,13 @@ h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm;
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
 .checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 29mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 35mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
-svg { display: block; } svg text { font: 2.5px "${FAMILY}", sans-serif; fill: #111; }
-.metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
-.within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
-.dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
-.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
-.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
-`;
+${DRAWING_STYLE}`;
 
 export interface SheetWords {
   workshop: string;
   title: string;
+  /** number of the order that the band is made for */
+  order?: string;
   cautions: readonly string[];
   /** English if left out */
   language?: Language;
@@ -57,7 +54,9 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
   const cautions = `<h2>${say.cautions}</h2><ul>${lines}</ul>`;
   const metals = band.metals.map(({ lanes }) => lanes);
   const sections = sectionAngles(design).map((theta) => sectionDrawing(design, theta, metals, locale));
-  const body = `<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(`${words.title}, ${Object.values(band.axes).join(', ')}`)}</span><span>${escapeHtml(words.workshop)}</span></header>
+  const ordered = words.order === undefined ? [] : [`${locale.messages.proof.order} ${words.order}`];
+  const named = [...ordered, words.title, ...Object.values(band.axes)];
+  const body = `<header><h1>${escapeHtml(band.sku)}</h1><span>${escapeHtml(named.join(', '))}</span><span>${escapeHtml(words.workshop)}</span></header>
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>

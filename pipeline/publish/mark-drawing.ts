@@ -3,7 +3,7 @@ import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
-import { layLine, placeOnLine } from '../setting/engraving.ts';
+import { type LaidLine, layLine, placeOnLine } from '../setting/engraving.ts';
 import { planSeamMarks } from '../setting/seam-marks.ts';
 
 /** Paper coordinates of an angle and of a place across the band, mm. */
@@ -73,7 +73,18 @@ function lettersPath(
       return `M${points.join('L')}Z`;
     }),
   );
-  return `<path class="letters" d="${path.join('')}"/>`;
+  const drawn = `<path class="letters" d="${path.join('')}"/>`;
+  return side === 'inside' ? drawn : wrapped(drawn, laid, paper);
+}
+
+/** Letters that run over an end of the unrolled outside go on at its other end. */
+function wrapped(drawn: string, { atRad, lengthMm, radiusMm }: LaidLine, paper: Paper): string {
+  const half = lengthMm / 2 / radiusMm;
+  if (Math.abs(atRad) + half <= Math.PI) return drawn;
+  const [from, to] = [paper.x(-Math.PI), paper.x(Math.PI)];
+  const width = to - from;
+  const again = `<g transform="translate(${n(atRad > 0 ? -width : width)} 0)">${drawn}</g>`;
+  return `<svg x="${n(from)}" y="0" width="${n(width)}" height="999" viewBox="${n(from)} 0 ${n(width)} 999">${drawn}${again}</svg>`;
 }
 
 /** Seams as they come out in the bore, over one turn from an angle. */

@@ -4,6 +4,7 @@
  *
  *     <catalogue>-private/READ-ME-FIRST.txt, prices.csv
  *     <catalogue>-private/proofs/order-<hash>.html, order-<hash>-a4.pdf, pair-<SKU>.html, …, orders.csv, proofs.json
+ *     <catalogue>-private/proofs/order-<hash>-bench-1.html, order-<hash>-1-<allowance>_<alloy>.stl, …: bands with an order's letters
  *
  * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
  */
@@ -18,8 +19,15 @@ const NAMES = {
   prices: 'prices.csv',
   proofs: 'proofs',
 };
-const PROOF_FILE =
-  /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$|^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/;
+const PROOF_FILE = new RegExp(
+  [
+    /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$/,
+    /^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/,
+    /^order-[0-9a-f]{16}-(?:bench-[12]\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
+  ]
+    .map(({ source }) => source)
+    .join('|'),
+);
 
 /** File → content key of what it was made from. */
 export type ProofIndex = Record<string, string>;
@@ -36,11 +44,20 @@ export interface PrivateFile {
   data: () => Promise<Uint8Array | undefined>;
 }
 
-/** @returns names that were written or removed */
+/** What was written of that name among the proofs, if anything. */
+export async function readPrivate(folder: string, name: string): Promise<Uint8Array | undefined> {
+  return readFile(join(folder, NAMES.proofs, name)).catch(() => undefined);
+}
+
+/**
+ * @param files written one by one as they come, so that not all are held at once
+ * @returns names that were written or removed
+ */
 export async function publishPrivate(
   folder: string,
-  files: readonly PrivateFile[],
-  { note, prices, orders }: { note: string; prices?: string; orders?: string },
+  files: AsyncIterable<PrivateFile>,
+  /** `orders` is asked when the files are written, which may show that some are not to be had */
+  { note, prices, orders }: { note: string; prices?: string; orders: () => string | undefined },
   /** names that stay although they are not among the files, as in a run of some SKUs only */
   keeps: (name: string) => boolean,
 ): Promise<string[]> {
@@ -55,11 +72,9 @@ export async function publishPrivate(
     await writeChanged(folder, NAMES.note, note, changed);
     if (prices === undefined) await rm(join(folder, NAMES.prices), { force: true });
     else await writeChanged(folder, NAMES.prices, prices, changed);
-    if (orders === undefined) await rm(join(proofs, NAMES.orders), { force: true });
-    else await writeChanged(proofs, NAMES.orders, orders, changed);
     const before = await readIndex(proofs);
     const index: ProofIndex = {};
-    for (const { name, key, data } of files) {
+    for await (const { name, key, data } of files) {
       if (!PROOF_FILE.test(name)) throw new RangeError(`${name} cannot name a proof`);
       if (before[name] === key && (await exists(join(proofs, name)))) {
         index[name] = key;
@@ -78,6 +93,9 @@ export async function publishPrivate(
         changed.push(name);
       }
     }
+    const told = orders();
+    if (told === undefined) await rm(join(proofs, NAMES.orders), { force: true });
+    else await writeChanged(proofs, NAMES.orders, told, changed);
     const text = `${JSON.stringify(index, Object.keys(index).sort(), 2)}\n`;
     await writeChanged(proofs, NAMES.index, text, []);
     return changed;

@@ -7,8 +7,10 @@ import { textIn } from '../catalogue/local-text.ts';
 import { fontFaces } from '../catalogue/typeface.ts';
 import type { Logo } from '../picture/logo.ts';
 import type { Paper } from '../trade/market.ts';
+import { namesOfTwo } from './couple-names.ts';
 import { escapeHtml } from './index-page.ts';
 import type { Locale } from './messages/locale.ts';
+import type { Messages } from './messages/messages.ts';
 import { proofStyle } from './proof-style.ts';
 
 /** A band as its column of the proof tells it; figures are formatted. */
@@ -26,7 +28,16 @@ export interface ProofBand {
   stones: string[];
   totalCarats?: string;
   mass: string;
-  engraving?: string;
+  /** letters as they are cut into the model, each with a drawing of them in their place: SVG */
+  letters: ProofLetters[];
+}
+
+export interface ProofLetters {
+  side: 'inside' | 'outside';
+  text: string;
+  drawing: string;
+  /** of the drawing, such as 2:1 */
+  scale: string;
 }
 
 export interface ProofPrice {
@@ -53,6 +64,8 @@ export interface Proof {
   issued?: string;
   expires?: string;
   pictures: ProofPicture[];
+  /** the pictures show the bands without the letters that are cut for this order */
+  otherLetters?: boolean;
   bands: ProofBand[];
   price?: ProofPrice;
   notes?: string;
@@ -65,18 +78,19 @@ export interface Proof {
 
 export function proofPage(proof: Proof, locale: Locale, paper: Paper): string {
   const say = locale.messages.proof;
+  const headings = bandHeadings(proof, locale);
   const body = `<main>
 ${letterhead(proof)}
 <div class="head"><div><p class="kind">${escapeHtml(say.kind)}</p><h1>${escapeHtml(proof.bands.length > 1 ? say.title : say.titleOne)}</h1>${proof.names ? `<p class="names">${escapeHtml(`${say.forWhom} ${proof.names}`)}</p>` : ''}</div>
 ${dates(proof, locale)}</div>
 ${proof.draft ? `<p class="draft">${escapeHtml(say.draft)}</p>` : ''}
 ${pictures(proof, locale)}
-<div class="bands${proof.bands.length > 1 ? '' : ' one'}">${proof.bands.map((b, i) => band(b, i, proof.bands.length, locale)).join('')}</div>
-<div class="reply">${replyHead(proof, locale)}
-${price(proof, locale)}
+<div class="bands${proof.bands.length > 1 ? '' : ' one'}">${proof.bands.map((b, i) => band(b, headings[i], locale)).join('')}</div>
+${drawings(proof, headings, locale)}<div class="reply">${replyHead(proof, headings, locale)}
+${price(proof, headings, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${ticks(proof, locale)}
-<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
+<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...wearing(proof, locale), ...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
   // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
   const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ·`;
@@ -87,7 +101,7 @@ ${ticks(proof, locale)}
 <title>${escapeHtml(title)}</title>
 <style>
 ${fontFaces(words)}
-${proofStyle(paper)}</style></head><body>
+${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}</style></head><body>
 ${body}
 </body></html>
 `;
@@ -123,16 +137,19 @@ function dates(proof: Proof, { messages, date }: Locale): string {
   return `<dl class="facts">${rows.map(([name, value]) => `<dt>${escapeHtml(name)}</dt><dd>${escapeHtml(value)}</dd>`).join('')}</dl>`;
 }
 
-function pictures({ pictures: shown }: Proof, { messages }: Locale): string {
+function pictures(proof: Proof, { messages }: Locale): string {
+  const { pictures: shown } = proof;
+  const say = messages.proof;
   if (shown.length === 0) return '';
   const images = shown.map(
     (p) =>
       `<img src="${dataUri('image/jpeg', p.data)}" width="${p.width}" height="${p.height}" alt="${escapeHtml(p.alt)}">`,
   );
-  return `<figure><div class="pictures${shown.length > 1 ? ' two' : ''}">${images.join('')}</div><figcaption>${escapeHtml(messages.proof.pictureNote)}</figcaption></figure>`;
+  const note = [proof.otherLetters ? say.otherLetters : '', say.pictureNote].join(' ').trim();
+  return `<figure><div class="pictures${shown.length > 1 ? ' two' : ''}">${images.join('')}</div><figcaption>${escapeHtml(note)}</figcaption></figure>`;
 }
 
-function band(b: ProofBand, index: number, of: number, { messages }: Locale): string {
+function band(b: ProofBand, heading: string, { messages }: Locale): string {
   const say = messages.proof;
   const list = (items: readonly string[]) => items.map((i) => escapeHtml(i)).join('<br>');
   const stones = [...b.stones, ...(b.totalCarats ? [b.totalCarats] : [])];
@@ -147,26 +164,37 @@ function band(b: ProofBand, index: number, of: number, { messages }: Locale): st
     [say.metal, list(b.metals)],
     [say.stones, stones.length > 0 ? list(stones) : escapeHtml(say.none)],
     [say.mass, escapeHtml(b.mass)],
-    [
-      say.engraving,
-      b.engraving
-        ? `<span class="engraved">${escapeHtml(b.engraving)}</span>`
-        : `<span class="more">${escapeHtml(say.noEngraving)}</span>`,
-    ],
+    ...letterRows(b, messages),
     [say.article, `<span class="more">${escapeHtml(b.sku)}</span>`],
   ];
-  const heading = of > 1 ? say.band[index] : say.onlyBand;
   return `<section class="band"><h2>${escapeHtml(heading)}</h2><dl>${rows.map(([name, value]) => `<div class="fact"><dt>${escapeHtml(name)}</dt><dd>${value}</dd></div>`).join('')}</dl></section>`;
 }
 
-function price({ price: asked }: Proof, { messages }: Locale): string {
+/** What is cut inside, and outside if anything is; one row, so that the facts of two bands stay side by side. */
+function letterRows({ letters }: ProofBand, { proof: say }: Messages): [string, string][] {
+  const cut = (text: string) => `<span class="engraved">${escapeHtml(text)}</span>`;
+  const [first, ...more] = letters;
+  if (!first) return [[say.engraving.inside, `<span class="more">${escapeHtml(say.noEngraving)}</span>`]];
+  const others = more.map(({ side, text }) => `<br>${escapeHtml(say.engraving[side])}: ${cut(text)}`);
+  return [[say.engraving[first.side], `${cut(first.text)}${others.join('')}`]];
+}
+
+/** What each band is called: by its wearer where the order names two. */
+function bandHeadings({ names, bands }: Proof, { messages }: Locale): string[] {
+  const say = messages.proof;
+  if (bands.length === 1) return [say.onlyBand];
+  const two = names === undefined ? undefined : namesOfTwo(names);
+  return two ? two.map(say.bandFor) : [...say.band];
+}
+
+function price(proof: Proof, headings: readonly string[], { messages }: Locale): string {
+  const { price: asked } = proof;
   if (!asked) return '';
   const say = messages.proof;
   const rows =
     asked.bands.length > 1
       ? asked.bands.map(
-          (amount, i) =>
-            `<tr><th>${escapeHtml(say.priceBand(i + 1))}</th><td>${escapeHtml(amount)}</td></tr>`,
+          (amount, i) => `<tr><th>${escapeHtml(headings[i])}</th><td>${escapeHtml(amount)}</td></tr>`,
         )
       : [];
   const under = [asked.tax, say.priceNote].filter((l) => l !== undefined).join('. ');
@@ -174,7 +202,7 @@ function price({ price: asked }: Proof, { messages }: Locale): string {
 }
 
 /** The page that is sent back stands for itself: whose it is, and the sizes and engravings that are confirmed. */
-function replyHead(proof: Proof, { messages }: Locale): string {
+function replyHead(proof: Proof, headings: readonly string[], { messages }: Locale): string {
   const say = messages.proof;
   const whose = [
     proof.letterhead.name,
@@ -182,27 +210,50 @@ function replyHead(proof: Proof, { messages }: Locale): string {
     ...(proof.names ? [proof.names] : []),
   ];
   const rows = proof.bands.map((b, i) => {
-    const heading = proof.bands.length > 1 ? say.band[i] : say.onlyBand;
     const size = [b.size, ...(b.sizeMore ? [b.sizeMore] : [])].join(', ');
-    const engraving = b.engraving
-      ? `${escapeHtml(say.engraving)}: <span class="engraved">${escapeHtml(b.engraving)}</span>`
-      : escapeHtml(say.noEngraving);
-    return `<tr><th>${escapeHtml(heading)}</th><td>${escapeHtml(b.sku)}</td><td>${escapeHtml(`${say.size} ${size}`)}</td><td>${engraving}</td></tr>`;
+    const cut = b.letters.map(
+      ({ side, text }) =>
+        `${escapeHtml(say.engraving[side])}: <span class="engraved">${escapeHtml(text)}</span>`,
+    );
+    const engraving = cut.length > 0 ? cut.join('<br>') : escapeHtml(say.noEngraving);
+    return `<tr><th>${escapeHtml(headings[i])}</th><td>${escapeHtml(b.sku)}</td><td>${escapeHtml(`${say.size} ${size}`)}</td><td>${engraving}</td></tr>`;
   });
   return `<p class="whose">${whose.map(escapeHtml).join(' · ')}</p>
 <section class="summary"><h2>${escapeHtml(say.summary)}</h2><table>${rows.join('')}</table></section>`;
 }
 
+/** Every band's letters to scale, as they stand in the model. */
+function drawings({ bands }: Proof, headings: readonly string[], { messages }: Locale): string {
+  const say = messages.proof;
+  const drawn = bands.flatMap((b, i) =>
+    b.letters.map(({ side, drawing, scale }) => {
+      const words = [...(bands.length > 1 ? [headings[i]] : []), say.view(side, scale)].join(': ');
+      return `<div class="drawing"><p class="under">${escapeHtml(words)}</p>${drawing}</div>`;
+    }),
+  );
+  if (drawn.length === 0) return '';
+  return `<section class="drawings"><h2>${escapeHtml(say.drawn)}</h2>${drawn.join('')}</section>\n`;
+}
+
 function ticks(proof: Proof, { messages }: Locale): string {
   const say = messages.proof;
-  const engraved = proof.bands.some((b) => b.engraving);
+  const engraved = proof.bands.some((b) => b.letters.length > 0);
   const lines = [
-    ...say.ticks(proof.bands.length),
+    say.tickMeasured(proof.bands.length),
     ...(engraved ? [say.tickEngraving] : []),
     ...proof.options,
   ];
+  // of boxes of one name a browser lets one be ticked
+  const box = (kind: 'radio' | 'checkbox') => (line: string) =>
+    `<li><label><input type="${kind}"${kind === 'radio' ? ' name="decision"' : ''}>${escapeHtml(line)}</label></li>`;
   const signature = `<div><div class="blank"></div><span>${escapeHtml(say.signature)}</span></div>`;
-  return `<section class="ticks"><h2>${escapeHtml(say.tickHeading)}</h2><ul>${lines.map((l) => `<li>${escapeHtml(l)}</li>`).join('')}</ul></section>
+  return `<section class="ticks"><h2>${escapeHtml(say.tickHeading)}</h2><p>${escapeHtml(say.chooseOne)}</p><ul>${say.decision.map(box('radio')).join('')}</ul><p>${escapeHtml(say.alsoTick)}</p><ul>${lines.map(box('checkbox')).join('')}</ul></section>
 <section class="sign"><span class="more">${escapeHtml(say.changes)}</span><div class="blank"></div><div class="blank"></div><div class="blank"></div>
 <div class="signatures"><div><div class="blank"></div><span>${escapeHtml(say.date)}</span></div>${signature}${proof.bands.length > 1 ? signature : ''}</div></section>`;
+}
+
+/** What wearers should know of their rings. */
+function wearing({ bands }: Proof, { messages }: Locale): string[] {
+  const { always, stones, claws } = messages.proof.wearing;
+  return bands.some((b) => b.stones.length > 0) ? [always, stones, claws] : [always];
 }

@@ -1,21 +1,27 @@
 import { FAMILY } from '../catalogue/typeface.ts';
 import type { Paper } from '../trade/market.ts';
+import { DRAWING_STYLE } from './bench-drawing.ts';
 
 /** A heading and the facts of a band. */
 const BAND_ROWS = 10;
 
 /** Size of the page, and the height that pictures take on it. */
-const PAGE: Record<Paper, { size: string; pictures: string }> = {
-  a4: { size: '210mm 297mm', pictures: '106mm' },
-  letter: { size: '8.5in 11in', pictures: '90mm' },
+const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
+  a4: { size: '210mm 297mm', picturesMm: 106 },
+  letter: { size: '8.5in 11in', picturesMm: 90 },
 };
+
+/** What pictures give up for each drawing of letters below them, and what they keep, mm. */
+const DRAWING_MM = 22;
+const LEAST_PICTURES_MM = 40;
 
 /**
  * One style for paper and screen: a sheet of paper with its margins, on screen as wide as the window allows. Blocks that
  * belong together are kept together, so that long texts run on to another page between them.
  */
-export function proofStyle(paper: Paper): string {
-  const { size, pictures } = PAGE[paper];
+export function proofStyle(paper: Paper, drawings: number): string {
+  const { size, picturesMm } = PAGE[paper];
+  const pictures = `${Math.max(LEAST_PICTURES_MM, picturesMm - DRAWING_MM * drawings)}mm`;
   return `@page { size: ${size}; margin: 13mm 15mm 12mm; }
 :root { color-scheme: light; --ink: #1d1b19; --soft: #6d675f; --line: #cfc8bd; --accent: #8a6d3b; }
 * { box-sizing: border-box; }
@@ -38,7 +44,7 @@ figure { margin: 0; break-inside: avoid; }
 .pictures.two img { max-width: calc(50% - 2mm); }
 figcaption { margin-top: 1mm; color: var(--soft); font-size: 7pt; text-align: center; }
 .bands { display: grid; grid-template-columns: 1fr 1fr; gap: 0 9mm; margin-top: 3.5mm; } .bands.one { grid-template-columns: 1fr; }
-.band, .price, .ticks, .sign, .notes, .summary { break-inside: avoid; }
+.band, .price, .ticks, .sign, .notes, .summary, .drawing { break-inside: avoid; }
 .reply { break-before: page; } .whose { margin: 0 0 5mm; padding-bottom: 2mm; border-bottom: 0.25mm solid var(--line); font-weight: 600; }
 .summary th, .summary td { padding: 0.9mm 4mm 0.9mm 0; border-top: 0.15mm solid var(--line); text-align: left; vertical-align: top; font-weight: 400; } .summary th { color: var(--soft); }
 h2 { margin: 0 0 1mm; font-size: 9.6pt; font-weight: 600; }
@@ -53,9 +59,11 @@ table { border-collapse: collapse; width: 100%; }
 .price td { text-align: right; font-variant-numeric: tabular-nums; } .price .total { font-weight: 600; border-top: 0.3mm solid var(--ink); }
 .under { margin: 0.8mm 0 0; color: var(--soft); font-size: 7.4pt; }
 .notes { margin-top: 4mm; } .notes p { margin: 0; white-space: pre-line; }
-.ticks { margin-top: 6mm; } ul { list-style: none; margin: 0; padding: 0; }
-.ticks li { position: relative; padding: 0.6mm 0 0.6mm 6.5mm; }
-.ticks li::before { content: ""; position: absolute; left: 0; top: 1.15mm; width: 3.3mm; height: 3.3mm; border: 0.25mm solid var(--ink); }
+.ticks { margin-top: 5mm; } .ticks p { margin: 1.2mm 0 0; color: var(--soft); } ul { list-style: none; margin: 0; padding: 0; }
+.ticks label { display: flex; gap: 3.2mm; padding: 0.6mm 0; }
+.ticks input { appearance: none; flex: none; width: 3.3mm; height: 3.3mm; margin: 0.55mm 0 0; border: 0.25mm solid var(--ink); border-radius: 0; } .ticks input[type="radio"] { border-radius: 50%; } .ticks input:checked { background: var(--ink); box-shadow: inset 0 0 0 0.6mm #fff; } .ticks input:focus-visible { outline: 0.5mm solid var(--accent); }
+.drawings { margin-top: 3.5mm; } .drawing { overflow-x: auto; }
+${DRAWING_STYLE}.tag { display: none; }
 .sign { margin-top: 5mm; } .blank { height: 8.5mm; border-bottom: 0.15mm solid var(--soft); }
 .signatures { display: grid; grid-template-columns: 1fr 2fr 2fr; gap: 7mm; margin-top: 10mm; } .signatures span { color: var(--soft); font-size: 7.4pt; }
 .small { margin-top: 8mm; padding-top: 2mm; border-top: 0.25mm solid var(--line); color: var(--soft); font-size: 7.6pt; line-height: 1.42; }

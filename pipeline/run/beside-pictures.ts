@@ -44,9 +44,10 @@ async function writeBench(job: Job): Promise<void> {
 /** Papers for clients and the maker's prices; they are no part of the catalogue's folder. */
 async function writePapers(job: Job): Promise<void> {
   const { out, report, signal, only } = job.options;
-  const { work, store, logo } = job.place;
+  const { work, versions, store, logo } = job.place;
   const made = await makePrivate(join(out, work.plan.catalogue), {
     work,
+    versions,
     store,
     logo,
     wanted: only,

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type { Plan, TakePlan } from '../catalogue/plan.ts';
 import { reached } from '../fault-point.ts';
+import { formatProblem } from '../problem.ts';
 import type { PublishReport } from '../publish/catalogue.ts';
 import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
 import { sweepTemporary } from '../publish/durable-file.ts';
@@ -14,6 +15,7 @@ import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
+import { proveOrders } from './proofs.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { leaveQuarantine, quarantineWording } from './quarantine.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
@@ -51,6 +53,8 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
     const place = await openWorkplace(plan, out);
+    for (const warning of await proveOrders(plan, join(out, plan.catalogue), place.versions))
+      report({ event: 'warning', message: formatProblem(warning) });
     await recoverFolders(join(out, plan.catalogue));
     await sweepTemporary(join(out, '.bandwright'));
     await sweepTemporary(join(out, plan.catalogue));

@@ -27,7 +27,7 @@ export function partFile(part: PartWork, format: 'stl' | '3mf', caster: CasterPl
 export async function buildPart(
   design: ShapeDesign,
   shape: BuiltShape,
-  part: PartWork,
+  part: Pick<PartWork, 'alloy' | 'lanes'>,
   caster: CasterPlan,
 ): Promise<CastPart> {
   const counts = shape.fits.map(({ count }) => count);
@@ -52,20 +52,33 @@ export async function casterFacts(
     const bytes = part && (await store.get('part', part.key));
     if (!part || !bytes) return undefined;
     const { facts } = decodePart(bytes);
-    const { density } = alloyRow(alloy);
-    const finished = lanes.reduce((sum, lane) => sum + solid.lanes[lane].volumeMm3, 0);
-    parts.push({
-      alloy,
-      lanes: lanes.map((lane) => solid.lanes[lane].name),
-      pieces: facts.pieces,
-      finishedMassG: gramsOf(finished, density),
-      castVolumeMm3: facts.volumeMm3,
-      castMassG: gramsOf(facts.volumeMm3, density) * (1 + caster.sprue),
-      files: facts.files.map((f) => ({ ...f, file: partFile(part, f.format, caster) })),
-    });
+    const files = facts.files.map((f) => ({ ...f, file: partFile(part, f.format, caster) }));
+    parts.push(partFacts(alloy, lanes, solid, facts, caster, files));
   }
   const { shrinkage, polishMm, sprue } = caster;
   return { shrinkage, polishMm, sprue, parts };
+}
+
+/** What the caster is told of one alloy's part. */
+export function partFacts(
+  alloy: string,
+  lanes: readonly number[],
+  solid: SolidFacts,
+  { pieces, volumeMm3 }: Pick<CastPart, 'pieces' | 'volumeMm3'>,
+  { sprue }: CasterPlan,
+  files: CasterFacts['parts'][number]['files'],
+): CasterFacts['parts'][number] {
+  const { density } = alloyRow(alloy);
+  const finished = lanes.reduce((sum, lane) => sum + solid.lanes[lane].volumeMm3, 0);
+  return {
+    alloy,
+    lanes: lanes.map((lane) => solid.lanes[lane].name),
+    pieces,
+    finishedMassG: gramsOf(finished, density),
+    castVolumeMm3: volumeMm3,
+    castMassG: gramsOf(volumeMm3, density) * (1 + sprue),
+    files,
+  };
 }
 
 /** Files of every part that the store holds. */

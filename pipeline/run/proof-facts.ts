@@ -1,11 +1,13 @@
 import type { OrderBand, PricePlan } from '../catalogue/client-plan.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
 import { textIn } from '../catalogue/local-text.ts';
-import { SIZE_TOLERANCE_MM } from '../catalogue/orders.ts';
+import { SIZE_TOLERANCE_MM } from '../catalogue/order-bands.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
+import { boreDrawing, unrolledDrawing } from '../publish/bench-drawing.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import type { Locale } from '../publish/messages/locale.ts';
 import { type PriceBreakdown, priceOf } from '../publish/price.ts';
-import type { ProofBand, ProofPrice } from '../publish/proof-page.ts';
+import type { ProofBand, ProofLetters, ProofPrice } from '../publish/proof-page.ts';
 import { cutName } from '../publish/wording.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { tradeWords } from '../trade/words.ts';
@@ -39,8 +41,27 @@ export function proofBand(
     stones,
     ...(facts.stoneCount > 0 ? { totalCarats: say.totalCarats(locale.carats(facts.totalCarats)) } : {}),
     mass: `${say.approximately(locale.grams(facts.metalMassG))} ${say.beforePolishing}`,
-    ...(ordered?.engraving ? { engraving: ordered.engraving } : {}),
+    letters: lettersOf(facts, ordered?.engraved?.design ?? plan.shapes[band.shape], locale),
   };
+}
+
+/** Widest drawing that a proof's page holds, mm: Letter and A4 less their margins. */
+const DRAWING_WIDTH_MM = 178;
+
+/** The letters that the solids carry, each drawn from the design that they were cut by. */
+function lettersOf(
+  { marks, circumferenceMm, thicknessMm }: BandFacts,
+  design: ShapeDesign,
+  locale: Locale,
+): ProofLetters[] {
+  const around = circumferenceMm + 2 * Math.PI * thicknessMm;
+  const scale = 2 * around + 8 <= DRAWING_WIDTH_MM ? 2 : 1;
+  return (marks?.engravings ?? []).map(({ side, text }) => ({
+    side,
+    text,
+    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale),
+    scale: `${scale}:1`,
+  }));
 }
 
 /** The client's own size first; what the band is made as, or its ISO size, below it. */

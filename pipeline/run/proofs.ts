@@ -1,10 +1,9 @@
 import { createHash } from 'node:crypto';
-import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
-import { GERMAN } from '../catalogue/alt-text-de.ts';
-import { type OrderPlan, PROOF, type ProofPlan } from '../catalogue/client-plan.ts';
+import type { OrderPlan, ProofPlan } from '../catalogue/client-plan.ts';
 import { textIn } from '../catalogue/local-text.ts';
-import type { Plan, ShotName, Variant } from '../catalogue/plan.ts';
+import type { Plan, Variant } from '../catalogue/plan.ts';
 import type { Logo } from '../picture/logo.ts';
+import { type Problem, ProblemError } from '../problem.ts';
 import { csvCell } from '../publish/catalogue-csv.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
 import { artefactKey } from '../publish/content-key.ts';
@@ -12,20 +11,24 @@ import { localeOf, messagesOf } from '../publish/messages/locale.ts';
 import { priceOf } from '../publish/price.ts';
 import { pricesCsv } from '../publish/prices-csv.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
-import { type Proof, type ProofPicture, proofPage } from '../publish/proof-page.ts';
+import { type Proof, proofPage } from '../publish/proof-page.ts';
 import type { ArtefactStore } from '../publish/store.ts';
 import { heldBy, heldWording } from '../publish/verdict.ts';
-import type { Language } from '../trade/words.ts';
 import { cautionsOf } from './band-facts.ts';
 import { keepsBench } from './bench-files.ts';
+import { engravedBand, engravedNames, type MadeBand, wasEngraved } from './engraved-bands.ts';
 import type { Report } from './events.ts';
 import { bandsOfSubject } from './items.ts';
-import { decodeBundle } from './picture-bundle.ts';
+import { isEngraved, proveLetters } from './letter-faults.ts';
 import { proofBand, proofPrice } from './proof-facts.ts';
+import { heroPictures } from './proof-pictures.ts';
+import type { Layer } from './version.ts';
 import type { Work } from './work.ts';
 
 export interface PrivateSource {
   work: Work;
+  /** of the code */
+  versions: Record<Layer, string>;
   store: ArtefactStore;
   logo?: Logo;
   /** all unless given */
@@ -34,6 +37,11 @@ export interface PrivateSource {
   signal: AbortSignal;
   /** undefined where there is no browser: proofs are then pages only */
   print: (html: string) => Promise<Uint8Array | undefined>;
+}
+
+interface ProofSource extends PrivateSource {
+  /** the private folder */
+  folder: string;
 }
 
 /** What a proof is about; `order` is absent for a pair that nobody ordered. */
@@ -45,8 +53,6 @@ interface ProofSubject {
   pair?: string;
   order?: OrderPlan;
 }
-
-const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
 
 /**
  * Makes the private folder beside a catalogue, or clears it if the config no longer asks for it. Nothing of it goes
@@ -64,32 +70,76 @@ export async function makePrivate(
     return { changed: [], failed };
   }
   const subjects = plan.proofs ? proofSubjects(plan, plan.proofs) : [];
-  const files: PrivateFile[] = [];
   const withdrawn = new Set<ProofSubject>();
-  for (const subject of subjects) {
-    source.signal.throwIfAborted();
-    const { wanted } = source;
-    if (wanted && !subject.skus.some(wanted)) continue;
-    const proof = await proofOf(subject, source);
-    if ('missing' in proof) {
-      failed.set(label(subject), `no proof: ${proof.missing}`);
-      if (proof.held) withdrawn.add(subject);
-    } else files.push(...filesOf(subject, proof, source));
-  }
-  const left = subjects.filter((s) => !withdrawn.has(s));
-  const planned = new Set(left.flatMap((s) => namesOf(s.name, plan.proofs?.papers ?? [])));
-  const orders = left.filter((s) => s.order);
+  const left = () => subjects.filter((s) => !withdrawn.has(s));
+  const orders = () => left().filter((s) => s.order);
   const changed = await publishPrivate(
     folder,
-    files,
+    subjectFiles(subjects, { ...source, folder }, { failed, withdrawn }),
     {
       note: messagesOf(plan.language).privateNote,
       ...(plan.price ? { prices: await allPrices(source) } : {}),
-      ...(orders.length > 0 ? { orders: ordersCsv(orders) } : {}),
+      orders: () => (orders().length > 0 ? ordersCsv(orders()) : undefined),
     },
-    (name) => source.wanted !== undefined && planned.has(name),
+    (name) => source.wanted !== undefined && left().some((s) => namesOf(s, plan).includes(name)),
   );
   return { changed, failed };
+}
+
+/** Files of the wanted subjects, one subject after the other; what cannot be made is noted. */
+async function* subjectFiles(
+  subjects: readonly ProofSubject[],
+  source: ProofSource,
+  { failed, withdrawn }: { failed: Map<string, string>; withdrawn: Set<ProofSubject> },
+): AsyncGenerator<PrivateFile> {
+  const { wanted } = source;
+  for (const subject of subjects) {
+    source.signal.throwIfAborted();
+    if (wanted && !subject.skus.some(wanted)) continue;
+    const made = await engravedBands(subject, source);
+    const proof = 'missing' in made ? made : await proofOf(subject, made, source);
+    if ('missing' in proof) {
+      failed.set(label(subject), `no proof: ${proof.missing}`);
+      if (proof.held) withdrawn.add(subject);
+      continue;
+    }
+    yield* filesOf(subject, proof, source);
+    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+  }
+}
+
+/** Of each band that carries letters of the order's own, what was made of it. Their text is never told. */
+async function engravedBands(
+  { name, order }: ProofSubject,
+  source: ProofSource,
+): Promise<(MadeBand | undefined)[] | NoProof> {
+  const { plan } = source.work;
+  const made: (MadeBand | undefined)[] = [];
+  for (const [i, band] of (order?.bands ?? []).entries()) {
+    try {
+      const own = order && isEngraved(band);
+      made.push(own ? await engravedBand(name, i + 1, band, order, { ...source, plan }) : undefined);
+    } catch (error) {
+      if (!(error instanceof ProblemError)) throw error;
+      const codes = [...new Set(error.problems.map(({ code }) => code))].join(', ');
+      return { missing: `band ${i + 1} cannot be built with its letters (${codes})` };
+    }
+  }
+  return made;
+}
+
+/**
+ * Refuses orders whose letters cannot be cut before anything is made.
+ * @returns warnings
+ * @throws ProblemError at the cells of the orders file
+ */
+export function proveOrders(
+  plan: Plan,
+  catalogueFolder: string,
+  versions: Record<Layer, string>,
+): Promise<Problem[]> {
+  const source = { plan, versions, folder: privateFolder(catalogueFolder) };
+  return proveLetters(plan, (order, n, band) => wasEngraved(orderName(plan, order), n, band, source));
 }
 
 /** An order is told of by its line: its number may be anything. */
@@ -97,12 +147,16 @@ function label({ order, pair }: ProofSubject): string {
   return order ? `order in line ${order.line}` : String(pair);
 }
 
+function orderName({ catalogue }: Plan, { id }: OrderPlan): string {
+  const hash = createHash('sha256').update(`${catalogue}\n${id}`).digest('hex');
+  return `order-${hash.slice(0, 16)}`;
+}
+
 function proofSubjects(plan: Plan, proofs: ProofPlan): ProofSubject[] {
   const ordered = proofs.orders.map((order): ProofSubject => {
     const bands = order.bands.map((b) => b.variant);
-    const hash = createHash('sha256').update(`${plan.catalogue}\n${order.id}`).digest('hex');
     const skus = [...bands.map((b) => b.sku), ...(order.pair ? [order.pair] : [])];
-    return { name: `order-${hash.slice(0, 16)}`, skus, bands, pair: order.pair, order };
+    return { name: orderName(plan, order), skus, bands, pair: order.pair, order };
   });
   const pairs = proofs.pairs ? plan.pairs : [];
   return [
@@ -119,11 +173,15 @@ function proofSubjects(plan: Plan, proofs: ProofPlan): ProofSubject[] {
 /** Names of all proofs that a plan asks for. */
 export function plannedProofs(plan: Plan): string[] {
   const { proofs } = plan;
-  return proofs ? proofSubjects(plan, proofs).flatMap((s) => namesOf(s.name, proofs.papers)) : [];
+  return proofs ? proofSubjects(plan, proofs).flatMap((s) => namesOf(s, plan)) : [];
 }
 
-function namesOf(name: string, papers: readonly string[]): string[] {
-  return [`${name}.html`, ...papers.map((p) => `${name}-${p}.pdf`)];
+function namesOf({ name, order }: ProofSubject, plan: Plan): string[] {
+  const papers = plan.proofs?.papers ?? [];
+  const own = (order?.bands ?? []).flatMap((band, i) =>
+    isEngraved(band) ? engravedNames(name, i + 1, band, plan) : [],
+  );
+  return [`${name}.html`, ...papers.map((p) => `${name}-${p}.pdf`), ...own];
 }
 
 function ordersCsv(subjects: readonly ProofSubject[]): string {
@@ -166,6 +224,7 @@ function refusal(facts: readonly BandFacts[]): NoProof | undefined {
 
 async function proofOf(
   { order, bands, pair }: ProofSubject,
+  made: readonly (MadeBand | undefined)[],
   source: PrivateSource,
 ): Promise<Proof | NoProof> {
   const language = order?.language ?? source.work.plan.language;
@@ -189,55 +248,16 @@ async function proofOf(
     ...(order?.issued ? { issued: order.issued } : {}),
     ...(expires ? { expires } : {}),
     pictures,
-    bands: bands.map((band, i) => proofBand(band, facts[i], plan, locale, order?.bands[i])),
+    ...(made.some((band) => band) ? { otherLetters: true } : {}),
+    bands: bands.map((band, i) =>
+      proofBand(band, made[i]?.facts(plan) ?? facts[i], plan, locale, order?.bands[i]),
+    ),
     ...(price ? { price } : {}),
     ...(order?.notes ? { notes: order.notes } : {}),
     options: (proofs?.options ?? []).map((o) => textIn(o, language)),
     cautions: cautionsOf(bands, language, plan.market),
     ...(proofs?.draft ? { draft: true } : {}),
   };
-}
-
-/** The pair together if it was pictured, else each band by itself; two equal bands share a picture. */
-async function heroPictures(
-  bands: readonly Variant[],
-  pair: string | undefined,
-  source: PrivateSource,
-  language: Language,
-): Promise<ProofPicture[]> {
-  const together = pair === undefined ? undefined : await heroPicture(pair, bands, source, language);
-  if (together) return [together];
-  const single: ProofPicture[] = [];
-  for (const band of new Map(bands.map((b) => [b.sku, b])).values()) {
-    const picture = await heroPicture(band.sku, [band], source, language);
-    if (picture) single.push(picture);
-  }
-  return single;
-}
-
-/** The picture of the first shot of the config that shows the SKU. */
-async function heroPicture(
-  sku: string,
-  bands: readonly Variant[],
-  { work, store }: PrivateSource,
-  language: Language,
-): Promise<ProofPicture | undefined> {
-  const order = work.plan.shots.map((s) => s.name);
-  const takes = work.takes
-    .filter((t) => t.pictures.some((p) => p.skus.includes(sku)))
-    .sort((a, b) => order.indexOf(a.take.shot.name) - order.indexOf(b.take.shot.name));
-  for (const { take, pictures } of takes) {
-    const key = pictures.find((p) => p.skus.includes(sku))?.key ?? '';
-    const bundle = await store.get('picture', key);
-    const file = bundle && decodeBundle(bundle).find((p) => p.name === PROOF);
-    if (file) return { ...file, alt: altOf(take.shot.view, bands, work.plan, language) };
-  }
-  return undefined;
-}
-
-function altOf(view: ShotName, bands: readonly Variant[], { shapes }: Plan, language: Language): string {
-  const depicted = bands.map((band) => ({ band, design: shapes[band.shape] }));
-  return altText(view, depicted, ALT_WORDS[language]);
 }
 
 /** How the price of every band whose facts are known, and which is not held back, is made up. */

@@ -1,3 +1,5 @@
+import type { ShapeDesign } from '../catalogue/design.ts';
+import type { Plan, Variant } from '../catalogue/plan.ts';
 import { benchSheet } from '../publish/bench-sheet.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BandFacts } from '../publish/catalogue-schema.ts';
@@ -19,9 +21,22 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
   const bands = [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
   const band = bands.find((b) => b.sku === facts.sku);
   if (!band) throw new RangeError(`${facts.sku} is no band of the plan`);
-  const html = benchSheet(facts, plan.shapes[band.shape], {
+  const html = sheetPage(facts, band, plan.shapes[band.shape], plan);
+  return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
+}
+
+/** @param order number of the order that the band is made for, if its letters are its own */
+export function sheetPage(
+  facts: BandFacts,
+  band: Variant,
+  design: ShapeDesign,
+  plan: Plan,
+  order?: string,
+): string {
+  return benchSheet(facts, design, {
     workshop: plan.workshop,
     title: plan.title,
+    ...(order === undefined ? {} : { order }),
     cautions: [
       ...cautionsOf([band], plan.language, plan.market),
       ...generalCautions(plan.language, plan.market),
@@ -29,7 +44,6 @@ export function sheetOf(facts: BandFacts, { plan }: Work): Sheet {
     language: plan.language,
     ...(plan.market ? { market: plan.market } : {}),
   });
-  return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
 }
 
 /** The page, and its print if there is one. */

@@ -1,6 +1,6 @@
-import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
-import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
-import { boreRadius } from '../band/lane.ts';
+import { type BuiltLane, buildLanes, soundLanes } from '../band/build-lanes.ts';
+import type { BenchCheck, BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
+import { boreRadius, type Lane } from '../band/lane.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
@@ -27,12 +27,10 @@ export async function buildShape(
   limits?: LimitSettings,
 ): Promise<BuiltShape> {
   const lanes = buildLanes(design);
-  const rows = planRows(design, lanes);
-  const marked = hasMarks(design);
-  const faceted = lanes.some(({ lane }) => lane.facets);
-  const engine = rows.length > 0 || faceted || marked ? (kernel ?? (await loadSolidKernel())) : undefined;
   const bare = lanes.map(({ lane }) => lane);
-  const marks = marked && engine ? planMarks(engine, design, bare, rows) : undefined;
+  const { rows, marks, checks } = await planCuts(design, bare, kernel, limits);
+  const faceted = bare.some(({ facets }) => facets);
+  const engine = rows.length > 0 || faceted || marks ? (kernel ?? (await loadSolidKernel())) : undefined;
   return {
     lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
@@ -45,14 +43,38 @@ export async function buildShape(
       back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
     }),
     ...(marks ? { marks: markFacts(marks) } : {}),
-    checks: benchChecks({ design, lanes: bare, rows, limits, marks }),
+    checks,
   };
 }
 
-function planRows(design: ShapeDesign, lanes: BuiltLane[]): WholeRow[] {
+/**
+ * What the bench says of a shape, without cutting it: all that keeps it from being built is known before.
+ * @throws ProblemError as `buildShape` does
+ */
+export async function checkShape(
+  design: ShapeDesign,
+  kernel?: SolidKernel,
+  limits?: LimitSettings,
+): Promise<BenchCheck[]> {
+  return (await planCuts(design, soundLanes(design), kernel, limits)).checks;
+}
+
+async function planCuts(
+  design: ShapeDesign,
+  lanes: Lane[],
+  kernel: SolidKernel | undefined,
+  limits: LimitSettings | undefined,
+): Promise<{ rows: WholeRow[]; marks?: Marks; checks: BenchCheck[] }> {
+  const rows = planRows(design, lanes);
+  const marks = hasMarks(design)
+    ? planMarks(kernel ?? (await loadSolidKernel()), design, lanes, rows)
+    : undefined;
+  return { rows, marks, checks: benchChecks({ design, lanes, rows, limits, marks }) };
+}
+
+function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
   const slots = slotsOf(design.rows);
-  const bare = lanes.map(({ lane }) => lane);
-  const plans = design.rows.map((row, i) => planRow(row, i, bare, slots[i]));
+  const plans = design.rows.map((row, i) => planRow(row, i, lanes, slots[i]));
   const problems = plans.flatMap((plan) => (Array.isArray(plan) ? plan : []));
   const rows = plans.flatMap((plan) => (Array.isArray(plan) ? [] : [plan]));
   if (problems.length === 0) problems.push(...findCollisions(rows));

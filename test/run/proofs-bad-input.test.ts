@@ -87,7 +87,7 @@ describe('hostile and strange texts', () => {
       orders(
         ['=1+1', HOSTILE.names, PAIR, HOSTILE.engraving, '@SUM(A1)', HOSTILE.notes, 'en'],
         ['+2', 'Ελένη Θαλασσινού ὦ', PAIR, 'για πάντα', '-5 °C', 'Щедрик Ґудзик', 'en'],
-        ['-3', 'Łódź Đặng Ångström', PAIR, '\u0905\u0928\u0928\u094d\u0924', '½ № €', '-1', 'en'],
+        ['-3', 'Łódź Đặng Ångström', PAIR, '', '½ № €', '-1 \u0905\u0928\u0928\u094d\u0924', 'en'],
       ),
     );
     const pages = proofFiles('.html').map((f) => readFileSync(f, 'utf8'));
@@ -96,7 +96,7 @@ describe('hostile and strange texts', () => {
       // one policy, no script, and no element or attribute that a text brought along
       expect(page).toContain("default-src 'none'");
       const tags = (page.match(/<[^>]+>/g) ?? []).filter((t) =>
-        /^<(script|svg|img src=x|!--)|\son\w+=/i.test(t),
+        /^<(script|svg(?! xmlns="[^"]+" width=)|img src=x|!--)|\son\w+=/i.test(t),
       );
       expect(tags).toEqual([]);
     }
@@ -222,7 +222,7 @@ describe.skipIf(!hasPoppler)('proofs as poppler reads them (skipped without popp
     const long = {
       order: 'N'.repeat(40),
       names: words('Name', 120),
-      engraving: 'W'.repeat(60),
+      engraving: 'l'.repeat(60),
       notes: `${words('Note', 300)}\n${'M'.repeat(280)}`,
     };
     await make(orders([long.order, long.names, PAIR, long.engraving, long.engraving, long.notes, 'en']));

@@ -54,10 +54,10 @@ proofs: { paper: [a4, letter], options: [{ de: "Ein Etui", en: "A case" }], expi
 `;
 
 /** Words that must stand in proofs alone. */
-const SECRETS = ['Quillabert', 'Ößterwyn', 'Zephyrine', 'Vermächtniswort', 'geheimnotiz'];
-const ORDERS = `order,names,sku,sku-1,sku-2,size-1,engraving-1,engraving-2,notes,expires,language
-=A1,"<b>Quillabert</b> & ""Ößterwyn""",C-ISO52-Y18-duo,,,,Vermächtniswort,+ für immer,geheimnotiz,,
-B2,Zephyrine,,C-ISO58-Y18,C-ISO52-W18N,US 8 1/2,,,"=HYPERLINK(""x"")",2027-02-28,en
+const SECRETS = ['Quillabert', 'Ößterwyn', 'Zephyrine', 'Vermächtniswort', 'AUSSENSPRUCH', 'geheimnotiz'];
+const ORDERS = `order,names,sku,sku-1,sku-2,size-1,engraving-1,engraving-2,outside-1,notes,expires,language
+=A1,"<b>Quillabert</b> & ""Ößterwyn""",C-ISO52-Y18-duo,,,,Vermächtniswort,+ für immer,,geheimnotiz,,
+B2,Zephyrine,,C-ISO58-Y18,C-ISO52-W18N,US 8 1/2,,,AUSSENSPRUCH,"=HYPERLINK(""x"")",2027-02-28,en
 `;
 
 async function make(text: string, orders = ORDERS, only?: (sku: string) => boolean) {
@@ -128,8 +128,8 @@ describe('proofs', () => {
   it('are made for orders and pairs, hold names, and nothing else does', async () => {
     const { log, events } = await make(ORDERED);
     const files = readdirSync(PROOFS);
-    expect(files.filter((f) => f.endsWith('.pdf'))).toHaveLength(2 * (2 + 2));
-    const pages = files.filter((f) => f.endsWith('.html'));
+    expect(files.filter((f) => /-(?:a4|letter)\.pdf$/.test(f))).toHaveLength(2 * (2 + 2));
+    const pages = files.filter((f) => /^(?:order|pair)-[^.]+\.html$/.test(f) && !f.includes('-bench-'));
     expect(pages).toHaveLength(2 + 2);
     expect(events.filter((e) => e.event === 'proof')).toHaveLength(12);
 
@@ -153,6 +153,25 @@ describe('proofs', () => {
     expect(readFileSync(join(folder, 'couples-private/READ-ME-FIRST.txt'), 'utf8')).toContain(
       'Laden Sie diesen Ordner nicht hoch',
     );
+  });
+
+  it('tell, draw and have cut the order’s own letters, and those of the model where it says none', () => {
+    const [, first, second] = parseCsv(readFileSync(join(PROOFS, 'orders.csv'), 'utf8'));
+    const proof = ([, file]: string[]) => readFileSync(join(PROOFS, file), 'utf8');
+    const facts = ([, file]: string[], n: number) =>
+      JSON.parse(readFileSync(join(PROOFS, file.replace('.html', `-facts-${n}.json`)), 'utf8')).solid;
+    const told = (page: string) =>
+      [...page.matchAll(/<span class="engraved">([^<]*)/g)].map(([, text]) => text);
+    expect(facts(first, 1).marks.engravings).toMatchObject([{ side: 'inside', text: 'Vermächtniswort' }]);
+    expect(facts(first, 2).marks.engravings).toMatchObject([{ side: 'inside', text: '+ für immer' }]);
+    expect(facts(second, 1).marks.engravings).toMatchObject([{ side: 'outside', text: 'AUSSENSPRUCH' }]);
+    expect(told(proof(first)).slice(0, 2)).toEqual(['Vermächtniswort', '+ für immer']);
+    expect(proof(first).match(/<path class="letters"/g)).toHaveLength(2);
+    expect(proof(first)).toContain('Das Bild entstand ohne Ihre Gravur');
+    expect(proof(first)).toContain('Ring für &quot;Ößterwyn&quot;');
+    expect(proof(second)).toContain('Engraving outside');
+    // of one name of two nothing is guessed
+    expect(proof(second)).toContain('First band');
   });
 
   it('as PDF are of the paper asked for and say in the order’s language what was ordered', async () => {
@@ -203,7 +222,7 @@ describe('proofs', () => {
 
   it('as pages hold everything, run nothing and load nothing', () => {
     const page = readFileSync(
-      join(PROOFS, readdirSync(PROOFS).find((f) => /^order.*html$/.test(f)) ?? ''),
+      join(PROOFS, readdirSync(PROOFS).find((f) => /^order-[0-9a-f]{16}\.html$/.test(f)) ?? ''),
       'utf8',
     );
     expect(page).not.toMatch(/<script|<link|<iframe|\son\w+=|https?:\/\/(?!www\.w3)/i);
@@ -219,7 +238,8 @@ describe('proofs', () => {
     const one = ORDERS.split('\n').slice(0, 2).join('\n');
     const fewer = await make(ORDERED, `${one}\n`);
     expect(fewer.result.upToDate).toBe(false);
-    expect(readdirSync(PROOFS)).toHaveLength(before.length - 3);
+    // three papers of the proof, and the facts of its engraved band
+    expect(readdirSync(PROOFS)).toHaveLength(before.length - 3 - 1);
     // a run of some SKUs keeps the rest
     await make(ORDERED, ORDERS, (sku) => sku === 'C-ISO58-Y18');
     expect(readdirSync(PROOFS).sort()).toEqual(before);
@@ -232,7 +252,7 @@ describe('proofs', () => {
     const notes = Array.from({ length: 80 }, (_, i) => word(i)).join(' ');
     const options = Array.from({ length: 12 }, (_, i) => `"Möglichkeit${i} ${'lang '.repeat(28).trim()}"`);
     const long = ORDERED.replace('{ de: "Ein Etui", en: "A case" }', options.join(', '));
-    const orders = `order,names,sku,notes,engraving-1\n1,${'N'.repeat(120)},C-ISO52-Y18-duo,"${notes.slice(0, 590)}",${'W'.repeat(60)}\n`;
+    const orders = `order,names,sku,notes,engraving-1\n1,${'N'.repeat(120)},C-ISO52-Y18-duo,"${notes.slice(0, 590)}",${'l'.repeat(60)}\n`;
     await make(long, orders);
     const file = readdirSync(PROOFS).find((f) => /^order.*letter\.pdf$/.test(f)) ?? '';
     const pages = await pdfPages(join(PROOFS, file));

@@ -76,6 +76,7 @@ export const GERMAN: Messages = {
     issued: 'Ausgestellt am',
     validUntil: 'Gültig bis',
     band: ['Erster Ring', 'Zweiter Ring'],
+    bandFor: (name) => `Ring für ${name}`,
     onlyBand: 'Der Ring',
     size: 'Ringmaß',
     madeAs: (size) => `gefertigt als ${size}`,
@@ -90,11 +91,14 @@ export const GERMAN: Messages = {
     mass: 'Metallgewicht',
     approximately: (figure) => `ca. ${figure}`,
     beforePolishing: 'vor dem Polieren',
-    engraving: 'Innengravur',
+    engraving: { inside: 'Innengravur', outside: 'Außengravur' },
     noEngraving: 'keine Gravur',
+    drawn: 'Ihre Gravur an ihrem Platz',
+    view: (side, scale) =>
+      `${side === 'inside' ? 'Innenseite, abgerollt' : 'Außenseite, abgerollt'}, Maßstab ${scale} bei Druck mit 100 %`,
+    otherLetters: 'Das Bild entstand ohne Ihre Gravur: die Zeichnungen zeigen sie.',
     article: 'Artikelnummer',
     price: 'Preis',
-    priceBand: (n) => (n === 1 ? 'Erster Ring' : 'Zweiter Ring'),
     total: 'Gesamt',
     taxIncluded: (rate, name, amount) => `einschließlich ${rate} ${name} (${amount})`,
     taxExcluded: (rate, name) => `zuzüglich ${rate} ${name}`,
@@ -103,11 +107,11 @@ export const GERMAN: Messages = {
     pictureNote:
       'Das Bild ist eine Computerdarstellung und größer als die Wirklichkeit; die Maße in Millimetern sind die wahren.',
     tickHeading: 'Bitte ankreuzen, unterschreiben und zurücksenden',
-    ticks: (bands) => [
-      'Wir geben den Entwurf wie gezeigt frei.',
-      'Wir wünschen die unten notierten Änderungen.',
+    chooseOne: 'Bitte wählen Sie eines von beiden:',
+    decision: ['Wir geben den Entwurf wie gezeigt frei.', 'Wir wünschen die unten notierten Änderungen.'],
+    alsoTick: 'Bitte auch ankreuzen, was zutrifft:',
+    tickMeasured: (bands) =>
       `Wir haben ${bands > 1 ? 'beide Ringmaße' : 'das Ringmaß'} für Ringe dieser Breite messen lassen.`,
-    ],
     tickEngraving:
       'Die Gravur ist genau so geschrieben, wie wir sie wünschen, mit Großbuchstaben, Abständen und Zeichen.',
     summary: 'Was wir bestätigen',
@@ -115,6 +119,13 @@ export const GERMAN: Messages = {
     date: 'Datum',
     signature: 'Unterschrift',
     cautions: 'Bitte beachten Sie',
+    wearing: {
+      always:
+        'Nehmen Sie Ringe an Maschinen, bei Handarbeit mit Werkzeug, beim Sport und beim Klettern ab: Bleibt ein Ring hängen, kann er den Finger schwer verletzen.',
+      stones:
+        'Steine können sich lösen. Bewegt sich einer oder fehlt er, tragen Sie den Ring nicht weiter und bringen Sie ihn zu uns. Lose Steine gehören nicht in Kinderhand: Sie können verschluckt werden.',
+      claws: 'Lassen Sie Krappen und Fassungen einmal im Jahr und nach jedem Stoß vom Goldschmied prüfen.',
+    },
     smallPrint: [
       'Der fertige Ring kann vom Bild in Farbe und Einzelheiten abweichen. Vergleichen Sie Metalle und Steine mit Mustern, bevor Sie sich entscheiden.',
       'Gewichte sind vor Politur und Fassen berechnet und ungefähr; der fertige Ring ist meist leichter.',
@@ -136,7 +147,9 @@ export const GERMAN: Messages = {
   casterNote: CASTER_NOTE_GERMAN,
   privateNote: `Laden Sie diesen Ordner nicht hoch und geben Sie ihn nicht als Ganzes weiter.
 
-proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen
+proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
+            Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
+            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden
 prices.csv  wie sich die Preise zusammensetzen
 caster/     Dateien, aus denen jeder einen Ring gießen lassen kann, und Steinlisten
 sheets/     Werkstattblätter

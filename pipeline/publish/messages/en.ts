@@ -75,6 +75,7 @@ export const ENGLISH: Messages = {
     issued: 'Issued',
     validUntil: 'Valid until',
     band: ['First band', 'Second band'],
+    bandFor: (name) => `Band for ${name}`,
     onlyBand: 'The band',
     size: 'Ring size',
     madeAs: (size) => `made as ${size}`,
@@ -89,11 +90,14 @@ export const ENGLISH: Messages = {
     mass: 'Metal weight',
     approximately: (figure) => `approx. ${figure}`,
     beforePolishing: 'before polishing',
-    engraving: 'Engraving inside',
+    engraving: { inside: 'Engraving inside', outside: 'Engraving outside' },
     noEngraving: 'no engraving',
+    drawn: 'Your engraving, in its place',
+    view: (side, scale) =>
+      `${side === 'inside' ? 'The inside, unrolled' : 'The outside, unrolled'}, scale ${scale} when printed at 100 %`,
+    otherLetters: 'The picture was made without your engraving: the drawings show it.',
     article: 'Article',
     price: 'Price',
-    priceBand: (n) => (n === 1 ? 'First band' : 'Second band'),
     total: 'Total',
     taxIncluded: (rate, name, amount) => `including ${rate} ${name} (${amount})`,
     taxExcluded: (rate, name) => `plus ${rate} ${name}`,
@@ -102,17 +106,24 @@ export const ENGLISH: Messages = {
     pictureNote:
       'The picture is a computer rendering, shown larger than life; the sizes in millimetres are the true ones.',
     tickHeading: 'Please tick, sign and return',
-    ticks: (bands) => [
-      'We approve the design as shown.',
-      'We would like the changes noted below.',
+    chooseOne: 'Please choose one of the two:',
+    decision: ['We approve the design as shown.', 'We would like the changes noted below.'],
+    alsoTick: 'Tick as well what applies:',
+    tickMeasured: (bands) =>
       `We had ${bands > 1 ? 'both ring sizes' : 'the ring size'} measured for bands of this width.`,
-    ],
     tickEngraving: 'The engraving is spelled exactly as we wish it, including capitals, spaces and signs.',
     summary: 'What we confirm',
     changes: 'Changes and questions',
     date: 'Date',
     signature: 'Signature',
     cautions: 'Please note',
+    wearing: {
+      always:
+        'Take rings off at machinery and tools, at sport and when climbing: a ring that catches can injure the finger badly.',
+      stones:
+        'Stones can come loose. If one moves or is missing, do not wear the ring and bring it to us. Keep loose stones away from small children, who may swallow them.',
+      claws: 'Have a jeweller check claws and settings once a year, and after every knock.',
+    },
     smallPrint: [
       'A finished ring may differ from the picture in colour and detail. Compare metals and stones with samples before you decide.',
       'Weights are computed before polishing and setting, and are approximate; the finished ring is usually lighter.',
@@ -131,7 +142,9 @@ export const ENGLISH: Messages = {
   casterNote: CASTER_NOTE_ENGLISH,
   privateNote: `Do not upload this folder and do not send it on as a whole.
 
-proofs/     papers for single clients; they hold names, engraving and notes
+proofs/     papers for single clients; they hold names, engraving and notes.
+            Bands with an order’s own letters: bench sheets (order-…-bench-1) and
+            files for the caster (order-…-1-…) for the workshop, not for clients
 prices.csv  how prices are made up
 caster/     files from which anyone can cast a band, and stone lists
 sheets/     bench sheets

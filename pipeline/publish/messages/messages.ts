@@ -66,6 +66,8 @@ export interface ProofMessages {
   validUntil: string;
   /** headings of the two bands */
   band: readonly [string, string];
+  /** in place of these where the order has a name for each */
+  bandFor(name: string): string;
   onlyBand: string;
   size: string;
   madeAs(size: string): string;
@@ -80,11 +82,16 @@ export interface ProofMessages {
   mass: string;
   approximately(figure: string): string;
   beforePolishing: string;
-  engraving: string;
+  engraving: Record<'inside' | 'outside', string>;
   noEngraving: string;
+  /** heads the drawings of letters */
+  drawn: string;
+  /** which view a drawing is; `scale` as in 2:1 */
+  view(side: 'inside' | 'outside', scale: string): string;
+  /** under pictures that were traced without an order's letters */
+  otherLetters: string;
   article: string;
   price: string;
-  priceBand(n: number): string;
   total: string;
   taxIncluded(rate: string, name: string, amount: string): string;
   taxExcluded(rate: string, name: string): string;
@@ -92,8 +99,12 @@ export interface ProofMessages {
   notes: string;
   pictureNote: string;
   tickHeading: string;
-  /** lines to be ticked on every proof */
-  ticks(bands: number): readonly string[];
+  chooseOne: string;
+  /** approval, or changes: one of them alone is ticked */
+  decision: readonly [string, string];
+  /** and these are ticked beside it */
+  alsoTick: string;
+  tickMeasured(bands: number): string;
   tickEngraving: string;
   /** heads the sizes and engravings above the signatures */
   summary: string;
@@ -101,6 +112,8 @@ export interface ProofMessages {
   date: string;
   signature: string;
   cautions: string;
+  /** what wearers of rings should know; more of it for rings with stones */
+  wearing: Record<'always' | 'stones' | 'claws', string>;
   /** said on every proof */
   smallPrint: readonly string[];
   /** the same of marks of fineness, for a couple */

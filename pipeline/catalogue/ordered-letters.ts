@@ -1,0 +1,44 @@
+import type { Place } from '../problem.ts';
+import type { EngravingsDesign, ShapeDesign } from './design.ts';
+import { usualLetters } from './marks-template.ts';
+
+/** A line of letters that an order has cut into a band, and the cell that says it. Personal. */
+export interface OrderedLetters {
+  side: 'inside' | 'outside';
+  text: string;
+  column: string;
+  place: Place;
+}
+
+/**
+ * A design with an order's letters in place of its own of that side. Where, how high and how deep comes from the design,
+ * else from the place that the template gives, else from the schema: in the bore opposite the top, outside on the only
+ * lane that letters can be cut into.
+ * @returns the lanes that come into question where several do, or none
+ */
+export function engravedDesign(
+  design: ShapeDesign,
+  places: EngravingsDesign | undefined,
+  letters: readonly OrderedLetters[],
+): ShapeDesign | { free: string[] } {
+  const engraving: EngravingsDesign = { ...design.engraving };
+  for (const { side, text } of letters) {
+    if (side === 'inside') {
+      const own = engraving.inside ?? places?.inside ?? usualLetters('inside', '', design.widthMm).inside!;
+      engraving.inside = { ...own, text };
+      continue;
+    }
+    const own = engraving.outside ?? places?.outside;
+    const free = freeLanes(design);
+    if (!own && free.length !== 1) return { free };
+    engraving.outside = { ...(own ?? usualLetters('outside', free[0], design.widthMm).outside!), text };
+  }
+  return { ...design, engraving };
+}
+
+/** Lanes with nothing on them that letters would cut through. */
+function freeLanes({ lanes, rows }: ShapeDesign): string[] {
+  return lanes
+    .filter(({ name, hammer, facets }) => !hammer && !facets && !rows.some((row) => row.lane === name))
+    .map(({ name }) => name);
+}

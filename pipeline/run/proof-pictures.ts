@@ -1,0 +1,55 @@
+/** Pictures of proofs, out of what was traced for the catalogue. */
+import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
+import { GERMAN } from '../catalogue/alt-text-de.ts';
+import { PROOF } from '../catalogue/client-plan.ts';
+import type { Plan, ShotName, Variant } from '../catalogue/plan.ts';
+import type { ProofPicture } from '../publish/proof-page.ts';
+import type { Language } from '../trade/words.ts';
+import type { ItemSource } from './items.ts';
+import { decodeBundle } from './picture-bundle.ts';
+
+const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
+
+type Source = Pick<ItemSource, 'work' | 'store'>;
+
+/** The pair together if it was pictured, else each band by itself; two equal bands share a picture. */
+export async function heroPictures(
+  bands: readonly Variant[],
+  pair: string | undefined,
+  source: Source,
+  language: Language,
+): Promise<ProofPicture[]> {
+  const together = pair === undefined ? undefined : await heroPicture(pair, bands, source, language);
+  if (together) return [together];
+  const single: ProofPicture[] = [];
+  for (const band of new Map(bands.map((b) => [b.sku, b])).values()) {
+    const picture = await heroPicture(band.sku, [band], source, language);
+    if (picture) single.push(picture);
+  }
+  return single;
+}
+
+/** The picture of the first shot of the config that shows the SKU. */
+async function heroPicture(
+  sku: string,
+  bands: readonly Variant[],
+  { work, store }: Source,
+  language: Language,
+): Promise<ProofPicture | undefined> {
+  const order = work.plan.shots.map((s) => s.name);
+  const takes = work.takes
+    .filter((t) => t.pictures.some((p) => p.skus.includes(sku)))
+    .sort((a, b) => order.indexOf(a.take.shot.name) - order.indexOf(b.take.shot.name));
+  for (const { take, pictures } of takes) {
+    const key = pictures.find((p) => p.skus.includes(sku))?.key ?? '';
+    const bundle = await store.get('picture', key);
+    const file = bundle && decodeBundle(bundle).find((p) => p.name === PROOF);
+    if (file) return { ...file, alt: altOf(take.shot.view, bands, work.plan, language) };
+  }
+  return undefined;
+}
+
+function altOf(view: ShotName, bands: readonly Variant[], { shapes }: Plan, language: Language): string {
+  const depicted = bands.map((band) => ({ band, design: shapes[band.shape] }));
+  return altText(view, depicted, ALT_WORDS[language]);
+}
