@@ -3,6 +3,7 @@ import { formatProblem } from '../problem.ts';
 import { markLines } from '../publish/mark-words.ts';
 import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import { DRESS_RULES } from '../run/dress-checks.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
@@ -79,8 +80,12 @@ function describe(v: CheckedVariant, first: string | undefined): string {
   ].join('\n');
 }
 
-/** Rules that look at alloys, which differ where shapes are the same. */
-const METAL_RULES = new Set(['nickel-release', 'hallmark-mass']);
+/** Rules that look at alloys and stones, which differ where shapes are the same. */
+const METAL_RULES: ReadonlySet<string> = new Set([
+  ...DRESS_RULES.map(({ rule }) => rule),
+  'nickel-release',
+  'hallmark-mass',
+]);
 
 /** How a row fits, and what one stone fewer or more would change. */
 function fitLines(fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number]): string[] {

@@ -9,6 +9,7 @@ import type { Market } from '../trade/market.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
+import { dressChecks } from './dress-checks.ts';
 import { alloyRow, stoneRow } from './looks.ts';
 import { metalChecks } from './metal-checks.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -17,7 +18,7 @@ import type { SolidFacts } from './solid-facts.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
-  { language, market, price }: Pick<Plan, 'language' | 'market' | 'price'>,
+  { shapes, language, market, price }: Pick<Plan, 'shapes' | 'language' | 'market' | 'price'>,
   { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
@@ -36,6 +37,11 @@ export function bandFacts(
       count: row.count,
       carats: row.count * caratsOf(row.volumeMm3, stone.density),
     };
+  });
+  const words = tradeWords(language);
+  const dressed = dressChecks(shapes[variant.shape], variant.dress, {
+    alloy: words.alloy,
+    stone: (slot) => words.stone(variant.dress.stones[slot], variant.origins[slot]),
   });
   const facts: BandFacts = {
     sku: variant.sku,
@@ -57,7 +63,7 @@ export function bandFacts(
       more: fit.more && toldStep(fit.more, language, market),
     })),
     ...(solid.marks ? { marks: solid.marks } : {}),
-    checks: [...solid.checks, ...metalChecks(metals)].map((check) =>
+    checks: [...solid.checks, ...dressed, ...metalChecks(metals)].map((check) =>
       waived(toldCheck(check, language, market), variant),
     ),
     ...(caster ? { caster } : {}),

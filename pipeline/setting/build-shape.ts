@@ -1,6 +1,7 @@
 import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
 import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius } from '../band/lane.ts';
+import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
@@ -33,6 +34,7 @@ export async function buildShape(
   const engine = rows.length > 0 || faceted || marked ? (kernel ?? (await loadSolidKernel())) : undefined;
   const bare = lanes.map(({ lane }) => lane);
   const marks = marked && engine ? planMarks(engine, design, bare, rows) : undefined;
+  const [top, back] = thicknesses(design, bare);
   return {
     lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
@@ -40,13 +42,21 @@ export async function buildShape(
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
-    thicknessMm: design.thicknessMm,
+    thicknessMm: asDesigned(top.highest, design.thicknessMm),
     ...(design.taper && {
-      back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
+      back: {
+        widthMm: design.taper.widthMm,
+        thicknessMm: asDesigned(back.highest, design.taper.thicknessMm),
+      },
     }),
     ...(marks ? { marks: markFacts(marks) } : {}),
     checks: benchChecks({ design, lanes: bare, rows, limits, marks }),
   };
+}
+
+/** A measure that is the design's own but for rounding is told as it was given. */
+function asDesigned(measured: number, given: number): number {
+  return Math.abs(measured - given) < 1e-6 ? given : measured;
 }
 
 function planRows(design: ShapeDesign, lanes: BuiltLane[]): WholeRow[] {
