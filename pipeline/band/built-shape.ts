@@ -100,6 +100,7 @@ export interface BenchCheck {
 
 export interface BackMeasures {
   widthMm: number;
+  /** from the size's radius to the highest metal */
   thicknessMm: number;
 }
 
@@ -144,6 +145,7 @@ export interface BuiltShape {
   circumferenceMm: number;
   /** at the top of the band */
   widthMm: number;
+  /** from the size's radius to the highest metal, at the top of a tapered band */
   thicknessMm: number;
   /** of a tapered band: the same at its back; all others lie between */
   back?: BackMeasures;

@@ -4,6 +4,7 @@ import { markLines } from '../publish/mark-words.ts';
 import { checkState, heldBy } from '../publish/verdict.ts';
 import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import { DRESS_RULES } from '../run/dress-checks.ts';
 import { proveLetters } from '../run/letter-faults.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
@@ -76,8 +77,12 @@ function describe(v: CheckedVariant, first: string | undefined): string {
   ].join('\n');
 }
 
-/** Rules that look at alloys, which differ where shapes are the same. */
-const METAL_RULES = new Set(['nickel-release', 'hallmark-mass']);
+/** Rules that look at alloys and stones, which differ where shapes are the same. */
+const METAL_RULES: ReadonlySet<string> = new Set([
+  ...DRESS_RULES.map(({ rule }) => rule),
+  'nickel-release',
+  'hallmark-mass',
+]);
 
 /** How a row fits, and what one stone fewer or more would change. */
 function fitLines(fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number]): string[] {

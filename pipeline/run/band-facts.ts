@@ -11,6 +11,7 @@ import type { Market } from '../trade/market.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { type Language, type TradeWords, tradeWords } from '../trade/words.ts';
+import { dressChecks } from './dress-checks.ts';
 import { alloyRow, stoneRow } from './looks.ts';
 import { metalChecks } from './metal-checks.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -19,7 +20,13 @@ import type { SolidFacts } from './solid-facts.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
-  { language, market, price, stoneWeights }: Pick<Plan, 'language' | 'market' | 'price' | 'stoneWeights'>,
+  {
+    shapes,
+    language,
+    market,
+    price,
+    stoneWeights,
+  }: Pick<Plan, 'shapes' | 'language' | 'market' | 'price' | 'stoneWeights'>,
   { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
@@ -44,7 +51,11 @@ export function bandFacts(
       weightFrom: weight.from,
     };
   });
-  const checks = [...solid.checks, ...metalChecks(metals)].map((check) =>
+  const dressed = dressChecks(shapes[variant.shape], variant.dress, {
+    alloy: words.alloy,
+    stone: (slot) => words.stone(variant.dress.stones[slot], variant.origins[slot], variant.treatments[slot]),
+  });
+  const checks = [...solid.checks, ...dressed, ...metalChecks(metals)].map((check) =>
     waived(toldCheck(check, language, market), variant),
   );
   const heldBack = heldBy([{ checks }]);

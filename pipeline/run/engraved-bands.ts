@@ -107,7 +107,9 @@ export async function engravedBand(
   const key = engravedKey(band, source);
   const bench = new EngravedBench(band, plan);
   const made = (await recall(name, n, key, folder)) ?? { key, ...(await bench.remember()) };
-  const facts = (told: Plan) => bandFacts(band.variant, made.solid, told, {}, castFacts(band, made, plan));
+  const shapes = { ...plan.shapes, [band.variant.shape]: band.engraved.design };
+  const facts = (told: Plan) =>
+    bandFacts(band.variant, made.solid, { ...told, shapes }, {}, castFacts(band, made, plan));
   const files = [
     { name: factsFile(name, n), key, data: async () => Buffer.from(JSON.stringify(made)) },
     ...Object.keys(made.parts).flatMap((alloy) =>

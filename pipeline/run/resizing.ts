@@ -98,7 +98,7 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
     massG: bandFacts(
       { ...band, dress: first.dress, origins: first.origins, treatments: first.treatments },
       solid,
-      { language: 'en' },
+      { shapes: { [band.shape]: design }, language: 'en' },
       undefined,
     ).metalMassG,
   };

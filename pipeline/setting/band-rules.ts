@@ -1,16 +1,29 @@
+import { thicknesses } from '../band/thickness.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { phrase, type Words } from '../trade/bench-words.ts';
+import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import { toBand } from './stone.ts';
 
+/**
+ * Metal at its thickest, which is what bends: domed bands thin out to their edges by design. Of a concave section the
+ * middle is what bends, so there it is the metal at its thinnest.
+ */
 const bandThickness: BandRule = {
   rule: 'band-thickness',
   severity: 'warning',
   source: 'common practice: plain bands from 1.2 mm',
-  measure: (view) =>
-    topAndBack(view.design).map(({ thicknessMm, place }) =>
-      atLeast(limitOf(view, 'band-thickness', 1.2), thicknessMm, phrase(`mid-width${place}`)),
-    ),
+  measure: (view) => {
+    const { design, lanes } = view;
+    const hollow = design.section.name === 'concave';
+    return thicknesses(design, lanes).map((at, back) =>
+      atLeast(
+        limitOf(view, 'band-thickness', 1.2),
+        hollow ? at.least : at.most,
+        phrase(`${hollow ? 'thinnest' : 'thickest'}${placeOf(design, back)}`),
+      ),
+    );
+  },
 };
 
 const bandWidth: BandRule = {
@@ -18,19 +31,15 @@ const bandWidth: BandRule = {
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
   measure: (view) =>
-    topAndBack(view.design).map(({ widthMm, place }) =>
-      atLeast(limitOf(view, 'band-width', 1.5), widthMm, phrase(`band${place}`)),
+    widthsOf(view.design).map((widthMm, back) =>
+      atLeast(limitOf(view, 'band-width', 1.5), widthMm, phrase(`band${placeOf(view.design, back)}`)),
     ),
 };
 
-/** Measures of the band; of a tapered one those of its top and its back, between which all others lie. */
-function topAndBack({ widthMm, thicknessMm, taper }: ShapeDesign) {
-  if (!taper) return [{ widthMm, thicknessMm, place: '' as const }];
-  return [
-    { widthMm, thicknessMm, place: '-top' as const },
-    { widthMm: taper.widthMm, thicknessMm: taper.thicknessMm, place: '-back' as const },
-  ];
-}
+/** Of a tapered band that of its top and that of its back, between which all others lie. */
+const widthsOf = ({ widthMm, taper }: ShapeDesign) => (taper ? [widthMm, taper.widthMm] : [widthMm]);
+
+const placeOf = ({ taper }: ShapeDesign, back: number) => (!taper ? '' : back ? '-back' : '-top');
 
 const edgeSoftening: BandRule = {
   rule: 'edge-softening',
@@ -38,9 +47,13 @@ const edgeSoftening: BandRule = {
   source: CAST_SOURCE,
   measure: (view) => {
     const { design, lanes } = view;
+    const { edgeMm, farEdgeMm = Infinity, boreEdgeMm, ridge, bevel, step } = design.section;
     const radii: [number, Words][] = [
-      [Math.min(design.section.edgeMm, design.section.farEdgeMm ?? Infinity), phrase('outer-edges')],
-      [design.section.boreEdgeMm, phrase('bore-edges')],
+      [Math.min(edgeMm, farEdgeMm), phrase('outer-edges')],
+      [boreEdgeMm, phrase('bore-edges')],
+      ...(ridge ? [[ridge.roundMm, phrase('ridge-edge')] satisfies [number, Words]] : []),
+      ...(bevel ? [[bevel.roundMm, phrase('bevel-edges')] satisfies [number, Words]] : []),
+      ...(step ? [[step.softenMm, phrase('step-edge')] satisfies [number, Words]] : []),
       ...lanes
         // a groove has cut rims in place of a softening
         .filter(({ low, high, index }) => {
@@ -57,7 +70,7 @@ const edgeSoftening: BandRule = {
   },
 };
 
-/** Highest point of metal and stones over the bore: what neighbouring fingers feel. */
+/** Highest point of metal, beads and stones over the bore: what neighbouring fingers feel. */
 const overallThickness: BandRule = {
   rule: 'overall-thickness',
   severity: 'info',
@@ -69,7 +82,11 @@ const overallThickness: BandRule = {
       ...members.map(({ set, place }) => over(toBand(place.frame, [0, 0, set.stone.tableHeight]))),
       ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip }) => over(toBand(frame, [0, 0, tip]))),
     ]);
-    const highest = Math.max(...topAndBack(view.design).map(({ thicknessMm }) => thicknessMm), ...stones);
+    const beads = (view.marks?.milgrains ?? []).flatMap(({ frames, design: { beadMm } }) =>
+      frames.map((frame) => over(frame.origin) + beadMm / 2),
+    );
+    const metal = thicknesses(view.design, view.lanes).map(({ highest }) => highest);
+    const highest = Math.max(...metal, ...beads, ...stones);
     const place = phrase(stones.length > 0 ? 'bore-to-highest' : 'bore-to-outside');
     return [atMost(limitOf(view, 'overall-thickness', 3.5), highest, place)];
   },
@@ -113,6 +130,24 @@ const wideBandSize: BandRule = {
   },
 };
 
+/**
+ * A swollen finger loses its blood in hours: what a hand-turned ring cutter takes long to get through is worth knowing
+ * before it is bought. What hard metals add is said with the metals.
+ */
+const emergencySize: BandRule = {
+  rule: 'emergency-size',
+  severity: 'info',
+  source: `from memory: hand ring cutters are slow above about 2.5 mm of metal, and bands wider than 8 mm leave their guard little room; ${EMERGENCY_SOURCE}`,
+  measure: (view) => {
+    const { design, lanes } = view;
+    const thickest = Math.max(...thicknesses(design, lanes).map(({ most }) => most));
+    return [
+      atMost(limitOf(view, 'emergency-size', 2.5), thickest, phrase('cut-thick')),
+      atMost(8, Math.max(...widthsOf(design)), phrase('cut-wide')),
+    ];
+  },
+};
+
 export const BAND_RULES: readonly BandRule[] = [
   bandThickness,
   bandWidth,
@@ -120,4 +155,5 @@ export const BAND_RULES: readonly BandRule[] = [
   overallThickness,
   comfortDome,
   wideBandSize,
+  emergencySize,
 ];

@@ -25,6 +25,8 @@ export interface Finding {
   place: Words;
   /** how far within the limit, larger for better; compares the sizes of a row where there are several */
   margin?: number;
+  /** where it differs from the rule's: two sources ask for different limits, and missing the lower one is worse */
+  severity?: BenchCheck['severity'];
 }
 
 /** A rule of the bench: how bad it is to break it, and where its limit comes from. */
@@ -51,8 +53,16 @@ export interface SetRule extends Rule {
 
 export type BenchRule = BandRule | RowRule | SetRule;
 
-/** Cast walls of at least 0.40 mm, broad areas 0.50 mm, edge radii 0.125 mm: morrisandwatson.com CAD design guidelines. */
+/**
+ * Cast walls of at least 0.40 mm, broad areas 0.50 mm, gaps 0.20 mm, holes above 0.20 mm and no deeper than wide, edge
+ * radii 0.125 mm: morrisandwatson.com CAD design guidelines.
+ */
 export const CAST_SOURCE = 'morrisandwatson.com/casting/cad-design-guidelines';
+/** Another caster's: all surfaces from 0.8 mm, of which filing and polishing may take up to 0.25 mm. */
+export const FILE_SOURCE = 'gemwares.com, file guidelines';
+/** Openings from 0.4 mm, else they fill in casting; culets 0.5 mm above the finger rail. */
+export const PRODUCTION_SOURCE =
+  'fdocuments.net, best practices for CAD/CAM services of a maker of mountings';
 
 /** The config's limit, or the usual one. */
 export function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number): number {
@@ -63,6 +73,34 @@ export function atLeast(limit: number, value: number, place: Words): Finding {
   const margin = value - limit;
   const said = phrase('at-least', { limit: { mm: limit } });
   return { passed: margin >= -1e-9, limit: said, measured: { mm: value }, place, margin };
+}
+
+/**
+ * A warning below `wanted`, an error below `least`: for two sources of which the stricter is advice. A limit of the
+ * config takes the place of both.
+ */
+export function atLeastOf(
+  view: BenchView,
+  rule: LimitedRule,
+  { wanted, least }: { wanted: number; least: number },
+  value: number,
+  place: Words,
+): Finding {
+  const own = view.limits?.[rule];
+  if (own !== undefined) return { ...atLeast(own, value, place), severity: 'error' };
+  const found = atLeast(wanted, value, place);
+  const limit = phrase('at-least-error', { limit: { mm: wanted }, least: { mm: least } });
+  return { ...found, limit, severity: value < least - 1e-9 ? 'error' : 'warning' };
+}
+
+/** By straight lines between the points of a table, level beyond its ends. */
+export function between(table: readonly (readonly [at: number, value: number])[], at: number): number {
+  const above = table.findIndex(([x]) => x >= at);
+  if (above === 0) return table[0][1];
+  if (above < 0) return table[table.length - 1][1];
+  const [x0, y0] = table[above - 1];
+  const [x1, y1] = table[above];
+  return y0 + ((y1 - y0) * (at - x0)) / (x1 - x0);
 }
 
 export function atMost(limit: number, value: number, place: Words): Finding {

@@ -1,6 +1,6 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
-import { inEnglish } from '../trade/bench-words.ts';
+import { inEnglish, phrase } from '../trade/bench-words.ts';
 import { BAND_RULES } from './band-rules.ts';
 import type { BenchRule, BenchView, Finding } from './bench-rule.ts';
 import { CHANNEL_RULES } from './channel-rules.ts';
@@ -25,15 +25,15 @@ export const BENCH_RULES: readonly BenchRule[] = [
 
 /**
  * Runs every rule over a shape. Rules report; they never stop a build. A limit of the config is named as such, with
- * the source of the usual one.
+ * the usual one and its source beside it.
  */
 export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH_RULES): BenchCheck[] {
   return rules.flatMap((rule) =>
-    findingsOf(rule, view).map(({ passed, limit, measured, place }): BenchCheck => {
+    findingsOf(rule, view).map(({ passed, limit, measured, place, severity }): BenchCheck => {
       const own = view.limits?.[rule.rule as LimitedRule] !== undefined;
       return {
         rule: rule.rule,
-        severity: rule.severity,
+        severity: severity ?? rule.severity,
         source: own ? `limit of the config; usual: ${rule.source}` : rule.source,
         passed,
         limit: inEnglish(limit),
@@ -46,9 +46,24 @@ export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH
 }
 
 function findingsOf(rule: BenchRule, view: BenchView): Finding[] {
-  if ('measure' in rule) return rule.measure(view);
+  if ('measure' in rule) return withUsual(rule, view, (v) => rule.measure(v));
   return view.rows.flatMap((row) =>
-    'measureRow' in rule ? rule.measureRow(row, view) : worstOfSets(row, (set) => rule.measureSet(set, view)),
+    'measureRow' in rule
+      ? withUsual(rule, view, (v) => rule.measureRow(row, v))
+      : worstOfSets(row, (set) => withUsual(rule, view, (v) => rule.measureSet(set, v))),
+  );
+}
+
+/** Beside a limit of the config stands the usual one: the same measured again without it. */
+function withUsual({ rule }: BenchRule, view: BenchView, measure: (view: BenchView) => Finding[]): Finding[] {
+  const found = measure(view);
+  const { [rule as LimitedRule]: own, ...others } = view.limits ?? {};
+  if (own === undefined) return found;
+  const usual = measure({ ...view, limits: others });
+  return found.map((finding, i) =>
+    inEnglish(finding.limit) === inEnglish(usual[i].limit)
+      ? finding
+      : { ...finding, limit: phrase('own-limit', { limit: finding.limit, usual: usual[i].limit }) },
   );
 }
 

@@ -1,6 +1,7 @@
 import { type BuiltLane, buildLanes, soundLanes } from '../band/build-lanes.ts';
 import type { BenchCheck, BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius, type Lane } from '../band/lane.ts';
+import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
@@ -31,6 +32,7 @@ export async function buildShape(
   const { rows, marks, checks } = await planCuts(design, bare, kernel, limits);
   const faceted = bare.some(({ facets }) => facets);
   const engine = rows.length > 0 || faceted || marks ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const [top, back] = thicknesses(design, bare);
   return {
     lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
@@ -38,13 +40,21 @@ export async function buildShape(
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.widthMm,
-    thicknessMm: design.thicknessMm,
+    thicknessMm: asDesigned(top.highest, design.thicknessMm),
     ...(design.taper && {
-      back: { widthMm: design.taper.widthMm, thicknessMm: design.taper.thicknessMm },
+      back: {
+        widthMm: design.taper.widthMm,
+        thicknessMm: asDesigned(back.highest, design.taper.thicknessMm),
+      },
     }),
     ...(marks ? { marks: markFacts(marks) } : {}),
     checks,
   };
+}
+
+/** A measure that is the design's own but for rounding is told as it was given. */
+function asDesigned(measured: number, given: number): number {
+  return Math.abs(measured - given) < 1e-6 ? given : measured;
 }
 
 /**

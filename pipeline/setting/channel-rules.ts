@@ -1,7 +1,7 @@
 import { type Amount, phrase } from '../trade/bench-words.ts';
 import { atLeast, type BenchRule, CAST_SOURCE, type RowRule } from './bench-rule.ts';
 import { GROOVE_DEPTH } from './channel.ts';
-import { wallBeside } from './clearance.ts';
+import { wallBeside, withinSoftening } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
 import type { WholeRow } from './row-plan.ts';
 
@@ -63,13 +63,14 @@ const channelLip: RowRule = {
     channel ? [atLeast(0.15, channel.lip, phrase('wall-over', { row: { name: design.name } }))] : [],
 };
 
-/** Walls at the surface, beside the stones and midway between them. */
+/** Walls at the surface, up to where edges are softened, beside the stones and midway between them. */
 function leastWall({ lane, design, channel, members }: WholeRow): number {
+  const rims = withinSoftening(lane);
   const angles = members.map(({ place }) => place.theta);
   const between = angles.slice(1).map((theta, i) => (theta + angles[i]) / 2);
   return Math.min(
     ...[...angles, ...between].map((theta) =>
-      wallBeside(lane, rowFrame(lane, design.setDepthMm, theta), design.setDepthMm, channel!.half),
+      wallBeside(rims, rowFrame(lane, design.setDepthMm, theta), design.setDepthMm, channel!.half),
     ),
   );
 }

@@ -1,4 +1,6 @@
 import type { Lane, LaneBound } from '../band/lane.ts';
+import { outerEnd } from '../band/lane-section.ts';
+import { leastBetween } from '../band/least.ts';
 import { type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { Girdle } from './girdle.ts';
 import { type Frame, toBand } from './stone.ts';
@@ -39,36 +41,7 @@ export function wallDistance(frame: Frame, h: number, bound: LaneBound): number 
   };
   const middle = thetaOf(centre);
   const span = Math.min(1, measure(middle) / Math.hypot(centre[0], centre[1]));
-  return least(measure, middle - span, middle + span);
-}
-
-/** Least value of a function on an interval: survey, then golden-section search in the best cell. */
-function least(f: (x: number) => number, low: number, high: number): number {
-  const cells = 32;
-  const step = (high - low) / cells;
-  let best = 0;
-  let lowest = f(low);
-  for (let i = 1; i <= cells; i++) {
-    const here = f(low + i * step);
-    if (here < lowest) [best, lowest] = [i, here];
-  }
-  let a = low + Math.max(0, best - 1) * step;
-  let b = low + Math.min(cells, best + 1) * step;
-  const golden = (Math.sqrt(5) - 1) / 2;
-  let [c, d] = [b - golden * (b - a), a + golden * (b - a)];
-  let [fc, fd] = [f(c), f(d)];
-  for (let i = 0; i < 24; i++) {
-    if (fc < fd) {
-      [b, d, fd] = [d, c, fc];
-      c = b - golden * (b - a);
-      fc = f(c);
-    } else {
-      [a, c, fc] = [c, d, fd];
-      d = a + golden * (b - a);
-      fd = f(d);
-    }
-  }
-  return f((a + b) / 2);
+  return leastBetween(measure, middle - span, middle + span).value;
 }
 
 /** Least metal between a cut of the given outline at height h and either bound of the lane, mm. */
@@ -90,4 +63,13 @@ export function wallBesideOutline(lane: Lane, frame: Frame, h: number, outline: 
 /** Least metal between a round cut of radius `rho` at height h and either bound of the lane, mm. */
 export function wallBeside(lane: Lane, frame: Frame, h: number, rho: number): number {
   return Math.min(wallDistance(frame, h, lane.low), wallDistance(frame, h, lane.high)) - rho;
+}
+
+/** A lane that ends where its softened edges begin: what is left of it beside a cut, seen at its surface. */
+export function withinSoftening(lane: Lane): Lane {
+  const narrowed = (bound: LaneBound): LaneBound => ({
+    ...bound,
+    curve: { ...bound.curve, z: (theta) => outerEnd(lane.outer(theta), bound, theta) },
+  });
+  return { ...lane, low: narrowed(lane.low), high: narrowed(lane.high) };
 }

@@ -3,7 +3,7 @@ import type { Lane } from '../band/lane.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { axisHeight, wallBeside } from './clearance.ts';
+import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { revolve, straightRun } from './revolution.ts';
 import { crownOutline, radiusOf, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
@@ -68,7 +68,8 @@ export function planFlush(
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of metal between two openings`;
     refuse('flush-too-close', expected, mm(between), 'Use a wider gap or fewer stones.');
   }
-  const wall = Math.min(...places.map(({ frame, surface }) => wallBeside(lane, frame, surface, flare)));
+  const rims = withinSoftening(lane);
+  const wall = Math.min(...places.map(({ frame, surface }) => wallBeside(rims, frame, surface, flare)));
   if (wall < LEAST_BETWEEN_MM) {
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of lane '${lane.name}' beside the openings`;
     refuse('flush-off-lane', expected, mm(wall), 'Use smaller stones or a wider lane.');

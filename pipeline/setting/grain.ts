@@ -7,7 +7,7 @@ import type { RowDesign, SettingDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
 import { BITE_SHARE, type Claw, pinsBetween, standPin } from './claw.ts';
-import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
+import { axisHeight, thetaOf, wallBeside, withinSoftening } from './clearance.ts';
 import { girdleExtent, outsideGirdle } from './girdle.ts';
 import { rowFrame } from './row-curve.ts';
 
@@ -77,8 +77,9 @@ export function planGrain(
   };
   const stations = stationsOf(field, lane, row.setDepthMm);
   const edge = (half: number) => half + setting.fieldDepthMm * field.slope;
+  const rims = withinSoftening(lane);
   const rail = Math.min(
-    ...stations.map(({ frame, half }) => wallBeside(lane, frame, row.setDepthMm, edge(half))),
+    ...stations.map(({ frame, half }) => wallBeside(rims, frame, row.setDepthMm, edge(half))),
   );
   const under = Math.min(...stations.map(({ frame }) => floor - axisHeight(frame, lane.bore)));
   const problems = fieldProblems(row, path, lane, places, { floor, rail, under }, stations);

@@ -1,10 +1,9 @@
 import { angle, type Phrase, phrase } from '../trade/bench-words.ts';
-import { atLeast, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
+import { atLeast, atLeastOf, type BandRule, CAST_SOURCE, FILE_SOURCE, limitOf } from './bench-rule.ts';
 import type { Engraving } from './engraving.ts';
 
 const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm deep, by machine 0.2–0.5 mm';
-const CAST_LETTERS =
-  'letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: gemwares.com, file guidelines';
+const CAST_LETTERS = `letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: ${FILE_SOURCE}`;
 
 const placeOf = ({ lane }: Engraving): Phrase =>
   lane ? phrase('outside-engraving', { lane: { name: lane.name } }) : phrase('inside-engraving');
@@ -25,14 +24,17 @@ const engravingDepth: BandRule = {
     ),
 };
 
+/** A line of letters is a broad area left thin: below what such areas cast at it breaks through, below 0.8 mm it shows. */
 const engravingWall: BandRule = {
   rule: 'engraving-wall',
   severity: 'error',
-  source: 'all walls at least 0.8 mm: gemwares.com, file guidelines',
+  source: `broad areas from 0.5 mm: ${CAST_SOURCE}; all walls from 0.8 mm in the file: ${FILE_SOURCE}`,
   measure: (view) =>
     (view.marks?.engravings ?? []).map((e) =>
-      atLeast(
-        limitOf(view, 'engraving-wall', 0.8),
+      atLeastOf(
+        view,
+        'engraving-wall',
+        { wanted: 0.8, least: 0.5 },
         e.wall.mm,
         phrase('under-engraving', { engraving: placeOf(e), at: angle(e.wall.theta) }),
       ),

@@ -4,7 +4,7 @@ import { problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { axisHeight, thetaOf, wallBesideOutline } from './clearance.ts';
+import { axisHeight, thetaOf, wallBesideOutline, withinSoftening } from './clearance.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
 import type { Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
@@ -23,6 +23,8 @@ export interface Place {
   highBore: number;
   /** least metal between the seat and the lane's sides */
   wall: number;
+  /** the same at the lane's surface, up to where its edges are softened; negative where they are cut into */
+  rim: number;
   /** radial distance from the bore to the culet; negative when it sticks out */
   culetAbove: number;
 }
@@ -58,6 +60,7 @@ export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Pla
     lowSurface: Math.min(surface, ...girdleEnds(stone).map((p) => heightBelow(frame, p, lane.outer))),
     highBore: Math.max(bore, ...[across, -across].map((y) => heightBelow(frame, [0, y, 0], lane.bore))),
     wall: Math.min(...levels.map(([h, outline]) => wallBesideOutline(lane, frame, h, outline))),
+    rim: wallBesideOutline(withinSoftening(lane), frame, surface, opening),
     culetAbove: Math.min(
       ...stone.pavilionCorners.map((corner) => {
         const p = toBand(frame, corner);

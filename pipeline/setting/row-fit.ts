@@ -18,7 +18,7 @@ export function fitReport(whole: WholeRow, cutter: StoneCutter): RowFit {
     pitchMm: pitchOf(whole),
     gapMm: Number.isFinite(places.gapMm) ? places.gapMm : null,
     leastGapMm: design.leastGapMm,
-    wallMm: Math.min(...all.map(({ wall }) => wall), ...rim),
+    wallMm: Math.min(...all.map(({ wall, rim: atSurface }) => Math.min(wall, atSurface)), ...rim),
     underCuletMm: Math.min(...all.map(({ culetAbove }) => culetAbove)),
     fewer: neighbourStep(whole, count, -1, cutter),
     more: neighbourStep(whole, count, 1, cutter),

@@ -2,11 +2,16 @@ import { outsideSurface } from '../band/outside.ts';
 import { angle, phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
+  atLeastOf,
   atMost,
   type BandRule,
   type BenchRule,
+  between,
   CAST_SOURCE,
+  FILE_SOURCE,
   limitOf,
+  PRODUCTION_SOURCE,
+  type RowRule,
   type SetRule,
 } from './bench-rule.ts';
 import { axisHeight } from './clearance.ts';
@@ -23,25 +28,37 @@ const girdleGap: BandRule = {
   rule: 'girdle-gap',
   severity: 'error',
   source:
-    'common practice: channels 0.05–0.15 mm, shared claws 0.10–0.20 mm; girdles must not overlap (a-set.be/techniques/pave)',
+    'under a microscope from 0.15 mm, never touching: a-set.be/techniques/pave; channels 0.05–0.15 mm, shared claws 0.10–0.20 mm: common practice',
   measure: (view) => {
     const closest = closestPair(view.rows);
     if (!closest) return [];
     const channelled = view.rows.every(({ design }) => design.setting.style === 'channel');
     const place = phrase('stones-at', { one: angle(closest.theta), other: angle(closest.other) });
-    return [atLeast(limitOf(view, 'girdle-gap', channelled ? 0.05 : 0.1), closest.gap, place)];
+    // the lower of two sources is the error: stones sorted to a few hundredths then touch and chip
+    const limits = channelled ? { wanted: 0.05, least: 0.05 } : { wanted: 0.15, least: 0.1 };
+    return [atLeastOf(view, 'girdle-gap', limits, closest.gap, place)];
   },
 };
 
+/** [stone across the row, wall], mm: a larger stone is harder to push home and takes harder knocks. */
+export const SEAT_WALLS = [
+  [0.8, 0.35],
+  [1.5, 0.4],
+  [2.5, 0.5],
+  [5, 0.8],
+] as const;
+
+/** At the surface it is told up to where the lane's edge is softened. */
 const wallBesideSeat: SetRule = {
   rule: 'wall-beside-seat',
   severity: 'warning',
-  source: 'smallest side walls reported, orchid.ganoksin.com/t/channel-set-size-limit/45641',
+  source: `0.35 mm beside stones of 0.8 mm, the smallest reported: orchid.ganoksin.com/t/channel-set-size-limit/45641; walls from 0.4 mm, broad areas from 0.5 mm: ${CAST_SOURCE}; 0.8 mm: ${FILE_SOURCE}; at stones of 1.5, 2.5 and 5 mm and between: common practice`,
   measureSet: (set, view) => {
-    const worst = set.places.reduce((a, b) => (b.wall < a.wall ? b : a));
-    const limit = limitOf(view, 'wall-beside-seat', 0.35);
+    const left = ({ wall, rim }: RowPlan['places'][number]) => Math.min(wall, rim);
+    const worst = set.places.reduce((a, b) => (left(b) < left(a) ? b : a));
+    const limit = limitOf(view, 'wall-beside-seat', between(SEAT_WALLS, set.design.diameterMm));
     return [
-      atLeast(limit, worst.wall, phrase('row-at', { row: { name: set.name }, at: angle(worst.theta) })),
+      atLeast(limit, left(worst), phrase('row-at', { row: { name: set.name }, at: angle(worst.theta) })),
     ];
   },
 };
@@ -59,6 +76,51 @@ const floorUnderCulet: SetRule = {
       at: angle(worst.theta),
     });
     return [atLeast(limitOf(view, 'floor-under-culet', open ? 0 : 0.2), worst.culetAbove, place)];
+  },
+};
+
+/** The culet of an open seat, which the finger's skin reaches: never through the bore is not enough. */
+const openCulet: SetRule = {
+  rule: 'open-culet',
+  severity: 'warning',
+  source: `0.2 mm above the bore: orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008; another asks 0.5 mm: ${PRODUCTION_SOURCE}`,
+  measureSet: (set, view) => {
+    if (!isOpen(set)) return [];
+    const worst = set.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
+    const place = phrase('culet-open', { row: { name: set.name }, at: angle(worst.theta) });
+    return [atLeast(limitOf(view, 'open-culet', 0.2), worst.culetAbove, place)];
+  },
+};
+
+/** Stones all round leave nowhere to cut the band open and join it again. */
+const fullCircle: RowRule = {
+  rule: 'full-circle',
+  severity: 'info',
+  source: 'no plain metal to cut or add to, so it is made anew in the other size: thekaratstore.us/?p=168761',
+  measureRow: ({ design, places, members }) =>
+    places.closed
+      ? [
+          {
+            passed: false,
+            limit: phrase('plain-metal'),
+            measured: phrase('stones-round', { count: { name: String(members.length) } }),
+            place: phrase('row', { row: { name: design.name } }),
+          },
+        ]
+      : [],
+};
+
+/** What casts open and what is drilled: the investment's core in a hole that is deeper than wide breaks away. */
+const holeDepth: SetRule = {
+  rule: 'hole-depth',
+  severity: 'info',
+  source: `no deeper than wide, else drilled after casting: ${CAST_SOURCE}`,
+  measureSet: ({ seat, design, places, name }, view) => {
+    if (!seat.hole) return [];
+    const foot = (bore: number) => bore + (design.floorMm ?? 0);
+    const deepest = Math.max(...places.map(({ bore }) => seat.bearingFoot - foot(bore)));
+    const limit = limitOf(view, 'hole-depth', holeWidth(seat));
+    return [atMost(limit, deepest, phrase('holes-of', { row: { name } }))];
   },
 };
 
@@ -180,4 +242,7 @@ export const STONE_RULES: readonly BenchRule[] = [
   tableHeight,
   bearingAngle,
   holeWidthRule,
+  holeDepth,
+  openCulet,
+  fullCircle,
 ];

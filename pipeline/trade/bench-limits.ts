@@ -11,7 +11,10 @@ export interface BenchLimit {
 }
 
 const LIMITS = {
-  'band-thickness': { unit: 'mm', about: 'least thickness at mid-width' },
+  'band-thickness': {
+    unit: 'mm',
+    about: 'least thickness of the band: at its thickest, of concave ones at their thinnest',
+  },
   'band-width': { unit: 'mm', about: 'least width of the band' },
   'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
   'least-lane-width': { unit: 'mm', about: 'least width of a lane, across its seams' },
@@ -19,7 +22,7 @@ const LIMITS = {
   'inlay-metal': { unit: 'mm', about: 'least radial metal of an inlay' },
   'edge-softening': { unit: 'mm', about: 'least radius of edges' },
   'girdle-gap': { unit: 'mm', about: 'least distance between girdles' },
-  'wall-beside-seat': { unit: 'mm', about: 'least metal beside a seat' },
+  'wall-beside-seat': { unit: 'mm', about: 'least metal beside a seat, whatever the stone' },
   'floor-under-culet': { unit: 'mm', about: 'least height of a culet above the bore, open or closed' },
   'claw-diameter': { unit: 'mm', about: 'least diameter of claws, whatever the stone' },
   'claw-bite': { unit: 'mm', about: 'least overhang of a claw over the girdle' },
@@ -39,6 +42,10 @@ const LIMITS = {
   'grain-rail': { unit: 'mm', about: 'least metal between a field and the sides of its lane' },
   'grain-floor': { unit: 'mm', about: 'least metal under a field' },
   'hole-width': { unit: 'mm', about: 'least width of through-holes' },
+  'hole-depth': { unit: 'mm', about: 'most depth of through-holes that are cast' },
+  'open-culet': { unit: 'mm', about: 'least height of a culet above the bore in an open seat' },
+  'claw-gap': { unit: 'mm', about: 'least air between claws' },
+  'emergency-size': { unit: 'mm', about: 'most metal for a ring cutter to get through' },
   'engraving-depth': { unit: 'mm', about: 'least depth of letters' },
   'engraving-wall': { unit: 'mm', about: 'least metal left under letters' },
   'engraving-stroke': { unit: 'mm', about: 'least width of letters’ strokes' },
@@ -56,6 +63,13 @@ export const BENCH_LIMITS: ReadonlyMap<LimitedRule, BenchLimit> = new Map(
 /** Every rule, also those without a number; any may be waived. */
 export const BENCH_RULE_NAMES = [
   ...BENCH_LIMITS.keys(),
+  'full-circle',
+  'stone-care',
+  'claw-metal',
+  'soft-claws',
+  'oxide-cut',
+  'metal-joint',
+  'emergency-metal',
   'guarded-points',
   'bearing-angle',
   'comfort-dome',

@@ -38,6 +38,22 @@ describe('hallmark masses', () => {
   });
 });
 
+describe('hallmark masses just below and just above', () => {
+  // palladium 1 g in the UK alone; every other metal is due in Ireland from the first gram
+  it('leave a lighter band of palladium free and ask for marks from the limit on', () => {
+    const passed = (grams: number) =>
+      checksOf(metal('palladium-950', grams)).find(({ rule }) => rule === 'hallmark-mass')!.passed;
+    expect(passed(0.999)).toBe(true);
+    expect(passed(1)).toBe(false);
+    expect(passed(4)).toBe(false);
+  });
+
+  it('never leave gold free, which Ireland marks at any mass', () => {
+    const [check] = checksOf(metal('yellow-18', 0.5)).filter(({ rule }) => rule === 'hallmark-mass');
+    expect(check.passed).toBe(false);
+  });
+});
+
 describe('nickel', () => {
   it('is told of every alloy whose composition names it, and of no other', () => {
     for (const [id, { composition }] of ALLOYS) {

@@ -1,0 +1,76 @@
+/** What stones and metals bear at the bench, with a source on each row; what rules of a dress look up. */
+
+export interface StoneCare {
+  /** metal hammered, burnished or raised onto it may break it */
+  brittle: boolean;
+  /** heat of a torch breaks, bleaches or clouds it: it is set after all soldering and taken out before any */
+  heatShy: boolean;
+  /** its fissures are filled: no heat, no ultrasonic or steam cleaner */
+  oiled: boolean;
+  /** splits along planes when hit on a corner or a thin girdle */
+  cleavable: boolean;
+  source: string;
+}
+
+const DURABILITY = 'Martin 1987, Gemstone durability, Gems & Gemology 23';
+const HEAT = 'orchid.ganoksin.com/t/what-stones-can-handle-heat/36223';
+const BERYL = 'orchid.ganoksin.com/t/what-temp-do-diamonds-frost/70681';
+const NOTHING = { brittle: false, heatShy: false, oiled: false, cleavable: false };
+
+const beryl = { ...NOTHING, brittle: true, heatShy: true, source: `${BERYL}; brittle: common practice` };
+const corundum = { ...NOTHING, source: `${HEAT}: untreated corundum bears heat; filled stones do not` };
+const diamond = {
+  ...NOTHING,
+  cleavable: true,
+  source: `${HEAT}: heat with care; perfect cleavage: from memory`,
+};
+
+/** What the rows below come from, as a check tells it. */
+export const CARE_SOURCE = `${HEAT}; ${BERYL}; ${DURABILITY}; brittleness and cleavage: common practice and from memory`;
+
+/** By id of `STONES`; a test holds the two equal. */
+export const STONE_CARE: ReadonlyMap<string, StoneCare> = new Map<string, StoneCare>([
+  ['diamond', diamond],
+  ['champagne-diamond', diamond],
+  [
+    'black-diamond',
+    { ...diamond, brittle: true, heatShy: true, source: `${HEAT}: included and filled diamonds` },
+  ],
+  ['moissanite', { ...NOTHING, source: 'from memory' }],
+  ['ruby', corundum],
+  ['sapphire-blue', corundum],
+  ['sapphire-pink', corundum],
+  [
+    'emerald',
+    {
+      ...NOTHING,
+      brittle: true,
+      heatShy: true,
+      oiled: true,
+      source: `${BERYL}; ${DURABILITY}: full of fissures, mostly oiled`,
+    },
+  ],
+  ['aquamarine', beryl],
+  ['morganite', beryl],
+  [
+    'amethyst',
+    { ...NOTHING, brittle: true, heatShy: true, source: `${HEAT}; ${DURABILITY}: bleached by heat` },
+  ],
+  [
+    'cubic-zirconia',
+    { ...NOTHING, brittle: true, source: `${HEAT}: heat if raised slowly; brittle: from memory` },
+  ],
+]);
+
+/**
+ * Alloys whose claws bend before those of 18 ct gold do, with how much thicker claws are made in them. Sterling annealed
+ * has 75 HV (makers of silver), 22 ct gold about 70 HV (from memory), 18 ct gold 120 HV and more (from memory).
+ */
+export const SOFT_ALLOYS: ReadonlySet<string> = new Set(['yellow-22', 'silver-925']);
+/** Common practice. */
+export const SOFT_CLAW_SHARE = 1.2;
+
+/** Worked from the solid: nothing can be soldered to them, and what is bent springs back or cracks. */
+export const HARD_METALS: ReadonlySet<string> = new Set(['titanium', 'tantalum', 'zirconium-black']);
+/** Of those the one whose colour is a skin. */
+export const BLACK_OXIDE = 'zirconium-black';

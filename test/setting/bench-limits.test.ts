@@ -1,0 +1,421 @@
+import { describe, expect, it } from 'vitest';
+import { lanesOf } from '../../pipeline/band/lane.ts';
+import { thicknesses } from '../../pipeline/band/thickness.ts';
+import type { SectionDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
+import { BENCH_RULES, benchChecks } from '../../pipeline/setting/bench-rules.ts';
+import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
+import type { BenchRuleName, LimitSettings } from '../../pipeline/trade/bench-limits.ts';
+import { tell } from '../../pipeline/trade/bench-words.ts';
+import { GERMAN_PHRASES } from '../../pipeline/trade/bench-words-de.ts';
+import { bandDesign } from '../band/designs.ts';
+import { rowDesign, straightRowDesign } from './stone-designs.ts';
+
+const viewOf = (design: ShapeDesign, change: Partial<BenchView> = {}): BenchView => ({
+  design,
+  lanes: lanesOf(design),
+  rows: [],
+  ...change,
+});
+const checksOf = (rule: BenchRuleName, view: BenchView) =>
+  benchChecks(
+    view,
+    BENCH_RULES.filter((r) => r.rule === rule),
+  );
+const section = (change: Partial<SectionDesign> = {}) => ({
+  section: {
+    name: 'flat' as const,
+    domeMm: 0,
+    comfortMm: 0,
+    edgeMm: 0.2,
+    boreEdgeMm: 0.2,
+    ...change,
+  },
+});
+
+/** A planned row with measures of one's own: what rules read of it. */
+function rowWith(
+  set: Record<string, unknown>,
+  whole: Record<string, unknown> = {},
+  design: Parameters<typeof rowDesign>[0] = {},
+): Partial<BenchView> {
+  const row = rowDesign(design);
+  const stone = { tableHeight: 0.25, planes: [], girdle: { kind: 'round', radius: row.diameterMm / 2 } };
+  const fake = {
+    index: 0,
+    name: 'row',
+    design: row,
+    stone,
+    places: [{ theta: 0, wall: 9, rim: 9, culetAbove: 9, bore: -1, highBore: -1, surface: 0.1 }],
+    seat: { bearingFoot: -0.4, bearingTop: -0.05, opening: { kind: 'round', radius: 0.77 } },
+    ...set,
+  };
+  const claws: unknown[] = [];
+  const all = { index: 0, design: row, claws, members: [], places: { closed: false }, ...whole };
+  return { rows: [{ ...all, sets: [{ ...fake, whole: all }] } as unknown as WholeRow] };
+}
+const place = (change: Record<string, number>) => ({
+  places: [{ theta: 0, wall: 9, rim: 9, culetAbove: 9, bore: -1, highBore: -1, surface: 0.1, ...change }],
+});
+const hole = (width: number) => ({ kind: 'round', radius: width / 2 });
+const seat = (change: Record<string, unknown>) => ({
+  seat: { bearingFoot: -0.4, bearingTop: -0.05, opening: hole(1.54), ...change },
+});
+const pin = (x: number, radius: number, tip = 0.19, foot = -0.5) => ({
+  frame: { origin: [x, 9, 0], x: [1, 0, 0], y: [0, 0, -1], axis: [0, 1, 0] },
+  radius,
+  tip,
+  foot,
+});
+
+type Case = [
+  rule: BenchRuleName,
+  what: string,
+  limit: number,
+  better: 1 | -1,
+  severity: string,
+  view: (value: number) => BenchView,
+];
+const band = bandDesign(section());
+const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...of));
+
+/** Limits as their sources give them; the sources stand beside the rules and are named here again where they are read. */
+const CASES: Case[] = [
+  ['band-thickness', 'common practice', 1.2, 1, 'warning', (v) => viewOf(bandDesign({ thicknessMm: v }))],
+  ['band-width', 'ritani.com', 1.5, 1, 'warning', (v) => viewOf(bandDesign({ widthMm: v }))],
+  // morrisandwatson.com: edge radii from 0.125 mm
+  ['edge-softening', 'bore', 0.125, 1, 'warning', (v) => viewOf(bandDesign(section({ boreEdgeMm: v })))],
+  ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
+  ['emergency-size', 'thickness', 2.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
+  ['emergency-size', 'width', 8, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
+  ['wide-band-size', 'careypearson.com, from 5 mm', 5, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
+  ['comfort-dome', 'least', 0.1, 1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
+  ['comfort-dome', 'most', 0.3, -1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
+  // orchid 45641: 0.35 mm beside stones of 0.8 mm; morrisandwatson.com 0.4 and 0.5 mm; gemwares.com 0.8 mm
+  [
+    'wall-beside-seat',
+    '0.8 mm',
+    0.35,
+    1,
+    'warning',
+    (v) => withRow(place({ wall: v }), {}, { diameterMm: 0.8 }),
+  ],
+  [
+    'wall-beside-seat',
+    '1.5 mm',
+    0.4,
+    1,
+    'warning',
+    (v) => withRow(place({ wall: v }), {}, { diameterMm: 1.5 }),
+  ],
+  [
+    'wall-beside-seat',
+    '2.0 mm',
+    0.45,
+    1,
+    'warning',
+    (v) => withRow(place({ wall: v }), {}, { diameterMm: 2 }),
+  ],
+  [
+    'wall-beside-seat',
+    '2.5 mm',
+    0.5,
+    1,
+    'warning',
+    (v) => withRow(place({ wall: v }), {}, { diameterMm: 2.5 }),
+  ],
+  ['wall-beside-seat', '6 mm', 0.8, 1, 'warning', (v) => withRow(place({ wall: v }), {}, { diameterMm: 6 })],
+  ['wall-beside-seat', 'rim', 0.4, 1, 'warning', (v) => withRow(place({ rim: v }), {}, { diameterMm: 1.5 })],
+  // orchid 34008: stones with 0.2 mm over, never through the bore
+  ['floor-under-culet', 'closed', 0.2, 1, 'error', (v) => withRow(place({ culetAbove: v }))],
+  [
+    'floor-under-culet',
+    'open',
+    0,
+    1,
+    'error',
+    (v) => withRow({ ...place({ culetAbove: v }), ...seat({ hole: hole(0.8) }) }),
+  ],
+  [
+    'open-culet',
+    'open',
+    0.2,
+    1,
+    'warning',
+    (v) => withRow({ ...place({ culetAbove: v }), ...seat({ hole: hole(0.8) }) }),
+  ],
+  ['hole-width', 'morrisandwatson.com', 0.2, 1, 'warning', (v) => withRow(seat({ hole: hole(v) }))],
+  // the hole reaches from the bearing's foot at −0.4 to the bore at −1: 0.6 mm deep
+  ['hole-depth', 'no deeper than wide', 0.6, 1, 'info', (v) => withRow(seat({ hole: hole(v) }))],
+  ['metal-under-seat', 'closed', 0.4, 1, 'warning', (v) => withRow(seat({ bearingFoot: v - 1 }))],
+  // common practice: 0.35 mm at 1.0 mm stones, 0.5 at 1.5, 0.7 at 2.5, 0.9 at 4.0, 1.0 at 6.5
+  ...(
+    [
+      [0.8, 0.35],
+      [1, 0.35],
+      [1.25, 0.425],
+      [1.5, 0.5],
+      [2.5, 0.7],
+      [4, 0.9],
+      [6.5, 1],
+      [8, 1],
+    ] as const
+  ).map(
+    ([diameterMm, claw]): Case => [
+      'claw-diameter',
+      `${diameterMm} mm stone`,
+      claw,
+      1,
+      'warning',
+      (v) => withRow({}, { claws: [pin(0, v / 2)] }, { diameterMm }),
+    ],
+  ),
+  // gia.edu, professionaljeweler.com: 60 to 80 % of girdle to table, here 0.25 mm
+  ['claw-height', 'least', 0.6, 1, 'info', (v) => withRow({}, { claws: [pin(0, 0.25, v * 0.25)] })],
+  ['claw-height', 'most', 0.8, -1, 'info', (v) => withRow({}, { claws: [pin(0, 0.25, v * 0.25)] })],
+  // morrisandwatson.com: gaps from 0.2 mm
+  [
+    'claw-gap',
+    'gap',
+    0.2,
+    1,
+    'info',
+    (v) => withRow({}, { claws: [pin(0, 0.25), pin(0.5 + v, 0.25), pin(4, 0.25)] }),
+  ],
+  // morrisandwatson.com, broad areas 0.5 mm; gemwares.com 0.8 mm
+  ['engraving-wall', 'letters', 0.8, 1, 'warning', (v) => viewOf(band, engraved(v))],
+];
+
+function engraved(mm: number): Partial<BenchView> {
+  const engravings = [{ side: 'inside', wall: { mm, theta: 0 }, reached: {}, stroke: {} }];
+  return { marks: { engravings, milgrains: [], grooves: [] } as unknown as BenchView['marks'] };
+}
+
+const STEP = 1e-4;
+
+describe('rules of the bench just below and just above their limits', () => {
+  it.each(CASES)('%s, %s: %d', (rule, _, limit, better, severity, view) => {
+    const failed = (value: number) => checksOf(rule, view(value)).filter(({ passed }) => !passed);
+    expect(failed(limit + better * STEP)).toEqual([]);
+    const [first, ...others] = failed(limit - better * STEP);
+    // the width from which bands sit tighter is itself told
+    expect(first).toMatchObject({ severity });
+    expect(others).toEqual([]);
+  });
+
+  it('tell the stricter of two sources as a warning and the laxer as an error', () => {
+    const wall = (mm: number) => checksOf('engraving-wall', viewOf(band, engraved(mm)))[0];
+    expect(wall(0.5)).toMatchObject({ passed: false, severity: 'warning' });
+    expect(wall(0.5 - STEP)).toMatchObject({ passed: false, severity: 'error' });
+    expect(wall(0.6).limit).toBe('at least 0.80 mm, an error below 0.50 mm');
+    expect(wall(0.6).source).toContain('morrisandwatson.com');
+    expect(wall(0.6).source).toContain('gemwares.com');
+  });
+
+  it('print the usual limit beside the workshop’s own, in both languages', () => {
+    const own = (limits: LimitSettings, value: number) =>
+      checksOf('engraving-wall', viewOf(band, { ...engraved(value), limits }))[0];
+    expect(own({ 'engraving-wall': 0.4 }, 0.45)).toMatchObject({
+      passed: true,
+      limit: 'at least 0.40 mm (usual: at least 0.80 mm, an error below 0.50 mm)',
+    });
+    expect(own({ 'engraving-wall': 0.4 }, 0.4 - STEP)).toMatchObject({ passed: false, severity: 'error' });
+    const { told } = own({ 'engraving-wall': 0.4 }, 0.45);
+    expect(tell(told.limit, GERMAN_PHRASES, 'de-DE')).toBe(
+      'mindestens 0,40 mm (üblich: mindestens 0,80 mm, ein Fehler unter 0,50 mm)',
+    );
+  });
+});
+
+describe('girdle gaps', () => {
+  // a-set.be: from 0.15 mm under a microscope; common practice 0.10 mm for claws, 0.05 mm in channels
+  const gapOf = (gap: number, change: Parameters<typeof rowDesign>[0] = {}) => {
+    const design = straightRowDesign({
+      count: 2,
+      coverage: { kind: 'angles', anglesRad: [0, 2 * Math.asin((1.5 + gap) / 2 / radius)] },
+      leastGapMm: 0.05,
+      setting: { style: 'none' },
+      ...change,
+    });
+    const lanes = lanesOf(design);
+    const row = planRow(design.rows[0], 0, lanes);
+    if (Array.isArray(row)) throw new Error(JSON.stringify(row));
+    return checksOf('girdle-gap', viewOf(design, { rows: [row] }))[0];
+  };
+  // girdles 0.05 mm below a flat outside
+  const radius = 54 / (2 * Math.PI) + 1.8 - 0.05;
+
+  it('below 0.15 mm are warned of and below 0.10 mm an error', () => {
+    expect(gapOf(0.1505).passed).toBe(true);
+    expect(gapOf(0.1495)).toMatchObject({ passed: false, severity: 'warning' });
+    expect(gapOf(0.1005)).toMatchObject({ passed: false, severity: 'warning' });
+    expect(gapOf(0.0995)).toMatchObject({ passed: false, severity: 'error' });
+  });
+});
+
+describe('what holds and carries stones', () => {
+  const planned = (change: Parameters<typeof rowDesign>[0] = {}, design: Partial<ShapeDesign> = {}) => {
+    const whole = straightRowDesign(change, design);
+    const lanes = lanesOf(whole);
+    const row = planRow(whole.rows[0], 0, lanes);
+    return Array.isArray(row) ? row : { row, view: viewOf(whole, { lanes, rows: [row] }) };
+  };
+  const sound = (...of: Parameters<typeof planned>) => {
+    const found = planned(...of);
+    if (Array.isArray(found)) throw new Error(JSON.stringify(found));
+    return found;
+  };
+
+  it('leaves at least 0.02 mm of air round a seat, a close fit of 0.02 to 0.05 mm (jewellersreviews.com, weak)', () => {
+    const { row } = sound({ diameterMm: 1 });
+    const [{ seat: cut }] = row.sets;
+    expect(cut.air).toBeGreaterThanOrEqual(0.02 - 1e-12);
+    expect(cut.air).toBeLessThanOrEqual(0.05);
+    expect(cut.opening).toEqual({ kind: 'round', radius: expect.closeTo(0.5 + cut.air, 12) });
+  });
+
+  it('claws bite a fifth of their diameter less what the crown takes, within 0.03 mm and 25 % (professionaljeweler.com 2002)', () => {
+    const { view } = sound();
+    const [least, most] = checksOf('claw-bite', view);
+    expect(least).toMatchObject({ passed: true, severity: 'error', limit: 'at least 0.03 mm' });
+    // half a claw's radius is 25 % of its diameter of 0.5 mm
+    expect(most).toMatchObject({ passed: true, severity: 'error', limit: 'at most 0.125 mm' });
+    const bite = Number.parseFloat(least.measured);
+    expect(bite).toBeLessThanOrEqual(0.2 * 0.5 + 1e-9);
+    const own = (limit: number) => checksOf('claw-bite', { ...view, limits: { 'claw-bite': limit } })[0];
+    expect(own(bite - 1e-3).passed).toBe(true);
+    expect(own(bite + 1e-3).passed).toBe(false);
+  });
+
+  it('claws too low to reach over the crown do not bite', () => {
+    const { view } = sound({ setting: { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.06 } });
+    expect(checksOf('claw-bite', view)[0]).toMatchObject({ passed: false, severity: 'error' });
+  });
+
+  it('culets of closed seats keep 0.1 mm of floor and of open ones do not come through the bore', () => {
+    // the same row over ever thinner bands: the first that is refused tells the floor
+    const thinnest = (holeShare: number) => {
+      const least = (thicknessMm: number) => {
+        const found = planned({ holeShare, setting: { style: 'none' } }, { thicknessMm });
+        return Array.isArray(found)
+          ? undefined
+          : Math.min(...found.row.sets[0].places.map((p) => p.culetAbove));
+      };
+      let [low, high] = [0.5, 2];
+      for (let i = 0; i < 20; i++) {
+        const middle = (low + high) / 2;
+        if (least(middle) === undefined) low = middle;
+        else high = middle;
+      }
+      return least(high)!;
+    };
+    expect(thinnest(0)).toBeCloseTo(0.1, 4);
+    expect(thinnest(0.5)).toBeCloseTo(0, 4);
+  });
+
+  it('ends beside a seat where the lane’s edge is softened, not at the seam', () => {
+    // a flat band of 3 mm, stones of 1.5 mm with 0.02 mm of air: 1.5 − 0.77 less 0.2 mm of softening, some less as
+    // the seat is cut square to a curved outside
+    const { row } = sound({ diameterMm: 1 });
+    const [{ places, seat: cut }] = row.sets;
+    const { radius } = cut.opening as { radius: number };
+    expect(places[0].wall - places[0].rim).toBeCloseTo(0.2, 6);
+    expect(places[0].rim).toBeCloseTo(1.5 - radius - 0.2, 6);
+    expect(row.fit.wallMm).toBeCloseTo(places[0].rim, 6);
+  });
+
+  it('stones all round cannot be resized, half a row can', () => {
+    const full = checksOf('full-circle', sound().view);
+    expect(full).toHaveLength(1);
+    expect(full[0]).toMatchObject({ passed: false, severity: 'info' });
+    expect(full[0].measured).toMatch(/^\d+ stones all round/);
+    expect(checksOf('full-circle', sound({ coverage: { kind: 'arc', angleRad: Math.PI } }).view)).toEqual([]);
+  });
+});
+
+describe('edges softened too little', () => {
+  // a knife edge of 0.01 mm cuts, however soft the other edges are
+  it.each([
+    ['ridge', { name: 'knife-edge' as const, ridge: { lowRad: 0.3, highRad: 0.3, roundMm: 0.01 } }],
+    [
+      'bevels',
+      {
+        name: 'bevelled' as const,
+        bevel: { lowMm: 0.8, highMm: 0.8, lowRad: 0.5, highRad: 0.5, roundMm: 0.01 },
+      },
+    ],
+    ['step', { step: { sides: 'low' as const, widthMm: 0.8, depthMm: 0.4, softenMm: 0.01, footMm: 0.1 } }],
+  ])('are found at %s', (where, change) => {
+    const failed = checksOf('edge-softening', viewOf(bandDesign(section(change)))).filter((c) => !c.passed);
+    expect(failed).toHaveLength(1);
+    expect(failed[0]).toMatchObject({ measured: '0.01 mm', severity: 'warning' });
+    expect(failed[0].place).toContain(where.slice(0, 4));
+  });
+});
+
+describe('thickness', () => {
+  // circle through the edges: r(z) of a concave outside is R − √(R² − z²) above its lowest place, R = (h² + s²)/(2 s)
+  it('of a concave band is its least wall in the middle, and its highest point at the edges', () => {
+    const design = bandDesign({
+      widthMm: 6,
+      thicknessMm: 1.5,
+      ...section({ name: 'concave', domeMm: 0.5, edgeMm: 0 }),
+    });
+    const [{ least, highest, most }] = thicknesses(design);
+    expect(least).toBeCloseTo(1.5, 9);
+    expect(highest).toBeCloseTo(2, 9);
+    expect(most).toBeCloseTo(2, 9);
+    const [check] = checksOf('overall-thickness', viewOf(design));
+    expect(check.measured).toBe('2.00 mm');
+    expect(checksOf('band-thickness', viewOf(design))[0]).toMatchObject({
+      measured: '1.50 mm',
+      place: 'where the band is thinnest',
+    });
+  });
+
+  it('of a concave band with softened edges ends at the top of the softening', () => {
+    const design = bandDesign({
+      widthMm: 6,
+      thicknessMm: 1.5,
+      ...section({ name: 'concave', domeMm: 0.5, edgeMm: 0.3 }),
+    });
+    // a circle of 0.3 mm inside the wall at z = 3 touches the outside's arc from within: its centre lies R + 0.3 from the
+    // arc's, which lies R above the lowest place
+    const r = (3 ** 2 + 0.5 ** 2) / (2 * 0.5);
+    const top = 1.5 + r - Math.sqrt((r + 0.3) ** 2 - 2.7 ** 2) + 0.3;
+    expect(thicknesses(design)[0].highest).toBeCloseTo(top, 6);
+  });
+
+  it('of a concave band whose lowest place lies aside takes the comfort bore into account', () => {
+    const design = bandDesign({
+      widthMm: 6,
+      thicknessMm: 1.5,
+      ...section({ name: 'concave', domeMm: 0.4, crestMm: 1.5, comfortMm: 0.3, edgeMm: 0, boreEdgeMm: 0 }),
+    });
+    const arc = (sagitta: number, half: number, z: number) => {
+      const r = (half ** 2 + sagitta ** 2) / (2 * sagitta);
+      return r - Math.sqrt(r * r - z * z);
+    };
+    // metal at z: outside less bore, searched on a fine grid
+    const walls = Array.from({ length: 6001 }, (_, i) => {
+      const z = -3 + i / 1000;
+      const over = z < 1.5 ? arc(0.4, 4.5, z - 1.5) : arc(0.4, 1.5, z - 1.5);
+      return 1.5 + over - arc(0.3, 3, z);
+    });
+    expect(thicknesses(design)[0].least).toBeCloseTo(Math.min(...walls), 5);
+  });
+
+  it('of a band with a recessed crest is that of what stands highest', () => {
+    const design = bandDesign({
+      seams: [
+        { kind: 'straight', atMm: -1 },
+        { kind: 'straight', atMm: 1 },
+      ],
+      lanes: [0, 0.4, 0].map((recessMm, i) => ({ name: `lane ${i}`, recessMm, softenMm: 0 })),
+    });
+    expect(thicknesses(design)[0]).toMatchObject({
+      highest: expect.closeTo(1.6, 9),
+      least: expect.closeTo(1.2, 9),
+    });
+  });
+});
