@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import { describe, type Finding } from './findings.ts';
+import { LOCAL_NAME } from './strict-object.ts';
 import { adviseName, nearestName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
 
@@ -134,7 +135,7 @@ function translate(issue: Issue, raw: unknown, prefix: FieldPath): Finding[] {
           code: 'bad-name',
           path,
           key: true,
-          expected: 'a name of small letters, digits and hyphens',
+          expected: LOCAL_NAME,
           received: JSON.stringify(path.at(-1)),
           advice: 'Rename it, for example "inner-edge".',
         },
