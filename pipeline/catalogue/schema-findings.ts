@@ -1,5 +1,5 @@
 import type { z } from 'zod';
-import { describe, type Finding } from './findings.ts';
+import { describe, type Finding, MOST_PROBLEMS } from './findings.ts';
 import { LOCAL_NAME } from './strict-object.ts';
 import { adviseName, nearestName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -74,12 +74,12 @@ function wrongAlternative(
 
 function unknownKeys(issue: Issue & { code: 'unrecognized_keys' }, path: FieldPath): Finding[] {
   const known = issue.message.split(' ').filter(Boolean);
-  return issue.keys.map((name) => ({
+  return issue.keys.slice(0, MOST_PROBLEMS).map((name) => ({
     code: 'unknown-key',
     path: [...path, name],
     key: true,
     expected: `one of ${known.join(', ')}`,
-    received: JSON.stringify(name),
+    received: describe(name),
     advice: adviseName(name, known),
   }));
 }

@@ -3,6 +3,7 @@ import { formatProblem } from '../problem.ts';
 import { markLines } from '../publish/mark-words.ts';
 import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
+import { PROVEN } from '../run/proven-files.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
@@ -15,7 +16,7 @@ const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: fa
 /** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails unwaived. */
 export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
-  const { plan, warnings } = await readPlan(config);
+  const { plan, warnings } = await readPlan(config, PROVEN);
   const wanted = skuFilter(
     values.only,
     plan.variants.map((v) => v.sku),

@@ -263,17 +263,12 @@ describe('every problem has its place, its reason and its remedy', () => {
 
   it('a config that is empty, not there, or not text', async () => {
     const empty = await problemsOf('');
-    expect(empty.map((p) => p.path).sort()).toEqual([
-      'catalogue',
-      'grid',
-      'shots',
-      'template',
-      'title',
-      'workshop',
-    ]);
+    expect(empty).toMatchObject([{ code: 'yaml-empty', place: { line: 1, column: 1 } }]);
     const binary = inMemory({ 'config.yaml': new Uint8Array([0xff, 0xfe, 0x00]) });
     for (const file of ['/workspace/config.yaml', '/workspace/none.yaml'])
-      await expect(readPlan(file, binary)).rejects.toMatchObject({ problems: [{ code: 'unreadable-file' }] });
+      await expect(readPlan(file, binary)).rejects.toMatchObject({
+        problems: [{ code: 'unreadable-file', place: { file, line: 1, column: 1 } }],
+      });
   });
 });
 
