@@ -85,7 +85,7 @@ async function makeWatched(
     const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession(session),
+      openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
       report,
       signal: interrupts.signal,
       wait: values.wait,
@@ -120,6 +120,15 @@ async function makeWatched(
     interrupts.dispose();
     events?.close();
   }
+}
+
+/** Only pages of our own are opened, but who runs this may want to know and give it a user of its own. */
+export function unsandboxed(report: Report): (browser: string) => void {
+  return (browser) =>
+    report({
+      event: 'warning',
+      message: `Chromium runs without its sandbox here, as it must for root and in many containers (${browser})`,
+    });
 }
 
 function endOf(text: string | undefined): Date | undefined {

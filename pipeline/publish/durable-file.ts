@@ -50,7 +50,7 @@ async function writeOnce(path: string, data: FileData): Promise<void> {
 /**
  * Makes a folder and those above it, if they are missing. Node's own way (20 to 24) tries for ever where a system says of
  * a folder that is there that nothing can be made in it because it is not, as Linux does of /proc.
- * @throws the system's error
+ * @throws the system's error, or ProblemError where nothing can be made
  */
 export async function makeFolder(folder: string): Promise<void> {
   try {
@@ -60,8 +60,9 @@ export async function makeFolder(folder: string): Promise<void> {
     const there = await stat(folder).catch(() => undefined);
     if (there?.isDirectory()) return;
     const above = dirname(folder);
-    if (there || code !== 'ENOENT' || above === folder || (await stat(above).catch(() => undefined)))
-      throw error;
+    if (there || code !== 'ENOENT') throw error;
+    if (above === folder || (await stat(above).catch(() => undefined)))
+      throw notWritable(folder, 'a folder in which nothing can be made');
     await makeFolder(above);
     await mkdir(folder).catch((e: NodeJS.ErrnoException) => {
       if (e.code !== 'EEXIST') throw e;
@@ -123,7 +124,6 @@ const REASONS: Record<string, string> = {
   EEXIST: 'a file where a folder should be',
   EISDIR: 'a folder where a file should be',
   EIO: 'a disk that fails',
-  ENOENT: 'a place where nothing can be made',
   ELOOP: 'links that lead in a circle',
   ENXIO: 'a pipe or device',
   EINVAL: 'a name that the file system refuses',
@@ -134,14 +134,17 @@ const REASONS: Record<string, string> = {
 export function writeProblem(error: unknown, path: string): unknown {
   const code = (error as NodeJS.ErrnoException)?.code ?? '';
   const reason = REASONS[code];
-  if (!reason) return error;
+  return reason ? notWritable(path, `${reason} (${code})`) : error;
+}
+
+function notWritable(path: string, received: string): ProblemError {
   return new ProblemError([
     {
       code: 'output-not-writable',
       severity: 'error',
       path,
       expected: 'a place that can be written',
-      received: `${reason} (${code})`,
+      received,
       advice: 'Choose another output folder or mend its permissions or space.',
     },
   ]);

@@ -12,6 +12,7 @@ import { colourwayLook } from './looks.ts';
 import { makeUsd, recordOwnModels } from './own-models.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';
+import { recordPrivate } from './private-record.ts';
 import { makePrivate } from './proofs.ts';
 import { withRetries } from './retries.ts';
 import { type Sheet, sheetOf } from './sheets.ts';
@@ -35,7 +36,8 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
 async function writePapers(job: Job): Promise<void> {
   const { out, report, signal, only } = job.options;
   const { work, store, logo } = job.place;
-  const made = await makePrivate(join(out, work.plan.catalogue), {
+  const folder = join(out, work.plan.catalogue);
+  const made = await makePrivate(folder, {
     work,
     store,
     logo,
@@ -44,6 +46,7 @@ async function writePapers(job: Job): Promise<void> {
     signal,
     print: (html) => job.place.costs.timed('proof', async () => (await job.tracer()).print?.(html)),
   });
+  await recordPrivate(folder, made.changed);
   job.papers += made.changed.length;
   for (const [name, why] of made.failed) job.failed.set(name, why);
 }
