@@ -15,7 +15,7 @@ import { badInputs } from './list.ts';
 import { type Answer, faultsOf, MOST_BYTES, MOST_SECONDS, prepareFolder, tryProcess } from './trial.ts';
 
 const BATCH = 40;
-const LONG_TEXTS_BATCH = 8;
+const LONG_TEXTS_BATCH = 1;
 const AS_PROCESS = 30;
 /** ms without an answer after which a batch is taken to hang */
 const HANG = 30_000;
@@ -72,7 +72,7 @@ const record = (i: number, how: string, answer: Answer) => {
     console.log(`${i} ${group}: ${name} (${how}): ${faults.join(', ')}\n    ${answer.said.slice(0, 300)}`);
 };
 for (let next = 0; next < list.length; ) {
-  // long texts leave much behind for the collector of memory
+  // long texts leave much behind for the collector of memory: each has a process of its own
   const size = list[next].group === 'long texts' ? LONG_TEXTS_BATCH : BATCH;
   const answers = await batch(folder, next, next + size);
   if (answers.size === 0) throw new Error('the trial itself does not start');

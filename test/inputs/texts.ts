@@ -3,7 +3,9 @@ import { config } from '../catalogue/workspace.ts';
 import { type BadInput, badConfig, badLine } from './bad-input.ts';
 
 const lines = (n: number, line: (i: number) => string) =>
-  Array.from({ length: n }, (_, i) => line(i)).join('\n ');
+  Array.from({ length: n }, (_, i) => line(i)).join('\n');
+/** Within brackets lines must be indented. */
+const flow = (n: number, line: (i: number) => string) => lines(n, line).replaceAll('\n', '\n ');
 const quoted = JSON.stringify;
 
 function quadratic(): BadInput[] {
@@ -22,18 +24,18 @@ function quadratic(): BadInput[] {
       add(`${n} aliases`, `x: &x 1\ny:\n${lines(n, () => '  - *x')}`),
       add(`${n} anchors`, `y:\n${lines(n, (i) => `  - &a${i} 1`)}`),
       add(`${n} aliases of nothing`, `y:\n${lines(n, (i) => `  - *a${i}`)}`),
-      add(`${n} unknown origins`, `credit: {${lines(n, (i) => `k${i}: 1,`)}}`),
-      badConfig('long texts', `${n} metals`, grid(`metal: [${lines(n, (i) => `gold-${i},`)}]`)),
-      badConfig('long texts', `${n} skips`, `${config()}skip: [${lines(n, (i) => `{ metal: m${i} },`)}]\n`),
+      add(`${n} unknown origins`, `credit: {${flow(n, (i) => `k${i}: 1,`)}}`),
+      badConfig('long texts', `${n} metals`, grid(`metal: [${flow(n, (i) => `gold-${i},`)}]`)),
+      badConfig('long texts', `${n} skips`, `${config()}skip: [${flow(n, (i) => `{ metal: m${i} },`)}]\n`),
       badConfig(
         'long texts',
         `${n} in a skip`,
-        `${config()}skip: [{ metal: [${lines(n, (i) => `m${i},`)}] }]\n`,
+        `${config()}skip: [{ metal: [${flow(n, (i) => `m${i},`)}] }]\n`,
       ),
       badConfig(
         'long texts',
         `${n} axes`,
-        grid(lines(n, (i) => `a${i}: [{ label: A, slug: a, set: {} }, { label: B, slug: b, set: {} }],`)),
+        grid(flow(n, (i) => `a${i}: [{ label: A, slug: a, set: {} }, { label: B, slug: b, set: {} }],`)),
       ),
     ]),
     add('brackets', '['.repeat(200_000)),
@@ -152,8 +154,6 @@ const AXES = [
   'My-axis',
   '"a b"',
   '"1"',
-  'sizes',
-  'metall',
   '"{}"',
   '""',
   '"a/b"',
@@ -169,7 +169,6 @@ const SIZES = [
   'US 7/0',
   'ISO',
   'ISO 0',
-  'ISO -54',
   'ISO 1000',
   'ISO NaN',
   'ISO 1e9',
@@ -191,7 +190,6 @@ const SIZES = [
   '.inf',
   '.nan',
   '-5',
-  '0',
   '1e308',
   '"٥٤"',
   '"ISO\u00a0\u00a0"',

@@ -93,7 +93,7 @@ const TRACE = /\n\s+at .+:\d+:\d+|node:internal|UnhandledPromise/;
 /** A file with line and column, a file of the output, a flag, or the command line itself. */
 const PLACE =
   /^(?:\S.*:\d+:\d+: |--[\w-]+(?: and --[\w-]+)?: |\/\S+: expected|there is no command|Unknown option|Option )|command line|config file|ring size/m;
-const ADVICE = /\. \[[a-z0-9-]+\]$|See: bandwright help/m;
+const ADVICE = /[.?!] \[[a-z0-9-]+\]$|See: bandwright help/m;
 
 /** What is wrong with an answer; nothing if it is clear. */
 export function faultsOf({ exit, said, seconds, cpu, peak }: Answer): string[] {

@@ -16,6 +16,7 @@ import { BEVEL, SOFT, STEP } from '../band/bodies.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { seamedBand } from '../setting/marked-designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
+import { expectStylesByHash } from './content-policy.ts';
 import { sampleBand } from './sample-items.ts';
 
 /** Points of every element of a class, in mm of paper. */
@@ -219,6 +220,7 @@ describe('the sheet', () => {
     expect(html).toContain('waived: by hand');
     expect(html).toContain('Weigh &quot;it&quot;');
     expect(html).toContain('42 × Natural diamond');
+    expectStylesByHash(html);
     expect(html).not.toMatch(/<script|https?:\/\/(?!www\.w3\.org)/);
   });
 
