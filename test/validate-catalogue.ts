@@ -1,5 +1,5 @@
 /**
- * `tsx test/validate-catalogue.ts <output folder>`: every GLB through the Khronos validator (no errors, no warnings),
+ * `node --import ./pipeline/cli/typescript.mjs test/validate-catalogue.ts <output folder>`: every GLB through the Khronos validator (no errors, no warnings),
  * every catalogue.json through its schema, every picture, document, caster's part and swatch against its hash, and the
  * page's own files there. Exit 1 if anything is wrong.
  */

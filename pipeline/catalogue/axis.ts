@@ -224,15 +224,23 @@ function checkDistinct(axis: Axis, findings: Findings): void {
 export function readAxes(config: Config, order: readonly string[], parts: Parts, findings: Findings): Axis[] {
   const { size, width, metal, stone, ...free } = config.grid;
   const at = (name: string, i: number): FieldPath => ['grid', name, i];
-  const axes: Record<string, AxisValue[] | undefined> = {
+  const known: Record<string, AxisValue[] | undefined> = {
     size: size.map((v, i) => sizeAxisValue(v, at('size', i))),
     width: width?.map((v, i) => widthAxisValue(v, at('width', i), config.language)),
     metal: metal?.map((v, i) => metalAxisValue(v, at('metal', i), parts, configWords(config), findings)),
     stone: stone?.map((v, i) => stoneAxisValue(v, at('stone', i), parts, config, findings)),
   };
+  // a map: an axis may be called like something that every object has
+  const axes = new Map(Object.entries(known));
   for (const [name, values] of Object.entries(free as Record<string, FreeValue[]>))
-    axes[name] = values.map((v, i) => freeAxisValue(v, at(name, i)));
-  const out = order.flatMap((name) => (axes[name] ? [{ name, values: axes[name] }] : []));
+    axes.set(
+      name,
+      values.map((v, i) => freeAxisValue(v, at(name, i))),
+    );
+  const out = order.flatMap((name) => {
+    const values = axes.get(name);
+    return values ? [{ name, values }] : [];
+  });
   for (const axis of out) checkDistinct(axis, findings);
   return out;
 }

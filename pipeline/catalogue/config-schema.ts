@@ -6,6 +6,7 @@ import { readRingSize } from '../trade/ring-size.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { colour } from './colour.ts';
+import { isSafeCatalogue } from './folder-name.ts';
 import { angle, aperture, length, pixels, share } from './measure.ts';
 import { credit, frames, glb, image, shop, watermark } from './output-schema.ts';
 import type { ShotName } from './plan.ts';
@@ -273,7 +274,12 @@ const caster = strict({
 
 /** A catalogue: one template, a grid of variants, and what is made of them. */
 export const configSchema = strict({
-  catalogue: slug.describe('name of the folder that is written'),
+  catalogue: slug
+    .refine(isSafeCatalogue, {
+      error: () =>
+        'a name that ends in a letter, digit or underscore, not in "-private" or "-draft", and is none of a device such as "con"',
+    })
+    .describe('name of the folder that is written'),
   title: printed(120),
   workshop,
   language,

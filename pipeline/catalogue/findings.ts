@@ -36,6 +36,9 @@ export function describe(value: unknown): string {
   return typeof value === 'object' ? 'a mapping' : String(value);
 }
 
+/** With so many, most come of one cause, and looking on could take for ever. */
+export const MOST_PROBLEMS = 500;
+
 /** Collects everything wrong with an input, so that it can be reported at once. */
 export class Findings {
   private readonly seen = new Map<string, Problem>();
@@ -45,16 +48,24 @@ export class Findings {
     this.locate = locate;
   }
 
+  /** @throws ProblemError with all of them once there are `MOST_PROBLEMS` */
   add(finding: Finding, locate: Locate = this.locate): void {
     const { path, key = false, severity = 'error', ...rest } = finding;
     const problem: Problem = { ...rest, severity, path: pathText(path) };
     const place = locate(path, key);
     if (place) problem.place = place;
     this.seen.set(JSON.stringify(problem), problem);
+    if (this.seen.size >= MOST_PROBLEMS) throw new ProblemError(this.sorted());
   }
 
   take(problems: readonly Problem[]): void {
     for (const p of problems) this.seen.set(JSON.stringify(p), p);
+  }
+
+  /** Problems that another room found with what the field at `path` names. */
+  adopt(problems: readonly Problem[], path: FieldPath): void {
+    for (const { code, severity, expected, received, advice } of problems)
+      this.add({ code, severity, expected, received, advice, path });
   }
 
   get errors(): Problem[] {

@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { ProblemError } from '../problem.ts';
 import type { LetterheadPlan } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
@@ -7,7 +8,7 @@ import type { CatalogueFiles } from './reading.ts';
 /** Largest logo file that is read at all; what is read is drawn small (`picture/logo.ts`). */
 export const MOST_LOGO_BYTES = 16 * 1024 * 1024;
 
-/** Who makes the bands; a logo that cannot be read is reported. Whether it draws is for the picture room to see. */
+/** Who makes the bands; a logo that cannot be read is reported. Whether it draws, provers of `files` see. */
 export async function planLetterhead(
   { workshop }: Config,
   folder: string,
@@ -28,10 +29,11 @@ export async function planLetterhead(
       advice: `Check ${file}; paths start from the config's folder.`,
     });
   try {
-    const size = await files.size(file);
-    if (size > MOST_LOGO_BYTES) refuse(`a file of ${(size / 1024 / 1024).toFixed(1)} MB`);
+    const bytes = await files.read(file, MOST_LOGO_BYTES);
+    await files.prove?.logo(file, bytes);
   } catch (error) {
-    refuse(error instanceof Error ? error.message : String(error));
+    if (error instanceof ProblemError) findings.adopt(error.problems, ['workshop', 'logo']);
+    else refuse(error instanceof Error ? error.message : String(error));
   }
   return { ...plan, logo: file };
 }

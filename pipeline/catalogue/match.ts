@@ -14,9 +14,18 @@ function names(value: AxisValue): string[] {
   return [value.label, value.slug, ...value.names].map((n) => n.trim().toLowerCase());
 }
 
+const indexes = new WeakMap<Axis, Map<string, AxisValue>>();
+
 function findValue(axis: Axis, written: string | number): AxisValue | undefined {
-  const wanted = String(written).trim().toLowerCase();
-  return axis.values.find((v) => names(v).includes(wanted));
+  let index = indexes.get(axis);
+  if (!index) {
+    index = new Map();
+    indexes.set(axis, index);
+    // of two values with one name the first is meant
+    for (const value of axis.values)
+      for (const name of names(value)) if (!index.has(name)) index.set(name, value);
+  }
+  return index.get(String(written).trim().toLowerCase());
 }
 
 /**

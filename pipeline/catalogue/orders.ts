@@ -32,13 +32,14 @@ export async function readOrders(
   };
   let bytes: Uint8Array;
   try {
-    const size = await files.size(file);
-    if (size > MOST_ORDER_BYTES)
-      return refuse('at most 4 MB', `${(size / 1024 / 1024).toFixed(1)} MB`, 'Split the orders.');
-    bytes = await files.read(file);
+    bytes = await files.read(file, MOST_ORDER_BYTES);
   } catch (error) {
     const received = error instanceof Error ? error.message : String(error);
-    return refuse('a CSV file', received, `Check ${file}; paths start from the config's folder.`);
+    return refuse(
+      'a CSV file of at most 4 MB',
+      received,
+      `Check ${file}; paths start from the config's folder.`,
+    );
   }
   const reading = readOrderFile(bytes, file);
   if ('fault' in reading) return refuse('a CSV file of orders', reading.fault, reading.advice, reading.line);

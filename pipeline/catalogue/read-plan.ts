@@ -19,7 +19,7 @@ import type { CreditPlan, Plan } from './plan.ts';
 import { planPrice } from './price-plan.ts';
 import { planProofs, proofImages } from './proofs.ts';
 import { isMapping } from './raw-merge.ts';
-import { type CatalogueFiles, DISK } from './reading.ts';
+import { type CatalogueFiles, DISK, readText } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
 import { checkFeed, planShop } from './shop.ts';
 import { planShots, studioNames } from './shots.ts';
@@ -37,13 +37,14 @@ const AXES = ['size', 'width', 'metal', 'stone'];
 
 async function readConfigText(file: string, files: CatalogueFiles): Promise<string> {
   try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(await files.read(file));
+    return await readText(file, files);
   } catch (error) {
     const received = error instanceof Error ? error.message : String(error);
-    const advice = `Check the path ${file} and that it is UTF-8 text.`;
+    const advice = `Check the path ${file} and save it as UTF-8 text.`;
     const expected = 'a config file that can be read';
+    const place = { file, line: 1, column: 1 };
     throw new ProblemError([
-      { code: 'unreadable-file', severity: 'error', path: '(file)', expected, received, advice },
+      { code: 'unreadable-file', severity: 'error', path: '(file)', expected, received, advice, place },
     ]);
   }
 }

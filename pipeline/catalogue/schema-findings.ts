@@ -1,5 +1,6 @@
 import type { z } from 'zod';
-import { describe, type Finding } from './findings.ts';
+import { describe, type Finding, MOST_PROBLEMS } from './findings.ts';
+import { LOCAL_NAME } from './strict-object.ts';
 import { adviseName, nearestName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
 
@@ -73,12 +74,12 @@ function wrongAlternative(
 
 function unknownKeys(issue: Issue & { code: 'unrecognized_keys' }, path: FieldPath): Finding[] {
   const known = issue.message.split(' ').filter(Boolean);
-  return issue.keys.map((name) => ({
+  return issue.keys.slice(0, MOST_PROBLEMS).map((name) => ({
     code: 'unknown-key',
     path: [...path, name],
     key: true,
     expected: `one of ${known.join(', ')}`,
-    received: JSON.stringify(name),
+    received: describe(name),
     advice: adviseName(name, known),
   }));
 }
@@ -134,7 +135,7 @@ function translate(issue: Issue, raw: unknown, prefix: FieldPath): Finding[] {
           code: 'bad-name',
           path,
           key: true,
-          expected: 'a name of small letters, digits and hyphens',
+          expected: LOCAL_NAME,
           received: JSON.stringify(path.at(-1)),
           advice: 'Rename it, for example "inner-edge".',
         },

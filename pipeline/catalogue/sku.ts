@@ -1,23 +1,9 @@
 import type { Axis } from './axis.ts';
 import type { Findings } from './findings.ts';
+import { isSafeSku, LONGEST_SKU } from './folder-name.ts';
 import type { Cell } from './match.ts';
 import { adviseName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
-
-/** Names that the catalogue folder and common file systems keep for themselves. */
-const RESERVED =
-  /^(?:models|pictures|assets|proofs|swatches|index\.html|catalogue\.(?:json|csv|html)|con|prn|aux|nul|com\d|lpt\d)$/i;
-
-/** Folder names on every system: no separators, no leading or trailing dot, no run of dots. */
-export function isSafeSku(sku: string): boolean {
-  return (
-    /^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$/.test(sku) &&
-    !sku.includes('..') &&
-    !sku.endsWith('.') &&
-    !RESERVED.test(sku) &&
-    !RESERVED.test(sku.split('.')[0])
-  );
-}
 
 /** The pattern used when the config has none: the catalogue's name and every axis. */
 export function defaultPattern(catalogue: string, axes: readonly Axis[]): string {
@@ -38,11 +24,11 @@ export function checkPattern(pattern: string, axes: readonly Axis[], findings: F
       advice: adviseName(name, known),
     });
   }
-  if (/[^A-Za-z0-9._-]/.test(pattern.replace(/\{[^{}]*\}/g, '')))
+  if (/[^A-Za-z0-9._-]/.test(pattern.replace(/\{[^{}]*\}/g, '')) || /^[._-]|[.-]$/.test(pattern))
     findings.add({
       code: 'unsafe-sku',
       path,
-      expected: 'letters, digits, dots, hyphens, underscores and axes in braces',
+      expected: 'letters, digits, dots, hyphens, underscores and axes in braces, with no sign at either end',
       received: JSON.stringify(pattern),
       advice: 'SKUs become folder names: leave out spaces, slashes and signs.',
     });
@@ -50,7 +36,9 @@ export function checkPattern(pattern: string, axes: readonly Axis[], findings: F
 
 /** A cell's SKU: each placeholder is replaced by the slug of the cell's value. */
 export function skuOf(pattern: string, slugs: Readonly<Record<string, string>>): string {
-  return pattern.replace(/\{([^{}]*)\}/g, (_, name: string) => slugs[name] ?? '');
+  return pattern.replace(/\{([^{}]*)\}/g, (_, name: string) =>
+    Object.hasOwn(slugs, name) ? slugs[name] : '',
+  );
 }
 
 export function cellText(cell: Cell): string {
@@ -76,7 +64,7 @@ export class SkuRegister {
       this.findings.add({
         code: 'unsafe-sku',
         path,
-        expected: 'a SKU that is a safe folder name of at most 80 letters, digits, ".", "_" and "-"',
+        expected: `a folder's name of at most ${LONGEST_SKU} letters, digits, ".", "_" and "-" that ends in no sign and is none the catalogue keeps`,
         received: `${JSON.stringify(sku.slice(0, 100))} (${text})`,
         advice: 'Change the pattern or the slugs of the axis values.',
       });

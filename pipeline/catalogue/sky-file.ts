@@ -11,12 +11,12 @@ function isSkyPicture(bytes: Uint8Array): boolean {
   return starts(0x23, 0x3f) || starts(0x76, 0x2f, 0x31, 0x01);
 }
 
-async function fault(file: string, files: CatalogueFiles): Promise<string | Uint8Array> {
+async function readSky(file: string, files: CatalogueFiles): Promise<string | Uint8Array> {
   try {
-    const size = await files.size(file);
-    if (size > MOST_BYTES) return `a file of ${Math.round(size / 1024 / 1024)} MB`;
-    const bytes = await files.read(file);
-    return isSkyPicture(bytes) ? bytes : 'a file that is neither';
+    const bytes = await files.read(file, MOST_BYTES);
+    if (!isSkyPicture(bytes)) return 'a file that is neither';
+    files.prove?.sky(bytes);
+    return bytes;
   } catch (error) {
     return error instanceof Error ? error.message : String(error);
   }
@@ -24,7 +24,7 @@ async function fault(file: string, files: CatalogueFiles): Promise<string | Uint
 
 /**
  * The file of a pictured sky, from the folder of the file that names it, and the hash of its bytes. One that cannot be
- * used is reported. Whether it can be decoded is for the scene to see.
+ * used is reported. Whether it can be decoded, provers of `files` see.
  */
 export async function readSkyFile(
   image: string,
@@ -34,7 +34,7 @@ export async function readSkyFile(
 ): Promise<{ file: string; hash: string } | undefined> {
   const where = ['sky', 'image'];
   const file = path.resolve(path.dirname(locate(where, false)?.file ?? ''), image);
-  const found = await fault(file, files);
+  const found = await readSky(file, files);
   if (typeof found !== 'string') return { file, hash: createHash('sha256').update(found).digest('hex') };
   findings.add(
     {

@@ -1,9 +1,12 @@
 import { z } from 'zod';
 
-/** A name of our own choosing in a file: lanes, seams, rows, axes, shots. */
+export const LOCAL_NAME = 'a name of small letters, digits and hyphens other than "constructor"';
+
+/** A name of our own choosing in a file: lanes, seams, rows, axes, shots. Every object has a `constructor` already. */
 export const localName = z
   .string()
-  .regex(/^[a-z][a-z0-9-]{0,31}$/, { error: () => 'a name of small letters, digits and hyphens' });
+  .regex(/^[a-z][a-z0-9-]{0,31}$/, { error: () => LOCAL_NAME })
+  .refine((name) => name !== 'constructor', { error: () => LOCAL_NAME });
 
 /** Mapping whose keys are all known; an unknown key is reported with the keys there are. */
 export function strict<S extends z.ZodRawShape>(shape: S) {

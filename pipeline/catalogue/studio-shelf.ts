@@ -3,7 +3,7 @@ import { ProblemError } from '../problem.ts';
 import type { Findings } from './findings.ts';
 import { type Layer, locateIn, mergeLayers } from './layers.ts';
 import { isMapping } from './raw-merge.ts';
-import type { CatalogueFiles } from './reading.ts';
+import { type CatalogueFiles, readText } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
 import { readSkyFile } from './sky-file.ts';
 import type { StudioPlan } from './studio.ts';
@@ -78,9 +78,9 @@ export class StudioShelf {
       : path.join(this.files.templates, 'studios', `${name}.yaml`);
     let text: string;
     try {
-      text = new TextDecoder('utf-8', { fatal: true }).decode(await this.files.read(file));
-    } catch {
-      if (isPath(name)) this.unreadable(name, file, at);
+      text = await readText(file, this.files);
+    } catch (error) {
+      if (isPath(name)) this.unreadable(name, file, at, error);
       else this.unknown(name, at, this.known);
       return undefined;
     }
@@ -120,13 +120,14 @@ export class StudioShelf {
     });
   }
 
-  private unreadable(name: string, file: string, at: FieldPath): void {
+  private unreadable(name: string, file: string, at: FieldPath, error: unknown): void {
+    const why = error instanceof Error ? error.message : String(error);
     this.findings.add({
       code: 'unreadable-file',
       path: at,
       expected: 'a studio file that can be read',
       received: JSON.stringify(name),
-      advice: `No text could be read from ${file}; paths start from the config's folder.`,
+      advice: `No text could be read from ${file}: ${why}; paths start from the config's folder.`,
     });
   }
 }

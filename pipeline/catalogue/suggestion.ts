@@ -16,12 +16,18 @@ export function editDistance(a: string, b: string): number {
   return above[b.length];
 }
 
+/** A slip among more names than this is told without the one that was meant. */
+const MOST_COMPARED = 2000;
+
 /** The known name nearest to `written`, if it is near enough to be what was meant. */
 export function nearestName(written: string, known: Iterable<string>): string | undefined {
   const wanted = written.slice(0, 64).toLowerCase();
   let best: string | undefined;
   let least = Math.max(1, Math.floor(wanted.length / 3)) + 1;
+  let compared = 0;
   for (const name of known) {
+    if (Math.abs(name.length - wanted.length) >= least) continue;
+    if (++compared > MOST_COMPARED) break;
     const distance = editDistance(wanted, name.toLowerCase());
     if (distance < least) {
       least = distance;

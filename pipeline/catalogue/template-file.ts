@@ -2,7 +2,7 @@ import path from 'node:path';
 import { ProblemError } from '../problem.ts';
 import type { Findings } from './findings.ts';
 import { isMapping } from './raw-merge.ts';
-import type { CatalogueFiles } from './reading.ts';
+import { type CatalogueFiles, readText } from './reading.ts';
 import { adviseName } from './suggestion.ts';
 import { readYaml, type YamlSource } from './yaml-source.ts';
 
@@ -27,15 +27,16 @@ export async function readTemplateFile(
     : path.join(files.templates, `${written}.yaml`);
   let text: string;
   try {
-    text = new TextDecoder('utf-8', { fatal: true }).decode(await files.read(file));
-  } catch {
+    text = await readText(file, files);
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
     const known = (await files.list(files.templates)).flatMap((f) => /^(.+)\.yaml$/.exec(f)?.[1] ?? []);
     findings.add({
       code: 'unknown-template',
       path: ['template'],
       expected: `${known.join(', ')}, or the path of a template file`,
       received: JSON.stringify(written),
-      advice: isPath(written) ? `No text could be read from ${file}.` : adviseName(written, known),
+      advice: isPath(written) ? `No text could be read from ${file}: ${why}.` : adviseName(written, known),
     });
     return undefined;
   }

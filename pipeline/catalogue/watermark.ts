@@ -1,4 +1,5 @@
 import path from 'node:path';
+import { ProblemError } from '../problem.ts';
 import { PROOF } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
@@ -18,13 +19,11 @@ function isSvg(bytes: Uint8Array): boolean {
   return /<svg[\s/>]/.test(new TextDecoder().decode(bytes.subarray(0, 65_536)));
 }
 
-/** What is wrong with a logo file, or undefined. Whether it draws is for the picture room to see. */
-async function logoFault(file: string, files: CatalogueFiles): Promise<string | undefined> {
+/** A logo's bytes, or what is wrong with its file. Whether it draws, provers see. */
+async function readLogo(file: string, files: CatalogueFiles): Promise<Uint8Array | string> {
   try {
-    const bytes = await files.size(file);
-    if (bytes > MOST_BYTES) return `a file of ${(bytes / 1024 / 1024).toFixed(1)} MB`;
-    const content = await files.read(file);
-    return isPng(content) || isSvg(content) ? undefined : 'a file that is neither SVG nor PNG';
+    const content = await files.read(file, MOST_BYTES);
+    return isPng(content) || isSvg(content) ? content : 'a file that is neither SVG nor PNG';
   } catch (error) {
     return error instanceof Error ? error.message : String(error);
   }
@@ -40,18 +39,37 @@ async function resolveLogo(
   files: CatalogueFiles,
   findings: Findings,
 ): Promise<WatermarkPlan> {
-  if (!watermark.image) return watermark;
+  if (!watermark.image) {
+    await prove(watermark, [...at, 'text'], files, findings);
+    return watermark;
+  }
   const image = path.resolve(folder, watermark.image);
-  const fault = await logoFault(image, files);
-  if (fault)
+  const read = await readLogo(image, files);
+  if (typeof read === 'string')
     findings.add({
       code: 'unreadable-logo',
       path: [...at, 'image'],
       expected: `an SVG or PNG file of at most ${MOST_BYTES / 1024 / 1024} MB`,
-      received: fault,
+      received: read,
       advice: `Check ${image}; paths start from the config's folder.`,
     });
+  else await prove({ ...watermark, image }, [...at, 'image'], files, findings, read);
   return { ...watermark, image };
+}
+
+async function prove(
+  mark: WatermarkPlan,
+  at: FieldPath,
+  files: CatalogueFiles,
+  findings: Findings,
+  bytes?: Uint8Array,
+): Promise<void> {
+  try {
+    await files.prove?.watermark(mark, bytes);
+  } catch (error) {
+    if (!(error instanceof ProblemError)) throw error;
+    findings.adopt(error.problems, at);
+  }
 }
 
 /** The catalogue's watermark. */

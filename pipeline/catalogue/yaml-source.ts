@@ -1,4 +1,5 @@
 import {
+  type Alias,
   type Document,
   isAlias,
   isMap,
@@ -8,6 +9,7 @@ import {
   type Node,
   Parser,
   parseDocument,
+  visit,
 } from 'yaml';
 import { type Place, type Problem, ProblemError } from '../problem.ts';
 
@@ -23,13 +25,14 @@ export interface YamlSource {
 
 const MOST_CHARACTERS = 1_000_000;
 const MOST_VALUES = 50_000;
+/** Tokens of the parser; a value has seldom more than six, with its key, colon, spaces and line's end. */
+const MOST_TOKENS = 10 * MOST_VALUES;
 const DEEPEST = 40;
 /** Broken syntax is reported this many times: later reports mostly follow from earlier ones. */
 const MOST_BROKEN = 20;
 
 const ADVICE: Readonly<Record<string, string>> = {
   TAB_AS_INDENT: 'Indent with spaces: YAML does not allow tabs there.',
-  DUPLICATE_KEY: 'Keep one of the two; the later one would silently win.',
   BAD_INDENT: 'Line the keys of one mapping up under each other.',
   MISSING_CHAR: 'Close the quote or bracket that was opened before this place.',
   MULTIPLE_DOCS: 'Keep one document a file: remove the "---" line.',
@@ -47,22 +50,29 @@ class Unfolding {
   readonly keyPlaces = new Map<string, Place>();
   readonly problems: Problem[] = [];
   private values = 0;
-  private readonly doc: Document;
+  private stopped = false;
+  private readonly targets: ReadonlyMap<Alias, Node>;
   private readonly place: (offset: number) => Place;
 
-  constructor(doc: Document, place: (offset: number) => Place) {
-    this.doc = doc;
+  constructor(targets: ReadonlyMap<Alias, Node>, place: (offset: number) => Place) {
+    this.targets = targets;
     this.place = place;
   }
 
   refuse(code: string, node: Node | null, expected: string, received: string, advice: string): undefined {
-    const place = this.place(node?.range?.[0] ?? 0);
-    this.problems.push({ code, severity: 'error', path: '(file)', expected, received, advice, place });
+    this.report(code, node, expected, received, advice);
+    this.stopped = true;
     return undefined;
   }
 
+  private report(code: string, node: Node | null, expected: string, received: string, advice: string): void {
+    const place = this.place(node?.range?.[0] ?? 0);
+    if (this.problems.length < MOST_BROKEN)
+      this.problems.push(problem(code, expected, received, advice, place));
+  }
+
   unfold(node: Node | null, path: FieldPath): unknown {
-    if (this.problems.length > 0 || node === null) return null;
+    if (this.stopped || node === null) return null;
     if (++this.values > MOST_VALUES || path.length > DEEPEST) {
       const limit = `at most ${MOST_VALUES} values nested ${DEEPEST} deep`;
       return this.refuse(
@@ -88,7 +98,7 @@ class Unfolding {
   }
 
   private follow(node: Node, path: FieldPath): unknown {
-    const target = isAlias(node) ? node.resolve(this.doc) : undefined;
+    const target = isAlias(node) ? this.targets.get(node) : undefined;
     if (target) return this.unfold(target, path);
     const name = isAlias(node) ? `*${node.source}` : 'an alias';
     return this.refuse(
@@ -127,6 +137,14 @@ class Unfolding {
           name ?? 'a list or mapping',
           'Rename it.',
         );
+      if (Object.hasOwn(out, name))
+        this.report(
+          'duplicate-key',
+          keyNode,
+          'keys that differ',
+          JSON.stringify(name.slice(0, 60)),
+          'Keep one of the two; the later one would silently win.',
+        );
       const at = [...path, name];
       if (keyNode?.range) this.keyPlaces.set(key(at), this.place(keyNode.range[0]));
       out[name] = this.unfold(pair.value as Node | null, at);
@@ -135,18 +153,35 @@ class Unfolding {
   }
 }
 
+/** What each alias stands for: the latest node of its name before it. The library looks through all of them each time. */
+function aliasTargets(contents: Node | null): Map<Alias, Node> {
+  const anchored = new Map<string, Node>();
+  const targets = new Map<Alias, Node>();
+  if (contents)
+    visit(contents, {
+      Node(_, node) {
+        if (isAlias(node)) {
+          const target = anchored.get(node.source);
+          if (target) targets.set(node, target);
+        } else if (node.anchor) anchored.set(node.anchor, node);
+      },
+    });
+  return targets;
+}
+
 /**
- * Offset of the first token nested deeper than is allowed. The composer recurses, and V8 aborts the whole
+ * Offset of the first token nested deeper than is allowed, or at which there are too many. The composer recurses, and V8 aborts the whole
  * process when a regular expression is compiled on a nearly full stack, so depth is measured beforehand, on
  * the parser's tokens and without recursion.
  */
-function tooDeep(text: string): number | undefined {
+function beyondBounds(text: string): number | undefined {
+  let tokens = 0;
   const pending = [...new Parser().parse(text)].map((token) => ({ token: token as unknown, depth: 0 }));
   for (let next = pending.pop(); next; next = pending.pop()) {
     const { token, depth } = next;
     if (typeof token !== 'object' || token === null) continue;
     const { offset, items, value, key } = token as Partial<Record<string, unknown>>;
-    if (depth > 2 * DEEPEST) return typeof offset === 'number' ? offset : 0;
+    if (depth > 2 * DEEPEST || ++tokens > MOST_TOKENS) return typeof offset === 'number' ? offset : 0;
     const inner = [value, key, ...(Array.isArray(items) ? items : [])];
     for (const t of inner) pending.push({ token: t, depth: depth + 1 });
   }
@@ -159,8 +194,7 @@ function problem(code: string, expected: string, received: string, advice: strin
 
 function syntaxProblems(doc: Document, place: (offset: number) => Place): Problem[] {
   return [...doc.errors, ...doc.warnings].slice(0, MOST_BROKEN).map((e) => {
-    const known = e.code === 'DUPLICATE_KEY' ? 'duplicate-key' : undefined;
-    const code = known ?? `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
+    const code = `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
     const received = e.message.split('\n')[0].replace(/\.$/, '');
     return problem(
       code,
@@ -179,15 +213,15 @@ function boundsProblem(text: string, file: string): Problem | undefined {
     const place = { file, line: 1, column: 1 };
     return problem('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', place);
   }
-  const deep = tooDeep(text);
+  const deep = beyondBounds(text);
   if (deep === undefined) return undefined;
   const before = text.slice(0, deep);
   const place = { file, line: before.split('\n').length, column: deep - before.lastIndexOf('\n') };
   return problem(
     'yaml-too-large',
-    `values nested at most ${DEEPEST} deep`,
+    `at most ${MOST_VALUES} values nested ${DEEPEST} deep`,
     'more',
-    'Check the brackets.',
+    'Check the brackets, and whether this is a config at all.',
     place,
   );
 }
@@ -204,11 +238,21 @@ export function readYaml(text: string, file: string): YamlSource {
     const { line, col } = lines.linePos(offset);
     return { file, line: Math.max(1, line), column: Math.max(1, col) };
   };
-  const doc = parseDocument(text, { lineCounter: lines, prettyErrors: false, version: '1.2', strict: true });
+  const doc = parseDocument(text, {
+    lineCounter: lines,
+    prettyErrors: false,
+    version: '1.2',
+    strict: true,
+    // looked for here: the library compares every key with every other
+    uniqueKeys: false,
+  });
   const broken = syntaxProblems(doc, place);
   if (broken.length > 0) throw new ProblemError(broken);
-  const unfolding = new Unfolding(doc, place);
-  const raw = unfolding.unfold(doc.contents as Node | null, []);
+  const contents = doc.contents as Node | null;
+  const unfolding = new Unfolding(aliasTargets(contents), place);
+  if (contents === null)
+    unfolding.refuse('yaml-empty', null, 'YAML', 'an empty file', 'Write into it, or name another file.');
+  const raw = unfolding.unfold(contents, []);
   if (unfolding.problems.length > 0) throw new ProblemError(unfolding.problems);
   return {
     file,

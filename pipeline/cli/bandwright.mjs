@@ -8,7 +8,6 @@ try {
   console.error(error.message);
   process.exit(1);
 }
-const { register } = await import('tsx/esm/api');
-register();
+await import('./typescript.mjs');
 const { main } = await import('./main.ts');
 process.exitCode = await main(process.argv.slice(2));

@@ -6,6 +6,7 @@ import { fitSteps } from '../publish/wording.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
 import { DRESS_RULES } from '../run/dress-checks.ts';
 import { proveLetters } from '../run/letter-faults.ts';
+import { PROVEN } from '../run/proven-files.ts';
 import type { Resizing } from '../run/resizing.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { EXIT } from './exit.ts';
@@ -18,7 +19,7 @@ const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: fa
 /** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails unwaived. */
 export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
-  const { plan, warnings } = await readPlan(config);
+  const { plan, warnings } = await readPlan(config, PROVEN);
   warnings.push(...(await proveLetters(plan)));
   const wanted = skuFilter(
     values.only,

@@ -1,4 +1,4 @@
-import { closeSync, openSync, writeSync } from 'node:fs';
+import { closeSync, constants, openSync, writeSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Report } from '../run/events.ts';
 import { CliError } from './usage.ts';
@@ -13,7 +13,9 @@ export interface EventFile {
 export function openEventFile(file: string, now = () => new Date()): EventFile {
   let handle: number;
   try {
-    handle = openSync(file, 'a');
+    // a pipe that nobody reads is refused and not waited for
+    const { O_WRONLY, O_APPEND, O_CREAT, O_NONBLOCK } = constants;
+    handle = openSync(file, O_WRONLY | O_APPEND | O_CREAT | (O_NONBLOCK ?? 0), 0o666);
   } catch (error) {
     throw new CliError(
       `--events: expected a file that can be written, in a folder that exists (${dirname(file)}), but received ${file}: ${(error as Error).message}`,

@@ -63,14 +63,25 @@ export async function main(
   }
 }
 
+/** Problems on a screen: more are not read, and mostly follow from these. */
+const MOST_TOLD = 50;
+/** Characters of what is wrong with a command line, which may quote one of any length. */
+const LONGEST_TOLD = 1000;
+
 function report(error: unknown, { err }: Streams, json: boolean): number {
   if (error instanceof ProblemError) {
     if (json) err.write(`${JSON.stringify({ problems: error.problems })}\n`);
-    else for (const p of error.problems) err.write(`${formatProblem(p)}\n`);
+    else {
+      for (const p of error.problems.slice(0, MOST_TOLD)) err.write(`${formatProblem(p)}\n`);
+      const more = error.problems.length - MOST_TOLD;
+      if (more > 0) err.write(`… and ${more} more; mend these first, or see all with --json.\n`);
+    }
     return EXIT.usage;
   }
   if (error instanceof CliError) {
-    err.write(`${error.message}\n`);
+    const told =
+      error.message.length > LONGEST_TOLD ? `${error.message.slice(0, LONGEST_TOLD)}…` : error.message;
+    err.write(told.includes('bandwright help') ? `${told}\n` : `${told}\nSee: bandwright help\n`);
     return EXIT.usage;
   }
   if (error instanceof Error && error.name === 'AbortError') {

@@ -8,6 +8,7 @@ import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import type { Report } from '../run/events.ts';
 import { type MakeOptions, makeCatalogue } from '../run/make.ts';
+import { PROVEN } from '../run/proven-files.ts';
 import { makeShare, readShare } from '../run/share.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
@@ -63,7 +64,7 @@ async function makeWatched(
     throw new CliError('--until and --queue: how long workers will need is not known; expected one of them');
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
-  const { plan, warnings } = await readPlan(config);
+  const { plan, warnings } = await readPlan(config, PROVEN);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const wanted = skuFilter(
     values.only,
@@ -84,7 +85,7 @@ async function makeWatched(
     const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession(session),
+      openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
       report,
       signal: interrupts.signal,
       wait: values.wait,
@@ -119,6 +120,15 @@ async function makeWatched(
     interrupts.dispose();
     events?.close();
   }
+}
+
+/** Only pages of our own are opened, but who runs this may want to know and give it a user of its own. */
+export function unsandboxed(report: Report): (browser: string) => void {
+  return (browser) =>
+    report({
+      event: 'warning',
+      message: `Chromium runs without its sandbox here, as it must for root and in many containers (${browser})`,
+    });
 }
 
 function endOf(text: string | undefined): Date | undefined {

@@ -4,6 +4,7 @@ import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';
 import { mergeStore } from '../run/merging.ts';
+import { PROVEN } from '../run/proven-files.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
@@ -23,7 +24,7 @@ export async function merge(args: readonly string[], { out, err }: Streams): Pro
   const { values, config } = parseCommand(spread(args), OPTIONS);
   const from = values.from ?? [];
   if (from.length === 0) throw new CliError('--from: expected the folders of the shares but received none');
-  const { plan, warnings } = await readPlan(config);
+  const { plan, warnings } = await readPlan(config, PROVEN);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const report = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));

@@ -5,6 +5,7 @@ import { clockWording } from '../publish/amount-words.ts';
 import type { PieceKind } from '../run/cost.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
+import { PROVEN } from '../run/proven-files.ts';
 import { EXIT } from './exit.ts';
 import { bytes, duration, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
@@ -28,7 +29,7 @@ const NAMES: Record<Exclude<PieceKind, 'shape' | 'model'>, string> = {
 
 export async function plan(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
-  const read = await readPlan(config);
+  const read = await readPlan(config, PROVEN);
   const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, resolve(values.out));
   if (values.json) {
     out.write(`${JSON.stringify({ ...f, warnings: read.warnings }, null, 2)}\n`);

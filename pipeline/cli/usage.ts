@@ -46,13 +46,39 @@ output folder cannot be used, 3 ended by --until
 with takes left, 130 interrupted.
 `;
 
+/** No name or pattern is longer; paths of Linux are not (PATH_MAX). */
+const MOST_CHARACTERS = 4096;
+
+/** Refuses texts that are empty, which would mean the current folder or nothing at all, or that no system takes. */
+function checkTexts(values: Record<string, unknown>): void {
+  for (const [name, value] of Object.entries(values))
+    for (const text of [value].flat()) {
+      if (typeof text !== 'string') continue;
+      const length = `${text.length} characters`;
+      if (text.trim() === '')
+        throw new CliError(
+          `--${name}: expected a value but received an empty one; leave the flag out or say what`,
+        );
+      if (text.length > MOST_CHARACTERS)
+        throw new CliError(
+          `--${name}: expected at most ${MOST_CHARACTERS} characters but received ${length}`,
+        );
+      if (/\p{Cc}/u.test(text))
+        throw new CliError(
+          `--${name}: expected one line of text but received control characters among ${length}`,
+        );
+    }
+}
+
 /** Parses flags strictly; no positional. */
 export function parseFlags<T extends NonNullable<ParseArgsConfig['options']>>(
   args: readonly string[],
   options: T,
 ) {
   try {
-    return parseArgs({ args: [...args], options, strict: true }).values;
+    const { values } = parseArgs({ args: [...args], options, strict: true });
+    checkTexts(values);
+    return values;
   } catch (error) {
     if (error instanceof TypeError) throw new CliError(`${error.message}\nSee: bandwright help`);
     throw error;
@@ -73,10 +99,16 @@ export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
     });
     if (positionals.length !== 1) {
       throw new CliError(
-        `expected one config file but received ${positionals.length === 0 ? 'none' : positionals.join(', ')}`,
+        `expected one config file but received ${positionals.length === 0 ? 'none' : positionals.join(', ')} on the command line`,
       );
     }
-    return { values, config: positionals[0] };
+    checkTexts(values);
+    const [config] = positionals;
+    if (config.trim() === '' || config.length > MOST_CHARACTERS || /\p{Cc}/u.test(config))
+      throw new CliError(
+        `expected the path of a config file but received ${config.trim() === '' ? 'an empty text' : 'one that no system takes'}`,
+      );
+    return { values, config };
   } catch (error) {
     if (error instanceof TypeError) throw new CliError(`${error.message}\nSee: bandwright help`);
     throw error;

@@ -52,10 +52,15 @@ function line(x1: number, y1: number, x2: number, y2: number, kind: string): str
   return `<line class="${kind}" x1="${n(x1)}" y1="${n(y1)}" x2="${n(x2)}" y2="${n(y2)}"/>`;
 }
 
+/** mm, of the texts of drawings in the sheet's style. */
+const TEXT = 2.5;
+
 /** The number of a stone inside its outline. */
 function tag(x: number, y: number, number: number, room: number): string {
   const size = Math.min(1.4, 0.5 * room);
-  return `<text class="tag" x="${n(x)}" y="${n(y + 0.35 * size)}" text-anchor="middle" style="font-size:${n(size)}px">${number}</text>`;
+  // scaled, since the style of all texts goes before an attribute and the page's policy takes no style in the markup
+  const place = `translate(${n(x)} ${n(y + 0.35 * size)}) scale(${n(size / TEXT)})`;
+  return `<text class="tag" transform="${place}" text-anchor="middle">${number}</text>`;
 }
 
 /** A dimension along the page's width, its figure over the line. */

@@ -13,7 +13,7 @@ import {
   unrolledDrawing,
 } from './bench-drawing.ts';
 import type { BandFacts } from './catalogue-schema.ts';
-import { escapeHtml } from './index-page.ts';
+import { escapeHtml, hashOf } from './index-page.ts';
 import { markLines } from './mark-words.ts';
 import { type Locale, localeOf } from './messages/locale.ts';
 import { sectionWords } from './section-words.ts';
@@ -24,7 +24,7 @@ const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
 * { box-sizing: border-box; }
 body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
-h1 { font-size: 13pt; margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
+h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
@@ -61,7 +61,7 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
 ${unrolledDrawing(design, locale)}${bore}
-<p style="margin:0">${say.printing}</p>
+<p class="printing">${say.printing}</p>
 </div><div>
 <h2>${say.sizes}</h2>${table(sizeRows(band, locale))}
 <h2>${say.section}</h2>${table(sectionRows(design, locale))}
@@ -71,10 +71,12 @@ ${fitTable(band, locale)}</div></div>
 ${cautions}
 <h2>${say.checks}</h2>${checkTables(band.checks, locale)}`;
   // set in the typeface of the proofs, so that a page holds as much on every machine
+  const style = `${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}\n${STYLE}`;
   return `<!doctype html>
-<html lang="${locale.tag}"><head><meta charset="utf-8"><title>${escapeHtml(band.sku)}, ${say.sheet}</title>
-<style>${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}
-${STYLE}</style></head><body>
+<html lang="${locale.tag}"><head><meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; font-src data:; style-src '${hashOf(style)}'; base-uri 'none'; form-action 'none'">
+<title>${escapeHtml(band.sku)}, ${say.sheet}</title>
+<style>${style}</style></head><body>
 ${body}
 </body></html>
 `;

@@ -1,6 +1,6 @@
 /** comparison.html: every traced picture that was compared beside the drawing of its model, with their difference. */
 import type { Catalogue, ComparisonEntry } from './catalogue-schema.ts';
-import { escapeHtml } from './index-page.ts';
+import { escapeHtml, hashOf } from './index-page.ts';
 
 const WORDS = {
   en: {
@@ -44,7 +44,7 @@ export function comparisonPage({ title, language = 'en', comparisons = [] }: Cat
 <html lang="${language}">
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src 'self'; style-src 'unsafe-inline'">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src 'self'; style-src '${hashOf(STYLE)}'">
 <title>${escapeHtml(title)}: ${words.heading}</title>
 <style>${STYLE}</style>
 <main>

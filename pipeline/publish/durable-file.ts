@@ -3,7 +3,7 @@
  * folder. After a crash or power cut a name holds the old bytes or the new ones.
  */
 import { randomBytes } from 'node:crypto';
-import { mkdir, open, readdir, rename, rm } from 'node:fs/promises';
+import { mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
@@ -32,7 +32,7 @@ async function writeOnce(path: string, data: FileData): Promise<void> {
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
   beginUnfinished(temporary);
   try {
-    await mkdir(folder, { recursive: true });
+    await makeFolder(folder);
     await writeSynced(temporary, data);
     await reached('file.rename');
     await rename(temporary, path);
@@ -44,6 +44,29 @@ async function writeOnce(path: string, data: FileData): Promise<void> {
     throw writeProblem(error, path);
   } finally {
     endUnfinished(temporary);
+  }
+}
+
+/**
+ * Makes a folder and those above it, if they are missing. Node's own way (20 to 24) tries for ever where a system says of
+ * a folder that is there that nothing can be made in it because it is not, as Linux does of /proc.
+ * @throws the system's error, or ProblemError where nothing can be made
+ */
+export async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    const there = await stat(folder).catch(() => undefined);
+    if (there?.isDirectory()) return;
+    const above = dirname(folder);
+    if (there || code !== 'ENOENT') throw error;
+    if (above === folder || (await stat(above).catch(() => undefined)))
+      throw notWritable(folder, 'a folder in which nothing can be made');
+    await makeFolder(above);
+    await mkdir(folder).catch((e: NodeJS.ErrnoException) => {
+      if (e.code !== 'EEXIST') throw e;
+    });
   }
 }
 
@@ -101,6 +124,9 @@ const REASONS: Record<string, string> = {
   EEXIST: 'a file where a folder should be',
   EISDIR: 'a folder where a file should be',
   EIO: 'a disk that fails',
+  ELOOP: 'links that lead in a circle',
+  ENXIO: 'a pipe or device',
+  EINVAL: 'a name that the file system refuses',
   ENAMETOOLONG: 'a name too long for the file system',
 };
 
@@ -108,14 +134,17 @@ const REASONS: Record<string, string> = {
 export function writeProblem(error: unknown, path: string): unknown {
   const code = (error as NodeJS.ErrnoException)?.code ?? '';
   const reason = REASONS[code];
-  if (!reason) return error;
+  return reason ? notWritable(path, `${reason} (${code})`) : error;
+}
+
+function notWritable(path: string, received: string): ProblemError {
   return new ProblemError([
     {
       code: 'output-not-writable',
       severity: 'error',
       path,
       expected: 'a place that can be written',
-      received: `${reason} (${code})`,
+      received,
       advice: 'Choose another output folder or mend its permissions or space.',
     },
   ]);

@@ -141,6 +141,6 @@ export function jsonForScript(value: unknown): string {
 }
 
 /** As a content security policy names an inline element it lets through (W3C CSP Level 3, 8.3). */
-function hashOf(text: string): string {
+export function hashOf(text: string): string {
   return `sha256-${createHash('sha256').update(text).digest('base64')}`;
 }

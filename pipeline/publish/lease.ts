@@ -12,12 +12,12 @@
  */
 import { randomBytes } from 'node:crypto';
 import { closeSync, constants, fsyncSync, openSync, writeSync } from 'node:fs';
-import { type FileHandle, link, mkdir, open, readdir, readFile, rm } from 'node:fs/promises';
+import { type FileHandle, link, open, readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
-import { sweepTemporary, writeProblem, writeSynced } from './durable-file.ts';
+import { makeFolder, sweepTemporary, writeProblem, writeSynced } from './durable-file.ts';
 import { lifeOf, ownIdentity, type ProcessIdentity } from './process-identity.ts';
 
 export interface Holder extends ProcessIdentity {
@@ -72,7 +72,7 @@ export class Lease {
     const beatMs = options.beatMs ?? BEAT_MS;
     const self = options.self ?? ownIdentity();
     try {
-      await mkdir(folder, { recursive: true });
+      await makeFolder(folder);
       for (;;) {
         options.signal?.throwIfAborted();
         const number = await highest(folder);

@@ -104,14 +104,21 @@ export async function publishPrivate(
   }
 }
 
+/** Paths of the files in the folder that are written here, as far as they are there. */
+export async function privateFiles(folder: string): Promise<string[]> {
+  const proofs = await readdir(join(folder, NAMES.proofs)).catch(() => []);
+  const ours = proofs.filter((n) => PROOF_FILE.test(n) || n === NAMES.index || n === NAMES.orders);
+  const top = await readdir(folder).catch(() => []);
+  return [
+    ...top.filter((n) => n === NAMES.note || n === NAMES.prices),
+    ...ours.map((n) => `${NAMES.proofs}/${n}`),
+  ].sort();
+}
+
 /** Removes all that was ever written there; files of others stay, and so does their folder. */
 export async function clearPrivate(folder: string): Promise<void> {
-  const proofs = join(folder, NAMES.proofs);
-  for (const name of await readdir(proofs).catch(() => []))
-    if (PROOF_FILE.test(name) || name === NAMES.index || name === NAMES.orders)
-      await rm(join(proofs, name), { force: true });
-  for (const name of [NAMES.note, NAMES.prices]) await rm(join(folder, name), { force: true });
-  for (const empty of [proofs, folder]) await rmdir(empty).catch(() => {});
+  for (const file of await privateFiles(folder)) await rm(join(folder, file), { force: true });
+  for (const empty of [join(folder, NAMES.proofs), folder]) await rmdir(empty).catch(() => {});
 }
 
 async function readIndex(folder: string): Promise<ProofIndex> {

@@ -8,7 +8,7 @@ import { fontFaces } from '../catalogue/typeface.ts';
 import type { Logo } from '../picture/logo.ts';
 import type { Paper } from '../trade/market.ts';
 import { namesOfTwo } from './couple-names.ts';
-import { escapeHtml } from './index-page.ts';
+import { escapeHtml, hashOf } from './index-page.ts';
 import type { Locale } from './messages/locale.ts';
 import type { Messages } from './messages/messages.ts';
 import { proofStyle } from './proof-style.ts';
@@ -95,13 +95,12 @@ ${ticks(proof, locale)}
   // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
   const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ·`;
   const title = `${proof.title}, ${say.kind}`;
+  const style = `\n${fontFaces(words)}\n${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}`;
   return `<!doctype html>
 <html lang="${locale.tag}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; font-src data:; style-src '${hashOf(style)}'; base-uri 'none'; form-action 'none'">
 <title>${escapeHtml(title)}</title>
-<style>
-${fontFaces(words)}
-${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}</style></head><body>
+<style>${style}</style></head><body>
 ${body}
 </body></html>
 `;

@@ -13,6 +13,7 @@ import { colourwayLook } from './looks.ts';
 import { makeUsd, recordOwnModels } from './own-models.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';
+import { recordPrivate } from './private-record.ts';
 import { makePrivate } from './proofs.ts';
 import { withRetries } from './retries.ts';
 import { type Sheet, sheetOf } from './sheets.ts';
@@ -45,7 +46,8 @@ async function writeBench(job: Job): Promise<void> {
 async function writePapers(job: Job): Promise<void> {
   const { out, report, signal, only } = job.options;
   const { work, versions, store, logo } = job.place;
-  const made = await makePrivate(join(out, work.plan.catalogue), {
+  const folder = join(out, work.plan.catalogue);
+  const made = await makePrivate(folder, {
     work,
     versions,
     store,
@@ -55,6 +57,7 @@ async function writePapers(job: Job): Promise<void> {
     signal,
     print: (html) => job.place.costs.timed('proof', async () => (await job.tracer()).print?.(html)),
   });
+  await recordPrivate(folder, made.changed);
   job.papers += made.changed.length;
   for (const [name, why] of made.failed) job.failed.set(name, why);
 }

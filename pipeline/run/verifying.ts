@@ -1,8 +1,9 @@
-import { rm } from 'node:fs/promises';
-import { join } from 'node:path';
-import { type Damage, findDamage } from '../publish/damage.ts';
+import { rm, stat } from 'node:fs/promises';
+import { basename, join } from 'node:path';
+import { type Damage, type FolderReport, findDamage } from '../publish/damage.ts';
 import { recoverFolders } from '../publish/item-folder.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
+import { privateFolder } from '../publish/private-folder.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { type PublishedRecord, readPublished } from './published-record.ts';
 
@@ -37,6 +38,7 @@ export async function verifyCatalogue(
     await recoverFolders(folder);
     const record: PublishedRecord | undefined = await readPublished(out, catalogue);
     const published = await findDamage(folder, record?.listings ?? {});
+    const papers = await verifyPrivate(out, folder);
     const store = new ArtefactStore(join(out, '.bandwright', 'store'));
     const all = await store.list();
     const damaged: string[] = [];
@@ -47,16 +49,31 @@ export async function verifyCatalogue(
       if (options.remove) await store.remove(layer, key);
     }
     if (options.remove)
-      for (const { remove } of published.damage)
+      for (const { remove } of [...published.damage, ...papers.damage])
         await rm(join(folder, remove), { recursive: true, force: true });
     const bytes = all.reduce((sum, a) => sum + a.bytes, 0);
     return {
       folder,
-      ...published,
+      files: published.files + papers.files,
+      bytes: published.bytes + papers.bytes,
+      damage: [...published.damage, ...papers.damage],
       unfinished: record?.listings === undefined,
       store: { artefacts: all.length, bytes, damaged },
     };
   } finally {
     await lease.release();
   }
+}
+
+/** Papers in the private folder, by their paths from the catalogue's. A folder that was taken away whole is no damage. */
+async function verifyPrivate(out: string, catalogueFolder: string): Promise<FolderReport> {
+  const folder = privateFolder(catalogueFolder);
+  const record = await readPublished(out, basename(folder));
+  const there = (await stat(folder).catch(() => undefined)) !== undefined;
+  const found = await findDamage(folder, there ? (record?.listings ?? {}) : {});
+  const damage = found.damage.map(({ file, what }) => {
+    const path = `../${basename(folder)}/${file}`;
+    return { file: path, what, remove: path };
+  });
+  return { ...found, damage };
 }

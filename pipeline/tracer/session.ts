@@ -35,6 +35,8 @@ export interface SessionOptions extends Means {
   files?: { kernel: string; page: string; worker: string };
   cacheDir?: string;
   env?: Record<string, string | undefined>;
+  /** told once, if the browser runs without its own sandbox */
+  onUnsandboxed?: (browser: string) => void;
   /** told what set-up does when something has to be built first */
   log?: (line: string) => void;
 }
@@ -83,6 +85,7 @@ class Session implements TracerSession {
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
   private drawing: Promise<OpenBrowser> | undefined;
   private closed = false;
+  private toldUnsandboxed = false;
 
   constructor(server: PageServer, settings: Settings) {
     this.server = server;
@@ -169,7 +172,9 @@ class Session implements TracerSession {
     const forget = () => {
       if (this.opening === opening) this.opening = undefined;
     };
-    opening.then(({ browser, close }) => {
+    opening.then(({ browser, close, sandboxed, found }) => {
+      if (!sandboxed && !this.toldUnsandboxed) this.settings.onUnsandboxed?.(found.path);
+      this.toldUnsandboxed ||= !sandboxed;
       browser.once('disconnected', () => {
         forget();
         // Its remains (profile, stray processes) go too.

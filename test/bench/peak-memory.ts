@@ -19,9 +19,13 @@ export const peakMemory: Measurement = {
     const [side, colourways] = quick ? [400, 4] : [1600, 16];
     const script = fileURLToPath(new URL('memory-take.ts', import.meta.url));
     // a process of its own, so that nothing this one has left over counts
-    const child = spawn(process.execPath, ['--import', 'tsx', script, String(side), String(colourways)], {
-      stdio: ['ignore', 'inherit', 'inherit'],
-    });
+    const child = spawn(
+      process.execPath,
+      ['--import', './pipeline/cli/typescript.mjs', script, String(side), String(colourways)],
+      {
+        stdio: ['ignore', 'inherit', 'inherit'],
+      },
+    );
     const ended = new Promise<number | null>((resolve) => child.once('exit', resolve));
     let peak = new Map<string, number>();
     const sum = (parts: Map<string, number>) => [...parts.values()].reduce((a, b) => a + b, 0);

@@ -131,9 +131,13 @@ interface Sample {
 }
 
 function worker(script: string, part: number, count: number): Promise<Sample[]> {
-  const child = spawn(process.execPath, ['--import', 'tsx', script, String(part), String(count)], {
-    stdio: ['ignore', 'pipe', 'inherit'],
-  });
+  const child = spawn(
+    process.execPath,
+    ['--import', './pipeline/cli/typescript.mjs', script, String(part), String(count)],
+    {
+      stdio: ['ignore', 'pipe', 'inherit'],
+    },
+  );
   let text = '';
   child.stdout.on('data', (chunk) => {
     text += chunk;

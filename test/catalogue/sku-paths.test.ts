@@ -2,7 +2,9 @@ import path from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Findings } from '../../pipeline/catalogue/findings.ts';
-import { isSafeSku, SkuRegister, skuOf } from '../../pipeline/catalogue/sku.ts';
+import { isSafeSku } from '../../pipeline/catalogue/folder-name.ts';
+import { SkuRegister, skuOf } from '../../pipeline/catalogue/sku.ts';
+import { checkSkus } from '../../pipeline/publish/sku-folder.ts';
 
 const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 5000);
 
@@ -108,6 +110,20 @@ describe('SKUs as folder names', () => {
         },
       ),
       { numRuns: Math.min(RUNS, 5000) },
+    );
+  });
+
+  it('what a plan takes, publishing takes: one rule', () => {
+    fc.assert(
+      fc.property(
+        fc.oneof(text, fc.constantFrom('page', 'PAGE', 'feed.csv', 'a-', 'x'.repeat(80))),
+        (sku) => {
+          const refused = () => checkSkus([sku]);
+          if (isSafeSku(sku)) expect(refused).not.toThrow();
+          else expect(refused).toThrow(/sku-not-a-folder-name/);
+        },
+      ),
+      { numRuns: Math.min(RUNS, 2000) },
     );
   });
 });

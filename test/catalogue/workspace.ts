@@ -7,20 +7,21 @@ import { type Problem, ProblemError } from '../../pipeline/problem.ts';
 const FOLDER = path.resolve('/workspace');
 
 /** Files in memory under one folder, and the real templates. */
-export function inMemory(files: Record<string, string | Uint8Array>): CatalogueFiles {
+export function inMemory(
+  files: Record<string, string | Uint8Array>,
+  prove?: CatalogueFiles['prove'],
+): CatalogueFiles {
   const find = (file: string) => files[path.relative(FOLDER, file)];
   return {
-    async read(file) {
+    async read(file, most) {
       const content = find(file);
-      if (content === undefined) return DISK.read(file);
+      if (content === undefined) return DISK.read(file, most);
+      if (content.length > most) throw new Error(`a file of ${(content.length / 2 ** 20).toFixed(1)} MB`);
       return typeof content === 'string' ? new TextEncoder().encode(content) : content;
-    },
-    async size(file) {
-      const content = find(file);
-      return content === undefined ? DISK.size(file) : content.length;
     },
     list: DISK.list,
     templates: DISK.templates,
+    ...(prove ? { prove } : {}),
   };
 }
 

@@ -79,4 +79,24 @@ describe('refusals', () => {
   it('files beyond a megabyte', () => {
     expect(problems('#'.repeat(1_000_001))[0].code).toBe('yaml-too-large');
   });
+
+  it('every key that stands twice, each at its place', () => {
+    expect(problems('a: 1\na: 2\nb: { c: 1, c: 2 }\n').map((p) => p.place?.line)).toEqual([2, 3]);
+  });
+
+  it('the latest of two anchors of one name is meant', () => {
+    expect(readYaml('- &x 1\n- *x\n- &x 2\n- *x\n', 'f.yaml').raw).toEqual([1, 1, 2, 2]);
+  });
+
+  // time grows with the square where the library compares keys, or looks for anchors
+  it.each([
+    ['keys', (n: number) => Array.from({ length: n }, (_, i) => `k${i}: 1`).join('\n')],
+    ['aliases', (n: number) => `a: &a 1\nb:\n${'  - *a\n'.repeat(n)}`],
+    ['anchors', (n: number) => Array.from({ length: n }, (_, i) => `- &a${i} 1\n- *a${i}`).join('\n')],
+  ])('15,000 %s are read in a moment', (_what, text) => {
+    const began = process.cpuUsage();
+    expect(problems(text(15_000))).toEqual([]);
+    const { user } = process.cpuUsage(began);
+    expect(user / 1e6).toBeLessThan(3);
+  });
 });

@@ -37,7 +37,7 @@ describe.skipIf(!HAS_REDIS)('a farm that is disturbed', { timeout: 240_000 }, ()
   function farmProcess(role: string, at: string, fault: string): Promise<NodeJS.Signals | number | null> {
     const script = resolve(import.meta.dirname, 'farm-process.ts');
     const address = `redis://:${PASSWORD}@127.0.0.1:${redis.port}`;
-    const args = ['--import', 'tsx', script, role, address, at, `${LOCK_MS}`];
+    const args = ['--import', './pipeline/cli/typescript.mjs', script, role, address, at, `${LOCK_MS}`];
     const env = { ...process.env, BANDWRIGHT_FAULT: fault };
     const child = spawn(process.execPath, args, { env, stdio: ['ignore', 'ignore', 'inherit'] });
     return new Promise((done) => child.once('close', (code, signal) => done(signal ?? code)));

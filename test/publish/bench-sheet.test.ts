@@ -16,6 +16,7 @@ import { BEVEL, SOFT, STEP } from '../band/bodies.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { seamedBand } from '../setting/marked-designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
+import { expectStylesByHash } from './content-policy.ts';
 import { sampleBand } from './sample-items.ts';
 
 /** Points of every element of a class, in mm of paper. */
@@ -228,6 +229,7 @@ describe('the sheet', () => {
     );
     expect(plain).not.toContain('no stone may move');
     expect(plain).toContain('agree who allows for shrinkage');
+    expectStylesByHash(html);
     expect(html).not.toMatch(/<script|https?:\/\/(?!www\.w3\.org)/);
   });
 

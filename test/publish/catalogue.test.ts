@@ -182,9 +182,13 @@ describe('a publish cut short', () => {
       `await publishCatalogue(process.argv[1], ['A-1', 'A-2'].map((s) => sampleItem(s, text)), sampleMeta(['A-1', 'A-2']));` +
       `if (i === 0) process.stdout.write('published once'); }`;
     for (const delay of [2, 13, 31]) {
-      const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script, out], {
-        stdio: ['ignore', 'pipe', 'inherit'],
-      });
+      const child = spawn(
+        process.execPath,
+        ['--import', './pipeline/cli/typescript.mjs', '--input-type=module', '-e', script, out],
+        {
+          stdio: ['ignore', 'pipe', 'inherit'],
+        },
+      );
       await new Promise((resolve) => child.stdout.once('data', resolve));
       await new Promise((resolve) => setTimeout(resolve, delay));
       child.kill('SIGKILL');

@@ -63,9 +63,13 @@ describe('a lease', () => {
       await Lease.take(process.argv[1]);
       console.log('taken');
       setInterval(() => {}, 1000);`;
-    const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', code, out], {
-      stdio: ['ignore', 'pipe', 'inherit'],
-    });
+    const child = spawn(
+      process.execPath,
+      ['--import', './pipeline/cli/typescript.mjs', '--input-type=module', '-e', code, out],
+      {
+        stdio: ['ignore', 'pipe', 'inherit'],
+      },
+    );
     await new Promise((resolve) => child.stdout.once('data', resolve));
     await expect(Lease.take(out)).rejects.toThrow(`process ${child.pid}`);
     child.kill('SIGKILL');

@@ -62,7 +62,7 @@ describe('artefact store', () => {
     for (const delay of [3, 11, 26]) {
       const child = spawn(
         process.execPath,
-        ['--import', 'tsx', '--input-type=module', '-e', script, store.folder],
+        ['--import', './pipeline/cli/typescript.mjs', '--input-type=module', '-e', script, store.folder],
         {
           stdio: ['ignore', 'pipe', 'inherit'],
         },

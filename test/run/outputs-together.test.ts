@@ -110,7 +110,9 @@ it('shop, frames, swatches, caster, sheets and proofs stand beside each other, e
   expect(metals.flatMap((s) => s.singles)).toHaveLength(worn.size);
 
   const validator = [join(process.cwd(), 'test/validate-catalogue.ts'), folder];
-  const said = execFileSync('npx', ['tsx', ...validator], { encoding: 'utf8' });
+  const said = execFileSync(process.execPath, ['--import', './pipeline/cli/typescript.mjs', ...validator], {
+    encoding: 'utf8',
+  });
   expect(said).toMatch(/ 0 faults/);
   expect((await run()).upToDate).toBe(true);
 }, 60_000);

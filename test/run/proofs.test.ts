@@ -14,6 +14,7 @@ import { recordOf } from '../../pipeline/run/run-log.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../catalogue/workspace.ts';
+import { expectStylesByHash } from '../publish/content-policy.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
 import { greyTake } from './grey-take.ts';
 
@@ -228,6 +229,7 @@ describe('proofs', () => {
     expect(page).not.toMatch(/<script|<link|<iframe|\son\w+=|https?:\/\/(?!www\.w3)/i);
     for (const [, source] of page.matchAll(/(?:src="|url\()([^")]*)/g)) expect(source).toMatch(/^data:/);
     expect(page).toContain("default-src 'none'");
+    expectStylesByHash(page);
     expect(page).not.toContain('<b>Quillabert');
   });
 

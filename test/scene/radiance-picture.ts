@@ -21,3 +21,10 @@ export function radiancePicture(
     }
   return Buffer.concat([header, pixels]);
 }
+
+/** An even grey Radiance picture whose lines are four runs each (G. Ward, "Real Pixels", Graphics Gems II, 1991). */
+export function runPicture(width: number, height: number): Uint8Array {
+  const header = Buffer.from(`#?RADIANCE\nFORMAT=32-bit_rle_rgbe\n\n-Y ${height} +X ${width}\n`, 'latin1');
+  const line = [2, 2, width >> 8, width & 255, ...[128, 128, 128, 129].flatMap((v) => [128 + width, v])];
+  return Buffer.concat([header, ...Array.from({ length: height }, () => Buffer.from(line))]);
+}

@@ -1,9 +1,14 @@
 import { DataTexture, FloatType, RGBAFormat } from 'three';
-import { EXRExporter } from 'three/examples/jsm/exporters/EXRExporter.js';
+import {
+  EXRExporter,
+  NO_COMPRESSION,
+  ZIP_COMPRESSION,
+  ZIPS_COMPRESSION,
+} from 'three/examples/jsm/exporters/EXRExporter.js';
 import { describe, expect, it } from 'vitest';
 import { decodeSky, skyIrradiance } from '../../pipeline/scene/sky-map.ts';
 import { GROUND_ALBEDO, lightStudio } from '../../pipeline/scene/studio.ts';
-import { radiancePicture } from './radiance-picture.ts';
+import { radiancePicture, runPicture } from './radiance-picture.ts';
 
 /** Red grows to the right, green downwards; exact in RGBE and half floats. */
 const ramp = (x: number, y: number): [number, number, number] => [(x + 1) / 16, (y + 1) / 16, 0.5];
@@ -66,6 +71,30 @@ describe('pictures of the sky', () => {
     const window = exr.indexOf('dataWindow\0box2i\0') + 'dataWindow\0box2i\0'.length + 4;
     exr.writeInt32LE(2 ** 30, window + 8);
     expect(() => decodeSky(exr)).toThrow(/1073741825 × 8/);
+  });
+
+  it('refuses what was cut off, wherever: no part of a sky is a sky', async () => {
+    const flat = radiancePicture(16, 8, ramp);
+    for (const lost of [1, 4, 100, 16 * 8 * 4])
+      expect(() => decodeSky(flat.subarray(0, -lost))).toThrow(/cut off/);
+    const runs = runPicture(16, 8);
+    expect(decodeSky(runs).texels[0]).toBeGreaterThan(0);
+    for (const lost of [1, 2, 12, 13, 60])
+      expect(() => decodeSky(runs.subarray(0, -lost))).toThrow(/cut off/);
+    const texture = new DataTexture(new Float32Array(16 * 8 * 4).fill(0.5), 16, 8, RGBAFormat, FloatType);
+    for (const compression of [NO_COMPRESSION, ZIPS_COMPRESSION, ZIP_COMPRESSION]) {
+      const exr = await new EXRExporter().parse(texture, { compression });
+      expect(decodeSky(exr).width).toBe(16);
+      for (const lost of [1, 30, exr.length - 400])
+        expect(() => decodeSky(exr.subarray(0, -lost))).toThrow(RangeError);
+    }
+  });
+
+  it('refuses a sky that throws no light on level ground', () => {
+    expect(() => decodeSky(radiancePicture(16, 8, () => [0, 0, 0]))).toThrow(/light in its upper half/);
+    expect(() => decodeSky(radiancePicture(16, 8, (_, y) => (y < 4 ? [0, 0, 0] : [1, 1, 1])))).toThrow(
+      /light/,
+    );
   });
 
   it('is metered: an even sky L gives πL (closed form), and the ground its stated radiance', () => {

@@ -299,9 +299,13 @@ describe('nothing is left behind', () => {
       session.trace(smallScene({ dome: fakeDome(0.4, 0.1, 5) }), {
         seed: 1, noiseTarget: 0, passCap: 1e6, onProgress: () => console.log(pid),
       });`;
-    const child = spawn(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', code], {
-      stdio: ['ignore', 'pipe', 'inherit'],
-    });
+    const child = spawn(
+      process.execPath,
+      ['--import', './pipeline/cli/typescript.mjs', '--input-type=module', '-e', code],
+      {
+        stdio: ['ignore', 'pipe', 'inherit'],
+      },
+    );
     const pid = await new Promise<number>((resolve, reject) => {
       child.stdout.once('data', (data) => resolve(Number.parseInt(String(data), 10)));
       child.once('exit', () => reject(new Error('the child ended before it traced')));

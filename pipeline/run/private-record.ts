@@ -1,0 +1,26 @@
+/** What the files of a private folder were when they were written, so that verifying can name those that were altered. */
+import { createHash } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { basename, dirname, join } from 'node:path';
+import { privateFiles, privateFolder } from '../publish/private-folder.ts';
+import { readPublished, writePublished } from './published-record.ts';
+
+/**
+ * Keeps the hash of each file. Of a proof that was not written this time the hash of then stays: it may have been altered.
+ * All else was compared with what it should be, and written if it differed.
+ * @param changed names of files that were written
+ */
+export async function recordPrivate(catalogueFolder: string, changed: readonly string[]): Promise<void> {
+  const folder = privateFolder(catalogueFolder);
+  const [out, name] = [dirname(folder), basename(folder)];
+  const before = (await readPublished(out, name))?.listings ?? {};
+  const listings: Record<string, string> = {};
+  for (const file of await privateFiles(folder)) {
+    const bytes = await readFile(join(folder, file)).catch(() => undefined);
+    if (!bytes) continue;
+    const left = /\.(?:html|pdf)$/.test(file) && !changed.includes(basename(file));
+    listings[file] = (left && before[file]) || createHash('sha256').update(bytes).digest('hex');
+  }
+  if (JSON.stringify(listings) === JSON.stringify(before)) return;
+  await writePublished(out, name, { uses: [], listings });
+}
