@@ -7,13 +7,12 @@ import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } f
 import { boreEnd, outerEnd } from './lane-section.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
 export { degrees, mm } from './problem-words.ts';
-
-const MAX_SHARPNESS = 0.99;
 
 /** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
 export function findBandProblems(design: ShapeDesign): Problem[] {
@@ -79,23 +78,8 @@ function seamProblems(design: ShapeDesign): Problem[] {
     );
   }
   design.seams.forEach((seam, i) => {
-    if (seam.kind === 'points' && seam.zMm.length < 3) {
-      const expected = 'at least 3 values round the band';
-      const advice = 'Add values, or use a straight seam or a drift.';
-      found.push(problem('few-points', `seams[${i}].zMm`, expected, `${seam.zMm.length}`, advice));
-    }
-    if (seam.kind !== 'wave') return;
-    if (!(Number.isInteger(seam.periods) && seam.periods >= 1)) {
-      const advice = 'Only a whole number of waves closes round the band.';
-      found.push(
-        problem('broken-wave', `seams[${i}].periods`, 'a whole number from 1', `${seam.periods}`, advice),
-      );
-    }
-    if (!(seam.sharpness >= 0 && seam.sharpness <= MAX_SHARPNESS)) {
-      const advice = 'At 1 the crests would be corners.';
-      const expected = `0 to ${MAX_SHARPNESS}`;
-      found.push(problem('sharp-wave', `seams[${i}].sharpness`, expected, `${seam.sharpness}`, advice));
-    }
+    for (const { code, measure, expected, received, advice } of seamFaults(seam))
+      found.push(problem(code, `seams[${i}].${measure}`, expected, received, advice));
   });
   return found;
 }

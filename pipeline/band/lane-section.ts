@@ -12,7 +12,7 @@ import {
   tangentCircle,
   tangentZ,
 } from './profile.ts';
-import type { SeamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 
 /** A point of a lane's section at one θ; (nz, nr, nt) is the surface's unit outward normal along ẑ, r̂, θ̂. */
 export interface SectionPoint {

@@ -2,7 +2,8 @@ import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } f
 import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
-import { type SeamCurve, seamCurve } from './seam.ts';
+import { seamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 import { blendedCurve, edgeCurve } from './taper.ts';
 
 export { boreRadius } from './outside.ts';

@@ -1,4 +1,5 @@
-import type { SeamDesign, SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import type { SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import type { SeamDesign } from '../catalogue/seam-design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 

@@ -1,5 +1,6 @@
-import type { EngravingDesign, EngravingsDesign, MilgrainDesign, SeamMarks, ShapeDesign } from './design.ts';
+import type { EngravingDesign, EngravingsDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import type { MilgrainDesign, SeamMarks } from './seam-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 

@@ -1,5 +1,6 @@
 import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
+import { seamWaves, seamWords } from '../band/seam.ts';
 import { canonicalJson } from '../catalogue/canonical-json.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
@@ -84,17 +85,13 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
     innerDiameterMm: solid.innerDiameterMm,
     rows: solid.fits.map(({ row: name, count, pitchMm, gapMm }) => ({ name, count, pitchMm, gapMm })),
-    seams: design.seams.flatMap((seam, i) =>
-      seam.kind === 'wave'
-        ? [
-            {
-              seam: i + 1,
-              periods: seam.periods,
-              waveLengthMm: (2 * Math.PI * radiusAt(outer, seam.atMm)) / seam.periods,
-            },
-          ]
-        : [],
-    ),
+    seams: design.seams.flatMap((seam, i) => {
+      const waves = seamWaves(seam);
+      if (!waves) return [];
+      const { periods, atMm } = waves;
+      const waveLengthMm = (2 * Math.PI * radiusAt(outer, atMm)) / periods;
+      return [{ seam: i + 1, periods, waveLengthMm }];
+    }),
     massG: bandFacts(
       { ...band, dress: first.dress, origins: first.origins },
       solid,
@@ -110,11 +107,7 @@ function constants(design: ShapeDesign): string[] {
   const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
     `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
-    ...design.seams.flatMap((seam, i) =>
-      seam.kind === 'wave'
-        ? [`seam ${i + 1} of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`]
-        : [`seam ${i + 1} straight`],
-    ),
+    ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
       const to = row.graduate ? ` to ${mm(row.graduate.toMm)}` : '';

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { findBandProblems } from '../../pipeline/band/design-problems.ts';
-import type { SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
 
