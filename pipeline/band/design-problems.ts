@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import { type ShapeDesign, sectionKind } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
@@ -45,7 +45,7 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   }
   if (found.length > 0) return found;
   const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
-  const dome = section.name === 'concave' ? -domeMm : domeMm;
+  const dome = sectionKind(section.name).dome < 0 ? -domeMm : domeMm;
   if (thicknessMm - dome - section.comfortMm < 0) {
     const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
     const received = mm(dome + section.comfortMm);

@@ -1,4 +1,4 @@
-import type { SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import { type SectionDesign, type ShapeDesign, sectionKind, type TaperDesign } from '../catalogue/design.ts';
 import type { SeamDesign } from '../catalogue/seam-design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
@@ -52,7 +52,7 @@ function grownSection(design: ShapeDesign, by: number): SectionDesign {
   const { crestMm = 0, bevel, ridge, step } = section;
   const [fromZ, toZ] = outsideSpan(design);
   const radius = (softening: number) => (softening > 0 ? softening + by : 0);
-  const bulge = section.name === 'concave' ? -by : by;
+  const bulge = sectionKind(section.name).dome < 0 ? -by : by;
   const dome = (sagittaMm: number, half: number) =>
     parallelSagitta(sagittaMm, 2 * half, 2 * (half + by), bulge);
   const low = dome(section.domeMm, crestMm - fromZ);

@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import { type ShapeDesign, sectionKind } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { wallTop, wholeBand } from './lane.ts';
 import { outerEnd, shoulderProfile } from './lane-section.ts';
@@ -42,7 +42,7 @@ export function sectionProblems(design: ShapeDesign): Problem[] {
     found.push(problem('dome-too-high', `section.${key}`, expected, mm(sagitta), 'Lower it.'));
   }
   const flats = section.ridge ?? section.bevel;
-  const wanted = section.name === 'knife-edge' ? 'ridge' : section.name === 'bevelled' ? 'bevel' : undefined;
+  const wanted = sectionKind(section.name).flats;
   if (wanted && !section[wanted]) {
     found.push(
       problem('section-incomplete', `section.${wanted}`, 'its measures', 'none', `Give the ${wanted}.`),

@@ -7,7 +7,33 @@ import type { MilgrainDesign, SeamDesign, SeamPath } from './seam-design.ts';
  * (a lane too thin, a row too deep), which `band/` and `setting/` report.
  */
 
-export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave' | 'bevelled' | 'knife-edge';
+interface SectionKind {
+  /** its outside is one dome (1) or one hollow (−1), or neither: level, or made of flats (0) */
+  dome: 1 | 0 | -1;
+  /** its bore opens towards the edges */
+  comfort: boolean;
+  /** which measures its flats have, where it is made of flats */
+  flats?: 'bevel' | 'ridge';
+}
+
+/** What the name of a section says of its curves. The outside of each is drawn in `band/outside.ts`. */
+const SECTIONS = {
+  flat: { dome: 0, comfort: false },
+  d: { dome: 1, comfort: false },
+  court: { dome: 1, comfort: true },
+  'flat-court': { dome: 0, comfort: true },
+  concave: { dome: -1, comfort: true },
+  bevelled: { dome: 0, comfort: true, flats: 'bevel' },
+  'knife-edge': { dome: 0, comfort: true, flats: 'ridge' },
+} as const satisfies Record<string, SectionKind>;
+
+export type SectionName = keyof typeof SECTIONS;
+
+export const SECTION_NAMES = Object.keys(SECTIONS) as SectionName[];
+
+export function sectionKind(name: SectionName): SectionKind {
+  return SECTIONS[name];
+}
 
 /** Cross-section in (z, r): z across the width, r outward from the finger axis. */
 export interface SectionDesign {
