@@ -1,9 +1,9 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
-import { findBandProblems } from './design-problems.ts';
+import { soundLanes } from './design-problems.ts';
 import { hammerStep } from './hammer.ts';
-import { type Lane, lanesOf } from './lane.ts';
+import type { Lane } from './lane.ts';
 import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';
 import { finenessOf, sweepAngles, withAngles } from './sweep-angles.ts';
@@ -20,9 +20,9 @@ export interface BuiltLane {
  * @throws ProblemError with everything that keeps the band from being a solid
  */
 export function buildLanes(design: ShapeDesign): BuiltLane[] {
-  const problems = findBandProblems(design);
-  if (problems.length > 0) throw new ProblemError(problems);
-  const lanes = lanesOf(design);
+  const sound = soundLanes(design);
+  if ('problems' in sound) throw new ProblemError(sound.problems);
+  const { lanes } = sound;
   const usual = finenessOf(design.chordToleranceMm);
   // chords take metal off outside and leave as much in the bore; flat facets take none off to make up for it
   const faceted = lanes.some(({ facets }) => facets);

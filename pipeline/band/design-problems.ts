@@ -12,25 +12,28 @@ import { faceProblems, sectionProblems } from './section-problems.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
-export { degrees, mm } from './problem-words.ts';
 
-/** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
-export function findBandProblems(design: ShapeDesign): Problem[] {
+/** The lanes of a design, or everything (rows aside) that keeps the band from being a solid. */
+export function soundLanes(design: ShapeDesign): { lanes: Lane[] } | { problems: Problem[] } {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
-  if (plain.length > 0) return plain;
+  if (plain.length > 0) return { problems: plain };
   const section = faceProblems(design);
-  if (section.length > 0) return section;
+  if (section.length > 0) return { problems: section };
   const lanes = lanesOf(design);
   const crossing = crossingProblem(lanes, design);
-  if (crossing) return [crossing];
-  return lanes.flatMap((lane) => [
+  const problems = crossing ? [crossing] : lanes.flatMap((lane) => laneProblems(lane, design));
+  return problems.length > 0 ? { problems } : { lanes };
+}
+
+function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  return [
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
     ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
-  ]);
+  ];
 }
 
 function dimensionProblems(design: ShapeDesign): Problem[] {

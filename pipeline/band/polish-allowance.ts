@@ -1,4 +1,10 @@
-import { type SectionDesign, type ShapeDesign, sectionKind, type TaperDesign } from '../catalogue/design.ts';
+import {
+  type SectionDesign,
+  type SettingDesign,
+  type ShapeDesign,
+  sectionKind,
+  type TaperDesign,
+} from '../catalogue/design.ts';
 import type { SeamDesign } from '../catalogue/seam-design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
@@ -38,13 +44,23 @@ export function withPolishAllowance(
       // of two staggered lines the first decides; an open one has a stone more than the second
       count: counts[i] === undefined ? row.count : row.stagger ? Math.ceil(counts[i] / 2) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
-      setting:
-        row.setting.style === 'grain'
-          ? { ...row.setting, fieldDepthMm: row.setting.fieldDepthMm + allowanceMm }
-          : row.setting,
+      setting: deeperSetting(row.setting, allowanceMm),
     })),
   };
   return section.step ? withStepDepth(design, grown, allowanceMm) : grown;
+}
+
+/** What of a setting is measured from the surface that is polished away; claws and lips stand on stones and girdles. */
+function deeperSetting(setting: SettingDesign, by: number): SettingDesign {
+  switch (setting.style) {
+    case 'grain':
+      return { ...setting, fieldDepthMm: setting.fieldDepthMm + by };
+    case 'shared-claws':
+    case 'channel':
+    case 'flush':
+    case 'none':
+      return setting;
+  }
 }
 
 function grownSection(design: ShapeDesign, by: number): SectionDesign {

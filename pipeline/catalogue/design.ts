@@ -206,6 +206,9 @@ export type SettingDesign =
     }
   | { style: 'none' };
 
+/** The setting of that style. */
+export type SettingOf<S extends SettingDesign['style']> = Extract<SettingDesign, { style: S }>;
+
 /** Stones of one kind in a row. */
 export interface StoneSort {
   /** what axes of colour call it */

@@ -1,6 +1,5 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { degrees, mm, problem } from '../band/problem-words.ts';
 import { driftAt, midRadius, normalAt, radiusAt, slopeAt } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';

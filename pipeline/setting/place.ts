@@ -1,6 +1,5 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { degrees, mm, problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
