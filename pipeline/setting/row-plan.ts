@@ -6,7 +6,7 @@ import type { Problem } from '../problem.ts';
 import { stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';
 import { type Holding, planHolding } from './holding.ts';
-import { type Place, placeProblems } from './place.ts';
+import { placeProblems, type SeatedStone } from './place.ts';
 import { fitReport } from './row-fit.ts';
 import { plainProblems } from './row-problem.ts';
 import { placeStones } from './stone-places.ts';
@@ -20,7 +20,7 @@ export interface WholeRow extends HeldRow {
   /** the equal stones of the row, each kind by itself, in the order in which kinds first appear */
   sets: RowPlan[];
   /** set and place within it of each of `places.stones` */
-  members: { set: RowPlan; place: Place }[];
+  members: { set: RowPlan; place: SeatedStone }[];
   fit: RowFit;
 }
 

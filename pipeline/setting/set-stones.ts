@@ -8,7 +8,7 @@ import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
 import { joinedSeats } from './joined-seats.ts';
-import type { Place } from './place.ts';
+import type { SeatedStone } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { HeldRow, RowPlan, WholeRow } from './row-plan.ts';
 import { notchCutters, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
@@ -73,7 +73,7 @@ function joining({ places: { gapMm } }: HeldRow): number {
 }
 
 /** Far enough below the bore for the whole rim of the hole, or at the floor that is to be left. */
-function holeBottom({ bore, highBore }: Place, seat: Seat, floorMm?: number): number {
+function holeBottom({ bore, highBore }: SeatedStone, seat: Seat, floorMm?: number): number {
   if (floorMm !== undefined) return highBore + floorMm;
   const half = seat.hole ? girdleReach(seat.hole) / 2 : 0;
   return bore - 0.2 - half;

@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { type RowDesign, sortsOf } from '../catalogue/design.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
-import { type Place, placeAt } from './place.ts';
+import { placeAt, type SeatedStone } from './place.ts';
 import { type Seat, seatFor } from './seat.ts';
 import type { Stone } from './stone.ts';
 
@@ -17,7 +17,7 @@ export interface StoneSet {
   lane: Lane;
   stone: Stone;
   seat: Seat;
-  places: Place[];
+  places: SeatedStone[];
 }
 
 /** A row whose stones have their places, before anything holds them. */
@@ -29,7 +29,7 @@ export interface PlacedRow {
   /** the equal stones of the row, each kind by itself, in the order in which kinds first appear */
   sets: StoneSet[];
   /** set and place within it of each of `places.stones` */
-  members: { set: StoneSet; place: Place }[];
+  members: { set: StoneSet; place: SeatedStone }[];
 }
 
 /**
