@@ -18,6 +18,13 @@ module.exports = {
       to: { circular: true, viaOnly: { dependencyTypesNot: ['type-only'] } },
     },
     {
+      name: 'no-circular-types-in-geometry',
+      comment: 'in the rooms of geometry no circle of types either',
+      severity: 'error',
+      from: { path: '^pipeline/(band|setting|scene)/' },
+      to: { circular: true },
+    },
+    {
       name: 'no-dev-dependency-in-pipeline',
       severity: 'error',
       from: { path: '^pipeline/' },

@@ -1,9 +1,9 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
-import { findBandProblems } from './design-problems.ts';
+import { lanesOrProblems } from './design-problems.ts';
 import { hammerStep } from './hammer.ts';
-import { type Lane, lanesOf } from './lane.ts';
+import type { Lane } from './lane.ts';
 import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';
 import { finenessOf, sweepAngles, withAngles } from './sweep-angles.ts';
@@ -16,9 +16,9 @@ export interface BuiltLane {
 
 /** @throws ProblemError with everything that keeps the band from being a solid */
 export function soundLanes(design: ShapeDesign): Lane[] {
-  const problems = findBandProblems(design);
-  if (problems.length > 0) throw new ProblemError(problems);
-  return lanesOf(design);
+  const found = lanesOrProblems(design);
+  if ('problems' in found) throw new ProblemError(found.problems);
+  return found.lanes;
 }
 
 /**

@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import { type ShapeDesign, sectionKind } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
@@ -7,31 +7,33 @@ import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } f
 import { boreEnd, outerEnd } from './lane-section.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
-export { degrees, mm } from './problem-words.ts';
 
-const MAX_SHARPNESS = 0.99;
-
-/** Everything that keeps the band (rows aside) from being a solid. Empty when it can be built. */
-export function findBandProblems(design: ShapeDesign): Problem[] {
+/** The lanes of a design, or everything (rows aside) that keeps the band from being a solid. */
+export function lanesOrProblems(design: ShapeDesign): { lanes: Lane[] } | { problems: Problem[] } {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
-  if (plain.length > 0) return plain;
+  if (plain.length > 0) return { problems: plain };
   const section = faceProblems(design);
-  if (section.length > 0) return section;
+  if (section.length > 0) return { problems: section };
   const lanes = lanesOf(design);
   const crossing = crossingProblem(lanes, design);
-  if (crossing) return [crossing];
-  return lanes.flatMap((lane) => [
+  const problems = crossing ? [crossing] : lanes.flatMap((lane) => laneProblems(lane, design));
+  return problems.length > 0 ? { problems } : { lanes };
+}
+
+function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  return [
     ...radiusProblems(lane),
     ...narrowProblems(lane, design),
     ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
-  ]);
+  ];
 }
 
 function dimensionProblems(design: ShapeDesign): Problem[] {
@@ -46,7 +48,7 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   }
   if (found.length > 0) return found;
   const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
-  const dome = section.name === 'concave' ? -domeMm : domeMm;
+  const dome = sectionKind(section.name).dome < 0 ? -domeMm : domeMm;
   if (thicknessMm - dome - section.comfortMm < 0) {
     const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
     const received = mm(dome + section.comfortMm);
@@ -79,23 +81,8 @@ function seamProblems(design: ShapeDesign): Problem[] {
     );
   }
   design.seams.forEach((seam, i) => {
-    if (seam.kind === 'points' && seam.zMm.length < 3) {
-      const expected = 'at least 3 values round the band';
-      const advice = 'Add values, or use a straight seam or a drift.';
-      found.push(problem('few-points', `seams[${i}].zMm`, expected, `${seam.zMm.length}`, advice));
-    }
-    if (seam.kind !== 'wave') return;
-    if (!(Number.isInteger(seam.periods) && seam.periods >= 1)) {
-      const advice = 'Only a whole number of waves closes round the band.';
-      found.push(
-        problem('broken-wave', `seams[${i}].periods`, 'a whole number from 1', `${seam.periods}`, advice),
-      );
-    }
-    if (!(seam.sharpness >= 0 && seam.sharpness <= MAX_SHARPNESS)) {
-      const advice = 'At 1 the crests would be corners.';
-      const expected = `0 to ${MAX_SHARPNESS}`;
-      found.push(problem('sharp-wave', `seams[${i}].sharpness`, expected, `${seam.sharpness}`, advice));
-    }
+    for (const { code, measure, expected, received, advice } of seamFaults(seam))
+      found.push(problem(code, `seams[${i}].${measure}`, expected, received, advice));
   });
   return found;
 }

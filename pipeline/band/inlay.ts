@@ -1,6 +1,6 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { lowered, midRadius, type Profile, type ProfileSurface } from './profile.ts';
-import type { SeamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 
 /**
  * An inlay ends on a floor above the bore; beneath it the metal of a neighbour, its bed, runs on as a shelf up to the

@@ -2,7 +2,8 @@ import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } f
 import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
-import { type SeamCurve, seamCurve } from './seam.ts';
+import { seamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 import { blendedCurve, edgeCurve } from './taper.ts';
 
 export { boreRadius } from './outside.ts';
@@ -62,8 +63,37 @@ function radius(softening: number): number {
   return softening < 1e-3 ? 0 : softening;
 }
 
+/** What the lanes of a design are made of. */
+interface Layers {
+  design: ShapeDesign;
+  seams: SeamCurve[];
+  /** outer surface of each lane */
+  outers: ProfileSurface[];
+  /** floor of the channel of each lane that is an inlay */
+  floors: (ProfileSurface | undefined)[];
+  /** underside of each lane */
+  under: ProfileSurface[];
+}
+
 export function lanesOf(design: ShapeDesign): Lane[] {
-  const { section, taper, lanes } = design;
+  const layers = layersOf(design);
+  const { outers, floors, under } = layers;
+  const last = design.lanes.length - 1;
+  return design.lanes.map((lane: LaneDesign, index) => ({
+    index,
+    name: lane.name,
+    outer: outers[index],
+    bore: under[index],
+    inlaid: floors[index] !== undefined,
+    low: index === 0 ? edgeBound(layers, index, -1) : seamBound(layers, index, -1),
+    high: index === last ? edgeBound(layers, index, 1) : seamBound(layers, index, 1),
+    hammer: lane.hammer,
+    facets: lane.facets,
+  }));
+}
+
+function layersOf(design: ShapeDesign): Layers {
+  const { taper, lanes } = design;
   const outside = outsideSurface(design);
   const bore = boreSurface(design);
   const seams = design.seams.map((seam, i) =>
@@ -72,72 +102,66 @@ export function lanesOf(design: ShapeDesign): Lane[] {
   const outers = lanes.map((lane) => loweredSurface(design, outside, lane.recessMm));
   const floors = lanes.map(({ inlay }) => inlay && loweredSurface(design, outside, inlay.depthMm));
   const under = floors.map((floor) => (floor ? underside(floor) : bore));
-  const within = (index: number) => index >= 0 && index < lanes.length;
-  const boreEdge = radius(section.boreEdgeMm);
-  /** metal beneath the inlay on this side of a lane, if this lane is its bed */
-  const shelfOf = (index: number, side: 1 | -1): Shelf | undefined => {
-    const over = index + side;
-    const floor = floors[over];
-    if (!floor || lanes[over].inlay?.bed !== lanes[index].name) return undefined;
-    const inside = within(over + side);
-    return {
-      floor,
-      curve: inside ? seams[side === 1 ? over : over - 1] : edgeCurve(design, side),
-      boreSoften: inside ? 0 : boreEdge,
-      breaks: breaksBetween(undefined, floor, [floors[over + side]]),
-    };
+  return { design, seams, outers, floors, under };
+}
+
+/** Metal beneath the inlay on this side of a lane, if this lane is its bed. */
+function shelfOf({ design, seams, floors }: Layers, index: number, side: 1 | -1): Shelf | undefined {
+  const { lanes, section } = design;
+  const over = index + side;
+  const floor = floors[over];
+  if (!floor || lanes[over].inlay?.bed !== lanes[index].name) return undefined;
+  const beyond = over + side;
+  const inside = beyond >= 0 && beyond < lanes.length;
+  return {
+    floor,
+    curve: inside ? seams[side === 1 ? over : over - 1] : edgeCurve(design, side),
+    boreSoften: inside ? 0 : radius(section.boreEdgeMm),
+    breaks: breaksBetween(undefined, floor, [floors[beyond]]),
   };
-  const seamBound = (index: number, side: 1 | -1): LaneBound => {
-    const mate = index + side;
-    const shelf = shelfOf(index, side);
-    const seam = side === 1 ? index : mate;
-    // a groove's rims stand where softenings would be
-    const soften = (lane: number) => (design.seams[seam].marks?.groove ? 0 : radius(lanes[lane].softenMm));
-    return {
-      side,
-      curve: seams[seam],
-      outerSoften: soften(index),
-      boreSoften: 0,
-      mate: { outer: outers[mate], outerSoften: soften(mate) },
-      breaks: breaksBetween(shelf?.floor ?? floors[index], undefined, [floors[mate]]),
-      ...(shelf && { shelf }),
-      wall: true,
-    };
+}
+
+function seamBound(layers: Layers, index: number, side: 1 | -1): LaneBound {
+  const { design, seams, outers, floors } = layers;
+  const mate = index + side;
+  const shelf = shelfOf(layers, index, side);
+  const seam = side === 1 ? index : mate;
+  // a groove's rims stand where softenings would be
+  const soften = (lane: number) =>
+    design.seams[seam].marks?.groove ? 0 : radius(design.lanes[lane].softenMm);
+  return {
+    side,
+    curve: seams[seam],
+    outerSoften: soften(index),
+    boreSoften: 0,
+    mate: { outer: outers[mate], outerSoften: soften(mate) },
+    breaks: breaksBetween(shelf?.floor ?? floors[index], undefined, [floors[mate]]),
+    ...(shelf && { shelf }),
+    wall: true,
   };
-  const edgeBound = (index: number, side: 1 | -1): LaneBound => {
-    const edgeSoften = radius((side === 1 ? section.farEdgeMm : undefined) ?? section.edgeMm);
-    const boreSoften = floors[index] ? 0 : boreEdge;
-    const step = stepAt(section.step, side);
-    const edge = edgeCurve(design, side);
-    if (!step) {
-      const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften, breaks: [] };
-      return {
-        ...bound,
-        wall: taper !== undefined || wallHeight(bound, outers[index](0), under[index](0), 0) > 1e-6,
-      };
-    }
-    const { widthMm, depthMm, softenMm, footMm } = step;
-    return {
-      side,
-      curve: edgeCurve(design, side, widthMm),
-      outerSoften: radius(softenMm),
-      boreSoften,
-      breaks: [],
-      shoulder: { edge, depthMm, footMm: radius(footMm), edgeSoften },
-      wall: true,
-    };
+}
+
+function edgeBound({ design, outers, floors, under }: Layers, index: number, side: 1 | -1): LaneBound {
+  const { section, taper } = design;
+  const edgeSoften = radius((side === 1 ? section.farEdgeMm : undefined) ?? section.edgeMm);
+  const boreSoften = floors[index] ? 0 : radius(section.boreEdgeMm);
+  const step = stepAt(section.step, side);
+  const edge = edgeCurve(design, side);
+  if (!step) {
+    const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften, breaks: [] };
+    const standing = () => wallHeight(bound, outers[index](0), under[index](0), 0) > 1e-6;
+    return { ...bound, wall: taper !== undefined || standing() };
+  }
+  const { widthMm, depthMm, softenMm, footMm } = step;
+  return {
+    side,
+    curve: edgeCurve(design, side, widthMm),
+    outerSoften: radius(softenMm),
+    boreSoften,
+    breaks: [],
+    shoulder: { edge, depthMm, footMm: radius(footMm), edgeSoften },
+    wall: true,
   };
-  return lanes.map((lane: LaneDesign, index) => ({
-    index,
-    name: lane.name,
-    outer: outers[index],
-    bore: under[index],
-    inlaid: floors[index] !== undefined,
-    low: index === 0 ? edgeBound(index, -1) : seamBound(index, -1),
-    high: index === lanes.length - 1 ? edgeBound(index, 1) : seamBound(index, 1),
-    hammer: lane.hammer,
-    facets: lane.facets,
-  }));
 }
 
 function stepAt(step: StepDesign | undefined, side: 1 | -1): StepDesign | undefined {

@@ -1,6 +1,7 @@
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { type Lane, wholeBand } from './lane.ts';
-import { laneSection, type SectionPiece } from './lane-section.ts';
+import { laneSection } from './lane-section.ts';
+import type { SectionPiece } from './section-piece.ts';
 
 export interface SectionFacts {
   /** mm² */

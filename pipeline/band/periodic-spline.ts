@@ -1,4 +1,4 @@
-import type { SeamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 
 /** Growth of the homogeneous solution of M₋₁ + 4 M₀ + M₊₁ = 0. */
 const DECAY = Math.sqrt(3) - 2;

@@ -1,4 +1,11 @@
-import type { SeamDesign, SectionDesign, ShapeDesign, TaperDesign } from '../catalogue/design.ts';
+import {
+  type SectionDesign,
+  type SettingDesign,
+  type ShapeDesign,
+  sectionKind,
+  type TaperDesign,
+} from '../catalogue/design.ts';
+import type { SeamDesign } from '../catalogue/seam-design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 
@@ -37,13 +44,23 @@ export function withPolishAllowance(
       // of two staggered lines the first decides; an open one has a stone more than the second
       count: counts[i] === undefined ? row.count : row.stagger ? Math.ceil(counts[i] / 2) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
-      setting:
-        row.setting.style === 'grain'
-          ? { ...row.setting, fieldDepthMm: row.setting.fieldDepthMm + allowanceMm }
-          : row.setting,
+      setting: deeperSetting(row.setting, allowanceMm),
     })),
   };
   return section.step ? withStepDepth(design, grown, allowanceMm) : grown;
+}
+
+/** What of a setting is measured from the surface that is polished away; claws and lips stand on stones and girdles. */
+function deeperSetting(setting: SettingDesign, by: number): SettingDesign {
+  switch (setting.style) {
+    case 'grain':
+      return { ...setting, fieldDepthMm: setting.fieldDepthMm + by };
+    case 'shared-claws':
+    case 'channel':
+    case 'flush':
+    case 'none':
+      return setting;
+  }
 }
 
 function grownSection(design: ShapeDesign, by: number): SectionDesign {
@@ -51,7 +68,7 @@ function grownSection(design: ShapeDesign, by: number): SectionDesign {
   const { crestMm = 0, bevel, ridge, step } = section;
   const [fromZ, toZ] = outsideSpan(design);
   const radius = (softening: number) => (softening > 0 ? softening + by : 0);
-  const bulge = section.name === 'concave' ? -by : by;
+  const bulge = sectionKind(section.name).dome < 0 ? -by : by;
   const dome = (sagittaMm: number, half: number) =>
     parallelSagitta(sagittaMm, 2 * half, 2 * (half + by), bulge);
   const low = dome(section.domeMm, crestMm - fromZ);

@@ -1,34 +1,84 @@
-import type { SeamDesign } from '../catalogue/design.ts';
+import type {
+  DriftSeam,
+  PathOf,
+  PointsSeam,
+  SeamKindName,
+  SeamPath,
+  WaveSeam,
+} from '../catalogue/seam-design.ts';
 import { splineCurve } from './periodic-spline.ts';
+import { levelCurve, type SeamCurve } from './seam-curve.ts';
 
-/** A closed curve z(θ) round the band with its first two derivatives by θ (mm, mm/rad, mm/rad²). */
-export interface SeamCurve {
-  z(theta: number): number;
-  slope(theta: number): number;
-  bend(theta: number): number;
-  /** angles where z(θ) has its extremes; empty when z is constant */
-  extremes: number[];
+/** What keeps a path from being a smooth closed curve, and the measure at fault. */
+export interface SeamFault {
+  code: string;
+  measure: string;
+  expected: string;
+  received: string;
+  advice: string;
 }
 
-export function levelCurve(z: number): SeamCurve {
-  return { z: () => z, slope: () => 0, bend: () => 0, extremes: [] };
+/** What a kind of seam is on a band. How it is written in files is in `catalogue/seam-kinds.ts`. */
+interface SeamKind<Path extends SeamPath> {
+  curve(path: Path): SeamCurve;
+  faults(path: Path): SeamFault[];
+  /** what stays of it when the band is resized, to follow "seam 1" */
+  words(path: Path): string;
+  /** whole waves that stay whole when the band is resized, about this z (mm); absent for kinds without */
+  waves?(path: Path): { periods: number; atMm: number };
 }
 
-export function seamCurve(seam: SeamDesign): SeamCurve {
-  switch (seam.kind) {
-    case 'straight':
-      return levelCurve(seam.atMm);
-    case 'wave':
-      return waveCurve(seam);
-    case 'drift':
-      return driftCurve(seam);
-    case 'points':
-      return splineCurve(seam.zMm, seam.phaseRad);
-  }
+const mm = (value: number) => `${value.toFixed(2)} mm`;
+
+const KINDS: { [K in SeamKindName]: SeamKind<PathOf<K>> } = {
+  straight: {
+    curve: ({ atMm }) => levelCurve(atMm),
+    faults: () => [],
+    words: () => 'straight',
+  },
+  wave: {
+    curve: waveCurve,
+    faults: waveFaults,
+    words: ({ periods, amplitudeMm }) => `of ${periods} waves ${mm(2 * amplitudeMm)} high`,
+    waves: ({ periods, atMm }) => ({ periods, atMm }),
+  },
+  drift: {
+    curve: driftCurve,
+    faults: () => [],
+    words: ({ fromMm, toMm }) => `drifting over ${mm(Math.abs(toMm - fromMm))}`,
+  },
+  points: {
+    curve: ({ zMm, phaseRad }) => splineCurve(zMm, phaseRad),
+    faults: pointsFaults,
+    words: ({ zMm }) => `through ${zMm.length} points`,
+  },
+};
+
+/** The kind of a path: what it is given is always a path of that kind, which the type cannot say. */
+function kindOf({ kind }: SeamPath): SeamKind<SeamPath> {
+  return KINDS[kind];
+}
+
+export function seamCurve(path: SeamPath): SeamCurve {
+  return kindOf(path).curve(path);
+}
+
+export function seamFaults(path: SeamPath): SeamFault[] {
+  return kindOf(path).faults(path);
+}
+
+/** What stays of a seam when its band is resized, in English, to follow "seam 1". */
+export function seamWords(path: SeamPath): string {
+  return kindOf(path).words(path);
+}
+
+/** The whole waves of a seam that has any, about this z (mm). */
+export function seamWaves(path: SeamPath): { periods: number; atMm: number } | undefined {
+  return kindOf(path).waves?.(path);
 }
 
 /** z = mean + half · sin(θ − phase): the slowest curve that crosses over the top and closes. */
-function driftCurve({ fromMm, toMm, phaseRad }: Extract<SeamDesign, { kind: 'drift' }>): SeamCurve {
+function driftCurve({ fromMm, toMm, phaseRad }: DriftSeam): SeamCurve {
   const mean = (fromMm + toMm) / 2;
   const half = (toMm - fromMm) / 2;
   return {
@@ -43,10 +93,9 @@ function driftCurve({ fromMm, toMm, phaseRad }: Extract<SeamDesign, { kind: 'dri
  * z = at + A · asin(k sin x) / asin k with x = nθ + phase and k the sharpness: k → 0 is the sine, k → 1 the
  * zigzag, and for every k < 1 the curve is smooth with straighter flanks and tighter crests.
  */
-function waveCurve(seam: Extract<SeamDesign, { kind: 'wave' }>): SeamCurve {
-  const { atMm, amplitudeMm, periods, phaseRad } = seam;
+function waveCurve({ atMm, amplitudeMm, periods, sharpness, phaseRad }: WaveSeam): SeamCurve {
   // below this the sine's error is under 1e-9 of the amplitude, and asin k / k loses no digits
-  const k = Math.max(seam.sharpness, 1e-5);
+  const k = Math.max(sharpness, 1e-5);
   const scale = amplitudeMm / Math.asin(k);
   const argument = (theta: number) => periods * theta + phaseRad;
   const root = (x: number) => Math.sqrt(1 - (k * Math.sin(x)) ** 2);
@@ -67,4 +116,28 @@ function waveCurve(seam: Extract<SeamDesign, { kind: 'wave' }>): SeamCurve {
 function waveExtremes(periods: number, phaseRad: number): number[] {
   if (periods === 0) return [];
   return Array.from({ length: 2 * periods }, (_, i) => (Math.PI * (i + 0.5) - phaseRad) / periods);
+}
+
+const MAX_SHARPNESS = 0.99;
+
+function waveFaults({ periods, sharpness }: WaveSeam): SeamFault[] {
+  const found: SeamFault[] = [];
+  if (!(Number.isInteger(periods) && periods >= 1)) {
+    const advice = 'Only a whole number of waves closes round the band.';
+    const expected = 'a whole number from 1';
+    found.push({ code: 'broken-wave', measure: 'periods', expected, received: `${periods}`, advice });
+  }
+  if (!(sharpness >= 0 && sharpness <= MAX_SHARPNESS)) {
+    const advice = 'At 1 the crests would be corners.';
+    const expected = `0 to ${MAX_SHARPNESS}`;
+    found.push({ code: 'sharp-wave', measure: 'sharpness', expected, received: `${sharpness}`, advice });
+  }
+  return found;
+}
+
+function pointsFaults({ zMm }: PointsSeam): SeamFault[] {
+  if (zMm.length >= 3) return [];
+  const expected = 'at least 3 values round the band';
+  const advice = 'Add values, or use a straight seam or a drift.';
+  return [{ code: 'few-points', measure: 'zMm', expected, received: `${zMm.length}`, advice }];
 }

@@ -1,4 +1,4 @@
-import type { SeamCurve } from './seam.ts';
+import type { SeamCurve } from './seam-curve.ts';
 
 /** Bounds on how far triangles may stray from the surface they stand for. */
 export interface Fineness {

@@ -1,7 +1,8 @@
 import { type HammerField, hammerField, hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
-import { isSmoothJoint, laneSection, type SectionPiece, type SectionPoint } from './lane-section.ts';
+import { laneSection } from './lane-section.ts';
 import { midRadius, normalAt, radiusAt } from './profile.ts';
+import { isSmoothJoint, type SectionPiece, type SectionPoint } from './section-piece.ts';
 import type { Fineness } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 

@@ -1,44 +1,12 @@
-import type { LaneDesign, SeamPath, ShapeDesign, TaperDesign } from './design.ts';
+import type { LaneDesign, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { checkRows, rowDesign } from './row-template.ts';
+import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
-
-function seamDesign(seam: Template['seams'][string], widthMm: number): SeamPath {
-  const placed = (at: { share: number; mm: number }) => at.share * widthMm + at.mm - widthMm / 2;
-  switch (seam.kind) {
-    case 'straight':
-      return { kind: 'straight', atMm: placed(seam.at) };
-    case 'wave':
-      return {
-        kind: 'wave',
-        atMm: placed(seam.at),
-        amplitudeMm: seam.amplitude.share * widthMm + seam.amplitude.mm,
-        periods: seam.waves,
-        sharpness: seam.sharpness,
-        phaseRad: seam.phase,
-      };
-    case 'drift':
-      return { kind: 'drift', fromMm: placed(seam.from), toMm: placed(seam.to), phaseRad: seam.turn };
-    case 'points':
-      return { kind: 'points', zMm: seam.through.map(placed), phaseRad: seam.turn };
-  }
-}
-
-/** Mean z of a seam, and the field of the file that decides it. */
-function middleOf(seam: SeamPath): { atMm: number; field: string } {
-  switch (seam.kind) {
-    case 'drift':
-      return { atMm: (seam.fromMm + seam.toMm) / 2, field: 'from' };
-    case 'points':
-      return { atMm: seam.zMm.reduce((sum, z) => sum + z, 0) / seam.zMm.length, field: 'through' };
-    default:
-      return { atMm: seam.atMm, field: 'at' };
-  }
-}
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
   const bed = l.inlay && bedOf(name, template);
@@ -62,7 +30,7 @@ function taperDesign(template: Template, widthMm: number): TaperDesign | undefin
     back && {
       ...back,
       ...sectionTaper(template.section, back.widthMm),
-      seams: Object.values(template.seams).map((s) => seamDesign(s, back.widthMm)),
+      seams: Object.values(template.seams).map((s) => seamPath(s, back.widthMm)),
     }
   );
 }
@@ -83,7 +51,7 @@ export function shapeDesign(
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,
-      ...seamDesign(s, widthMm),
+      ...seamPath(s, widthMm),
       ...seamMarksDesign(name, s),
     })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
@@ -130,7 +98,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
 export function checkWidth(template: Template, widthMm: number, findings: Findings, locate: Locate): void {
   let before = -widthMm / 2;
   for (const [name, seam] of Object.entries(template.seams)) {
-    const { atMm, field } = middleOf(seamDesign(seam, widthMm));
+    const { atMm, field } = middleOf(seamPath(seam, widthMm));
     if (atMm <= before || atMm >= widthMm / 2) {
       findings.add(
         {

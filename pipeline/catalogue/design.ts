@@ -1,4 +1,5 @@
 import type { CutName } from '../trade/cuts.ts';
+import type { MilgrainDesign, SeamDesign, SeamPath } from './seam-design.ts';
 
 /**
  * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
@@ -6,7 +7,33 @@ import type { CutName } from '../trade/cuts.ts';
  * (a lane too thin, a row too deep), which `band/` and `setting/` report.
  */
 
-export type SectionName = 'flat' | 'd' | 'court' | 'flat-court' | 'concave' | 'bevelled' | 'knife-edge';
+interface SectionKind {
+  /** its outside is one dome (1) or one hollow (−1), or neither: level, or made of flats (0) */
+  dome: 1 | 0 | -1;
+  /** its bore opens towards the edges */
+  comfort: boolean;
+  /** which measures its flats have, where it is made of flats */
+  flats?: 'bevel' | 'ridge';
+}
+
+/** What the name of a section says of its curves. The outside of each is drawn in `band/outside.ts`. */
+const SECTIONS = {
+  flat: { dome: 0, comfort: false },
+  d: { dome: 1, comfort: false },
+  court: { dome: 1, comfort: true },
+  'flat-court': { dome: 0, comfort: true },
+  concave: { dome: -1, comfort: true },
+  bevelled: { dome: 0, comfort: true, flats: 'bevel' },
+  'knife-edge': { dome: 0, comfort: true, flats: 'ridge' },
+} as const satisfies Record<string, SectionKind>;
+
+export type SectionName = keyof typeof SECTIONS;
+
+export const SECTION_NAMES = Object.keys(SECTIONS) as SectionName[];
+
+export function sectionKind(name: SectionName): SectionKind {
+  return SECTIONS[name];
+}
 
 /** Cross-section in (z, r): z across the width, r outward from the finger axis. */
 export interface SectionDesign {
@@ -63,34 +90,6 @@ export interface TaperDesign {
   seams: SeamPath[];
 }
 
-/** A line of equal round beads, half sunk into the metal. */
-export interface MilgrainDesign {
-  /** diameter of a bead */
-  beadMm: number;
-  /** least distance between the centres of neighbours along the line; opened so that a whole number closes */
-  pitchMm: number;
-  /** of the two lanes beside a seam the one that carries the beads; the one that stands higher if absent */
-  lane?: string;
-}
-
-/** A groove cut along a seam, into both lanes; it takes the place of their softening there. */
-export interface GrooveDesign {
-  /** between its rims, square to the seam */
-  widthMm: number;
-  /** of its bottom below the surface */
-  depthMm: number;
-  /** two straight flanks, or an arc */
-  profile: 'v' | 'round';
-}
-
-/** What runs along a seam beside the seam itself. */
-export interface SeamMarks {
-  /** name of the seam in the template, for people */
-  seam: string;
-  milgrain?: MilgrainDesign;
-  groove?: GrooveDesign;
-}
-
 export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
 export type LetterStyle = (typeof LETTER_STYLES)[number];
 
@@ -122,46 +121,6 @@ export interface EngravingsDesign {
   inside?: EngravingDesign;
   outside?: EngravingDesign & { lane: string };
 }
-
-/** A seam is a curve z(θ) round the band, and what runs along it. */
-export type SeamDesign = SeamPath & {
-  /** what messages call it */
-  name?: string;
-  marks?: SeamMarks;
-};
-
-/** z(θ) of a seam. θ = 0 is the top of the band. */
-export type SeamPath =
-  | { kind: 'straight'; atMm: number }
-  | {
-      kind: 'wave';
-      /** mean z of the wave */
-      atMm: number;
-      /** half of the peak-to-peak height */
-      amplitudeMm: number;
-      /** whole number of waves round the band */
-      periods: number;
-      /** 0 = pure sine, towards 1 = flatter flanks and tighter crests */
-      sharpness: number;
-      phaseRad: number;
-    }
-  | {
-      /** slowly from one side to the other over the top, and back underneath */
-      kind: 'drift';
-      /** z a quarter turn before the top (θ = −90°), and a quarter turn after it */
-      fromMm: number;
-      toMm: number;
-      /** angle by which the crossing is turned from the top */
-      phaseRad: number;
-    }
-  | {
-      /** a periodic cubic spline */
-      kind: 'points';
-      /** three or more values of z, evenly spaced round the band in the sense of growing θ */
-      zMm: number[];
-      /** angle of the first */
-      phaseRad: number;
-    };
 
 /** Overlapping marks of a domed planishing hammer over a lane's outer surface. */
 export interface HammerDesign {
@@ -246,6 +205,9 @@ export type SettingDesign =
       brightCut: boolean;
     }
   | { style: 'none' };
+
+/** The setting of that style. */
+export type SettingOf<S extends SettingDesign['style']> = Extract<SettingDesign, { style: S }>;
 
 /** Stones of one kind in a row. */
 export interface StoneSort {

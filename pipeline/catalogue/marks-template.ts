@@ -1,6 +1,7 @@
-import type { EngravingDesign, EngravingsDesign, MilgrainDesign, SeamMarks, ShapeDesign } from './design.ts';
+import type { EngravingDesign, EngravingsDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { engraving as engravingSchema } from './marks-schema.ts';
+import type { MilgrainDesign, SeamMarks } from './seam-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 

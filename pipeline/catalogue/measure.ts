@@ -83,6 +83,11 @@ export interface WidthMeasure {
   mm: number;
 }
 
+/** From the far edge instead of the first: share and millimetres of what is left. */
+export function fromFarEdge({ share, mm }: WidthMeasure): WidthMeasure {
+  return { share: 1 - share, mm: -mm };
+}
+
 /** `30 %` of the width, `1.5 mm`, or both: `50 % - 1.1 mm`. */
 export function readWidthMeasure(written: number | string): Reading<WidthMeasure> {
   if (typeof written === 'number') return { value: { share: 0, mm: written } };

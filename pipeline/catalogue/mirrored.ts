@@ -1,3 +1,5 @@
+import { fromFarEdge, type WidthMeasure } from './measure.ts';
+import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
 
 /** How a partner's design follows the other band's. */
@@ -5,14 +7,13 @@ export interface Following {
   /** first edge and far edge change places */
   mirror: boolean;
   /** seams turned about the finger, each by half of its own wave or by an angle (radians) at the top */
-  turn: 'half-wave' | number;
+  turn: Turn;
   /** the partner's circumference over the other band's, to fit whole waves of about the same length; 1 keeps counts */
   longer: number;
 }
 
 type Seam = Template['seams'][string];
 type Engraving = NonNullable<Template['engraving']>;
-type Measure = Extract<Seam, { kind: 'straight' }>['at'];
 
 /**
  * The partner's template: parameters are mirrored, never a mesh, so that marks, stones and whatever has a hand of its
@@ -46,7 +47,7 @@ function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
  * that edge has changed places too; where it does not, they stand as letters usually do.
  */
 function mirroredLetters({ inside, outside }: Engraving): Engraving {
-  const moved = <T extends { across?: Measure; heads?: keyof typeof OTHER_EDGE }>(
+  const moved = <T extends { across?: WidthMeasure; heads?: keyof typeof OTHER_EDGE }>(
     letters: T | 'none',
   ): T | 'none' =>
     letters === 'none'
@@ -67,11 +68,6 @@ function withBeadLane(seam: Seam, index: number, { lanes }: Template): Seam {
   return { ...seam, milgrain: { ...milgrain, lane: b.recess < a.recess ? high : low } };
 }
 
-/** From the far edge instead of the first: share and millimetres of what is left. */
-function fromFarEdge({ share, mm }: Measure): Measure {
-  return { share: 1 - share, mm: -mm };
-}
-
 /** Everything of a section that tells the first edge from the second; angles, drops and radii serve both. */
 function mirroredSection(section: Template['section']): Template['section'] {
   const { dome, crest, edge, step } = section;
@@ -88,35 +84,4 @@ const OTHER_EDGE = { both: 'both', first: 'second', second: 'first' } as const;
 
 function otherWay(value: number | [number, number]): number | [number, number] {
   return typeof value === 'number' ? value : [value[1], value[0]];
-}
-
-function mirroredSeam(seam: Seam): Seam {
-  switch (seam.kind) {
-    case 'straight':
-      return { ...seam, at: fromFarEdge(seam.at) };
-    case 'wave':
-      // −sin x = sin(x + π), whatever the sharpness: the curve is odd
-      return { ...seam, at: fromFarEdge(seam.at), phase: seam.phase + Math.PI };
-    case 'drift':
-      return { ...seam, from: fromFarEdge(seam.from), to: fromFarEdge(seam.to) };
-    case 'points':
-      return { ...seam, through: seam.through.map(fromFarEdge) };
-  }
-}
-
-/** A drift is one wave round the band; places of a seam through points are turned as if they were. */
-function turnedSeam(seam: Seam, turn: Following['turn']): Seam {
-  switch (seam.kind) {
-    case 'straight':
-      return seam;
-    case 'wave':
-      return { ...seam, phase: seam.phase + (turn === 'half-wave' ? Math.PI : -seam.waves * turn) };
-    default:
-      return { ...seam, turn: seam.turn + (turn === 'half-wave' ? Math.PI : turn) };
-  }
-}
-
-function fittedSeam(seam: Seam, longer: number): Seam {
-  if (seam.kind !== 'wave') return seam;
-  return { ...seam, waves: Math.max(1, Math.round(seam.waves * longer)) };
 }

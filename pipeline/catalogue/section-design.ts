@@ -1,4 +1,11 @@
-import type { SectionDesign, StepDesign, TaperDesign } from './design.ts';
+import {
+  SECTION_NAMES,
+  type SectionDesign,
+  type SectionName,
+  type StepDesign,
+  sectionKind,
+  type TaperDesign,
+} from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import type { SectionFields, TaperFields } from './section-schema.ts';
 
@@ -8,24 +15,30 @@ const COMFORT = 0.2;
 /** What flats fall by when the file gives neither angle nor drop (from memory: chamfers and knife edges of 20–35°). */
 const FALL = (25 * Math.PI) / 180;
 
-const DOMED = new Set(['d', 'court', 'concave']);
-const COMFORTABLE = new Set(['court', 'flat-court', 'concave', 'bevelled', 'knife-edge']);
-const CRESTED = new Set([...DOMED, 'bevelled', 'knife-edge']);
+/** Which sections have a use for which measures. */
+const USES: Record<'dome' | 'comfort' | 'crest' | 'bevel' | 'ridge', (name: SectionName) => boolean> = {
+  dome: (name) => sectionKind(name).dome !== 0,
+  comfort: (name) => sectionKind(name).comfort,
+  crest: (name) => sectionKind(name).dome !== 0 || sectionKind(name).flats !== undefined,
+  bevel: (name) => sectionKind(name).flats === 'bevel',
+  ridge: (name) => sectionKind(name).flats === 'ridge',
+};
 
 /** A section's measures at one width of the band; angles that follow from a drop are those of `widthMm`. */
 export function sectionDesign(s: SectionFields, widthMm: number): SectionDesign {
-  const [dome, farDome] = DOMED.has(s.name) ? apart(s.dome ?? DOME) : [0];
+  const { flats } = sectionKind(s.name);
+  const [dome, farDome] = USES.dome(s.name) ? apart(s.dome ?? DOME) : [0];
   const [edge, farEdge] = apart(s.edge);
   const crest = crestOf(s, widthMm);
   return {
     name: s.name,
     domeMm: dome,
     ...(farDome !== undefined && { farDomeMm: farDome }),
-    ...(s.crest && s.name !== 'bevelled' && { crestMm: crest }),
-    ...(s.name === 'bevelled' && { bevel: bevelDesign(s, crest, widthMm) }),
-    ...(s.name === 'knife-edge' && { ridge: ridgeDesign(s, crest, widthMm) }),
+    ...(s.crest && flats !== 'bevel' && { crestMm: crest }),
+    ...(flats === 'bevel' && { bevel: bevelDesign(s, crest, widthMm) }),
+    ...(flats === 'ridge' && { ridge: ridgeDesign(s, crest, widthMm) }),
     ...(s.step && { step: stepDesign(s.step) }),
-    comfortMm: COMFORTABLE.has(s.name) ? (s.comfort ?? COMFORT) : 0,
+    comfortMm: USES.comfort(s.name) ? (s.comfort ?? COMFORT) : 0,
     edgeMm: edge,
     ...(farEdge !== undefined && { farEdgeMm: farEdge }),
     boreEdgeMm: s['bore-edge'],
@@ -114,17 +127,19 @@ export function checkSection(section: SectionFields, findings: Findings, locate:
       { code: 'section-conflict', path: ['section', ...field], expected, received, advice },
       locate,
     );
-  const uses = [
-    ['dome', DOMED, 'a section with a curved outside (d, court, concave)'],
-    ['comfort', COMFORTABLE, 'a section with a comfort inside (all but flat and d)'],
-    ['crest', CRESTED, 'a section with a crest (all but flat and flat-court)'],
-    ['bevel', new Set(['bevelled']), 'the bevelled section'],
-    ['ridge', new Set(['knife-edge']), 'the knife-edge section'],
-  ] as const;
-  for (const [field, sections, expected] of uses) {
-    if (!section[field] || sections.has(section.name)) continue;
+  const using = (field: keyof typeof USES) => SECTION_NAMES.filter(USES[field]);
+  const allBut = (field: keyof typeof USES) => SECTION_NAMES.filter((name) => !USES[field](name));
+  const expected = {
+    dome: `a section with a curved outside (${using('dome').join(', ')})`,
+    comfort: `a section with a comfort inside (all but ${allBut('comfort').join(' and ')})`,
+    crest: `a section with a crest (all but ${allBut('crest').join(' and ')})`,
+    bevel: `the ${using('bevel').join(' or ')} section`,
+    ridge: `the ${using('ridge').join(' or ')} section`,
+  };
+  for (const field of Object.keys(USES) as (keyof typeof USES)[]) {
+    if (!section[field] || USES[field](section.name)) continue;
     const advice = `Remove "${field}" or choose another section.`;
-    wrong([field], expected, `section "${section.name}"`, advice);
+    wrong([field], expected[field], `section "${section.name}"`, advice);
   }
   for (const field of ['bevel', 'ridge'] as const) {
     const fall = section[field];

@@ -1,8 +1,9 @@
 import { z } from 'zod';
+import { SECTION_NAMES } from './design.ts';
 import { angle, length, widthMeasure } from './measure.ts';
 import { oneOf, strict } from './strict-object.ts';
 
-const sectionName = oneOf(['flat', 'd', 'court', 'flat-court', 'concave', 'bevelled', 'knife-edge']);
+const sectionName = oneOf(SECTION_NAMES);
 
 /** A length for both edges, or one for each. */
 const eitherEdge = (min: number, max: number) =>

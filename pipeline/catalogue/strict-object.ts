@@ -20,6 +20,12 @@ export function oneOf<const T extends string>(names: readonly T[]) {
   return z.enum(names as readonly [T, ...T[]]);
 }
 
+/** `"a", "b" or "c"`, as messages say what was expected. */
+export function quotedChoice(names: readonly string[]): string {
+  const quoted = names.map((name) => `"${name}"`);
+  return [quoted.slice(0, -1).join(', '), ...quoted.slice(-1)].filter(Boolean).join(' or ');
+}
+
 /**
  * One line of text that is printed. Checked by steps: a bounded repeat of a Unicode class in one expression
  * takes more memory to compile than V8 gives.

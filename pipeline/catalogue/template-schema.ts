@@ -4,15 +4,15 @@ import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
-import { angle, length, share, widthMeasure } from './measure.ts';
+import { angle, length, share } from './measure.ts';
+import type { SeamKindName } from './seam-design.ts';
+import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { sectionSchema, taperSchema } from './section-schema.ts';
-import { localName, oneOf, printed, strict } from './strict-object.ts';
+import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
 export const stoneName = oneOf([...STONES.keys()]).describe('a stone of the trade table');
-
-const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
 
 const hammer = strict({
   facet: length(0.5, 4).default(1.6).describe('diameter of one mark'),
@@ -48,39 +48,19 @@ const lane = strict({
   inlay: inlay.optional(),
 });
 
-const seam = z.discriminatedUnion(
-  'kind',
-  [
-    strict({ kind: z.literal('straight'), at, ...seamMarks }),
-    strict({
-      kind: z.literal('wave'),
-      at,
-      amplitude: widthMeasure().describe('half of the height from trough to crest'),
-      waves: z.int().min(1).max(60).describe('whole waves round the band'),
-      sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
-      phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
-      ...seamMarks,
-    }),
-    strict({
-      kind: z.literal('drift'),
-      from: at,
-      to: at,
-      turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
-      ...seamMarks,
-    }),
-    strict({
-      kind: z.literal('points'),
-      through: z
-        .array(at)
-        .min(3)
-        .max(60)
-        .describe('places evenly spaced round the band, the first at the top'),
-      turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
-      ...seamMarks,
-    }),
-  ],
-  { error: () => 'a seam of kind "straight", "wave", "drift" or "points"' },
-);
+/** All kinds take the same marks. */
+const seamSchema = <K extends SeamKindName, Keys extends z.ZodRawShape>(kind: K, keys: Keys) =>
+  strict({ kind: z.literal(kind), ...keys, ...seamMarks });
+
+type SeamSchema = {
+  [K in SeamKindName]: ReturnType<typeof seamSchema<K, (typeof SEAM_KINDS)[K]['keys']>>;
+}[SeamKindName];
+
+const seamSchemas = SEAM_KIND_NAMES.map((kind) => seamSchema(kind, SEAM_KINDS[kind].keys));
+
+const seam = z.discriminatedUnion('kind', seamSchemas as [SeamSchema, ...SeamSchema[]], {
+  error: () => `a seam of kind ${quotedChoice(SEAM_KIND_NAMES)}`,
+});
 
 const coverage = z
   .union([oneOf(['full', 'half', 'third']), angle(1, 360), z.array(angle(-360, 360)).min(1).max(60)], {

@@ -69,12 +69,23 @@ function across(x1: number, x2: number, y: number, figure: string): string {
   return `${line(x1, y, x2, y, 'dim')}${ticks}${text((x1 + x2) / 2, y - 0.7, figure)}`;
 }
 
-/** Angles worth a section: the top, or where the first wave stands highest and lowest next to it; of a taper both ends. */
+/**
+ * Angles worth a section: the top, or where the first seam that swings stands highest and lowest next to it; of a taper
+ * both ends.
+ */
 export function sectionAngles({ seams, taper }: ShapeDesign): number[] {
   if (taper) return [0, Math.PI];
-  const wave = seams.find((seam) => seam.kind === 'wave' && seam.amplitudeMm > 0);
-  return wave ? seamCurve(wave).extremes.slice(0, 2) : [0];
+  for (const seam of seams) {
+    const { z, extremes } = seamCurve(seam);
+    // where two pieces of a curve meet both may tell one extreme
+    const other = extremes.find((theta) => Math.abs(z(theta) - z(extremes[0])) > LEAST_SWING_MM);
+    if (other !== undefined) return [extremes[0], other];
+  }
+  return [0];
 }
+
+/** A seam that swings by less is straight to the eye, mm. */
+const LEAST_SWING_MM = 1e-3;
 
 /**
  * Dimensioned section at θ: width across the page, outside up.

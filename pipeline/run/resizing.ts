@@ -1,7 +1,8 @@
 import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
+import { seamWaves, seamWords } from '../band/seam.ts';
 import { canonicalJson } from '../catalogue/canonical-json.ts';
-import type { SeamPath, ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Plan, Variant } from '../catalogue/plan.ts';
 import { bandFacts } from './band-facts.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -84,17 +85,13 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
     size: band.axes.size ?? `circumference ${solid.circumferenceMm.toFixed(2)} mm`,
     innerDiameterMm: solid.innerDiameterMm,
     rows: solid.fits.map(({ row: name, count, pitchMm, gapMm }) => ({ name, count, pitchMm, gapMm })),
-    seams: design.seams.flatMap((seam, i) =>
-      seam.kind === 'wave'
-        ? [
-            {
-              seam: i + 1,
-              periods: seam.periods,
-              waveLengthMm: (2 * Math.PI * radiusAt(outer, seam.atMm)) / seam.periods,
-            },
-          ]
-        : [],
-    ),
+    seams: design.seams.flatMap((seam, i) => {
+      const waves = seamWaves(seam);
+      if (!waves) return [];
+      const { periods, atMm } = waves;
+      const waveLengthMm = (2 * Math.PI * radiusAt(outer, atMm)) / periods;
+      return [{ seam: i + 1, periods, waveLengthMm }];
+    }),
     massG: bandFacts(
       { ...band, dress: first.dress, origins: first.origins, treatments: first.treatments },
       solid,
@@ -106,26 +103,12 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
 
 const mm = (value: number) => `${value.toFixed(2)} mm`;
 
-/** How a seam runs, in a few words. */
-function courseOf(seam: SeamPath): string {
-  switch (seam.kind) {
-    case 'straight':
-      return 'straight';
-    case 'wave':
-      return `of ${seam.periods} waves ${mm(2 * seam.amplitudeMm)} high`;
-    case 'drift':
-      return `drifting ${mm(Math.abs(seam.toMm - seam.fromMm))} across`;
-    case 'points':
-      return `through ${seam.zMm.length} points`;
-  }
-}
-
 function constants(design: ShapeDesign): string[] {
   const { taper } = design;
   const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
     `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
-    ...design.seams.map((seam, i) => `seam ${i + 1} ${courseOf(seam)}`),
+    ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
       const to = row.graduate ? ` to ${mm(row.graduate.toMm)}` : '';

@@ -36,7 +36,13 @@ function extent(f: Footprint, x: number, z: number): number {
  * Least distance along the ground direction (x, z), unit length, at which two footprints are `clearance` mm
  * apart: separating axes of two rectangles, so the bands can never touch.
  */
-export function leastSeparation(p: Footprint, q: Footprint, x: number, z: number, clearance: number): number {
+export function footprintSeparation(
+  p: Footprint,
+  q: Footprint,
+  x: number,
+  z: number,
+  clearance: number,
+): number {
   let least = Number.POSITIVE_INFINITY;
   for (const f of [p, q]) {
     for (const turn of [0, Math.PI / 2]) {
@@ -96,7 +102,7 @@ export function standPair(shapes: readonly BuiltShape[]): PlacedBand[] {
   const bearing = 20 * DEG;
   const x = Math.cos(bearing);
   const z = -Math.sin(bearing);
-  const apart = leastSeparation(footprint(front, yawFront), footprint(back, yawBack), x, z, CLEARANCE);
+  const apart = footprintSeparation(footprint(front, yawFront), footprint(back, yawBack), x, z, CLEARANCE);
   return [
     placeBand(front, { rest: 'standing', yaw: yawFront, roll: 0, x: (-x * apart) / 2, z: (-z * apart) / 2 }),
     placeBand(back, { rest: 'standing', yaw: yawBack, roll: 0, x: (x * apart) / 2, z: (z * apart) / 2 }),

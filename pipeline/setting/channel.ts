@@ -1,9 +1,9 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { degrees, mm } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign } from '../catalogue/design.ts';
+import type { RowDesign, SettingOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
@@ -50,16 +50,16 @@ export interface Channelled {
   seat: Seat;
 }
 
-/** The channel of a row, if it is set in one; `stones` are in order, all as wide as the row says. */
+/** The channel of a row; `stones` are in order, all as wide as the row says. */
 export function planChannel(
   row: RowDesign,
+  { openingShare }: SettingOf<'channel'>,
   path: string,
   lane: Lane,
   stones: Channelled[],
   closed: boolean,
-): Channel | { problems: Problem[] } | undefined {
-  const { setting, setDepthMm } = row;
-  if (setting.style !== 'channel') return undefined;
+): Channel | { problems: Problem[] } {
+  const { setDepthMm } = row;
   const problems: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>
     problems.push({ code, severity: 'error', path, expected, received, advice });
@@ -71,7 +71,7 @@ export function planChannel(
     refuse('channel-uneven', expected, mm(other.stone.solid.diameterMm), advice);
     return { problems };
   }
-  const half = (setting.openingShare * row.diameterMm) / 2;
+  const half = (openingShare * row.diameterMm) / 2;
   const floor = setDepthMm - GROOVE_DEPTH * Math.max(...stones.map(({ stone }) => stone.solid.depthMm));
   const lip = least(stones, ({ frame, stone, seat }) => lipAt(frame, lane, stone, seat, half));
   const underFloor = least(stones, ({ bore }) => floor - bore);

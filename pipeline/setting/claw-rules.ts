@@ -13,7 +13,7 @@ import {
 } from './bench-rule.ts';
 import { type Claw, clawBite } from './claw.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
-import type { Place } from './place.ts';
+import type { SeatedStone } from './place.ts';
 import type { RowPlan } from './row-plan.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
 import { distance } from './vec.ts';
@@ -62,7 +62,7 @@ const clawBiteRule: SetRule = {
 };
 
 /** Pins that stand at a stone of a set. */
-export function pinsAt({ stone }: RowPlan, place: Place, pins: readonly Claw[]): Claw[] {
+export function pinsAt({ stone }: RowPlan, place: SeatedStone, pins: readonly Claw[]): Claw[] {
   return pins.filter(({ frame, radius }) => {
     const [x, y, z] = toStone(place.frame, frame.origin);
     return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;

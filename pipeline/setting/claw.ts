@@ -1,16 +1,16 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign } from '../catalogue/design.ts';
+import type { RowDesign, SettingOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
+import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { domeRun, domeSegments, revolve, straightRun } from './revolution.ts';
 import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
 import { crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
 import { isUneven } from './stone-order.ts';
-import type { StonePlace, StonePlaces } from './stone-places.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
 /** A round claw: a pin with a hemispherical cap. Heights are along its axis from the girdle plane; mm. */
@@ -172,13 +172,11 @@ const FOOT_FLOOR_MM = 0.2;
 /** All claws of a row: a pair in every gap, and a pair beyond each end of an open row. Problems instead if they fail. */
 export function planClaws(
   row: RowDesign,
+  { clawDiameterMm, clawHeightMm, leanRad }: SettingOf<'shared-claws'>,
   path: string,
   lane: Lane,
   places: StonePlaces,
 ): Claw[] | { problems: Problem[] } {
-  const { setting } = row;
-  if (setting.style !== 'shared-claws') return [];
-  const { clawDiameterMm, clawHeightMm, leanRad } = setting;
   const radius = clawDiameterMm / 2;
   if (!(radius > 0 && clawHeightMm > 0)) {
     const received = `${clawDiameterMm} × ${clawHeightMm} mm`;

@@ -1,5 +1,4 @@
-import { degrees, mm } from '../band/design-problems.ts';
-import { problem } from '../band/problem-words.ts';
+import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { Problem } from '../problem.ts';
 import { thetaOf } from './clearance.ts';
 import { outsideGirdle } from './girdle.ts';

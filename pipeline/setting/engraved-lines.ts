@@ -4,7 +4,8 @@ import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
-import { type Engraving, planEngraving } from './engraving.ts';
+import type { Engraving } from './engraving.ts';
+import { planEngraving } from './engraving-plan.ts';
 import {
   cornersOf,
   edgesOfBore,
@@ -28,16 +29,17 @@ export function planInside(
   return planEngraving(
     kernel,
     inside,
-    'inside',
-    boreSurface(design),
-    undefined,
-    0,
+    {
+      side: 'inside',
+      surface: boreSurface(design),
+      middleMm: 0,
+      metalUnder: metalOf(design, lanes, 'inside'),
+      obstacles: [
+        edgesOfBore(design),
+        ...rows.flatMap(({ sets }) => sets.map((set) => seatFromBelow(set, inside.depthMm))),
+      ],
+    },
     design.chordToleranceMm,
-    metalOf(design, lanes, 'inside'),
-    [
-      edgesOfBore(design),
-      ...rows.flatMap(({ sets }) => sets.map((set) => seatFromBelow(set, inside.depthMm))),
-    ],
   );
 }
 
@@ -76,20 +78,21 @@ export function planOutside(
       ),
     ];
   }
-  const { z } = laneMiddle(lane, outside.atRad);
   return planEngraving(
     kernel,
     outside,
-    'outside',
-    lane.outer,
-    lane,
-    z,
+    {
+      side: 'outside',
+      surface: lane.outer,
+      lane,
+      middleMm: laneMiddle(lane, outside.atRad).z,
+      metalUnder: metalOf(design, lanes, 'outside'),
+      obstacles: [
+        ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),
+        cornersOf(lane),
+        ...rows.filter((row) => row.lane.index === lane.index).map(seatFromAbove),
+      ],
+    },
     design.chordToleranceMm,
-    metalOf(design, lanes, 'outside'),
-    [
-      ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),
-      cornersOf(lane),
-      ...rows.filter((row) => row.lane.index === lane.index).map(seatFromAbove),
-    ],
   );
 }

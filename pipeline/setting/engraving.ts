@@ -1,14 +1,10 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
-import { problem } from '../band/problem-words.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { EngravingDesign, HeadsTowards } from '../catalogue/design.ts';
-import type { Problem } from '../problem.ts';
-import type { Cut } from './letter-cutter.ts';
+import type { LetterCut } from './letter-cutter.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
-import { mergedLetters, type SolidKernel, widestHalf } from './solid-kernel.ts';
-import { type Narrowest, strokeWidths } from './stroke-width.ts';
+import type { Narrowest } from './stroke-width.ts';
 import type { Vec } from './vec.ts';
 
 export type EngravedSide = 'inside' | 'outside';
@@ -44,16 +40,8 @@ export interface LaidLine {
   lengthMm: number;
 }
 
-/** Longest chord between points that are checked, mm. */
-const CHECK_STEP_MM = 0.1;
-/** Thinnest stroke that is cut clean, and thinnest web that stands between two, mm. Bench checks ask for more. */
-export const LEAST_STROKE_MM = 0.06;
-export const LEAST_WEB_MM = 0.04;
-/** Least metal under letters that is still a solid wall, mm. */
-const LEAST_WALL_MM = 0.3;
-
 /** How a design's letters are cut, but for what the cutter needs beyond the metal. */
-export function cutOf({ depthMm, slantRad = 0, coverMm = 0 }: EngravingDesign): Omit<Cut, 'proudMm'> {
+export function cutOf({ depthMm, slantRad = 0, coverMm = 0 }: EngravingDesign): Omit<LetterCut, 'proudMm'> {
   return { depthMm, slantRad, coverMm };
 }
 
@@ -118,162 +106,8 @@ export interface CutPoint {
   point: Vec;
 }
 
-/** Points all along the contours, close together. */
-function cutPoints(line: LaidLine, letters: readonly LetterOutline[]): CutPoint[] {
-  return letters.flatMap(({ letter, contours }) =>
-    contours.flatMap((contour) =>
-      contour.flatMap((a, i) => {
-        const b = contour[(i + 1) % contour.length];
-        const parts = Math.max(1, Math.ceil(Math.hypot(b[0] - a[0], b[1] - a[1]) / CHECK_STEP_MM));
-        return Array.from({ length: parts }, (_, k): CutPoint => {
-          const p: LetterPoint = [a[0] + ((b[0] - a[0]) * k) / parts, a[1] + ((b[1] - a[1]) * k) / parts];
-          return { ...placeOnLine(line, p), letter, point: onSurface(line, p, 0) };
-        });
-      }),
-    ),
-  );
-}
-
 /** What a line must keep clear of: by how much a point lies within it, and what it is. */
 export type Obstacle = (p: CutPoint) => { overlapMm: number; what: string } | undefined;
-
-/**
- * Sets a line and judges it: letters the font has, strokes that can be cut, room along and across, metal left under
- * it, and nothing in its way.
- * @param metalUnder radial metal of the band at a place, before the letters are cut
- */
-export function planEngraving(
-  kernel: SolidKernel,
-  design: EngravingDesign,
-  side: EngravedSide,
-  surface: ProfileSurface,
-  lane: Lane | undefined,
-  middleMm: number,
-  chordMm: number,
-  metalUnder: (theta: number, z: number) => number,
-  obstacles: readonly Obstacle[],
-): Engraving | Problem[] {
-  const path = `engraving.${side}`;
-  const missing = missingGlyphs(design.text, design.style);
-  if (missing.length > 0) {
-    const named = missing.map(
-      (c) => `${c} (U+${c.codePointAt(0)!.toString(16).toUpperCase().padStart(4, '0')})`,
-    );
-    const expected = 'letters of the Latin alphabets, figures and common signs, which the font has';
-    return [
-      problem(
-        'missing-glyphs',
-        `${path}.text`,
-        expected,
-        named.join(', '),
-        'Replace or leave out these letters.',
-      ),
-    ];
-  }
-  if (!(design.heightMm > 0 && design.depthMm > 0)) {
-    const received = `${design.heightMm} mm high, ${design.depthMm} mm deep`;
-    return [problem('engraving-size', path, 'a height and a depth above zero', received, 'Give both.')];
-  }
-  const line = layLine(design, side, surface, middleMm, chordMm / 2);
-  if (!line) {
-    return [
-      problem(
-        'no-letters',
-        `${path}.text`,
-        'at least one letter that leaves a mark',
-        JSON.stringify(design.text),
-        'Write something, or leave the engraving out.',
-      ),
-    ];
-  }
-  const { laid } = line;
-  const letters = mergedLetters(kernel, line.letters);
-  const found: Problem[] = [];
-  const refuse = (code: string, field: string, expected: string, received: string, advice: string) =>
-    found.push(problem(code, field ? `${path}.${field}` : path, expected, received, advice));
-  const available = 2 * Math.PI * laid.radiusMm - design.heightMm / 2;
-  if (laid.lengthMm > available) {
-    const expected = `at most ${mm(available)} of letters round the ${side === 'inside' ? 'bore' : 'band'}`;
-    refuse(
-      'text-too-long',
-      'text',
-      expected,
-      mm(laid.lengthMm),
-      'Shorten the text or make the letters lower.',
-    );
-  }
-  const { stroke, web } = strokeWidths(letters, design.heightMm);
-  if (stroke.widthMm < LEAST_STROKE_MM) {
-    const expected = `strokes at least ${mm(LEAST_STROKE_MM)} wide`;
-    refuse(
-      'stroke-too-thin',
-      '',
-      expected,
-      `${mm(stroke.widthMm)} at '${stroke.letter}'`,
-      'Use higher letters or the bold font.',
-    );
-  }
-  if (web.widthMm < LEAST_WEB_MM) {
-    const expected = `at least ${mm(LEAST_WEB_MM)} of metal between strokes`;
-    refuse(
-      'web-too-thin',
-      '',
-      expected,
-      `${mm(web.widthMm)} at '${web.letter}'`,
-      'Use higher letters or another font.',
-    );
-  }
-  const cut = cutOf(design);
-  const slope = Math.tan(cut.slantRad);
-  const asked = design.depthMm - cut.coverMm;
-  const widest = slope > 0 ? widestHalf(kernel, letters) : 0;
-  const floorOf = (halfMm: number) => (slope > 0 ? Math.min(asked, halfMm / slope) : asked);
-  const reached = { leastMm: floorOf(stroke.widthMm / 2), mostMm: floorOf(widest) };
-  if (reached.mostMm * slope > stroke.widthMm + web.widthMm) {
-    const expected = `walls that reach at most ${mm(stroke.widthMm + web.widthMm)} into a stroke, lest they cut into the next`;
-    const received = `${mm(reached.mostMm * slope)} at ${degrees(cut.slantRad)}`;
-    refuse('walls-too-flat', 'walls', expected, received, 'Make the walls steeper or the letters shallower.');
-  }
-  const points = cutPoints(laid, letters);
-  for (const obstacle of obstacles) {
-    const worst = points
-      .map((p) => ({ p, hit: obstacle(p) }))
-      .reduce((a, b) => ((b.hit?.overlapMm ?? 0) > (a.hit?.overlapMm ?? 0) ? b : a), {
-        p: points[0],
-        hit: undefined,
-      });
-    if (!worst.hit || worst.hit.overlapMm <= 0) continue;
-    const { overlapMm, what } = worst.hit;
-    const received = `'${worst.p.letter}' ${mm(overlapMm)} too far at θ = ${degrees(worst.p.theta)}`;
-    refuse(
-      'text-in-the-way',
-      '',
-      `letters clear of ${what}`,
-      received,
-      'Move the line ("at", "across"), shorten it or make it lower.',
-    );
-  }
-  const wall = points
-    .map((p) => ({ mm: metalUnder(p.theta, p.z) - cut.coverMm - reached.mostMm, theta: p.theta }))
-    .reduce((a, b) => (b.mm < a.mm ? b : a));
-  if (wall.mm < LEAST_WALL_MM) {
-    const expected = `at least ${mm(LEAST_WALL_MM)} of metal left under the letters`;
-    const received = `${mm(wall.mm)} at θ = ${degrees(wall.theta)}`;
-    refuse('engraving-too-deep', 'depth', expected, received, 'Cut less deep or make the band thicker.');
-  }
-  if (found.length > 0) return found;
-  return {
-    design,
-    side,
-    ...(lane ? { lane } : {}),
-    laid,
-    letters,
-    stroke,
-    web,
-    reached,
-    wall,
-  };
-}
 
 /**
  * Radial metal under an engraved surface at a place, softened edges and recess included: from the bore up to the

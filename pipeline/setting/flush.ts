@@ -1,12 +1,13 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign } from '../catalogue/design.ts';
+import type { SettingOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { revolve, straightRun } from './revolution.ts';
 import { crownOutline, radiusOf, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
+import type { StoneSet } from './stone-set.ts';
 
 /** The opening over a stone whose table lies level with the metal: a lip over the girdle, and a bright flare above. */
 export interface Flush {
@@ -27,31 +28,26 @@ const LEAST_RISE_MM = 0.05;
 /** Metal left between two flares, and between a flare and the lane's side, that is still solid, mm. */
 const LEAST_BETWEEN_MM = 0.1;
 
-/** The openings of a row, if it is set flush; its set depth must be the table's height. */
+/** The openings over a set of stones; its set depth must be the table's height. */
 export function planFlush(
-  row: RowDesign,
+  { design: { cut }, lane, stone, seat, places }: StoneSet,
+  { lipMm }: SettingOf<'flush'>,
   path: string,
-  lane: Lane,
-  stone: Stone,
-  seat: Seat,
   gapMm: number,
-  places: { frame: Frame; theta: number; surface: number }[],
-): Flush | { problems: Problem[] } | undefined {
-  const { setting } = row;
-  if (setting.style !== 'flush') return undefined;
+): Flush | { problems: Problem[] } {
   const problems: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>
     problems.push({ code, severity: 'error', path, expected, received, advice });
   if (stone.girdle.kind !== 'round') {
-    refuse('flush-not-round', 'a round cut', row.cut, 'Seats for flush setting are turned: use a round cut.');
+    refuse('flush-not-round', 'a round cut', cut, 'Seats for flush setting are turned: use a round cut.');
     return { problems };
   }
   const { radius: girdle } = stone.girdle;
-  const radius = girdle - setting.lipMm;
+  const radius = girdle - lipMm;
   const height = grownCrownHeight(stone, seat.air, radius);
-  if (!(setting.lipMm > 0 && height !== undefined)) {
+  if (!(lipMm > 0 && height !== undefined)) {
     const expected = 'a lip over the girdle that leaves the table free';
-    refuse('flush-lip', expected, mm(setting.lipMm), 'Use a lip of about 0.08 mm.');
+    refuse('flush-lip', expected, mm(lipMm), 'Use a lip of about 0.08 mm.');
     return { problems };
   }
   const flare = radius + (stone.tableHeight - height) * FLARE;

@@ -1,22 +1,21 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
+import { degrees, mm } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign, SettingDesign } from '../catalogue/design.ts';
+import type { RowDesign, SettingOf } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
 import { BITE_SHARE, type Claw, pinsBetween, standPin } from './claw.ts';
 import { axisHeight, thetaOf, wallBeside, withinSoftening } from './clearance.ts';
+import type { StonePlaces } from './equal-places.ts';
 import { girdleExtent, outsideGirdle } from './girdle.ts';
 import { rowFrame } from './row-curve.ts';
-
 import { type Frame, type Stone, toBand } from './stone.ts';
-import type { StonePlaces } from './stone-places.ts';
 import { type Corners, type Fill, sweepOutline } from './swept-cutter.ts';
 import { distance } from './vec.ts';
 
-type GrainDesign = Extract<SettingDesign, { style: 'grain' }>;
+type GrainDesign = SettingOf<'grain'>;
 
 /** Stones in a field cut into the lane, and the grains that hold them. Heights along the axes from the girdles, mm. */
 export interface GrainField {
@@ -48,15 +47,14 @@ const LEAST_RAIL_MM = 0.1;
 const LEAST_UNDER_MM = 0.2;
 const LEAST_WALL_MM = 0.02;
 
-/** The field and grains of a row, if it is grain set. */
+/** The field and grains of a row. */
 export function planGrain(
   row: RowDesign,
+  setting: GrainDesign,
   path: string,
   lane: Lane,
   places: StonePlaces,
-): GrainField | { problems: Problem[] } | undefined {
-  const { setting } = row;
-  if (setting.style !== 'grain') return undefined;
+): GrainField | { problems: Problem[] } {
   const grains = plantGrains(row, setting, path, lane, places);
   if (!Array.isArray(grains)) return grains;
   const spread = Math.abs(row.stagger?.apartMm ?? 0) / 2;

@@ -4,7 +4,7 @@ import type { NativeSolids } from './solid-kernel.ts';
 import type { Vec } from './vec.ts';
 
 /** How a letter is cut: depths are below the surface that is cut, mm. */
-export interface Cut {
+export interface LetterCut {
   depthMm: number;
   /** lean of the walls from square to the surface, out of the stroke; 0 ≤ slant < 90°, radians */
   slantRad: number;
@@ -15,7 +15,7 @@ export interface Cut {
 }
 
 /** How far into a stroke a leaning wall reaches at the floor, if the stroke is wide enough, mm. */
-export function wallReach({ depthMm, slantRad, coverMm }: Cut): number {
+export function wallReach({ depthMm, slantRad, coverMm }: LetterCut): number {
   return (depthMm - coverMm) * Math.tan(slantRad);
 }
 
@@ -39,7 +39,7 @@ const SPECK_MM3 = 1e-6;
  *
  * @param letter contours that do not overlap, with the stroke on their left
  */
-export function letterCutter(solids: NativeSolids, letter: LetterOutline, cut: Cut): Manifold {
+export function letterCutter(solids: NativeSolids, letter: LetterOutline, cut: LetterCut): Manifold {
   const { depthMm, slantRad, coverMm, proudMm } = cut;
   const slope = Math.tan(slantRad);
   if (slope === 0) return solids.prism(letter.contours, depthMm + proudMm);

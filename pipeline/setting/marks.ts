@@ -1,7 +1,6 @@
 import type { MarkFacts } from '../band/built-shape.ts';
-import { mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { mm, problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { planInside, planOutside } from './engraved-lines.ts';

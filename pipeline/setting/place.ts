@@ -1,6 +1,5 @@
-import { degrees, mm } from '../band/design-problems.ts';
 import type { Lane } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { degrees, mm, problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';
@@ -11,7 +10,7 @@ import { type Frame, type Stone, toBand } from './stone.ts';
 import type { Vec } from './vec.ts';
 
 /** One stone in its place, with what is left of the metal round it; mm. */
-export interface Place {
+export interface SeatedStone {
   frame: Frame;
   theta: number;
   /** height along the axis of the lane's surface and of the bore */
@@ -36,7 +35,7 @@ const LEAST_FLOOR_MM = 0.1;
 /** A hole that ends at a floor goes at least this far below the culet, mm. */
 const UNDER_CULET_MM = 0.05;
 
-export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Place {
+export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): SeatedStone {
   const surface = axisHeight(frame, lane.outer);
   const bore = axisHeight(frame, lane.bore);
   const { opening } = seat;
@@ -104,12 +103,12 @@ export function placeProblems(
   lane: Lane,
   stone: Stone,
   seat: Seat,
-  places: Place[],
+  places: SeatedStone[],
 ): Problem[] {
   return [...wallProblems(row, path, lane, places), ...depthProblems(row, path, stone, seat, places)];
 }
 
-function wallProblems(row: RowDesign, path: string, lane: Lane, places: Place[]): Problem[] {
+function wallProblems(row: RowDesign, path: string, lane: Lane, places: SeatedStone[]): Problem[] {
   const worst = places.reduce((a, b) => (b.wall < a.wall ? b : a));
   if (worst.wall >= LEAST_SEAT_WALL_MM) return [];
   return [
@@ -123,7 +122,13 @@ function wallProblems(row: RowDesign, path: string, lane: Lane, places: Place[])
   ];
 }
 
-function depthProblems(row: RowDesign, path: string, stone: Stone, seat: Seat, places: Place[]): Problem[] {
+function depthProblems(
+  row: RowDesign,
+  path: string,
+  stone: Stone,
+  seat: Seat,
+  places: SeatedStone[],
+): Problem[] {
   const deepest = places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
   const { floorMm } = row;
   const least = floorMm === undefined ? (row.holeShare > 0 ? 0 : LEAST_FLOOR_MM) : floorMm + UNDER_CULET_MM;

@@ -12,7 +12,7 @@ export interface ProfilePoint {
 }
 
 /** Smooth runs of a profile from the axis below to the axis above; each run starts where the last one ended. */
-export type Profile = ProfilePoint[][];
+export type TurnedProfile = ProfilePoint[][];
 
 /** A straight run: the mantle of a cylinder or cone, or a flat disc. */
 export function straightRun(rho0: number, h0: number, rho1: number, h1: number): ProfilePoint[] {
@@ -76,7 +76,7 @@ interface Ring {
  * A run may start or end on the axis, where it closes in a fan; where runs meet, their rings have as many points.
  * Plain numbers in plain arrays: a shape has hundreds of these.
  */
-export function revolve(frame: Frame, profile: Profile, segments: number): WeldedMesh {
+export function revolve(frame: Frame, profile: TurnedProfile, segments: number): WeldedMesh {
   const runs = ringsOf(profile, segments);
   const last = runs[runs.length - 1].at(-1)!;
   const vertices = last.first + (last.kind === 'pole' ? 1 : last.count);
@@ -103,7 +103,7 @@ export function revolve(frame: Frame, profile: Profile, segments: number): Welde
   };
 }
 
-function ringsOf(profile: Profile, segments: number): Ring[][] {
+function ringsOf(profile: TurnedProfile, segments: number): Ring[][] {
   let first = 0;
   return profile.map((run) =>
     run.map((p, i): Ring => {

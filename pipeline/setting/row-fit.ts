@@ -1,32 +1,35 @@
 import type { FitStep, RowFit } from '../band/built-shape.ts';
 import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
-import type { WholeRow } from './row-plan.ts';
+import type { StoneCutter } from './equal-places.ts';
+import type { Holding } from './holding.ts';
 import { fillingGap } from './spread.ts';
+import { openStaggerGap } from './staggered-places.ts';
 import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
-import { lineOf, openStaggerGap, placeStones, type StoneCutter } from './stone-places.ts';
+import { lineOf, placeStones } from './stone-places.ts';
+import type { PlacedRow } from './stone-set.ts';
 import { distance } from './vec.ts';
 
 /** What is left round a row's stones, and what one stone fewer or more would change. */
-export function fitReport(whole: WholeRow, cutter: StoneCutter): RowFit {
-  const { design, places, sets } = whole;
+export function fitReport(row: PlacedRow, { grain, flush = [] }: Holding, cutter: StoneCutter): RowFit {
+  const { design, places, members } = row;
   const count = places.stones.length;
-  const all = sets.flatMap((set) => set.places);
-  const rim = [whole.grain?.rail, ...sets.map(({ flush }) => flush?.wall)].filter((w) => w !== undefined);
+  const all = members.map(({ place }) => place);
+  const rims = [...(grain ? [grain.rail] : []), ...flush.map(({ wall }) => wall)];
   return {
     row: design.name,
     count,
-    pitchMm: pitchOf(whole),
+    pitchMm: pitchOf(row),
     gapMm: Number.isFinite(places.gapMm) ? places.gapMm : null,
     leastGapMm: design.leastGapMm,
-    wallMm: Math.min(...all.map(({ wall, rim: atSurface }) => Math.min(wall, atSurface)), ...rim),
+    wallMm: Math.min(...all.map(({ wall, rim: atSurface }) => Math.min(wall, atSurface)), ...rims),
     underCuletMm: Math.min(...all.map(({ culetAbove }) => culetAbove)),
-    fewer: neighbourStep(whole, count, -1, cutter),
-    more: neighbourStep(whole, count, 1, cutter),
+    fewer: neighbourStep(row, count, -1, cutter),
+    more: neighbourStep(row, count, 1, cutter),
   };
 }
 
 /** Centre to centre where that is one and the same all along. */
-function pitchOf({ places: { stones, lines } }: WholeRow): number | null {
+function pitchOf({ places: { stones, lines } }: PlacedRow): number | null {
   const [line] = lines;
   const chords = line.slice(1).map((k, i) => distance(stones[k].frame.origin, stones[line[i]].frame.origin));
   if (chords.length === 0 || Math.max(...chords) - Math.min(...chords) > 1e-6) return null;
@@ -34,12 +37,12 @@ function pitchOf({ places: { stones, lines } }: WholeRow): number | null {
 }
 
 /** The next count that the row can have, with the gap that it would leave; null where counts are not the row's to choose. */
-function neighbourStep(whole: WholeRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
-  const { design, lane, places } = whole;
+function neighbourStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
+  const { design, lane, places } = row;
   const { coverage } = design;
   if (coverage.kind === 'angles') return null;
   const closed = coverage.kind === 'full';
-  if (design.stagger) return staggeredStep(whole, from, way, cutter);
+  if (design.stagger) return staggeredStep(row, from, way, cutter);
   let count = from + way;
   while (count > 0 && isUneven(design) && !isCountOf(design, count, closed)) count += way;
   if (count < (closed ? 3 : 1)) return null;
@@ -50,8 +53,8 @@ function neighbourStep(whole: WholeRow, from: number, way: 1 | -1, cutter: Stone
 }
 
 /** Two lines change by one stone each; the second of open ones has one less than the first. */
-function staggeredStep(whole: WholeRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
-  const { design, lane, places } = whole;
+function staggeredStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
+  const { design, lane, places } = row;
   const { coverage } = design;
   if (coverage.kind === 'angles') return null;
   if (!places.closed) {

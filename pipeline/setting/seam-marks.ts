@@ -1,7 +1,6 @@
-import { mm } from '../band/design-problems.ts';
 import { narrowestOuter } from '../band/hammer.ts';
 import { type Lane, type LaneBound, laneMiddle } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../catalogue/design.ts';
 import type { Problem } from '../problem.ts';

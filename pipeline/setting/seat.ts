@@ -2,7 +2,7 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { facetMesh, type HalfSpace, intersectHalfSpaces } from './convex-solid.ts';
 import { girdlePlanes } from './facet-plane.ts';
 import { type Girdle, girdleExtent, girdleReach, grownGirdle, scaledGirdle } from './girdle.ts';
-import { type Profile, revolve, straightRun } from './revolution.ts';
+import { revolve, straightRun, type TurnedProfile } from './revolution.ts';
 import { type Frame, pavilionHeightAt, type Stone, toBand, turnToBand } from './stone.ts';
 
 /**
@@ -89,12 +89,12 @@ export function seatCutters(
     return [form, ...holePrism(frame, seat, bottom)];
   }
   const holeRadius = radiusOf(hole);
-  const openingRuns: Profile = [
+  const openingRuns: TurnedProfile = [
     straightRun(holeRadius, bearingFoot, opening.radius, bearingTop),
     straightRun(opening.radius, bearingTop, opening.radius, top),
     straightRun(opening.radius, top, 0, top),
   ];
-  const holeRuns: Profile = [
+  const holeRuns: TurnedProfile = [
     straightRun(0, bottom, holeRadius, bottom),
     straightRun(holeRadius, bottom, holeRadius, bearingFoot),
   ];

@@ -1,6 +1,5 @@
 import type { Manifold } from 'manifold-3d';
-import { mm } from '../band/design-problems.ts';
-import { problem } from '../band/problem-words.ts';
+import { mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
@@ -9,9 +8,9 @@ import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
 import { joinedSeats } from './joined-seats.ts';
-import type { Place } from './place.ts';
+import type { SeatedStone } from './place.ts';
 import { roundSegments } from './revolution.ts';
-import type { RowPlan, WholeRow } from './row-plan.ts';
+import type { HeldRow, RowPlan, WholeRow } from './row-plan.ts';
 import { notchCutters, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
@@ -69,12 +68,12 @@ export function seatSegments({ opening }: Seat, chordMm: number): number {
 }
 
 /** By how much seats between walls are cut longer so that near neighbours run into each other. */
-function joining({ places: { gapMm } }: WholeRow): number {
+function joining({ places: { gapMm } }: HeldRow): number {
   return gapMm < LEAST_FIN_MM ? gapMm / 2 + 0.01 : 0;
 }
 
 /** Far enough below the bore for the whole rim of the hole, or at the floor that is to be left. */
-function holeBottom({ bore, highBore }: Place, seat: Seat, floorMm?: number): number {
+function holeBottom({ bore, highBore }: SeatedStone, seat: Seat, floorMm?: number): number {
   if (floorMm !== undefined) return highBore + floorMm;
   const half = seat.hole ? girdleReach(seat.hole) / 2 : 0;
   return bore - 0.2 - half;

@@ -1,11 +1,6 @@
 import fc from 'fast-check';
-import type {
-  LaneDesign,
-  SeamDesign,
-  SectionDesign,
-  ShapeDesign,
-  TaperDesign,
-} from '../../pipeline/catalogue/design.ts';
+import type { LaneDesign, SectionDesign, ShapeDesign, TaperDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
 
 const length = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
 import { laneSection } from '../../pipeline/band/lane-section.ts';
 import { boreRadius, outsideSurface } from '../../pipeline/band/outside.ts';
@@ -10,7 +9,7 @@ import { normalAt, radiusAt } from '../../pipeline/band/profile.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { BEVEL, BODIES, RIDGE, SOFT, STEP } from './bodies.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { bandDesign } from './designs.ts';
+import { bandDesign, bandProblems } from './designs.ts';
 
 const sharp = { domeMm: 0, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 } as const;
 const R = 54 / (2 * Math.PI);
@@ -131,7 +130,7 @@ describe('tapers', () => {
 
   it('are refused where the back gets too thin, with the angle and what is left', () => {
     const section = { ...SOFT, name: 'd', domeMm: 0.5, comfortMm: 0 } as const;
-    const [problem] = findBandProblems(
+    const [problem] = bandProblems(
       bandDesign({ section, taper: { ...taper, widthMm: 4, thicknessMm: 0.7 } }),
     );
     expect(problem.code).toBe('lane-too-shallow');
@@ -198,13 +197,13 @@ describe.each(Object.entries(BODIES))('%s', (_, design) => {
         expect(radiusAt(after, z + by * nz)).toBeCloseTo(radiusAt(before, z) + by * nr, 9);
       }
     }
-    expect(findBandProblems(grown)).toEqual([]);
+    expect(bandProblems(grown)).toEqual([]);
   });
 });
 
 describe('bodies that cannot be', () => {
   const codes = (section: object, change = {}) =>
-    findBandProblems(bandDesign({ section: { ...SOFT, name: 'flat', ...section } as never, ...change })).map(
+    bandProblems(bandDesign({ section: { ...SOFT, name: 'flat', ...section } as never, ...change })).map(
       ({ code, received }) => `${code}: ${received}`,
     );
   const over = {

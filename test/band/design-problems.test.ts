@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
-import type { SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
-import { bandDesign, wavyDesign } from './designs.ts';
+import { bandDesign, bandProblems, wavyDesign } from './designs.ts';
 
-const codes = (design: ShapeDesign) => findBandProblems(design).map(({ code }) => code);
+const codes = (design: ShapeDesign) => bandProblems(design).map(({ code }) => code);
 
 describe('band problems', () => {
   it('are none for a sound design', () => {
@@ -21,7 +21,7 @@ describe('band problems', () => {
       sharpness: 0,
       phaseRad: 0,
     } as const;
-    const [problem, ...more] = findBandProblems(wavyDesign({ seams: [seam] }));
+    const [problem, ...more] = bandProblems(wavyDesign({ seams: [seam] }));
     expect(more).toEqual([]);
     expect(problem.code).toBe('lane-too-thin');
     expect(problem.path).toBe('lanes[1]');
@@ -37,14 +37,14 @@ describe('band problems', () => {
       { kind: 'straight', atMm: -0.5 },
       { kind: 'points', zMm: [0.5, 0.5, -1.4, 0.5], phaseRad: 0 },
     ] as const;
-    const found = findBandProblems(wavyDesign({ seams: [...seams] as SeamDesign[], lanes }));
+    const found = bandProblems(wavyDesign({ seams: [...seams] as SeamDesign[], lanes }));
     expect(found.map(({ code }) => code)).toEqual(['seams-cross']);
     expect(found[0].path).toBe('seams[1]');
     // the third of four values lies underneath, 0.9 mm over the first seam
     expect(found[0].received).toBe('0.90 mm on its other side at θ = 180.0°');
     expect(found[0].expected).toBe("seam '2' beyond seam '1' all round, with lane 'b' between them");
     const named = seams.map((seam, i) => ({ ...seam, name: ['near', 'far'][i] }));
-    const [problem] = findBandProblems(wavyDesign({ seams: named as SeamDesign[], lanes }));
+    const [problem] = bandProblems(wavyDesign({ seams: named as SeamDesign[], lanes }));
     expect(problem.expected).toContain("seam 'far' beyond seam 'near'");
   });
 
@@ -58,7 +58,7 @@ describe('band problems', () => {
       { kind: 'straight', atMm: -2.2 },
       { kind: 'straight', atMm: -2.1 },
     ] as const;
-    const found = findBandProblems(wavyDesign({ seams: [...seams], lanes }));
+    const found = bandProblems(wavyDesign({ seams: [...seams], lanes }));
     expect(found.map(({ code, path }) => `${path} ${code}`)).toEqual([
       'lanes[0] lane-too-thin',
       'lanes[1] lane-too-thin',
@@ -68,7 +68,7 @@ describe('band problems', () => {
   });
 
   it('tell how wide the band would have to be', () => {
-    const [problem] = findBandProblems(wavyDesign({ widthMm: 2.6 }));
+    const [problem] = bandProblems(wavyDesign({ widthMm: 2.6 }));
     expect(problem.code).toBe('lane-too-thin');
     const needed = Number(/about ([\d.]+) mm wide/.exec(problem.advice)?.[1]);
     expect(needed).toBeGreaterThan(2.6);

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import {
   DEEPEST_BLOW,
   dentRadius,
@@ -17,7 +16,7 @@ import { finenessOf, sweepAngles } from '../../pipeline/band/sweep-angles.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { HammerDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { bandDesign, wavyDesign } from './designs.ts';
+import { bandDesign, bandProblems, wavyDesign } from './designs.ts';
 
 const usual: HammerDesign = { facetMm: 1.6, depthMm: 0.05, seed: 7 };
 
@@ -221,7 +220,7 @@ describe('a hammered lane', () => {
 });
 
 describe('hammering is refused', () => {
-  const codes = (design: ShapeDesign) => findBandProblems(design).map(({ code }) => code);
+  const codes = (design: ShapeDesign) => bandProblems(design).map(({ code }) => code);
 
   it('with marks that are no shallow caps', () => {
     expect(codes(hammeredBand({ ...usual, depthMm: 0.3 }))).toEqual(['hammer-size']);

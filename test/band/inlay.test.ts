@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { bandSectionFacts, laneVolume, pappusVolume, sectionFacts } from '../../pipeline/band/pappus.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { midRadius } from '../../pipeline/band/profile.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { LaneDesign, SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { LaneDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { bandDesign } from './designs.ts';
+import { bandDesign, bandProblems } from './designs.ts';
 
 const lane = (name: string, change: Partial<LaneDesign> = {}): LaneDesign => ({
   name,
@@ -182,7 +182,7 @@ describe('an inlay', () => {
 });
 
 describe('an inlay is refused', () => {
-  const found = (design: ShapeDesign) => findBandProblems(design).map(({ code, path }) => `${path} ${code}`);
+  const found = (design: ShapeDesign) => bandProblems(design).map(({ code, path }) => `${path} ${code}`);
   const strip = (change: Partial<LaneDesign>) =>
     inlaid({ lanes: inlaid().lanes.map((l) => (l.inlay ? { ...l, ...change } : l)) });
 
@@ -199,7 +199,7 @@ describe('an inlay is refused', () => {
   });
 
   it('that leaves no floor, with the metal left', () => {
-    const [problem] = findBandProblems(strip({ inlay: { depthMm: 1.95, bed: 'near' } }));
+    const [problem] = bandProblems(strip({ inlay: { depthMm: 1.95, bed: 'near' } }));
     expect(problem.code).toBe('inlay-too-deep');
     expect(problem.received).toBe('0.05 mm at θ = 0.0°');
   });

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type SeamCurve, seamCurve } from '../../pipeline/band/seam.ts';
+import { seamCurve } from '../../pipeline/band/seam.ts';
+import type { SeamCurve } from '../../pipeline/band/seam-curve.ts';
 
 const wave = { kind: 'wave', atMm: 0.2, amplitudeMm: 0.7, periods: 5, sharpness: 0, phaseRad: 0.3 } as const;
 

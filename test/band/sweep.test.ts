@@ -1,13 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
 import { laneVolume, sectionFacts } from '../../pipeline/band/pappus.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { anyDesign, manyLanes } from './any-design.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { bandDesign, wavyDesign } from './designs.ts';
+import { bandDesign, bandProblems, wavyDesign } from './designs.ts';
 
 describe('swept lanes', () => {
   it.each([
@@ -77,7 +76,7 @@ describe('any design', () => {
     let built = 0;
     fc.assert(
       fc.property(fc.oneof(anyDesign, manyLanes), (design) => {
-        const problems = findBandProblems(design);
+        const problems = bandProblems(design);
         if (problems.length > 0) {
           for (const problem of problems) expect(problem.received).not.toContain('NaN');
           return;
@@ -106,7 +105,7 @@ describe('any design', () => {
         fc.oneof(anyDesign, manyLanes, manyLanes),
         fc.double({ min: 0, max: 6.3, noNaN: true }),
         (design, theta) => {
-          if (findBandProblems(design).length > 0) return;
+          if (bandProblems(design).length > 0) return;
           counts.set(design.lanes.length, (counts.get(design.lanes.length) ?? 0) + 1);
           inlays += design.lanes.filter((l) => l.inlay).length;
           for (const lane of lanesOf(design)) expect(sectionFacts(lane, theta).area).toBeGreaterThan(0);

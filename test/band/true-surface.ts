@@ -1,6 +1,7 @@
 import type { TriMesh } from '../../pipeline/band/built-shape.ts';
 import type { Lane } from '../../pipeline/band/lane.ts';
-import { laneSection, type SectionPoint } from '../../pipeline/band/lane-section.ts';
+import { laneSection } from '../../pipeline/band/lane-section.ts';
+import type { SectionPoint } from '../../pipeline/band/section-piece.ts';
 
 /** Parts that every smooth piece of the exact outline is divided into before the best of them is searched. */
 const PARTS = 64;

@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { type BuiltLane, buildLanes } from '../../pipeline/band/build-lanes.ts';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { radiusAt } from '../../pipeline/band/profile.ts';
@@ -12,6 +11,7 @@ import { type Problem, ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
+import { bandProblems } from '../band/designs.ts';
 import { eachStone, solidFrom } from '../setting/bare-solid.ts';
 import { anyTemplate } from './any-template.ts';
 import { config, planOf } from './workspace.ts';
@@ -98,7 +98,7 @@ it('any template is refused with reasons or makes sound solids whose lanes add u
 
 /** @throws ProblemError with what keeps a band without rows from being a solid; it is not built */
 function soundBand(design: ShapeDesign): undefined {
-  const problems = findBandProblems(design);
+  const problems = bandProblems(design);
   if (problems.length > 0) throw new ProblemError(problems);
 }
 

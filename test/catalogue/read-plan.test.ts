@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { canonicalJson, contentKey } from '../../pipeline/catalogue/canonical-json.ts';
-import type { SeamDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import type { Plan } from '../../pipeline/catalogue/plan.ts';
+import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
 import { config, planOf } from './workspace.ts';
 
 const pictures = (plan: Plan) => plan.takes.flatMap((t) => t.colourways.flatMap((c) => c.pictures));

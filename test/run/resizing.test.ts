@@ -32,7 +32,7 @@ it('calls every seam by its course', async () => {
   const [{ stays }] = (await checkPlan(plan, () => true)).resizing;
   expect(stays.slice(1)).toEqual([
     'seam 1 straight',
-    'seam 2 drifting 1.20 mm across',
+    'seam 2 drifting over 1.20 mm',
     'seam 3 through 4 points',
   ]);
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { leastSeparation } from '../../pipeline/scene/pair.ts';
+import { footprintSeparation } from '../../pipeline/scene/pair.ts';
 import { forEachVertex, placeBand } from '../../pipeline/scene/pose.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
@@ -70,10 +70,10 @@ describe('pairs', () => {
   it('separates two footprints exactly: closed form for parallel rectangles', () => {
     const p = { a: 10, b: 2, yaw: 0 };
     // along x two parallel rectangles clear at the sum of half-lengths, along z at the sum of half-widths
-    expect(leastSeparation(p, p, 1, 0, 1)).toBeCloseTo(21, 9);
-    expect(leastSeparation(p, p, 0, 1, 1)).toBeCloseTo(5, 9);
+    expect(footprintSeparation(p, p, 1, 0, 1)).toBeCloseTo(21, 9);
+    expect(footprintSeparation(p, p, 0, 1, 1)).toBeCloseTo(5, 9);
     // turned by 90° they meet at half-length + half-width
-    expect(leastSeparation(p, { ...p, yaw: Math.PI / 2 }, 1, 0, 0)).toBeCloseTo(12, 9);
+    expect(footprintSeparation(p, { ...p, yaw: Math.PI / 2 }, 1, 0, 0)).toBeCloseTo(12, 9);
   });
 
   it('never lets two bands touch', () => {

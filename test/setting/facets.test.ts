@@ -1,6 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
-import { findBandProblems } from '../../pipeline/band/design-problems.ts';
 import { facetCuts } from '../../pipeline/band/facets.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
@@ -8,7 +7,7 @@ import type { FacetDesign, LaneDesign, ShapeDesign } from '../../pipeline/catalo
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
-import { bandDesign, wavyDesign } from '../band/designs.ts';
+import { bandDesign, bandProblems, wavyDesign } from '../band/designs.ts';
 
 const usual: FacetDesign = { count: 24, depthMm: 0.12, slantRad: 0 };
 const bore = 54 / (2 * Math.PI);
@@ -154,7 +153,7 @@ describe('facets of a lane', () => {
 
   it('are refused where they would go through, under stones, over hammer marks and in odd numbers if they slant', () => {
     const codes = (change: Partial<LaneDesign>, more: Partial<ShapeDesign> = {}) =>
-      findBandProblems(
+      bandProblems(
         bandDesign({ lanes: [{ name: 'all', recessMm: 0, softenMm: 0, facets: usual, ...change }], ...more }),
       ).map(({ code }) => code);
     expect(codes({ facets: { ...usual, depthMm: 1.5 } })).toEqual(['facets-too-deep']);

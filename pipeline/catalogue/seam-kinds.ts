@@ -1,0 +1,151 @@
+import { z } from 'zod';
+import { angle, fromFarEdge, share, type WidthMeasure, widthMeasure } from './measure.ts';
+import type { PathOf, SeamKindName, SeamPath } from './seam-design.ts';
+
+/** What the keys of a seam come to once they are read. */
+type Written<Keys extends z.ZodRawShape> = { [K in keyof Keys]: z.output<Keys[K]> };
+
+type AnyFields = Record<string, unknown>;
+
+/** How a partner's seam is turned: by half of its own wave, or by an angle (radians) at the top. */
+export type Turn = 'half-wave' | number;
+
+/** A kind of seam as it is written in files, and how what is written follows the other band of a pair. */
+interface SeamKind<Fields, Path extends SeamPath> {
+  /** @param placed z (mm) of a distance from the first edge */
+  path(written: Fields, placed: (at: WidthMeasure) => number, widthMm: number): Path;
+  /** mean z of the seam, mm */
+  middle(path: Path): number;
+  /** the key that decides it, for messages */
+  placedBy: keyof Fields & string;
+  /** what changes when first edge and far edge change places */
+  mirrored(written: Fields): Partial<Fields>;
+  /** what changes when the seam is turned about the finger */
+  turned(written: Fields, turn: Turn): Partial<Fields>;
+  /** what changes on a band this many times as long round; absent for kinds that stretch with it */
+  fitted?(written: Fields, longer: number): Partial<Fields>;
+}
+
+/** @param keys of the file, and what they are read as */
+function seamKind<Keys extends z.ZodRawShape, Path extends SeamPath>(
+  keys: Keys,
+  kind: SeamKind<Written<Keys>, Path>,
+) {
+  return { keys, ...kind };
+}
+
+const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
+
+/** A seam without waves of its own is turned as if it were one wave round the band. */
+const turnedOnce = (seam: { turn: number }, turn: Turn) => ({
+  turn: seam.turn + (turn === 'half-wave' ? Math.PI : turn),
+});
+
+/** Every kind of seam, in the order in which messages and schemas tell them. Their curves are in `band/seam.ts`. */
+export const SEAM_KINDS = {
+  straight: seamKind(
+    { at },
+    {
+      path: (s, placed) => ({ kind: 'straight', atMm: placed(s.at) }),
+      middle: ({ atMm }) => atMm,
+      placedBy: 'at',
+      mirrored: (s) => ({ at: fromFarEdge(s.at) }),
+      turned: () => ({}),
+    },
+  ),
+
+  wave: seamKind(
+    {
+      at,
+      amplitude: widthMeasure().describe('half of the height from trough to crest'),
+      waves: z.int().min(1).max(60).describe('whole waves round the band'),
+      sharpness: share(0, 0.95).default(0).describe('0 is a pure sine'),
+      phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
+    },
+    {
+      path: (s, placed, widthMm) => ({
+        kind: 'wave',
+        atMm: placed(s.at),
+        amplitudeMm: s.amplitude.share * widthMm + s.amplitude.mm,
+        periods: s.waves,
+        sharpness: s.sharpness,
+        phaseRad: s.phase,
+      }),
+      middle: ({ atMm }) => atMm,
+      placedBy: 'at',
+      // −sin x = sin(x + π), whatever the sharpness: the curve is odd
+      mirrored: (s) => ({ at: fromFarEdge(s.at), phase: s.phase + Math.PI }),
+      turned: (s, turn) => ({ phase: s.phase + (turn === 'half-wave' ? Math.PI : -s.waves * turn) }),
+      fitted: (s, longer) => ({ waves: Math.max(1, Math.round(s.waves * longer)) }),
+    },
+  ),
+
+  drift: seamKind(
+    {
+      from: at,
+      to: at,
+      turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
+    },
+    {
+      path: (s, placed) => ({ kind: 'drift', fromMm: placed(s.from), toMm: placed(s.to), phaseRad: s.turn }),
+      middle: ({ fromMm, toMm }) => (fromMm + toMm) / 2,
+      placedBy: 'from',
+      mirrored: (s) => ({ from: fromFarEdge(s.from), to: fromFarEdge(s.to) }),
+      turned: turnedOnce,
+    },
+  ),
+
+  points: seamKind(
+    {
+      through: z
+        .array(at)
+        .min(3)
+        .max(60)
+        .describe('places evenly spaced round the band, the first at the top'),
+      turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
+    },
+    {
+      path: (s, placed) => ({ kind: 'points', zMm: s.through.map(placed), phaseRad: s.turn }),
+      middle: ({ zMm }) => zMm.reduce((sum, z) => sum + z, 0) / zMm.length,
+      placedBy: 'through',
+      mirrored: (s) => ({ through: s.through.map(fromFarEdge) }),
+      turned: turnedOnce,
+    },
+  ),
+} satisfies { [K in SeamKindName]: SeamKind<AnyFields, PathOf<K>> };
+
+export const SEAM_KIND_NAMES = Object.keys(SEAM_KINDS) as SeamKindName[];
+
+/** A seam as it is written, without the marks that every kind takes. */
+type WrittenSeam = {
+  [K in SeamKindName]: { kind: K } & Written<(typeof SEAM_KINDS)[K]['keys']>;
+}[SeamKindName];
+
+/** The kind of a seam: what it is given is always a seam of that kind, which the type cannot say. */
+function kindOf(seam: { kind: SeamKindName }): SeamKind<AnyFields, SeamPath> {
+  return SEAM_KINDS[seam.kind];
+}
+
+/** The path of a seam on a band of this width (mm). */
+export function seamPath(seam: WrittenSeam, widthMm: number): SeamPath {
+  return kindOf(seam).path(seam, (at) => at.share * widthMm + at.mm - widthMm / 2, widthMm);
+}
+
+/** Mean z of a seam (mm), and the key of the file that decides it. */
+export function middleOf(path: SeamPath): { atMm: number; field: string } {
+  const kind = kindOf(path);
+  return { atMm: kind.middle(path), field: kind.placedBy };
+}
+
+export function mirroredSeam<S extends WrittenSeam>(seam: S): S {
+  return { ...seam, ...kindOf(seam).mirrored(seam) };
+}
+
+export function turnedSeam<S extends WrittenSeam>(seam: S, turn: Turn): S {
+  return { ...seam, ...kindOf(seam).turned(seam, turn) };
+}
+
+/** The seam on a band that many times as long round: whole waves of about the same length. */
+export function fittedSeam<S extends WrittenSeam>(seam: S, longer: number): S {
+  return { ...seam, ...kindOf(seam).fitted?.(seam, longer) };
+}

@@ -1,0 +1,54 @@
+import type { SettingDesign, SettingOf } from '../catalogue/design.ts';
+import type { Problem } from '../problem.ts';
+import { type Channel, planChannel } from './channel.ts';
+import { type Claw, planClaws } from './claw.ts';
+import { type Flush, planFlush } from './flush.ts';
+import { type GrainField, planGrain } from './grain.ts';
+import type { PlacedRow } from './stone-set.ts';
+
+/** What holds the stones of a row. */
+export interface Holding {
+  claws: Claw[];
+  /** of a row between two walls */
+  channel?: Channel;
+  /** of grain-set stones */
+  grain?: GrainField;
+  /** of stones level with the metal, for each set of the row */
+  flush?: Flush[];
+}
+
+type Planned = Holding | { problems: Problem[] };
+
+/** What each style of setting makes of a placed row. */
+const STYLES: {
+  [S in SettingDesign['style']]: (row: PlacedRow, setting: SettingOf<S>, path: string) => Planned;
+} = {
+  'shared-claws': ({ design, lane, places }, setting, path) => {
+    const claws = planClaws(design, setting, path, lane, places);
+    return Array.isArray(claws) ? { claws } : claws;
+  },
+  channel: ({ design, lane, places, members }, setting, path) => {
+    const between = members.map(({ set, place }) => ({ ...place, stone: set.stone, seat: set.seat }));
+    const channel = planChannel(design, setting, path, lane, between, places.closed);
+    return 'problems' in channel ? channel : { claws: [], channel };
+  },
+  flush: ({ places, sets }, setting, path) => {
+    const planned = sets.map((set) => planFlush(set, setting, path, places.gapMm));
+    const problems = planned.flatMap((flush) => ('problems' in flush ? flush.problems : []));
+    const flush = planned.flatMap((each) => ('problems' in each ? [] : [each]));
+    return problems.length > 0 ? { problems } : { claws: [], flush };
+  },
+  grain: ({ design, lane, places }, setting, path) => {
+    const grain = planGrain(design, setting, path, lane, places);
+    return 'problems' in grain ? grain : { claws: [], grain };
+  },
+  none: () => ({ claws: [] }),
+};
+
+/** Works out what holds a row's stones, or what forbids it. */
+export function planHolding(row: PlacedRow, path: string): Planned {
+  const { setting } = row.design;
+  // what a style is given is always a setting of that style, which the type cannot say
+  const plan = STYLES[setting.style] as (row: PlacedRow, setting: SettingDesign, path: string) => Planned;
+  return plan(row, setting, path);
+}
