@@ -45,7 +45,7 @@ it('fails on a limit of the config, unless waived by name with a reason', async 
   const strict = await check('bench: { limits: { girdle-gap: 0.5 mm } }');
   expect(strict.code).toBe(EXIT.failed);
   expect(strict.out).toMatch(
-    /FAIL {2}girdle-gap .*limit at least 0\.50 mm.*limit of the config; usual: common/,
+    /FAIL {2}girdle-gap .*limit at least 0\.50 mm \(usual: at least 0\.15 mm.*limit of the config; usual: under a microscope/,
   );
   const waived = await check(
     'bench: { limits: { girdle-gap: 0.5 mm }, waive: { girdle-gap: "set by hand" } }',
