@@ -72,8 +72,11 @@ describe('rows on a tapered band', () => {
         'where the band is thickest, at the back',
       ]);
       const told = thin.map(({ measured }) => Number.parseFloat(measured));
-      expect(told[0]).toBeCloseTo(shape.thicknessMm, 2);
-      expect(told[1]).toBeCloseTo(shape.back!.thicknessMm, 2);
+      // radial metal beside the ribbon, where the comfort bore of 0.15 mm has opened a little
+      expect(told[0]).toBeLessThanOrEqual(shape.thicknessMm);
+      expect(told[0]).toBeGreaterThan(shape.thicknessMm - 0.15);
+      expect(told[1]).toBeLessThanOrEqual(shape.back!.thicknessMm);
+      expect(told[1]).toBeGreaterThan(shape.back!.thicknessMm - 0.15);
     }
   });
 });
