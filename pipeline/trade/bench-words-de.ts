@@ -7,7 +7,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'at-most': 'höchstens {limit}',
   'from-to': '{from} bis {to}',
 
-  'at-least-error': 'mindestens {limit}, Fehler unter {least}',
+  'at-least-error': 'mind. {limit}, Fehler unter {least}',
   'own-limit': '{limit} (üblich: {usual})',
   thickest: 'wo der Ring am stärksten ist',
   'thickest-top': 'wo der Ring am stärksten ist, oben',
@@ -49,7 +49,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'culet-open': 'Reihe „{row}“ bei θ = {at}, offen',
   'culet-closed': 'Reihe „{row}“ bei θ = {at}, geschlossen',
   'plain-metal': 'glattes Metall zum Ändern',
-  'stones-round': '{count} Steine rundum',
+  'stones-round': '{count} rundum',
   'tough-stones': 'Steine, die angedrücktes Metall aushalten, sonst Krappen oder Zargen',
   'stone-brittle': '{stone}: bricht oder reißt unter der Punze',
   'corners-gently': 'kein Schlag und kein strammes Metall auf Ecken',

@@ -221,7 +221,7 @@ describe('rules of the bench just below and just above their limits', () => {
     expect(own({ 'engraving-wall': 0.4 }, 0.4 - STEP)).toMatchObject({ passed: false, severity: 'error' });
     const { told } = own({ 'engraving-wall': 0.4 }, 0.45);
     expect(tell(told.limit, GERMAN_PHRASES, 'de-DE')).toBe(
-      'mindestens 0,40 mm (üblich: mindestens 0,80 mm, Fehler unter 0,50 mm)',
+      'mindestens 0,40 mm (üblich: mind. 0,80 mm, Fehler unter 0,50 mm)',
     );
   });
 });
