@@ -24,12 +24,12 @@ const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
 * { box-sizing: border-box; }
 body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 279mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
-h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4pt; margin: 1.6mm 0 0.5mm; letter-spacing: 0.02em; }
+h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4pt; margin: 1mm 0 0.4mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
-.checks { font-size: 6pt; line-height: 1.2; } .checks td { padding: 0.15mm 1.5mm 0.15mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 29mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 35mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+.checks { font-size: 5.8pt; line-height: 1.12; } .checks td { padding: 0.08mm 1.5mm 0.08mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 37mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
 ${DRAWING_STYLE}`;
 
 export interface SheetWords {

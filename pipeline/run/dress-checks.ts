@@ -124,9 +124,10 @@ const clawMetal: DressRule = {
       const { style } = row.setting;
       if (style !== 'shared-claws' && style !== 'grain') return [];
       const alloy = laneAlloy(view, row);
+      if (!HARD_METALS.has(alloy)) return [];
       return [
         {
-          passed: !HARD_METALS.has(alloy),
+          passed: false,
           limit: phrase('metal-that-bends'),
           measured: view.alloy(alloy),
           place: phrase(style === 'grain' ? 'grains-of' : 'claws-of', { row: { name: row.name } }),

@@ -141,9 +141,10 @@ const emergencySize: BandRule = {
   measure: (view) => {
     const { design, lanes } = view;
     const thickest = Math.max(...thicknesses(design, lanes).map(({ most }) => most));
+    const widest = Math.max(...widthsOf(design));
     return [
       atMost(limitOf(view, 'emergency-size', 2.5), thickest, phrase('cut-thick')),
-      atMost(8, Math.max(...widthsOf(design)), phrase('cut-wide')),
+      ...(widest > 8 ? [atMost(8, widest, phrase('cut-wide'))] : []),
     ];
   },
 };

@@ -89,6 +89,7 @@ export function atLeastOf(
   const own = view.limits?.[rule];
   if (own !== undefined) return { ...atLeast(own, value, place), severity: 'error' };
   const found = atLeast(wanted, value, place);
+  if (wanted === least) return { ...found, severity: 'error' };
   const limit = phrase('at-least-error', { limit: { mm: wanted }, least: { mm: least } });
   return { ...found, limit, severity: value < least - 1e-9 ? 'error' : 'warning' };
 }

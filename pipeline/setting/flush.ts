@@ -64,13 +64,14 @@ export function planFlush(
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of metal between two openings`;
     refuse('flush-too-close', expected, mm(between), 'Use a wider gap or fewer stones.');
   }
-  const rims = withinSoftening(lane);
-  const wall = Math.min(...places.map(({ frame, surface }) => wallBeside(rims, frame, surface, flare)));
+  const wallIn = (within: Lane) =>
+    Math.min(...places.map(({ frame, surface }) => wallBeside(within, frame, surface, flare)));
+  const wall = wallIn(lane);
   if (wall < LEAST_BETWEEN_MM) {
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of lane '${lane.name}' beside the openings`;
     refuse('flush-off-lane', expected, mm(wall), 'Use smaller stones or a wider lane.');
   }
-  return problems.length > 0 ? { problems } : { radius, height, flare, wall };
+  return problems.length > 0 ? { problems } : { radius, height, flare, wall: wallIn(withinSoftening(lane)) };
 }
 
 /** The lane's surface where it lies lowest round a girdle of the given radius, along the axis from its plane. */

@@ -75,12 +75,11 @@ export function planGrain(
   };
   const stations = stationsOf(field, lane, row.setDepthMm);
   const edge = (half: number) => half + setting.fieldDepthMm * field.slope;
-  const rims = withinSoftening(lane);
-  const rail = Math.min(
-    ...stations.map(({ frame, half }) => wallBeside(rims, frame, row.setDepthMm, edge(half))),
-  );
+  const railIn = (within: Lane) =>
+    Math.min(...stations.map(({ frame, half }) => wallBeside(within, frame, row.setDepthMm, edge(half))));
+  const rail = railIn(withinSoftening(lane));
   const under = Math.min(...stations.map(({ frame }) => floor - axisHeight(frame, lane.bore)));
-  const problems = fieldProblems(row, path, lane, places, { floor, rail, under }, stations);
+  const problems = fieldProblems(row, path, lane, places, { floor, rail: railIn(lane), under }, stations);
   return problems.length > 0 ? { problems } : { ...field, rail, under };
 }
 

@@ -63,11 +63,11 @@ const wallBesideSeat: SetRule = {
   },
 };
 
+/** The skin of the finger reaches into open seats, so a culet keeps its distance there too; through the bore it cuts. */
 const floorUnderCulet: SetRule = {
   rule: 'floor-under-culet',
   severity: 'error',
-  source:
-    'orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008: 0.2 mm, or open; never through the bore',
+  source: `0.2 mm, never through the bore: orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008; another asks 0.5 mm: ${PRODUCTION_SOURCE}`,
   measureSet: (set, view) => {
     const worst = set.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
     const open = isOpen(set);
@@ -75,20 +75,8 @@ const floorUnderCulet: SetRule = {
       row: { name: set.name },
       at: angle(worst.theta),
     });
-    return [atLeast(limitOf(view, 'floor-under-culet', open ? 0 : 0.2), worst.culetAbove, place)];
-  },
-};
-
-/** The culet of an open seat, which the finger's skin reaches: never through the bore is not enough. */
-const openCulet: SetRule = {
-  rule: 'open-culet',
-  severity: 'warning',
-  source: `0.2 mm above the bore: orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008; another asks 0.5 mm: ${PRODUCTION_SOURCE}`,
-  measureSet: (set, view) => {
-    if (!isOpen(set)) return [];
-    const worst = set.places.reduce((a, b) => (b.culetAbove < a.culetAbove ? b : a));
-    const place = phrase('culet-open', { row: { name: set.name }, at: angle(worst.theta) });
-    return [atLeast(limitOf(view, 'open-culet', 0.2), worst.culetAbove, place)];
+    const limits = { wanted: 0.2, least: open ? 0 : 0.2 };
+    return [atLeastOf(view, 'floor-under-culet', limits, worst.culetAbove, place)];
   },
 };
 
@@ -243,6 +231,5 @@ export const STONE_RULES: readonly BenchRule[] = [
   bearingAngle,
   holeWidthRule,
   holeDepth,
-  openCulet,
   fullCircle,
 ];

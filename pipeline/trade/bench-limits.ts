@@ -43,7 +43,6 @@ const LIMITS = {
   'grain-floor': { unit: 'mm', about: 'least metal under a field' },
   'hole-width': { unit: 'mm', about: 'least width of through-holes' },
   'hole-depth': { unit: 'mm', about: 'most depth of through-holes that are cast' },
-  'open-culet': { unit: 'mm', about: 'least height of a culet above the bore in an open seat' },
   'claw-gap': { unit: 'mm', about: 'least air between claws' },
   'emergency-size': { unit: 'mm', about: 'most metal for a ring cutter to get through' },
   'engraving-depth': { unit: 'mm', about: 'least depth of letters' },

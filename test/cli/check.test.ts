@@ -36,7 +36,7 @@ ${bench}
 it('passes by the usual limits and tells what a waiver that is not needed hides', async () => {
   const { code, out } = await check('bench: { waive: { girdle-gap: no need } }');
   expect(code).toBe(EXIT.ok);
-  expect(out).toMatch(/ok {4}girdle-gap .*limit at least 0\.10 mm/);
+  expect(out).toMatch(/ok {4}girdle-gap .*limit at least 0\.15 mm, an error below 0\.10 mm/);
   expect(out).not.toContain('waived: no need');
   expect(out).toContain('the waiver of girdle-gap was not needed');
 });
@@ -45,7 +45,7 @@ it('fails on a limit of the config, unless waived by name with a reason', async 
   const strict = await check('bench: { limits: { girdle-gap: 0.5 mm } }');
   expect(strict.code).toBe(EXIT.failed);
   expect(strict.out).toMatch(
-    /FAIL {2}girdle-gap .*limit at least 0\.50 mm.*limit of the config; usual: common/,
+    /FAIL {2}girdle-gap .*limit at least 0\.50 mm \(usual: at least 0\.15 mm.*limit of the config; usual: under a microscope/,
   );
   const waived = await check(
     'bench: { limits: { girdle-gap: 0.5 mm }, waive: { girdle-gap: "set by hand" } }',

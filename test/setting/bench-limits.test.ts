@@ -131,14 +131,6 @@ const CASES: Case[] = [
   [
     'floor-under-culet',
     'open',
-    0,
-    1,
-    'error',
-    (v) => withRow({ ...place({ culetAbove: v }), ...seat({ hole: hole(0.8) }) }),
-  ],
-  [
-    'open-culet',
-    'open',
     0.2,
     1,
     'warning',
@@ -212,6 +204,13 @@ describe('rules of the bench just below and just above their limits', () => {
     expect(wall(0.6).source).toContain('gemwares.com');
   });
 
+  it('let no culet through the bore', () => {
+    const open = (culetAbove: number) =>
+      checksOf('floor-under-culet', withRow({ ...place({ culetAbove }), ...seat({ hole: hole(0.8) }) }))[0];
+    expect(open(0)).toMatchObject({ passed: false, severity: 'warning' });
+    expect(open(-STEP)).toMatchObject({ passed: false, severity: 'error' });
+  });
+
   it('print the usual limit beside the workshop’s own, in both languages', () => {
     const own = (limits: LimitSettings, value: number) =>
       checksOf('engraving-wall', viewOf(band, { ...engraved(value), limits }))[0];
@@ -222,7 +221,7 @@ describe('rules of the bench just below and just above their limits', () => {
     expect(own({ 'engraving-wall': 0.4 }, 0.4 - STEP)).toMatchObject({ passed: false, severity: 'error' });
     const { told } = own({ 'engraving-wall': 0.4 }, 0.45);
     expect(tell(told.limit, GERMAN_PHRASES, 'de-DE')).toBe(
-      'mindestens 0,40 mm (üblich: mindestens 0,80 mm, ein Fehler unter 0,50 mm)',
+      'mindestens 0,40 mm (üblich: mind. 0,80 mm, Fehler unter 0,50 mm)',
     );
   });
 });

@@ -88,7 +88,8 @@ describe('the groove', () => {
   it('leaves walls whose thickness is the plain subtraction on a straight flat band', async () => {
     const { checks } = await buildShape(channelDesign(), kernel);
     const of = (rule: string) => Number.parseFloat(checks.find((c) => c.rule === rule)!.measured);
-    expect(of('channel-wall')).toBeCloseTo((3.6 - 0.9 * 1.8) / 2, 2);
+    // up to where the outer edge of 0.2 mm is rounded
+    expect(of('channel-wall')).toBeCloseTo((3.6 - 0.9 * 1.8) / 2 - 0.2, 2);
     expect(of('channel-overlap')).toBeCloseTo(0.05 * 1.8, 6);
     expect(of('channel-opening')).toBe(90);
   });

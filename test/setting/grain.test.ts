@@ -102,7 +102,7 @@ describe('grain setting', () => {
     const proud = await checksOf({ setDepthMm: 0.03, setting: { ...grain, fieldDepthMm: 0.04 } });
     expect(proud['girdle-depth']).toMatchObject({ passed: false, measured: '0.03 mm' });
     expect((await checksOf({ setting: { ...grain, grainMm: 0.18 } }))['grain-diameter'].passed).toBe(false);
-    // half of 3 mm, less 0.65 of stone, 0.25 of floor and 0.1 of bright wall
-    expect((await checksOf({}, { widthMm: 3 }))['grain-rail'].measured).toBe('0.50 mm');
+    // half of 3 mm, less 0.65 of stone, 0.25 of floor, 0.1 of bright wall and 0.2 of rounded edge
+    expect((await checksOf({}, { widthMm: 3 }))['grain-rail'].measured).toBe('0.30 mm');
   });
 });

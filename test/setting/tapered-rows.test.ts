@@ -60,14 +60,23 @@ describe('rows on a tapered band', () => {
       const chords = Array.from({ length: count }, (_, k) => distance(centre(k), centre((k + 1) % count)));
       expect(Math.max(...chords) - Math.min(...chords)).toBeLessThan(1e-8);
       expect(gapMm).toBeGreaterThanOrEqual(0.12);
-      expect(shape.back).toEqual({ widthMm: 4.4, thicknessMm: 1.35 });
-      expect([shape.widthMm, shape.thicknessMm]).toEqual([5.4, 1.7]);
+      // at the back the crest lies in the ribbon, 0.1 mm deep: what stands highest is the lane beside it
+      expect(shape.back!.widthMm).toBe(4.4);
+      expect(shape.back!.thicknessMm).toBeGreaterThan(1.25);
+      expect(shape.back!.thicknessMm).toBeLessThan(1.35);
+      expect(shape.widthMm).toBe(5.4);
       if (circumference === 54) expectSoundSet(kernel, shape, 1, 1 + count);
       const thin = shape.checks.filter(({ rule }) => rule === 'band-thickness');
-      expect(thin.map(({ measured, place }) => `${measured} ${place}`)).toEqual([
-        '1.70 mm mid-width, at the size, at the top',
-        '1.35 mm mid-width, at the size, at the back',
+      expect(thin.map(({ place }) => place)).toEqual([
+        'where the band is thickest, at the top',
+        'where the band is thickest, at the back',
       ]);
+      const told = thin.map(({ measured }) => Number.parseFloat(measured));
+      // radial metal beside the ribbon, where the comfort bore of 0.15 mm has opened a little
+      expect(told[0]).toBeLessThanOrEqual(shape.thicknessMm);
+      expect(told[0]).toBeGreaterThan(shape.thicknessMm - 0.15);
+      expect(told[1]).toBeLessThanOrEqual(shape.back!.thicknessMm);
+      expect(told[1]).toBeGreaterThan(shape.back!.thicknessMm - 0.15);
     }
   });
 });
