@@ -35,14 +35,15 @@ class TakeTable {
       finishes: subject.bands.map((b) => b.dress.finishes),
       optics: subject.bands.map(opticsOf),
     };
-    const id = `${shot.name}/${contentKey(paths)}`;
-    let take = this.takes.get(id);
+    // shots have names of their own: a hash of all of a shot for every picture would be most of a plan's time
+    const alike = JSON.stringify([shot.name, !!subject.stacked, paths.shapes, paths.finishes, paths.optics]);
+    let take = this.takes.get(alike);
     if (!take) {
-      take = { id, ...paths, colourways: [] };
-      this.takes.set(id, take);
+      take = { id: `${shot.name}/${contentKey(paths)}`, ...paths, colourways: [] };
+      this.takes.set(alike, take);
     }
     const dresses = subject.bands.map((b) => b.dress);
-    const key = `${id} ${canonicalJson(dresses)}`;
+    const key = `${alike} ${canonicalJson(dresses)}`;
     let colourway = this.colourways.get(key);
     if (!colourway) {
       colourway = { dresses, pictures: [] };

@@ -6,6 +6,7 @@
  * counts as absent and is removed, so a bad disk costs time but never a wrong picture.
  */
 import { createHash } from 'node:crypto';
+import { lstatSync } from 'node:fs';
 import { open, readdir, readFile, rm, stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
@@ -110,6 +111,12 @@ export class ArtefactStore {
   /** Notes that an artefact was used now; what is absent stays so. */
   async touch(layer: ArtefactLayer, key: string, now: Date): Promise<void> {
     await utimes(this.#path(layer, key), now, now).catch(absent);
+  }
+
+  /** By length and times of its file, without reading it: an equal mark means that nobody has written or touched it. */
+  mark(layer: ArtefactLayer, key: string): string | undefined {
+    const stat = lstatSync(this.#path(layer, key), { bigint: true, throwIfNoEntry: false });
+    return stat && `${stat.size} ${stat.mtimeNs} ${stat.ctimeNs}`;
   }
 
   /** Removes temporary files of killed processes; for who holds the lease. @returns how many */

@@ -70,18 +70,17 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
 export async function publishJob(job: Job, { items, meta, uses }: Assembled): Promise<PublishReport> {
   const { report, out } = job.options;
   for (const message of feedWarnings(items)) report({ event: 'warning', message });
-  const before = (await readPublished(out, meta.catalogue))?.uses ?? [];
-  const both = [...new Set([...before, ...uses])];
-  const outDir = join(out, meta.catalogue);
   const known = await readPublished(out, meta.catalogue);
+  const both = [...new Set([...(known?.uses ?? []), ...uses])];
+  const outDir = join(out, meta.catalogue);
   // while it is being published the folder is of both
   const same = known?.listings && both.length === known.uses.length;
   if (!same) await writePublished(out, meta.catalogue, { uses: both });
   const published = await publishCatalogue(outDir, items, meta);
   const now = published.kept.length > 0 ? both : uses;
-  const record = { uses: now, listings: await hashListings(outDir) };
-  if (JSON.stringify({ version: 1, ...record }) !== JSON.stringify(known))
-    await writePublished(out, meta.catalogue, record);
+  const listings = await hashListings(outDir);
+  const equal = JSON.stringify([now, listings]) === JSON.stringify([known?.uses, known?.listings]);
+  if (!equal) await writePublished(out, meta.catalogue, { uses: now, listings });
   return published;
 }
 

@@ -19,7 +19,8 @@ async function manyMetals(many: number, lines: Record<string, string> = {}): Pro
   return plan;
 }
 
-const served = ({ takes }: Plan) => takes.flatMap((t) => t.colourways.flatMap((c) => c.pictures.map((p) => p.sku)));
+const served = ({ takes }: Plan) =>
+  takes.flatMap((t) => t.colourways.flatMap((c) => c.pictures.map((p) => p.sku)));
 
 /** What a take's sums take in the page, without laying them. */
 function bytesOf({ takes: [{ shot, colourways }] }: Plan): number {
