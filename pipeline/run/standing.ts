@@ -6,7 +6,7 @@
  * `verify`, which hashes all of it.
  */
 import { createHash } from 'node:crypto';
-import { type BigIntStats, lstatSync, readdirSync, readFileSync } from 'node:fs';
+import { type BigIntStats, lstatSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { privateFolder } from '../publish/private-folder.ts';
 import type { CheckTally } from '../publish/run-record.ts';
@@ -17,11 +17,10 @@ import { feedWarnings } from './feed-warnings.ts';
 import type { Job } from './job.ts';
 import { readPublished, writePublished } from './published-record.ts';
 import type { Assembled } from './publishing.ts';
-import { sourcesVersion } from './version.ts';
 
 /** As of a publication with nothing left out. Hashes are SHA-256. */
 export interface Standing {
-  /** plan, content keys, code, and the bytes of every file that the plan was read from */
+  /** `Workplace.inputs` when it was published */
   inputs: string;
   /** names, lengths and times of all files of the catalogue and its private folder */
   files: string;
@@ -45,7 +44,7 @@ export async function unchangedStanding(job: Job): Promise<Standing | undefined>
   const { store, work } = job.place;
   const record = await readPublished(out, work.plan.catalogue);
   const standing = record?.standing;
-  if (!record || !standing || standing.inputs !== inputsOf(job)) return undefined;
+  if (!record || !standing || standing.inputs !== job.place.inputs) return undefined;
   if (standing.artefacts !== artefactsHash(store, record.uses)) return undefined;
   if (standing.files !== filesHash(job)) return undefined;
   if (Date.now() - standing.usedMs > MARK_AGAIN_MS) await markUsed(job, record.uses, standing);
@@ -61,7 +60,7 @@ export async function recordStanding(
   const whole = missing.size === 0 && job.failed.size === 0 && !keptOthers;
   if (!whole || job.options.only || job.options.until) return markUsed(job, uses);
   await markUsed(job, uses, {
-    inputs: inputsOf(job),
+    inputs: job.place.inputs,
     files: filesHash(job),
     items: items.length,
     tallies: checkTallies(items),
@@ -86,14 +85,6 @@ async function markUsed(
     listings: record.listings,
     standing: { ...standing, artefacts, usedMs: now.getTime() },
   });
-}
-
-function inputsOf({ place: { work } }: Job): string {
-  const hash = createHash('sha256').update(sourcesVersion());
-  hash.update(JSON.stringify(work.plan));
-  for (const { record } of work.takes) hash.update(record);
-  for (const file of work.plan.files) hash.update(createHash('sha256').update(readFileSync(file)).digest());
-  return hash.digest('hex');
 }
 
 function artefactsHash(store: ArtefactStore, uses: readonly ArtefactName[]): string {

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -10,7 +11,7 @@ import { sha256 } from '../publish/content-key.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
-import { type Layer, layerVersions } from './version.ts';
+import { type Layer, layerVersions, sourcesVersion } from './version.ts';
 import { planWork, type Work } from './work.ts';
 
 /** A plan, its content keys, and where its artefacts live. */
@@ -20,6 +21,8 @@ export interface Workplace {
   workAt(noiseFactor: number): Work;
   /** of the code, read once: what is edited during a run does not mix in */
   versions: Record<Layer, string>;
+  /** SHA-256 of all that decides the catalogue and the private folder: plan, content keys, logos, code */
+  inputs: string;
   store: ArtefactStore;
   /** folder of takes that were interrupted */
   checkpoints: string;
@@ -42,7 +45,8 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const { logo: logoFile } = plan.letterhead;
   const logo = plan.proofs && logoFile ? await loadLogo(logoFile) : undefined;
   const logos = new Map<string, string>();
-  for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
+  for (const logo of [...logosOf(plan), ...(plan.proofs && logoFile ? [logoFile] : [])])
+    logos.set(logo, sha256(await readFile(logo)));
   const versions = layerVersions();
   const workAt = (noiseFactor: number) =>
     planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION, noiseFactor });
@@ -52,6 +56,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     work,
     workAt,
     versions,
+    inputs: inputsOf(work, logos),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
     costs: new Costs(join(state, 'costs.json')),
@@ -61,6 +66,12 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     logo,
     ownWatermarks,
   };
+}
+
+function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>): string {
+  const hash = createHash('sha256').update(sourcesVersion()).update(JSON.stringify(plan));
+  for (const { record } of takes) hash.update(record);
+  return hash.update(JSON.stringify([...logos])).digest('hex');
 }
 
 function readLast(file: string): LastInputs {
