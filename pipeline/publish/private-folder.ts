@@ -7,10 +7,14 @@
  *
  * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
  */
-import { chmod, mkdir, readdir, readFile, rm, rmdir, stat } from 'node:fs/promises';
+import { chmod, lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
+import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
 
+/** modes: for the maker alone */
+const CLOSED = { folder: 0o700, file: 0o600 };
 const NAMES = {
   note: 'READ-ME-FIRST.txt',
   index: 'proofs.json',
@@ -47,9 +51,10 @@ export async function publishPrivate(
   const changed: string[] = [];
   try {
     const proofs = join(folder, NAMES.proofs);
-    await mkdir(proofs, { recursive: true });
-    // a place on a file system without such modes is no reason to fail
-    await chmod(folder, 0o700).catch(() => {});
+    for (const own of [folder, proofs]) {
+      await makeOwnFolder(own, CLOSED.folder);
+      await close(own);
+    }
     await sweepTemporary(folder);
     await sweepTemporary(proofs);
     await writeChanged(folder, NAMES.note, note, changed);
@@ -67,7 +72,7 @@ export async function publishPrivate(
       }
       const bytes = await data();
       if (!bytes) continue;
-      await writeDurably(join(proofs, name), bytes);
+      await writeDurably(join(proofs, name), bytes, CLOSED.file);
       index[name] = key;
       changed.push(name);
     }
@@ -89,6 +94,12 @@ export async function publishPrivate(
 /** Removes all that was ever written there; files of others stay, and so does their folder. */
 export async function clearPrivate(folder: string): Promise<void> {
   const proofs = join(folder, NAMES.proofs);
+  // behind a link or in somebody else's folder nothing of ours was ever written
+  const ours = await checkOwnTree(folder, 1).then(
+    () => true,
+    () => false,
+  );
+  if (!ours) return;
   for (const name of await readdir(proofs).catch(() => []))
     if (PROOF_FILE.test(name) || name === NAMES.index || name === NAMES.orders)
       await rm(join(proofs, name), { force: true });
@@ -96,21 +107,28 @@ export async function clearPrivate(folder: string): Promise<void> {
   for (const empty of [proofs, folder]) await rmdir(empty).catch(() => {});
 }
 
+/** Files of older versions were open to all; a place on a file system without such modes is no reason to fail. */
+async function close(folder: string): Promise<void> {
+  await chmod(folder, CLOSED.folder).catch(() => {});
+  for (const entry of await readdir(folder, { withFileTypes: true }))
+    if (entry.isFile()) await chmod(join(folder, entry.name), CLOSED.file).catch(() => {});
+}
+
 async function readIndex(folder: string): Promise<ProofIndex> {
   try {
-    return JSON.parse(await readFile(join(folder, NAMES.index), 'utf8')) as ProofIndex;
+    return JSON.parse(String(await readOwn(join(folder, NAMES.index)))) as ProofIndex;
   } catch {
     return {};
   }
 }
 
 async function exists(path: string): Promise<boolean> {
-  return (await stat(path).catch(() => undefined)) !== undefined;
+  return (await lstat(path).catch(() => undefined))?.isFile() ?? false;
 }
 
 async function writeChanged(folder: string, name: string, text: string, changed: string[]): Promise<void> {
   const path = join(folder, name);
-  if ((await readFile(path, 'utf8').catch(() => undefined)) === text) return;
-  await writeDurably(path, text);
+  if ((await readOwn(path).then(String, () => undefined)) === text) return;
+  await writeDurably(path, text, CLOSED.file);
   changed.push(name);
 }

@@ -92,6 +92,7 @@ function tellStanding(job: Job, { items, tallies, warnings }: Standing): Publish
   const { report, out } = job.options;
   const { work } = job.place;
   report(plannedEvent(job, work.takes, { toTrace: 0, toBuild: 0, toEncode: 0, predictedSeconds: 0 }));
+  job.options.signal.throwIfAborted();
   report({ event: 'checks', tallies });
   for (const message of warnings) report({ event: 'warning', message });
   const nothing = { written: [], unchanged: [], removed: [], kept: [], files: [], bytesWritten: 0 };

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { MODEL_VERSION } from '../model/glb.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
@@ -9,6 +9,7 @@ import {
   type PublishReport,
   publishCatalogue,
 } from '../publish/catalogue.ts';
+import { readOwn } from '../publish/own-file.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
 import { catalogueComparisons } from './comparing.ts';
 import { feedWarnings } from './feed-warnings.ts';
@@ -94,7 +95,7 @@ async function hashListings(outDir: string): Promise<Record<string, string>> {
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())
       if (name.endsWith('.js')) names.push(`${folder}/${name}`);
   for (const name of [...names, 'swatches/colours.csv']) {
-    const bytes = await readFile(join(outDir, name)).catch(() => undefined);
+    const bytes = await readOwn(join(outDir, name)).catch(() => undefined);
     if (bytes) hashes[name] = createHash('sha256').update(bytes).digest('hex');
   }
   return hashes;

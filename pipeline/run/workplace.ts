@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { readFileSync } from 'node:fs';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Plan, WatermarkPlan } from '../catalogue/plan.ts';
@@ -8,6 +7,8 @@ import { PICTURE_VERSION } from '../picture/encode.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import { sha256 } from '../publish/content-key.ts';
+import { readOwnSync } from '../publish/own-file.ts';
+import { checkOwnTree } from '../publish/own-folder.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
@@ -39,6 +40,8 @@ export interface Workplace {
 /** Reads everything that decides content keys; builds nothing. */
 export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
   const state = join(out, '.bandwright');
+  // shares and workers hold no lease on it
+  await checkOwnTree(state, 3);
   const watermark = plan.watermark && (await loadWatermark(plan.watermark));
   const ownWatermarks = new Map<WatermarkPlan, Watermark>();
   for (const { watermark: own } of plan.images) if (own) ownWatermarks.set(own, await loadWatermark(own));
@@ -76,7 +79,7 @@ function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>): st
 
 function readLast(file: string): LastInputs {
   try {
-    return JSON.parse(readFileSync(file, 'utf8')) as LastInputs;
+    return JSON.parse(String(readOwnSync(file))) as LastInputs;
   } catch {
     return {};
   }
