@@ -38,11 +38,18 @@ export async function checkOwnFolder(path: string): Promise<boolean> {
   ]);
 }
 
-/** The same for a folder and all that it holds down to a depth, where no links belong. */
+/** The same for a folder and all folders that it holds down to a depth. Links to files are left to who reads files. */
 export async function checkOwnTree(path: string, depth: number): Promise<void> {
   if (!(await checkOwnFolder(path)) || depth === 0) return;
-  for (const entry of await readdir(path, { withFileTypes: true }))
-    if (entry.isDirectory() || entry.isSymbolicLink()) await checkOwnTree(join(path, entry.name), depth - 1);
+  for (const entry of await readdir(path, { withFileTypes: true })) {
+    const inner = join(path, entry.name);
+    if (entry.isDirectory() || (entry.isSymbolicLink() && (await leadsToFolder(inner))))
+      await checkOwnTree(inner, depth - 1);
+  }
+}
+
+async function leadsToFolder(link: string): Promise<boolean> {
+  return (await stat(link).catch(() => undefined))?.isDirectory() ?? false;
 }
 
 async function whyNotOurs(path: string, found: Stats): Promise<string | undefined> {
