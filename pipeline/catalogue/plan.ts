@@ -114,6 +114,8 @@ export interface TakePlan {
   /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
+  /** of a take with more colourways than one run can hold: which of how many parts this is */
+  part?: { number: number; of: number };
   /** a close-up of metals for swatches, which no item shows: the first SKU that wears each colourway's metal */
   metals?: string[];
 }

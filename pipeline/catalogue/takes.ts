@@ -2,6 +2,16 @@ import { STONES } from '../trade/stones.ts';
 import { canonicalJson, contentKey } from './canonical-json.ts';
 import type { ColourwayPlan, Pair, ShotPlan, TakePlan, Variant } from './plan.ts';
 
+/** Most colourways of one take: as many as the kernel has room for beside a ray. */
+export const MOST_COLOURWAYS = 256;
+/**
+ * Most bytes of a take's sums. They lie in one block of shared memory, and Chromium gives none above 2.145 GB (143, 64 bits,
+ * whatever the machine has); the rest is room on a machine of 4 GB.
+ */
+const MOST_BYTES = 1.5e9;
+/** Of a take's sums, for each pixel of each film: 16 and the rows' variances. */
+const BYTES_PER_PIXEL = 16.6;
+
 /** What one picture shows. */
 interface Subject {
   sku: string;
@@ -25,14 +35,15 @@ class TakeTable {
       finishes: subject.bands.map((b) => b.dress.finishes),
       optics: subject.bands.map(opticsOf),
     };
-    const id = `${shot.name}/${contentKey(paths)}`;
-    let take = this.takes.get(id);
+    // shots have names of their own: a hash of all of a shot for every picture would be most of a plan's time
+    const alike = JSON.stringify([shot.name, !!subject.stacked, paths.shapes, paths.finishes, paths.optics]);
+    let take = this.takes.get(alike);
     if (!take) {
-      take = { id, ...paths, colourways: [] };
-      this.takes.set(id, take);
+      take = { id: `${shot.name}/${contentKey(paths)}`, ...paths, colourways: [] };
+      this.takes.set(alike, take);
     }
     const dresses = subject.bands.map((b) => b.dress);
-    const key = `${id} ${canonicalJson(dresses)}`;
+    const key = `${alike} ${canonicalJson(dresses)}`;
     let colourway = this.colourways.get(key);
     if (!colourway) {
       colourway = { dresses, pictures: [] };
@@ -43,8 +54,28 @@ class TakeTable {
   }
 
   list(): TakePlan[] {
-    return [...this.takes.values()];
+    return [...this.takes.values()].flatMap(inParts);
   }
+}
+
+/**
+ * A take with more colourways than one tracing run can hold, as several of about equal size. Within a part all share their
+ * paths; parts have the same paths too, but each its own end: roulette and stop rule look at the colourways that are there.
+ */
+function inParts(take: TakePlan): TakePlan[] {
+  const { colourways, shot } = take;
+  const films = Math.floor(MOST_BYTES / (shot.widthPx * shot.heightPx * BYTES_PER_PIXEL));
+  const matte = shot.ground.kind === 'clear' ? 1 : 0;
+  const most = Math.min(MOST_COLOURWAYS, Math.max(1, films - matte));
+  const of = Math.ceil(colourways.length / most);
+  if (of === 1) return [take];
+  const bound = (part: number) => Math.round((part * colourways.length) / of);
+  return Array.from({ length: of }, (_, i) => ({
+    ...take,
+    id: `${take.id}-${i + 1}-of-${of}`,
+    colourways: colourways.slice(bound(i), bound(i + 1)),
+    part: { number: i + 1, of },
+  }));
 }
 
 /**

@@ -39,6 +39,14 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
   out.write(`${f.catalogue}: ${f.variants} variants, ${f.pairs} pairs\n`);
   out.write(`  shapes    ${f.shapes.total}, ${f.shapes.cached} built before\n`);
   out.write(`  takes     ${f.takes.length}, ${f.takes.filter((t) => !t.trace).length} traced before\n`);
+  const parts = f.takes.filter((t) => t.part);
+  if (parts.length > 0) {
+    const whole = parts.filter((t) => t.part?.number === 1).length;
+    const size = Math.max(...parts.map((t) => t.colourways));
+    out.write(
+      `            ${whole} with more colourways than one run holds: traced in ${parts.length} parts of at most ${size}\n`,
+    );
+  }
   out.write(`  pictures  ${f.pictures.total} in ${f.pictures.files} files, ${f.pictures.cached} cached\n`);
   out.write(`  models    ${f.models.total}, ${f.models.cached} cached\n`);
   for (const b of f.beside) {
@@ -54,7 +62,7 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
           ? 'encode'
           : 'cached';
     out.write(
-      `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${state}${t.reason ? `: ${t.reason}` : ''}\n`,
+      `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${t.part ? `part ${t.part.number} of ${t.part.of}, ` : ''}${state}${t.reason ? `: ${t.reason}` : ''}\n`,
     );
   }
   const guess = f.measured

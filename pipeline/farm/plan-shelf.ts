@@ -9,6 +9,7 @@ import type { Plan } from '../catalogue/plan.ts';
 import { logosOf } from '../catalogue/watermark.ts';
 import { sha256 } from '../publish/content-key.ts';
 import { writeDurably } from '../publish/durable-file.ts';
+import { readOwn } from '../publish/own-file.ts';
 
 const MARK = 'farm-file:';
 
@@ -63,7 +64,7 @@ export async function shelvePlan(plan: Plan, out: string): Promise<string> {
 
 /** undefined if it is not there or not what its hash says. */
 export async function takeFromShelf(hash: string, out: string): Promise<Plan | undefined> {
-  const text = await readFile(join(shelf(out), `${hash}.json`), 'utf8').catch(() => undefined);
+  const text = await readOwn(join(shelf(out), `${hash}.json`)).then(String, () => undefined);
   if (text === undefined || sha256(text) !== hash) return undefined;
   const needed = JSON.parse(text, (_key, value) =>
     typeof value === 'string' && value.startsWith(MARK) ? join(shelf(out), value.slice(MARK.length)) : value,

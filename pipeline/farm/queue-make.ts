@@ -6,6 +6,7 @@ import type { Job } from '../run/job.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import type { Survey } from '../run/survey.ts';
 import { skusOfTake } from '../run/work.ts';
+import { ForeignNews } from './foreign-takes.ts';
 import { OpenTakes } from './open-takes.ts';
 import { PREFIX, QUEUE, type TakePayload } from './payload.ts';
 import { shelvePlan } from './plan-shelf.ts';
@@ -26,6 +27,8 @@ export interface QueueMakeOptions extends MakeOptions {
 
 const PATIENCE_MS = 10 * 60_000;
 const LOOK_MS = 500;
+/** looks at the takes for one at notes of workers */
+const LOOKS_A_NEWS = 10;
 /** ms between counts of the workers */
 const COUNT_MS = 15_000;
 
@@ -85,6 +88,7 @@ async function fill(
     await takes.offer(signal);
     report({ event: 'waiting', message: `${takes.open} takes in the queue at ${url.shown}` });
     countWorkers(queue, report, signal).catch(() => {});
+    tellForeign(new ForeignNews(queue, engine), report, lookMs, signal).catch(() => {});
     while (takes.open > 0) {
       for (const { name, skus, take, failed } of await takes.look()) {
         signal.throwIfAborted();
@@ -130,6 +134,18 @@ async function countWorkers(
       });
     last = count;
     await pause(COUNT_MS, undefined, { signal });
+  }
+}
+
+async function tellForeign(
+  news: ForeignNews,
+  report: Job['options']['report'],
+  lookMs: number,
+  signal: AbortSignal,
+): Promise<void> {
+  for (;;) {
+    await pause(LOOKS_A_NEWS * lookMs, undefined, { signal });
+    for (const message of await news.look()) report({ event: 'warning', message });
   }
 }
 

@@ -9,6 +9,7 @@ import { Job } from '../run/job.ts';
 import { fillStore, type MakeOptions } from '../run/make.ts';
 import { surveyWork } from '../run/survey.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
+import { ForeignTakes } from './foreign-takes.ts';
 import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
 import { takeFromShelf } from './plan-shelf.ts';
 import { engineVersion, lastingConnection, probeQueue, RETRY_MS } from './queue-connection.ts';
@@ -27,15 +28,18 @@ const OFFER_AGAIN_MS = 1000;
 
 /**
  * Works until the signal fires; a take at hand is finished first or given back. A queue that goes away is waited for.
- * @throws ProblemError if the queue does not answer at first, refuses user or password, or offers takes of other code
- *   (`engine-differs`); also for what must be mended on this machine, such as a missing browser or a full disk: the
- *   take is given back for others, since a worker that fails at once would use up the attempts of all takes
+ * Takes of other code are set aside for workers that have it.
+ * @throws ProblemError if the queue does not answer at first or refuses user or password; also for what must be mended on
+ *   this machine, such as a missing browser or a full disk: the take is given back for others, since a worker that fails
+ *   at once would use up the attempts of all takes
  */
 export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<void> {
   await probeQueue(url);
   const { lockMs = 30_000, engine = engineVersion(), signal, report } = options;
   let refused: unknown;
   const stop = new AbortController();
+  const ends = AbortSignal.any([signal, stop.signal]);
+  const foreign = new ForeignTakes(engine, report);
   let open: { hash: string; place: Workplace } | undefined;
 
   const makeTake = async (held: QueueJob<TakePayload>, token?: string) => {
@@ -51,7 +55,11 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     const read = takePayload.safeParse(held.data);
     if (!read.success) throw new UnrecoverableError('the queue held a take of an unknown form');
     const { plan: hash, record } = read.data;
-    if (read.data.engine !== engine) return refuse(engineDiffers(engine, read.data.engine));
+    if (read.data.engine !== engine) {
+      await foreign.setAside(held, token, ends);
+      throw new DelayedError();
+    }
+    foreign.met();
     if (open?.hash !== hash) {
       const plan = await takeFromShelf(hash, options.out);
       if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
@@ -86,7 +94,6 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     runRetryDelay: RETRY_MS,
   });
   worker.on('error', () => {});
-  const ends = AbortSignal.any([signal, stop.signal]);
   try {
     await watchQueue(url, { signal: ends, report });
   } catch (error) {
@@ -117,17 +124,4 @@ async function close(worker: Worker, url: QueueUrl, ended: AbortController, look
     // a server that stands still keeps its connections
     await Promise.race([worker.disconnect().catch(() => {}), pause(RETRY_MS)]);
   }
-}
-
-function engineDiffers(own: string, other: string): ProblemError {
-  return new ProblemError([
-    {
-      code: 'engine-differs',
-      severity: 'error',
-      path: 'worker',
-      expected: `takes of this machine's version (engine ${own.slice(0, 12)})`,
-      received: `a take of another version (engine ${other.slice(0, 12)})`,
-      advice: 'Install the same version on maker and workers; the take was left for other workers.',
-    },
-  ]);
 }

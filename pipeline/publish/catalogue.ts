@@ -12,7 +12,7 @@
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
  * time of day. One publisher at a time per folder; the caller sees to that.
  */
-import { mkdir, readFile, rm } from 'node:fs/promises';
+import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
 import { MARKETS } from '../trade/market.ts';
@@ -36,6 +36,7 @@ import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { generalCautions } from './messages/locale.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
+import { readOwn } from './own-file.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
@@ -167,7 +168,7 @@ export async function publishCatalogue(
 export async function readCatalogue(outDir: string): Promise<Catalogue | undefined> {
   try {
     const parsed = catalogueSchema.safeParse(
-      JSON.parse(await readFile(join(outDir, 'catalogue.json'), 'utf8')),
+      JSON.parse((await readOwn(join(outDir, 'catalogue.json'))).toString('utf8')),
     );
     return parsed.success ? parsed.data : undefined;
   } catch {

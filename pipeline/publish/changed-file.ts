@@ -1,6 +1,7 @@
-import { readFile, stat } from 'node:fs/promises';
+import { lstat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { writeDurably } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
 
 /** What was written, file by file. */
 export interface FileReport {
@@ -17,8 +18,8 @@ export async function writeIfChanged(
 ): Promise<void> {
   const path = join(outDir, file);
   const bytes = Buffer.from(data as Uint8Array);
-  const found = await stat(path).catch(() => undefined);
-  if (found?.size === bytes.length && (await readFile(path)).equals(bytes)) return;
+  const found = await lstat(path).catch(() => undefined);
+  if (found?.isFile() && found.size === bytes.length && (await readOwn(path)).equals(bytes)) return;
   await writeDurably(path, bytes);
   report.files.push(file);
   report.bytesWritten += bytes.length;

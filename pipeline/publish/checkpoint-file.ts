@@ -8,10 +8,11 @@
  * those took 0.02 to 0.06 s.)
  */
 import { createHash } from 'node:crypto';
-import { type FileHandle, open, readdir, rm, stat } from 'node:fs/promises';
+import { type FileHandle, lstat, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { FilmPieces } from '../tracer/checkpoint.ts';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
+import { openOwn } from './own-file.ts';
 
 const MAGIC = Buffer.from('BWCKPT01', 'latin1');
 const HEADER = 48;
@@ -47,7 +48,7 @@ async function* framed(identity: string, pieces: FilmPieces): AsyncGenerator<Uin
  * whole of it is checked first, so that nobody begins with pieces of a file that turns out bad.
  */
 export async function readCheckpoint(path: string, identity: string): Promise<FilmPieces | undefined> {
-  const file = await open(path, 'r').catch(absent);
+  const file = await openOwn(path).catch(absent);
   if (!file) return undefined;
   try {
     const header = await readAt(file, 0, HEADER);
@@ -69,7 +70,7 @@ export async function readCheckpoint(path: string, identity: string): Promise<Fi
 }
 
 async function* payload(path: string, bytes: number): AsyncGenerator<Uint8Array> {
-  const file = await open(path, 'r');
+  const file = await openOwn(path);
   try {
     yield* chunks(file, HEADER, HEADER + bytes);
   } finally {
@@ -98,7 +99,7 @@ export async function sweepCheckpoints(folder: string, now = Date.now()): Promis
   let swept = await sweepTemporary(folder);
   for (const name of await readdir(folder).catch(() => [])) {
     const path = join(folder, name);
-    const age = now - ((await stat(path).catch(() => undefined))?.mtimeMs ?? now);
+    const age = now - ((await lstat(path).catch(() => undefined))?.mtimeMs ?? now);
     if (age < STALE_MS) continue;
     await rm(path, { force: true });
     swept++;

@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
 import { readdir, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { readCatalogue } from './catalogue.ts';
 import type { Catalogue, CatalogueEntry } from './catalogue-schema.ts';
 import { listItemFolders, MANIFEST, readManifest } from './item-folder.ts';
 import { keyedFiles } from './keyed-files.ts';
+import { openOwn } from './own-file.ts';
 
 /** A published file that is not what it should be. */
 export interface Damage {
@@ -101,7 +101,7 @@ async function hashFile(path: string): Promise<{ sha256: string; bytes: number }
   const hash = createHash('sha256');
   let bytes = 0;
   try {
-    for await (const chunk of createReadStream(path)) {
+    for await (const chunk of (await openOwn(path)).createReadStream()) {
       hash.update(chunk);
       bytes += chunk.length;
     }

@@ -16,24 +16,25 @@ export type FileData = Uint8Array | string | AsyncIterable<Uint8Array>;
 
 /**
  * Writes a file whole, its folder made if missing.
+ * @param mode of the file, less what the user's mask takes; as usual unless given
  * @throws ProblemError if the place cannot be written or is full
  */
-export async function writeDurably(path: string, data: FileData): Promise<void> {
-  await writeOnce(path, data).catch((error: NodeJS.ErrnoException) => {
+export async function writeDurably(path: string, data: FileData, mode?: number): Promise<void> {
+  await writeOnce(path, data, mode).catch((error: NodeJS.ErrnoException) => {
     // on a shared folder, who holds the lease may take a temporary file for one left behind: it is written once more
     const kept = typeof data === 'string' || data instanceof Uint8Array;
-    if (kept && error.code === 'ENOENT') return writeOnce(path, data);
+    if (kept && error.code === 'ENOENT') return writeOnce(path, data, mode);
     throw error;
   });
 }
 
-async function writeOnce(path: string, data: FileData): Promise<void> {
+async function writeOnce(path: string, data: FileData, mode?: number): Promise<void> {
   const folder = dirname(path);
   const temporary = join(folder, `.${basename(path)}.${randomBytes(6).toString('hex')}.tmp`);
   beginUnfinished(temporary);
   try {
     await makeFolder(folder);
-    await writeSynced(temporary, data);
+    await writeSynced(temporary, data, mode);
     await reached('file.rename');
     await rename(temporary, path);
     await reached('file.renamed');
@@ -53,27 +54,30 @@ async function writeOnce(path: string, data: FileData): Promise<void> {
  * @throws the system's error, or ProblemError where nothing can be made
  */
 export async function makeFolder(folder: string): Promise<void> {
+  if (await madeFolder(folder)) return;
+  const above = dirname(folder);
+  if (above !== folder && !(await stat(above).catch(() => undefined))) await makeFolder(above);
+  // what is above is there now, perhaps made by another in between
+  if (!(await madeFolder(folder))) throw notWritable(folder, 'a folder in which nothing can be made');
+}
+
+/** Whether the folder is there now; not if something above it is missing. @throws the system's other errors */
+async function madeFolder(folder: string): Promise<boolean> {
   try {
     await mkdir(folder);
+    return true;
   } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
     const there = await stat(folder).catch(() => undefined);
-    if (there?.isDirectory()) return;
-    const above = dirname(folder);
-    if (there || code !== 'ENOENT') throw error;
-    if (above === folder || (await stat(above).catch(() => undefined)))
-      throw notWritable(folder, 'a folder in which nothing can be made');
-    await makeFolder(above);
-    await mkdir(folder).catch((e: NodeJS.ErrnoException) => {
-      if (e.code !== 'EEXIST') throw e;
-    });
+    if (there?.isDirectory()) return true;
+    if (there || (error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
+    return false;
   }
 }
 
 /** Writes and flushes a new file under its final name; for files in a folder that nobody sees yet. */
-export async function writeSynced(path: string, data: FileData): Promise<void> {
+export async function writeSynced(path: string, data: FileData, mode = 0o666): Promise<void> {
   await reached('file.open');
-  const file = await open(path, 'wx');
+  const file = await open(path, 'wx', mode);
   try {
     await reached('file.write');
     if (typeof data === 'string' || data instanceof Uint8Array) await file.writeFile(data);

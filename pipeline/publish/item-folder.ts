@@ -9,15 +9,19 @@
  */
 import { randomBytes } from 'node:crypto';
 import { renameSync } from 'node:fs';
-import { mkdir, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { lstat, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { reached } from '../fault-point.ts';
 import { type Manifest, manifestSchema } from './catalogue-schema.ts';
 import { syncFolder, writeSynced } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
+import { checkOwnFolder, checkOwnTree } from './own-folder.ts';
 import { beginUnfinished, endUnfinished } from './unfinished.ts';
 
 export const WORKSPACE = '.bandwright';
 export const MANIFEST = 'manifest.json';
+/** Folders of a catalogue beside its items'. */
+const SHARED = ['models', 'models/bench', 'models/each', 'page', 'swatches', 'comparison'];
 
 export interface FolderFile {
   /** name within the folder */
@@ -68,8 +72,15 @@ export async function placeFolder(
   }
 }
 
-/** Puts back folders whose replacement never came, and clears what killed runs left. */
+/**
+ * Puts back folders whose replacement never came, and clears what killed runs left.
+ * @throws ProblemError (`folder-not-ours`), before anything is touched, if the catalogue's folder or one of Bandwright's own
+ *   in it is a link or another user's
+ */
 export async function recoverFolders(root: string): Promise<void> {
+  if (!(await checkOwnFolder(root))) return;
+  await checkOwnTree(join(root, WORKSPACE), 1);
+  for (const folder of SHARED) await checkOwnFolder(join(root, folder));
   const retired = join(root, WORKSPACE, 'retired');
   for (const name of await entries(retired)) {
     if (await exists(join(root, name))) await rm(join(retired, name), { recursive: true, force: true });
@@ -85,7 +96,7 @@ export async function readManifest(
   name: string,
 ): Promise<{ text: string; manifest: Manifest } | undefined> {
   try {
-    const text = await readFile(join(root, name, MANIFEST), 'utf8');
+    const text = (await readOwn(join(root, name, MANIFEST))).toString('utf8');
     const parsed = manifestSchema.safeParse(JSON.parse(text));
     return parsed.success && parsed.data.item.sku === name ? { text, manifest: parsed.data } : undefined;
   } catch {
@@ -97,8 +108,8 @@ export async function readManifest(
 export async function isComplete(root: string, manifest: Manifest): Promise<boolean> {
   const { shots, documents = [] } = manifest.item;
   for (const { file, bytes } of [...shots.flatMap((s) => s.pictures), ...documents]) {
-    const found = await stat(join(root, file)).catch(() => undefined);
-    if (found?.size !== bytes) return false;
+    const found = await lstat(join(root, file)).catch(() => undefined);
+    if (!found?.isFile() || found.size !== bytes) return false;
   }
   return true;
 }
@@ -125,7 +136,7 @@ export async function removeFolder(root: string, name: string): Promise<void> {
 }
 
 async function exists(path: string): Promise<boolean> {
-  return (await stat(path).catch(() => undefined)) !== undefined;
+  return (await lstat(path).catch(() => undefined)) !== undefined;
 }
 
 async function entries(folder: string): Promise<string[]> {

@@ -2,7 +2,7 @@
  * Files beside the items that name them: `models/bench/<part>.stl`, `.3mf`, shared by all bands that have the part, and
  * `models/each/<SKU>-<key>.glb`, `.usdz`, models of one band alone. Names carry content keys.
  */
-import { readdir, rm, stat } from 'node:fs/promises';
+import { lstat, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { BandFacts, CatalogueEntry } from './catalogue-schema.ts';
 import { type FileReport, writeIfChanged } from './changed-file.ts';
@@ -35,8 +35,8 @@ export async function publishKeyed(
       throw new RangeError(
         `expected a file of ${FOLDERS.map((f) => f.folder).join(' or ')} but received ${file}`,
       );
-    const found = await stat(join(outDir, file)).catch(() => undefined);
-    if (found?.size === bytes) continue;
+    const found = await lstat(join(outDir, file)).catch(() => undefined);
+    if (found?.isFile() && found.size === bytes) continue;
     const read = await data();
     if (sha256(read) !== hash) throw new RangeError(`expected hash ${hash} for ${file}`);
     await writeIfChanged(outDir, file, read, report);

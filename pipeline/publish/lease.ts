@@ -12,12 +12,14 @@
  */
 import { randomBytes } from 'node:crypto';
 import { closeSync, constants, fsyncSync, openSync, writeSync } from 'node:fs';
-import { type FileHandle, link, open, readdir, readFile, rm } from 'node:fs/promises';
+import { type FileHandle, link, open, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
-import { makeFolder, sweepTemporary, writeProblem, writeSynced } from './durable-file.ts';
+import { sweepTemporary, writeProblem, writeSynced } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
+import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
 import { lifeOf, ownIdentity, type ProcessIdentity } from './process-identity.ts';
 
 export interface Holder extends ProcessIdentity {
@@ -65,14 +67,17 @@ export class Lease {
 
   /**
    * @param out the output folder; made if missing
-   * @throws ProblemError (`output-in-use`) if another holds it and `wait` is not set, AbortError when the signal fires
+   * @throws ProblemError (`folder-not-ours`) if what Bandwright keeps there is a link or another user's, (`output-in-use`) if another holds it and `wait` is not set, AbortError when the signal fires
    */
   static async take(out: string, options: LeaseOptions = {}): Promise<Lease> {
     const folder = join(out, '.bandwright', 'lease');
     const beatMs = options.beatMs ?? BEAT_MS;
     const self = options.self ?? ownIdentity();
     try {
-      await makeFolder(folder);
+      // what Bandwright keeps for itself in an output folder holds no links, down to the store's layers
+      await makeOwnFolder(join(out, '.bandwright'));
+      await makeOwnFolder(folder);
+      await checkOwnTree(join(out, '.bandwright'), 3);
       for (;;) {
         options.signal?.throwIfAborted();
         const number = await highest(folder);
@@ -196,7 +201,7 @@ async function untilFree(
   let still = 0;
   let told = false;
   for (;;) {
-    const text = await readFile(path, 'utf8').catch(() => undefined);
+    const text = await readOwn(path).then(String, () => undefined);
     if (text === undefined) return; // cleared away: a newer one is there
     const lease = parse(text);
     if (lease && !lease.held) return;

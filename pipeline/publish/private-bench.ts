@@ -6,9 +6,11 @@
  *
  * Every file is the old one or the new one; those that are no longer asked for go, those of others stay.
  */
-import { chmod, mkdir, readdir, readFile, rm, rmdir, stat } from 'node:fs/promises';
+import { lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
+import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
 
 /** What may be written and removed in each folder. */
 const OURS = {
@@ -39,9 +41,7 @@ export async function publishBench(
   const changed: string[] = [];
   const named = new Set<string>();
   try {
-    await mkdir(place, { recursive: true });
-    // a place on a file system without such modes is no reason to fail
-    await chmod(folder, 0o700).catch(() => {});
+    for (const own of [folder, place]) await makeOwnFolder(own, 0o700);
     await sweepTemporary(place);
     for await (const file of files) {
       if (!OURS[part].test(file.name)) throw new RangeError(`${file.name} cannot lie in ${part}`);
@@ -60,20 +60,30 @@ export async function publishBench(
   }
 }
 
+/** Paths below the private folder of what was written there. */
+export async function benchFiles(folder: string, part: BenchFolder): Promise<string[]> {
+  const names = await readdir(join(folder, part)).catch(() => []);
+  return names.filter((n) => OURS[part].test(n)).map((n) => `${part}/${n}`);
+}
+
 /** Removes all that was ever written there; files of others stay, and so does their folder. */
 export async function clearBench(folder: string, part: BenchFolder): Promise<void> {
   const place = join(folder, part);
-  for (const name of await readdir(place).catch(() => []))
-    if (OURS[part].test(name)) await rm(join(place, name), { force: true });
+  // behind a link or in somebody else's folder nothing of ours was ever written
+  const ours = await checkOwnTree(folder, 1).then(
+    () => true,
+    () => false,
+  );
+  if (!ours) return;
+  for (const name of await benchFiles(folder, part)) await rm(join(folder, name), { force: true });
   for (const empty of [place, folder]) await rmdir(empty).catch(() => {});
 }
 
 /** @returns whether it was written */
 async function write(path: string, { bytes, data }: BenchFile): Promise<boolean> {
-  if (bytes !== undefined && (await stat(path).catch(() => undefined))?.size === bytes) return false;
+  if (bytes !== undefined && (await lstat(path).catch(() => undefined))?.size === bytes) return false;
   const wanted = await data();
-  if (bytes === undefined && (await readFile(path).catch(() => undefined))?.equals(wanted)) return false;
-  await writeDurably(path, wanted);
-  await chmod(path, 0o600).catch(() => {});
+  if (bytes === undefined && (await readOwn(path).catch(() => undefined))?.equals(wanted)) return false;
+  await writeDurably(path, wanted, 0o600);
   return true;
 }

@@ -8,10 +8,14 @@
  *
  * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
  */
-import { chmod, mkdir, readdir, readFile, rm, rmdir, stat } from 'node:fs/promises';
+import { chmod, lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
+import { readOwn } from './own-file.ts';
+import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
 
+/** modes: for the maker alone */
+const CLOSED = { folder: 0o700, file: 0o600 };
 const NAMES = {
   note: 'READ-ME-FIRST.txt',
   index: 'proofs.json',
@@ -46,7 +50,7 @@ export interface PrivateFile {
 
 /** What was written of that name among the proofs, if anything. */
 export async function readPrivate(folder: string, name: string): Promise<Uint8Array | undefined> {
-  return readFile(join(folder, NAMES.proofs, name)).catch(() => undefined);
+  return readOwn(join(folder, NAMES.proofs, name)).catch(() => undefined);
 }
 
 /**
@@ -55,7 +59,7 @@ export async function readPrivate(folder: string, name: string): Promise<Uint8Ar
  */
 export async function publishPrivate(
   folder: string,
-  files: AsyncIterable<PrivateFile>,
+  files: AsyncIterable<PrivateFile> | Iterable<PrivateFile>,
   /** `orders` is asked when the files are written, which may show that some are not to be had */
   { note, prices, orders }: { note: string; prices?: string; orders: () => string | undefined },
   /** names that stay although they are not among the files, as in a run of some SKUs only */
@@ -64,9 +68,10 @@ export async function publishPrivate(
   const changed: string[] = [];
   try {
     const proofs = join(folder, NAMES.proofs);
-    await mkdir(proofs, { recursive: true });
-    // a place on a file system without such modes is no reason to fail
-    await chmod(folder, 0o700).catch(() => {});
+    for (const own of [folder, proofs]) {
+      await makeOwnFolder(own, CLOSED.folder);
+      await close(own);
+    }
     await sweepTemporary(folder);
     await sweepTemporary(proofs);
     await writeChanged(folder, NAMES.note, note, changed);
@@ -82,7 +87,7 @@ export async function publishPrivate(
       }
       const bytes = await data();
       if (!bytes) continue;
-      await writeDurably(join(proofs, name), bytes);
+      await writeDurably(join(proofs, name), bytes, CLOSED.file);
       index[name] = key;
       changed.push(name);
     }
@@ -117,25 +122,38 @@ export async function privateFiles(folder: string): Promise<string[]> {
 
 /** Removes all that was ever written there; files of others stay, and so does their folder. */
 export async function clearPrivate(folder: string): Promise<void> {
+  // behind a link or in somebody else's folder nothing of ours was ever written
+  const ours = await checkOwnTree(folder, 1).then(
+    () => true,
+    () => false,
+  );
+  if (!ours) return;
   for (const file of await privateFiles(folder)) await rm(join(folder, file), { force: true });
   for (const empty of [join(folder, NAMES.proofs), folder]) await rmdir(empty).catch(() => {});
 }
 
+/** Files of older versions were open to all; a place on a file system without such modes is no reason to fail. */
+async function close(folder: string): Promise<void> {
+  await chmod(folder, CLOSED.folder).catch(() => {});
+  for (const entry of await readdir(folder, { withFileTypes: true }))
+    if (entry.isFile()) await chmod(join(folder, entry.name), CLOSED.file).catch(() => {});
+}
+
 async function readIndex(folder: string): Promise<ProofIndex> {
   try {
-    return JSON.parse(await readFile(join(folder, NAMES.index), 'utf8')) as ProofIndex;
+    return JSON.parse(String(await readOwn(join(folder, NAMES.index)))) as ProofIndex;
   } catch {
     return {};
   }
 }
 
 async function exists(path: string): Promise<boolean> {
-  return (await stat(path).catch(() => undefined)) !== undefined;
+  return (await lstat(path).catch(() => undefined))?.isFile() ?? false;
 }
 
 async function writeChanged(folder: string, name: string, text: string, changed: string[]): Promise<void> {
   const path = join(folder, name);
-  if ((await readFile(path, 'utf8').catch(() => undefined)) === text) return;
-  await writeDurably(path, text);
+  if ((await readOwn(path).then(String, () => undefined)) === text) return;
+  await writeDurably(path, text, CLOSED.file);
   changed.push(name);
 }

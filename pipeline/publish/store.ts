@@ -6,9 +6,11 @@
  * counts as absent and is removed, so a bad disk costs time but never a wrong picture.
  */
 import { createHash } from 'node:crypto';
-import { open, readdir, readFile, rm, stat, utimes } from 'node:fs/promises';
+import { lstatSync } from 'node:fs';
+import { lstat, lutimes, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
+import { openOwn, readOwn } from './own-file.ts';
 
 /** `fault`: why a take is in quarantine */
 export type ArtefactLayer = 'solid' | 'film' | 'picture' | 'model' | 'part' | 'sheet' | 'fault';
@@ -44,7 +46,7 @@ export class ArtefactStore {
 
   /** Payload bytes of an artefact that is whole by its length, else undefined. */
   async size(layer: ArtefactLayer, key: string): Promise<number | undefined> {
-    const file = await open(this.#path(layer, key), 'r').catch(absent);
+    const file = await openOwn(this.#path(layer, key)).catch(absent);
     if (!file) return undefined;
     try {
       const header = Buffer.alloc(HEADER);
@@ -60,7 +62,7 @@ export class ArtefactStore {
   /** The payload, checked against its hash; undefined if absent or damaged (then it is removed). */
   async get(layer: ArtefactLayer, key: string): Promise<Uint8Array | undefined> {
     const path = this.#path(layer, key);
-    const bytes = await readFile(path).catch(absentOrUnreadable);
+    const bytes = await readOwn(path).catch(absentOrUnreadable);
     if (!bytes) return undefined;
     const payload = soundPayload(bytes);
     if (payload) return payload;
@@ -71,7 +73,7 @@ export class ArtefactStore {
 
   /** Whether an artefact is there and matches its hash; removes nothing. */
   async isSound(layer: ArtefactLayer, key: string): Promise<boolean> {
-    const bytes = await readFile(this.#path(layer, key)).catch(absentOrUnreadable);
+    const bytes = await readOwn(this.#path(layer, key)).catch(absentOrUnreadable);
     return bytes !== undefined && soundPayload(bytes) !== undefined;
   }
 
@@ -101,7 +103,7 @@ export class ArtefactStore {
     const found: StoredArtefact[] = [];
     for (const layer of LAYERS)
       for (const key of await this.keys(layer)) {
-        const { size, mtimeMs } = await stat(this.#path(layer, key));
+        const { size, mtimeMs } = await lstat(this.#path(layer, key));
         found.push({ layer, key, bytes: size, usedMs: mtimeMs });
       }
     return found;
@@ -109,7 +111,13 @@ export class ArtefactStore {
 
   /** Notes that an artefact was used now; what is absent stays so. */
   async touch(layer: ArtefactLayer, key: string, now: Date): Promise<void> {
-    await utimes(this.#path(layer, key), now, now).catch(absent);
+    await lutimes(this.#path(layer, key), now, now).catch(absent);
+  }
+
+  /** By length and times of its file, without reading it: an equal mark means that nobody has written or touched it. */
+  mark(layer: ArtefactLayer, key: string): string | undefined {
+    const stat = lstatSync(this.#path(layer, key), { bigint: true, throwIfNoEntry: false });
+    return stat && `${stat.size} ${stat.mtimeNs} ${stat.ctimeNs}`;
   }
 
   /** Removes temporary files of killed processes; for who holds the lease. @returns how many */

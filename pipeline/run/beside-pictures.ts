@@ -29,21 +29,22 @@ export async function makeBesidePictures(job: Job, survey: Survey): Promise<void
   await recordOwnModels(job);
   await makeComparisons(job);
   await printSheets(job);
-  await writeBench(job);
-  await writePapers(job);
+  const bench = await writeBench(job);
+  await writePapers(job, bench);
   await job.place.costs.savePieces();
 }
 
 /** What bench and caster need; unless the config publishes it, it is no part of the catalogue's folder. */
-async function writeBench(job: Job): Promise<void> {
+async function writeBench(job: Job): Promise<string[]> {
   const { out, only, signal } = job.options;
   const { work, store } = job.place;
   const changed = await makeBench(join(out, work.plan.catalogue), { work, store, wanted: only, signal });
   job.papers += changed.length;
+  return changed;
 }
 
 /** Papers for clients and the maker's prices; they are no part of the catalogue's folder. */
-async function writePapers(job: Job): Promise<void> {
+async function writePapers(job: Job, bench: readonly string[]): Promise<void> {
   const { out, report, signal, only } = job.options;
   const { work, versions, store, logo } = job.place;
   const folder = join(out, work.plan.catalogue);
@@ -57,7 +58,7 @@ async function writePapers(job: Job): Promise<void> {
     signal,
     print: (html) => job.place.costs.timed('proof', async () => (await job.tracer()).print?.(html)),
   });
-  await recordPrivate(folder, made.changed);
+  await recordPrivate(folder, [...bench, ...made.changed]);
   job.papers += made.changed.length;
   for (const [name, why] of made.failed) job.failed.set(name, why);
 }

@@ -1,6 +1,6 @@
-import { readFileSync } from 'node:fs';
 import type { TakePlan } from '../catalogue/plan.ts';
 import { writeDurably } from '../publish/durable-file.ts';
+import { readOwnSync } from '../publish/own-file.ts';
 
 /**
  * Predicted cost of takes from what takes of the same kind cost on this machine before. Seconds scale with
@@ -133,7 +133,7 @@ export class Costs {
 
 function readTable(file: string): CostTable {
   try {
-    const table = JSON.parse(readFileSync(file, 'utf8')) as CostTable;
+    const table = JSON.parse(String(readOwnSync(file))) as CostTable;
     if (table.version === 1 && typeof table.views === 'object') return table;
   } catch {
     // no measurements yet, or a file cut off: start afresh

@@ -7,6 +7,8 @@ export interface TakeForecast {
   id: string;
   name: string;
   colourways: number;
+  /** of a take with more colourways than one run can hold */
+  part?: { number: number; of: number };
   trace: boolean;
   encode: number;
   reason: string;
@@ -55,6 +57,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
       id: t.work.take.id,
       name: takeName(t.work),
       colourways: t.work.take.colourways.length,
+      ...(t.work.take.part ? { part: t.work.take.part } : {}),
       trace: t.trace,
       encode: t.encode.length,
       reason: t.reason,

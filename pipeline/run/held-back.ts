@@ -34,12 +34,17 @@ export async function warnOfHeld(job: Job): Promise<void> {
         })),
       })),
   );
-  if (held.length === 0) return;
+  for (const message of heldWarning(held)) job.options.report({ event: 'warning', message });
+}
+
+/** What is said of them; nothing if there are none. */
+export function heldWarning(held: readonly HeldItem[]): string[] {
+  if (held.length === 0) return [];
   const skus = held.slice(0, NAMED).map(({ sku }) => sku);
   const more = held.length > NAMED ? ` and ${held.length - NAMED} more` : '';
   const rules = [...new Set(held.flatMap((h) => h.rules))].join(', ');
-  const message =
+  return [
     `held back from feed, structured data, prices and proofs for bench errors (${rules}): ${skus.join(', ')}${more}. ` +
-    'Correct the design, or waive a rule with a reason under bench in the config.';
-  job.options.report({ event: 'warning', message });
+      'Correct the design, or waive a rule with a reason under bench in the config.',
+  ];
 }

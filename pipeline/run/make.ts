@@ -7,23 +7,27 @@ import { sweepCheckpoints } from '../publish/checkpoint-file.ts';
 import { sweepTemporary } from '../publish/durable-file.ts';
 import { recoverFolders } from '../publish/item-folder.ts';
 import { type Holder, Lease } from '../publish/lease.ts';
-import { type ArtefactLayer, ArtefactLost } from '../publish/store.ts';
+import { ArtefactLost } from '../publish/store.ts';
 import { sweepProfiles } from '../tracer/browser.ts';
 import { makeBesidePictures } from './beside-pictures.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
+import type { RunEvent } from './events.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { proveOrders } from './proofs.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { leaveQuarantine, quarantineWording } from './quarantine.ts';
+import { recordStanding, type Standing, unchangedStanding } from './standing.ts';
 import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
 import { Tracing } from './tracing.ts';
 import { skusOfTake, type TakeWork } from './work.ts';
 import { openWorkplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
+
+type PlannedEvent = Extract<RunEvent, { event: 'planned' }>;
 
 export interface MakeResult {
   made: number;
@@ -63,7 +67,8 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);
     await fitUntil(job);
-    const published = await makeAndPublish(job);
+    const standing = await unchangedStanding(job);
+    const published = standing ? tellStanding(job, standing) : await makeAndPublish(job);
     return tell(job, published, (performance.now() - start) / 1000);
   } catch (error) {
     throw lease.lost.aborted ? lease.lost.reason : error;
@@ -85,6 +90,21 @@ async function fitUntil(job: Job): Promise<void> {
   const asked = work.plan.quality.noise;
   if (factor > 1)
     options.report({ event: 'lowered', noise: asked * factor, asked, until: until.toISOString() });
+}
+
+/** What a run tells that finds everything made and published. */
+function tellStanding(
+  job: Job,
+  { items, tallies, held, warnings }: Standing,
+): PublishReport & { made: number } {
+  const { report, out } = job.options;
+  const { work } = job.place;
+  report(plannedEvent(job, work.takes, { toTrace: 0, toBuild: 0, toEncode: 0, predictedSeconds: 0 }));
+  job.options.signal.throwIfAborted();
+  report({ event: 'checks', tallies, held });
+  for (const message of warnings) report({ event: 'warning', message });
+  const nothing = { written: [], unchanged: [], removed: [], kept: [], files: [], bytesWritten: 0 };
+  return { ...nothing, folder: join(out, work.plan.catalogue), made: items };
 }
 
 /** In rounds, since damage in the store shows only when things are read. */
@@ -114,11 +134,7 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
     await reached('run.publish');
     try {
       const published = await publishJob(job, assembled);
-      const now = new Date();
-      for (const name of assembled.uses) {
-        const [layer, key] = name.split('/') as [ArtefactLayer, string];
-        await store.touch(layer, key, now);
-      }
+      await recordStanding(job, assembled, published.kept.length > 0);
       await reached('run.published');
       return { ...published, made: assembled.items.length };
     } catch (error) {
@@ -144,20 +160,16 @@ export async function fillStore(
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
   const encoding = new Encoding(job);
-  const { work, costs } = job.place;
-  const planned = {
-    event: 'planned' as const,
-    shapes: Object.keys(work.solids).length,
-    takes: takes.length,
-    toTrace: toTrace.length,
-    pictures: takes.reduce((n, t) => n + t.work.pictures.length, 0),
-    toBuild: survey.shapes.filter((shape) => takes.some((t) => t.work.take.shapes.includes(shape))).length,
-    toEncode: takes.reduce((n, t) => n + t.encode.length, 0),
-    variants: work.plan.variants.length,
-    pairs: work.plan.pairs.length,
-    predictedSeconds: tracing.predict(),
-    measured: costs.measured,
-  };
+  const planned = plannedEvent(
+    job,
+    takes.map((t) => t.work),
+    {
+      toTrace: toTrace.length,
+      toBuild: survey.shapes.filter((shape) => takes.some((t) => t.work.take.shapes.includes(shape))).length,
+      toEncode: takes.reduce((n, t) => n + t.encode.length, 0),
+      predictedSeconds: tracing.predict(),
+    },
+  );
   if (round === 1) job.options.report(planned);
   await reached('run.planned');
   try {
@@ -174,6 +186,23 @@ export async function fillStore(
     await encoding.settled();
     await job.close();
   }
+}
+
+function plannedEvent(
+  { place: { work, costs } }: Job,
+  takes: readonly TakeWork[],
+  todo: Pick<PlannedEvent, 'toTrace' | 'toBuild' | 'toEncode' | 'predictedSeconds'>,
+): PlannedEvent {
+  return {
+    event: 'planned',
+    shapes: Object.keys(work.solids).length,
+    takes: takes.length,
+    pictures: takes.reduce((n, t) => n + t.pictures.length, 0),
+    variants: work.plan.variants.length,
+    pairs: work.plan.pairs.length,
+    measured: costs.measured,
+    ...todo,
+  };
 }
 
 /** The takes to be worked on here: all of them, unless tracing is left to other machines. */

@@ -2,6 +2,7 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
+import { benchFiles } from '../publish/private-bench.ts';
 import { privateFiles, privateFolder } from '../publish/private-folder.ts';
 import { readPublished, writePublished } from './published-record.ts';
 
@@ -15,7 +16,8 @@ export async function recordPrivate(catalogueFolder: string, changed: readonly s
   const [out, name] = [dirname(folder), basename(folder)];
   const before = (await readPublished(out, name))?.listings ?? {};
   const listings: Record<string, string> = {};
-  for (const file of await privateFiles(folder)) {
+  const parts = (['caster', 'sheets'] as const).map((part) => benchFiles(folder, part));
+  for (const file of [await privateFiles(folder), ...(await Promise.all(parts))].flat()) {
     const bytes = await readFile(join(folder, file)).catch(() => undefined);
     if (!bytes) continue;
     const left = /\.(?:html|pdf)$/.test(file) && !changed.includes(basename(file));

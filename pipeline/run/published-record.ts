@@ -1,7 +1,9 @@
-import { readdir, readFile, rm, stat } from 'node:fs/promises';
+import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { writeDurably } from '../publish/durable-file.ts';
+import { readOwn } from '../publish/own-file.ts';
 import type { ArtefactName } from './artefacts.ts';
+import type { Standing } from './standing.ts';
 
 /**
  * What a catalogue folder was made from and what its listings were, kept beside the store: what clearing must spare and
@@ -13,6 +15,8 @@ export interface PublishedRecord {
   uses: ArtefactName[];
   /** SHA-256 of each listing (catalogue.json, index.html, …); absent while publishing is under way */
   listings?: Record<string, string>;
+  /** how it stood when it was published with nothing left out */
+  standing?: Standing;
 }
 
 const folder = (out: string) => join(out, '.bandwright', 'published');
@@ -21,7 +25,7 @@ const folder = (out: string) => join(out, '.bandwright', 'published');
 export async function readPublished(out: string, catalogue: string): Promise<PublishedRecord | undefined> {
   try {
     const record = JSON.parse(
-      await readFile(join(folder(out), `${catalogue}.json`), 'utf8'),
+      String(await readOwn(join(folder(out), `${catalogue}.json`))),
     ) as PublishedRecord;
     return record.version === 1 && Array.isArray(record.uses) ? record : undefined;
   } catch {

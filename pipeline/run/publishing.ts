@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { readdir, readFile } from 'node:fs/promises';
+import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { MODEL_VERSION } from '../model/glb.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
@@ -10,6 +10,7 @@ import {
   type PublishReport,
   publishCatalogue,
 } from '../publish/catalogue.ts';
+import { readOwn } from '../publish/own-file.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
 import { casterNote } from './bench-files.ts';
 import { catalogueComparisons } from './comparing.ts';
@@ -77,18 +78,17 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
 export async function publishJob(job: Job, { items, meta, uses }: Assembled): Promise<PublishReport> {
   const { report, out } = job.options;
   for (const message of feedWarnings(items)) report({ event: 'warning', message });
-  const before = (await readPublished(out, meta.catalogue))?.uses ?? [];
-  const both = [...new Set([...before, ...uses])];
-  const outDir = join(out, meta.catalogue);
   const known = await readPublished(out, meta.catalogue);
+  const both = [...new Set([...(known?.uses ?? []), ...uses])];
+  const outDir = join(out, meta.catalogue);
   // while it is being published the folder is of both
   const same = known?.listings && both.length === known.uses.length;
   if (!same) await writePublished(out, meta.catalogue, { uses: both });
   const published = await publishCatalogue(outDir, items, meta);
   const now = published.kept.length > 0 ? both : uses;
-  const record = { uses: now, listings: await hashListings(outDir) };
-  if (JSON.stringify({ version: 1, ...record }) !== JSON.stringify(known))
-    await writePublished(out, meta.catalogue, record);
+  const listings = await hashListings(outDir);
+  const equal = JSON.stringify([now, listings]) === JSON.stringify([known?.uses, known?.listings]);
+  if (!equal) await writePublished(out, meta.catalogue, { uses: now, listings });
   return published;
 }
 
@@ -102,7 +102,7 @@ async function hashListings(outDir: string): Promise<Record<string, string>> {
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())
       if (name.endsWith('.js')) names.push(`${folder}/${name}`);
   for (const name of [...names, 'swatches/colours.csv', CASTER_NOTE]) {
-    const bytes = await readFile(join(outDir, name)).catch(() => undefined);
+    const bytes = await readOwn(join(outDir, name)).catch(() => undefined);
     if (bytes) hashes[name] = createHash('sha256').update(bytes).digest('hex');
   }
   return hashes;

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { Plan } from '../catalogue/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../publish/lease.ts';
+import { checkOwnTree } from '../publish/own-folder.ts';
 import { makeModels, makeParts } from './beside-pictures.ts';
 import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';
@@ -70,6 +71,7 @@ export async function makeShare(
 ): Promise<ShareResult> {
   const { out, wait, signal, report } = options;
   const hand = join(out, '.bandwright', 'shares', `${plan.catalogue}-${index}-of-${of}`);
+  await checkOwnTree(join(out, '.bandwright'), 3);
   const lease = await Lease.take(hand, {
     wait,
     signal,

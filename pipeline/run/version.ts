@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
@@ -26,6 +26,17 @@ function hashTree(hash: ReturnType<typeof createHash>, path: string): void {
   for (const e of entries) {
     if (e.isDirectory() || /\.(ts|mjs)$/.test(e.name)) hashTree(hash, join(path, e.name));
   }
+}
+
+/** All of the code, and the versions of the packages it stands on. */
+export function sourcesVersion(): string {
+  const hash = createHash('sha256');
+  hashTree(hash, PIPELINE);
+  for (const name of ['package.json', 'package-lock.json']) {
+    const path = join(PIPELINE, '..', name);
+    if (existsSync(path)) hash.update(readFileSync(path));
+  }
+  return hash.digest('hex');
 }
 
 /**

@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Plan, WatermarkPlan } from '../catalogue/plan.ts';
@@ -7,10 +7,12 @@ import { PICTURE_VERSION } from '../picture/encode.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import { sha256 } from '../publish/content-key.ts';
+import { readOwnSync } from '../publish/own-file.ts';
+import { checkOwnTree } from '../publish/own-folder.ts';
 import { ArtefactStore } from '../publish/store.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
-import { type Layer, layerVersions } from './version.ts';
+import { type Layer, layerVersions, sourcesVersion } from './version.ts';
 import { planWork, type Work } from './work.ts';
 
 /** A plan, its content keys, and where its artefacts live. */
@@ -20,6 +22,8 @@ export interface Workplace {
   workAt(noiseFactor: number): Work;
   /** of the code, read once: what is edited during a run does not mix in */
   versions: Record<Layer, string>;
+  /** SHA-256 of all that decides the catalogue and the private folder: plan, content keys, logos, code */
+  inputs: string;
   store: ArtefactStore;
   /** folder of takes that were interrupted */
   checkpoints: string;
@@ -36,13 +40,16 @@ export interface Workplace {
 /** Reads everything that decides content keys; builds nothing. */
 export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
   const state = join(out, '.bandwright');
+  // shares and workers hold no lease on it
+  await checkOwnTree(state, 3);
   const watermark = plan.watermark && (await loadWatermark(plan.watermark));
   const ownWatermarks = new Map<WatermarkPlan, Watermark>();
   for (const { watermark: own } of plan.images) if (own) ownWatermarks.set(own, await loadWatermark(own));
   const { logo: logoFile } = plan.letterhead;
   const logo = plan.proofs && logoFile ? await loadLogo(logoFile) : undefined;
   const logos = new Map<string, string>();
-  for (const logo of logosOf(plan)) logos.set(logo, sha256(await readFile(logo)));
+  for (const logo of [...logosOf(plan), ...(plan.proofs && logoFile ? [logoFile] : [])])
+    logos.set(logo, sha256(await readFile(logo)));
   const versions = layerVersions();
   const workAt = (noiseFactor: number) =>
     planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION, noiseFactor });
@@ -52,6 +59,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     work,
     workAt,
     versions,
+    inputs: inputsOf(work, logos),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
     // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
@@ -64,9 +72,15 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   };
 }
 
+function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>): string {
+  const hash = createHash('sha256').update(sourcesVersion()).update(JSON.stringify(plan));
+  for (const { record } of takes) hash.update(record);
+  return hash.update(JSON.stringify([...logos])).digest('hex');
+}
+
 function readLast(file: string): LastInputs {
   try {
-    return JSON.parse(readFileSync(file, 'utf8')) as LastInputs;
+    return JSON.parse(String(readOwnSync(file))) as LastInputs;
   } catch {
     return {};
   }

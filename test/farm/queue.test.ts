@@ -1,6 +1,8 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
+import { Queue } from 'bullmq';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { makeOnQueue } from '../../pipeline/farm/queue-make.ts';
@@ -8,6 +10,7 @@ import { openQueueUrl } from '../../pipeline/farm/queue-password.ts';
 import { readQueueUrl, withoutPassword } from '../../pipeline/farm/queue-url.ts';
 import { workTakes } from '../../pipeline/farm/worker.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
+import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
 import { optionsIn, snapshot, tinyPlan } from './tiny.ts';
@@ -69,7 +72,7 @@ describe.skipIf(!HAS_REDIS)('a queue', () => {
     expect(await at(`redis://:${PASSWORD}@127.0.0.1:1`)).toMatch(/^(?!.*Sesame).*queue-unreachable/s);
   });
 
-  it('makes with two workers what one machine makes; workers of another version or without a browser end', async () => {
+  it('makes with two workers what one machine makes; workers without a browser end', async () => {
     const url = redis.url();
     const out = join(folder, 'farm');
     const events: unknown[] = [];
@@ -84,12 +87,7 @@ describe.skipIf(!HAS_REDIS)('a queue', () => {
       report: (e) => e.event === 'waiting' && gone.abort(),
     });
     expect(await caught(old)).toMatch(/AbortError/);
-    expect(await caught(workTakes(url, options))).toMatch(/engine-differs/);
-
     const making = makeOnQueue(plan, url, options);
-    expect(await caught(workTakes(url, { ...options, engine: '0123456789abcdef' }))).toMatch(
-      /engine-differs/,
-    );
     expect(await caught(workTakes(url, { ...options, openTracer: noBrowser }))).toMatch(/no-browser/);
 
     const stop = new AbortController();
@@ -103,7 +101,44 @@ describe.skipIf(!HAS_REDIS)('a queue', () => {
     expect(written.some((text) => text.includes(PASSWORD))).toBe(false);
     expect(JSON.stringify(events)).not.toContain(PASSWORD);
   });
+
+  it('goes on beside takes and workers of another version, which are set aside and told of', async () => {
+    const url = redis.url();
+    const out = join(folder, 'versions');
+    const told: Record<'maker' | 'worker' | 'other', string[]> = { maker: [], worker: [], other: [] };
+    const report = (of: keyof typeof told) => (e: RunEvent) => {
+      if (e.event === 'warning') told[of].push(e.message);
+    };
+    const stop = new AbortController();
+    const options = { ...optionsIn(out), signal: stop.signal };
+    const foreign = '0123456789abcdef';
+    // it is there first, and finds nothing that it could make
+    const other = workTakes(url, { ...options, report: report('other'), engine: foreign });
+    const making = makeOnQueue(plan, url, { ...optionsIn(out), lookMs: 20, report: report('maker') });
+    await until(() => told.maker.length > 0 && told.other.length > 0);
+    expect(told.maker[0]).toMatch(/worker of another version \(engine 0123456789ab, here/);
+    const queue = new Queue('takes', { prefix: 'bandwright', connection: url.connection });
+    const third = 'fedcba9876543210';
+    const take = { version: 1, plan: third, record: third, engine: third };
+    // in front of all others
+    await queue.add('take', take, { lifo: true });
+    const worker = workTakes(url, { ...options, report: report('worker') });
+    expect((await making).failed).toEqual(new Map());
+    await until(() => told.worker.length > 0);
+    // neither has ended, and the foreign take is kept for who can make it
+    expect(await Promise.race([worker, other, pause(50, 'at work')])).toBe('at work');
+    await until(async () => (await queue.getJobCountByTypes('delayed')) === 1);
+    await queue.obliterate({ force: true });
+    await queue.close();
+    stop.abort();
+    await Promise.all([worker, other]);
+    expect(told.worker).toEqual([expect.stringMatching(/take of another version \(engine fedcba987654/)]);
+  });
 });
+
+async function until(holds: () => boolean | Promise<boolean>): Promise<void> {
+  while (!(await holds())) await pause(20);
+}
 
 async function noBrowser(): Promise<never> {
   throw new ProblemError([
