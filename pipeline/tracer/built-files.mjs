@@ -3,15 +3,17 @@
  * Plain JavaScript because set-up runs it. Documented in built-files.d.mts.
  */
 import { createHash } from 'node:crypto';
-import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { dirname, join } from 'node:path';
+import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const TRACER = dirname(fileURLToPath(import.meta.url));
 const require = createRequire(import.meta.url);
 
-export const CACHE_DIR = join(TRACER, '../../node_modules/.cache/bandwright');
+const ROOT = join(TRACER, '../..');
+
+export const CACHE_DIR = join(ROOT, 'node_modules/.cache/bandwright');
 
 export async function buildFiles(cacheDir = CACHE_DIR, log = () => {}) {
   const files = {
@@ -20,38 +22,64 @@ export async function buildFiles(cacheDir = CACHE_DIR, log = () => {}) {
     worker: join(cacheDir, 'worker.js'),
   };
   mkdirSync(cacheDir, { recursive: true });
-  await unlessSame(join(cacheDir, 'kernel.inputs'), kernelInputs(), [files.kernel], async () => {
+  await unlessSame(join(cacheDir, 'kernel.inputs'), 'assemblyscript', [files.kernel], async () => {
     log('Building the light-transport kernel');
-    const { buildKernel } = await import('./kernel-build.mjs');
-    await buildKernel(files.kernel);
+    const { compileKernel } = await import('./kernel-build.mjs');
+    const { binary, inputs } = await compileKernel();
+    replace(files.kernel, binary);
+    return [...inputs, join(TRACER, 'kernel-build.mjs')];
   });
-  await unlessSame(join(cacheDir, 'page.inputs'), pageInputs(), [files.page, files.worker], async () => {
+  await unlessSame(join(cacheDir, 'page.inputs'), 'esbuild', [files.page, files.worker], async () => {
     log("Building the browser's page");
-    await bundle(cacheDir);
+    return [...(await bundle(cacheDir)), join(TRACER, 'built-files.mjs')];
   });
   return files;
 }
 
+/** @returns the files that the bundler read */
 async function bundle(cacheDir) {
   const { build } = await import('esbuild');
-  const { outputFiles } = await build({
+  const { outputFiles, metafile } = await build({
     entryPoints: { page: join(TRACER, 'page/page.ts'), worker: join(TRACER, 'page/worker.ts') },
+    absWorkingDir: ROOT,
     outdir: cacheDir,
     bundle: true,
     format: 'esm',
     target: 'chrome100',
     write: false,
+    metafile: true,
     logLevel: 'silent',
   });
   for (const file of outputFiles) replace(file.path, file.contents);
+  return Object.keys(metafile.inputs).map((file) => join(ROOT, file));
 }
 
-/** Looks at the inputs alone, without loading a compiler: set-up has to be quick when nothing is to do. */
-async function unlessSame(stamp, inputs, outputs, make) {
-  const before = existsSync(stamp) ? readFileSync(stamp, 'utf8') : '';
-  if (before === inputs && outputs.every((file) => existsSync(file))) return;
-  await make();
-  replace(stamp, inputs);
+/**
+ * Looks at the inputs of the last build alone, without loading a compiler: set-up has to be quick when nothing is to do.
+ * What a build reads can only change with one of the files that it read.
+ *
+ * @param {string} stamp where the inputs of the last build are noted
+ * @param {string} compiler the package that builds
+ * @param {string[]} outputs
+ * @param {() => Promise<string[]>} make builds and returns the files it read
+ */
+async function unlessSame(stamp, compiler, outputs, make) {
+  const version = `${compiler} ${packageVersion(compiler)}`;
+  const before = readStamp(stamp);
+  const same = before && before.version === version && before.digest === digest(before.inputs);
+  if (same && outputs.every((file) => existsSync(file))) return;
+  const read = (await make()).map((file) => relative(ROOT, file).replaceAll('\\', '/'));
+  const inputs = [...new Set(read)].sort();
+  replace(stamp, JSON.stringify({ version, inputs, digest: digest(inputs) }));
+}
+
+function readStamp(stamp) {
+  try {
+    return JSON.parse(readFileSync(stamp, 'utf8'));
+  } catch {
+    // none yet, or of an older version
+    return undefined;
+  }
 }
 
 /** Never shows a half-written file to another process. */
@@ -61,34 +89,17 @@ function replace(file, contents) {
   renameSync(part, file);
 }
 
-function kernelInputs() {
-  return digest(
-    [...sources(join(TRACER, 'kernel')), join(TRACER, 'kernel-build.mjs')],
-    packageVersion('assemblyscript'),
-  );
-}
-
-function pageInputs() {
-  const shared = sources(TRACER);
-  return digest(
-    [...shared, ...sources(join(TRACER, 'page')), join(TRACER, 'built-files.mjs')],
-    packageVersion('esbuild'),
-  );
-}
-
-function sources(folder) {
-  return readdirSync(folder)
-    .filter((name) => name.endsWith('.ts'))
-    .sort()
-    .map((name) => join(folder, name));
-}
-
 function packageVersion(name) {
   return JSON.parse(readFileSync(require.resolve(`${name}/package.json`), 'utf8')).version;
 }
 
-function digest(files, version) {
-  const hash = createHash('sha256').update(version);
-  for (const file of files) hash.update(`\0${file.slice(TRACER.length)}\0`).update(readFileSync(file));
+/** Of named files relative to the root; undefined if one is gone. */
+function digest(files) {
+  const hash = createHash('sha256');
+  for (const file of files) {
+    const path = join(ROOT, file);
+    if (!existsSync(path)) return undefined;
+    hash.update(`\0${file}\0`).update(readFileSync(path));
+  }
   return hash.digest('hex');
 }

@@ -1,25 +1,8 @@
-import { createHash } from 'node:crypto';
-import { mkdir, readdir, readFile, rename, writeFile } from 'node:fs/promises';
-import { dirname, join, resolve } from 'node:path';
+import { readFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const TRACER = dirname(fileURLToPath(import.meta.url));
-const KERNEL = join(TRACER, 'kernel');
-
-/** What else decides the bits of a film: the packing and the tables the kernel reads. Part of the hash only. */
-const PACKING = [
-  'acceleration.ts',
-  'albedo-table.ts',
-  'convex-corners.ts',
-  'kernel-host.ts',
-  'kernel-memory.ts',
-  'light-records.ts',
-  'pixel-filter.ts',
-  'scene-memory.ts',
-  'spectrum.ts',
-  'stone-records.ts',
-  'vector.ts',
-];
+const KERNEL = join(dirname(fileURLToPath(import.meta.url)), 'kernel');
 
 /**
  * No managed memory (stub runtime), no bounds or null checks (noAssert: only raw loads and stores are used), memory made
@@ -45,39 +28,23 @@ const OPTIONS = [
   '112',
 ];
 
-async function sources() {
-  const names = (await readdir(KERNEL)).filter((name) => name.endsWith('.ts')).sort();
-  return Promise.all(names.map(async (name) => [name, await readFile(join(KERNEL, name), 'utf8')]));
-}
-
 /** Documented in kernel-build.d.mts. */
-export async function buildKernel(outFile) {
+export async function compileKernel() {
   const { default: asc } = await import('assemblyscript/asc');
-  const files = new Map(await sources());
-  const digest = createHash('sha256').update(JSON.stringify([asc.version, OPTIONS]));
-  for (const [name, text] of files) digest.update(`\0${name}\0${text}`);
-  for (const name of PACKING) digest.update(`\0${name}\0${await readFile(join(TRACER, name), 'utf8')}`);
-  const hash = digest.digest('hex');
-
-  const file = resolve(outFile);
-  const stamp = `${file}.sha256`;
-  const [found, binary] = await Promise.all([
-    readFile(stamp, 'utf8').catch(() => ''),
-    readFile(file).catch(() => undefined),
-  ]);
-  if (found === hash && binary) return { file, hash, built: false };
-
-  await mkdir(dirname(file), { recursive: true });
-  // a name of its own per process, then renamed: two builds at once never show a half-written module
-  const part = `${file}.${process.pid}`;
+  const inputs = [];
+  let binary;
   const { error, stderr } = await asc.main(['index.ts', '--outFile', 'out.wasm', ...OPTIONS], {
-    readFile: async (name) => files.get(name) ?? null,
+    readFile: async (name) => {
+      const file = join(KERNEL, name);
+      const text = await readFile(file, 'utf8').catch(() => null);
+      if (text !== null) inputs.push(file);
+      return text;
+    },
     listFiles: async () => [],
-    writeFile: async (_name, contents) => writeFile(part, contents),
+    writeFile: async (_name, contents) => {
+      binary = contents;
+    },
   });
   if (error) throw new Error(`kernel does not compile: ${error.message}\n${stderr.toString()}`);
-  await rename(part, file);
-  await writeFile(`${stamp}.${process.pid}`, hash);
-  await rename(`${stamp}.${process.pid}`, stamp);
-  return { file, hash, built: true };
+  return { binary, inputs };
 }

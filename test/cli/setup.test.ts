@@ -180,6 +180,14 @@ test('kernel and page are built where told, once, and again when a file is missi
   rmSync(files.worker);
   await Promise.all([buildFiles(root, log), buildFiles(root, log)]);
   expect(existsSync(files.worker)).toBe(true);
+  // What the page is bundled from decides whether it is built again, whichever room it lies in.
+  const { inputs } = JSON.parse(readFileSync(join(root, 'page.inputs'), 'utf8'));
+  expect(inputs).toEqual(
+    expect.arrayContaining(['pipeline/tracer/kernel/layout.ts', 'pipeline/scene/trace-scene.ts']),
+  );
+  const { inputs: sources } = JSON.parse(readFileSync(join(root, 'kernel.inputs'), 'utf8'));
+  expect(sources).toContain('pipeline/tracer/kernel/path.ts');
+  expect(sources).not.toContain('pipeline/tracer/kernel-host.ts');
   // Nothing half-written is left.
   expect(execFileSync('ls', [root], { encoding: 'utf8' })).not.toMatch(/\.\d+$/m);
 });

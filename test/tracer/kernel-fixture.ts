@@ -6,13 +6,13 @@ import type {
   TraceScene,
   Vec3,
 } from '../../pipeline/scene/trace-scene.ts';
-import { buildKernel } from '../../pipeline/tracer/kernel-build.mjs';
+import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 
 /** A kernel of the current sources, compiled only when they have changed. */
 export async function kernel(): Promise<KernelHost> {
-  const { file } = await buildKernel('node_modules/.cache/bandwright/kernel.wasm');
-  return KernelHost.create(await WebAssembly.compile(await readFile(file)));
+  const built = await buildFiles();
+  return KernelHost.create(await WebAssembly.compile(await readFile(built.kernel)));
 }
 
 export const perfectMirror: Colourway = { metals: [{ f0: [1, 1, 1], f82: [1, 1, 1] }], gems: [] };

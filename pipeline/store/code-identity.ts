@@ -1,0 +1,109 @@
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync } from 'node:fs';
+import { builtinModules } from 'node:module';
+import { dirname, join, resolve } from 'node:path';
+import { build, type Plugin } from 'esbuild';
+
+/**
+ * The identity of code, computed: what runs when some modules are used, and nothing else. It is a hash over those
+ * modules and all that they import, bundled without what none of it uses, without types, comments and layout, and over
+ * the versions of the packages in it. So what is made by other code has another key, and a comment makes nothing anew.
+ */
+export interface CodeIdentity {
+  /** 16 hex digits */
+  hash: string;
+  /** files whose code is in it, relative to the root, sorted */
+  files: string[];
+  /** packages whose code is in it, as name@version, sorted */
+  packages: string[];
+}
+
+export interface CodeIdentityOptions {
+  /** folder that `modules` are named from */
+  root: string;
+  /** text of a file instead of what is on disk; undefined leaves it as it is */
+  read?: (file: string) => string | undefined;
+}
+
+/**
+ * @param modules paths of the modules that are used, relative to the root, with forward slashes
+ * @throws Error with the bundler's report if one of them cannot be read or parsed
+ */
+export async function codeIdentity(
+  modules: readonly string[],
+  { root, read }: CodeIdentityOptions,
+): Promise<CodeIdentity> {
+  const { outputFiles, metafile } = await build({
+    stdin: {
+      contents: modules.map((file, i) => `export * as m${i} from './${file}';`).join('\n'),
+      resolveDir: root,
+    },
+    absWorkingDir: root,
+    bundle: true,
+    write: false,
+    metafile: true,
+    format: 'esm',
+    platform: 'node',
+    target: 'node20',
+    packages: 'external',
+    legalComments: 'none',
+    minifyWhitespace: true,
+    logLevel: 'silent',
+    plugins: read ? [readThrough(read)] : [],
+  });
+  const [output] = Object.values(metafile.outputs);
+  const used = Object.entries(output.inputs).filter(([, { bytesInOutput }]) => bytesInOutput > 0);
+  const imported = output.imports.filter((i) => i.external).map((i) => packageName(i.path));
+  const packages = versionsOf(
+    [...new Set(imported)].filter((name) => !builtinModules.includes(name)),
+    root,
+  );
+  const hash = createHash('sha256').update(outputFiles[0].text).update(JSON.stringify(packages));
+  return {
+    hash: hash.digest('hex').slice(0, 16),
+    files: used.map(([file]) => file).sort(),
+    packages,
+  };
+}
+
+function readThrough(read: (file: string) => string | undefined): Plugin {
+  return {
+    name: 'read-through',
+    setup({ onLoad }) {
+      onLoad({ filter: /\.[mc]?[jt]s$/ }, ({ path }) => {
+        const contents = read(path);
+        return contents === undefined ? undefined : { contents, loader: path.endsWith('ts') ? 'ts' : 'js' };
+      });
+    },
+  };
+}
+
+function packageName(path: string): string {
+  const parts = path.replace(/^node:/, '').split('/');
+  return path.startsWith('@') ? parts.slice(0, 2).join('/') : parts[0];
+}
+
+/** The packages with all that they depend on, as name@version: a fault mended two packages down changes what is made. */
+function versionsOf(names: readonly string[], root: string): string[] {
+  const found = new Set<string>();
+  const visit = (name: string, from: string): void => {
+    const manifest = manifestOf(name, from);
+    if (!manifest) return;
+    const { version, dependencies = {} } = JSON.parse(readFileSync(manifest, 'utf8'));
+    const id = `${name}@${version}`;
+    if (found.has(id)) return;
+    found.add(id);
+    for (const dependency of Object.keys(dependencies)) visit(dependency, dirname(manifest));
+  };
+  for (const name of names) visit(name, root);
+  return [...found].sort();
+}
+
+/** Found as Node finds packages: in node_modules here or in any folder above. */
+function manifestOf(name: string, from: string): string | undefined {
+  for (let folder = resolve(from); ; folder = dirname(folder)) {
+    const manifest = join(folder, 'node_modules', name, 'package.json');
+    if (existsSync(manifest)) return manifest;
+    if (dirname(folder) === folder) return undefined;
+  }
+}
