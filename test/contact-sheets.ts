@@ -7,8 +7,8 @@ import { spawnSync } from 'node:child_process';
 import { mkdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp, { type OverlayOptions } from 'sharp';
+import type { Catalogue } from '../pipeline/facts/catalogue-schema.ts';
 import { letteringSvg } from '../pipeline/picture/lettering.ts';
-import type { Catalogue } from '../pipeline/publish/catalogue-schema.ts';
 
 const OUT = 'output/contact';
 const PICTURES = 'configs/contact/pictures';

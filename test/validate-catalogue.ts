@@ -6,9 +6,9 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { catalogueSchema } from '../pipeline/publish/catalogue-schema.ts';
-import { modelScript } from '../pipeline/publish/page/page-data.ts';
-import { pageParts } from '../pipeline/publish/page-index.ts';
+import { catalogueSchema } from '../pipeline/facts/catalogue-schema.ts';
+import { pageParts } from '../pipeline/page/page-index.ts';
+import { modelScript } from '../pipeline/page/reader/page-data.ts';
 import { validateGlb } from './model/validate-glb.ts';
 
 const out = process.argv[2];

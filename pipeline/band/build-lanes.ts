@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
 import { lanesOrProblems } from './design-problems.ts';

@@ -1,4 +1,4 @@
-import { type ShapeDesign, sectionKind } from '../catalogue/design.ts';
+import { type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';

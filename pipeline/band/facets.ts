@@ -1,4 +1,4 @@
-import type { FacetDesign, ShapeDesign } from '../catalogue/design.ts';
+import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, surveyAngles } from './lane.ts';
 import { mm, pathOf, problem } from './problem-words.ts';

@@ -1,4 +1,4 @@
-import type { HammerDesign } from '../catalogue/design.ts';
+import type { HammerDesign } from '../plan/design.ts';
 import { type Lane, surveyAngles } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
 import { midRadius, radiusAt } from './profile.ts';

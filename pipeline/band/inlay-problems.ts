@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, type LaneBound, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreSurface } from './outside.ts';

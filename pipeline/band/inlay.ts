@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { lowered, midRadius, type Profile, type ProfileSurface } from './profile.ts';
 import type { SeamCurve } from './seam-curve.ts';
 

@@ -1,4 +1,4 @@
-import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../catalogue/design.ts';
+import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../plan/design.ts';
 import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';

@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { curvatureOf, levelArc, type Profile, type ProfilePiece, type ProfileSurface } from './profile.ts';
 import { tapering, thicknessAt, widthAt } from './taper.ts';
 

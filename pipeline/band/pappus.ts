@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { type Lane, wholeBand } from './lane.ts';
 import { laneSection } from './lane-section.ts';
 import type { SectionPiece } from './section-piece.ts';

@@ -4,8 +4,8 @@ import {
   type ShapeDesign,
   sectionKind,
   type TaperDesign,
-} from '../catalogue/design.ts';
-import type { SeamDesign } from '../catalogue/seam-design.ts';
+} from '../plan/design.ts';
+import type { SeamDesign } from '../plan/seam-design.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 

@@ -1,11 +1,4 @@
-import type {
-  DriftSeam,
-  PathOf,
-  PointsSeam,
-  SeamKindName,
-  SeamPath,
-  WaveSeam,
-} from '../catalogue/seam-design.ts';
+import type { DriftSeam, PathOf, PointsSeam, SeamKindName, SeamPath, WaveSeam } from '../plan/seam-design.ts';
 import { splineCurve } from './periodic-spline.ts';
 import { levelCurve, type SeamCurve } from './seam-curve.ts';
 

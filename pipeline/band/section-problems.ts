@@ -1,4 +1,4 @@
-import { type SectionDesign, type ShapeDesign, sectionKind } from '../catalogue/design.ts';
+import { type SectionDesign, type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, type LaneBound, wallTop, wholeBand } from './lane.ts';
 import { outerEnd, shoulderProfile } from './lane-section.ts';

@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { levelCurve, type SeamCurve } from './seam-curve.ts';
 
 /** A measure that goes over from its value at the top of the band to that at its back, with its change by θ. */

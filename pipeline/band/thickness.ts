@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { type Lane, lanesOf } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
 import { leastBetween } from './least.ts';

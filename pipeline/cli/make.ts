@@ -1,8 +1,8 @@
 import { resolve } from 'node:path';
-import { readPlan } from '../catalogue/read-plan.ts';
 import { makeOnQueue } from '../farm/queue-make.ts';
 import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
 import { withoutPassword } from '../farm/queue-url.ts';
+import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';

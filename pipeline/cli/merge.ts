@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { readPlan } from '../catalogue/read-plan.ts';
+import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
 import { makeCatalogue } from '../run/make.ts';

@@ -1,11 +1,11 @@
 import { resolve } from 'node:path';
-import { readPlan } from '../catalogue/read-plan.ts';
+import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
-import { clockWording } from '../publish/amount-words.ts';
 import type { PieceKind } from '../run/cost.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
 import { PROVEN } from '../run/proven-files.ts';
+import { clockWording } from '../words/amount-words.ts';
 import { EXIT } from './exit.ts';
 import { bytes, duration, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';

@@ -1,6 +1,6 @@
-import { bytes, clockWording, count, duration, percent, rateWording } from '../publish/amount-words.ts';
 import type { Report, RunEvent } from '../run/events.ts';
 import { Pace } from '../run/pace.ts';
+import { bytes, clockWording, count, duration, percent, rateWording } from '../words/amount-words.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
 export interface Out {

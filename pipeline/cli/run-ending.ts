@@ -2,19 +2,19 @@
 import { readFileSync } from 'node:fs';
 import { cpus, hostname, totalmem } from 'node:os';
 import { resolve } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
+import { runNotice } from '../papers/run-notice.ts';
+import type { RunRecord } from '../papers/run-record.ts';
+import { runReport } from '../papers/run-report.ts';
+import { summaryText } from '../papers/run-summary.ts';
+import type { Plan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
-import { bytes } from '../publish/amount-words.ts';
-import { writeDurably } from '../publish/durable-file.ts';
-import { runNotice } from '../publish/run-notice.ts';
-import type { RunRecord } from '../publish/run-record.ts';
-import { runReport } from '../publish/run-report.ts';
-import { summaryText } from '../publish/run-summary.ts';
 import type { Report } from '../run/events.ts';
 import { shelveReport } from '../run/report-shelf.ts';
 import { RunLog } from '../run/run-log.ts';
 import { layerVersions } from '../run/version.ts';
+import { writeDurably } from '../store/durable-file.ts';
 import { usableCores } from '../tracer/cores.ts';
+import { bytes } from '../words/amount-words.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import { HURRIED, type NotifyAddress, notify, PATIENT, readNotifyAddress } from './notify.ts';
@@ -75,11 +75,14 @@ export async function recorded(
   const address = wish ? readNotifyAddress(wish) : undefined;
   const watch = new RunWatch(config);
   const started = Date.now();
+  // of the code as it is now; ready long before the end, where nothing may come between a run and its report
+  const code = layerVersions().catch(() => ({}));
   const end = async (exit: number, error?: unknown) => {
     try {
+      const workers = flags.queue !== undefined;
       await tell(
         watch,
-        recordAt(watch, args, { started, exit, error, workers: flags.queue !== undefined }),
+        recordAt(watch, args, { started, exit, error, workers, code: await code }),
         flags,
         streams,
         address,
@@ -110,7 +113,19 @@ const isAbort = (error: unknown) => error instanceof Error && error.name === 'Ab
 function recordAt(
   { log, catalogue, title, share, result }: RunWatch,
   args: readonly string[],
-  { started, exit, error, workers }: { started: number; exit: number; error: unknown; workers: boolean },
+  {
+    started,
+    exit,
+    error,
+    workers,
+    code,
+  }: {
+    started: number;
+    exit: number;
+    error: unknown;
+    workers: boolean;
+    code: Record<string, string>;
+  },
 ): RunRecord {
   const further = result?.retriable && exit === EXIT.failed ? ['--retry'] : [];
   return log.record({
@@ -127,7 +142,7 @@ function recordAt(
       : { problem: error instanceof Error ? error.message : String(error) }),
     command: toldCommand(args),
     rerun: toldRerun(exit === EXIT.unfinished ? withoutUntil(args) : args, further),
-    machine: machineFacts(),
+    machine: machineFacts(code),
     // kB (getrusage, Linux and macOS as libuv tells it)
     peakMemory: process.resourceUsage().maxRSS * 1024,
     failed: result?.failed,
@@ -169,8 +184,8 @@ function packageVersion(): string {
   return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version;
 }
 
-function machineFacts(): RunRecord['machine'] {
-  const layers = Object.entries(layerVersions()).map(([layer, hash]) => `${layer} ${hash.slice(0, 8)}`);
+function machineFacts(code: Record<string, string>): RunRecord['machine'] {
+  const layers = Object.entries(code).map(([layer, hash]) => `${layer} ${hash.slice(0, 8)}`);
   return [
     ['Machine', hostname()],
     ['Processor', `${cpus()[0]?.model.trim() ?? 'unknown make'}, ${usableCores()} cores to use`],

@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { readPlan } from '../catalogue/read-plan.ts';
+import { readPlan } from '../plan/read-plan.ts';
 import { draftPlan } from '../run/draft.ts';
 import { waitWording } from '../run/make.ts';
 import { type VerifyReport, verifyCatalogue } from '../run/verifying.ts';

@@ -1,8 +1,8 @@
 /** The maker's takes in the queue, until each is made or has failed. */
 import type { JobType, Queue } from 'bullmq';
-import { artefactKey } from '../publish/content-key.ts';
 import { type TakeStatus, takeName } from '../run/survey.ts';
 import { skusOfTake } from '../run/work.ts';
+import { artefactKey } from '../store/content-key.ts';
 import type { TakePayload } from './payload.ts';
 
 /** Times a take is handed out again after a fault that is not the take's own. */

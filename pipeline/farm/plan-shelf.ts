@@ -5,11 +5,11 @@
  */
 import { readFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
-import { logosOf } from '../catalogue/watermark.ts';
-import { sha256 } from '../publish/content-key.ts';
-import { writeDurably } from '../publish/durable-file.ts';
-import { readOwn } from '../publish/own-file.ts';
+import type { Plan } from '../plan/plan.ts';
+import { logosOf } from '../plan/watermark.ts';
+import { sha256 } from '../store/content-key.ts';
+import { writeDurably } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
 
 const MARK = 'farm-file:';
 

@@ -1,8 +1,8 @@
 import { Redis } from 'ioredis';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import { ProblemError } from '../problem.ts';
-import { artefactKey } from '../publish/content-key.ts';
 import { layerVersions } from '../run/version.ts';
+import { artefactKey } from '../store/content-key.ts';
 import type { QueueUrl } from './queue-url.ts';
 
 /** A server that has not answered by then is away. */
@@ -11,8 +11,8 @@ const ANSWER_MS = 5000;
 export const RETRY_MS = 1000;
 
 /** Hash of all code that decides content. */
-export function engineVersion(): string {
-  return artefactKey({ layers: layerVersions(), encoder: PICTURE_VERSION });
+export async function engineVersion(): Promise<string> {
+  return artefactKey({ layers: await layerVersions(), encoder: PICTURE_VERSION });
 }
 
 /**

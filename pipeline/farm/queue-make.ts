@@ -1,7 +1,7 @@
 /** Making with takes traced by workers: fills the queue, follows it, and is the only one that publishes. */
 import { setTimeout as pause } from 'node:timers/promises';
 import { Queue } from 'bullmq';
-import type { Plan } from '../catalogue/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import type { Job } from '../run/job.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import type { Survey } from '../run/survey.ts';
@@ -73,8 +73,9 @@ async function fill(
   plan: Plan,
   queue: Queue<TakePayload>,
   url: QueueUrl,
-  { patienceMs = PATIENCE_MS, watchMs, lookMs = LOOK_MS, engine = engineVersion() }: QueueMakeOptions,
+  { patienceMs = PATIENCE_MS, watchMs, lookMs = LOOK_MS, engine: own }: QueueMakeOptions,
 ): Promise<void> {
+  const engine = own ?? (await engineVersion());
   const { report, out } = job.options;
   const wanted = survey.takes.filter(
     (t) => t.trace && !t.quarantine && skusOfTake(t.work).some((sku) => job.wanted(sku)),

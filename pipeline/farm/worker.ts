@@ -35,7 +35,7 @@ const OFFER_AGAIN_MS = 1000;
  */
 export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<void> {
   await probeQueue(url);
-  const { lockMs = 30_000, engine = engineVersion(), signal, report } = options;
+  const { lockMs = 30_000, engine = await engineVersion(), signal, report } = options;
   let refused: unknown;
   const stop = new AbortController();
   const ends = AbortSignal.any([signal, stop.signal]);

@@ -6,7 +6,7 @@
  */
 import { createHash } from 'node:crypto';
 import sharp, { type Sharp } from 'sharp';
-import type { ImageOutput, WatermarkPlan } from '../catalogue/plan.ts';
+import type { ImageOutput, WatermarkPlan } from '../plan/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { developFilm } from './develop.ts';
 import { pngWithXmp } from './png-xmp.ts';

@@ -2,7 +2,7 @@
  * Where a watermark goes and in what ink, from the picture it is laid on: clear of the subject if asked, repeated over
  * the whole picture if asked, dark on light and light on dark.
  */
-import type { WatermarkPlan } from '../catalogue/plan.ts';
+import type { WatermarkPlan } from '../plan/plan.ts';
 
 /** 8-bit sRGB, three channels or four with straight alpha. */
 export interface Pixels {

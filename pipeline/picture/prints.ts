@@ -1,5 +1,5 @@
 /** Pixels of a film ready to encode: whole or cut to frames, on the ground or cut out, each made once. */
-import type { ImageOutput } from '../catalogue/plan.ts';
+import type { ImageOutput } from '../plan/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { cropBox, cropFrame, fillOfBox } from './crop.ts';
 import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';

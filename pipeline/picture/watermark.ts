@@ -1,6 +1,6 @@
 /** Watermarks: a workshop's logo (SVG or PNG) or a line of text, laid over finished pictures. */
 import sharp, { type OutputInfo } from 'sharp';
-import type { WatermarkPlan } from '../catalogue/plan.ts';
+import type { WatermarkPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
 import { type LogoPlace, namesOf, readLogoFile, refuseLogo } from './logo-file.ts';

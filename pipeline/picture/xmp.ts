@@ -5,7 +5,7 @@
  * Photo Metadata Standard's AltTextAccessibility and DigitalSourceType, whose value is an address of the IPTC's
  * vocabulary (cv.iptc.org/newscodes/digitalsourcetype). No date and no software name, so equal inputs give equal bytes.
  */
-import type { CreditPlan } from '../catalogue/plan.ts';
+import type { CreditPlan } from '../plan/plan.ts';
 
 export const DIGITAL_SOURCE = 'http://cv.iptc.org/newscodes/digitalsourcetype/';
 

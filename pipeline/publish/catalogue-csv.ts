@@ -3,13 +3,13 @@
  * columns and bare numbers are for machines and alike in every language; what is put into words is for people.
  */
 
+import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { heldBy, verdictOf } from '../facts/verdict.ts';
 import { MARKETS } from '../trade/market.ts';
 import { plainAmount } from '../trade/money.ts';
-import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
-import { type Locale, localeOf } from './messages/locale.ts';
-import { heldBy, verdictOf } from './verdict.ts';
+import { type Cell, csvCell } from '../words/csv.ts';
+import { type Locale, localeOf } from '../words/locale.ts';
 
-type Cell = string | number | undefined;
 type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => Cell];
 
 export function catalogueCsv(catalogue: Catalogue): string {
@@ -93,17 +93,6 @@ function mainImages(item: CatalogueEntry): string[] {
 
 function rounded(value: number, digits: number): number {
   return Number(value.toFixed(digits));
-}
-
-/**
- * One cell. Text that a spreadsheet would run as a formula gets a leading apostrophe (OWASP, CSV Injection: `=`, `+`, `-`,
- * `@`, tab, carriage return, line feed, and the full-width forms of the signs); numbers stay numbers.
- */
-export function csvCell(value: Cell): string {
-  if (value === undefined) return '';
-  if (typeof value === 'number') return String(value);
-  const safe = /^[=+\-@\t\r\n＝＋－＠]/.test(value) ? `'${value}` : value;
-  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }
 
 /** `1.5 mm`, or `4 by 2 mm` for cuts that are not round. */

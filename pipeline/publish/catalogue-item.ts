@@ -1,14 +1,15 @@
 /** One item's folder: its pictures and documents, and the manifest that names them. */
-import { patternName } from '../catalogue/file-pattern.ts';
-import type { EncodedImage } from '../picture/encode.ts';
+
 import {
   type BandFacts,
   CATALOGUE_VERSION,
   type CatalogueEntry,
   type DocumentEntry,
   type Manifest,
-} from './catalogue-schema.ts';
-import { sha256 } from './content-key.ts';
+} from '../facts/catalogue-schema.ts';
+import type { EncodedImage } from '../picture/encode.ts';
+import { patternName } from '../plan/file-pattern.ts';
+import { sha256 } from '../store/content-key.ts';
 import { isComplete, placeFolder, readManifest } from './item-folder.ts';
 
 /** A picture as encoded, or all but its bytes, which are then fetched only if they must be written. */

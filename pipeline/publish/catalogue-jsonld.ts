@@ -5,14 +5,21 @@
  * base address links are absolute, else relative to the file. Bands with a price carry an Offer; bands that are held back
  * are left out.
  */
-import type { CreditPlan, ShopPlan } from '../catalogue/plan.ts';
+
+import type {
+  BandFacts,
+  Catalogue,
+  CatalogueEntry,
+  PictureEntry,
+  ShotEntry,
+} from '../facts/catalogue-schema.ts';
+import { heldBy } from '../facts/verdict.ts';
+import { bandColours, bandDescription, bandMaterials, bandTitle } from '../facts/wording.ts';
 import { DIGITAL_SOURCE } from '../picture/xmp.ts';
+import type { CreditPlan, ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
-import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry, ShotEntry } from './catalogue-schema.ts';
+import { localeOf } from '../words/locale.ts';
 import { absoluteUrl, productPage } from './feed-csv.ts';
-import { localeOf } from './messages/locale.ts';
-import { heldBy } from './verdict.ts';
-import { bandColours, bandDescription, bandMaterials, bandTitle } from './wording.ts';
 
 type Node = Record<string, unknown>;
 

@@ -14,29 +14,29 @@
  */
 import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { CreditPlan, Plan, ShopPlan } from '../catalogue/plan.ts';
-import { MARKETS } from '../trade/market.ts';
-import type { Language } from '../trade/words.ts';
-import { catalogueCsv } from './catalogue-csv.ts';
-import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
-import { catalogueJsonLd } from './catalogue-jsonld.ts';
 import {
   CATALOGUE_VERSION,
   type Catalogue,
   type CatalogueEntry,
   catalogueSchema,
-} from './catalogue-schema.ts';
-import { writeIfChanged } from './changed-file.ts';
+} from '../facts/catalogue-schema.ts';
+import { indexPage } from '../page/index-page.ts';
+import type { CreditPlan, Plan, ShopPlan } from '../plan/plan.ts';
+import { writeIfChanged } from '../store/changed-file.ts';
+import { sweepTemporary, writeProblem } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
+import { MARKETS } from '../trade/market.ts';
+import type { Language } from '../trade/words.ts';
+import { generalCautions } from '../words/locale.ts';
+import { catalogueCsv } from './catalogue-csv.ts';
+import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
+import { catalogueJsonLd } from './catalogue-jsonld.ts';
 import { coloursCsv } from './colours-csv.ts';
 import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
-import { sweepTemporary, writeProblem } from './durable-file.ts';
 import { feedCsv } from './feed-csv.ts';
-import { indexPage } from './index-page.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
-import { generalCautions } from './messages/locale.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
-import { readOwn } from './own-file.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';

@@ -5,7 +5,7 @@
 import { alloyColour } from '../trade/colour-table.ts';
 import type { Market } from '../trade/market.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
-import { csvCell } from './catalogue-csv.ts';
+import { csvCell } from '../words/csv.ts';
 
 const COLUMNS = [
   'alloy',

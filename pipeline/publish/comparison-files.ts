@@ -1,10 +1,10 @@
 /** Traced pictures beside drawings of the model: `comparison/<SKU>-<shot>.webp`, and `comparison.html` with all figures. */
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Catalogue, ComparisonEntry } from './catalogue-schema.ts';
-import { type FileReport, writeIfChanged } from './changed-file.ts';
+import type { Catalogue, ComparisonEntry } from '../facts/catalogue-schema.ts';
+import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
+import { sha256 } from '../store/content-key.ts';
 import { comparisonPage } from './comparison-page.ts';
-import { sha256 } from './content-key.ts';
 
 export const COMPARISON_PAGE = 'comparison.html';
 

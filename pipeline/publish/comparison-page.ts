@@ -1,6 +1,6 @@
 /** comparison.html: every traced picture that was compared beside the drawing of its model, with their difference. */
-import type { Catalogue, ComparisonEntry } from './catalogue-schema.ts';
-import { escapeHtml, hashOf } from './index-page.ts';
+import type { Catalogue, ComparisonEntry } from '../facts/catalogue-schema.ts';
+import { escapeHtml, hashOf } from '../words/html.ts';
 
 const WORDS = {
   en: {

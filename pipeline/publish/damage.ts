@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
 import { readdir, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { openOwn } from '../store/own-file.ts';
 import { readCatalogue } from './catalogue.ts';
-import type { Catalogue, CatalogueEntry } from './catalogue-schema.ts';
 import { listItemFolders, MANIFEST, readManifest } from './item-folder.ts';
 import { keyedFiles } from './keyed-files.ts';
-import { openOwn } from './own-file.ts';
 
 /** A published file that is not what it should be. */
 export interface Damage {

@@ -10,16 +10,17 @@
  * bands that are held back. Part numbers (mpn, 70 characters) are the maker's own SKUs, since the maker is the manufacturer;
  * a shop that says it has none tells `identifier_exists` no (answer/6324478). Category: answer/6324436.
  */
-import { shortId } from '../catalogue/feed-id.ts';
-import { FEED, type ShopPlan } from '../catalogue/plan.ts';
+
+import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { heldBy } from '../facts/verdict.ts';
+import { bandColours, bandDescription, bandMaterials, bandTitle } from '../facts/wording.ts';
+import { shortId } from '../plan/feed-id.ts';
+import { FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { allSizes, type SizeSystemId } from '../trade/ring-size.ts';
-import { csvCell } from './catalogue-csv.ts';
-import type { BandFacts, Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+import { csvCell } from '../words/csv.ts';
+import { localeOf } from '../words/locale.ts';
 import { feedGroups } from './feed-groups.ts';
-import { localeOf } from './messages/locale.ts';
-import { heldBy } from './verdict.ts';
-import { bandColours, bandDescription, bandMaterials, bandTitle } from './wording.ts';
 
 /** Feed's names of size systems. ISO 8653 sizes are those of Germany and France, hence EU (common practice). */
 const SIZE_SYSTEM: Record<SizeSystemId, string> = { iso: 'EU', us: 'US', uk: 'UK', jp: 'JP', ch: 'IT' };

@@ -1,5 +1,5 @@
-import { shortId } from '../catalogue/feed-id.ts';
-import type { Catalogue, CatalogueEntry } from './catalogue-schema.ts';
+import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { shortId } from '../plan/feed-id.ts';
 
 /** Axes that product data has attributes for; a group may hold all their values. */
 const SHOWN = ['size', 'metal', 'stone'];

@@ -11,12 +11,12 @@ import { randomBytes } from 'node:crypto';
 import { renameSync } from 'node:fs';
 import { lstat, mkdir, readdir, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import { type Manifest, manifestSchema } from '../facts/catalogue-schema.ts';
 import { reached } from '../fault-point.ts';
-import { type Manifest, manifestSchema } from './catalogue-schema.ts';
-import { syncFolder, writeSynced } from './durable-file.ts';
-import { readOwn } from './own-file.ts';
-import { checkOwnFolder, checkOwnTree } from './own-folder.ts';
-import { beginUnfinished, endUnfinished } from './unfinished.ts';
+import { syncFolder, writeSynced } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
+import { checkOwnFolder, checkOwnTree } from '../store/own-folder.ts';
+import { beginUnfinished, endUnfinished } from '../store/unfinished.ts';
 
 export const WORKSPACE = '.bandwright';
 export const MANIFEST = 'manifest.json';

@@ -4,10 +4,10 @@
  */
 import { lstat, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { BandFacts, CatalogueEntry } from './catalogue-schema.ts';
-import { type FileReport, writeIfChanged } from './changed-file.ts';
-import { sha256 } from './content-key.ts';
-import { sweepTemporary } from './durable-file.ts';
+import type { BandFacts, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
+import { sha256 } from '../store/content-key.ts';
+import { sweepTemporary } from '../store/durable-file.ts';
 
 const FOLDERS = [
   { folder: 'models/bench', name: /^[a-z0-9][\w.-]*\.(stl|3mf)$/i },

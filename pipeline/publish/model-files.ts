@@ -1,9 +1,9 @@
 /** Models of shapes with all their colourways: `models/<shape>.glb`. */
 import { rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Catalogue, ModelEntry } from './catalogue-schema.ts';
-import { type FileReport, writeIfChanged } from './changed-file.ts';
-import { sha256 } from './content-key.ts';
+import type { Catalogue, ModelEntry } from '../facts/catalogue-schema.ts';
+import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
+import { sha256 } from '../store/content-key.ts';
 
 export interface CatalogueModel {
   /** path from the catalogue folder, `models/<shape>.glb` */

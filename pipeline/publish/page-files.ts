@@ -7,14 +7,14 @@ import { readFileSync } from 'node:fs';
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { withoutDraco } from '../model/glb.ts';
-import type { Catalogue } from './catalogue-schema.ts';
-import { type FileReport, writeIfChanged } from './changed-file.ts';
-import { sweepTemporary } from './durable-file.ts';
-import { jsonForScript } from './index-page.ts';
+import { pageParts } from '../page/page-index.ts';
+import { modelScript, SHELF, VIEWER_SCRIPT } from '../page/reader/page-data.ts';
+import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
+import { sweepTemporary } from '../store/durable-file.ts';
+import { jsonForScript } from '../words/html.ts';
 import type { CatalogueModel } from './model-files.ts';
-import { modelScript, SHELF, VIEWER_SCRIPT } from './page/page-data.ts';
-import { pageParts } from './page-index.ts';
 
 export interface PageCode {
   /** goes into index.html */

@@ -8,9 +8,9 @@
  */
 import { lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
-import { readOwn } from './own-file.ts';
-import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
+import { sweepTemporary, writeDurably, writeProblem } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
+import { checkOwnTree, makeOwnFolder } from '../store/own-folder.ts';
 
 /** What may be written and removed in each folder. */
 const OURS = {

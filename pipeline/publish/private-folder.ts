@@ -10,9 +10,9 @@
  */
 import { chmod, lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { sweepTemporary, writeDurably, writeProblem } from './durable-file.ts';
-import { readOwn } from './own-file.ts';
-import { checkOwnTree, makeOwnFolder } from './own-folder.ts';
+import { sweepTemporary, writeDurably, writeProblem } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
+import { checkOwnTree, makeOwnFolder } from '../store/own-folder.ts';
 
 /** modes: for the maker alone */
 const CLOSED = { folder: 0o700, file: 0o600 };

@@ -1,4 +1,4 @@
-import { isSafeSku, LONGEST_SKU } from '../catalogue/folder-name.ts';
+import { isSafeSku, LONGEST_SKU } from '../plan/folder-name.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 
 /** The last look before folders are made, by the rule that plans go by: nothing else may name one. */

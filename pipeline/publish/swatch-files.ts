@@ -1,9 +1,9 @@
 /** Sheets of all colourways and single swatches: `swatches/<name>.png`. */
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Catalogue, SwatchEntry } from './catalogue-schema.ts';
-import { type FileReport, writeIfChanged } from './changed-file.ts';
-import { sha256 } from './content-key.ts';
+import type { Catalogue, SwatchEntry } from '../facts/catalogue-schema.ts';
+import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
+import { sha256 } from '../store/content-key.ts';
 
 interface SwatchFile {
   /** path from the catalogue folder, `swatches/<name>.png` */

@@ -1,4 +1,4 @@
-import type { ArtefactLayer } from '../publish/store.ts';
+import type { ArtefactLayer } from '../store/artefact-store.ts';
 import type { Work } from './work.ts';
 
 /** An artefact's place in the store: `layer/key`. */

@@ -1,12 +1,12 @@
-import type { CasterPlan, Plan } from '../catalogue/plan.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { alloyRow } from '../facts/looks.ts';
 import { labelName } from '../model/cast-part.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { localeOf } from '../publish/messages/locale.ts';
+import type { CasterPlan, Plan } from '../plan/plan.ts';
 import { type BenchFile, clearBench, publishBench } from '../publish/private-bench.ts';
 import { privateFolder } from '../publish/private-folder.ts';
-import type { ArtefactStore } from '../publish/store.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
+import { localeOf } from '../words/locale.ts';
 import { bandsOfSubject, stoneLists } from './items.ts';
-import { alloyRow } from './looks.ts';
 import { catalogueParts, partFile } from './parts.ts';
 import { sheetDocuments, sheetOf } from './sheets.ts';
 import { subjectsOf } from './subject.ts';

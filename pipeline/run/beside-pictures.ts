@@ -1,6 +1,7 @@
 /** What a catalogue has beside its pictures: swatches, models, files for the caster, bench sheets. */
 
 import { join } from 'node:path';
+import { colourwayLook } from '../facts/looks.ts';
 import { reached } from '../fault-point.ts';
 import { allowanceWording, type CastPart } from '../model/cast-part.ts';
 import { buildGlb } from '../model/glb.ts';
@@ -9,7 +10,6 @@ import { makeBench } from './bench-files.ts';
 import { makeComparisons } from './comparing.ts';
 import { bandsOfSubject, modelFile } from './items.ts';
 import type { Job } from './job.ts';
-import { colourwayLook } from './looks.ts';
 import { makeUsd, recordOwnModels } from './own-models.ts';
 import { encodePart } from './part-bundle.ts';
 import { buildPart, partFile } from './parts.ts';

@@ -1,6 +1,6 @@
+import { checkState } from '../facts/verdict.ts';
+import type { CheckTally } from '../papers/run-record.ts';
 import type { CatalogueItem } from '../publish/catalogue.ts';
-import type { CheckTally } from '../publish/run-record.ts';
-import { checkState } from '../publish/verdict.ts';
 
 /** The bench checks that bands failed, waived ones among them: one tally for each rule, severity and reason. */
 export function checkTallies(items: readonly Pick<CatalogueItem, 'bands'>[]): CheckTally[] {

@@ -1,11 +1,11 @@
-import type { Plan, Variant } from '../catalogue/plan.ts';
+import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { type Resizing, resizings } from '../facts/resizing.ts';
+import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
+import type { Plan, Variant } from '../plan/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { generalCautions } from '../publish/messages/locale.ts';
 import { buildShape } from '../setting/build-shape.ts';
-import { bandFacts, cautionsOf } from './band-facts.ts';
-import { type Resizing, resizings } from './resizing.ts';
-import { type SolidFacts, solidFacts } from './solid-facts.ts';
+import { generalCautions } from '../words/locale.ts';
 
 export interface CheckedVariant {
   sku: string;

@@ -1,7 +1,7 @@
 import { join } from 'node:path';
-import { sweepTemporary } from '../publish/durable-file.ts';
-import { type Holder, Lease } from '../publish/lease.ts';
-import { ArtefactStore, type StoredArtefact } from '../publish/store.ts';
+import { ArtefactStore, type StoredArtefact } from '../store/artefact-store.ts';
+import { sweepTemporary } from '../store/durable-file.ts';
+import { type Holder, Lease } from '../store/lease.ts';
 import type { ArtefactName } from './artefacts.ts';
 import { artefactsInUse } from './published-record.ts';
 

@@ -1,20 +1,20 @@
 /** Traced pictures beside the GLB of the same band, drawn from the same place under what light can be given to it. */
 import { Matrix4 } from 'three';
-import type { Plan } from '../catalogue/plan.ts';
 import { lowestPoint } from '../model/glb.ts';
 import { variantName } from '../model/materials.ts';
+import type { Still, StillOrder } from '../page/reader/still.ts';
+import { stillCode } from '../page/still-code.ts';
 import { compareFilms, type FilmComparison } from '../picture/comparison.ts';
+import type { Plan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import type { CatalogueComparison } from '../publish/catalogue.ts';
-import { artefactKey } from '../publish/content-key.ts';
-import { messagesOf } from '../publish/messages/locale.ts';
-import type { Still, StillOrder } from '../publish/page/still.ts';
-import { stillCode } from '../publish/still-code.ts';
-import type { ArtefactStore } from '../publish/store.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { studioMap } from '../scene/studio-map.ts';
 import { composeShot } from '../scene/view.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
+import { artefactKey } from '../store/content-key.ts';
 import type { Film } from '../tracer/tracer.ts';
+import { messagesOf } from '../words/locale.ts';
 import type { ItemSource } from './items.ts';
 import type { Job } from './job.ts';
 import { subjectsOf, titleOf } from './subject.ts';

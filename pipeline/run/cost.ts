@@ -1,6 +1,6 @@
-import type { TakePlan } from '../catalogue/plan.ts';
-import { writeDurably } from '../publish/durable-file.ts';
-import { readOwnSync } from '../publish/own-file.ts';
+import type { TakePlan } from '../plan/plan.ts';
+import { writeDurably } from '../store/durable-file.ts';
+import { readOwnSync } from '../store/own-file.ts';
 
 /**
  * Predicted cost of takes from what takes of the same kind cost on this machine before. Seconds scale with

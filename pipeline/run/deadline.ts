@@ -1,5 +1,5 @@
-import type { TakePlan } from '../catalogue/plan.ts';
-import type { ArtefactStore } from '../publish/store.ts';
+import type { TakePlan } from '../plan/plan.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
 import type { TakeWork, Work } from './work.ts';
 
 /**

@@ -1,4 +1,4 @@
-import { FEED, type ImageOutput, type Plan, type ShotPlan } from '../catalogue/plan.ts';
+import { FEED, type ImageOutput, type Plan, type ShotPlan } from '../plan/plan.ts';
 
 /** Longer side of a draft's frames. */
 const DRAFT_SIDE = 240;

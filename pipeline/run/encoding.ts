@@ -1,7 +1,7 @@
 import pLimit from 'p-limit';
-import { PROOF } from '../catalogue/client-plan.ts';
-import type { ImageOutput, ShotPlan } from '../catalogue/plan.ts';
 import { encodePictures } from '../picture/encode.ts';
+import { PROOF } from '../plan/client-plan.ts';
+import type { ImageOutput, ShotPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { framing, refusal } from './framing.ts';
 import type { Job } from './job.ts';

@@ -3,19 +3,19 @@
  * in the private folder; nothing passes through the store.
  */
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { OrderPlan } from '../catalogue/client-plan.ts';
-import type { Plan } from '../catalogue/plan.ts';
+import { bandFacts } from '../facts/band-facts.ts';
+import type { BandFacts, CasterFacts } from '../facts/catalogue-schema.ts';
+import { alloyRow } from '../facts/looks.ts';
+import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type CastPart, labelName } from '../model/cast-part.ts';
-import type { BandFacts, CasterFacts } from '../publish/catalogue-schema.ts';
-import { artefactKey } from '../publish/content-key.ts';
+import type { OrderPlan } from '../plan/client-plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import { type PrivateFile, readPrivate } from '../publish/private-folder.ts';
 import { buildShape } from '../setting/build-shape.ts';
-import { bandFacts } from './band-facts.ts';
+import { artefactKey } from '../store/content-key.ts';
 import type { EngravedBand } from './letter-faults.ts';
-import { alloyRow } from './looks.ts';
 import { buildPart, partFacts } from './parts.ts';
 import { sheetPage } from './sheets.ts';
-import { type SolidFacts, solidFacts } from './solid-facts.ts';
 import type { Layer } from './version.ts';
 import { lanesByAlloy } from './work.ts';
 

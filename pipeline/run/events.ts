@@ -1,4 +1,4 @@
-import type { CheckTally, HeldItem } from '../publish/run-record.ts';
+import type { CheckTally, HeldItem } from '../papers/run-record.ts';
 
 /**
  * What a run tells while it works. Reports are data first: `--json` prints these as lines, the terminal view

@@ -1,4 +1,4 @@
-import { FEED } from '../catalogue/plan.ts';
+import { FEED } from '../plan/plan.ts';
 import type { CatalogueItem } from '../publish/catalogue.ts';
 
 /** Share of the frame that a product should fill; product image rules, as reported by guides to them. */

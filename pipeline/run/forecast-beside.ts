@@ -2,7 +2,7 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { privateFolder } from '../publish/private-folder.ts';
-import type { ArtefactLayer, ArtefactStore } from '../publish/store.ts';
+import type { ArtefactLayer, ArtefactStore } from '../store/artefact-store.ts';
 import type { PieceKind } from './cost.ts';
 import { plannedProofs } from './proofs.ts';
 import { readPublished } from './published-record.ts';

@@ -1,4 +1,4 @@
-import type { ImageOutput, Plan, ShotPlan } from '../catalogue/plan.ts';
+import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
 import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
 import { surveyWork, takeName } from './survey.ts';
 import { openWorkplace } from './workplace.ts';

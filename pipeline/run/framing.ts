@@ -1,5 +1,5 @@
-import type { ShotPlan } from '../catalogue/plan.ts';
 import type { EncodeOptions } from '../picture/encode.ts';
+import type { ShotPlan } from '../plan/plan.ts';
 import type { SubjectFrame } from '../scene/subject-frame.ts';
 
 /** Blur of an open lens and the pixels' filter reach a little past the solids: share of the film's sides. */

@@ -1,10 +1,11 @@
 /** Variants and pairs that fail a bench error, unwaived: kept out of feed, structured data, prices and proofs. */
-import type { HeldItem } from '../publish/run-record.ts';
-import { heldBy } from '../publish/verdict.ts';
-import { waived } from './band-facts.ts';
+
+import { waived } from '../facts/band-facts.ts';
+import type { SolidFacts } from '../facts/solid-facts.ts';
+import { heldBy } from '../facts/verdict.ts';
+import type { HeldItem } from '../papers/run-record.ts';
 import { loadFacts } from './items.ts';
 import type { Job } from './job.ts';
-import type { SolidFacts } from './solid-facts.ts';
 import { subjectsOf } from './subject.ts';
 
 const NAMED = 6;

@@ -1,22 +1,22 @@
-import { PROOF } from '../catalogue/client-plan.ts';
-import type { Plan, ShotPlan, Variant } from '../catalogue/plan.ts';
+import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { decodeFacts, type SolidFacts } from '../facts/solid-facts.ts';
+import { stoneListCsv } from '../papers/stone-list.ts';
+import { PROOF } from '../plan/client-plan.ts';
+import type { Plan, ShotPlan, Variant } from '../plan/plan.ts';
 import type {
   CatalogueDocument,
   CatalogueItem,
   CatalogueModel,
   CatalogueShot,
 } from '../publish/catalogue.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { messagesOf } from '../publish/messages/locale.ts';
-import type { Messages } from '../publish/messages/messages.ts';
-import { stoneListCsv } from '../publish/stone-list.ts';
-import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
-import { bandFacts, cautionsOf } from './band-facts.ts';
+import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
+import { messagesOf } from '../words/locale.ts';
+import type { Messages } from '../words/messages.ts';
 import { ownModelFacts } from './own-models.ts';
 import { casterFacts } from './parts.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { sheetDocuments, sheetOf } from './sheets.ts';
-import { decodeFacts, type SolidFacts } from './solid-facts.ts';
 import { type Subject, titleOf } from './subject.ts';
 import { loadRecord } from './take-run.ts';
 import { viewerModel } from './viewer-models.ts';

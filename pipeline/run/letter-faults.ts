@@ -3,9 +3,9 @@
  * its place in the text and the text by its length.
  */
 import type { BenchCheck } from '../band/built-shape.ts';
-import type { OrderBand, OrderPlan } from '../catalogue/client-plan.ts';
-import type { OrderedLetters } from '../catalogue/ordered-letters.ts';
-import type { Plan } from '../catalogue/plan.ts';
+import type { OrderBand, OrderPlan } from '../plan/client-plan.ts';
+import type { OrderedLetters } from '../plan/ordered-letters.ts';
+import type { Plan } from '../plan/plan.ts';
 import { type Problem, ProblemError, type Severity } from '../problem.ts';
 import { checkShape } from '../setting/build-shape.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';

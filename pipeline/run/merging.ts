@@ -2,7 +2,7 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ProblemError } from '../problem.ts';
-import { ArtefactStore, LAYERS } from '../publish/store.ts';
+import { ArtefactStore, LAYERS } from '../store/artefact-store.ts';
 
 export interface MergeReport {
   copied: number;

@@ -1,16 +1,17 @@
 /** Models of one band alone: its colours of the shape's GLB, and USDZ. Both are made from what its shape's bands share. */
-import type { Plan, Variant } from '../catalogue/plan.ts';
+
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { colourwayLook } from '../facts/looks.ts';
 import { variantName } from '../model/materials.ts';
 import { singleGlb } from '../model/single-glb.ts';
 import { decodeUsdGeometry, encodeUsdGeometry, usdGeometry } from '../model/usd-geometry.ts';
 import { buildUsdz } from '../model/usdz.ts';
+import type { Plan, Variant } from '../plan/plan.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { artefactKey, sha256 } from '../publish/content-key.ts';
-import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
+import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
+import { artefactKey, sha256 } from '../store/content-key.ts';
 import type { ItemSource } from './items.ts';
 import type { Job } from './job.ts';
-import { colourwayLook } from './looks.ts';
 import type { Survey } from './survey.ts';
 import type { ModelWork } from './work.ts';
 

@@ -1,5 +1,5 @@
 import type { CastPart } from '../model/cast-part.ts';
-import { sha256 } from '../publish/content-key.ts';
+import { sha256 } from '../store/content-key.ts';
 
 /** What is remembered of a part beside its files. */
 export interface PartFacts {

@@ -1,17 +1,17 @@
 import type { BuiltShape } from '../band/built-shape.ts';
 import { withPolishAllowance } from '../band/polish-allowance.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
-import type { CasterPlan, Variant } from '../catalogue/plan.ts';
+import type { CasterFacts } from '../facts/catalogue-schema.ts';
+import { alloyRow } from '../facts/looks.ts';
+import type { SolidFacts } from '../facts/solid-facts.ts';
 import { type CastPart, castPart, labelName } from '../model/cast-part.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import type { CasterPlan, Variant } from '../plan/plan.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
-import type { CasterFacts } from '../publish/catalogue-schema.ts';
-import { ArtefactLost } from '../publish/store.ts';
 import { buildShape } from '../setting/build-shape.ts';
+import { ArtefactLost } from '../store/artefact-store.ts';
 import { gramsOf } from '../trade/mass.ts';
 import type { ItemSource } from './items.ts';
-import { alloyRow } from './looks.ts';
 import { decodePart } from './part-bundle.ts';
-import type { SolidFacts } from './solid-facts.ts';
 import { lanesByAlloy, type PartWork } from './work.ts';
 
 /** File of a part, named by what it allows for, alloy and content. */

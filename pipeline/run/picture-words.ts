@@ -1,8 +1,8 @@
-import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
-import { GERMAN } from '../catalogue/alt-text-de.ts';
-import type { Plan, ShotName } from '../catalogue/plan.ts';
-import { messagesOf } from '../publish/messages/locale.ts';
+import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
+import { GERMAN } from '../plan/alt-text-de.ts';
+import type { Plan, ShotName } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
+import { messagesOf } from '../words/locale.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 
 /** Words that are written into a picture's files. */

@@ -1,16 +1,16 @@
-import type { OrderBand, PricePlan } from '../catalogue/client-plan.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
-import { textIn } from '../catalogue/local-text.ts';
-import { SIZE_TOLERANCE_MM } from '../catalogue/order-bands.ts';
-import type { Plan, Variant } from '../catalogue/plan.ts';
-import { boreDrawing, unrolledDrawing } from '../publish/bench-drawing.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import type { Locale } from '../publish/messages/locale.ts';
-import { type PriceBreakdown, priceOf } from '../publish/price.ts';
-import type { ProofBand, ProofLetters, ProofPrice } from '../publish/proof-page.ts';
-import { cutName } from '../publish/wording.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { type PriceBreakdown, priceOf } from '../facts/price.ts';
+import { cutName } from '../facts/wording.ts';
+import { boreDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
+import type { ProofBand, ProofLetters, ProofPrice } from '../papers/proof-page.ts';
+import type { OrderBand, PricePlan } from '../plan/client-plan.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import { textIn } from '../plan/local-text.ts';
+import { SIZE_TOLERANCE_MM } from '../plan/order-bands.ts';
+import type { Plan, Variant } from '../plan/plan.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { tradeWords } from '../trade/words.ts';
+import type { Locale } from '../words/locale.ts';
 
 /** One band's column of a proof, in the words and figures of its reader. */
 export function proofBand(

@@ -1,9 +1,10 @@
 /** Pictures of proofs, out of what was traced for the catalogue. */
-import { type AltWords, altText, ENGLISH } from '../catalogue/alt-text.ts';
-import { GERMAN } from '../catalogue/alt-text-de.ts';
-import { PROOF } from '../catalogue/client-plan.ts';
-import type { Plan, ShotName, Variant } from '../catalogue/plan.ts';
-import type { ProofPicture } from '../publish/proof-page.ts';
+
+import type { ProofPicture } from '../papers/proof-page.ts';
+import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
+import { GERMAN } from '../plan/alt-text-de.ts';
+import { PROOF } from '../plan/client-plan.ts';
+import type { Plan, ShotName, Variant } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
 import type { ItemSource } from './items.ts';
 import { decodeBundle } from './picture-bundle.ts';

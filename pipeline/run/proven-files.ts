@@ -1,7 +1,8 @@
 /** The files of a plan that is to be made: pictures among them are decoded when it is read, not after hours of tracing. */
-import { type CatalogueFiles, DISK } from '../catalogue/reading.ts';
+
 import { loadLogo } from '../picture/logo.ts';
 import { loadWatermark } from '../picture/watermark.ts';
+import { type CatalogueFiles, DISK } from '../plan/reading.ts';
 import { decodeSky } from '../scene/sky-map.ts';
 
 export const PROVEN: CatalogueFiles = {

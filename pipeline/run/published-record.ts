@@ -1,7 +1,7 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { writeDurably } from '../publish/durable-file.ts';
-import { readOwn } from '../publish/own-file.ts';
+import { writeDurably } from '../store/durable-file.ts';
+import { readOwn } from '../store/own-file.ts';
 import type { ArtefactName } from './artefacts.ts';
 import type { Standing } from './standing.ts';
 

@@ -10,7 +10,7 @@ import {
   type PublishReport,
   publishCatalogue,
 } from '../publish/catalogue.ts';
-import { readOwn } from '../publish/own-file.ts';
+import { readOwn } from '../store/own-file.ts';
 import { type ArtefactName, artefactsOf } from './artefacts.ts';
 import { casterNote } from './bench-files.ts';
 import { catalogueComparisons } from './comparing.ts';

@@ -1,4 +1,4 @@
-import type { ArtefactStore } from '../publish/store.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
 import type { TakeWork } from './work.ts';
 
 /**

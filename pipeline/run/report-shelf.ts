@@ -1,7 +1,7 @@
 /** Where an output folder keeps the reports of its runs, beside the store and outside every catalogue. */
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { writeDurably } from '../publish/durable-file.ts';
+import { writeDurably } from '../store/durable-file.ts';
 
 /** Reports kept: a month of nights. */
 const KEEP = 30;

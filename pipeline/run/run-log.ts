@@ -1,4 +1,4 @@
-import type { Fault, RunRecord, ShapeSpan, TakeEnd, TakeSpan } from '../publish/run-record.ts';
+import type { Fault, RunRecord, ShapeSpan, TakeEnd, TakeSpan } from '../papers/run-record.ts';
 import type { RunEvent } from './events.ts';
 import { Pace } from './pace.ts';
 

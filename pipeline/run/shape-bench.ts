@@ -1,10 +1,10 @@
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { Plan } from '../catalogue/plan.ts';
+import { encodeFacts, solidFacts } from '../facts/solid-facts.ts';
+import type { Plan } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
-import type { ArtefactStore } from '../publish/store.ts';
 import { buildShape } from '../setting/build-shape.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
 import type { Report } from './events.ts';
-import { encodeFacts, solidFacts } from './solid-facts.ts';
 import type { Work } from './work.ts';
 
 /** Shapes kept ready: neighbouring takes and pairs use the same few. */

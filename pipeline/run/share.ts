@@ -1,9 +1,9 @@
 /** A catalogue made by several machines, each its share: artefacts into a store, nothing published. */
 import { join } from 'node:path';
-import type { Plan } from '../catalogue/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
-import { Lease } from '../publish/lease.ts';
-import { checkOwnTree } from '../publish/own-folder.ts';
+import { Lease } from '../store/lease.ts';
+import { checkOwnTree } from '../store/own-folder.ts';
 import { makeModels, makeParts } from './beside-pictures.ts';
 import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';

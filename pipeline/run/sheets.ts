@@ -1,12 +1,12 @@
-import type { ShapeDesign } from '../catalogue/design.ts';
-import type { Plan, Variant } from '../catalogue/plan.ts';
-import { benchSheet } from '../publish/bench-sheet.ts';
+import { cautionsOf } from '../facts/band-facts.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { benchSheet } from '../papers/bench-sheet.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import type { Plan, Variant } from '../plan/plan.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
-import type { BandFacts } from '../publish/catalogue-schema.ts';
-import { artefactKey } from '../publish/content-key.ts';
-import { generalCautions } from '../publish/messages/locale.ts';
-import type { ArtefactStore } from '../publish/store.ts';
-import { cautionsOf } from './band-facts.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
+import { artefactKey } from '../store/content-key.ts';
+import { generalCautions } from '../words/locale.ts';
 import type { Work } from './work.ts';
 
 /** A band's bench sheet: the page, and the key of its print. */

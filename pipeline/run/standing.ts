@@ -8,9 +8,9 @@
 import { createHash } from 'node:crypto';
 import { type BigIntStats, lstatSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
+import type { CheckTally, HeldItem } from '../papers/run-record.ts';
 import { privateFolder } from '../publish/private-folder.ts';
-import type { CheckTally, HeldItem } from '../publish/run-record.ts';
-import type { ArtefactLayer, ArtefactStore } from '../publish/store.ts';
+import type { ArtefactLayer, ArtefactStore } from '../store/artefact-store.ts';
 import type { ArtefactName } from './artefacts.ts';
 import { checkTallies } from './check-tally.ts';
 import { feedWarnings } from './feed-warnings.ts';

@@ -1,5 +1,5 @@
-import type { Pair, Plan, Variant } from '../catalogue/plan.ts';
-import type { WordingMessages } from '../publish/messages/messages.ts';
+import type { Pair, Plan, Variant } from '../plan/plan.ts';
+import type { WordingMessages } from '../words/messages.ts';
 
 /** What one catalogue item is about. */
 export interface Subject {

@@ -1,4 +1,4 @@
-import type { ArtefactStore } from '../publish/store.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
 import type { UsdWork } from './own-models.ts';
 import { type Quarantine, quarantineOf, quarantineWording } from './quarantine.ts';
 import type { ModelWork, PartWork, TakeInputs, TakeWork, Work } from './work.ts';

@@ -1,8 +1,8 @@
 /** Where a run keeps the checkpoint of the take it is at: one file a take, named by the key of its record. */
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { readCheckpoint, writeCheckpoint } from '../publish/checkpoint-file.ts';
 import type { CheckpointKeeper } from '../tracer/checkpoint.ts';
+import { readCheckpoint, writeCheckpoint } from '../tracer/checkpoint-file.ts';
 
 /** Seconds between checkpoints: what a power cut may cost. */
 const EVERY = 20;

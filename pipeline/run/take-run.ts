@@ -1,15 +1,15 @@
 import { readFile } from 'node:fs/promises';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { TakePlan } from '../catalogue/plan.ts';
-import { sha256 } from '../publish/content-key.ts';
-import { decodeFilm, encodeFilm } from '../publish/film-file.ts';
-import type { ArtefactStore } from '../publish/store.ts';
+import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from '../facts/looks.ts';
+import type { TakePlan } from '../plan/plan.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
 import type { SubjectFrame } from '../scene/subject-frame.ts';
 import { buildTakeScene } from '../scene/take-scene.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
+import type { ArtefactStore } from '../store/artefact-store.ts';
+import { sha256 } from '../store/content-key.ts';
+import { decodeFilm, encodeFilm } from '../tracer/film-file.ts';
 import type { Film, TraceOptions, TraceResult } from '../tracer/tracer.ts';
-import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import type { TakeWork } from './work.ts';
 
 /** What is kept of a take beside its films. */

@@ -1,10 +1,10 @@
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { TakePlan } from '../catalogue/plan.ts';
 import { reached } from '../fault-point.ts';
+import type { TakePlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
-import { writeDurably } from '../publish/durable-file.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { subjectFrame } from '../scene/subject-frame.ts';
+import { writeDurably } from '../store/durable-file.ts';
 import type { TraceProgress } from '../tracer/tracer.ts';
 import type { Job } from './job.ts';
 import { untilNothingHinders } from './pauses.ts';

@@ -2,9 +2,9 @@ import { rm, stat } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { type Damage, type FolderReport, findDamage } from '../publish/damage.ts';
 import { recoverFolders } from '../publish/item-folder.ts';
-import { type Holder, Lease } from '../publish/lease.ts';
 import { privateFolder } from '../publish/private-folder.ts';
-import { ArtefactStore } from '../publish/store.ts';
+import { ArtefactStore } from '../store/artefact-store.ts';
+import { type Holder, Lease } from '../store/lease.ts';
 import { type PublishedRecord, readPublished } from './published-record.ts';
 
 export interface VerifyOptions {

@@ -1,54 +1,40 @@
-import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
+import { codeIdentity } from '../store/code-identity.ts';
+import { sha256 } from '../store/content-key.ts';
+import { buildFiles } from '../tracer/built-files.mjs';
 
-const PIPELINE = fileURLToPath(new URL('..', import.meta.url));
+export const PIPELINE = fileURLToPath(new URL('..', import.meta.url));
 
-/** Rooms whose code decides an artefact of the layer, beside the artefact's own inputs. */
-const LAYERS = {
-  solid: ['catalogue/design.ts', 'band', 'setting', 'run/solid-facts.ts'],
-  film: ['scene', 'tracer/kernel', 'tracer'],
-  picture: ['picture'],
-  model: ['model'],
-  comparison: ['scene/studio-map.ts', 'publish/page/still.ts', 'publish/page/wear.ts', 'run/comparing.ts'],
-  part: ['model', 'run/part-bundle.ts', 'run/parts.ts'],
+/** The modules whose use makes an artefact of the layer; what they import is found by itself. */
+export const LAYER_MODULES = {
+  solid: ['setting/build-shape.ts', 'facts/solid-facts.ts'],
+  film: [
+    'scene/take-scene.ts',
+    'scene/subject-frame.ts',
+    'tracer/film-file.ts',
+    'tracer/page/page.ts',
+    'tracer/page/worker.ts',
+  ],
+  picture: ['picture/encode.ts', 'picture/swatches.ts', 'run/framing.ts', 'run/picture-bundle.ts'],
+  model: ['model/glb.ts', 'model/single-glb.ts', 'model/usd-geometry.ts', 'model/usdz.ts'],
+  comparison: ['scene/studio-map.ts', 'page/reader/still.ts', 'picture/comparison.ts', 'run/comparing.ts'],
+  part: ['model/cast-part.ts', 'band/polish-allowance.ts', 'run/part-bundle.ts'],
+  /** all that a published catalogue comes from */
+  catalogue: ['run/make.ts', 'page/reader/page.ts', 'page/reader/viewer.ts'],
 } as const;
 
-export type Layer = keyof typeof LAYERS;
-
-function hashTree(hash: ReturnType<typeof createHash>, path: string): void {
-  if (/\.(ts|mjs)$/.test(path)) {
-    hash.update(path.slice(PIPELINE.length).replaceAll('\\', '/')).update(readFileSync(path));
-    return;
-  }
-  const entries = readdirSync(path, { withFileTypes: true }).sort((a, b) => (a.name < b.name ? -1 : 1));
-  for (const e of entries) {
-    if (e.isDirectory() || /\.(ts|mjs)$/.test(e.name)) hashTree(hash, join(path, e.name));
-  }
-}
-
-/** All of the code, and the versions of the packages it stands on. */
-export function sourcesVersion(): string {
-  const hash = createHash('sha256');
-  hashTree(hash, PIPELINE);
-  for (const name of ['package.json', 'package-lock.json']) {
-    const path = join(PIPELINE, '..', name);
-    if (existsSync(path)) hash.update(readFileSync(path));
-  }
-  return hash.digest('hex');
-}
+export type Layer = keyof typeof LAYER_MODULES;
 
 /**
- * Version of the code behind each layer, as a hash of its sources: an artefact made by older code can never be
- * taken for one of today's, and nobody has to remember to raise a number.
+ * Identity of the code behind each layer: an artefact made by older code can never be taken for one of today's, and
+ * nobody has to remember to raise a number. Of the light-transport kernel it holds the compiled module.
  */
-export function layerVersions(): Record<Layer, string> {
-  const versions = {} as Record<Layer, string>;
-  for (const [layer, paths] of Object.entries(LAYERS)) {
-    const hash = createHash('sha256');
-    for (const path of paths) hashTree(hash, join(PIPELINE, path));
-    versions[layer as Layer] = hash.digest('hex').slice(0, 16);
-  }
-  return versions;
+export async function layerVersions(): Promise<Record<Layer, string>> {
+  const { kernel } = await buildFiles();
+  const identities = Object.entries(LAYER_MODULES).map(async ([layer, modules]) => {
+    const { hash } = await codeIdentity(modules, { root: PIPELINE });
+    return [layer, layer === 'film' ? sha256(`${hash} ${sha256(readFileSync(kernel))}`).slice(0, 16) : hash];
+  });
+  return Object.fromEntries(await Promise.all(identities));
 }

@@ -1,5 +1,5 @@
 import { withoutDraco } from '../model/glb.ts';
-import { ArtefactLost, type ArtefactStore } from '../publish/store.ts';
+import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
 import type { ModelWork } from './work.ts';
 
 /**

@@ -1,7 +1,7 @@
-import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../catalogue/plan.ts';
-import { artefactKey } from '../publish/content-key.ts';
+import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from '../facts/looks.ts';
+import type { Plan, ShotName, ShotPlan, TakePlan, Variant, WatermarkPlan } from '../plan/plan.ts';
+import { artefactKey } from '../store/content-key.ts';
 import { type ComparisonWork, planComparisons } from './comparing.ts';
-import { BORE_FINISH, colourwayLook, finishSurface, gemOptics, subjectColours } from './looks.ts';
 import { type OwnModelWork, planOwnModels, planUsd, type UsdWork } from './own-models.ts';
 import { type PictureWords, pictureWords } from './picture-words.ts';
 import { planSheets, type SheetWork } from './swatch-work.ts';

@@ -1,18 +1,18 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Plan, WatermarkPlan } from '../catalogue/plan.ts';
-import { logosOf } from '../catalogue/watermark.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
-import { sha256 } from '../publish/content-key.ts';
-import { readOwnSync } from '../publish/own-file.ts';
-import { checkOwnTree } from '../publish/own-folder.ts';
-import { ArtefactStore } from '../publish/store.ts';
+import type { Plan, WatermarkPlan } from '../plan/plan.ts';
+import { logosOf } from '../plan/watermark.ts';
+import { ArtefactStore } from '../store/artefact-store.ts';
+import { sha256 } from '../store/content-key.ts';
+import { readOwnSync } from '../store/own-file.ts';
+import { checkOwnTree } from '../store/own-folder.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
-import { type Layer, layerVersions, sourcesVersion } from './version.ts';
+import { type Layer, layerVersions } from './version.ts';
 import { planWork, type Work } from './work.ts';
 
 /** A plan, its content keys, and where its artefacts live. */
@@ -50,7 +50,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const logos = new Map<string, string>();
   for (const logo of [...logosOf(plan), ...(plan.proofs && logoFile ? [logoFile] : [])])
     logos.set(logo, sha256(await readFile(logo)));
-  const versions = layerVersions();
+  const versions = await layerVersions();
   const workAt = (noiseFactor: number) =>
     planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION, noiseFactor });
   const work = workAt(1);
@@ -59,7 +59,7 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     work,
     workAt,
     versions,
-    inputs: inputsOf(work, logos),
+    inputs: inputsOf(work, logos, versions.catalogue),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
     // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
@@ -72,8 +72,8 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   };
 }
 
-function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>): string {
-  const hash = createHash('sha256').update(sourcesVersion()).update(JSON.stringify(plan));
+function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>, code: string): string {
+  const hash = createHash('sha256').update(code).update(JSON.stringify(plan));
   for (const { record } of takes) hash.update(record);
   return hash.update(JSON.stringify([...logos])).digest('hex');
 }

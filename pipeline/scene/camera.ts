@@ -1,6 +1,6 @@
 import type { Vector3 } from 'three';
-import type { Aperture } from '../catalogue/measure.ts';
-import type { ShotPlan } from '../catalogue/plan.ts';
+import type { Aperture } from '../plan/measure.ts';
+import type { ShotPlan } from '../plan/plan.ts';
 import { depthOf, framePoints } from './framing.ts';
 import { largestRing, outline, stoneCentres } from './outline.ts';
 import { layBeside } from './pair.ts';

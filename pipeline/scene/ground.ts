@@ -1,4 +1,4 @@
-import type { GroundPlan } from '../catalogue/studio.ts';
+import type { GroundPlan } from '../plan/studio.ts';
 import { GROUND_ALBEDO } from './studio.ts';
 import { COAT_INDEX, type Ground, type Vec3 } from './trace-scene.ts';
 

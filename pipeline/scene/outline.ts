@@ -1,6 +1,6 @@
 import { Matrix4, Vector3 } from 'three';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
-import type { LargestBand } from '../catalogue/plan.ts';
+import type { LargestBand } from '../plan/plan.ts';
 import { forEachVertex, type PlacedBand, placement } from './pose.ts';
 
 /** Points whose projected bounds are those of the bands to a few µm: vertices are tens of µm apart on outlines. */

@@ -1,5 +1,5 @@
 import { Vector3 } from 'three';
-import type { StudioPanel, StudioPlan } from '../catalogue/studio.ts';
+import type { StudioPanel, StudioPlan } from '../plan/studio.ts';
 import { type SkyMap, skyIrradiance } from './sky-map.ts';
 import { meanFade } from './softbox.ts';
 import type { RectLight, Sky, Vec3 } from './trace-scene.ts';

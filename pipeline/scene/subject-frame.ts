@@ -1,6 +1,6 @@
 import { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { ShotPlan } from '../catalogue/plan.ts';
+import type { ShotPlan } from '../plan/plan.ts';
 import { aimCamera } from './camera.ts';
 import { outline } from './outline.ts';
 import type { Camera } from './trace-scene.ts';

@@ -1,7 +1,7 @@
 import { Matrix4 } from 'three';
 import { boreTriangles } from '../band/bore.ts';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
-import type { ShotPlan } from '../catalogue/plan.ts';
+import type { ShotPlan } from '../plan/plan.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';

@@ -1,6 +1,6 @@
 import type { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { ShotName } from '../catalogue/plan.ts';
+import type { ShotName } from '../plan/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
 import { inscription, inscriptionAngle, inscriptionHeads, outsideHeads } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';

@@ -1,5 +1,5 @@
 import { thicknesses } from '../band/thickness.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { phrase, type Words } from '../trade/bench-words.ts';
 import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';

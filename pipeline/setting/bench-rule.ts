@@ -1,6 +1,6 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { BenchRuleName, LimitedRule, LimitSettings } from '../trade/bench-limits.ts';
 import { phrase, type Words } from '../trade/bench-words.ts';
 import type { Marks } from './marks.ts';

@@ -3,7 +3,7 @@ import type { BenchCheck, BuiltShape, LaneSolid, StoneRow } from '../band/built-
 import { boreRadius, type Lane } from '../band/lane.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { ProblemError } from '../problem.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';

@@ -3,7 +3,7 @@ import { degrees, mm } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign, SettingOf } from '../catalogue/design.ts';
+import type { RowDesign, SettingOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';

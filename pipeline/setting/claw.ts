@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign, SettingOf } from '../catalogue/design.ts';
+import type { RowDesign, SettingOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';

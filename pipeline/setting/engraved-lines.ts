@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { laneMiddle } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import type { Engraving } from './engraving.ts';
 import { planEngraving } from './engraving-plan.ts';

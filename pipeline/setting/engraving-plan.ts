@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ProfileSurface } from '../band/profile.ts';
-import type { EngravingDesign } from '../catalogue/design.ts';
+import type { EngravingDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import {
   type CutPoint,

@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
-import type { EngravingDesign, HeadsTowards } from '../catalogue/design.ts';
+import type { EngravingDesign, HeadsTowards } from '../plan/design.ts';
 import type { LetterCut } from './letter-cutter.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
 import type { Narrowest } from './stroke-width.ts';

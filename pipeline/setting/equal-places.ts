@@ -1,6 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
-import { type RowDesign, type SettingDesign, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, type SettingDesign, sortsOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, type RowLayout, type Span, spreadRow } from './row-layout.ts';

@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { SettingOf } from '../catalogue/design.ts';
+import type { SettingOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { revolve, straightRun } from './revolution.ts';

@@ -3,7 +3,7 @@ import { degrees, mm, problem } from '../band/problem-words.ts';
 import { driftAt, midRadius, normalAt, radiusAt, slopeAt } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { GrooveDesign } from '../catalogue/seam-design.ts';
+import type { GrooveDesign } from '../plan/seam-design.ts';
 import type { Problem } from '../problem.ts';
 import { type Frame, toBand, turnToBand } from './stone.ts';
 import { cross, unit, type Vec } from './vec.ts';

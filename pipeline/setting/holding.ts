@@ -1,4 +1,4 @@
-import type { SettingDesign, SettingOf } from '../catalogue/design.ts';
+import type { SettingDesign, SettingOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
 import { type Claw, planClaws } from './claw.ts';

@@ -2,7 +2,7 @@ import type { Manifold } from 'manifold-3d';
 import { facetCuts } from '../band/facets.ts';
 import type { Lane } from '../band/lane.ts';
 import { midRadius } from '../band/profile.ts';
-import type { FacetDesign } from '../catalogue/design.ts';
+import type { FacetDesign } from '../plan/design.ts';
 import { facetMesh, intersectHalfSpaces } from './convex-solid.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 

@@ -3,7 +3,7 @@ import { type Lane, type LaneBound, wholeBand } from '../band/lane.ts';
 import { boreEnd } from '../band/lane-section.ts';
 import { boreSurface } from '../band/outside.ts';
 import { midRadius, tangentZ } from '../band/profile.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { type CutPoint, type EngravedSide, type Obstacle, radialMetal } from './engraving.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { distances } from './milgrain.ts';

@@ -1,7 +1,7 @@
 import type { MarkFacts } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { planInside, planOutside } from './engraved-lines.ts';
 import { type Engraving, headsOf } from './engraving.ts';

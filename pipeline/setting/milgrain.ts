@@ -2,7 +2,7 @@ import type { Lane, LaneBound } from '../band/lane.ts';
 import { besideBound, outsideAt } from '../band/outside-line.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import { meshVolume, type WeldedMesh } from '../band/welded-mesh.ts';
-import type { MilgrainDesign } from '../catalogue/seam-design.ts';
+import type { MilgrainDesign } from '../plan/seam-design.ts';
 import type { Problem } from '../problem.ts';
 import { outsideGirdle } from './girdle.ts';
 import type { GrainField } from './grain.ts';

@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
-import type { RowDesign } from '../catalogue/design.ts';
+import type { RowDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBesideOutline, withinSoftening } from './clearance.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';

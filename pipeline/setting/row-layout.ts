@@ -1,4 +1,4 @@
-import type { Coverage } from '../catalogue/design.ts';
+import type { Coverage } from '../plan/design.ts';
 import type { RingCurve } from './row-curve.ts';
 import { distance } from './vec.ts';
 

@@ -1,7 +1,7 @@
 import type { RowFit } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
 import { problem } from '../band/problem-words.ts';
-import { type RowDesign, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, sortsOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';

@@ -1,5 +1,5 @@
 import { mm, problem } from '../band/problem-words.ts';
-import { type RowDesign, type StoneSort, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
 

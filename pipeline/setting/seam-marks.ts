@@ -2,7 +2,7 @@ import { narrowestOuter } from '../band/hammer.ts';
 import { type Lane, type LaneBound, laneMiddle } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
-import type { ShapeDesign } from '../catalogue/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Groove, planGroove } from './groove.ts';
 import { beadWidth, type Milgrain, planMilgrain } from './milgrain.ts';

@@ -1,6 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import { midRadius } from '../band/profile.ts';
-import type { RowDesign } from '../catalogue/design.ts';
+import type { RowDesign } from '../plan/design.ts';
 import { rowFrame } from './row-curve.ts';
 import { bracketedRoot, type Span, stepChord } from './row-layout.ts';
 import { leastSeparation } from './separation.ts';

@@ -1,4 +1,4 @@
-import { type RowDesign, type StoneSort, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import { CUTS } from '../trade/cuts.ts';
 
 /** The size and sort of one stone of a row. */

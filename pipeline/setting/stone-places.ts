@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
-import { type RowDesign, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, sortsOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
 import {

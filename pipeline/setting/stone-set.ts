@@ -1,5 +1,5 @@
 import type { Lane } from '../band/lane.ts';
-import { type RowDesign, sortsOf } from '../catalogue/design.ts';
+import { type RowDesign, sortsOf } from '../plan/design.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { placeAt, type SeatedStone } from './place.ts';
 import { type Seat, seatFor } from './seat.ts';

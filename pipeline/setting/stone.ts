@@ -1,5 +1,5 @@
 import type { StoneSolid } from '../band/built-shape.ts';
-import type { RowDesign, StoneCutName } from '../catalogue/design.ts';
+import type { RowDesign, StoneCutName } from '../plan/design.ts';
 import { brilliantHeights, roundBrilliant } from './brilliant.ts';
 import { facetMesh, intersectHalfSpaces } from './convex-solid.ts';
 import { type FacetPlane, quarterTurned } from './facet-plane.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
-import type { LaneDesign, SectionDesign, ShapeDesign, TaperDesign } from '../../pipeline/catalogue/design.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { LaneDesign, SectionDesign, ShapeDesign, TaperDesign } from '../../pipeline/plan/design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 
 const length = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 

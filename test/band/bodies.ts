@@ -1,5 +1,5 @@
-import type { SectionDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 import { bandDesign } from './designs.ts';
 
 export const SOFT = { domeMm: 0, comfortMm: 0.2, edgeMm: 0.15, boreEdgeMm: 0.15 } as const;

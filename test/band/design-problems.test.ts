@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { bandDesign, bandProblems, wavyDesign } from './designs.ts';
 

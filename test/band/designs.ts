@@ -1,5 +1,5 @@
 import { lanesOrProblems } from '../../pipeline/band/design-problems.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { Problem } from '../../pipeline/problem.ts';
 
 /** A plain flat band with sharp edges; every test states what differs. */

@@ -5,8 +5,8 @@ import { bandSectionFacts, laneVolume, pappusVolume, sectionFacts } from '../../
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { midRadius } from '../../pipeline/band/profile.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { LaneDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { LaneDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 import { inspectMesh } from './closed-mesh.ts';
 import { bandDesign, bandProblems } from './designs.ts';
 

@@ -3,7 +3,7 @@ import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneNeck } from '../../pipeline/band/lane-neck.ts';
 import { outsideSurface } from '../../pipeline/band/outside.ts';
 import { midRadius } from '../../pipeline/band/profile.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 import { bandDesign } from './designs.ts';
 
 /** The middle lane of a flat band between two seams. */

@@ -3,8 +3,8 @@ import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { bandSectionFacts, laneVolume, pappusVolume } from '../../pipeline/band/pappus.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { SeamDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 import { BEVEL, RIDGE } from './bodies.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
 

@@ -6,7 +6,7 @@ import { midRadius, normalAt, radiusAt } from '../../pipeline/band/profile.ts';
 import { sweepLane } from '../../pipeline/band/sweep.ts';
 import { finenessOf, sweepAngles } from '../../pipeline/band/sweep-angles.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { HammerDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { HammerDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { inspectMesh } from './closed-mesh.ts';
 import { bandDesign, bandProblems } from './designs.ts';
 

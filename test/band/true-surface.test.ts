@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { BODIES } from './bodies.ts';
 import { wavyDesign } from './designs.ts';
 import { strayingOf } from './true-surface.ts';

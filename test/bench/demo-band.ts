@@ -1,9 +1,9 @@
 /** The band the bench traces: the demo's first three-quarter take, a two-tone band with 39 stones in a soft tent. */
 
 import type { StoneSolid } from '../../pipeline/band/built-shape.ts';
-import type { Plan, TakePlan } from '../../pipeline/catalogue/plan.ts';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
-import { subjectColours } from '../../pipeline/run/looks.ts';
+import { subjectColours } from '../../pipeline/facts/looks.ts';
+import type { Plan, TakePlan } from '../../pipeline/plan/plan.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { takeScene } from '../../pipeline/run/take-run.ts';
 import type { Colourway, TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';

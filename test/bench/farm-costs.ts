@@ -4,13 +4,13 @@ import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { Queue, Worker } from 'bullmq';
 import { Redis } from 'ioredis';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
 import { lastingConnection } from '../../pipeline/farm/queue-connection.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { placeFolder } from '../../pipeline/publish/item-folder.ts';
-import { ArtefactStore } from '../../pipeline/publish/store.ts';
 import type { CostTable } from '../../pipeline/run/cost.ts';
 import { draftPlan } from '../../pipeline/run/draft.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
+import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { HAS_REDIS, RedisServer } from '../farm/redis-server.ts';
 

@@ -5,9 +5,9 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { encodeFilm } from '../../pipeline/publish/film-file.ts';
-import { ArtefactStore } from '../../pipeline/publish/store.ts';
 import { takeCheckpoints } from '../../pipeline/run/take-checkpoints.ts';
+import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
+import { encodeFilm } from '../../pipeline/tracer/film-file.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { demoScene } from './demo-band.ts';
 

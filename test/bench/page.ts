@@ -8,8 +8,8 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Browser } from 'puppeteer';
 import { type CatalogueItem, publishCatalogue } from '../../pipeline/publish/catalogue.ts';
-import { openAt, pageBrowser } from '../publish/page-browser.ts';
-import { discPicture } from '../publish/page-catalogue.ts';
+import { openAt, pageBrowser } from '../page/page-browser.ts';
+import { discPicture } from '../page/page-catalogue.ts';
 import { sampleBand, sampleMeta } from '../publish/sample-items.ts';
 import { type Measurement, median } from './measurement.ts';
 

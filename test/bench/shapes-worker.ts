@@ -2,7 +2,7 @@
  * Builds its share of a grid of shapes, one after the other: `shapes-worker.ts PART COUNT`. Ten times on the way it
  * prints, as a line of JSON, how many are built, the processor's seconds so far and the memory it holds.
  */
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 

@@ -5,8 +5,8 @@
 import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { type Measurement, median } from './measurement.ts';
 

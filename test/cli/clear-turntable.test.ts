@@ -4,7 +4,7 @@ import { join, resolve } from 'node:path';
 import sharp from 'sharp';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { main } from '../../pipeline/cli/main.ts';
-import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 

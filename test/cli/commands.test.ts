@@ -17,7 +17,7 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { EXIT } from '../../pipeline/cli/exit.ts';
 import { main } from '../../pipeline/cli/main.ts';
-import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const BIN = join(ROOT, 'pipeline/cli/bandwright.mjs');

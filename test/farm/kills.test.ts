@@ -7,9 +7,9 @@ import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, 
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { makeOnQueue } from '../../pipeline/farm/queue-make.ts';
 import { workTakes } from '../../pipeline/farm/worker.ts';
+import type { Plan } from '../../pipeline/plan/plan.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
 import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';

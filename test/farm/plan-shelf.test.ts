@@ -2,8 +2,8 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
 import { shelvePlan, takeFromShelf } from '../../pipeline/farm/plan-shelf.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { openWorkplace } from '../../pipeline/run/workplace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-shelf-'));

@@ -1,7 +1,7 @@
 /** A catalogue of 48 px takes traced in this process, and its files. */
 import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import type { MakeOptions } from '../../pipeline/run/make.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';

@@ -1,4 +1,4 @@
-import { config } from '../catalogue/workspace.ts';
+import { config } from '../plan/workspace.ts';
 
 /** Something a user, or whoever means them harm, might hand over. */
 export interface BadInput {

@@ -3,7 +3,7 @@
 import sharp from 'sharp';
 import { DataTexture, FloatType, RGBAFormat } from 'three';
 import { EXRExporter, NO_COMPRESSION, ZIP_COMPRESSION } from 'three/examples/jsm/exporters/EXRExporter.js';
-import { config } from '../catalogue/workspace.ts';
+import { config } from '../plan/workspace.ts';
 import { radiancePicture, runPicture } from '../scene/radiance-picture.ts';
 import { type BadInput, badConfig } from './bad-input.ts';
 

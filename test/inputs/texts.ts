@@ -1,5 +1,5 @@
 /** Configs and orders that are wrong, and those that are made to take long. */
-import { config } from '../catalogue/workspace.ts';
+import { config } from '../plan/workspace.ts';
 import { type BadInput, badConfig, badLine } from './bad-input.ts';
 
 const lines = (n: number, line: (i: number) => string) =>

@@ -1,11 +1,11 @@
 import { getBounds } from '@gltf-transform/core';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
+import { colourwayLook } from '../../pipeline/facts/looks.ts';
 import { buildGlb, glbIO, withoutDraco } from '../../pipeline/model/glb.ts';
 import type { ColourwayLook } from '../../pipeline/model/look.ts';
-import { colourwayLook } from '../../pipeline/run/looks.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 import { validateGlb } from './validate-glb.ts';
 
 let shape: BuiltShape;

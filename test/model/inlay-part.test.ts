@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
 import { castPart } from '../../pipeline/model/cast-part.ts';
 import { partMesh } from '../../pipeline/model/part-mesh.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { bandDesign } from '../band/designs.ts';

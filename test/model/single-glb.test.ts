@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { colourwayLook } from '../../pipeline/facts/looks.ts';
 import { buildGlb, type GlbCompression, glbIO } from '../../pipeline/model/glb.ts';
 import { variantName } from '../../pipeline/model/materials.ts';
 import { singleGlb } from '../../pipeline/model/single-glb.ts';
-import { colourwayLook } from '../../pipeline/run/looks.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { validateGlb } from './validate-glb.ts';
 

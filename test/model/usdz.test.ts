@@ -6,12 +6,12 @@ import { Box3, type Mesh, type MeshPhysicalMaterial, Vector3 } from 'three';
 import { USDLoader } from 'three/addons/loaders/USDLoader.js';
 import { afterAll, describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { colourwayLook } from '../../pipeline/facts/looks.ts';
 import type { ColourwayLook } from '../../pipeline/model/look.ts';
 import { metalFactors } from '../../pipeline/model/materials.ts';
 import { decodeUsdGeometry, encodeUsdGeometry, usdGeometry } from '../../pipeline/model/usd-geometry.ts';
 import { buildUsdz } from '../../pipeline/model/usdz.ts';
-import { colourwayLook } from '../../pipeline/run/looks.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { meshVolume, syntheticShape, TORUS, TORUS_VOLUME } from './synthetic-shape.ts';
 

@@ -1,7 +1,7 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import type { ImageOutput } from '../../pipeline/catalogue/plan.ts';
 import { encodePictures } from '../../pipeline/picture/encode.ts';
+import type { ImageOutput } from '../../pipeline/plan/plan.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
 
 const WHITE = 1.3;

@@ -4,10 +4,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import type { WatermarkPlan } from '../../pipeline/catalogue/plan.ts';
 import { encodePictures } from '../../pipeline/picture/encode.ts';
 import { loadWatermark } from '../../pipeline/picture/watermark.ts';
 import { xmpPacket } from '../../pipeline/picture/xmp.ts';
+import type { WatermarkPlan } from '../../pipeline/plan/plan.ts';
 import { readColorant } from './icc-profile.ts';
 import { readAvifProfile, readXmpPacket } from './xmp-packet.ts';
 

@@ -1,9 +1,9 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import type { WatermarkPlan } from '../../pipeline/catalogue/plan.ts';
 import { letteringSvg, missingLetters } from '../../pipeline/picture/lettering.ts';
 import { anchoredBox, inkOn, markBoxes } from '../../pipeline/picture/mark-place.ts';
 import { loadWatermark, stampWatermark } from '../../pipeline/picture/watermark.ts';
+import type { WatermarkPlan } from '../../pipeline/plan/plan.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 
 const plan = (over: Partial<WatermarkPlan>): WatermarkPlan => ({

@@ -5,14 +5,14 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { z } from 'zod';
-import { ProblemError } from '../../pipeline/problem.ts';
-import { type CatalogueItem, publishCatalogue, readCatalogue } from '../../pipeline/publish/catalogue.ts';
 import {
   catalogueJsonSchema,
   catalogueSchema,
   manifestSchema,
-} from '../../pipeline/publish/catalogue-schema.ts';
-import { sha256 } from '../../pipeline/publish/content-key.ts';
+} from '../../pipeline/facts/catalogue-schema.ts';
+import { ProblemError } from '../../pipeline/problem.ts';
+import { type CatalogueItem, publishCatalogue, readCatalogue } from '../../pipeline/publish/catalogue.ts';
+import { sha256 } from '../../pipeline/store/content-key.ts';
 import { sampleItem, sampleMeta, samplePicture } from './sample-items.ts';
 
 let base: string;
@@ -246,7 +246,7 @@ describe('places and names that will not do', () => {
 describe('catalogue.schema.json', () => {
   // after a change of the schema: npx vitest run test/publish -u
   it('is the JSON Schema of the types', async () => {
-    await expect(catalogueJsonSchema()).toMatchFileSnapshot('../../pipeline/publish/catalogue.schema.json');
+    await expect(catalogueJsonSchema()).toMatchFileSnapshot('../../pipeline/facts/catalogue.schema.json');
     expect(JSON.parse(catalogueJsonSchema()).$schema).toBe('https://json-schema.org/draft/2020-12/schema');
     expect(() => z.fromJSONSchema(JSON.parse(catalogueJsonSchema()))).not.toThrow();
   });

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { catalogueCsv, csvCell } from '../../pipeline/publish/catalogue-csv.ts';
-import { CATALOGUE_VERSION, type Catalogue } from '../../pipeline/publish/catalogue-schema.ts';
-import { escapeHtml, indexPage } from '../../pipeline/publish/index-page.ts';
+import { CATALOGUE_VERSION, type Catalogue } from '../../pipeline/facts/catalogue-schema.ts';
+import { indexPage } from '../../pipeline/page/index-page.ts';
+import { catalogueCsv } from '../../pipeline/publish/catalogue-csv.ts';
+import { csvCell } from '../../pipeline/words/csv.ts';
+import { escapeHtml } from '../../pipeline/words/html.ts';
 import { parseCsv } from './parse-csv.ts';
 import { sampleBand } from './sample-items.ts';
 

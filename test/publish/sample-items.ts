@@ -1,8 +1,8 @@
 /** Small items with true picture bytes, for tests of publishing. */
 import { createHash } from 'node:crypto';
-import type { ShopPlan } from '../../pipeline/catalogue/plan.ts';
+import type { BandFacts } from '../../pipeline/facts/catalogue-schema.ts';
+import type { ShopPlan } from '../../pipeline/plan/plan.ts';
 import type { CatalogueItem, CatalogueMeta, CataloguePicture } from '../../pipeline/publish/catalogue.ts';
-import type { BandFacts } from '../../pipeline/publish/catalogue-schema.ts';
 
 export function samplePicture(
   content: string,

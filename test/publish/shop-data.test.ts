@@ -1,15 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { shortId } from '../../pipeline/catalogue/feed-id.ts';
-import { FEED } from '../../pipeline/catalogue/plan.ts';
-import { alikeIds } from '../../pipeline/catalogue/shop.ts';
-import { catalogueJsonLd } from '../../pipeline/publish/catalogue-jsonld.ts';
 import {
   CATALOGUE_VERSION,
   type Catalogue,
   type PictureEntry,
-} from '../../pipeline/publish/catalogue-schema.ts';
+} from '../../pipeline/facts/catalogue-schema.ts';
+import { bandColours, bandDescription, caratRange, colourName } from '../../pipeline/facts/wording.ts';
+import { shortId } from '../../pipeline/plan/feed-id.ts';
+import { FEED } from '../../pipeline/plan/plan.ts';
+import { alikeIds } from '../../pipeline/plan/shop.ts';
+import { catalogueJsonLd } from '../../pipeline/publish/catalogue-jsonld.ts';
 import { absoluteUrl, cutAtWord, feedCsv, feedSize } from '../../pipeline/publish/feed-csv.ts';
-import { bandColours, bandDescription, caratRange, colourName } from '../../pipeline/publish/wording.ts';
 import { feedWarnings } from '../../pipeline/run/feed-warnings.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { parseCsv } from './parse-csv.ts';

@@ -6,7 +6,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type CatalogueMeta, publishCatalogue, readCatalogue } from '../../pipeline/publish/catalogue.ts';
 import { layerVersions } from '../../pipeline/run/version.ts';
 import { planWork } from '../../pipeline/run/work.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 import { SAMPLE_SHOP, sampleItem, sampleMeta } from './sample-items.ts';
 
 let out: string;
@@ -47,7 +47,7 @@ describe('files for shop and marketing', () => {
 describe('content keys of pictures', () => {
   const work = async (lines: Record<string, string> = {}) => {
     const { plan } = await planOf(config(lines));
-    return planWork(plan, { versions: layerVersions(), logos: new Map(), pictureVersion: 'v' });
+    return planWork(plan, { versions: await layerVersions(), logos: new Map(), pictureVersion: 'v' });
   };
 
   it('follow the words and the credit in the files; films do not', async () => {

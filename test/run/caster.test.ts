@@ -2,8 +2,8 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, w
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
-import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
 import { casterNote } from '../../pipeline/run/bench-files.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
@@ -11,7 +11,7 @@ import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { partFile } from '../../pipeline/run/parts.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
-import { planOf } from '../catalogue/workspace.ts';
+import { planOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-caster-'));

@@ -3,11 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Catalogue, catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { type Catalogue, catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
-import { planOf, problemsOf } from '../catalogue/workspace.ts';
+import { planOf, problemsOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-comparing-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { draftPlan } from '../../pipeline/run/draft.ts';
 import { openWorkplace } from '../../pipeline/run/workplace.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-costs-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

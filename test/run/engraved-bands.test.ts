@@ -3,13 +3,13 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
-import type { Plan } from '../../pipeline/catalogue/plan.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
+import type { Plan } from '../../pipeline/plan/plan.ts';
 import { engravedBand, engravedNames, wasEngraved } from '../../pipeline/run/engraved-bands.ts';
 import { isEngraved } from '../../pipeline/run/letter-faults.ts';
 import { layerVersions } from '../../pipeline/run/version.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
-import { planOf } from '../catalogue/workspace.ts';
+import { planOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-engraved-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -27,7 +27,7 @@ outputs: { sheets: true, caster: { shrinkage: 2 % } }
 sku: E-{size}
 `;
 const NAME = 'order-0123456789abcdef';
-const versions = layerVersions();
+const versions = await layerVersions();
 
 async function ordered(letters: string) {
   const { plan } = await planOf(CONFIG, {

@@ -5,7 +5,7 @@ import { afterAll, expect, it } from 'vitest';
 import { Costs } from '../../pipeline/run/cost.ts';
 import { forecast } from '../../pipeline/run/forecast.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 
 const out = mkdtempSync(join(tmpdir(), 'bandwright-forecast-'));

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
-import { planOf } from '../catalogue/workspace.ts';
+import { planOf } from '../plan/workspace.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
 import { greyTake } from './grey-take.ts';
 

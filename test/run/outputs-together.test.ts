@@ -4,11 +4,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterAll, expect, it } from 'vitest';
-import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
+import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import type { Film, Tracer } from '../../pipeline/tracer/tracer.ts';
-import { planOf } from '../catalogue/workspace.ts';
+import { planOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-outputs-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

@@ -4,15 +4,15 @@ import { join } from 'node:path';
 import type { Mesh, MeshStandardMaterial } from 'three';
 import { USDLoader } from 'three/addons/loaders/USDLoader.js';
 import { afterAll, expect, it } from 'vitest';
-import { catalogueSchema } from '../../pipeline/publish/catalogue-schema.ts';
-import { sha256 } from '../../pipeline/publish/content-key.ts';
+import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
+import { sha256 } from '../../pipeline/store/content-key.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
-import { planOf } from '../catalogue/workspace.ts';
 import { validateGlb } from '../model/validate-glb.ts';
+import { planOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-own-models-'));

@@ -11,7 +11,7 @@ import { formatProblem } from '../../pipeline/problem.ts';
 import { readCatalogue } from '../../pipeline/publish/catalogue.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
-import { planOf, problemsOf } from '../catalogue/workspace.ts';
+import { planOf, problemsOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 import { hasPoppler, pdfFonts, pdfLetters, pdfSizes, pdfWordsOutside, squeezed } from './poppler.ts';
 

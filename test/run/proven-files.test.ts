@@ -1,9 +1,9 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { PROVEN } from '../../pipeline/run/proven-files.ts';
-import { config, inMemory } from '../catalogue/workspace.ts';
+import { config, inMemory } from '../plan/workspace.ts';
 import { radiancePicture } from '../scene/radiance-picture.ts';
 
 const SKY = radiancePicture(64, 32, () => [0.5, 0.5, 0.5]);

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeEach, expect, it } from 'vitest';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 
 const out = mkdtempSync(join(tmpdir(), 'bandwright-put-back-'));

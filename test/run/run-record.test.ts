@@ -1,9 +1,9 @@
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { RunRecord } from '../../pipeline/publish/run-record.ts';
-import { runReport } from '../../pipeline/publish/run-report.ts';
-import { summaryText } from '../../pipeline/publish/run-summary.ts';
+import type { RunRecord } from '../../pipeline/papers/run-record.ts';
+import { runReport } from '../../pipeline/papers/run-report.ts';
+import { summaryText } from '../../pipeline/papers/run-summary.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
 import { shelveReport } from '../../pipeline/run/report-shelf.ts';
 import { type RunAbout, recordOf, type TimedEvent } from '../../pipeline/run/run-log.ts';

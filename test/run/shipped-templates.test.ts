@@ -1,7 +1,7 @@
 import { readdir } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
 import { checkPlan } from '../../pipeline/run/check.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 
 const folder = new URL('../../templates/', import.meta.url);
 const names = (await readdir(folder)).flatMap((file) => /^(.+)\.yaml$/.exec(file)?.[1] ?? []).sort();

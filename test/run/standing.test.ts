@@ -1,7 +1,7 @@
 import { chmodSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeAll, describe, expect, it, vi } from 'vitest';
-import { ArtefactStore } from '../../pipeline/publish/store.ts';
+import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
 import { makeNight, type Night, named, openNight } from './tiny-night.ts';
 
 const OUT = 'out';

@@ -2,8 +2,8 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
-import type { Plan } from '../../pipeline/catalogue/plan.ts';
-import { readPlan } from '../../pipeline/catalogue/read-plan.ts';
+import type { Plan } from '../../pipeline/plan/plan.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import type { RunEvent } from '../../pipeline/run/events.ts';
 import { type MakeOptions, makeCatalogue } from '../../pipeline/run/make.ts';
 import type { TimedEvent } from '../../pipeline/run/run-log.ts';

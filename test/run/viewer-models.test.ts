@@ -3,11 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { buildGlb, glbIO } from '../../pipeline/model/glb.ts';
-import { ArtefactLost, ArtefactStore } from '../../pipeline/publish/store.ts';
 import { viewerModel } from '../../pipeline/run/viewer-models.ts';
 import { planWork } from '../../pipeline/run/work.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { ArtefactLost, ArtefactStore } from '../../pipeline/store/artefact-store.ts';
 import { syntheticShape } from '../model/synthetic-shape.ts';
+import { config, planOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-viewer-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
@@ -22,7 +22,7 @@ const WAY = {
 
 async function modelOf(glb: string) {
   const { plan } = await planOf(config({ outputs: `outputs: { glb: ${glb} }` }));
-  const versions = { solid: '', film: '', picture: '', model: '', part: '', comparison: '' };
+  const versions = { solid: '', film: '', picture: '', model: '', part: '', catalogue: 'c', comparison: '' };
   return planWork(plan, { versions, logos: new Map(), pictureVersion: '' }).models[0];
 }
 

@@ -1,6 +1,6 @@
 import { PerspectiveCamera, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
-import type { ShotPlan } from '../../pipeline/catalogue/plan.ts';
+import type { ShotPlan } from '../../pipeline/plan/plan.ts';
 import { aimCamera, lensRadius } from '../../pipeline/scene/camera.ts';
 import { depthOf } from '../../pipeline/scene/framing.ts';
 import { forEachVertex } from '../../pipeline/scene/pose.ts';

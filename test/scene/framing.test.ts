@@ -1,6 +1,6 @@
 import { PerspectiveCamera, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
-import type { ShotName } from '../../pipeline/catalogue/plan.ts';
+import type { ShotName } from '../../pipeline/plan/plan.ts';
 import { framePoints } from '../../pipeline/scene/framing.ts';
 import { forEachVertex } from '../../pipeline/scene/pose.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';

@@ -1,6 +1,6 @@
 import { Matrix4, PerspectiveCamera, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
-import type { ShotPlan } from '../../pipeline/catalogue/plan.ts';
+import type { ShotPlan } from '../../pipeline/plan/plan.ts';
 import { aimCamera } from '../../pipeline/scene/camera.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';

@@ -1,7 +1,7 @@
 import { Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
-import type { SectionDesign, SectionName, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SectionDesign, SectionName, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { forEachVertex, type PlacedBand } from '../../pipeline/scene/pose.ts';
 import { composeShot } from '../../pipeline/scene/view.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';

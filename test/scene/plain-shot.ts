@@ -1,4 +1,4 @@
-import type { ShotPlan } from '../../pipeline/catalogue/plan.ts';
+import type { ShotPlan } from '../../pipeline/plan/plan.ts';
 
 /** A three-quarter shot on white ground without lights; tests change what they need. */
 export function plainShot(parts: Partial<ShotPlan>): ShotPlan {

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { lightStudio } from '../../pipeline/scene/studio.ts';
 import { studioMap } from '../../pipeline/scene/studio-map.ts';
 import type { Ground, RectLight } from '../../pipeline/scene/trace-scene.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 
 const WHITE: Ground = { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 1.3 };
 const NONE: Ground = { ...WHITE, kind: 'none' };

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { StudioPanel } from '../../pipeline/catalogue/studio.ts';
+import type { StudioPanel } from '../../pipeline/plan/studio.ts';
 import { GROUND_ALBEDO, lightStudio } from '../../pipeline/scene/studio.ts';
 import type { RectLight } from '../../pipeline/scene/trace-scene.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 
 describe('lightStudio', () => {
   it('meters a uniform dome: E = πL, so the ground shows albedo × L (Lambert, closed form)', () => {

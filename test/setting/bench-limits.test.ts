@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { thicknesses } from '../../pipeline/band/thickness.ts';
-import type { SectionDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { BENCH_RULES, benchChecks } from '../../pipeline/setting/bench-rules.ts';
 import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';

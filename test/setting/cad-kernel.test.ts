@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { grooveCutter } from '../../pipeline/setting/channel.ts';
 import { clawMesh } from '../../pipeline/setting/claw.ts';

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
-import type { RowDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';

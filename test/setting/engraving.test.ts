@@ -3,7 +3,7 @@ import { createRequire } from 'node:module';
 import fc from 'fast-check';
 import { create, type Font } from 'fontkit';
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { letterOutlines, missingGlyphs } from '../../pipeline/setting/lettering.ts';

@@ -3,7 +3,7 @@ import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { facetCuts } from '../../pipeline/band/facets.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
-import type { FacetDesign, LaneDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { FacetDesign, LaneDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { RowDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';

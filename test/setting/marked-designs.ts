@@ -1,5 +1,5 @@
-import type { EngravingDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { GrooveDesign, MilgrainDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { EngravingDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { GrooveDesign, MilgrainDesign } from '../../pipeline/plan/seam-design.ts';
 import { bandDesign } from '../band/designs.ts';
 
 /** Letters at the bottom of the bore; every test states what differs. */

@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { besideBound, outsideAt } from '../../pipeline/band/outside-line.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
-import type { MilgrainDesign } from '../../pipeline/catalogue/seam-design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { MilgrainDesign } from '../../pipeline/plan/seam-design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';

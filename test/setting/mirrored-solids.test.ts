@@ -3,11 +3,11 @@ import { MeshBVH } from 'three-mesh-bvh';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape, TriMesh } from '../../pipeline/band/built-shape.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
-import type { ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
-import { config, planOf } from '../catalogue/workspace.ts';
+import { config, planOf } from '../plan/workspace.ts';
 import { expectSoundSet } from './sound-set.ts';
 
 let kernel: SolidKernel;

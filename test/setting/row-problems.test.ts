@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { RowDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { rowDesign, straightRowDesign, wavyRowDesign } from './stone-designs.ts';

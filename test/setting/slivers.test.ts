@@ -2,7 +2,7 @@ import { BufferAttribute, BufferGeometry, DoubleSide, Ray, Vector3 } from 'three
 import { MeshBVH } from 'three-mesh-bvh';
 import { beforeAll, expect, it } from 'vitest';
 import type { TriMesh } from '../../pipeline/band/built-shape.ts';
-import type { RowDesign } from '../../pipeline/catalogue/design.ts';
+import type { RowDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { straightRowDesign } from './stone-designs.ts';

@@ -1,4 +1,4 @@
-import type { RowDesign, ShapeDesign } from '../../pipeline/catalogue/design.ts';
+import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { bandDesign } from '../band/designs.ts';
 
 export function rowDesign(change: Partial<RowDesign> = {}): RowDesign {

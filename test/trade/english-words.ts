@@ -1,10 +1,11 @@
 /** Everything that the English tables say and the German ones don't, to look for in papers that should be German. */
-import { messagesOf } from '../../pipeline/publish/messages/locale.ts';
+
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { type Language, tradeWords } from '../../pipeline/trade/words.ts';
+import { messagesOf } from '../../pipeline/words/locale.ts';
 
 const GAP = '\u0001';
 

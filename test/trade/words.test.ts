@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { GERMAN } from '../../pipeline/catalogue/alt-text-de.ts';
-import { generalCautions, messagesOf } from '../../pipeline/publish/messages/locale.ts';
+import { GERMAN } from '../../pipeline/plan/alt-text-de.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { MARKETS, markedBy } from '../../pipeline/trade/market.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { LANGUAGES, tradeWords } from '../../pipeline/trade/words.ts';
+import { generalCautions, messagesOf } from '../../pipeline/words/locale.ts';
 
 const [en, de] = LANGUAGES.map((language) => tradeWords(language));
 

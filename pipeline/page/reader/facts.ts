@@ -1,0 +1,127 @@
+/** The facts of a band in tables: measures, sizes, metal, stones, bench checks. */
+
+import { checkState, verdictOf } from '../../facts/verdict.ts';
+import { carats, grams, mm } from './amounts.ts';
+import { make } from './element.ts';
+import type { DetailBand, ItemDetail } from './page-data.ts';
+import { cutName, ruleName, say } from './say.ts';
+
+export interface Fact {
+  name: string;
+  value: string;
+  note?: string;
+  /** of the others in its group */
+  total?: true;
+}
+
+export interface FactGroup {
+  title: string;
+  facts: Fact[];
+}
+
+export function factGroups(band: DetailBand): FactGroup[] {
+  const metals = band.metals.map((m) => ({ name: m.name, value: grams(m.massG), note: m.lanes.join(', ') }));
+  const stones = band.rows.map((r) => ({
+    name: r.label,
+    value: carats(r.carats),
+    note: `${r.count} × ${cutName(r.cut)}, ${r.lengthMm ? `${mm(r.lengthMm)} × ` : ''}${mm(r.diameterMm)}`,
+  }));
+  const all: FactGroup[] = [
+    {
+      title: say('measures'),
+      facts: [
+        { name: say('innerDiameter'), value: mm(band.innerDiameterMm) },
+        { name: say('circumference'), value: mm(band.circumferenceMm) },
+        { name: say('width'), value: mm(band.widthMm) },
+        { name: say('thickness'), value: mm(band.thicknessMm) },
+      ],
+    },
+    { title: say('sizes'), facts: band.sizes.map((s) => ({ name: s.label, value: s.text })) },
+    {
+      title: say('metal'),
+      // totals of one alloy or one row too: beside another band they are what is compared
+      facts: [...metals, { name: say('allMetal'), value: grams(band.metalMassG), total: true }],
+    },
+    {
+      title: say('stonesTotal'),
+      facts:
+        stones.length > 0
+          ? [
+              ...stones,
+              {
+                name: say('allStones'),
+                value: carats(band.totalCarats),
+                note: say('inAll', { n: band.stoneCount }),
+                total: true,
+              },
+            ]
+          : stones,
+    },
+  ];
+  return all.filter((group) => group.facts.length > 0);
+}
+
+/** @param level of the groups' headings */
+export function factTables(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
+  return factGroups(band).flatMap(({ title, facts }) => [
+    make(level, { class: 'group' }, title),
+    make(
+      'table',
+      {},
+      make(
+        'tbody',
+        {},
+        ...facts.map((f) =>
+          make(
+            'tr',
+            {},
+            make('th', { scope: 'row' }, f.name),
+            make('td', {}, f.value, f.note ? make('small', {}, f.note) : ''),
+          ),
+        ),
+      ),
+    ),
+  ]);
+}
+
+export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
+  const { checks = [] } = band;
+  if (checks.length === 0) return [];
+  const { judged, failed, waived } = verdictOf(checks);
+  const passed = judged - failed.length - waived.length;
+  const list = checks.map((c) => {
+    const state = checkState(c);
+    const said = {
+      passed: say('passed'),
+      note: say('note'),
+      waived: say('waived', { reason: c.waived ?? '' }),
+      failed: say('notPassed'),
+    };
+    return make(
+      'li',
+      { class: state === 'note' || state === 'waived' ? 'noted' : state },
+      `${ruleName(c.rule)}: ${c.measured}`,
+      make('small', {}, `${said[state]}; ${say('limit')} ${c.limit}; ${c.place}`),
+    );
+  });
+  const details = make(
+    'details',
+    { class: 'checks' },
+    make('summary', {}, say('passedOf', { n: passed, of: judged })),
+    make('ul', {}, ...list),
+  );
+  details.open = passed < judged;
+  return [make(level, { class: 'group' }, say('checks')), details];
+}
+
+export function bandHeading(band: DetailBand, index: number): string {
+  const labels = Object.values(band.axes).join(', ');
+  return `${say(index === 0 ? 'firstBand' : 'secondBand')}${labels ? `: ${labels}` : ''}`;
+}
+
+/** True size, to stand under every picture. */
+export function trueSize(item: ItemDetail): string {
+  return item.bands
+    .map((b) => say('trueSize', { width: mm(b.widthMm), inside: mm(b.innerDiameterMm) }))
+    .join('; ');
+}

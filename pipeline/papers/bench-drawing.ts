@@ -1,0 +1,259 @@
+/**
+ * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
+ * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
+ */
+import { facetEdges } from '../band/facets.ts';
+import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
+import { laneSection } from '../band/lane-section.ts';
+import { outsideSurface } from '../band/outside.ts';
+import { midRadius } from '../band/profile.ts';
+import { seamCurve } from '../band/seam.ts';
+import { edgeCurve, thicknessAt, widthAt } from '../band/taper.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import { FAMILY } from '../plan/typeface.ts';
+import { headsOf } from '../setting/engraving.ts';
+import type { Girdle } from '../setting/girdle.ts';
+import { planRow } from '../setting/row-plan.ts';
+import { type Frame, toBand } from '../setting/stone.ts';
+import { escapeHtml } from '../words/html.ts';
+import { type Locale, localeOf } from '../words/locale.ts';
+import { insideLetters, outsideMarks, seamsInBore } from './mark-drawing.ts';
+import { withinMetal } from './section-joints.ts';
+
+/** Scale of the unrolled drawing, 2:1. */
+export const UNROLLED_SCALE = 2;
+
+/** How the parts of drawings look; for the style of a page that holds some. */
+export const DRAWING_STYLE = `svg { display: block; } svg text { font: 2.5px "${FAMILY}", sans-serif; fill: #111; }
+.metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
+.within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
+.dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
+`;
+
+/** Scale of sections: 10:1, or 5:1 for wide bands. */
+export function sectionScale({ widthMm }: ShapeDesign): 10 | 5 {
+  return widthMm <= 8 ? 10 : 5;
+}
+
+const n = (x: number) => String(Number(x.toFixed(3)));
+const ENGLISH = localeOf('en');
+
+function svg(width: number, height: number, body: string): string {
+  return `<svg xmlns="http://www.w3.org/2000/svg" width="${n(width)}mm" height="${n(height)}mm" viewBox="0 0 ${n(width)} ${n(height)}">${body}</svg>`;
+}
+
+function text(x: number, y: number, words: string, anchor = 'middle', turn = ''): string {
+  return `<text x="${n(x)}" y="${n(y)}" text-anchor="${anchor}"${turn}>${escapeHtml(words)}</text>`;
+}
+
+function line(x1: number, y1: number, x2: number, y2: number, kind: string): string {
+  return `<line class="${kind}" x1="${n(x1)}" y1="${n(y1)}" x2="${n(x2)}" y2="${n(y2)}"/>`;
+}
+
+/** mm, of the texts of drawings in the sheet's style. */
+const TEXT = 2.5;
+
+/** The number of a stone inside its outline. */
+function tag(x: number, y: number, number: number, room: number): string {
+  const size = Math.min(1.4, 0.5 * room);
+  // scaled, since the style of all texts goes before an attribute and the page's policy takes no style in the markup
+  const place = `translate(${n(x)} ${n(y + 0.35 * size)}) scale(${n(size / TEXT)})`;
+  return `<text class="tag" transform="${place}" text-anchor="middle">${number}</text>`;
+}
+
+/** A dimension along the page's width, its figure over the line. */
+function across(x1: number, x2: number, y: number, figure: string): string {
+  const ticks = [x1, x2].map((x) => line(x - 0.6, y + 0.6, x + 0.6, y - 0.6, 'dim')).join('');
+  return `${line(x1, y, x2, y, 'dim')}${ticks}${text((x1 + x2) / 2, y - 0.7, figure)}`;
+}
+
+/**
+ * Angles worth a section: the top, or where the first seam that swings stands highest and lowest next to it; of a taper
+ * both ends.
+ */
+export function sectionAngles({ seams, taper }: ShapeDesign): number[] {
+  if (taper) return [0, Math.PI];
+  for (const seam of seams) {
+    const { z, extremes } = seamCurve(seam);
+    // where two pieces of a curve meet both may tell one extreme
+    const other = extremes.find((theta) => Math.abs(z(theta) - z(extremes[0])) > LEAST_SWING_MM);
+    if (other !== undefined) return [extremes[0], other];
+  }
+  return [0];
+}
+
+/** A seam that swings by less is straight to the eye, mm. */
+const LEAST_SWING_MM = 1e-3;
+
+/**
+ * Dimensioned section at θ: width across the page, outside up.
+ * @param metals names of the lanes of each metal; where one metal meets itself no line is drawn
+ */
+export function sectionDrawing(
+  design: ShapeDesign,
+  theta: number,
+  metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
+  locale: Locale = ENGLISH,
+): string {
+  const mm = (value: number) => locale.number(value, 2);
+  const scale = sectionScale(design);
+  const widthMm = widthAt(design, theta).value;
+  const thicknessMm = thicknessAt(design, theta).value;
+  const bore = boreRadius(design);
+  const left = 16;
+  const top = 12 + scale * thicknessMm;
+  const x = (z: number) => left + scale * (z + widthMm / 2);
+  const y = (r: number) => top - scale * (r - bore);
+  const lanes = lanesOf(design);
+  const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
+  const tint = (metal: number) => `m${metal % 2}`;
+  const outlines = lanes.map((lane, i) => {
+    const points = laneSection(lane, theta).flatMap((piece) => {
+      const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
+      return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
+    });
+    const path = points.map((p) => `${n(x(p.z))} ${n(y(p.r))}`).join('L');
+    return `<path class="metal ${tint(metalOf[i])}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
+  });
+  const joined = withinMetal(design, lanes, metalOf, theta).map(({ z, fromR, toR, metal }) =>
+    line(x(z), y(fromR) - 0.12, x(z), y(toR) + 0.12, `within ${tint(metal)}`),
+  );
+  // distances of seams, and of crest, corners and risers, from the first edge, one above the other
+  const places = [
+    ...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)),
+    ...sectionPlaces(design, theta),
+  ];
+  const seams = places.map((z) => z + widthMm / 2);
+  const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
+  const foot = top + 6 + 5 * seams.length;
+  const side = x(-widthMm / 2) - 6;
+  const thickness = `${line(side, y(bore), side, y(bore + thicknessMm), 'dim')}${text(
+    side - 1,
+    (y(bore) + y(bore + thicknessMm)) / 2,
+    mm(thicknessMm),
+    'middle',
+    ` transform="rotate(-90 ${n(side - 1)} ${n((y(bore) + y(bore + thicknessMm)) / 2)})"`,
+  )}`;
+  const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
+  const degrees = `${locale.number((theta * 180) / Math.PI, 1)}°`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
+  return svg(left + scale * widthMm + 8, foot + 3, body);
+}
+
+/** z of the places that make a section what it is: crest, corners of the chamfers, risers of steps. */
+function sectionPlaces(design: ShapeDesign, theta: number): number[] {
+  const { bevel, ridge, crestMm } = design.section;
+  const { low, high, outer } = wholeBand(design);
+  const { pieces } = outer(theta);
+  const risers = [low, high].flatMap(({ shoulder, curve }) => (shoulder ? [curve.z(theta)] : []));
+  if (bevel) return [...risers, pieces[0].z0, pieces[4].z0].sort((a, b) => a - b);
+  const crested = ridge ? [pieces[1].z0] : crestMm === undefined ? [] : [pieces[0].z0];
+  return [...risers, ...crested].sort((a, b) => a - b);
+}
+
+/**
+ * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
+ * in the middle; widths are true.
+ */
+export function unrolledDrawing(
+  design: ShapeDesign,
+  locale: Locale = ENGLISH,
+  s: number = UNROLLED_SCALE,
+): string {
+  const radius = midRadius(outsideSurface(design));
+  const left = 4;
+  const top = 8;
+  const x = (theta: number) => left + s * radius * (theta + Math.PI);
+  // θ runs to the right and z downwards: looking from outside, their right-handed frame allows no other upright pair
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const y = (z: number) => top + s * (widest / 2 + z);
+  const lanes = lanesOf(design);
+  const steps = 720;
+  const edgeLine = (side: 1 | -1) => {
+    const { z } = edgeCurve(design, side);
+    return Array.from({ length: steps + 1 }, (_, i) => {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      return `${n(x(theta))},${n(y(z(theta)))}`;
+    });
+  };
+  const seams = lanes.slice(0, -1).map(({ high }) => {
+    const points = Array.from({ length: steps + 1 }, (_, i) => {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      return `${n(x(theta))},${n(y(high.curve.z(theta)))}`;
+    });
+    return `<polyline class="seam" points="${points.join(' ')}"/>`;
+  });
+  const facets = lanes.flatMap((lane) =>
+    facetEdges(lane).map((edge) => {
+      const points = edge.map(([theta, z]) => `${n(x(theta))},${n(y(z))}`);
+      return `<polyline class="facet" data-lane="${escapeHtml(lane.name)}" points="${points.join(' ')}"/>`;
+    }),
+  );
+  const stones = design.rows.flatMap((row, i) => {
+    const plan = planRow(row, i, lanes);
+    return Array.isArray(plan)
+      ? []
+      : plan.places.stones.map(({ stone, frame, sized }, k) =>
+          stoneMark(stone.girdle, frame, row.name, k + 1, sized.diameterMm),
+        );
+  });
+  function stoneMark(girdle: Girdle, frame: Frame, row: string, number: number, diameterMm: number): string {
+    const outline =
+      girdle.kind === 'round'
+        ? Array.from({ length: 24 }, (_, k) => {
+            const a = (2 * Math.PI * k) / 24;
+            return [girdle.radius * Math.cos(a), girdle.radius * Math.sin(a)];
+          })
+        : girdle.corners;
+    const middle = Math.atan2(frame.origin[0], frame.origin[1]);
+    const points = outline.map(([u, v]) => {
+      const p = toBand(frame, [u, v, 0]);
+      // stones keep their size: along the band by their own angle about the middle, at the outside's radius
+      let turn = Math.atan2(p[0], p[1]) - middle;
+      turn -= 2 * Math.PI * Math.round(turn / (2 * Math.PI));
+      const along = Math.hypot(p[0], p[1]) * Math.sin(turn);
+      return `${n(x(middle) + s * along)},${n(y(p[2]))}`;
+    });
+    return `<polygon class="stone" data-stone="${escapeHtml(row)} ${number}" points="${points.join(' ')}"/>${tag(x(middle), y(frame.origin[2]), number, s * diameterMm)}`;
+  }
+  const width = s * 2 * Math.PI * radius;
+  const edge = design.taper
+    ? `<polygon class="edge" points="${[...edgeLine(-1), ...edgeLine(1).reverse()].join(' ')}"/>`
+    : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
+  const foot = top + s * widest + 6;
+  const body = `${edge}${facets.join('')}${seams.join('')}${outsideMarks(design, lanes, { x, y, scale: s })}${stones.join('')}${line(x(0), top - 2, x(0), foot - 4, 'help')}${text(x(0), top - 3, locale.messages.bench.top)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
+  return svg(width + 8, foot + 2, body);
+}
+
+/**
+ * The bore unrolled as one sees it who looks into the ring, the letters upright in the middle and the edge that they
+ * stand towards above; empty for a band without any.
+ */
+export function boreDrawing(
+  design: ShapeDesign,
+  locale: Locale = ENGLISH,
+  s: number = UNROLLED_SCALE,
+): string {
+  const { inside } = design.engraving ?? {};
+  if (!inside) return '';
+  const radius = boreRadius(design);
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const left = 4;
+  const top = 8;
+  const from = inside.atRad - Math.PI;
+  const up = headsOf(inside, 'inside') === 'second' ? 1 : -1;
+  const paper = {
+    x: (theta: number) => left + s * radius * (Math.PI + up * (theta - inside.atRad)),
+    y: (z: number) => top + s * (widest / 2 - up * z),
+    scale: s,
+  };
+  const width = s * 2 * Math.PI * radius;
+  const foot = top + s * widest + 6;
+  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * widest)}"/>`;
+  const middle = paper.x(inside.atRad);
+  const degrees = `θ = ${locale.number((inside.atRad * 180) / Math.PI, 1)}°`;
+  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
+  return svg(width + 8, foot + 2, body);
+}

@@ -1,0 +1,84 @@
+import { canonicalJson } from '../store/canonical-json.ts';
+import type { AxisValue } from './axis.ts';
+import { alloysByLane, configWords, partnerMetal, partnerSize, partnerWidth, withoutStones } from './axis.ts';
+import type { Config } from './config-schema.ts';
+import type { Change } from './design-cache.ts';
+import { type ExpandedVariant, type Expansion, makeVariant } from './expansion.ts';
+import { type Cell, readMatch } from './match.ts';
+import type { Following } from './mirrored.ts';
+import type { Pair, Variant } from './plan.ts';
+import { cellText } from './sku.ts';
+import type { FieldPath } from './yaml-source.ts';
+
+type PairConfig = Config['pairs'][number];
+
+/** The partner's cell: the left band's, with what the pair changes. */
+function partnerCell(
+  left: Cell,
+  partner: PairConfig['partner'],
+  lanes: string[],
+  path: FieldPath,
+  config: Config,
+): Cell {
+  const { language } = config;
+  const cell = new Map<string, AxisValue>(left);
+  if (partner.size) cell.set('size', partnerSize(partner.size, path));
+  if (partner.width !== undefined) cell.set('width', partnerWidth(partner.width, path, language));
+  if (partner.metal)
+    cell.set('metal', partnerMetal(alloysByLane(partner.metal, lanes), path, configWords(config)));
+  if (!partner.stones) cell.set('stone', withoutStones(path, language));
+  return cell;
+}
+
+/** How the partner's design follows the left band's; undefined if it is made like any other. */
+function followingOf(partner: PairConfig['partner'], left: Cell, right: Cell): Following | undefined {
+  const { mirror } = partner;
+  const fit = partner.waves === undefined ? mirror !== false : partner.waves === 'fit';
+  if (mirror === false && !fit) return undefined;
+  const [from, to] = [left, right].map((cell) => cell.get('size')?.size?.circumferenceMm);
+  return {
+    mirror: mirror !== false,
+    turn: typeof mirror === 'object' ? mirror.turn : 0,
+    longer: fit && from && to ? to / from : 1,
+  };
+}
+
+function looks(v: Variant): string {
+  return canonicalJson([v.shape, v.dress, v.origins, v.treatments]);
+}
+
+/**
+ * Pairs of a config. A partner that is a catalogue item itself is that item; one that isn't gets a SKU of its
+ * own, made from the pair's.
+ */
+export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[], e: Expansion): Pair[] {
+  const items = new Map(expanded.map(({ variant }) => [looks(variant), variant]));
+  return e.config.pairs.flatMap((pair, i) => {
+    const path: FieldPath = ['pairs', i];
+    const matches = pair.when ? readMatch(pair.when, e.axes, [...path, 'when'], e.findings) : () => true;
+    if (!matches) return [];
+    const lefts = expanded.filter(({ cell }) => matches(cell));
+    if (lefts.length === 0 && expanded.length > 0)
+      e.findings.add({
+        code: 'idle-pair',
+        severity: 'warning',
+        path,
+        expected: 'a pair that some variant matches',
+        received: 'none',
+        advice: 'Check its "when", and the skips.',
+      });
+    const extra: Change[] = [{ path: [...path, 'partner'], set: pair.partner.set }];
+    return lefts.flatMap(({ cell, variant: left }) => {
+      const sku = `${left.sku}-${pair.name}`;
+      e.skus.take(sku, `pair of ${left.sku}`, [...path, 'name']);
+      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config);
+      const following = followingOf(pair.partner, cell, right);
+      const made = makeVariant(right, `${sku}-partner`, e, extra, following);
+      if (!made) return [];
+      const item = items.get(looks(made));
+      if (!item) e.skus.take(made.sku, `partner of ${left.sku}: ${cellText(right)}`, [...path, 'name']);
+      const stacked = (pair.lay ?? (following?.mirror ? 'stacked' : 'apart')) === 'stacked';
+      return [{ sku, left, right: item ?? made, ...(stacked ? { stacked } : {}) }];
+    });
+  });
+}

@@ -1,0 +1,30 @@
+/**
+ * Content keys: what an artefact is called before it exists. Equal inputs, equal key; any change, another key.
+ */
+import { createHash } from 'node:crypto';
+import { canonicalJson } from './canonical-json.ts';
+
+/**
+ * SHA-256 of canonical JSON, 64 lower-case hex digits. Typed arrays anywhere inside count by kind, length and
+ * content hash.
+ * @throws TypeError for numbers that JSON cannot hold
+ */
+export function artefactKey(inputs: unknown): string {
+  return sha256(canonicalJson(withHashes(inputs)));
+}
+
+export function sha256(data: Uint8Array | string): string {
+  return createHash('sha256').update(data).digest('hex');
+}
+
+function withHashes(value: unknown): unknown {
+  if (ArrayBuffer.isView(value)) {
+    const bytes = new Uint8Array(value.buffer, value.byteOffset, value.byteLength);
+    return { array: value.constructor.name, bytes: bytes.length, sha256: sha256(bytes) };
+  }
+  if (Array.isArray(value)) return value.map(withHashes);
+  if (typeof value === 'object' && value !== null) {
+    return Object.fromEntries(Object.entries(value).map(([k, v]) => [k, withHashes(v)]));
+  }
+  return value;
+}

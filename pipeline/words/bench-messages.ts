@@ -1,0 +1,96 @@
+import type { LetterStyle, SectionName } from '../plan/design.ts';
+
+/** What bench sheets say; figures come formatted, lengths in mm without their unit. */
+export interface BenchMessages {
+  sheet: string;
+  unrolled(scale: number): string;
+  boreUnrolled(scale: number): string;
+  sectionAt(angle: string, scale: number): string;
+  /** marks the top of the band in the unrolled drawing */
+  top: string;
+  printing: string;
+  sizes: string;
+  section: string;
+  metal: string;
+  stones: string;
+  marks: string;
+  fit: string;
+  checks: string;
+  cautions: string;
+  /** what whoever sets the stones and casts the metal must look out for */
+  hands: Record<'setter' | 'caster', string>;
+  /** the size's names in all systems */
+  sizeNames: string;
+  bore: string;
+  boreFigures(diameter: string, circumference: string): string;
+  atBack: string;
+  widthThickness: string;
+  none: string;
+  sections: Record<SectionName, string>;
+  sectionWords: SectionMessages;
+  lanes: LaneMessages;
+  markWords: MarkMessages;
+  /** of metal before and after casting, in g */
+  mass(name: string, finished: string, asCast: string | undefined): string;
+  stoneLine(count: number, label: string, cut: string, sizes: string, carats: string): string;
+  /** how many stones of a line have a size */
+  countOf(count: number, size: string): string;
+  fitWords: FitMessages;
+  passed: string;
+  note: string;
+  notPassed: string;
+  waived(reason: string): string;
+}
+
+/** What a section measures; where two measures stand, the first edge's comes first. */
+export interface SectionMessages {
+  both(first: string, second: string): string;
+  dome(rise: string): string;
+  chamfer(width: string, angle: string): string;
+  chamfers(both: string, corner: string): string;
+  ridge(angles: string, radius: string): string;
+  step(width: string, depth: string, radius: string, edge: 'both' | 'low' | 'high'): string;
+  comfort(rise: string): string;
+  edges(radii: string): string;
+  boreEdges(radius: string): string;
+}
+
+export interface LaneMessages {
+  recess(depth: string): string;
+  /** rims of the grooves that stand at its seams */
+  cutRims: string;
+  softened(radius: string): string;
+  hammered(width: string, depth: string): string;
+  facets(count: number, depth: string): string;
+  leaning(angle: string): string;
+  inlay(bed: string, floor: string): string;
+}
+
+export interface MarkMessages {
+  engraved: Record<'inside' | 'outside', string>;
+  text(text: string, lane: string | undefined): string;
+  font: Record<LetterStyle, string>;
+  capitals(height: string): string;
+  deep(depth: string): string;
+  long(length: string): string;
+  walls(lean: string): string;
+  middleAt(angle: string): string;
+  heads: Record<'first' | 'second', string>;
+  milgrain: string;
+  beads(count: number, diameter: string, pitch: string): string;
+  groove: string;
+  grooveProfile: Record<'v' | 'round', string>;
+  wide(width: string): string;
+  /** @param lane on whose side beads stand */
+  along(seam: string | undefined, lane?: string): string;
+}
+
+export interface FitMessages {
+  stones(count: number): string;
+  single: string;
+  gaps(gap: string): string;
+  walls(wall: string): string;
+  culets(height: string): string;
+  /** @param gap undefined where there is none */
+  step(count: number, fits: boolean, gap: string | undefined, why: string): string;
+}
