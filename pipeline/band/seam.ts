@@ -11,7 +11,7 @@ export interface SeamFault {
   advice: string;
 }
 
-/** What a kind of seam is on a band. How it is written in files is in `catalogue/seam-kinds.ts`. */
+/** What a kind of seam is on a band. How it is written in files is in `plan/seam-kinds.ts`. */
 interface SeamKind<Path extends SeamPath> {
   curve(path: Path): SeamCurve;
   faults(path: Path): SeamFault[];

@@ -29,7 +29,7 @@ export const DRAWING_STYLE = `svg { display: block; } svg text { font: 2.5px "${
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
 .edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
-.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; }
+.bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; stroke: #fff; stroke-width: 0.35; paint-order: stroke; }
 `;
 
 /** Scale of sections: 10:1, or 5:1 for wide bands. */

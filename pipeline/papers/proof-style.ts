@@ -12,7 +12,7 @@ const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
 };
 
 /** What pictures give up for each drawing of letters below them, and what they keep, mm. */
-const DRAWING_MM = 22;
+const DRAWING_MM = 26;
 const LEAST_PICTURES_MM = 40;
 
 /**

@@ -8,7 +8,7 @@ import type { PAGE_ENGLISH } from './page-en.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
- * Words of the trade (alloys, stones, cuts, finishes) are in `trade/words.ts`, alternative texts in `catalogue/`.
+ * Words of the trade (alloys, stones, cuts, finishes) are in `trade/words.ts`, alternative texts in `plan/`.
  */
 export interface Messages {
   /** what people read under a picture */
