@@ -242,7 +242,7 @@ describe('girdle gaps', () => {
     return checksOf('girdle-gap', viewOf(design, { rows: [row] }))[0];
   };
   // girdles 0.05 mm below a flat outside
-  const radius = 54 / (2 * Math.PI) + 1.8 - 0.05;
+  const radius = 54 / (2 * Math.PI) + 1.9 - 0.05;
 
   it('below 0.15 mm are warned of and below 0.10 mm an error', () => {
     expect(gapOf(0.1505).passed).toBe(true);
