@@ -27,10 +27,10 @@ body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 2
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
 h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4pt; margin: 1mm 0 0.4mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
-.columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; align-items: start; }
+.columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
-.checks { font-size: 5.8pt; line-height: 1.12; } .checks td { padding: 0.08mm 1.5mm 0.08mm 0; } .checks { table-layout: fixed; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 37mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+.checks { font-size: 5.8pt; line-height: 1.12; } .checks td { padding: 0.08mm 1.5mm 0.08mm 0; } .checks { table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 37mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
 ${DRAWING_STYLE}`;
 
 export interface SheetWords {
@@ -70,7 +70,7 @@ ${unrolledDrawing(design, locale)}${bore}
 <h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
 ${fitTable(band, locale)}</div></div>
 ${cautions}
-<h2>${say.checks}</h2>${checkTables(band.checks, locale)}`;
+<h2>${say.checks}</h2>${checkTable(band.checks, locale)}`;
   // set in the typeface of the proofs, so that a page holds as much on every machine
   const style = `${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}\n${STYLE}`;
   return `<!doctype html>
@@ -204,13 +204,10 @@ function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
   return `<h2>${heading}</h2>${table(rows)}\n`;
 }
 
-/** In two halves side by side: a page has room for some sixty. */
-function checkTables(checks: BandFacts['checks'], locale: Locale): string {
-  const half = Math.ceil(checks.length / 2);
-  const tables = [checks.slice(0, half), checks.slice(half)].map(
-    (part) => `<table class="checks">${part.map((check) => checkRow(check, locale)).join('')}</table>`,
-  );
-  return `<div class="halves">${tables.join('')}</div>`;
+/** In two columns of one height: a page has room for some sixty. */
+function checkTable(checks: BandFacts['checks'], locale: Locale): string {
+  const rows = checks.map((check) => checkRow(check, locale));
+  return `<div class="halves"><table class="checks">${rows.join('')}</table></div>`;
 }
 
 function checkRow(check: BandFacts['checks'][number], { language, messages }: Locale): string {

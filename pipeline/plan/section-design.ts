@@ -14,6 +14,8 @@ const DOME = 0.3;
 const COMFORT = 0.2;
 /** What flats fall by when the file gives neither angle nor drop (from memory: chamfers and knife edges of 20–35°). */
 const FALL = (25 * Math.PI) / 180;
+/** Corners of bevels and ridges when the file gives none, mm: as soft as casters ask of any edge (0.125 mm), and a little. */
+const ROUND = 0.15;
 
 /** Which sections have a use for which measures. */
 const USES: Record<'dome' | 'comfort' | 'crest' | 'bevel' | 'ridge', (name: SectionName) => boolean> = {
@@ -92,7 +94,7 @@ function stepWidths({ step }: SectionFields): [low: number, high: number] {
 
 /** The top keeps its width when the crest moves it: one chamfer narrows, the other widens. Alike if no crest is given. */
 function bevelDesign(s: SectionFields, crest: number, widthMm: number): SectionDesign['bevel'] {
-  const { width = { share: 0.2, mm: 0 }, angle, drop, round = 0.05 } = s.bevel ?? {};
+  const { width = { share: 0.2, mm: 0 }, angle, drop, round = ROUND } = s.bevel ?? {};
   const broad = width.share * widthMm + width.mm;
   const [low, high] = stepWidths(s);
   const shift = s.crest ? crest - (low - high) / 2 : 0;
@@ -102,7 +104,7 @@ function bevelDesign(s: SectionFields, crest: number, widthMm: number): SectionD
 }
 
 function ridgeDesign(s: SectionFields, crest: number, widthMm: number): SectionDesign['ridge'] {
-  const { angle, drop, round = 0.1 } = s.ridge ?? {};
+  const { angle, drop, round = ROUND } = s.ridge ?? {};
   const [low, high] = stepWidths(s);
   const fall = (half: number) => angle ?? (drop === undefined ? FALL : fallOf(drop, half, round));
   return {

@@ -21,12 +21,12 @@ const bevel = strict({
     .default({ share: 0.2, mm: 0 })
     .describe('of each chamfer along the finger: mm, a share of the width, or share ± mm'),
   ...fall,
-  round: length(0.01, 1).default(0.05).describe('radius of the corners between chamfers and top'),
+  round: length(0.01, 1).default(0.15).describe('radius of the corners between chamfers and top'),
 }).describe('the chamfers of the bevelled section');
 
 const ridge = strict({
   ...fall,
-  round: length(0.01, 3).default(0.1).describe('radius of the ridge'),
+  round: length(0.01, 3).default(0.15).describe('radius of the ridge'),
 }).describe('the flats of the knife-edge section and the ridge between them');
 
 const step = strict({

@@ -26,15 +26,29 @@ export const LAYER_MODULES = {
 
 export type Layer = keyof typeof LAYER_MODULES;
 
+let identities: Promise<[Layer, string][]> | undefined;
+
+/** Found once in a process: it goes on with the code that it loaded, whatever becomes of the files. */
+function codeHashes(): Promise<[Layer, string][]> {
+  identities ??= Promise.all(
+    (Object.keys(LAYER_MODULES) as Layer[]).map(async (layer): Promise<[Layer, string]> => {
+      const { hash } = await codeIdentity(LAYER_MODULES[layer], { root: PIPELINE });
+      return [layer, hash];
+    }),
+  );
+  return identities;
+}
+
 /**
  * Identity of the code behind each layer: an artefact made by older code can never be taken for one of today's, and
  * nobody has to remember to raise a number. Of the light-transport kernel it holds the compiled module.
  */
 export async function layerVersions(): Promise<Record<Layer, string>> {
   const { kernel } = await buildFiles();
-  const identities = Object.entries(LAYER_MODULES).map(async ([layer, modules]) => {
-    const { hash } = await codeIdentity(modules, { root: PIPELINE });
-    return [layer, layer === 'film' ? sha256(`${hash} ${sha256(readFileSync(kernel))}`).slice(0, 16) : hash];
-  });
-  return Object.fromEntries(await Promise.all(identities));
+  const withKernel = (hash: string) => sha256(`${hash} ${sha256(readFileSync(kernel))}`).slice(0, 16);
+  const versions = (await codeHashes()).map(([layer, hash]) => [
+    layer,
+    layer === 'film' ? withKernel(hash) : hash,
+  ]);
+  return Object.fromEntries(versions);
 }

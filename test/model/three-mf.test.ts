@@ -125,7 +125,7 @@ describe('3MF files read by three.js’s loader over a strict XML parser', () =>
       const { threeMf, triangles, volumeMm3 } = await castPart(shape, lanes, name, NONE);
       const { meshes, model } = load(threeMf);
       expect([model.namespaceURI, model.getAttribute('unit')]).toEqual([CORE, 'millimeter']);
-      expect(meshes.map((m) => m.name)).toEqual([name]);
+      expect(meshes.map((m) => m.name)).toEqual([`NO ALLOWANCE in file; ${name}`]);
       const mesh = meshOf(meshes[0]);
       const report = inspectMesh(mesh);
       // each edge has one triangle on either side (section 4.1 of the specification)
@@ -172,12 +172,12 @@ describe('3MF files read by three.js’s loader over a strict XML parser', () =>
       const { threeMf } = await castPart(shape, [lane], name, NONE);
       parsed = [];
       const { meshes, model } = load(threeMf);
-      expect(meshes.map((m) => m.name)).toEqual([name]);
+      expect(meshes.map((m) => m.name)).toEqual([`NO ALLOWANCE in file; ${name}`]);
       const metadata = [...model.getElementsByTagName('metadata')].map((m) => [
         m.getAttribute('name'),
         m.textContent,
       ]);
-      expect(metadata).toContainEqual(['Title', name]);
+      expect(metadata).toContainEqual(['Title', `NO ALLOWANCE in file; ${name}`]);
       expect(volumeOf(meshOf(meshes[0])) / shape.lanes[lane].volumeMm3).toBeCloseTo(1, 5);
     }
   });

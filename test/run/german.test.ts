@@ -95,7 +95,7 @@ it('labels choices in German, with the stones’ origin and a decimal comma', ()
     size: ['ISO 53'],
     width: ['5,5 mm'],
     metal: ['Gelbgold 750', 'Nickel-Weißgold 750', 'Weißgold 750, rhodiniert & Roségold 750'],
-    stone: ['Laborgezüchteter Diamant', 'Blauer Saphir'],
+    stone: ['Synthetischer Diamant', 'Erhitzter blauer Saphir'],
   });
   expect(plan.pairs[0].right.axes).toMatchObject({
     width: '6,25 mm',
@@ -116,7 +116,7 @@ it.each(['', '#item=G-ISO53-Y18-LGD', '#item=G-ISO53-N18-LGD', '#item=G-ISO53-Y1
       // a pair is called one, by the looks of both bands where they differ
       if (hash.endsWith('duo'))
         expect(await page.$eval('dialog[open] h2', (e) => e.textContent)).toBe(
-          'Paar: Gelbgold 750, Laborgezüchteter Diamant mit Platin 950, Ohne Steine',
+          'Paar: Gelbgold 750, Synthetischer Diamant mit Platin 950, Ohne Steine',
         );
     });
   },

@@ -80,7 +80,9 @@ it.each([
   [
     'metal too thin for the bench',
     file(',here'),
-    CONFIG('overrides: { engraving: { outside: { lane: band, depth: 0.95 mm, walls: 0 deg } } }'),
+    CONFIG(
+      'overrides: { thickness: 1.4 mm, engraving: { outside: { lane: band, depth: 0.95 mm, walls: 0 deg } } }',
+    ),
     'engraving-wall',
     'outside-1',
     14,
@@ -103,7 +105,8 @@ it('that the bench would not forbid but warns of are warnings', async () => {
 });
 
 it('that break a rule which the config waives are cut', async () => {
-  const deep = CONFIG(`overrides: { engraving: { outside: { lane: band, depth: 0.95 mm, walls: 0 deg } } }
+  const deep =
+    CONFIG(`overrides: { thickness: 1.4 mm, engraving: { outside: { lane: band, depth: 0.95 mm, walls: 0 deg } } }
 bench: { waive: { engraving-wall: { reason: Versuch } } }`);
   expect(await faults(deep, file(',here'))).toEqual([]);
 });

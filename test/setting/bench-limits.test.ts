@@ -242,7 +242,7 @@ describe('girdle gaps', () => {
     return checksOf('girdle-gap', viewOf(design, { rows: [row] }))[0];
   };
   // girdles 0.05 mm below a flat outside
-  const radius = 54 / (2 * Math.PI) + 1.8 - 0.05;
+  const radius = 54 / (2 * Math.PI) + 1.9 - 0.05;
 
   it('below 0.15 mm are warned of and below 0.10 mm an error', () => {
     expect(gapOf(0.1505).passed).toBe(true);
@@ -277,10 +277,10 @@ describe('what holds and carries stones', () => {
     const { view } = sound();
     const [least, most] = checksOf('claw-bite', view);
     expect(least).toMatchObject({ passed: true, severity: 'error', limit: 'at least 0.03 mm' });
-    // half a claw's radius is 25 % of its diameter of 0.5 mm
-    expect(most).toMatchObject({ passed: true, severity: 'error', limit: 'at most 0.125 mm' });
+    // half a claw's radius is 25 % of its diameter of 0.52 mm
+    expect(most).toMatchObject({ passed: true, severity: 'error', limit: 'at most 0.13 mm' });
     const bite = Number.parseFloat(least.measured);
-    expect(bite).toBeLessThanOrEqual(0.2 * 0.5 + 1e-9);
+    expect(bite).toBeLessThanOrEqual(0.2 * 0.52 + 1e-9);
     const own = (limit: number) => checksOf('claw-bite', { ...view, limits: { 'claw-bite': limit } })[0];
     expect(own(bite - 1e-3).passed).toBe(true);
     expect(own(bite + 1e-3).passed).toBe(false);
