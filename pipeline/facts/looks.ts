@@ -2,7 +2,8 @@ import type { ColourwayLook, FinishLook } from '../model/look.ts';
 import type { Dress } from '../plan/plan.ts';
 import type { FinishSurface, SubjectColours } from '../scene/take-scene.ts';
 import type { GemOptics } from '../scene/trace-scene.ts';
-import { ALLOYS, type Alloy } from '../trade/alloys.ts';
+import type { Alloy } from '../trade/alloy.ts';
+import { ALLOYS } from '../trade/alloys.ts';
 import { alphaFromAfar, FINISHES, type Finish } from '../trade/finishes.ts';
 import { STONES, type Stone } from '../trade/stones.ts';
 

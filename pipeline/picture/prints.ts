@@ -4,12 +4,21 @@ import type { Film } from '../tracer/tracer.ts';
 import { cropBox, cropFrame, fillOfBox } from './crop.ts';
 import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
 import { type Frame, PAPER_WHITE, resizeFrame } from './develop.ts';
-import type { EncodeOptions } from './encode.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 
-type Source = Pick<EncodeOptions, 'white' | 'matte' | 'subject' | 'extend'>;
+/** What prints are made from beside the film. */
+export interface PrintSource {
+  /** film level shown as paper white: the level of the scene's ground; 1 unless given */
+  white?: number;
+  /** of a film on clear ground: PNG and WebP are cut out with it, JPEG and the thumbnail stay on white */
+  matte?: Film;
+  /** where the subject stands, shares of the film's sides, for frames; measured in the picture unless given */
+  subject?: Bounds & { cut?: boolean };
+  /** whether frames may go past the film: on white and clear ground, if the film does not cut the subject */
+  extend?: boolean;
+}
 
 /** 8-bit sRGB pixels ready to encode: three channels, or four with straight alpha. */
 export interface Print {
@@ -23,7 +32,7 @@ export class PrintPair {
   readonly #onGround: Prints;
   readonly #clear: Prints | undefined;
 
-  constructor(full: Frame, film: Film, options: Source, box?: Bounds) {
+  constructor(full: Frame, film: Film, options: PrintSource, box?: Bounds) {
     const crop = (frame: Frame, ground: number) =>
       box ? cropFrame(frame, box, [ground, ground, ground]) : frame;
     this.#onGround = new Prints(() => crop(full, PAPER_WHITE));
@@ -47,11 +56,11 @@ export class PrintPair {
 export class Framing {
   readonly #full: Frame;
   readonly #film: Film;
-  readonly #options: Source;
+  readonly #options: PrintSource;
   readonly #subject: Bounds | undefined;
   readonly #cuts = new Map<string, { prints: PrintPair; width: number; fill: number }>();
 
-  constructor(full: Frame, film: Film, options: Source) {
+  constructor(full: Frame, film: Film, options: PrintSource) {
     this.#full = full;
     this.#film = film;
     this.#options = options;

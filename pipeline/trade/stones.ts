@@ -1,4 +1,4 @@
-import type { Rgb } from './alloys.ts';
+import type { Rgb } from './rgb.ts';
 
 /**
  * What a stone was declared to be. A picture cannot tell and a table must not guess, so the config says it.
