@@ -1,9 +1,9 @@
 /** Pixels of a film ready to encode: whole or cut to frames, on the ground or cut out, each made once. */
 import type { ImageOutput } from '../plan/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
-import { cropBox, cropFrame, fillOfBox } from './crop.ts';
+import { cropBox, cropPicture, fillOfBox } from './crop.ts';
 import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
-import { type Frame, PAPER_WHITE, resizeFrame } from './develop.ts';
+import { type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
@@ -32,16 +32,16 @@ export class PrintPair {
   readonly #onGround: Prints;
   readonly #clear: Prints | undefined;
 
-  constructor(full: Frame, film: Film, options: PrintSource, box?: Bounds) {
-    const crop = (frame: Frame, ground: number) =>
-      box ? cropFrame(frame, box, [ground, ground, ground]) : frame;
+  constructor(full: LinearPicture, film: Film, options: PrintSource, box?: Bounds) {
+    const crop = (frame: LinearPicture, ground: number) =>
+      box ? cropPicture(frame, box, [ground, ground, ground]) : frame;
     this.#onGround = new Prints(() => crop(full, PAPER_WHITE));
     const { matte } = options;
     this.#clear =
       matte &&
       new Prints(() => {
         const { band, matte: shown } = cutOut(film, matte, options.white ?? 1);
-        const bare = box ? cropFrame(shown, box, [0, PAPER_WHITE, 0]) : shown;
+        const bare = box ? cropPicture(shown, box, [0, PAPER_WHITE, 0]) : shown;
         return { band: crop(band, 0), matte: bare };
       });
   }
@@ -54,13 +54,13 @@ export class PrintPair {
 
 /** Frames cut out of a film, each box once. */
 export class Framing {
-  readonly #full: Frame;
+  readonly #full: LinearPicture;
   readonly #film: Film;
   readonly #options: PrintSource;
   readonly #subject: Bounds | undefined;
   readonly #cuts = new Map<string, { prints: PrintPair; width: number; fill: number }>();
 
-  constructor(full: Frame, film: Film, options: PrintSource) {
+  constructor(full: LinearPicture, film: Film, options: PrintSource) {
     this.#full = full;
     this.#film = film;
     this.#options = options;
@@ -102,12 +102,12 @@ class Prints {
   private readonly stamped = new Map<Watermark, Map<number, Promise<Print>>>();
   private readonly develop: (width: number) => Promise<Print>;
 
-  constructor(source: () => Frame | Cutout) {
-    let full: Frame | Cutout | undefined;
+  constructor(source: () => LinearPicture | Cutout) {
+    let full: LinearPicture | Cutout | undefined;
     this.develop = async (width) => {
       full ??= source();
       if (!('matte' in full)) {
-        const frame = await resizeFrame(full, width);
+        const frame = await resizePicture(full, width);
         return { ...frame, data: toCodes(frame.data, frame.width, frame.height) };
       }
       const small = await resizeCutout(full, width);

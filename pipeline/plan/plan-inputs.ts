@@ -4,7 +4,7 @@ import { parseConfig } from './config-file.ts';
 import type { Config } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
-import type { Layer } from './layers.ts';
+import type { TemplateLayer } from './layers.ts';
 import { planLetterhead } from './letterhead.ts';
 import type { ImageOutput, WatermarkPlan } from './plan.ts';
 import { proofImages } from './proofs.ts';
@@ -56,9 +56,9 @@ export async function readInputs(
   return { config, source, folder, template, designs, base, studios, letterhead, watermark, images };
 }
 
-function layersOf(template: YamlSource, config: YamlSource): Layer[] {
+function layersOf(template: YamlSource, config: YamlSource): TemplateLayer[] {
   const overrides = isMapping(config.raw) ? config.raw.overrides : undefined;
-  const base: Layer = { source: template, at: [], raw: template.raw };
+  const base: TemplateLayer = { source: template, at: [], raw: template.raw };
   return isMapping(overrides) ? [base, { source: config, at: ['overrides'], raw: overrides }] : [base];
 }
 

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { alloyRow } from '../facts/looks.ts';
 import type { EncodedImage } from '../picture/encode.ts';
 import { missingLetters } from '../picture/lettering.ts';
-import { swatchSheet } from '../picture/swatches.ts';
+import { swatchCard } from '../picture/swatches.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { CatalogueSwatches } from '../publish/catalogue.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
@@ -97,12 +97,12 @@ export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise
   }
   const matte = sheet.take.matte && (await loadFilm(store, sheet.take.matte));
   if (sheet.take.matte && !matte) return false;
-  const made = await swatchSheet(swatches, WHITE_LEVEL, {
+  const made = await swatchCard(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
     whole: sheet.files !== undefined,
     ...(marked.some(Boolean) ? { note } : {}),
   });
-  await store.put('picture', sheet.key, encodeBundle([made.sheet, ...made.singles].map(asImage)));
+  await store.put('picture', sheet.key, encodeBundle([made.card, ...made.singles].map(asImage)));
   return true;
 }
 
