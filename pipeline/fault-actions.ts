@@ -7,7 +7,7 @@
  *     page-memory@tracer.page#1 the first page cannot get memory
  *     count@*                   prints how many places were passed
  */
-import type { FaultHook, FaultPoint } from './fault-point.ts';
+import type { FaultHook, FaultPoint } from './fault-places.ts';
 
 /** The part of a browser's page that faults need. */
 interface FaultyPage {

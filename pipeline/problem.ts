@@ -28,6 +28,29 @@ export interface Problem {
   place?: Place;
 }
 
+/** Why there is no result: what a user can mend. */
+export interface Refusal {
+  problems: Problem[];
+}
+
+/**
+ * What a step gives that may be refused for reasons a user can mend, where others go on and collect theirs as well.
+ * Whoever can't go on without it throws `ProblemError` with all that was collected.
+ */
+export type Result<T extends object> = T | Refusal;
+
+export function isRefused(result: object): result is Refusal {
+  return 'problems' in result;
+}
+
+/** The results that are there, and the problems of the others. */
+export function sortResults<T extends object>(results: readonly Result<T>[]): { made: T[] } & Refusal {
+  return {
+    made: results.flatMap((result) => (isRefused(result) ? [] : [result])),
+    problems: results.flatMap((result) => (isRefused(result) ? result.problems : [])),
+  };
+}
+
 /** Problems a user can mend (exit code 2): thrown with everything found, never one at a time. */
 export class ProblemError extends Error {
   readonly problems: readonly Problem[];

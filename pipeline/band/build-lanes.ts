@@ -1,5 +1,5 @@
 import type { ShapeDesign } from '../plan/design.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
 import { lanesOrProblems } from './design-problems.ts';
 import { hammerStep } from './hammer.ts';
@@ -16,9 +16,9 @@ export interface BuiltLane {
 
 /** @throws ProblemError with everything that keeps the band from being a solid */
 export function soundLanes(design: ShapeDesign): Lane[] {
-  const found = lanesOrProblems(design);
-  if ('problems' in found) throw new ProblemError(found.problems);
-  return found.lanes;
+  const lanes = lanesOrProblems(design);
+  if (isRefused(lanes)) throw new ProblemError(lanes.problems);
+  return lanes;
 }
 
 /**

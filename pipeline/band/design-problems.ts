@@ -1,5 +1,5 @@
 import { type ShapeDesign, sectionKind } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
@@ -14,7 +14,7 @@ import { faceProblems, sectionProblems } from './section-problems.ts';
 export const LEAST_LEFT_MM = 0.2;
 
 /** The lanes of a design, or everything (rows aside) that keeps the band from being a solid. */
-export function lanesOrProblems(design: ShapeDesign): { lanes: Lane[] } | { problems: Problem[] } {
+export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
   if (plain.length > 0) return { problems: plain };
   const section = faceProblems(design);
@@ -22,7 +22,7 @@ export function lanesOrProblems(design: ShapeDesign): { lanes: Lane[] } | { prob
   const lanes = lanesOf(design);
   const crossing = crossingProblem(lanes, design);
   const problems = crossing ? [crossing] : lanes.flatMap((lane) => laneProblems(lane, design));
-  return problems.length > 0 ? { problems } : { lanes };
+  return problems.length > 0 ? { problems } : lanes;
 }
 
 function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {

@@ -7,9 +7,9 @@ import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import type { Report } from '../run/events.ts';
-import { type MakeOptions, makeCatalogue } from '../run/make.ts';
+import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { PROVEN } from '../run/proven-files.ts';
-import { makeShare, readShare } from '../run/share.ts';
+import { makeShare, readShare, type ShareResult } from '../run/share.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
@@ -49,19 +49,28 @@ export async function make(args: readonly string[], streams: Streams): Promise<n
   return recorded(args, config, values, streams, (watch) => makeWatched(args, command, streams, watch));
 }
 
-async function makeWatched(
-  args: readonly string[],
-  { values, config }: ReturnType<typeof parseCommand<typeof OPTIONS>>,
-  { out, err }: Streams,
-  watch: RunWatch,
-): Promise<number> {
-  const session = sessionOptions(values);
+type Values = ReturnType<typeof parseCommand<typeof OPTIONS>>['values'];
+
+/** When to end, and with whom the work is shared; of ways that exclude each other one alone. */
+function wayOf(values: Values) {
   const until = endOf(values.until);
   const share = values.shard === undefined ? undefined : readShare(values.shard);
   const queue = values.queue === undefined ? undefined : openQueueUrl(values.queue, process.env);
   if (share && queue) throw new CliError('--shard and --queue: expected one of them but received both');
   if (until && queue)
     throw new CliError('--until and --queue: how long workers will need is not known; expected one of them');
+  return { until, share, queue };
+}
+
+async function makeWatched(
+  args: readonly string[],
+  { values, config }: ReturnType<typeof parseCommand<typeof OPTIONS>>,
+  streams: Streams,
+  watch: RunWatch,
+): Promise<number> {
+  const { out, err } = streams;
+  const session = sessionOptions(values);
+  const { until, share, queue } = wayOf(values);
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings } = await readPlan(config, PROVEN);
@@ -96,30 +105,42 @@ async function makeWatched(
     if (share) {
       const made = await makeShare(asked, share, options);
       watch.result = made;
-      if (!values.json) {
-        for (const [sku, why] of made.failed) err.write(`${sku}: ${why}\n`);
-        out.write(`share ${values.shard}: ${made.takes} takes in the store; nothing is published\n`);
-      }
-      return made.failed.size > 0 ? EXIT.failed : EXIT.ok;
+      return endOfShare(made, values, streams);
     }
     const result = await (queue ? makeOnQueue(asked, queue, options) : makeCatalogue(asked, options));
     watch.result = result;
-    if (!values.json) {
-      for (const [sku, why] of result.failed) err.write(`${sku}: ${why}\n`);
-      if (result.retriable)
-        err.write(`To try what failed once more:\n  ${rerunCommand(args, ['--retry'])}\n`);
-      out.write(`${resolve(result.folder, 'index.html')}\n`);
-    }
-    if (result.left.length > 0) {
-      if (!values.json)
-        err.write(`To make what is left, in full quality:\n  ${rerunCommand(withoutUntil(args), [])}\n`);
-      return EXIT.unfinished;
-    }
-    return result.failed.size > 0 ? EXIT.failed : EXIT.ok;
+    return endOfCatalogue(result, args, values, streams);
   } finally {
     interrupts.dispose();
     events?.close();
   }
+}
+
+/** Tells what came of a share; @returns the exit code */
+function endOfShare(made: ShareResult, { json, shard }: Values, { out, err }: Streams): number {
+  if (!json) {
+    for (const [sku, why] of made.failed) err.write(`${sku}: ${why}\n`);
+    out.write(`share ${shard}: ${made.takes} takes in the store; nothing is published\n`);
+  }
+  return made.failed.size > 0 ? EXIT.failed : EXIT.ok;
+}
+
+/** Tells what came of a catalogue and how to go on; @returns the exit code */
+function endOfCatalogue(
+  { failed, retriable, folder, left }: MakeResult,
+  args: readonly string[],
+  { json }: Values,
+  { out, err }: Streams,
+): number {
+  if (!json) {
+    for (const [sku, why] of failed) err.write(`${sku}: ${why}\n`);
+    if (retriable) err.write(`To try what failed once more:\n  ${rerunCommand(args, ['--retry'])}\n`);
+    out.write(`${resolve(folder, 'index.html')}\n`);
+    if (left.length > 0)
+      err.write(`To make what is left, in full quality:\n  ${rerunCommand(withoutUntil(args), [])}\n`);
+  }
+  if (left.length > 0) return EXIT.unfinished;
+  return failed.size > 0 ? EXIT.failed : EXIT.ok;
 }
 
 /** Only pages of our own are opened, but who runs this may want to know and give it a user of its own. */

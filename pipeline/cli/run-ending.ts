@@ -6,7 +6,7 @@ import { runNotice } from '../papers/run-notice.ts';
 import type { RunRecord } from '../papers/run-record.ts';
 import { runReport } from '../papers/run-report.ts';
 import { summaryText } from '../papers/run-summary.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { PlanCatalogue } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import type { Report } from '../run/events.ts';
 import { shelveReport } from '../run/report-shelf.ts';
@@ -51,7 +51,7 @@ export class RunWatch {
     this.title = config;
   }
 
-  makes({ catalogue, title }: Pick<Plan, 'catalogue' | 'title'>, share: string | undefined): void {
+  makes({ catalogue, title }: Pick<PlanCatalogue, 'catalogue' | 'title'>, share: string | undefined): void {
     Object.assign(this, { catalogue, title, share });
   }
 

@@ -1,5 +1,6 @@
-import { formatProblem } from '../problem.ts';
-import { allSizes, diameterOf, readRingSize, SIZE_SYSTEMS, type SizeInSystem } from '../trade/ring-size.ts';
+import { formatProblem, isRefused } from '../problem.ts';
+import { readRingSize } from '../trade/read-ring-size.ts';
+import { allSizes, diameterOf, SIZE_SYSTEMS, type SizeInSystem } from '../trade/ring-size.ts';
 
 const USAGE = 'usage: bandwright size "<text>" [--json]   e.g. bandwright size "US 7 1/2"';
 
@@ -40,11 +41,11 @@ export function size(args: string[], out: (line: string) => void, err: (line: st
   }
   const text = words.join(' ');
   const reading = readRingSize(text);
-  if ('problem' in reading) {
-    err(json ? JSON.stringify({ problems: [reading.problem] }) : formatProblem(reading.problem));
+  if (isRefused(reading)) {
+    err(json ? JSON.stringify(reading) : reading.problems.map(formatProblem).join('\n'));
     return 2;
   }
-  const { circumferenceMm, name } = reading.size;
+  const { circumferenceMm, name } = reading;
   const diameterMm = diameterOf(circumferenceMm);
   const systems = allSizes(circumferenceMm);
   const notes = SIZE_SYSTEMS.flatMap((s) => s.note ?? []);

@@ -1,12 +1,13 @@
 import type { BenchCheck, FitStep } from '../band/built-shape.ts';
-import type { Plan, Variant } from '../plan/plan.ts';
+import type { PlanBench, PlanCatalogue, PlanClients, PlanGrid, Variant } from '../plan/plan.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { tell } from '../trade/bench-words.ts';
 import { boughtCarats } from '../trade/charted-weights.ts';
 import type { Market } from '../trade/market.ts';
 import { caratsOf, gramsOf } from '../trade/mass.ts';
 import { allSizes } from '../trade/ring-size.ts';
-import { type Language, type TradeWords, tradeWords } from '../trade/words.ts';
+import type { TradeWords } from '../trade/trade-words.ts';
+import { type Language, tradeWords } from '../trade/words.ts';
 import { localeOf } from '../words/locale.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 import { dressChecks } from './dress-checks.ts';
@@ -20,44 +21,15 @@ import { heldBy, verdictOf } from './verdict.ts';
 export function bandFacts(
   variant: Variant,
   solid: SolidFacts,
-  {
-    shapes,
-    language,
-    market,
-    price,
-    stoneWeights,
-  }: Pick<Plan, 'shapes' | 'language' | 'market' | 'price' | 'stoneWeights'>,
+  plan: FactsPlan,
   { model, ownModels }: Pick<BandFacts, 'model' | 'ownModels'> = {},
   caster?: BandFacts['caster'],
 ): BandFacts {
+  const { language, market, price } = plan;
   const words = tradeWords(language, market);
   const metals = metalsOf(variant, solid, words);
-  const rows = solid.rows.map((row) => {
-    const stone = stoneRow(variant.dress.stones[row.slot]);
-    const origin = variant.origins[row.slot];
-    const treatments = variant.treatments[row.slot];
-    const weight = boughtCarats(stone, row, caratsOf(row.volumeMm3, stone.density), stoneWeights);
-    return {
-      name: row.name,
-      stone: stone.id,
-      label: words.stone(stone.id, origin, treatments),
-      origin,
-      ...(treatments.length > 0 ? { treatments } : {}),
-      cut: row.cut,
-      diameterMm: row.diameterMm,
-      ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
-      count: row.count,
-      carats: row.count * weight.carats,
-      weightFrom: weight.from,
-    };
-  });
-  const dressed = dressChecks(shapes[variant.shape], variant.dress, {
-    alloy: words.alloy,
-    stone: (slot) => words.stone(variant.dress.stones[slot], variant.origins[slot], variant.treatments[slot]),
-  });
-  const checks = [...solid.checks, ...dressed, ...metalChecks(metals)].map((check) =>
-    waived(toldCheck(check, language, market), variant),
-  );
+  const rows = rowsOf(variant, solid, words, plan.stoneWeights);
+  const checks = checksOf(variant, solid, metals, plan);
   const heldBack = heldBy([{ checks }]);
   const facts: BandFacts = {
     sku: variant.sku,
@@ -88,6 +60,56 @@ export function bandFacts(
   };
   const charged = price && heldBack.length === 0 && publicPrice(facts, price, language);
   return charged ? { ...facts, price: charged } : facts;
+}
+
+/** What a band's facts depend on besides the band. */
+type FactsPlan = Pick<PlanGrid, 'shapes'> &
+  Pick<PlanCatalogue, 'language' | 'market'> &
+  Pick<PlanClients, 'price'> &
+  Pick<PlanBench, 'stoneWeights'>;
+
+function rowsOf(
+  variant: Variant,
+  solid: SolidFacts,
+  words: TradeWords,
+  stoneWeights: FactsPlan['stoneWeights'],
+): BandFacts['rows'] {
+  return solid.rows.map((row) => {
+    const stone = stoneRow(variant.dress.stones[row.slot]);
+    const origin = variant.origins[row.slot];
+    const treatments = variant.treatments[row.slot];
+    const weight = boughtCarats(stone, row, caratsOf(row.volumeMm3, stone.density), stoneWeights);
+    return {
+      name: row.name,
+      stone: stone.id,
+      label: words.stone(stone.id, origin, treatments),
+      origin,
+      ...(treatments.length > 0 ? { treatments } : {}),
+      cut: row.cut,
+      diameterMm: row.diameterMm,
+      ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
+      count: row.count,
+      carats: row.count * weight.carats,
+      weightFrom: weight.from,
+    };
+  });
+}
+
+/** Checks of the solid, of what it wears and of its metals, told in the catalogue's language. */
+function checksOf(
+  variant: Variant,
+  solid: SolidFacts,
+  metals: BandFacts['metals'],
+  { shapes, language, market }: FactsPlan,
+): BandFacts['checks'] {
+  const words = tradeWords(language, market);
+  const dressed = dressChecks(shapes[variant.shape], variant.dress, {
+    alloy: words.alloy,
+    stone: (slot) => words.stone(variant.dress.stones[slot], variant.origins[slot], variant.treatments[slot]),
+  });
+  return [...solid.checks, ...dressed, ...metalChecks(metals)].map((check) =>
+    waived(toldCheck(check, language, market), variant),
+  );
 }
 
 /** Every name of the size, the market's own first. */

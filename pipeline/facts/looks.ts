@@ -2,9 +2,10 @@ import type { ColourwayLook, FinishLook } from '../model/look.ts';
 import type { Dress } from '../plan/plan.ts';
 import type { FinishSurface, SubjectColours } from '../scene/take-scene.ts';
 import type { GemOptics } from '../scene/trace-scene.ts';
-import { ALLOYS, type Alloy } from '../trade/alloys.ts';
+import type { Alloy } from '../trade/alloy.ts';
+import { ALLOYS } from '../trade/alloys.ts';
 import { alphaFromAfar, FINISHES, type Finish } from '../trade/finishes.ts';
-import { STONES, type Stone } from '../trade/stones.ts';
+import { STONES, type StoneKind } from '../trade/stones.ts';
 
 /** Table rows behind the ids of a dress. Ids were checked when the config was read. */
 function row<T>(table: ReadonlyMap<string, T>, id: string): T {
@@ -15,7 +16,7 @@ function row<T>(table: ReadonlyMap<string, T>, id: string): T {
 
 export const alloyRow = (id: string): Alloy => row(ALLOYS, id);
 export const finishRow = (id: string): Finish => row(FINISHES, id);
-export const stoneRow = (id: string): Stone => row(STONES, id);
+export const stoneRow = (id: string): StoneKind => row(STONES, id);
 
 /** Whatever the outside wears. */
 export const BORE_FINISH = 'polished';

@@ -2,7 +2,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { seamWaves, seamWords } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import type { Plan, Variant } from '../plan/plan.ts';
+import type { PlanGrid, Variant } from '../plan/plan.ts';
 import { canonicalJson } from '../store/canonical-json.ts';
 import { bandFacts } from './band-facts.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -53,7 +53,7 @@ function designKey(design: ShapeDesign): string {
  * stones of its first variant, so that masses differ by size alone.
  */
 export function resizings(
-  plan: Plan,
+  plan: Pick<PlanGrid, 'shapes'>,
   bands: readonly Variant[],
   solids: ReadonlyMap<string, SolidFacts>,
 ): Resizing[] {

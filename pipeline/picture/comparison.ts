@@ -9,7 +9,7 @@ import type { Film } from '../tracer/tracer.ts';
 import { deltaE2000 } from '../trade/colour-difference.ts';
 import type { AlloyColour } from '../trade/colour-table.ts';
 import { labOf } from '../trade/colour-table.ts';
-import { developFilm, type Frame, PAPER_WHITE, resizeFrame } from './develop.ts';
+import { developFilm, type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
 import { toCodes } from './srgb.ts';
 
 export interface FilmComparison {
@@ -39,7 +39,7 @@ export async function compareFilms(
   films: ComparedFilms,
 ): Promise<{ comparison: FilmComparison; width: number; height: number; data: Uint8Array }> {
   const model = developFilm(films.model, films.white);
-  const traced = await resizeFrame(developFilm(films.traced, films.white), model.width);
+  const traced = await resizePicture(developFilm(films.traced, films.white), model.width);
   if (traced.width !== model.width || traced.height !== model.height)
     throw new RangeError(
       `expected films of one view but received ${traced.width} × ${traced.height} and ${model.width} × ${model.height}`,
@@ -63,7 +63,7 @@ function withoutEdges(mask: Uint8Array, width: number, height: number): Uint8Arr
   return inner;
 }
 
-function meanOf({ data }: Frame, mask: Uint8Array): [number, number, number] {
+function meanOf({ data }: LinearPicture, mask: Uint8Array): [number, number, number] {
   const sum: [number, number, number] = [0, 0, 0];
   let n = 0;
   mask.forEach((m, i) => {
@@ -75,8 +75,8 @@ function meanOf({ data }: Frame, mask: Uint8Array): [number, number, number] {
 }
 
 async function sideBySide(
-  left: Frame,
-  right: Frame,
+  left: LinearPicture,
+  right: LinearPicture,
 ): Promise<{ width: number; height: number; data: Uint8Array }> {
   const { width: w, height } = left;
   const gap = Math.round(w / 40);

@@ -6,7 +6,7 @@
  * soft shadow reaches it. Other grounds cannot be carried on honestly: there the frame moves and grows less generous
  * until it lies within the film and, if the subject does not fit even so, it is refused.
  */
-import type { Frame } from './develop.ts';
+import type { LinearPicture } from './develop.ts';
 import type { Bounds } from './subject-bounds.ts';
 
 export interface Crop {
@@ -65,7 +65,11 @@ export function fillOfBox(box: Bounds, subject: Bounds): number {
 const FADE = 0.1;
 
 /** @param ground frame value of bare ground, per channel */
-export function cropFrame(frame: Frame, box: Bounds, ground: readonly [number, number, number]): Frame {
+export function cropPicture(
+  frame: LinearPicture,
+  box: Bounds,
+  ground: readonly [number, number, number],
+): LinearPicture {
   const width = box.right - box.left;
   const height = box.bottom - box.top;
   const data = new Float32Array(3 * width * height);

@@ -12,16 +12,16 @@
  * the same share of their code. Edges mix code values by coverage, as is customary.
  */
 import type { Film } from '../tracer/tracer.ts';
-import { developFilm, type Frame, PAPER_WHITE, resizeFrame } from './develop.ts';
+import { developFilm, type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
 import { encodeSrgb, quantise, triangular } from './srgb.ts';
 import { type Rgb, toneCurve } from './tone.ts';
 
-/** Display-linear, scaled like a `Frame`. */
+/** Display-linear, scaled like a `LinearPicture`. */
 export interface Cutout {
   /** light of band and gleam, weighted by coverage */
-  band: Frame;
+  band: LinearPicture;
   /** red: coverage; green: the ground that shows, weighted by what the band leaves open */
-  matte: Frame;
+  matte: LinearPicture;
 }
 
 /** @param white film level shown as paper white, which is the level of the ground that was traced */
@@ -52,7 +52,7 @@ export function cutOut(film: Film, matte: Film, white: number): Cutout {
 }
 
 export async function resizeCutout({ band, matte }: Cutout, width: number): Promise<Cutout> {
-  return { band: await resizeFrame(band, width), matte: await resizeFrame(matte, width) };
+  return { band: await resizePicture(band, width), matte: await resizePicture(matte, width) };
 }
 
 /** Straight-alpha 8-bit sRGB, dithered like opaque pictures; full and empty pixels are exactly that. */

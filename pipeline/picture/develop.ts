@@ -10,18 +10,18 @@ import sharp from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
 import { type Rgb, toneCurve } from './tone.ts';
 
-/** Frame value of paper white: frames are scaled to the 16-bit range that sharp's linear path works in. */
+/** Level of paper white: linear pictures are scaled to the 16-bit range that sharp's linear path works in. */
 export const PAPER_WHITE = 65535;
 
 /** Linear light as the display emits it: 0 = black, `PAPER_WHITE` = paper white; RGB, top row first. */
-export interface Frame {
+export interface LinearPicture {
   width: number;
   height: number;
   data: Float32Array;
 }
 
 /** @param white film level shown as paper white: the level of the scene's ground, see `tone.ts` */
-export function developFilm(film: Film, white = 1): Frame {
+export function developFilm(film: Film, white = 1): LinearPicture {
   const count = film.width * film.height;
   if (film.data.length !== count * 3) {
     throw new RangeError(`expected ${count * 3} film values but received ${film.data.length}`);
@@ -43,7 +43,7 @@ export function developFilm(film: Film, white = 1): Frame {
  * floats on purpose: given 16-bit integers, libvips rounds its weights too, and a white ground came out up to
  * 0.25 % darker in stripes (sharp 0.35.5).
  */
-export async function resizeFrame(frame: Frame, width: number): Promise<Frame> {
+export async function resizePicture(frame: LinearPicture, width: number): Promise<LinearPicture> {
   if (width >= frame.width) return frame;
   const height = Math.max(1, Math.round((frame.height * width) / frame.width));
   const raw = { width: frame.width, height: frame.height, channels: 3 as const };

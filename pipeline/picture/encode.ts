@@ -10,8 +10,8 @@ import type { ImageOutput, WatermarkPlan } from '../plan/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { developFilm } from './develop.ts';
 import { pngWithXmp } from './png-xmp.ts';
-import { Framing, type Print, PrintPair } from './prints.ts';
-import { type Bounds, fillOf } from './subject-bounds.ts';
+import { Framing, type Print, PrintPair, type PrintSource } from './prints.ts';
+import { fillOf } from './subject-bounds.ts';
 import type { Watermark } from './watermark.ts';
 import { type PictureMetadata, xmpPacket } from './xmp.ts';
 
@@ -41,11 +41,7 @@ export interface EncodedImage {
   data: Uint8Array;
 }
 
-export interface EncodeOptions {
-  /** film level shown as paper white: the level of the scene's ground; 1 unless given */
-  white?: number;
-  /** of a film on clear ground: PNG and WebP are cut out with it, JPEG and the thumbnail stay on white */
-  matte?: Film;
+export interface EncodeOptions extends PrintSource {
   /** of outputs that say nothing of it, and of the thumbnail */
   watermark?: Watermark;
   /** of outputs that have their own */
@@ -54,10 +50,6 @@ export interface EncodeOptions {
   metadata?: PictureMetadata;
   /** also make a thumbnail for the catalogue's index; on unless switched off */
   thumbnail?: boolean;
-  /** where the subject stands, shares of the film's sides, for frames; measured in the picture unless given */
-  subject?: Bounds & { cut?: boolean };
-  /** whether frames may go past the film: on white and clear ground, if the film does not cut the subject */
-  extend?: boolean;
   /** told of each output whose frame cannot be cut without cutting the subject; it is left out */
   onRefused?: (output: ImageOutput) => void;
 }

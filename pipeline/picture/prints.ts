@@ -1,15 +1,24 @@
 /** Pixels of a film ready to encode: whole or cut to frames, on the ground or cut out, each made once. */
 import type { ImageOutput } from '../plan/plan.ts';
 import type { Film } from '../tracer/tracer.ts';
-import { cropBox, cropFrame, fillOfBox } from './crop.ts';
+import { cropBox, cropPicture, fillOfBox } from './crop.ts';
 import { type Cutout, cutOut, cutoutCodes, resizeCutout } from './cutout.ts';
-import { type Frame, PAPER_WHITE, resizeFrame } from './develop.ts';
-import type { EncodeOptions } from './encode.ts';
+import { type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 
-type Source = Pick<EncodeOptions, 'white' | 'matte' | 'subject' | 'extend'>;
+/** What prints are made from beside the film. */
+export interface PrintSource {
+  /** film level shown as paper white: the level of the scene's ground; 1 unless given */
+  white?: number;
+  /** of a film on clear ground: PNG and WebP are cut out with it, JPEG and the thumbnail stay on white */
+  matte?: Film;
+  /** where the subject stands, shares of the film's sides, for frames; measured in the picture unless given */
+  subject?: Bounds & { cut?: boolean };
+  /** whether frames may go past the film: on white and clear ground, if the film does not cut the subject */
+  extend?: boolean;
+}
 
 /** 8-bit sRGB pixels ready to encode: three channels, or four with straight alpha. */
 export interface Print {
@@ -23,16 +32,16 @@ export class PrintPair {
   readonly #onGround: Prints;
   readonly #clear: Prints | undefined;
 
-  constructor(full: Frame, film: Film, options: Source, box?: Bounds) {
-    const crop = (frame: Frame, ground: number) =>
-      box ? cropFrame(frame, box, [ground, ground, ground]) : frame;
+  constructor(full: LinearPicture, film: Film, options: PrintSource, box?: Bounds) {
+    const crop = (frame: LinearPicture, ground: number) =>
+      box ? cropPicture(frame, box, [ground, ground, ground]) : frame;
     this.#onGround = new Prints(() => crop(full, PAPER_WHITE));
     const { matte } = options;
     this.#clear =
       matte &&
       new Prints(() => {
         const { band, matte: shown } = cutOut(film, matte, options.white ?? 1);
-        const bare = box ? cropFrame(shown, box, [0, PAPER_WHITE, 0]) : shown;
+        const bare = box ? cropPicture(shown, box, [0, PAPER_WHITE, 0]) : shown;
         return { band: crop(band, 0), matte: bare };
       });
   }
@@ -45,13 +54,13 @@ export class PrintPair {
 
 /** Frames cut out of a film, each box once. */
 export class Framing {
-  readonly #full: Frame;
+  readonly #full: LinearPicture;
   readonly #film: Film;
-  readonly #options: Source;
+  readonly #options: PrintSource;
   readonly #subject: Bounds | undefined;
   readonly #cuts = new Map<string, { prints: PrintPair; width: number; fill: number }>();
 
-  constructor(full: Frame, film: Film, options: Source) {
+  constructor(full: LinearPicture, film: Film, options: PrintSource) {
     this.#full = full;
     this.#film = film;
     this.#options = options;
@@ -93,12 +102,12 @@ class Prints {
   private readonly stamped = new Map<Watermark, Map<number, Promise<Print>>>();
   private readonly develop: (width: number) => Promise<Print>;
 
-  constructor(source: () => Frame | Cutout) {
-    let full: Frame | Cutout | undefined;
+  constructor(source: () => LinearPicture | Cutout) {
+    let full: LinearPicture | Cutout | undefined;
     this.develop = async (width) => {
       full ??= source();
       if (!('matte' in full)) {
-        const frame = await resizeFrame(full, width);
+        const frame = await resizePicture(full, width);
         return { ...frame, data: toCodes(frame.data, frame.width, frame.height) };
       }
       const small = await resizeCutout(full, width);

@@ -1,4 +1,4 @@
-import { type Frame, PAPER_WHITE } from './develop.ts';
+import { type LinearPicture, PAPER_WHITE } from './develop.ts';
 
 /** Pixels, half open: right and bottom are the first ones outside. */
 export interface Bounds {
@@ -14,7 +14,7 @@ const DARK = 0.6;
 const LEAST = 2;
 
 /** Bounds of what stands on the white ground, or undefined for a blank frame. The core of a contact shadow counts in. */
-export function subjectBounds({ width, height, data }: Frame): Bounds | undefined {
+export function subjectBounds({ width, height, data }: LinearPicture): Bounds | undefined {
   const columns = new Uint32Array(width);
   const rows = new Uint32Array(height);
   for (let y = 0, i = 0; y < height; y++) {
@@ -33,7 +33,7 @@ export function subjectBounds({ width, height, data }: Frame): Bounds | undefine
 }
 
 /** The larger share of the frame's sides that the subject takes. */
-export function fillOf(frame: Frame): number {
+export function fillOf(frame: LinearPicture): number {
   const b = subjectBounds(frame);
   return b ? Math.max((b.right - b.left) / frame.width, (b.bottom - b.top) / frame.height) : 0;
 }

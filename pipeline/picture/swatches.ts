@@ -1,5 +1,5 @@
 /**
- * Swatches: all colourways of one take on one sheet, and each alone, cropped to the same place to the pixel.
+ * Swatches: all colourways of one take on one card, and each alone, cropped to the same place to the pixel.
  *
  * All come from one tracing run, so nothing but colour differs between them. The crop is the union of the subjects'
  * bounds with some ground around; captions are drawn in this room's own letters and need no fonts.
@@ -7,7 +7,7 @@
 import sharp, { type OverlayOptions } from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
 import { cutOut, cutoutCodes } from './cutout.ts';
-import { developFilm, type Frame } from './develop.ts';
+import { developFilm, type LinearPicture } from './develop.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
@@ -19,17 +19,17 @@ const CAPTION = 0.11;
 const INK = '#3a3a3a';
 
 export interface Swatch {
-  /** what stands under it on the sheet */
+  /** what stands under it on the card */
   caption: string;
   film: Film;
 }
 
 export interface SwatchOptions {
-  /** of a take on clear ground: singles are cut out with it, the sheet stays on white */
+  /** of a take on clear ground: singles are cut out with it, the card stays on white */
   matte?: Film;
   /** the whole film, as of close-ups that metal fills */
   whole?: boolean;
-  /** a line below the sheet */
+  /** a line below the card */
   note?: string;
 }
 
@@ -40,9 +40,9 @@ export interface Print {
   data: Uint8Array;
 }
 
-export interface SwatchSheet {
+export interface SwatchCard {
   /** PNG with every swatch and its caption */
-  sheet: Print;
+  card: Print;
   /** PNG of each swatch, all of one size and place, in the order given */
   singles: Print[];
   /** where the singles lie in the film, px */
@@ -51,11 +51,11 @@ export interface SwatchSheet {
 }
 
 /** Films of one size. @throws RangeError if there are none, their sizes differ or a caption cannot be drawn */
-export async function swatchSheet(
+export async function swatchCard(
   swatches: readonly Swatch[],
   white: number,
   { matte, whole, note }: SwatchOptions = {},
-): Promise<SwatchSheet> {
+): Promise<SwatchCard> {
   if (swatches.length === 0) throw new RangeError('expected at least one swatch but received none');
   for (const text of [...swatches.map((s) => s.caption), ...(note ? [note] : [])]) {
     const missing = missingLetters(text);
@@ -68,23 +68,23 @@ export async function swatchSheet(
   const cells = frames.map((frame) => ({ width, height, data: toCodes(cut(frame, crop), width, height) }));
   const clear = (film: Film, on: Film) => {
     const cutout = cutOut(film, on, white);
-    const part = (frame: Frame) => ({ width, height, data: cut(frame, crop) });
+    const part = (frame: LinearPicture) => ({ width, height, data: cut(frame, crop) });
     return { width, height, data: cutoutCodes({ band: part(cutout.band), matte: part(cutout.matte) }) };
   };
   const prints = matte ? swatches.map((s) => clear(s.film, matte)) : cells;
   const singles = await Promise.all(prints.map((c) => png(c)));
   const columns = columnsFor(swatches.length, width / (height + CAPTION * width));
-  const sheet = await layOut(
+  const card = await layOut(
     cells,
     swatches.map((s) => s.caption),
     columns,
     note,
   );
-  return { sheet, singles, crop, columns };
+  return { card, singles, crop, columns };
 }
 
 /** Union of the subjects' bounds with a margin, within the frame; the whole frame if nothing stands on the ground. */
-function commonCrop(frames: readonly Frame[], whole = false): Bounds {
+function commonCrop(frames: readonly LinearPicture[], whole = false): Bounds {
   const { width, height } = frames[0];
   if (frames.some((f) => f.width !== width || f.height !== height))
     throw new RangeError('expected films of one size');
@@ -103,7 +103,7 @@ function commonCrop(frames: readonly Frame[], whole = false): Bounds {
   };
 }
 
-function cut(frame: Frame, { left, top, right, bottom }: Bounds): Float32Array {
+function cut(frame: LinearPicture, { left, top, right, bottom }: Bounds): Float32Array {
   const width = right - left;
   const out = new Float32Array(3 * width * (bottom - top));
   for (let y = top; y < bottom; y++) {
@@ -113,7 +113,7 @@ function cut(frame: Frame, { left, top, right, bottom }: Bounds): Float32Array {
   return out;
 }
 
-/** The column count whose sheet comes nearest to a square without leaving a row empty. */
+/** The column count whose card comes nearest to a square without leaving a row empty. */
 function columnsFor(count: number, cellAspect: number): number {
   const columns = Math.max(1, Math.min(count, Math.round(Math.sqrt(count / cellAspect))));
   return Math.ceil(count / Math.ceil(count / columns));

@@ -3,7 +3,7 @@ import type { Language } from '../trade/words.ts';
 import type { ShapeDesign } from './design.ts';
 import type { LocalText } from './local-text.ts';
 import type { OrderedLetters } from './ordered-letters.ts';
-import type { AlloyId, Variant } from './plan.ts';
+import type { AlloyId, Variant } from './variant.ts';
 
 /** The maker as papers for clients name it. */
 export interface LetterheadPlan {

@@ -1,13 +1,13 @@
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
-import type { Plan, ShotPlan } from './plan.ts';
+import type { PlanModels, ShotPlan } from './plan.ts';
 
 /** Shots that are compared with the model: of one band, and still. */
 export function planCompare(
   { outputs }: Config,
   shots: readonly ShotPlan[],
   findings: Findings,
-): Pick<Plan, 'compare'> {
+): Pick<PlanModels, 'compare'> {
   const { compare } = outputs;
   if (!compare) return {};
   if (outputs.glb === false)

@@ -1,7 +1,7 @@
 import type { AxisValue } from './axis.ts';
 import { checkTemplate, checkWidth } from './band-template.ts';
 import type { Findings } from './findings.ts';
-import { type Layer, locateIn, mergeLayers } from './layers.ts';
+import { locateIn, mergeLayers, type TemplateLayer } from './layers.ts';
 import { schemaFindings } from './schema-findings.ts';
 import { type Template, templateSchema } from './template-schema.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
@@ -19,11 +19,11 @@ export interface Change {
 export class DesignCache {
   private readonly designs = new Map<string, Template | undefined>();
   private readonly widths = new Set<string>();
-  private readonly base: readonly Layer[];
+  private readonly base: readonly TemplateLayer[];
   private readonly config: YamlSource;
   private readonly findings: Findings;
 
-  constructor(base: readonly Layer[], config: YamlSource, findings: Findings) {
+  constructor(base: readonly TemplateLayer[], config: YamlSource, findings: Findings) {
     this.base = base;
     this.config = config;
     this.findings = findings;
@@ -52,14 +52,14 @@ export class DesignCache {
     return JSON.stringify(changes.filter((c) => c.set !== undefined).map((c) => c.path));
   }
 
-  private layers(changes: readonly Change[]): Layer[] {
+  private layers(changes: readonly Change[]): TemplateLayer[] {
     const above = changes
       .filter((c) => c.set !== undefined)
       .map((c) => ({ source: this.config, at: [...c.path, 'set'], raw: c.set }));
     return [...this.base, ...above];
   }
 
-  private parse(layers: readonly Layer[]): Template | undefined {
+  private parse(layers: readonly TemplateLayer[]): Template | undefined {
     const raw = mergeLayers(layers);
     const locate = locateIn(layers);
     const parsed = templateSchema.safeParse(raw);

@@ -4,7 +4,7 @@ import { mergeRaw } from './raw-merge.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
 
 /** A part of a file that is laid over others. */
-export interface Layer {
+export interface TemplateLayer {
   source: YamlSource;
   /** where in the file the layer starts */
   at: FieldPath;
@@ -12,17 +12,17 @@ export interface Layer {
 }
 
 /** Layers laid over each other, the last one on top. */
-export function mergeLayers(layers: readonly Layer[]): unknown {
+export function mergeLayers(layers: readonly TemplateLayer[]): unknown {
   return layers.reduce<unknown>((base, layer) => mergeRaw(base, layer.raw), undefined);
 }
 
-function placeIn(layer: Layer, path: FieldPath, key: boolean): Place | undefined {
+function placeIn(layer: TemplateLayer, path: FieldPath, key: boolean): Place | undefined {
   const full = [...layer.at, ...path];
   return key ? (layer.source.keyPlaceOf(full) ?? layer.source.placeOf(full)) : layer.source.placeOf(full);
 }
 
 /** Finds a field in the topmost layer that has it; failing that, the nearest field around it. */
-export function locateIn(layers: readonly Layer[]): Locate {
+export function locateIn(layers: readonly TemplateLayer[]): Locate {
   return (path, key) => {
     for (let n = path.length; n >= 0; n--) {
       for (const layer of [...layers].reverse()) {

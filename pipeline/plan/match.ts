@@ -1,6 +1,6 @@
 import type { Axis, AxisValue } from './axis.ts';
-import type { Match } from './config-schema.ts';
 import type { Findings } from './findings.ts';
+import type { Match } from './match-schema.ts';
 import { adviseName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
 

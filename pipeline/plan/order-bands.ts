@@ -1,5 +1,6 @@
 /** Which bands of the plan an order names: by SKU or by what they are on each axis. */
-import { readRingSize } from '../trade/ring-size.ts';
+import { isRefused } from '../problem.ts';
+import { readRingSize } from '../trade/read-ring-size.ts';
 import { LANGUAGES, tradeWords } from '../trade/words.ts';
 import type { OrderBand } from './client-plan.ts';
 import { MOST, type Range, type Reader, text } from './order-cells.ts';
@@ -139,16 +140,15 @@ function fits(variant: Variant, axis: string, written: string, r: Reader): boole
   if (axis !== 'size') return false;
   const reading = readRingSize(written);
   return (
-    'size' in reading &&
-    Math.abs(reading.size.circumferenceMm - circumference(variant, r)) <= SIZE_TOLERANCE_MM
+    !isRefused(reading) && Math.abs(reading.circumferenceMm - circumference(variant, r)) <= SIZE_TOLERANCE_MM
   );
 }
 
 /** Of several sizes within the tolerance the nearest is meant. */
 function nearestSizes(variants: readonly Variant[], written: string, r: Reader): Variant[] {
   const reading = readRingSize(written);
-  if (!('size' in reading)) return [...variants];
-  const off = (v: Variant) => Math.abs(circumference(v, r) - reading.size.circumferenceMm);
+  if (isRefused(reading)) return [...variants];
+  const off = (v: Variant) => Math.abs(circumference(v, r) - reading.circumferenceMm);
   const least = Math.min(...variants.map(off));
   return variants.filter((v) => off(v) - least < 1e-6);
 }
@@ -160,22 +160,22 @@ function finished(record: OrderRecord, variant: Variant, n: number, r: Reader): 
   if (!written || variant.axes.size?.toLowerCase() === written.toLowerCase())
     return written ? { ...band, size: variant.axes.size } : band;
   const reading = readRingSize(written);
-  if (!('size' in reading)) {
-    const { code, expected, received, advice } = reading.problem;
+  if (isRefused(reading)) {
+    const [{ code, expected, received, advice }] = reading.problems;
     r.report(record, `size-${n}`, code, expected, received, advice);
     return band;
   }
-  const off = reading.size.circumferenceMm - circumference(variant, r);
+  const off = reading.circumferenceMm - circumference(variant, r);
   if (Math.abs(off) > SIZE_TOLERANCE_MM)
     r.report(
       record,
       `size-${n}`,
       'size-conflict',
       `a size within ${SIZE_TOLERANCE_MM} mm of the band's circumference, ${circumference(variant, r).toFixed(2)} mm`,
-      `${reading.size.name}, ${reading.size.circumferenceMm.toFixed(2)} mm`,
-      `Order a band of that size, or add "${reading.size.name}" to grid.size (or to the pair's partner).`,
+      `${reading.name}, ${reading.circumferenceMm.toFixed(2)} mm`,
+      `Order a band of that size, or add "${reading.name}" to grid.size (or to the pair's partner).`,
     );
-  return { ...band, size: reading.size.name };
+  return { ...band, size: reading.name };
 }
 
 /** The letters that an order has cut into a band, and the design that carries them. */
@@ -222,13 +222,13 @@ function reportNotInGrid(
 ): void {
   const column = `${axis}-${n}`;
   const reading = axis === 'size' ? readRingSize(written) : undefined;
-  if (reading && 'problem' in reading) {
-    const { code, expected, received, advice } = reading.problem;
+  if (reading && isRefused(reading)) {
+    const [{ code, expected, received, advice }] = reading.problems;
     r.report(record, column, code, expected, received, advice);
     return;
   }
   const known = [...new Set(left.map((v) => v.axes[axis]))].filter(Boolean);
-  const name = reading && 'size' in reading ? reading.size.name : written;
+  const name = reading?.name ?? written;
   const everywhere = r.range.axes.find((a) => a.name === axis)?.values.map((v) => v.label) ?? [];
   const skipped = everywhere.some((label) => label.toLowerCase() === name.toLowerCase());
   r.report(

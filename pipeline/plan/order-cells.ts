@@ -1,14 +1,14 @@
 /** Cells of an orders file that are read by themselves: texts, dates, the language. Personal text is never quoted. */
 import { LANGUAGES, type Language } from '../trade/words.ts';
 import type { OrderRecord } from './order-file.ts';
-import type { Plan, Variant } from './plan.ts';
+import type { PlanCatalogue, PlanGrid, Variant } from './plan.ts';
 import { characterNames, missingCharacters } from './typeface.ts';
 
 /** Most characters of a cell. */
 export const MOST = { order: 40, names: 120, engraving: 60, notes: 600 };
 
 /** What orders choose from. */
-export type Range = Pick<Plan, 'axes' | 'shapes' | 'variants' | 'pairs' | 'language'>;
+export type Range = PlanGrid & Pick<PlanCatalogue, 'language'>;
 
 export interface Reader {
   range: Range;

@@ -30,17 +30,15 @@ export async function readOrders(
     );
     return [];
   };
-  let bytes: Uint8Array;
-  try {
-    bytes = await files.read(file, MOST_ORDER_BYTES);
-  } catch (error) {
-    const received = error instanceof Error ? error.message : String(error);
-    return refuse(
+  const bytes = await files.read(file, MOST_ORDER_BYTES).catch((error: unknown) => {
+    refuse(
       'a CSV file of at most 4 MB',
-      received,
+      error instanceof Error ? error.message : String(error),
       `Check ${file}; paths start from the config's folder.`,
     );
-  }
+    return undefined;
+  });
+  if (!bytes) return [];
   const reading = readOrderFile(bytes, file);
   if ('fault' in reading) return refuse('a CSV file of orders', reading.fault, reading.advice, reading.line);
   if (reading.records.length > MOST_ORDERS)

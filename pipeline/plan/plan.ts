@@ -1,55 +1,15 @@
-import type { BenchRuleName, LimitSettings } from '../trade/bench-limits.ts';
+import type { LimitSettings } from '../trade/bench-limits.ts';
 import type { SuppliedWeight } from '../trade/charted-weights.ts';
-import type { Treatment } from '../trade/declared-stone.ts';
 import type { Market } from '../trade/market.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
-import type { StoneOrigin } from '../trade/stones.ts';
 import type { Language } from '../trade/words.ts';
 import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
-import type { EngravingsDesign, ShapeDesign } from './design.ts';
+import type { ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
+import type { Dress, FinishId, Pair, Variant } from './variant.ts';
 
-/** Ids refer to rows of the tables in `trade/`. */
-export type AlloyId = string;
-export type FinishId = string;
-export type StoneId = string;
-
-/** Alloy and finish of each lane and stone of each sort of each row, in the shape's order. */
-export interface Dress {
-  alloys: AlloyId[];
-  finishes: FinishId[];
-  stones: StoneId[];
-}
-
-/** One catalogue item. */
-export interface Variant {
-  sku: string;
-  /** axis name → the label its value has in the catalogue, e.g. `{ size: 'ISO 54', metal: 'Yellow & white' }` */
-  axes: Record<string, string>;
-  /** axis name → short form fit for SKUs and file names */
-  slugs: Record<string, string>;
-  /** key of `Plan.shapes` */
-  shape: string;
-  dress: Dress;
-  /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
-  origins: StoneOrigin[];
-  /** what was declared to be done to each of them; an empty list for stones that need no word */
-  treatments: Treatment[][];
-  /** bench rule → why it may fail; absent if nothing is waived */
-  waivers?: Partial<Record<BenchRuleName, string>>;
-  /** where an order's letters go that the design itself has none of; decides nothing that is made for the catalogue */
-  letterPlaces?: EngravingsDesign;
-}
-
-/** Two variants shown together; `right` is the partner's band. */
-export interface Pair {
-  sku: string;
-  left: Variant;
-  right: Variant;
-  /** the pair shot lays them edge on edge, the left band's far edge against the partner's first */
-  stacked?: boolean;
-}
+export type { AlloyId, Dress, FinishId, Pair, StoneId, Variant } from './variant.ts';
 
 export type ShotName =
   | 'three-quarter'
@@ -227,35 +187,46 @@ export interface CasterPlan {
   publish?: true;
 }
 
-export interface Plan {
+/** Which catalogue, for whom, and what it was read from. */
+export interface PlanCatalogue {
   catalogue: string;
   title: string;
   /** workshop name printed in the catalogue */
   workshop: string;
-  letterhead: LetterheadPlan;
   /** of all words beside the config's own */
   language: Language;
   market?: Market;
-  price?: PricePlan;
-  /** a supplier's own weights of stones, in place of the trade's */
-  stoneWeights?: readonly SuppliedWeight[];
-  proofs?: ProofPlan;
   /** absolute path of the config and of every file that was read */
   configFile: string;
   files: string[];
+  /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
+  pageChecks?: true;
+}
+
+/** The bands: what varies, and what comes of it. */
+export interface PlanGrid {
   axes: { name: string; values: { label: string; slug: string }[] }[];
   shapes: Record<string, ShapeDesign>;
   variants: Variant[];
   pairs: Pair[];
+}
+
+/** What is traced, and which files come of it. */
+export interface PlanPictures {
   shots: ShotPlan[];
   takes: TakePlan[];
   quality: QualityPlan;
   watermark?: WatermarkPlan;
   credit: CreditPlan;
-  shop?: ShopPlan;
   images: ImageOutput[];
   /** pattern of picture files' names without extension, see `file-pattern.ts`; the usual one if absent */
   filePattern?: string;
+  swatches: boolean;
+  /** small and coarse: what its work costs says nothing of the real one's */
+  draft?: true;
+}
+
+export interface PlanModels {
   glb: boolean;
   /** of models' meshes; meshopt if absent */
   glbCompression?: 'draco' | 'none';
@@ -265,17 +236,29 @@ export interface Plan {
   usdz?: true;
   /** names of the shots whose pictures are laid beside drawings of the model */
   compare?: string[];
+}
+
+/** What clients are told and asked. */
+export interface PlanClients {
+  letterhead: LetterheadPlan;
+  price?: PricePlan;
+  proofs?: ProofPlan;
+  shop?: ShopPlan;
+}
+
+/** What the jeweller's bench and the caster get, and how the bench judges. */
+export interface PlanBench {
+  /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
+  limits: LimitSettings;
+  /** a supplier's own weights of stones, in place of the trade's */
+  stoneWeights?: readonly SuppliedWeight[];
   /** a bench sheet per band */
   sheets: boolean;
   /** bench sheets lie in the catalogue's folder; else in the private folder */
   publishSheets?: true;
   /** absent unless files for the caster are wanted */
   caster?: CasterPlan;
-  /** limits of bench rules that differ from the usual ones; they decide checks, not solids */
-  limits: LimitSettings;
-  swatches: boolean;
-  /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
-  pageChecks?: true;
-  /** small and coarse: what its work costs says nothing of the real one's */
-  draft?: true;
 }
+
+/** All that a config asks for. Functions take the parts that they need. */
+export interface Plan extends PlanCatalogue, PlanGrid, PlanPictures, PlanModels, PlanClients, PlanBench {}

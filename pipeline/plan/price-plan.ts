@@ -42,19 +42,6 @@ export function planPrice(
       received: 'as-cast without it',
       advice: 'Add "caster" to outputs, or charge the finished mass.',
     });
-  const step = price['round-to'] ?? 10 ** -minorDigits(price.currency);
-  if (
-    Math.abs(
-      step * 10 ** minorDigits(price.currency) - Math.round(step * 10 ** minorDigits(price.currency)),
-    ) > 1e-9
-  )
-    findings.add({
-      code: 'wrong-value',
-      path: ['price', 'round-to'],
-      expected: `a multiple of the smallest unit of ${price.currency}`,
-      received: String(step),
-      advice: `Use at most ${minorDigits(price.currency)} decimal places.`,
-    });
   const { currency, mass, loss, labour, markup, tax } = price;
   return {
     currency,
@@ -65,8 +52,23 @@ export function planPrice(
     labour: { fixed: labour.fixed, perStone: labour['per-stone'] },
     markup,
     ...(tax ? { tax } : {}),
-    step,
+    step: stepOf(price, findings),
   };
+}
+
+/** Prices are multiples of it: of the currency's smallest unit unless the config says more. */
+function stepOf({ currency, 'round-to': written }: Written, findings: Findings): number {
+  const digits = minorDigits(currency);
+  const step = written ?? 10 ** -digits;
+  if (Math.abs(step * 10 ** digits - Math.round(step * 10 ** digits)) > 1e-9)
+    findings.add({
+      code: 'wrong-value',
+      path: ['price', 'round-to'],
+      expected: `a multiple of the smallest unit of ${currency}`,
+      received: String(step),
+      advice: `Use at most ${digits} decimal places.`,
+    });
+  return step;
 }
 
 function stoneRates({ stones }: Written): Record<string, StoneRate> {

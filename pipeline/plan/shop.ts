@@ -2,7 +2,16 @@ import { MARKETS } from '../trade/market.ts';
 import type { Config } from './config-schema.ts';
 import { FEED_ID_LENGTH, shortId } from './feed-id.ts';
 import type { Findings } from './findings.ts';
-import { FEED, type FramePlan, type ImageOutput, type Plan, type ShopPlan, type ShotPlan } from './plan.ts';
+import {
+  FEED,
+  type FramePlan,
+  type ImageOutput,
+  type PlanClients,
+  type PlanGrid,
+  type PlanPictures,
+  type ShopPlan,
+  type ShotPlan,
+} from './plan.ts';
 
 /**
  * Least width of a feed picture. Public product image rules recommend 1500 × 1500 px and will ask for 500 × 500 from
@@ -42,14 +51,7 @@ export function planShop(
     ...(availability ? { availability } : {}),
     ...(availableFrom ? { availableFrom } : {}),
   };
-  if ((availability === 'preorder' || availability === 'backorder') && availableFrom === undefined)
-    findings.add({
-      code: 'no-availability-date',
-      path: ['shop', 'availability'],
-      expected: `"available-from" beside ${availability}, as product data rules demand`,
-      received: 'none',
-      advice: 'Add available-from: the day from which bands are sent, such as 2026-12-31.',
-    });
+  checkAvailability(plan, findings);
   if (baseUrl === undefined) {
     findings.add({
       code: 'feed-without-address',
@@ -83,9 +85,20 @@ export function planShop(
   return plan;
 }
 
+function checkAvailability({ availability, availableFrom }: ShopPlan, findings: Findings): void {
+  if ((availability === 'preorder' || availability === 'backorder') && availableFrom === undefined)
+    findings.add({
+      code: 'no-availability-date',
+      path: ['shop', 'availability'],
+      expected: `"available-from" beside ${availability}, as product data rules demand`,
+      received: 'none',
+      advice: 'Add available-from: the day from which bands are sent, such as 2026-12-31.',
+    });
+}
+
 /** What a feed would lack, told while nothing is traced yet. */
 export function checkFeed(
-  plan: Pick<Plan, 'shop' | 'price' | 'variants' | 'takes'>,
+  plan: Pick<PlanClients, 'shop' | 'price'> & Pick<PlanGrid, 'variants'> & Pick<PlanPictures, 'takes'>,
   findings: Findings,
 ): void {
   const { shop, price, variants, takes } = plan;

@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { ProblemError } from '../problem.ts';
 import type { Findings } from './findings.ts';
-import { type Layer, locateIn, mergeLayers } from './layers.ts';
+import { locateIn, mergeLayers, type TemplateLayer } from './layers.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, readText } from './reading.ts';
 import { schemaFindings } from './schema-findings.ts';
@@ -65,14 +65,14 @@ export class StudioShelf {
     }
     if (!isMapping(written)) return undefined;
     const { like, ...changes } = written;
-    const layer: Layer = { source: this.config, at, raw: changes };
+    const layer: TemplateLayer = { source: this.config, at, raw: changes };
     if (like === undefined) return this.develop([layer]);
     const base = typeof like === 'string' ? await this.file(like, [...at, 'like']) : undefined;
     return base && this.develop([...base, layer]);
   }
 
   /** The file behind a name or path, as a layer. */
-  private async file(name: string, at: FieldPath): Promise<Layer[] | undefined> {
+  private async file(name: string, at: FieldPath): Promise<TemplateLayer[] | undefined> {
     const file = isPath(name)
       ? path.resolve(path.dirname(this.config.file), name)
       : path.join(this.files.templates, 'studios', `${name}.yaml`);
@@ -95,7 +95,7 @@ export class StudioShelf {
     }
   }
 
-  private async develop(layers: Layer[] | undefined): Promise<StudioPlan | undefined> {
+  private async develop(layers: TemplateLayer[] | undefined): Promise<StudioPlan | undefined> {
     if (!layers) return undefined;
     const raw = mergeLayers(layers) ?? {};
     const parsed = studioSchema.safeParse(raw);

@@ -13,7 +13,7 @@ const MOST_BYTES = 1.5e9;
 const BYTES_PER_PIXEL = 16.6;
 
 /** What one picture shows. */
-interface Subject {
+interface TakenItem {
   sku: string;
   bands: Variant[];
   stacked?: boolean;
@@ -28,7 +28,7 @@ class TakeTable {
   private readonly takes = new Map<string, TakePlan>();
   private readonly colourways = new Map<string, ColourwayPlan>();
 
-  add(shot: ShotPlan, subject: Subject): void {
+  add(shot: ShotPlan, subject: TakenItem): void {
     const paths = {
       shot: subject.stacked ? { ...shot, stacked: true } : shot,
       shapes: subject.bands.map((b) => b.shape),
@@ -89,8 +89,10 @@ export function planTakes(
   wanted: (shot: ShotPlan, variant: Variant) => boolean = () => true,
 ): TakePlan[] {
   const table = new TakeTable();
-  const alone = variants.map((v): Subject => ({ sku: v.sku, bands: [v] }));
-  const together = pairs.map((p): Subject => ({ sku: p.sku, bands: [p.left, p.right], stacked: p.stacked }));
+  const alone = variants.map((v): TakenItem => ({ sku: v.sku, bands: [v] }));
+  const together = pairs.map(
+    (p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], stacked: p.stacked }),
+  );
   for (const shot of shots)
     for (const subject of shot.view === 'pair' ? together : alone)
       if (wanted(shot, subject.bands[0])) table.add(shot, subject);

@@ -21,7 +21,7 @@ import {
   catalogueSchema,
 } from '../facts/catalogue-schema.ts';
 import { indexPage } from '../page/index-page.ts';
-import type { CreditPlan, Plan, ShopPlan } from '../plan/plan.ts';
+import type { CreditPlan, PlanGrid, ShopPlan } from '../plan/plan.ts';
 import { writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary, writeProblem } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
@@ -57,7 +57,7 @@ export interface CatalogueMeta {
   language?: Language;
   /** country of the clients */
   market?: string;
-  axes: Plan['axes'];
+  axes: PlanGrid['axes'];
   /**
    * every SKU of the plan, in the plan's order. Planned items that are not handed over now but stand in the folder
    * stay; items that are no longer planned go.

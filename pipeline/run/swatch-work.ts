@@ -2,13 +2,14 @@ import { createHash } from 'node:crypto';
 import { alloyRow } from '../facts/looks.ts';
 import type { EncodedImage } from '../picture/encode.ts';
 import { missingLetters } from '../picture/lettering.ts';
-import { swatchSheet } from '../picture/swatches.ts';
+import { swatchCard } from '../picture/swatches.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { CatalogueSwatches } from '../publish/catalogue.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
 import { artefactKey } from '../store/content-key.ts';
-import { type TradeWords, tradeWords } from '../trade/words.ts';
+import type { TradeWords } from '../trade/trade-words.ts';
+import { tradeWords } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
@@ -96,12 +97,12 @@ export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise
   }
   const matte = sheet.take.matte && (await loadFilm(store, sheet.take.matte));
   if (sheet.take.matte && !matte) return false;
-  const made = await swatchSheet(swatches, WHITE_LEVEL, {
+  const made = await swatchCard(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
     whole: sheet.files !== undefined,
     ...(marked.some(Boolean) ? { note } : {}),
   });
-  await store.put('picture', sheet.key, encodeBundle([made.sheet, ...made.singles].map(asImage)));
+  await store.put('picture', sheet.key, encodeBundle([made.card, ...made.singles].map(asImage)));
   return true;
 }
 

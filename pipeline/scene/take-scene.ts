@@ -18,7 +18,7 @@ export interface FinishSurface {
 }
 
 /** One band of a take: its solids and what decides its paths. */
-export interface Subject {
+export interface SceneSubject {
   shape: BuiltShape;
   /** finish of each lane's outside */
   finishes: FinishSurface[];
@@ -40,7 +40,7 @@ export interface SubjectColours {
  */
 export function buildTakeScene(
   shot: ShotPlan,
-  subjects: readonly Subject[],
+  subjects: readonly SceneSubject[],
   colourways: readonly (readonly SubjectColours[])[],
   map?: SkyMap,
 ): TraceScene {
@@ -66,7 +66,7 @@ export function buildTakeScene(
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
-function assemble(subjects: readonly Subject[], bands: readonly PlacedBand[]): Assembly {
+function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[]): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
   const surfaces: Surface[] = [];

@@ -18,7 +18,7 @@ export interface BenchView {
 }
 
 /** One finding of a rule; a rule may have several, or none where it does not apply. */
-export interface Finding {
+export interface RuleFinding {
   passed: boolean;
   limit: Words;
   measured: Words;
@@ -38,17 +38,17 @@ interface Rule {
 
 /** Measured once for the band. */
 export interface BandRule extends Rule {
-  measure(view: BenchView): Finding[];
+  measure(view: BenchView): RuleFinding[];
 }
 
 /** Measured for each row. */
 export interface RowRule extends Rule {
-  measureRow(row: WholeRow, view: BenchView): Finding[];
+  measureRow(row: WholeRow, view: BenchView): RuleFinding[];
 }
 
 /** Measured for each size of stone in a row; the same number of findings for every size, or none. */
 export interface SetRule extends Rule {
-  measureSet(set: RowPlan, view: BenchView): Finding[];
+  measureSet(set: RowPlan, view: BenchView): RuleFinding[];
 }
 
 export type BenchRule = BandRule | RowRule | SetRule;
@@ -69,7 +69,7 @@ export function limitOf({ limits }: BenchView, rule: LimitedRule, usual: number)
   return limits?.[rule] ?? usual;
 }
 
-export function atLeast(limit: number, value: number, place: Words): Finding {
+export function atLeast(limit: number, value: number, place: Words): RuleFinding {
   const margin = value - limit;
   const said = phrase('at-least', { limit: { mm: limit } });
   return { passed: margin >= -1e-9, limit: said, measured: { mm: value }, place, margin };
@@ -85,7 +85,7 @@ export function atLeastOf(
   { wanted, least }: { wanted: number; least: number },
   value: number,
   place: Words,
-): Finding {
+): RuleFinding {
   const own = view.limits?.[rule];
   if (own !== undefined) return { ...atLeast(own, value, place), severity: 'error' };
   const found = atLeast(wanted, value, place);
@@ -104,7 +104,7 @@ export function between(table: readonly (readonly [at: number, value: number])[]
   return y0 + ((y1 - y0) * (at - x0)) / (x1 - x0);
 }
 
-export function atMost(limit: number, value: number, place: Words): Finding {
+export function atMost(limit: number, value: number, place: Words): RuleFinding {
   const margin = limit - value;
   const said = phrase('at-most', { limit: { mm: limit } });
   return { passed: margin >= -1e-9, limit: said, measured: { mm: value }, place, margin };

@@ -2,7 +2,7 @@ import type { BenchCheck } from '../band/built-shape.ts';
 import type { LimitedRule } from '../trade/bench-limits.ts';
 import { inEnglish, phrase } from '../trade/bench-words.ts';
 import { BAND_RULES } from './band-rules.ts';
-import type { BenchRule, BenchView, Finding } from './bench-rule.ts';
+import type { BenchRule, BenchView, RuleFinding } from './bench-rule.ts';
 import { CHANNEL_RULES } from './channel-rules.ts';
 import { CLAW_RULES } from './claw-rules.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
@@ -45,7 +45,7 @@ export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH
   );
 }
 
-function findingsOf(rule: BenchRule, view: BenchView): Finding[] {
+function findingsOf(rule: BenchRule, view: BenchView): RuleFinding[] {
   if ('measure' in rule) return withUsual(rule, view, (v) => rule.measure(v));
   return view.rows.flatMap((row) =>
     'measureRow' in rule
@@ -55,7 +55,11 @@ function findingsOf(rule: BenchRule, view: BenchView): Finding[] {
 }
 
 /** Beside a limit of the config stands the usual one: the same measured again without it. */
-function withUsual({ rule }: BenchRule, view: BenchView, measure: (view: BenchView) => Finding[]): Finding[] {
+function withUsual(
+  { rule }: BenchRule,
+  view: BenchView,
+  measure: (view: BenchView) => RuleFinding[],
+): RuleFinding[] {
   const found = measure(view);
   const { [rule as LimitedRule]: own, ...others } = view.limits ?? {};
   if (own === undefined) return found;
@@ -68,8 +72,11 @@ function withUsual({ rule }: BenchRule, view: BenchView, measure: (view: BenchVi
 }
 
 /** Of a row of many sizes only the size that comes nearest to breaking a rule is told. */
-function worstOfSets(row: WholeRow, measure: (set: WholeRow['sets'][number]) => Finding[]): Finding[] {
-  const worst: Finding[] = [];
+function worstOfSets(
+  row: WholeRow,
+  measure: (set: WholeRow['sets'][number]) => RuleFinding[],
+): RuleFinding[] {
+  const worst: RuleFinding[] = [];
   for (const set of row.sets) {
     measure(set).forEach((finding, i) => {
       if (!worst[i] || marginOf(finding) < marginOf(worst[i])) worst[i] = finding;
@@ -78,4 +85,4 @@ function worstOfSets(row: WholeRow, measure: (set: WholeRow['sets'][number]) => 
   return worst;
 }
 
-const marginOf = ({ margin, passed }: Finding) => margin ?? (passed ? 0 : Number.NEGATIVE_INFINITY);
+const marginOf = ({ margin, passed }: RuleFinding) => margin ?? (passed ? 0 : Number.NEGATIVE_INFINITY);

@@ -4,7 +4,7 @@ import { boreRadius, type Lane } from '../band/lane.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import { ProblemError } from '../problem.ts';
+import { ProblemError, sortResults } from '../problem.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import { benchChecks } from './bench-rules.ts';
 import { findCollisions } from './collision.ts';
@@ -85,8 +85,7 @@ async function planCuts(
 function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
   const slots = slotsOf(design.rows);
   const plans = design.rows.map((row, i) => planRow(row, i, lanes, slots[i]));
-  const problems = plans.flatMap((plan) => (Array.isArray(plan) ? plan : []));
-  const rows = plans.flatMap((plan) => (Array.isArray(plan) ? [] : [plan]));
+  const { made: rows, problems } = sortResults(plans);
   if (problems.length === 0) problems.push(...findCollisions(rows));
   if (problems.length > 0) throw new ProblemError(problems);
   return rows;

@@ -4,7 +4,7 @@ import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign, SettingOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import { axisHeight, thetaOf } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
 import type { Seat } from './seat.ts';
@@ -58,7 +58,7 @@ export function planChannel(
   lane: Lane,
   stones: Channelled[],
   closed: boolean,
-): Channel | { problems: Problem[] } {
+): Result<Channel> {
   const { setDepthMm } = row;
   const problems: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>

@@ -5,10 +5,10 @@ import {
   type BenchRule,
   between,
   CAST_SOURCE,
-  type Finding,
   limitOf,
   PRODUCTION_SOURCE,
   type RowRule,
+  type RuleFinding,
   type SetRule,
 } from './bench-rule.ts';
 import { type Claw, clawBite } from './claw.ts';
@@ -186,7 +186,7 @@ function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
 const HIGHEST_PIN = 0.8;
 
 /** Height of pins as a share of that from girdle to table. */
-export function heightFinding(share: number, least: number, place: Words): Finding {
+export function heightFinding(share: number, least: number, place: Words): RuleFinding {
   const most = Math.max(HIGHEST_PIN, least);
   const limit = phrase('height-share', { from: { share: least, digits: 0 }, to: { share: most, digits: 0 } });
   const passed = share >= least - 1e-9 && share <= most + 1e-9;

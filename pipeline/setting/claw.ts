@@ -1,8 +1,8 @@
 import type { Lane } from '../band/lane.ts';
-import { degrees, mm } from '../band/problem-words.ts';
+import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign, SettingOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
@@ -176,7 +176,7 @@ export function planClaws(
   path: string,
   lane: Lane,
   places: StonePlaces,
-): Claw[] | { problems: Problem[] } {
+): Result<Claw[]> {
   const radius = clawDiameterMm / 2;
   if (!(radius > 0 && clawHeightMm > 0)) {
     const received = `${clawDiameterMm} × ${clawHeightMm} mm`;
@@ -196,7 +196,7 @@ export function pinsBetween(
   what: 'claws' | 'grains',
   tipOver: (a: Stone, b: Stone) => number,
   sunkMm = 0,
-): Claw[] | { problems: Problem[] } {
+): Result<Claw[]> {
   const claws: Claw[] = [];
   for (const [a, b] of neighbours(row, lane, places)) {
     const frames = clawFrames(a, b, radius, BITE_SHARE * 2 * radius, leanRad);
@@ -218,7 +218,7 @@ export function pinsBetween(
     }
     for (const frame of frames) {
       const claw = standPin(frame, radius, tipOver(a.stone, b.stone), lane, path, what, sunkMm);
-      if ('problems' in claw) return claw;
+      if (isRefused(claw)) return claw;
       claws.push(claw);
     }
   }
@@ -234,7 +234,7 @@ export function standPin(
   path: string,
   what: 'claws' | 'grains',
   sunkMm = 0,
-): Claw | { problems: Problem[] } {
+): Result<Claw> {
   const surface = axisHeight(frame, lane.outer) - sunkMm;
   const deepest = axisHeight(frame, lane.bore) + FOOT_FLOOR_MM;
   const foot = Math.max(surface - 2 * radius, deepest);
@@ -255,8 +255,8 @@ export function standPin(
   return { frame, radius, tip, foot, wall: beside };
 }
 
-function refuse(code: string, path: string, expected: string, received: string, advice: string) {
-  return { problems: [{ code, severity: 'error' as const, path, expected, received, advice }] };
+function refuse(code: string, path: string, expected: string, received: string, advice: string): Refusal {
+  return { problems: [problem(code, path, expected, received, advice)] };
 }
 
 /** Pairs of neighbours; beyond the ends of an open line the next place at the same pitch stands in. */

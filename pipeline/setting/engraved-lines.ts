@@ -3,7 +3,7 @@ import { laneMiddle } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Result } from '../problem.ts';
 import type { Engraving } from './engraving.ts';
 import { planEngraving } from './engraving-plan.ts';
 import {
@@ -25,7 +25,7 @@ export function planInside(
   inside: NonNullable<NonNullable<ShapeDesign['engraving']>['inside']>,
   lanes: Lane[],
   rows: WholeRow[],
-): Engraving | Problem[] {
+): Result<Engraving> {
   return planEngraving(
     kernel,
     inside,
@@ -51,32 +51,20 @@ export function planOutside(
   lanes: Lane[],
   rows: WholeRow[],
   marks: SeamMarkPlans,
-): Engraving | Problem[] {
+): Result<Engraving> {
   const lane = lanes.find(({ name }) => name === outside.lane);
   const path = 'engraving.outside';
   if (!lane) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');
-    return [
-      problem(
-        'unknown-lane',
-        `${path}.lane`,
-        `one of ${names}`,
-        `'${outside.lane}'`,
-        'Name an existing lane.',
-      ),
-    ];
+    const received = `'${outside.lane}'`;
+    const advice = 'Name an existing lane.';
+    return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
   if (lane.hammer) {
     const expected = 'a lane that is not hammered';
-    return [
-      problem(
-        'engraving-on-hammer',
-        `${path}.lane`,
-        expected,
-        `'${lane.name}', hammered`,
-        'Choose another lane.',
-      ),
-    ];
+    const received = `'${lane.name}', hammered`;
+    const advice = 'Choose another lane.';
+    return { problems: [problem('engraving-on-hammer', `${path}.lane`, expected, received, advice)] };
   }
   return planEngraving(
     kernel,

@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ProfileSurface } from '../band/profile.ts';
 import type { EngravingDesign } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import {
   type CutPoint,
   cutOf,
@@ -48,13 +48,13 @@ export function planEngraving(
   design: EngravingDesign,
   ground: Ground,
   chordMm: number,
-): Engraving | Problem[] {
+): Result<Engraving> {
   const { side, lane } = ground;
   const path = `engraving.${side}`;
   const unset = textProblem(design, path);
-  if (unset) return [unset];
+  if (unset) return { problems: [unset] };
   const line = layLine(design, side, ground.surface, ground.middleMm, chordMm / 2);
-  if (!line) return [noLetters(design, path)];
+  if (!line) return { problems: [noLetters(design, path)] };
   const { laid } = line;
   const letters = mergedLetters(kernel, line.letters);
   const widths = strokeWidths(letters, design.heightMm);
@@ -68,7 +68,7 @@ export function planEngraving(
     ...obstructions(ground.obstacles, points, path),
     ...wallProblems(wall, path),
   ];
-  if (found.length > 0) return found;
+  if (found.length > 0) return { problems: found };
   return { design, side, ...(lane && { lane }), laid, letters, ...widths, reached, wall };
 }
 

@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, type SettingDesign, sortsOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Refusal, Result } from '../problem.ts';
 import { rowCurve, rowFrame } from './row-curve.ts';
 import { largestCount, type RowLayout, type Span, spreadRow } from './row-layout.ts';
 import { leastSeparation } from './separation.ts';
@@ -100,7 +100,7 @@ export function layOutAt(
   pitch: number,
   path: string,
   across = 0,
-): RowLayout | Problem[] {
+): Result<RowLayout> {
   const curve = rowCurve(lane, depth, across);
   const size = alongRow(row);
   const largest = largestCount(curve, pitch, coverage, size);
@@ -121,14 +121,15 @@ export function tooMany(
   largest: number,
   gapMm: number | undefined,
   path: string,
-): Problem[] {
+): Refusal {
   const gap = gapMm === undefined ? '' : `, which leaves gaps of ${mm(gapMm)}`;
   const expected = `at most ${largest} stones of ${size} with gaps of ${mm(row.leastGapMm)}`;
   const advice = "Use fewer or smaller stones, or 'fit'.";
-  return [problem('too-many-stones', `${path}.count`, expected, `${count}${gap}`, advice)];
+  return { problems: [problem('too-many-stones', `${path}.count`, expected, `${count}${gap}`, advice)] };
 }
 
-export function noRoom(least: number, size: string, count: number, path: string): Problem[] {
+export function noRoom(least: number, size: string, count: number, path: string): Refusal {
   const expected = `room for at least ${least} stones of ${size}`;
-  return [problem('no-room-for-stones', path, expected, `room for ${count}`, 'Use smaller stones.')];
+  const received = `room for ${count}`;
+  return { problems: [problem('no-room-for-stones', path, expected, received, 'Use smaller stones.')] };
 }

@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { SettingOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { revolve, straightRun } from './revolution.ts';
 import { crownOutline, radiusOf, type Seat } from './seat.ts';
@@ -34,7 +34,7 @@ export function planFlush(
   { lipMm }: SettingOf<'flush'>,
   path: string,
   gapMm: number,
-): Flush | { problems: Problem[] } {
+): Result<Flush> {
   const problems: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>
     problems.push({ code, severity: 'error', path, expected, received, advice });

@@ -4,7 +4,7 @@ import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign, SettingOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Problem, type Result } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
 import { BITE_SHARE, type Claw, pinsBetween, standPin } from './claw.ts';
 import { axisHeight, thetaOf, wallBeside, withinSoftening } from './clearance.ts';
@@ -54,9 +54,9 @@ export function planGrain(
   path: string,
   lane: Lane,
   places: StonePlaces,
-): GrainField | { problems: Problem[] } {
+): Result<GrainField> {
   const grains = plantGrains(row, setting, path, lane, places);
-  if (!Array.isArray(grains)) return grains;
+  if (isRefused(grains)) return grains;
   const spread = Math.abs(row.stagger?.apartMm ?? 0) / 2;
   const halves = places.lines[0].map((i) => {
     const { frame, stone } = places.stones[i];
@@ -152,7 +152,7 @@ function plantGrains(
   path: string,
   lane: Lane,
   places: StonePlaces,
-): Claw[] | { problems: Problem[] } {
+): Result<Claw[]> {
   const radius = grainMm / 2;
   if (grains === 'shared')
     return pinsBetween(row, path, lane, places, radius, 0, 'grains', lowerRise, fieldDepthMm);
@@ -174,7 +174,7 @@ function plantGrains(
     ]) {
       const at = { ...frame, origin: toBand(frame, [sx * x, sy * y, 0]) };
       const grain = standPin(at, radius, GRAIN_RISE * stone.tableHeight, lane, path, 'grains', fieldDepthMm);
-      if ('problems' in grain) return grain;
+      if (isRefused(grain)) return grain;
       planted.push(grain);
     }
   }

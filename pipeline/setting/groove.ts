@@ -4,7 +4,7 @@ import { driftAt, midRadius, normalAt, radiusAt, slopeAt } from '../band/profile
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { GrooveDesign } from '../plan/seam-design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import { type Frame, toBand, turnToBand } from './stone.ts';
 import { cross, unit, type Vec } from './vec.ts';
 
@@ -33,7 +33,7 @@ export function planGroove(
   seam: string,
   low: Lane,
   high: Lane,
-): Groove | Problem[] {
+): Result<Groove> {
   const found: Problem[] = [];
   const refuse = (code: string, expected: string, received: string, advice: string) =>
     found.push(problem(code, path, expected, received, advice));
@@ -78,7 +78,7 @@ export function planGroove(
       'Lower the wave or make the groove narrower.',
     );
   }
-  return found.length > 0 ? found : { design, seam, lanes: [low, high], wall };
+  return found.length > 0 ? { problems: found } : { design, seam, lanes: [low, high], wall };
 }
 
 /** Down to the bore, or to the floor of an inlay on one side. */

@@ -1,5 +1,5 @@
 import type { SettingDesign, SettingOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Result, sortResults } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
 import { type Claw, planClaws } from './claw.ts';
 import { type Flush, planFlush } from './flush.ts';
@@ -17,38 +17,39 @@ export interface Holding {
   flush?: Flush[];
 }
 
-type Planned = Holding | { problems: Problem[] };
-
 /** What each style of setting makes of a placed row. */
 const STYLES: {
-  [S in SettingDesign['style']]: (row: PlacedRow, setting: SettingOf<S>, path: string) => Planned;
+  [S in SettingDesign['style']]: (row: PlacedRow, setting: SettingOf<S>, path: string) => Result<Holding>;
 } = {
   'shared-claws': ({ design, lane, places }, setting, path) => {
     const claws = planClaws(design, setting, path, lane, places);
-    return Array.isArray(claws) ? { claws } : claws;
+    return isRefused(claws) ? claws : { claws };
   },
   channel: ({ design, lane, places, members }, setting, path) => {
     const between = members.map(({ set, place }) => ({ ...place, stone: set.stone, seat: set.seat }));
     const channel = planChannel(design, setting, path, lane, between, places.closed);
-    return 'problems' in channel ? channel : { claws: [], channel };
+    return isRefused(channel) ? channel : { claws: [], channel };
   },
   flush: ({ places, sets }, setting, path) => {
     const planned = sets.map((set) => planFlush(set, setting, path, places.gapMm));
-    const problems = planned.flatMap((flush) => ('problems' in flush ? flush.problems : []));
-    const flush = planned.flatMap((each) => ('problems' in each ? [] : [each]));
+    const { made: flush, problems } = sortResults(planned);
     return problems.length > 0 ? { problems } : { claws: [], flush };
   },
   grain: ({ design, lane, places }, setting, path) => {
     const grain = planGrain(design, setting, path, lane, places);
-    return 'problems' in grain ? grain : { claws: [], grain };
+    return isRefused(grain) ? grain : { claws: [], grain };
   },
   none: () => ({ claws: [] }),
 };
 
 /** Works out what holds a row's stones, or what forbids it. */
-export function planHolding(row: PlacedRow, path: string): Planned {
+export function planHolding(row: PlacedRow, path: string): Result<Holding> {
   const { setting } = row.design;
   // what a style is given is always a setting of that style, which the type cannot say
-  const plan = STYLES[setting.style] as (row: PlacedRow, setting: SettingDesign, path: string) => Planned;
+  const plan = STYLES[setting.style] as (
+    row: PlacedRow,
+    setting: SettingDesign,
+    path: string,
+  ) => Result<Holding>;
   return plan(row, setting, path);
 }

@@ -3,7 +3,7 @@ import { besideBound, outsideAt } from '../band/outside-line.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import { meshVolume, type WeldedMesh } from '../band/welded-mesh.ts';
 import type { MilgrainDesign } from '../plan/seam-design.ts';
-import type { Problem } from '../problem.ts';
+import type { Problem, Result } from '../problem.ts';
 import { outsideGirdle } from './girdle.ts';
 import type { GrainField } from './grain.ts';
 import { type ProfilePoint, revolve, roundSegments } from './revolution.ts';
@@ -44,14 +44,13 @@ export function planMilgrain(
   lane: Lane,
   bound: LaneBound,
   cleared: number,
-): Milgrain | Problem[] {
+): Result<Milgrain> {
   const inset = cleared + SEAM_AIR_MM + design.beadMm / 2;
   const line = besideBound(lane, bound, inset);
   if (!line) {
     const expected = `a seam that bends less tightly than ${mm(inset)}, where the beads would run`;
-    return [
-      problem('milgrain-too-tight', path, expected, 'a tighter bend', 'Lower the wave or use smaller beads.'),
-    ];
+    const advice = 'Lower the wave or use smaller beads.';
+    return { problems: [problem('milgrain-too-tight', path, expected, 'a tighter bend', advice)] };
   }
   const count = Math.max(1, Math.floor(line.lengthMm / design.pitchMm + 1e-9));
   const pitchMm = line.lengthMm / count;

@@ -1,4 +1,5 @@
 import type { FitStep, RowFit } from '../band/built-shape.ts';
+import { isRefused } from '../problem.ts';
 import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
 import type { StoneCutter } from './equal-places.ts';
 import type { Holding } from './holding.ts';
@@ -69,7 +70,7 @@ function staggeredStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneC
   if (line < 3) return null;
   const loose = { ...design, count: line, leastGapMm: 0 };
   const found = placeStones(loose, lane, cutter, '');
-  const gap = Array.isArray(found) ? undefined : found.gapMm;
+  const gap = isRefused(found) ? undefined : found.gapMm;
   return stepOf(2 * line, gap, design.leastGapMm, places.gapMm, '');
 }
 

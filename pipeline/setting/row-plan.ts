@@ -2,7 +2,7 @@ import type { RowFit } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
 import { problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Result } from '../problem.ts';
 import { stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';
 import { type Holding, planHolding } from './holding.ts';
@@ -45,27 +45,27 @@ export function slotsOf(rows: readonly RowDesign[]): number[] {
  * Works out a row: stones, count, places, claws. Returns either the row or everything that forbids it.
  * @param slot index of its first stone in the dress
  */
-export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0): WholeRow | Problem[] {
+export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0): Result<WholeRow> {
   const path = `rows[${index}]`;
   const lane = lanes.find(({ name }) => name === given.lane);
   if (!lane) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');
-    return [
-      problem('unknown-lane', `${path}.lane`, `one of ${names}`, `'${given.lane}'`, 'Name an existing lane.'),
-    ];
+    const received = `'${given.lane}'`;
+    const advice = 'Name an existing lane.';
+    return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
   const plain = plainProblems(given, path);
-  if (plain.length > 0) return plain;
+  if (plain.length > 0) return { problems: plain };
   const cutter = stoneCutter();
   const places = placeStones(given, lane, cutter, path);
-  if (Array.isArray(places)) return places;
+  if (isRefused(places)) return places;
   const placed = placedRow(given, index, slot, lane, places);
   const found = placed.sets.flatMap((set) =>
     placeProblems(set.design, path, lane, set.stone, set.seat, set.places),
   );
   const holding = planHolding(placed, path);
-  if ('problems' in holding) return [...found, ...holding.problems];
-  if (found.length > 0) return found;
+  if (isRefused(holding)) return { problems: [...found, ...holding.problems] };
+  if (found.length > 0) return { problems: found };
   return { ...wholeRow(placed, holding), fit: fitReport(placed, holding, cutter) };
 }
 

@@ -3,7 +3,7 @@ import { type Lane, type LaneBound, laneMiddle } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Problem, type Result } from '../problem.ts';
 import { type Groove, planGroove } from './groove.ts';
 import { beadWidth, type Milgrain, planMilgrain } from './milgrain.ts';
 
@@ -42,8 +42,8 @@ export function planSeamMarks(design: ShapeDesign, lanes: Lane[]): SeamMarkPlans
 
 /** Puts what was planned into a list, or its problems to the others. */
 export function keeper(problems: Problem[]) {
-  return <T extends object>(planned: T | Problem[], list: T[]) => {
-    if (Array.isArray(planned)) problems.push(...planned);
+  return <T extends object>(planned: Result<T>, list: T[]) => {
+    if (isRefused(planned)) problems.push(...planned.problems);
     else list.push(planned);
   };
 }

@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import type { RowDesign } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Result } from '../problem.ts';
 import {
   depthIn,
   equalPlaces,
@@ -23,18 +23,18 @@ export function placeStaggered(
   lane: Lane,
   cutter: StoneCutter,
   path: string,
-): StonePlaces | Problem[] {
+): Result<StonePlaces> {
   const stone = cutter(single(row));
   const least = alongRow(row) + row.leastGapMm;
   const at = (pitch: number) => staggeredAt(row, coverage, lane, stone, pitch, path);
   let near = at(least);
-  if (Array.isArray(near) || near.gapMm >= row.leastGapMm - 1e-9) return near;
+  if (isRefused(near) || near.gapMm >= row.leastGapMm - 1e-9) return near;
   // wider pitches part the lines' stones from each other as well
   let [low, high] = [least, 3 * least];
   for (let i = 0; i < 40 && high - low > 1e-6; i++) {
     const pitch = (low + high) / 2;
     const found = at(pitch);
-    if (Array.isArray(found)) return found;
+    if (isRefused(found)) return found;
     if (found.gapMm >= row.leastGapMm - 1e-9) {
       high = pitch;
       near = found;
@@ -43,7 +43,7 @@ export function placeStaggered(
   if (near.gapMm >= row.leastGapMm - 1e-9) return near;
   const expected = `lines far enough apart for gaps of ${mm(row.leastGapMm)}`;
   const advice = 'Move the lines apart or use smaller stones.';
-  return [problem('stagger-too-close', `${path}.stagger`, expected, mm(near.gapMm), advice)];
+  return { problems: [problem('stagger-too-close', `${path}.stagger`, expected, mm(near.gapMm), advice)] };
 }
 
 /**
@@ -69,7 +69,7 @@ export function openStaggerGap(
     else high = middle;
   }
   const found = staggeredAt({ ...row, count }, coverage, lane, stone, low, '');
-  return Array.isArray(found) ? undefined : found.gapMm;
+  return isRefused(found) ? undefined : found.gapMm;
 }
 
 function staggeredAt(
@@ -79,11 +79,11 @@ function staggeredAt(
   stone: Stone,
   pitch: number,
   path: string,
-): StonePlaces | Problem[] {
+): Result<StonePlaces> {
   const across = row.stagger!.apartMm / 2;
   const depth = depthIn(row)(stone);
   const layout = layOutAt(row, coverage, lane, depth, pitch, path, -across);
-  if (Array.isArray(layout)) return layout;
+  if (isRefused(layout)) return layout;
   const { angles, closed } = layout;
   const ends = closed ? [...angles, angles[0] + 2 * Math.PI] : angles;
   const between = ends.slice(1).map((theta, i) => (theta + ends[i]) / 2);

@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
-import type { Problem } from '../problem.ts';
+import { isRefused, type Result } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
 import {
   depthIn,
@@ -29,7 +29,7 @@ export function placeStones(
   lane: Lane,
   cutter: StoneCutter,
   path: string,
-): StonePlaces | Problem[] {
+): Result<StonePlaces> {
   if (row.coverage.kind === 'angles') return placeListed(row, row.coverage.anglesRad, lane, cutter, path);
   if (!row.stagger && (isUneven(row) || !CUTS.get(row.cut)!.round))
     return placeUneven(row, { ...lineOf(row, lane), coverage: row.coverage }, cutter, path);
@@ -48,11 +48,11 @@ function placeRound(
   lane: Lane,
   cutter: StoneCutter,
   path: string,
-): StonePlaces | Problem[] {
+): Result<StonePlaces> {
   const stone = cutter(single(row));
   const pitch = row.diameterMm + row.leastGapMm;
   const layout = layOutAt(row, coverage, lane, depthIn(row)(stone), pitch, path);
-  if (Array.isArray(layout)) return layout;
+  if (isRefused(layout)) return layout;
   const { angles, closed, chord } = layout;
   const gapMm = chord > 0 ? chord - row.diameterMm : Number.POSITIVE_INFINITY;
   return { ...equalPlaces(row, lane, stone, angles, closed), gapMm };
@@ -65,11 +65,13 @@ function placeListed(
   lane: Lane,
   cutter: StoneCutter,
   path: string,
-): StonePlaces | Problem[] {
+): Result<StonePlaces> {
   if (anglesRad.length === 0 || (row.count !== 'fit' && row.count !== anglesRad.length)) {
     const expected = "'fit' or as many as there are angles, and at least one";
     const received = `${row.count} with ${anglesRad.length} angles`;
-    return [problem('count-of-angles', `${path}.count`, expected, received, 'Leave the count out.')];
+    return {
+      problems: [problem('count-of-angles', `${path}.count`, expected, received, 'Leave the count out.')],
+    };
   }
   const stone = cutter(single(row));
   const { angles } = placeAtAngles(rowCurve(lane, depthIn(row)(stone)), anglesRad);
@@ -79,14 +81,14 @@ function placeListed(
   if (gapMm >= row.leastGapMm - 1e-9) return { ...found, gapMm };
   const expected = `gaps of at least ${mm(row.leastGapMm)} between the stones`;
   const advice = 'Move the angles apart or use smaller stones.';
-  return [problem('angles-too-close', `${path}.coverage`, expected, mm(gapMm), advice)];
+  return { problems: [problem('angles-too-close', `${path}.coverage`, expected, mm(gapMm), advice)] };
 }
 
 /**
  * Stones with one gap between all neighbours, as many as keep the least gap: stones that differ, and those that are not
  * round and come closer where the row bends.
  */
-function placeUneven(row: RowDesign, line: Line, cutter: StoneCutter, path: string): StonePlaces | Problem[] {
+function placeUneven(row: RowDesign, line: Line, cutter: StoneCutter, path: string): Result<StonePlaces> {
   const closed = line.coverage.kind === 'full';
   const stonesOf = (count: number) => stoneOrder(row, count, closed).map(cutter);
   const sizes = sortsOf(row).map(({ diameterMm }) => mm(diameterMm));
@@ -94,7 +96,11 @@ function placeUneven(row: RowDesign, line: Line, cutter: StoneCutter, path: stri
   const count = row.count === 'fit' ? largest : row.count;
   if (!isCountOf(row, Math.max(1, count), closed)) {
     const expected = closed ? 'whole turns of its stones' : 'an odd number of stones about the centre';
-    return [problem('count-of-turns', `${path}.count`, expected, `${count}`, "Use 'fit' or another count.")];
+    return {
+      problems: [
+        problem('count-of-turns', `${path}.count`, expected, `${count}`, "Use 'fit' or another count."),
+      ],
+    };
   }
   if (count > largest) {
     return tooMany(row, sizes.join(' and '), count, largest, fillingGap(line, stonesOf(count)), path);

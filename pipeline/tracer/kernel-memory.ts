@@ -1,7 +1,7 @@
 /** Writing the kernel's memory from JavaScript. */
 
 /** Hands out stretches of memory one after another. */
-export class Plan {
+export class MemoryPlan {
   end: number;
 
   constructor(start: number) {

@@ -3,7 +3,7 @@ import { growTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
-import { bytesOf, MemoryView, Plan, reserve } from './kernel-memory.ts';
+import { bytesOf, MemoryPlan, MemoryView, reserve } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
 import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
@@ -59,7 +59,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const bounds = stoneBounds(scene, cuts);
 
   // stones and planes come first because the tree's leaves point to them
-  const plan = new Plan(at.HEAP);
+  const plan = new MemoryPlan(at.HEAP);
   const stonesAt = plan.take(scene.stones.length * at.STONE_BYTES);
   const planesAt = cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES));
   const treeAt = plan.take(0, at.NODE_BYTES);

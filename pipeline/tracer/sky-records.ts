@@ -1,6 +1,6 @@
 import type { Sky, TraceScene } from '../scene/trace-scene.ts';
 import * as at from './kernel/layout.ts';
-import type { MemoryView, Plan } from './kernel-memory.ts';
+import type { MemoryPlan, MemoryView } from './kernel-memory.ts';
 
 /** Share of light samples that go to a pictured sky when there are panels too. */
 const BESIDE_PANELS = 0.5;
@@ -12,7 +12,7 @@ export function skyChance({ sky, lights }: Pick<TraceScene, 'sky' | 'lights'>): 
 }
 
 /** Takes room for a pictured sky; nothing for a dome. */
-export function planSky(scene: TraceScene, plan: Plan): SkyPlaces | undefined {
+export function planSky(scene: TraceScene, plan: MemoryPlan): SkyPlaces | undefined {
   const { sky } = scene;
   const chance = skyChance(scene);
   if (!sky || chance === 0) return undefined;

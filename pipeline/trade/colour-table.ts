@@ -1,4 +1,6 @@
-import { ALLOYS, type Alloy, type Rgb } from './alloys.ts';
+import type { Alloy } from './alloy.ts';
+import { ALLOYS } from './alloys.ts';
+import type { Rgb } from './rgb.ts';
 
 /** An alloy's colour: reflectance of its polished surface at normal incidence, in three notations. */
 export interface AlloyColour {

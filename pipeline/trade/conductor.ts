@@ -1,4 +1,4 @@
-import type { Rgb } from './alloys.ts';
+import type { Rgb } from './rgb.ts';
 
 /**
  * Reflectance of a smooth conductor with complex index n + ik for unpolarised light at the angle whose cosine

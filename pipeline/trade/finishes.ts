@@ -1,5 +1,5 @@
 /** Marks of the tool: size in mm and steepest slope, round the ring (along) and over the section (across). */
-export interface Marks {
+export interface ToolMarks {
   along: number;
   across: number;
   slopeAlong: number;
@@ -15,14 +15,14 @@ export interface Finish {
   alphaX: number;
   alphaY: number;
   /** marks large enough to be seen at macro distance; none on a polished surface */
-  marks?: Marks;
+  marks?: ToolMarks;
   source: string;
 }
 
 /** α and marks are judged by eye against photographs of finished bands; no standard gives them. */
 const SOURCE = 'common practice';
 
-const even = (size: number, slope: number): Marks => ({
+const even = (size: number, slope: number): ToolMarks => ({
   along: size,
   across: size,
   slopeAlong: slope,

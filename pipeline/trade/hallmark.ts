@@ -1,4 +1,4 @@
-import type { FineMetal } from './alloys.ts';
+import type { FineMetal } from './alloy.ts';
 
 /** Where an article must be hallmarked, and below which mass of all its metal, stones excluded, it need not be. */
 export interface HallmarkLaw {

@@ -1,4 +1,4 @@
-import type { Rgb } from './alloys.ts';
+import type { Rgb } from './rgb.ts';
 
 /**
  * What a stone was declared to be. A picture cannot tell and a table must not guess, so the config says it.
@@ -8,7 +8,7 @@ export type StoneOrigin = 'natural' | 'laboratory-grown' | 'simulant';
 
 export const STONE_ORIGINS: readonly StoneOrigin[] = ['natural', 'laboratory-grown', 'simulant'];
 
-export interface Stone {
+export interface StoneKind {
   id: string;
   /** name in the catalogue, without its origin */
   label: string;
@@ -122,7 +122,7 @@ const SG = 'gemmology-dev species data; Read, Gemmology, 3rd ed. 2005, appendix 
 const HUE = 'from memory / common practice: strong body colour as selected for melee';
 const CR = `${HUE}; chromium bands near 410 and 550 nm (from memory)`;
 
-function stone(row: StoneRowInput): Stone {
+function stone(row: StoneRowInput): StoneKind {
   const o = OPTICS[row.optics];
   return {
     id: row.id,
@@ -142,7 +142,7 @@ function stone(row: StoneRowInput): Stone {
   };
 }
 
-const ROWS: Stone[] = [
+const ROWS: StoneKind[] = [
   stone({
     id: 'diamond',
     label: 'Diamond',
@@ -303,4 +303,4 @@ const ROWS: Stone[] = [
   }),
 ];
 
-export const STONES: ReadonlyMap<string, Stone> = new Map(ROWS.map((s) => [s.id, s]));
+export const STONES: ReadonlyMap<string, StoneKind> = new Map(ROWS.map((s) => [s.id, s]));

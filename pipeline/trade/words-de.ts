@@ -7,7 +7,7 @@ import { GERMAN_PHRASES, GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './
 import type { CutName } from './cuts.ts';
 import type { Treatment } from './declared-stone.ts';
 import { STONES, type StoneOrigin } from './stones.ts';
-import type { TradeWords } from './words.ts';
+import type { TradeWords } from './trade-words.ts';
 
 const NICKEL =
   'Enthält Nickel: Ringe dürfen in der EU höchstens 0,5 µg Ni/cm²/Woche abgeben (REACH Anhang XVII Eintrag 27, Prüfung nach EN 1811). Viele Menschen reagieren auf Nickel; lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Vorschriften.';

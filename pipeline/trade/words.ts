@@ -1,44 +1,18 @@
 import { ALLOYS } from './alloys.ts';
 import { BENCH_RULE_NAMES, type BenchRuleName } from './bench-limits.ts';
-import { BENCH_PHRASES, type BenchPhrases } from './bench-words.ts';
-import { CUTS, type CutName } from './cuts.ts';
-import { chosenStone, declaredStone, type Treatment } from './declared-stone.ts';
+import { BENCH_PHRASES } from './bench-words.ts';
+import { CUTS } from './cuts.ts';
+import { chosenStone, declaredStone } from './declared-stone.ts';
 import { FINISHES } from './finishes.ts';
 import type { Market } from './market.ts';
 import { SIZE_SYSTEMS, type SizeSystemId } from './ring-size.ts';
-import { STONES, type StoneOrigin } from './stones.ts';
+import { STONES } from './stones.ts';
+import type { TradeWords } from './trade-words.ts';
 import { GERMAN_TRADE } from './words-de.ts';
 
 /** Languages that the catalogue and its papers are written in; tags of BCP 47. */
 export const LANGUAGES = ['en', 'de'] as const;
 export type Language = (typeof LANGUAGES)[number];
-
-/** What the tables of the trade are called in one language. Ids were checked when the config was read. */
-export interface TradeWords {
-  /** alloy as a list names it */
-  alloyLabel(id: string): string;
-  /** alloy with its fineness */
-  alloy(id: string): string;
-  alloyCautions(id: string): readonly string[];
-  /** stone without its origin, as a list names it */
-  stoneLabel(id: string): string;
-  /** stone with its declared origin right beside it (US 16 CFR 23.12, ISO 18323), treatments before them (23.24) */
-  stone(id: string, origin: StoneOrigin, treatments?: readonly Treatment[]): string;
-  stoneCautions(id: string): readonly string[];
-  /** stone as a choice is labelled: no word for a mined stone, which its bare name means; every other origin is told */
-  stoneChoice(id: string, origin: StoneOrigin | undefined, treatments?: readonly Treatment[]): string;
-  noStones: string;
-  cut(id: CutName): string;
-  finish(id: string): string;
-  hammered: string;
-  sizeSystem: Record<SizeSystemId, string>;
-  /** names of the bench's rules */
-  rules: Record<BenchRuleName, string>;
-  /** what rules say of a shape */
-  bench: BenchPhrases;
-  /** @param english the source as the rule tells it */
-  source(rule: BenchRuleName, english: string, ownLimit: boolean): string;
-}
 
 function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,6 +1,6 @@
 import { lanesOrProblems } from '../../pipeline/band/design-problems.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
-import type { Problem } from '../../pipeline/problem.ts';
+import { isRefused, type Problem } from '../../pipeline/problem.ts';
 
 /** A plain flat band with sharp edges; every test states what differs. */
 export function bandDesign(change: Partial<ShapeDesign> = {}): ShapeDesign {
@@ -35,5 +35,5 @@ export function wavyDesign(change: Partial<ShapeDesign> = {}): ShapeDesign {
 /** What keeps a band, rows aside, from being a solid. */
 export function bandProblems(design: ShapeDesign): Problem[] {
   const sound = lanesOrProblems(design);
-  return 'problems' in sound ? sound.problems : [];
+  return isRefused(sound) ? sound.problems : [];
 }

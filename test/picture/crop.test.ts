@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type Crop, cropBox, cropFrame, fillOfBox } from '../../pipeline/picture/crop.ts';
+import { type Crop, cropBox, cropPicture, fillOfBox } from '../../pipeline/picture/crop.ts';
 import { PAPER_WHITE } from '../../pipeline/picture/develop.ts';
 import { encodePictures } from '../../pipeline/picture/encode.ts';
 import { subjectBounds } from '../../pipeline/picture/subject-bounds.ts';
@@ -72,7 +72,7 @@ describe('frames', () => {
     // a shadow that deepens to 10 % at the lower edge
     for (let y = 0; y < h; y++) data.fill(PAPER_WHITE * (1 - (0.1 * y) / h), 3 * y * w, 3 * (y + 1) * w);
     const ground = [PAPER_WHITE, PAPER_WHITE, PAPER_WHITE] as const;
-    const out = cropFrame(
+    const out = cropPicture(
       { width: w, height: h, data },
       { left: -40, top: 0, right: 240, bottom: 280 },
       ground,

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { developFilm, PAPER_WHITE, resizeFrame } from '../../pipeline/picture/develop.ts';
+import { developFilm, PAPER_WHITE, resizePicture } from '../../pipeline/picture/develop.ts';
 import { encodePictures } from '../../pipeline/picture/encode.ts';
 import { decodeSrgb } from '../../pipeline/picture/srgb.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
@@ -111,7 +111,7 @@ describe('resizing', () => {
     for (let y = 0; y < 5; y++)
       for (let x = 0; x < from; x++)
         frame.data.fill(signal[x] * PAPER_WHITE, 3 * (y * from + x), 3 * (y * from + x) + 3);
-    const resized = await resizeFrame(frame, to);
+    const resized = await resizePicture(frame, to);
     const sinc = (x: number) => (x === 0 ? 1 : Math.sin(Math.PI * x) / (Math.PI * x));
     for (let x = 8; x < to - 8; x++) {
       const centre = ((x + 0.5) * from) / to - 0.5;

@@ -1,6 +1,6 @@
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { swatchSheet } from '../../pipeline/picture/swatches.ts';
+import { swatchCard } from '../../pipeline/picture/swatches.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
 
 const SIZE = 240;
@@ -27,7 +27,7 @@ const SWATCHES = [
 
 describe('swatches', () => {
   it('are cropped to one place that holds the largest subject with ground around it', async () => {
-    const { singles, crop } = await swatchSheet(SWATCHES, 1);
+    const { singles, crop } = await swatchCard(SWATCHES, 1);
     expect(singles.map((s) => [s.width, s.height])).toEqual(
       SWATCHES.map(() => [crop.right - crop.left, crop.bottom - crop.top]),
     );
@@ -45,13 +45,13 @@ describe('swatches', () => {
     }
   });
 
-  it('stand on the sheet exactly as alone, each with ink under it and within its width', async () => {
-    const { sheet, singles, columns } = await swatchSheet(SWATCHES, 1);
-    const page = await sharp(sheet.data).raw().toBuffer();
-    const code = (x: number, y: number) => page[3 * (y * sheet.width + x) + 1];
+  it('stand on the card exactly as alone, each with ink under it and within its width', async () => {
+    const { card, singles, columns } = await swatchCard(SWATCHES, 1);
+    const page = await sharp(card.data).raw().toBuffer();
+    const code = (x: number, y: number) => page[3 * (y * card.width + x) + 1];
     const [w, h] = [singles[0].width, singles[0].height];
-    const gap = (sheet.width - columns * w) / (columns + 1);
-    const line = (sheet.height - gap) / Math.ceil(SWATCHES.length / columns) - h - gap;
+    const gap = (card.width - columns * w) / (columns + 1);
+    const line = (card.height - gap) / Math.ceil(SWATCHES.length / columns) - h - gap;
     expect([gap, line].every(Number.isInteger)).toBe(true);
     for (const [i, single] of singles.entries()) {
       const left = gap + (i % columns) * (w + gap);
@@ -59,9 +59,9 @@ describe('swatches', () => {
       const own = await sharp(single.data).raw().toBuffer();
       for (let y = 0; y < h; y += 7)
         for (let x = 0; x < w; x += 7) expect(code(left + x, top + y)).toBe(own[3 * (y * w + x) + 1]);
-      const ink = { least: sheet.width, most: 0 };
+      const ink = { least: card.width, most: 0 };
       for (let y = top + h; y < top + h + line; y++)
-        for (let x = Math.max(0, left - gap); x < left + w + gap && x < sheet.width; x++)
+        for (let x = Math.max(0, left - gap); x < left + w + gap && x < card.width; x++)
           if (code(x, y) < 150)
             Object.assign(ink, { least: Math.min(ink.least, x), most: Math.max(ink.most, x) });
       expect(ink.most).toBeGreaterThan(ink.least);
@@ -71,45 +71,45 @@ describe('swatches', () => {
   });
 
   it('are the same bytes every time, and refuse what cannot be', async () => {
-    const [a, b] = [await swatchSheet(SWATCHES, 1), await swatchSheet(SWATCHES, 1)];
-    expect(Buffer.from(a.sheet.data).equals(Buffer.from(b.sheet.data))).toBe(true);
-    await expect(swatchSheet([], 1)).rejects.toThrow(RangeError);
-    await expect(swatchSheet([{ caption: '日本', film: SWATCHES[0].film }], 1)).rejects.toThrow(RangeError);
+    const [a, b] = [await swatchCard(SWATCHES, 1), await swatchCard(SWATCHES, 1)];
+    expect(Buffer.from(a.card.data).equals(Buffer.from(b.card.data))).toBe(true);
+    await expect(swatchCard([], 1)).rejects.toThrow(RangeError);
+    await expect(swatchCard([{ caption: '日本', film: SWATCHES[0].film }], 1)).rejects.toThrow(RangeError);
     const small = { width: 2, height: 2, data: new Float32Array(12) };
-    await expect(swatchSheet([SWATCHES[0], { caption: 'x', film: small }], 1)).rejects.toThrow(RangeError);
+    await expect(swatchCard([SWATCHES[0], { caption: 'x', film: small }], 1)).rejects.toThrow(RangeError);
   });
 
-  it('are cut out with a matte, clear where no band is, while the sheet stays on white', async () => {
+  it('are cut out with a matte, clear where no band is, while the card stays on white', async () => {
     const film = disc([0.4, 0.2, 0.1]);
     const data = new Float32Array(3 * SIZE * SIZE);
     for (let y = 0; y < SIZE; y++)
       for (let x = 0; x < SIZE; x++)
         data.set(Math.hypot(x - 120, y - 110) < 80 ? [1, 0, 0] : [0, 1, 0], 3 * (y * SIZE + x));
     const matte = { width: SIZE, height: SIZE, data };
-    const { sheet, singles } = await swatchSheet([{ caption: 'One', film }], 1, { matte });
+    const { card, singles } = await swatchCard([{ caption: 'One', film }], 1, { matte });
     const { data: codes, info } = await sharp(singles[0].data).raw().toBuffer({ resolveWithObject: true });
     const alpha = (x: number, y: number) => codes[4 * (y * info.width + x) + 3];
     expect(info.channels).toBe(4);
     expect(alpha(0, 0)).toBe(0);
     expect(alpha(info.width >> 1, info.height >> 1)).toBe(255);
-    expect((await sharp(sheet.data).metadata()).channels).toBe(3);
+    expect((await sharp(card.data).metadata()).channels).toBe(3);
   });
 
-  it('have a line below the sheet for what is marked, within its width', async () => {
+  it('have a line below the card for what is marked, within its width', async () => {
     const swatches = [{ caption: 'One *', film: disc([0.4, 0.2, 0.1]) }];
-    const bare = (await swatchSheet(swatches, 1)).sheet;
-    const noted = (await swatchSheet(swatches, 1, { note: '* not measured' })).sheet;
+    const bare = (await swatchCard(swatches, 1)).card;
+    const noted = (await swatchCard(swatches, 1, { note: '* not measured' })).card;
     expect(noted.width).toBe(bare.width);
     expect(noted.height).toBeGreaterThan(bare.height);
     const { data, info } = await sharp(noted.data).greyscale().raw().toBuffer({ resolveWithObject: true });
     // ink in the last line, none at the very rim
     expect(Math.min(...data.subarray((bare.height - 4) * info.width))).toBeLessThan(150);
     for (let y = 0; y < info.height; y++) expect(data[y * info.width + info.width - 1]).toBe(255);
-    await expect(swatchSheet(swatches, 1, { note: '日本' })).rejects.toThrow(RangeError);
+    await expect(swatchCard(swatches, 1, { note: '日本' })).rejects.toThrow(RangeError);
   });
 
   it('show the whole film if that is asked', async () => {
-    const { singles } = await swatchSheet([{ caption: 'One', film: disc([0.4, 0.2, 0.1]) }], 1, {
+    const { singles } = await swatchCard([{ caption: 'One', film: disc([0.4, 0.2, 0.1]) }], 1, {
       whole: true,
     });
     expect([singles[0].width, singles[0].height]).toEqual([SIZE, SIZE]);

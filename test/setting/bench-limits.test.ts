@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { thicknesses } from '../../pipeline/band/thickness.ts';
 import type { SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { BENCH_RULES, benchChecks } from '../../pipeline/setting/bench-rules.ts';
 import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
@@ -238,7 +239,7 @@ describe('girdle gaps', () => {
     });
     const lanes = lanesOf(design);
     const row = planRow(design.rows[0], 0, lanes);
-    if (Array.isArray(row)) throw new Error(JSON.stringify(row));
+    if (isRefused(row)) throw new ProblemError(row.problems);
     return checksOf('girdle-gap', viewOf(design, { rows: [row] }))[0];
   };
   // girdles 0.05 mm below a flat outside
@@ -257,11 +258,11 @@ describe('what holds and carries stones', () => {
     const whole = straightRowDesign(change, design);
     const lanes = lanesOf(whole);
     const row = planRow(whole.rows[0], 0, lanes);
-    return Array.isArray(row) ? row : { row, view: viewOf(whole, { lanes, rows: [row] }) };
+    return isRefused(row) ? row : { row, view: viewOf(whole, { lanes, rows: [row] }) };
   };
   const sound = (...of: Parameters<typeof planned>) => {
     const found = planned(...of);
-    if (Array.isArray(found)) throw new Error(JSON.stringify(found));
+    if (isRefused(found)) throw new ProblemError(found.problems);
     return found;
   };
 
@@ -296,9 +297,7 @@ describe('what holds and carries stones', () => {
     const thinnest = (holeShare: number) => {
       const least = (thicknessMm: number) => {
         const found = planned({ holeShare, setting: { style: 'none' } }, { thicknessMm });
-        return Array.isArray(found)
-          ? undefined
-          : Math.min(...found.row.sets[0].places.map((p) => p.culetAbove));
+        return isRefused(found) ? undefined : Math.min(...found.row.sets[0].places.map((p) => p.culetAbove));
       };
       let [low, high] = [0.5, 2];
       for (let i = 0; i < 20; i++) {

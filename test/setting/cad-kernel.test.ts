@@ -2,6 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { grooveCutter } from '../../pipeline/setting/channel.ts';
 import { clawMesh } from '../../pipeline/setting/claw.ts';
@@ -145,7 +146,7 @@ describe('against Open CASCADE', () => {
       { chordToleranceMm: 0.003 },
     );
     const planned = planRow(design.rows[0], 0, lanesOf(design));
-    if (Array.isArray(planned)) throw new Error('a row that can be made');
+    if (isRefused(planned)) throw new ProblemError(planned.problems);
     const bare = cadLane(design, 0);
     const ours = await loadSolidKernel().then((kernel) => {
       const solids = new NativeSolids(kernel);
@@ -188,7 +189,7 @@ describe('against Open CASCADE', () => {
       { widthMm: 4, thicknessMm: 2.3, chordToleranceMm: 0.003 },
     );
     const planned = planRow(design.rows[0], 0, lanesOf(design));
-    if (Array.isArray(planned)) throw new Error(planned.map(({ code }) => code).join());
+    if (isRefused(planned)) throw new ProblemError(planned.problems);
     const { half, ledge, slot, floor } = planned.channel!;
     const level = design.circumferenceMm / (2 * Math.PI) + design.thicknessMm - design.rows[0].setDepthMm;
     const outline: Corner[] = [

@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { RowDesign, SettingDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
-import { type Problem, ProblemError } from '../../pipeline/problem.ts';
+import { isRefused, type Problem, ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
@@ -31,7 +31,7 @@ const stone = (change: Partial<RowDesign> = {}) =>
 
 function planned(design: ShapeDesign): WholeRow {
   const row = planRow(design.rows[0], 0, lanesOf(design));
-  if (Array.isArray(row)) throw new ProblemError(row);
+  if (isRefused(row)) throw new ProblemError(row.problems);
   return row;
 }
 

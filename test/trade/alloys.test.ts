@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { ALLOYS, mixtureDensity } from '../../pipeline/trade/alloys.ts';
+import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { mixtureDensity } from '../../pipeline/trade/mixture.ts';
 
 const rows = [...ALLOYS.values()];
 

@@ -1,23 +1,19 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  allSizes,
-  diameterOf,
-  readRingSize,
-  SIZE_SYSTEMS,
-  type SizeSystemId,
-} from '../../pipeline/trade/ring-size.ts';
+import { isRefused } from '../../pipeline/problem.ts';
+import { readRingSize } from '../../pipeline/trade/read-ring-size.ts';
+import { allSizes, diameterOf, SIZE_SYSTEMS, type SizeSystemId } from '../../pipeline/trade/ring-size.ts';
 import { sizeSlug } from '../../pipeline/trade/size-slug.ts';
 
 function sizeOf(text: string) {
   const reading = readRingSize(text);
-  if ('problem' in reading) throw new Error(`${text}: ${reading.problem.code}`);
-  return reading.size;
+  if (isRefused(reading)) throw new Error(`${text}: ${reading.problems[0].code}`);
+  return reading;
 }
 
 function codeOf(text: string): string {
   const reading = readRingSize(text);
-  return 'problem' in reading ? reading.problem.code : `taken as ${reading.size.name}`;
+  return isRefused(reading) ? reading.problems[0].code : `taken as ${reading.name}`;
 }
 
 function exactOf(circumferenceMm: number, system: SizeSystemId): number {
@@ -153,7 +149,7 @@ describe('reading', () => {
 
   it('refuses a bare number that several systems know, with what each would be', () => {
     const reading = readRingSize('14');
-    const advice = 'problem' in reading ? reading.problem.advice : '';
+    const advice = isRefused(reading) ? reading.problems[0].advice : '';
     expect(codeOf('14')).toBe('size-ambiguous');
     expect(advice).toContain('"US 14" (72.30 mm round)');
     expect(advice).toContain('"JP 14" (54.45 mm round)');
@@ -165,7 +161,7 @@ describe('reading', () => {
   it('refuses every continental quarter that may be an inner diameter, and says how to write each', () => {
     for (let size = 16.25; size <= 22.75; size += 0.25) {
       const reading = readRingSize(String(size));
-      const advice = 'problem' in reading ? reading.problem.advice : '';
+      const advice = isRefused(reading) ? reading.problems[0].advice : '';
       expect(codeOf(String(size)), String(size)).toBe('size-ambiguous');
       const written = [...advice.matchAll(/"([^"]+)" \(([\d.]+) mm round\)/g)];
       // what is advised reads back as what it is said to be; the two readings lie up to 9 mm apart
@@ -202,7 +198,7 @@ describe('reading', () => {
 
   it.each(['17.2 mm', '17.2', 'DE 17.2'])('tells %s, a bare diameter, how to say so', (text) => {
     const reading = readRingSize(text);
-    expect('problem' in reading && reading.problem.advice).toContain('"17.2 mm diameter" (54.04 mm round)');
+    expect(isRefused(reading) && reading.problems[0].advice).toContain('"17.2 mm diameter" (54.04 mm round)');
   });
 });
 
@@ -244,9 +240,9 @@ describe('properties', () => {
     fc.assert(
       fc.property(fc.oneof(text, fc.string()), (t) => {
         const reading = readRingSize(t);
-        if ('size' in reading) {
-          expect(reading.size.circumferenceMm).toBeGreaterThanOrEqual(36);
-          expect(reading.size.circumferenceMm).toBeLessThanOrEqual(80);
+        if (!isRefused(reading)) {
+          expect(reading.circumferenceMm).toBeGreaterThanOrEqual(36);
+          expect(reading.circumferenceMm).toBeLessThanOrEqual(80);
         }
       }),
       { numRuns: 3000 },

@@ -6,7 +6,7 @@ import { button, make } from './element.ts';
 import { pagesOf, showCounts, showGrid } from './grid.ts';
 import { closeLook, showLook, showLookProblem } from './look.ts';
 import type { PageIndex, PageItem } from './page-data.ts';
-import { type Place, readPlace, writePlace } from './place.ts';
+import { type ReaderPlace, readPlace, writePlace } from './place.ts';
 import { hear, say } from './say.ts';
 import { detailOf } from './shelf.ts';
 
@@ -34,7 +34,7 @@ let shownSkus: string[] = [];
 const hrefOf = (sku: string) => writePlace({ ...place, item: sku, comparing: false });
 
 /** Goes to another place. `enter` makes a new entry in the history, so that going back returns. */
-function go(change: Partial<Place>, { enter = false } = {}): void {
+function go(change: Partial<ReaderPlace>, { enter = false } = {}): void {
   place = { ...place, ...change };
   const url = location.pathname + location.search + writePlace(place);
   if (enter) history.pushState(null, '', url);
@@ -42,7 +42,7 @@ function go(change: Partial<Place>, { enter = false } = {}): void {
   show();
 }
 
-function open(change: Partial<Place>): void {
+function open(change: Partial<ReaderPlace>): void {
   entered = true;
   go(change, { enter: true });
 }
@@ -53,7 +53,7 @@ function leave(): void {
 }
 
 /** Ticks, words and orders start the grid from its first page. */
-function refine(change: Partial<Place>): void {
+function refine(change: Partial<ReaderPlace>): void {
   go({ ...change, page: 1 });
 }
 

@@ -1,6 +1,6 @@
 /** Where a reader is in the catalogue, as the hash of the page's address: it can be kept, sent and gone back to. */
 
-export interface Place {
+export interface ReaderPlace {
   /** box name to the values ticked */
   ticked: Map<string, Set<string>>;
   find: string;
@@ -15,9 +15,9 @@ export interface Place {
 }
 
 /** Hashes of older pages were a SKU alone. */
-export function readPlace(hash: string, known: (sku: string) => boolean): Place {
+export function readPlace(hash: string, known: (sku: string) => boolean): ReaderPlace {
   const text = hash.replace(/^#/, '');
-  const place: Place = {
+  const place: ReaderPlace = {
     ticked: new Map(),
     find: '',
     order: '',
@@ -43,7 +43,7 @@ export function readPlace(hash: string, known: (sku: string) => boolean): Place 
   return place;
 }
 
-export function writePlace(place: Place): string {
+export function writePlace(place: ReaderPlace): string {
   const parts = new URLSearchParams();
   for (const [box, values] of place.ticked) for (const value of values) parts.append(box, value);
   if (place.find) parts.set('find', place.find);

@@ -1,0 +1,45 @@
+import type { BenchRuleName } from '../trade/bench-limits.ts';
+import type { Treatment } from '../trade/declared-stone.ts';
+import type { StoneOrigin } from '../trade/stones.ts';
+import type { EngravingsDesign } from './design.ts';
+
+/** Ids refer to rows of the tables in `trade/`. */
+export type AlloyId = string;
+export type FinishId = string;
+export type StoneId = string;
+
+/** Alloy and finish of each lane and stone of each sort of each row, in the shape's order. */
+export interface Dress {
+  alloys: AlloyId[];
+  finishes: FinishId[];
+  stones: StoneId[];
+}
+
+/** One catalogue item. */
+export interface Variant {
+  sku: string;
+  /** axis name → the label its value has in the catalogue, e.g. `{ size: 'ISO 54', metal: 'Yellow & white' }` */
+  axes: Record<string, string>;
+  /** axis name → short form fit for SKUs and file names */
+  slugs: Record<string, string>;
+  /** key of `Plan.shapes` */
+  shape: string;
+  dress: Dress;
+  /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
+  origins: StoneOrigin[];
+  /** what was declared to be done to each of them; an empty list for stones that need no word */
+  treatments: Treatment[][];
+  /** bench rule → why it may fail; absent if nothing is waived */
+  waivers?: Partial<Record<BenchRuleName, string>>;
+  /** where an order's letters go that the design itself has none of; decides nothing that is made for the catalogue */
+  letterPlaces?: EngravingsDesign;
+}
+
+/** Two variants shown together; `right` is the partner's band. */
+export interface Pair {
+  sku: string;
+  left: Variant;
+  right: Variant;
+  /** the pair shot lays them edge on edge, the left band's far edge against the partner's first */
+  stacked?: boolean;
+}

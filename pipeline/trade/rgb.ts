@@ -1,0 +1,2 @@
+/** Linear Rec. 709. */
+export type Rgb = [number, number, number];
