@@ -1,4 +1,4 @@
-import type { Report, RunEvent } from '../run/events.ts';
+import type { Report, RunEvent } from '../artefacts/events.ts';
 import { Pace } from '../run/pace.ts';
 import { bytes, clockWording, count, duration, percent, rateWording } from '../words/amount-words.ts';
 

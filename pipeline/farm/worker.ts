@@ -66,13 +66,12 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
       open = { hash, place: await openWorkplace(plan, options.out) };
     }
     const { place } = open;
-    const survey = await surveyWork(place.work, place.store, place.last);
-    const takes = survey.takes.filter((t) => t.work.record === record);
-    if (takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
+    const survey = await surveyWork(place.work, place.store, place.last, record);
+    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
     const job = new Job(place, options);
     try {
       const nothing = async () => {};
-      await fillStore(job, { shapes: [], takes, models: [], parts: [], usd: [] }, 1, nothing, nothing);
+      await fillStore(job, survey, 1, nothing, nothing);
     } catch (error) {
       if (signal.aborted) return giveBack();
       if (error instanceof ProblemError) return refuse(error);
