@@ -23,6 +23,8 @@ export interface MakeOptions {
   only?: (sku: string) => boolean;
   /** opened with the first take that has to be traced */
   openTracer: () => Promise<Tracer>;
+  /** the tracer stays open when the job ends: whoever opens it closes it */
+  keepTracer?: boolean;
   report: Report;
   /** asks the run to end: what is being encoded, stored or published is finished, nothing further is begun */
   signal: AbortSignal;
@@ -127,7 +129,9 @@ export class Job {
     return this.#tracer;
   }
 
+  /** Ends the tracer, unless it belongs to whoever began this. */
   async close(): Promise<void> {
+    if (this.options.keepTracer) return;
     const tracer = await this.#tracer?.catch(() => undefined);
     this.#tracer = undefined;
     await tracer?.close();
