@@ -1,5 +1,5 @@
 // Rooms import only from rooms to their left; run and cli tie all together.
-const rooms = ['store', 'trade', 'plan', 'band', 'setting', 'scene', 'tracer', 'picture', 'model', 'words', 'facts', 'page', 'papers', 'publish', 'run', 'farm', 'cli'];
+const rooms = ['store', 'trade', 'plan', 'band', 'setting', 'scene', 'tracer', 'picture', 'model', 'words', 'facts', 'page', 'papers', 'publish', 'artefacts', 'run', 'farm', 'cli'];
 
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {
@@ -19,9 +19,9 @@ module.exports = {
     },
     {
       name: 'no-circular-types',
-      comment: 'no circle of types either, save in the rooms that tie all together',
+      comment: 'no circle of types either, save in the rooms that only tie together',
       severity: 'error',
-      from: { path: `^pipeline/((${rooms.slice(0, rooms.indexOf('run')).join('|')})/|[^/]+$)` },
+      from: { path: `^pipeline/((${rooms.slice(0, rooms.indexOf('farm')).join('|')})/|[^/]+$)` },
       to: { circular: true },
     },
     {

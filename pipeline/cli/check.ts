@@ -1,3 +1,4 @@
+import { proveLetters } from '../artefacts/letter-faults.ts';
 import { DRESS_RULES } from '../facts/dress-checks.ts';
 import type { Resizing } from '../facts/resizing.ts';
 import { checkState, heldBy } from '../facts/verdict.ts';
@@ -5,7 +6,6 @@ import { fitSteps } from '../facts/wording.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
-import { proveLetters } from '../run/letter-faults.ts';
 import { PROVEN } from '../run/proven-files.ts';
 import { caratWording, gramWording } from '../trade/mass.ts';
 import { markLines } from '../words/mark-words.ts';

@@ -1,6 +1,6 @@
 import { closeSync, constants, openSync, writeSync } from 'node:fs';
 import { dirname } from 'node:path';
-import type { Report } from '../run/events.ts';
+import type { Report } from '../artefacts/events.ts';
 import { CliError } from './usage.ts';
 
 /** Events as lines of JSON in a file, appended as they happen and each with its time in ISO 8601. */

@@ -1,4 +1,4 @@
-import type { RunEvent } from '../run/events.ts';
+import type { RunEvent } from '../artefacts/events.ts';
 import { bytes, clockWording, count, duration, percent } from '../words/amount-words.ts';
 import type { RunningTake } from './running-take.ts';
 

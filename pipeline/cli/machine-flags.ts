@@ -1,6 +1,6 @@
 /** Flags about the machine that tracing runs on: workers, memory, priority, when to wait. */
 import { setPriority } from 'node:os';
-import type { Report } from '../run/events.ts';
+import type { Report } from '../artefacts/events.ts';
 import { batteryHinders, type Hindrance, onBattery, othersAtWork } from '../run/pauses.ts';
 import { SEES_PROCESSES } from '../tracer/process-tree.ts';
 import type { SessionOptions } from '../tracer/session.ts';

@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import type { Report } from '../artefacts/events.ts';
 import { makeOnQueue } from '../farm/queue-make.ts';
 import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
 import { withoutPassword } from '../farm/queue-url.ts';
@@ -6,7 +7,6 @@ import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
-import type { Report } from '../run/events.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { PROVEN } from '../run/proven-files.ts';
 import { makeShare, readShare, type ShareResult } from '../run/share.ts';

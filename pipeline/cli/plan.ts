@@ -1,7 +1,6 @@
 import { resolve } from 'node:path';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
-import type { PieceKind } from '../run/cost.ts';
 import { draftPlan } from '../run/draft.ts';
 import { forecast } from '../run/forecast.ts';
 import { PROVEN } from '../run/proven-files.ts';
@@ -15,17 +14,6 @@ const OPTIONS = {
   draft: { type: 'boolean', default: false },
   json: { type: 'boolean', default: false },
 } as const;
-
-const NAMES: Record<Exclude<PieceKind, 'shape' | 'model'>, string> = {
-  usdz: 'meshes for USDZ',
-  'own-glb': 'GLB of one band',
-  'own-usdz': 'USDZ of one band',
-  part: 'parts for the caster',
-  sheet: 'bench sheets',
-  swatch: 'swatches',
-  comparison: 'comparisons',
-  proof: 'proofs',
-};
 
 export async function plan(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
@@ -50,8 +38,8 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
   out.write(`  pictures  ${f.pictures.total} in ${f.pictures.files} files, ${f.pictures.cached} cached\n`);
   out.write(`  models    ${f.models.total}, ${f.models.cached} cached\n`);
   for (const b of f.beside) {
-    if (b.kind === 'shape' || b.kind === 'model') continue;
-    out.write(`  ${NAMES[b.kind].padEnd(20)} ${b.total}, ${b.cached} there\n`);
+    if (b.label === undefined) continue;
+    out.write(`  ${b.label.padEnd(20)} ${b.total}, ${b.cached} there\n`);
   }
   for (const t of f.takes) {
     const state = t.quarantined

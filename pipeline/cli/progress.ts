@@ -1,4 +1,4 @@
-import type { Report } from '../run/events.ts';
+import type { Report } from '../artefacts/events.ts';
 import { bytes, duration, percent } from '../words/amount-words.ts';
 import { linesOf } from './event-lines.ts';
 import { RunningTake } from './running-take.ts';

@@ -2,16 +2,16 @@
 import { readFileSync } from 'node:fs';
 import { cpus, hostname, totalmem } from 'node:os';
 import { resolve } from 'node:path';
+import type { Report } from '../artefacts/events.ts';
 import { runNotice } from '../papers/run-notice.ts';
 import type { RunRecord } from '../papers/run-record.ts';
 import { runReport } from '../papers/run-report.ts';
 import { summaryText } from '../papers/run-summary.ts';
 import type { PlanCatalogue } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
-import type { Report } from '../run/events.ts';
 import { shelveReport } from '../run/report-shelf.ts';
 import { RunLog } from '../run/run-log.ts';
-import { layerVersions } from '../run/version.ts';
+import { codeVersions } from '../run/version.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { usableCores } from '../tracer/cores.ts';
 import { bytes } from '../words/amount-words.ts';
@@ -76,7 +76,7 @@ export async function recorded(
   const watch = new RunWatch(config);
   const started = Date.now();
   // of the code as it is now; ready long before the end, where nothing may come between a run and its report
-  const code = layerVersions().catch(() => ({}));
+  const code = codeVersions().catch(() => ({}));
   const end = async (exit: number, error?: unknown) => {
     try {
       const workers = flags.queue !== undefined;

@@ -1,4 +1,4 @@
-import type { RunEvent } from '../run/events.ts';
+import type { RunEvent } from '../artefacts/events.ts';
 import { Pace } from '../run/pace.ts';
 import { bytes, count, duration, percent, rateWording } from '../words/amount-words.ts';
 

@@ -4,7 +4,7 @@
  */
 import { setTimeout as pause } from 'node:timers/promises';
 import type { Queue, Job as QueueJob } from 'bullmq';
-import type { Report } from '../run/events.ts';
+import type { Report } from '../artefacts/events.ts';
 import type { TakePayload } from './payload.ts';
 
 /** A worker's note on a take: the code of who could not make it. */

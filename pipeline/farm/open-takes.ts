@@ -1,7 +1,7 @@
 /** The maker's takes in the queue, until each is made or has failed. */
 import type { JobType, Queue } from 'bullmq';
-import { type TakeStatus, takeName } from '../run/survey.ts';
-import { skusOfTake } from '../run/work.ts';
+import { skusOfTake, takeName } from '../artefacts/film.ts';
+import type { TakeStatus } from '../run/survey.ts';
 import { artefactKey } from '../store/content-key.ts';
 import type { TakePayload } from './payload.ts';
 
@@ -123,6 +123,6 @@ async function inBatches(
 }
 
 /** By content: however many ask for a take, it is in the queue once. */
-function jobId({ work }: TakeStatus): string {
-  return artefactKey({ record: work.record, pictures: work.pictures.map((p) => p.key) });
+function jobId({ work, encode }: TakeStatus): string {
+  return artefactKey({ record: work.record, pictures: encode.map((p) => p.key) });
 }

@@ -1,8 +1,8 @@
 import { Redis } from 'ioredis';
-import { PICTURE_VERSION } from '../picture/encode.ts';
 import { ProblemError } from '../problem.ts';
-import { layerVersions } from '../run/version.ts';
+import { codeVersions } from '../run/version.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { ENGINE } from '../tracer/tracer.ts';
 import type { QueueUrl } from './queue-url.ts';
 
 /** A server that has not answered by then is away. */
@@ -12,7 +12,7 @@ export const RETRY_MS = 1000;
 
 /** Hash of all code that decides content. */
 export async function engineVersion(): Promise<string> {
-  return artefactKey({ layers: await layerVersions(), encoder: PICTURE_VERSION });
+  return artefactKey({ engine: ENGINE, kinds: await codeVersions() });
 }
 
 /**

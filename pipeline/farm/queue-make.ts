@@ -1,11 +1,11 @@
 /** Making with takes traced by workers: fills the queue, follows it, and is the only one that publishes. */
 import { setTimeout as pause } from 'node:timers/promises';
 import { Queue } from 'bullmq';
+import { skusOfTake } from '../artefacts/film.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Job } from '../run/job.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import type { Survey } from '../run/survey.ts';
-import { skusOfTake } from '../run/work.ts';
 import { ForeignNews } from './foreign-takes.ts';
 import { OpenTakes } from './open-takes.ts';
 import { PREFIX, QUEUE, type TakePayload } from './payload.ts';
@@ -97,8 +97,7 @@ async function fill(
           report({ event: 'waiting', message: `${name}: made; ${takes.open} still open` });
           continue;
         }
-        job.fail(skus, failed);
-        job.retriable = true;
+        job.fail(skus, failed, true);
         report({ event: 'take-failed', take, skus, reason: failed });
       }
       if (takes.open > 0) await pause(lookMs, undefined, { signal });

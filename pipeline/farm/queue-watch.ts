@@ -3,8 +3,8 @@
  * that is away; somebody has to say so, and to end what would wait for ever.
  */
 import { setTimeout as pause } from 'node:timers/promises';
+import type { Report } from '../artefacts/events.ts';
 import { ProblemError } from '../problem.ts';
-import type { Report } from '../run/events.ts';
 import { probeQueue } from './queue-connection.ts';
 import type { QueueUrl } from './queue-url.ts';
 

@@ -9,6 +9,7 @@ import { Job } from '../run/job.ts';
 import { fillStore, type MakeOptions } from '../run/make.ts';
 import { surveyWork } from '../run/survey.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
+import type { Tracer } from '../tracer/tracer.ts';
 import { ForeignTakes } from './foreign-takes.ts';
 import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
 import { takeFromShelf } from './plan-shelf.ts';
@@ -41,6 +42,15 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
   const ends = AbortSignal.any([signal, stop.signal]);
   const foreign = new ForeignTakes(engine, report);
   let open: { hash: string; place: Workplace } | undefined;
+  // one for all takes: a browser that is lost is replaced by its session
+  let tracer: Promise<Tracer> | undefined;
+  const openTracer = () => {
+    tracer ??= options.openTracer();
+    tracer.catch(() => {
+      tracer = undefined;
+    });
+    return tracer;
+  };
 
   const makeTake = async (held: QueueJob<TakePayload>, token?: string) => {
     const giveBack = async () => {
@@ -66,13 +76,12 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
       open = { hash, place: await openWorkplace(plan, options.out) };
     }
     const { place } = open;
-    const survey = await surveyWork(place.work, place.store, place.last);
-    const takes = survey.takes.filter((t) => t.work.record === record);
-    if (takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
-    const job = new Job(place, options);
+    const survey = await surveyWork(place.work, place.store, place.last, record);
+    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
+    const job = new Job(place, { ...options, openTracer, keepTracer: true });
     try {
       const nothing = async () => {};
-      await fillStore(job, { shapes: [], takes, models: [], parts: [], usd: [] }, 1, nothing, nothing);
+      await fillStore(job, survey, 1, nothing, nothing);
     } catch (error) {
       if (signal.aborted) return giveBack();
       if (error instanceof ProblemError) return refuse(error);
@@ -100,6 +109,7 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     if (!ends.aborted) refused = error;
   }
   await close(worker, url, ended, lockMs / 6);
+  await (await tracer?.catch(() => undefined))?.close();
   if (refused) throw refused;
 }
 

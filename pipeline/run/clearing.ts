@@ -2,7 +2,6 @@ import { join } from 'node:path';
 import { ArtefactStore, type StoredArtefact } from '../store/artefact-store.ts';
 import { sweepTemporary } from '../store/durable-file.ts';
 import { type Holder, Lease } from '../store/lease.ts';
-import type { ArtefactName } from './artefacts.ts';
 import { artefactsInUse } from './published-record.ts';
 
 export interface ClearOptions {
@@ -37,14 +36,14 @@ export async function clearStore(out: string, options: ClearOptions): Promise<Cl
     const swept = await sweepTemporary(join(out, '.bandwright'));
     const { used, untold } = await artefactsInUse(out);
     const all = await store.list();
-    const isUsed = ({ layer, key }: StoredArtefact) => used.has(`${layer}/${key}` as ArtefactName);
+    const isUsed = ({ drawer, key }: StoredArtefact) => used.has(`${drawer}/${key}`);
     const before = total(all);
     const report = { before, after: before, removed: 0, used: total(all.filter(isUsed)), swept, untold };
     if (untold.length > 0) return report;
     for (const artefact of all.filter((a) => !isUsed(a)).sort((a, b) => a.usedMs - b.usedMs)) {
       if (report.after <= options.keep) break;
       options.signal?.throwIfAborted();
-      await store.remove(artefact.layer, artefact.key);
+      await store.remove(artefact.drawer, artefact.key);
       report.after -= artefact.bytes;
       report.removed++;
     }

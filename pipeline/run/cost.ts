@@ -1,3 +1,5 @@
+import type { PieceCost } from '../artefacts/kind.ts';
+import { PIECE_COSTS } from '../artefacts/kinds.ts';
 import type { TakePlan } from '../plan/plan.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { readOwnSync } from '../store/own-file.ts';
@@ -12,30 +14,8 @@ export interface CostTable {
   version: 1;
   views: Record<string, { secondsPerMegapixel: number; takes: number }>;
   /** of what is made beside pictures, one piece of each kind; smoothed over pieces */
-  pieces?: Partial<Record<PieceKind, PieceCost & { pieces: number }>>;
+  pieces?: Record<string, PieceCost & { pieces: number }>;
 }
-
-/** What is made beside pictures. `usdz` are a shape's meshes; `own-…` one band's file; `swatch` one colourway of a sheet. */
-export type PieceKind = keyof typeof PIECE_GUESS;
-
-export interface PieceCost {
-  seconds: number;
-  bytes: number;
-}
-
-/** First guesses: the demo and its like, on two cores of a shared EPYC server. */
-export const PIECE_GUESS = {
-  shape: { seconds: 1.5, bytes: 0 },
-  model: { seconds: 0.6, bytes: 0.8e6 },
-  usdz: { seconds: 1.5, bytes: 1.2e6 },
-  'own-glb': { seconds: 0.03, bytes: 0.75e6 },
-  'own-usdz': { seconds: 0.2, bytes: 4.5e6 },
-  part: { seconds: 2, bytes: 5e6 },
-  sheet: { seconds: 1, bytes: 0.1e6 },
-  swatch: { seconds: 0.4, bytes: 0.3e6 },
-  comparison: { seconds: 4, bytes: 0.03e6 },
-  proof: { seconds: 1, bytes: 0.2e6 },
-} satisfies Record<string, PieceCost>;
 
 /**
  * First guess before anything was measured: seconds per megapixel at 2 % noise. The demo's takes came to 700 to 1,300
@@ -88,13 +68,14 @@ export class Costs {
   }
 
   /** what one piece costs: as measured here, or a first guess */
-  piece(kind: PieceKind): PieceCost & { measured: boolean } {
+  piece(kind: string): PieceCost & { measured: boolean } {
     const known = this.#table.pieces?.[kind];
-    return { ...(known ?? PIECE_GUESS[kind]), measured: known !== undefined };
+    const guess = PIECE_COSTS.get(kind)?.guess ?? { seconds: 0, bytes: 0 };
+    return { ...(known ?? guess), measured: known !== undefined };
   }
 
   /** Notes what `count` pieces cost together. */
-  recordPieces(kind: PieceKind, seconds: number, bytes: number, count = 1): void {
+  recordPieces(kind: string, seconds: number, bytes: number, count = 1): void {
     if (count === 0) return;
     const old = this.#table.pieces?.[kind];
     const pieces = (old?.pieces ?? 0) + count;
@@ -113,7 +94,7 @@ export class Costs {
   }
 
   /** Makes a piece and notes what it cost, if anything came of it. */
-  async timed<T extends Uint8Array | undefined>(kind: PieceKind, make: () => Promise<T>): Promise<T> {
+  async timed<T extends Uint8Array | undefined>(kind: string, make: () => Promise<T>): Promise<T> {
     const start = performance.now();
     const made = await make();
     if (made) this.recordPieces(kind, (performance.now() - start) / 1000, made.length);

@@ -1,6 +1,7 @@
+import { FILM, type TakeWork } from '../artefacts/film.ts';
 import type { TakePlan } from '../plan/plan.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
-import type { TakeWork, Work } from './work.ts';
+import type { Work } from './work.ts';
 
 /**
  * A run that must end by a clock time. First the noise target of all takes still to be traced is raised by one
@@ -40,20 +41,20 @@ function isHeld({ held }: SteppedTake, step: number): boolean {
 /**
  * The work under a deadline. Films of lowered quality have keys of their own, so that a later run without a
  * deadline finds them missing and traces the full ones.
- * @param plan plans the work with the noise target of each take multiplied by a factor
+ * @param plan plans the work with each take's noise target multiplied by a factor
  * @param wanted whether a take counts towards the time
  */
 export async function workUntil(
-  plan: (factor: number) => Work,
+  plan: (factor: (take: TakePlan) => number) => Work,
   store: ArtefactStore,
   predict: (take: TakePlan, noise: number) => number,
   wanted: (take: TakeWork) => boolean,
   seconds: number,
 ): Promise<{ work: Work; factor: number }> {
-  const works = NOISE_STEPS.map(plan);
+  const works = NOISE_STEPS.map((step) => plan(() => step).pieces(FILM));
   const takes: SteppedTake[] = [];
-  for (let i = 0; i < works[0].takes.length; i++) {
-    const steps = works.map((w) => w.takes[i]);
+  for (let i = 0; i < works[0].length; i++) {
+    const steps = works.map((takes) => takes[i]);
     let held: number | undefined;
     for (let s = 0; s < steps.length && held === undefined; s++)
       if (await store.get('film', steps[s].record)) held = s;
@@ -63,8 +64,10 @@ export async function workUntil(
     takes.filter((t) => wanted(t.steps[0])),
     seconds,
   );
-  const chosen = takes.map((t) => t.steps[isHeld(t, step) ? (t.held ?? step) : step]);
-  return { work: { ...works[0], takes: chosen }, factor: NOISE_STEPS[step] };
+  const factors = new Map(
+    takes.map((t) => [t.steps[0].take, NOISE_STEPS[isHeld(t, step) ? (t.held ?? step) : step]]),
+  );
+  return { work: plan((take) => factors.get(take) ?? 1), factor: NOISE_STEPS[step] };
 }
 
 /** `07:00` as the next such time of the clock here; undefined if it is no time of day. */

@@ -4,7 +4,7 @@
  * here keeps its meaning.
  */
 import { z } from 'zod';
-import type { RunEvent } from './events.ts';
+import type { RunEvent } from '../artefacts/events.ts';
 
 const text = z.string();
 const texts = z.array(text);

@@ -1,6 +1,9 @@
+import { takeName } from '../artefacts/film.ts';
+import { MODEL } from '../artefacts/model.ts';
+import { PICTURE } from '../artefacts/picture.ts';
 import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
 import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
-import { surveyWork, takeName } from './survey.ts';
+import { surveyWork } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
 
 export interface TakeForecast {
@@ -66,8 +69,9 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
     };
   });
   const beside = await forecastBeside(place, survey, out);
-  const shapes = Object.keys(work.solids).length;
-  const total = work.takes.reduce((n, t) => n + t.pictures.length, 0);
+  const shapes = Object.keys(plan.shapes).length;
+  const total = work.pieces(PICTURE).length;
+  const models = work.pieces(MODEL).length;
   const todo = survey.takes.reduce((n, t) => n + t.encode.length, 0);
   return {
     catalogue: plan.catalogue,
@@ -80,7 +84,7 @@ export async function forecast(plan: Plan, out: string): Promise<Forecast> {
       files: total * (1 + plan.images.reduce((n, o) => n + o.widths.length, 0)),
       cached: total - todo,
     },
-    models: { total: work.models.length, cached: work.models.length - survey.models.length },
+    models: { total: models, cached: models - survey.missing(MODEL).length },
     beside,
     predictedSeconds: [...takes, ...beside].reduce((s, t) => s + t.predictedSeconds, 0),
     measured: costs.measured,

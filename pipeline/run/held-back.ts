@@ -1,12 +1,12 @@
 /** Variants and pairs that fail a bench error, unwaived: kept out of feed, structured data, prices and proofs. */
 
+import { shapeFacts } from '../artefacts/solid.ts';
+import { subjectsOf } from '../artefacts/subject.ts';
 import { waived } from '../facts/band-facts.ts';
 import type { SolidFacts } from '../facts/solid-facts.ts';
 import { heldBy } from '../facts/verdict.ts';
 import type { HeldItem } from '../papers/run-record.ts';
-import { loadFacts } from './items.ts';
 import type { Job } from './job.ts';
-import { subjectsOf } from './subject.ts';
 
 const NAMED = 6;
 
@@ -21,10 +21,11 @@ export function heldItems(
 
 /** Says so as soon as solids are built: an hour of tracing later is too late to learn of it. */
 export async function warnOfHeld(job: Job): Promise<void> {
-  const { work, store } = job.place;
+  const { work } = job.place;
+  const source = job.source();
   const built = new Map<string, SolidFacts['checks']>();
-  for (const [shape, key] of Object.entries(work.solids))
-    built.set(shape, (await loadFacts(store, key))?.checks ?? []);
+  for (const shape of Object.keys(work.plan.shapes))
+    built.set(shape, (await shapeFacts(shape, source))?.checks ?? []);
   const held = heldItems(
     subjectsOf(work.plan)
       .filter(({ sku }) => job.wanted(sku))

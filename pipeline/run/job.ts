@@ -1,5 +1,9 @@
+import { join } from 'node:path';
+import type { Report } from '../artefacts/events.ts';
+import type { Making, Source } from '../artefacts/kind.ts';
+import { KINDS } from '../artefacts/kinds.ts';
+import { Records } from '../artefacts/records.ts';
 import type { Tracer } from '../tracer/tracer.ts';
-import type { Report } from './events.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
 import type { Survey } from './survey.ts';
@@ -19,6 +23,8 @@ export interface MakeOptions {
   only?: (sku: string) => boolean;
   /** opened with the first take that has to be traced */
   openTracer: () => Promise<Tracer>;
+  /** the tracer stays open when the job ends: whoever opens it closes it */
+  keepTracer?: boolean;
   report: Report;
   /** asks the run to end: what is being encoded, stored or published is finished, nothing further is begun */
   signal: AbortSignal;
@@ -41,6 +47,7 @@ export class Job {
   readonly place: Workplace;
   readonly options: MakeOptions;
   readonly bench: ShapeBench;
+  readonly records: Records;
   /** SKU → why */
   readonly failed = new Map<string, string>();
   /** whether something failed that may well succeed another time */
@@ -49,17 +56,48 @@ export class Job {
   papers = 0;
   /** names of takes for which there was no time */
   readonly left: string[] = [];
+  readonly #told = new Set<string>();
   #tracer: Promise<Tracer> | undefined;
 
   constructor(place: Workplace, options: MakeOptions) {
     this.place = place;
     this.options = options;
-    const total = Object.keys(place.work.solids).length;
+    this.records = new Records(place.store);
     const report: Report = (event) => {
       if (event.event === 'shape') place.costs.recordPieces('shape', event.seconds, 0);
       options.report(event);
     };
-    this.bench = new ShapeBench(place.work, place.store, report, total);
+    this.bench = new ShapeBench(place.work, place.store, report);
+  }
+
+  /** What the catalogue is published from. */
+  source(): Source {
+    const { work, store } = this.place;
+    const { plan, versions, pieces } = work;
+    return { plan, versions, pieces, store, records: this.records, kinds: KINDS };
+  }
+
+  /** What its pieces are made with. */
+  making(): Making {
+    const { costs, watermark, ownWatermarks, logo, work } = this.place;
+    const { out, report, signal, only } = this.options;
+    return {
+      ...this.source(),
+      catalogueFolder: join(out, work.plan.catalogue),
+      bench: this.bench,
+      tracer: () => this.tracer(),
+      report,
+      warnOnce: (message) => this.#warnOnce(message),
+      signal,
+      only,
+      wanted: (sku) => this.wanted(sku),
+      fail: (skus, reason, mayPass) => this.fail(skus, reason, mayPass),
+      failPaper: (name, reason) => this.failed.set(name, reason),
+      costs,
+      watermark,
+      ownWatermarks,
+      logo,
+    };
   }
 
   wanted(sku: string): boolean {
@@ -73,9 +111,16 @@ export class Job {
     );
   }
 
-  /** The first reason stands. */
-  fail(skus: readonly string[], reason: string): void {
+  /** The first reason stands. `mayPass`: it may well succeed another time */
+  fail(skus: readonly string[], reason: string, mayPass = false): void {
     for (const sku of skus) if (this.wanted(sku) && !this.failed.has(sku)) this.failed.set(sku, reason);
+    this.retriable ||= mayPass;
+  }
+
+  #warnOnce(message: string): void {
+    if (this.#told.has(message)) return;
+    this.#told.add(message);
+    this.options.report({ event: 'warning', message });
   }
 
   /** The tracer, opened when it is first asked for. */
@@ -84,7 +129,9 @@ export class Job {
     return this.#tracer;
   }
 
+  /** Ends the tracer, unless it belongs to whoever began this. */
   async close(): Promise<void> {
+    if (this.options.keepTracer) return;
     const tracer = await this.#tracer?.catch(() => undefined);
     this.#tracer = undefined;
     await tracer?.close();

@@ -1,4 +1,10 @@
 import { join } from 'node:path';
+import type { RunEvent } from '../artefacts/events.ts';
+import { FILM, skusOfTake, type TakeWork, takeName } from '../artefacts/film.ts';
+import { KINDS } from '../artefacts/kinds.ts';
+import { PICTURE } from '../artefacts/picture.ts';
+import { leaveQuarantine, quarantineWording } from '../artefacts/quarantine.ts';
+import { SOLID } from '../artefacts/solid.ts';
 import { reached } from '../fault-point.ts';
 import type { Plan, TakePlan } from '../plan/plan.ts';
 import { formatProblem } from '../problem.ts';
@@ -9,21 +15,18 @@ import { sweepTemporary } from '../store/durable-file.ts';
 import { type Holder, Lease } from '../store/lease.ts';
 import { sweepProfiles } from '../tracer/browser.ts';
 import { sweepCheckpoints } from '../tracer/checkpoint-file.ts';
-import { makeBesidePictures } from './beside-pictures.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
 import { Encoding } from './encoding.ts';
-import type { RunEvent } from './events.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
-import { proveOrders } from './proofs.ts';
+import { makeBeside } from './making.ts';
+import type { Standing } from './published-record.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
-import { leaveQuarantine, quarantineWording } from './quarantine.ts';
-import { recordStanding, type Standing, unchangedStanding } from './standing.ts';
-import { type Survey, surveyWork, type TakeStatus, takeName } from './survey.ts';
+import { recordStanding, unchangedStanding } from './standing.ts';
+import { type Survey, surveyWork, type TakeStatus } from './survey.ts';
 import { Tracing } from './tracing.ts';
-import { skusOfTake, type TakeWork } from './work.ts';
-import { openWorkplace } from './workplace.ts';
+import { openWorkplace, type Workplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
 
@@ -57,15 +60,14 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
     const place = await openWorkplace(plan, out);
-    for (const warning of await proveOrders(plan, join(out, plan.catalogue), place.versions))
-      report({ event: 'warning', message: formatProblem(warning) });
+    await proveFirst(place, join(out, plan.catalogue), report);
     await recoverFolders(join(out, plan.catalogue));
     await sweepTemporary(join(out, '.bandwright'));
     await sweepTemporary(join(out, plan.catalogue));
     await sweepCheckpoints(place.checkpoints);
     sweepProfiles();
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
-    if (options.retry) for (const take of place.work.takes) await leaveQuarantine(place.store, take);
+    if (options.retry) for (const take of place.work.pieces(FILM)) await leaveQuarantine(place.store, take);
     await fitUntil(job);
     const standing = await unchangedStanding(job);
     const published = standing ? tellStanding(job, standing) : await makeAndPublish(job);
@@ -75,6 +77,27 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   } finally {
     await lease.release();
   }
+}
+
+/** Whatever cannot be made is refused before anything is. */
+async function proveFirst(
+  { work, logos }: Workplace,
+  catalogueFolder: string,
+  report: MakeOptions['report'],
+): Promise<void> {
+  const { plan, versions, engine, pieces } = work;
+  const noise = () => plan.quality.noise;
+  for (const kind of KINDS)
+    for (const warning of (await kind.prove?.({
+      plan,
+      versions,
+      engine,
+      pieces,
+      logos,
+      noise,
+      catalogueFolder,
+    })) ?? [])
+      report({ event: 'warning', message: formatProblem(warning) });
 }
 
 /** Lowers the quality of what is still to be traced as far as the run's end asks for it. */
@@ -99,7 +122,7 @@ function tellStanding(
 ): PublishReport & { made: number } {
   const { report, out } = job.options;
   const { work } = job.place;
-  report(plannedEvent(job, work.takes, { toTrace: 0, toBuild: 0, toEncode: 0, predictedSeconds: 0 }));
+  report(plannedEvent(job, work.pieces(FILM), { toTrace: 0, toBuild: 0, toEncode: 0, predictedSeconds: 0 }));
   job.options.signal.throwIfAborted();
   report({ event: 'checks', tallies, held });
   for (const message of warnings) report({ event: 'warning', message });
@@ -112,6 +135,7 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
   const { place, options } = job;
   const { store } = place;
   for (let round = 1; ; round++) {
+    job.records.clear();
     const before = store.damaged.length;
     const survey = () => surveyWork(place.work, store, place.last);
     await options.elsewhere?.fill(job, await survey());
@@ -153,13 +177,13 @@ export async function fillStore(
   job: Job,
   survey: Survey,
   round: number,
-  besidePictures = makeBesidePictures,
+  beside = makeBeside,
   beforeTracing = warnOfHeld,
 ): Promise<void> {
   const takes = madeElsewhere(job, outOfQuarantine(job, wantedTakes(job, survey)));
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
-  const encoding = new Encoding(job);
+  const encoding = new Encoding(job.making());
   const planned = plannedEvent(
     job,
     takes.map((t) => t.work),
@@ -178,10 +202,10 @@ export async function fillStore(
     for (const status of takes) {
       job.options.signal.throwIfAborted();
       if (status.trace && !(await tracing.take(status))) continue;
-      for (const i of status.encode) encoding.begin(status.work, status.work.pictures[i]);
+      for (const picture of status.encode) encoding.begin(picture);
     }
     await encoding.done();
-    await besidePictures(job, survey);
+    await beside(job, survey);
   } finally {
     await encoding.settled();
     await job.close();
@@ -193,11 +217,12 @@ function plannedEvent(
   takes: readonly TakeWork[],
   todo: Pick<PlannedEvent, 'toTrace' | 'toBuild' | 'toEncode' | 'predictedSeconds'>,
 ): PlannedEvent {
+  const counted = new Set(takes);
   return {
     event: 'planned',
-    shapes: Object.keys(work.solids).length,
+    shapes: work.pieces(SOLID).length,
     takes: takes.length,
-    pictures: takes.reduce((n, t) => n + t.pictures.length, 0),
+    pictures: work.pieces(PICTURE).filter((p) => counted.has(p.take)).length,
     variants: work.plan.variants.length,
     pairs: work.plan.pairs.length,
     measured: costs.measured,
@@ -215,7 +240,7 @@ function madeElsewhere(job: Job, takes: TakeStatus[]): TakeStatus[] {
 
 /** Takes that serve a wanted SKU: each shape's first, so that every design is soon seen, then shape by shape. */
 function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
-  const order = Object.keys(job.place.work.solids);
+  const order = Object.keys(job.place.work.plan.shapes);
   const takes = survey.takes
     .filter(({ work }) => skusOfTake(work).some((sku) => job.wanted(sku)))
     .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
@@ -237,8 +262,7 @@ function outOfQuarantine(job: Job, takes: readonly TakeStatus[]): TakeStatus[] {
       skus,
       reason,
     });
-    job.fail(skus, reason);
-    job.retriable = true;
+    job.fail(skus, reason, true);
   }
   return takes.filter((t) => !t.quarantine);
 }

@@ -2,11 +2,11 @@
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { ProblemError } from '../problem.ts';
-import { ArtefactStore, LAYERS } from '../store/artefact-store.ts';
+import { ArtefactStore } from '../store/artefact-store.ts';
 
 export interface MergeReport {
   copied: number;
-  /** `layer/key` of what the other store held damaged: not copied */
+  /** `drawer/key` of what the other store held damaged: not copied */
   damaged: string[];
 }
 
@@ -30,16 +30,16 @@ export async function mergeStore(store: ArtefactStore, from: string): Promise<Me
     ]);
   const other = new ArtefactStore(folder);
   const report: MergeReport = { copied: 0, damaged: [] };
-  for (const layer of LAYERS.filter((l) => l !== 'fault'))
-    for (const key of await other.keys(layer)) {
-      if (await store.isSound(layer, key)) continue;
-      if (!(await other.isSound(layer, key))) {
-        report.damaged.push(`${layer}/${key}`);
+  for (const drawer of (await other.drawers()).filter((d) => d !== 'fault'))
+    for (const key of await other.keys(drawer)) {
+      if (await store.isSound(drawer, key)) continue;
+      if (!(await other.isSound(drawer, key))) {
+        report.damaged.push(`${drawer}/${key}`);
         continue;
       }
-      const bytes = await other.get(layer, key);
+      const bytes = await other.get(drawer, key);
       if (!bytes) continue;
-      await store.put(layer, key, bytes);
+      await store.put(drawer, key, bytes);
       report.copied++;
     }
   return report;

@@ -3,7 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
-import type { Report } from './events.ts';
+import type { Report } from '../artefacts/events.ts';
 
 /** A reason to wait now, in words; undefined when there is none. */
 export type Hindrance = () => Promise<string | undefined>;

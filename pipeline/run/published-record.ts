@@ -1,9 +1,26 @@
 import { readdir, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { CheckTally, HeldItem } from '../papers/run-record.ts';
+import type { ArtefactName } from '../store/artefact-store.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
-import type { ArtefactName } from './artefacts.ts';
-import type { Standing } from './standing.ts';
+
+/** As of a publication with nothing left out. Hashes are SHA-256. */
+export interface Standing {
+  /** `Workplace.inputs` when it was published */
+  inputs: string;
+  /** names, lengths and times of all files of the catalogue and its private folder */
+  files: string;
+  /** lengths and times of all artefacts that it uses */
+  artefacts: string;
+  items: number;
+  /** what a run tells of them */
+  tallies: CheckTally[];
+  held: HeldItem[];
+  warnings: string[];
+  /** ms since 1970: when its artefacts were last marked as used */
+  usedMs: number;
+}
 
 /**
  * What a catalogue folder was made from and what its listings were, kept beside the store: what clearing must spare and

@@ -1,28 +1,23 @@
 import { createHash } from 'node:crypto';
 import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
-import { MODEL_VERSION } from '../model/glb.ts';
-import { PICTURE_VERSION } from '../picture/encode.ts';
+import { assembleItem, ITEM } from '../artefacts/item.ts';
+import type { Source } from '../artefacts/kind.ts';
+import { factsOfBands } from '../artefacts/solid.ts';
 import {
   CASTER_NOTE,
   type CatalogueItem,
   type CatalogueMeta,
+  type KeyedFile,
   type PublishReport,
   publishCatalogue,
 } from '../publish/catalogue.ts';
+import type { ArtefactName } from '../store/artefact-store.ts';
 import { readOwn } from '../store/own-file.ts';
-import { type ArtefactName, artefactsOf } from './artefacts.ts';
-import { casterNote } from './bench-files.ts';
-import { catalogueComparisons } from './comparing.ts';
 import { feedWarnings } from './feed-warnings.ts';
-import { assembleItem, bandsOfSubject, catalogueModels } from './items.ts';
 import type { Job } from './job.ts';
-import { catalogueOwnModels } from './own-models.ts';
-import { catalogueParts } from './parts.ts';
 import { readPublished, writePublished } from './published-record.ts';
-import { sheetOf } from './sheets.ts';
-import { subjectsOf } from './subject.ts';
-import { catalogueSwatches } from './swatch-work.ts';
+import { artefactsOf } from './work.ts';
 
 /** A catalogue as the store has it, before anything is published. */
 export interface Assembled {
@@ -35,43 +30,49 @@ export interface Assembled {
 
 /** Reads, and so checks, everything that goes into the catalogue. */
 export async function assembleCatalogue(job: Job): Promise<Assembled> {
-  const { work, store, versions: layers } = job.place;
-  const versions = { ...layers, encoder: PICTURE_VERSION, modelFormat: MODEL_VERSION };
-  const source = { work, store, versions };
+  const source = job.source();
   const items: CatalogueItem[] = [];
   const missing = new Map<string, string>();
-  const uses = new Set(artefactsOf(work));
-  for (const subject of subjectsOf(work.plan)) {
+  const uses = new Set(artefactsOf(job.place.work));
+  for (const subject of source.pieces(ITEM)) {
     if (!job.wanted(subject.sku)) continue;
-    const assembled = await assembleItem(subject, source);
+    const facts = await factsOfBands(subject.bands, source);
+    if ('missing' in facts) {
+      missing.set(subject.sku, facts.missing);
+      continue;
+    }
+    for (const kind of source.kinds)
+      for (const band of facts) for (const name of kind.usesOf?.(band, source) ?? []) uses.add(name);
+    const assembled = await assembleItem(subject, facts, source);
     if ('item' in assembled) items.push(assembled.item);
     else missing.set(subject.sku, assembled.missing);
-    const bands = work.plan.sheets ? await bandsOfSubject(subject, source) : [];
-    if (!('missing' in bands)) for (const band of bands) uses.add(`sheet/${sheetOf(band, work).key}`);
   }
-  const { plan } = work;
-  const meta = {
+  return { items, meta: await metaOf(source), missing, uses: [...uses] };
+}
+
+/** What the kinds have to publish, together; lists of several are joined. */
+async function metaOf(source: Source): Promise<CatalogueMeta> {
+  const { plan, kinds } = source;
+  const meta: CatalogueMeta = {
     catalogue: plan.catalogue,
     title: plan.title,
     workshop: plan.workshop,
     language: plan.language,
     ...(plan.market ? { market: plan.market.country } : {}),
     axes: plan.axes,
-    planned: subjectsOf(plan).map((s) => s.sku),
-    models: await catalogueModels(source),
-    swatches: await catalogueSwatches(store, work.swatches),
-    comparisons: await catalogueComparisons(source),
-    colours: plan.swatches ? plan.variants.flatMap((v) => v.dress.alloys) : [],
+    planned: source.pieces(ITEM).map(({ sku }) => sku),
+    models: [],
     credit: plan.credit,
     shop: plan.shop,
     pageChecks: plan.pageChecks,
-    keyed: [
-      ...(plan.caster?.publish ? await catalogueParts(source) : []),
-      ...(await catalogueOwnModels(source)),
-    ],
-    ...(plan.caster?.publish ? { casterNote: casterNote(work) } : {}),
   };
-  return { items, meta, missing, uses: [...uses] };
+  const keyed: KeyedFile[] = [];
+  for (const kind of kinds) {
+    const own = await kind.publish?.(source);
+    keyed.push(...(own?.keyed ?? []));
+    Object.assign(meta, own);
+  }
+  return { ...meta, keyed };
 }
 
 /** Publishes, and keeps a record of what was published from what. */

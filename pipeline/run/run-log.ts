@@ -1,5 +1,5 @@
+import type { RunEvent } from '../artefacts/events.ts';
 import type { Fault, RunRecord, ShapeSpan, TakeEnd, TakeSpan } from '../papers/run-record.ts';
-import type { RunEvent } from './events.ts';
 import { Pace } from './pace.ts';
 
 /** An event and when it was told, ms since 1970. */

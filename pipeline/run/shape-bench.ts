@@ -1,10 +1,12 @@
+import type { Report } from '../artefacts/events.ts';
+import { SOLID } from '../artefacts/solid.ts';
+import { skusOfShape } from '../artefacts/subject.ts';
 import type { BuiltShape } from '../band/built-shape.ts';
 import { encodeFacts, solidFacts } from '../facts/solid-facts.ts';
 import type { Plan } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
-import type { Report } from './events.ts';
 import type { Work } from './work.ts';
 
 /** Shapes kept ready: neighbouring takes and pairs use the same few. */
@@ -14,19 +16,17 @@ const KEEP = 4;
 export class ShapeBench {
   readonly failed = new Map<string, string[]>();
   readonly #plan: Plan;
-  readonly #solids: Record<string, string>;
+  readonly #keys: ReadonlyMap<string, string>;
   readonly #store: ArtefactStore;
   readonly #report: Report;
   readonly #ready = new Map<string, BuiltShape>();
   readonly #counted = new Set<string>();
-  readonly #total: number;
 
-  constructor(work: Work, store: ArtefactStore, report: Report, total: number) {
+  constructor(work: Work, store: ArtefactStore, report: Report) {
     this.#plan = work.plan;
-    this.#solids = work.solids;
+    this.#keys = new Map(work.pieces(SOLID).map(({ shape, key }) => [shape, key]));
     this.#store = store;
     this.#report = report;
-    this.#total = total;
   }
 
   /** The built shape, or undefined if it cannot be built; why is in `failed`. */
@@ -52,7 +52,7 @@ export class ShapeBench {
       if (!(error instanceof ProblemError)) throw error;
       const problems = error.problems.map(formatProblem);
       this.failed.set(key, problems);
-      this.#report({ event: 'shape-failed', shape: key, skus: skusOf(this.#plan, key), problems });
+      this.#report({ event: 'shape-failed', shape: key, skus: skusOfShape(this.#plan, key), problems });
       return undefined;
     }
   }
@@ -62,7 +62,8 @@ export class ShapeBench {
     const oldest = this.#ready.keys().next().value;
     if (this.#ready.size > KEEP && oldest !== undefined) this.#ready.delete(oldest);
     const facts = solidFacts(shape);
-    await this.#store.put('solid', this.#solids[key], encodeFacts(facts));
+    const artefact = this.#keys.get(key);
+    if (artefact !== undefined) await this.#store.put('solid', artefact, encodeFacts(facts));
     if (this.#counted.has(key)) return;
     this.#counted.add(key);
     const stones = facts.rows.reduce((n, r) => n + r.count, 0);
@@ -71,18 +72,10 @@ export class ShapeBench {
       event: 'shape',
       shape: key,
       done: this.#counted.size,
-      total: this.#total,
+      total: this.#keys.size,
       triangles,
       stones,
       seconds,
     });
   }
-}
-
-/** SKUs of all variants and pairs that need a shape. */
-export function skusOf(plan: Plan, shape: string): string[] {
-  return [
-    ...plan.variants.filter((v) => v.shape === shape).map((v) => v.sku),
-    ...plan.pairs.filter((p) => p.left.shape === shape || p.right.shape === shape).map((p) => p.sku),
-  ];
 }

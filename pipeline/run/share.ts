@@ -1,17 +1,18 @@
 /** A catalogue made by several machines, each its share: artefacts into a store, nothing published. */
 import { join } from 'node:path';
+import { FILM, type TakeWork } from '../artefacts/film.ts';
+import type { AnyKind } from '../artefacts/kind.ts';
+import { KINDS } from '../artefacts/kinds.ts';
+import { PICTURE } from '../artefacts/picture.ts';
 import type { Plan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../store/lease.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
-import { makeModels, makeParts } from './beside-pictures.ts';
 import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { fillStore, waitWording } from './make.ts';
-import { makeUsd } from './own-models.ts';
+import { makeMissing } from './making.ts';
 import { surveyWork } from './survey.ts';
-import { makeSheet } from './swatch-work.ts';
-import type { TakeWork } from './work.ts';
 import { openWorkplace } from './workplace.ts';
 
 /** The `index`-th (from 1) of `of` shares. */
@@ -80,29 +81,23 @@ export async function makeShare(
   try {
     const place = await openWorkplace(plan, out);
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
-    const mine = new Set(divideTakes(place.work.takes, plan.quality.noise, of)[index - 1]);
+    const takes = divideTakes(place.work.pieces(FILM), plan.quality.noise, of)[index - 1];
+    const mine = new Set(takes.map(({ record }) => record));
     const all = await surveyWork(place.work, place.store, place.last);
-    const isMine = (_: unknown, i: number) => i % of === index - 1;
-    const models = place.work.models.filter(isMine);
-    const parts = place.work.parts.filter(isMine);
-    const usd = place.work.usd.filter(isMine);
-    const survey = {
-      shapes: all.shapes,
-      takes: all.takes.filter((t) => mine.has(t.work)),
-      models: all.models.filter((m) => models.includes(m)),
-      parts: all.parts.filter((p) => parts.includes(p)),
-      usd: all.usd.filter((u) => usd.includes(u)),
+    const isMine = (kind: AnyKind) => {
+      const { take } = kind;
+      if (take) return (piece: unknown) => mine.has(take(piece));
+      // what follows no take is dealt out in turn, counted with what is there already
+      const own = new Set(place.work.pieces(kind).filter((_, i) => i % of === index - 1));
+      return (piece: unknown) => own.has(piece);
     };
+    const survey = { ...all, takes: all.takes.filter((t) => mine.has(t.work.record)) };
     await fillStore(job, survey, 1, async () => {
-      for (const sheet of place.work.swatches)
-        if (mine.has(sheet.take) && !(await place.store.has('picture', sheet.key)))
-          await makeSheet(place.store, sheet);
-      await makeModels(job, survey);
-      await makeParts(job, survey);
-      await makeUsd(job, survey);
+      for (const kind of KINDS.filter((k) => k.shared && k !== FILM && k !== PICTURE))
+        await makeMissing(job, kind, all.missing(kind).filter(isMine(kind)));
     });
     const after = await surveyWork(place.work, place.store, place.last);
-    const made = after.takes.filter((t) => mine.has(t.work) && !t.trace && t.encode.length === 0);
+    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.encode.length === 0);
     return { takes: made.length, failed: job.failed };
   } catch (error) {
     throw lease.lost.aborted ? lease.lost.reason : error;

@@ -8,33 +8,15 @@
 import { createHash } from 'node:crypto';
 import { type BigIntStats, lstatSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import type { CheckTally, HeldItem } from '../papers/run-record.ts';
 import { privateFolder } from '../publish/private-folder.ts';
-import type { ArtefactLayer, ArtefactStore } from '../store/artefact-store.ts';
-import type { ArtefactName } from './artefacts.ts';
+import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
 import { checkTallies } from './check-tally.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { heldItems, heldWarning } from './held-back.ts';
 import type { Job } from './job.ts';
-import { readPublished, writePublished } from './published-record.ts';
+import { readPublished, type Standing, writePublished } from './published-record.ts';
 import type { Assembled } from './publishing.ts';
-
-/** As of a publication with nothing left out. Hashes are SHA-256. */
-export interface Standing {
-  /** `Workplace.inputs` when it was published */
-  inputs: string;
-  /** names, lengths and times of all files of the catalogue and its private folder */
-  files: string;
-  /** lengths and times of all artefacts that it uses */
-  artefacts: string;
-  items: number;
-  /** what a run tells of them */
-  tallies: CheckTally[];
-  held: HeldItem[];
-  warnings: string[];
-  /** ms since 1970: when its artefacts were last marked as used */
-  usedMs: number;
-}
+import { placeOf } from './survey.ts';
 
 /** Uses are marked again after so long: clearing removes what was not used for longest. */
 const MARK_AGAIN_MS = 24 * 3600 * 1000;
@@ -95,8 +77,6 @@ function artefactsHash(store: ArtefactStore, uses: readonly ArtefactName[]): str
   for (const name of [...uses].sort()) hash.update(`${name} ${store.mark(...placeOf(name)) ?? 'absent'}\n`);
   return hash.digest('hex');
 }
-
-const placeOf = (name: ArtefactName) => name.split('/') as [ArtefactLayer, string];
 
 function filesHash({ options: { out }, place: { work } }: Job): string {
   const catalogue = join(out, work.plan.catalogue);

@@ -1,15 +1,21 @@
-import type { ArtefactStore } from '../store/artefact-store.ts';
-import type { UsdWork } from './own-models.ts';
-import { type Quarantine, quarantineOf, quarantineWording } from './quarantine.ts';
-import type { ModelWork, PartWork, TakeInputs, TakeWork, Work } from './work.ts';
+import pLimit from 'p-limit';
+import { FILM, type TakeInputs, type TakeWork, takeName } from '../artefacts/film.ts';
+import { grouped } from '../artefacts/grouped.ts';
+import type { AnyKind, Kind, Look } from '../artefacts/kind.ts';
+import { KINDS } from '../artefacts/kinds.ts';
+import { PICTURE, type PictureWork } from '../artefacts/picture.ts';
+import { type Quarantine, quarantineOf, quarantineWording } from '../artefacts/quarantine.ts';
+import { SOLID } from '../artefacts/solid.ts';
+import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
+import type { Work } from './work.ts';
 
-/** What is in the store and what is still to do, with the reason. */
+/** What of a take is in the store and what is still to do, with the reason. */
 export interface TakeStatus {
   work: TakeWork;
   /** films of some colourways are missing: the take has to be traced */
   trace: boolean;
-  /** indices into `work.pictures` whose files are missing */
-  encode: number[];
+  /** pictures to encode, all of them if it is traced */
+  encode: readonly PictureWork[];
   /** why there is something to do; empty if nothing is */
   reason: string;
   /** it failed too often and is left alone */
@@ -20,13 +26,15 @@ export interface Survey {
   takes: TakeStatus[];
   /** shapes whose facts are missing */
   shapes: string[];
-  models: ModelWork[];
-  parts: PartWork[];
-  usd: UsdWork[];
+  /** pieces that must be made */
+  missing<P>(kind: Kind<P>): readonly P[];
 }
 
 /** What each take's inputs were when it was last traced, kept beside the store by catalogue. */
 export type LastInputs = Record<string, TakeInputs>;
+
+/** Files that are open at once, in a store of any size. */
+const AT_ONCE = 32;
 
 const MEANING: Record<keyof TakeInputs, string> = {
   solids: 'shape',
@@ -37,40 +45,73 @@ const MEANING: Record<keyof TakeInputs, string> = {
   engine: 'tracer version',
 };
 
-export async function surveyWork(work: Work, store: ArtefactStore, last: LastInputs): Promise<Survey> {
-  const takes = await Promise.all(work.takes.map((t) => takeStatus(t, store, last)));
-  const missing = async (layer: 'solid' | 'model' | 'part', key: string) => !(await store.has(layer, key));
-  const shapes: string[] = [];
-  for (const [shape, key] of Object.entries(work.solids)) if (await missing('solid', key)) shapes.push(shape);
-  const models: ModelWork[] = [];
-  for (const model of work.models) if (await missing('model', model.key)) models.push(model);
-  const parts: PartWork[] = [];
-  for (const part of work.parts) if (await missing('part', part.key)) parts.push(part);
-  const usd: UsdWork[] = [];
-  for (const meshes of work.usd) if (await missing('model', meshes.key)) usd.push(meshes);
-  return { takes, shapes, models, parts, usd };
+/**
+ * Kinds are looked at from the last to the first, since what is missing of one asks for others.
+ * @param only the record of the one take that is of interest, with its pictures
+ */
+export async function surveyWork(
+  work: Work,
+  store: ArtefactStore,
+  last: LastInputs,
+  only?: string,
+): Promise<Survey> {
+  const asked = new Set<ArtefactName>();
+  const limit = pLimit(AT_ONCE);
+  const look: Look = { ...lookInto(store, limit), asked: (name) => asked.has(name) };
+  const missing = new Map<AnyKind, readonly unknown[]>();
+  for (const kind of [...KINDS].reverse()) {
+    const pieces = work.pieces(kind).filter((piece) => !only || kind.take?.(piece) === only);
+    const lacking = await Promise.all(pieces.map((piece) => isLacking(kind, piece, look)));
+    const found = pieces.filter((_, i) => lacking[i]);
+    missing.set(kind, found);
+    for (const piece of found) for (const name of kind.from?.(piece) ?? []) asked.add(name);
+  }
+  const missingOf = <P>(kind: Kind<P>) => (missing.get(kind) ?? []) as readonly P[];
+  const [films, pictures] = [new Set(missingOf(FILM)), new Set(missingOf(PICTURE))];
+  const all = grouped(work.pieces(PICTURE), byTake);
+  const takes = work.pieces(FILM).filter(({ record }) => !only || record === only);
+  const statuses = takes.map((take) =>
+    limit(() => takeStatus(take, all.get(take.record) ?? [], { films, pictures }, store, last)),
+  );
+  return {
+    takes: await Promise.all(statuses),
+    shapes: missingOf(SOLID).map(({ shape }) => shape),
+    missing: missingOf,
+  };
 }
 
-async function takeStatus(work: TakeWork, store: ArtefactStore, last: LastInputs): Promise<TakeStatus> {
-  const shared = work.matte ? [work.record, work.matte] : [work.record];
-  const films = await Promise.all(work.films.map((key) => store.has('film', key)));
-  const whole = (await Promise.all(shared.map((key) => store.has('film', key)))).every(Boolean);
-  const pictures = await Promise.all(work.pictures.map(({ key }) => store.has('picture', key)));
-  const encode = pictures.flatMap((found, i) => (found ? [] : [i]));
-  const trace = encode.some((i) => !films[work.pictures[i].colourway]) || !whole;
+/** Looks into a store, few files at once. */
+export function lookInto(store: ArtefactStore, limit = pLimit(AT_ONCE)): Pick<Look, 'store' | 'has'> {
+  return { store, has: (name) => limit(() => store.has(...placeOf(name))) };
+}
+
+/** Drawer and key of a name. */
+export const placeOf = (name: ArtefactName) => name.split('/') as [string, string];
+
+async function isLacking<P>(kind: Kind<P>, piece: P, look: Look): Promise<boolean> {
+  if (kind.lacking) return kind.lacking(piece, look);
+  for (const name of kind.uses?.(piece) ?? []) if (!(await look.has(name))) return true;
+  return false;
+}
+
+const byTake = ({ take }: PictureWork) => [take.record];
+
+async function takeStatus(
+  work: TakeWork,
+  all: readonly PictureWork[],
+  { films, pictures }: { films: ReadonlySet<TakeWork>; pictures: ReadonlySet<PictureWork> },
+  store: ArtefactStore,
+  last: LastInputs,
+): Promise<TakeStatus> {
+  const trace = films.has(work);
+  const encode = trace ? all : all.filter((picture) => pictures.has(picture));
   let reason = '';
   const quarantine = trace ? await quarantineOf(store, work) : undefined;
   if (quarantine) reason = quarantineWording(quarantine);
   else if (trace) reason = traceReason(work, last[takeName(work)]);
   else if (encode.length > 0)
     reason = 'picture files are missing or outputs, watermark, words or encoder changed; no tracing';
-  return { work, trace, encode: trace ? work.pictures.map((_, i) => i) : encode, reason, quarantine };
-}
-
-/** A name that stays when a take's inputs change: its shot and the SKU it first serves. */
-export function takeName(work: TakeWork): string {
-  const sku = work.take.colourways[0].pictures[0]?.sku ?? work.take.metals?.[0];
-  return `${work.take.shot.name} of ${sku}`;
+  return { work, trace, encode, reason, quarantine };
 }
 
 function traceReason(work: TakeWork, before: TakeInputs | undefined): string {

@@ -1,19 +1,17 @@
+import { skusOfTake, type TakeWork, takeName } from '../artefacts/film.ts';
+import { traceTake } from '../artefacts/film-make.ts';
+import { loadSky, SourceChanged } from '../artefacts/film-store.ts';
+import { putInQuarantine } from '../artefacts/quarantine.ts';
+import { GaveUp } from '../artefacts/retries.ts';
 import type { BuiltShape } from '../band/built-shape.ts';
-import { reached } from '../fault-point.ts';
 import type { TakePlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
-import { subjectFrame } from '../scene/subject-frame.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import type { TraceProgress } from '../tracer/tracer.ts';
 import type { Job } from './job.ts';
 import { untilNothingHinders } from './pauses.ts';
-import { putInQuarantine } from './quarantine.ts';
-import { GaveUp, withRetries } from './retries.ts';
-import { type TakeStatus, takeName } from './survey.ts';
-import { takeCheckpoints } from './take-checkpoints.ts';
-import { filmsInto, frameWidth, loadSky, SourceChanged, storeRecord, takeScene } from './take-run.ts';
-import { skusOfTake, type TakeWork } from './work.ts';
+import type { TakeStatus } from './survey.ts';
 
 /** ms before a take is tried again: time for a browser to go and for memory to come back. */
 const BACKOFF_MS = 500;
@@ -61,7 +59,6 @@ export class Tracing {
   async #trace(work: TakeWork, shapes: readonly BuiltShape[], index: number): Promise<boolean> {
     const { report, signal } = this.#job.options;
     const { costs, store, work: all } = this.#job.place;
-    const { quality } = all.plan;
     const { take } = work;
     const later = this.#takes.slice(index + 1);
     report({
@@ -87,26 +84,19 @@ export class Tracing {
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
     try {
-      const scene = takeScene(take, shapes, await this.#skyOf(take));
-      const { seed, passCap } = quality;
-      const noiseTarget = work.noise;
-      const checkpoints = takeCheckpoints(this.#job.place.checkpoints, work.record);
-      const options = { seed, noiseTarget, passCap, signal: end, onProgress, checkpoints };
-      const result = await withRetries(
-        async (relief) =>
-          (await this.#job.tracer()).trace(scene, { ...options, relief, onFilm: filmsInto(store, work) }),
-        {
-          signal: end,
-          backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
-          hadBrowser: () => this.#traced > 0,
-          onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
-        },
-      );
+      const result = await traceTake(work, shapes, await this.#skyOf(take), {
+        plan: all.plan,
+        store,
+        engine: all.engine,
+        tracer: () => this.#job.tracer(),
+        checkpoints: this.#job.place.checkpoints,
+        signal: end,
+        onProgress,
+        backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
+        hadBrowser: () => this.#traced > 0,
+        onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
+      });
       this.#traced++;
-      await reached('run.traced');
-      const subject = subjectFrame(take.shot, shapes);
-      await storeRecord(store, work, result, { frameMm: frameWidth(scene), subject });
-      await checkpoints.discard();
       costs.record(take, work.noise, result.seconds);
       await costs.save();
       await this.#remember(work);
@@ -150,8 +140,7 @@ export class Tracing {
     const reason = error instanceof Error ? error.message : String(error);
     const skus = skusOfTake(work);
     this.#job.options.report({ event: 'take-failed', take: work.take.id, skus, reason });
-    this.#job.fail(skus, reason);
-    this.#job.retriable = true;
+    this.#job.fail(skus, reason, true);
     if (error instanceof SourceChanged) return;
     const attempts = error instanceof GaveUp ? error.attempts : 1;
     await putInQuarantine(this.#job.place.store, work, { reason, attempts });

@@ -42,11 +42,11 @@ export async function verifyCatalogue(
     const store = new ArtefactStore(join(out, '.bandwright', 'store'));
     const all = await store.list();
     const damaged: string[] = [];
-    for (const { layer, key } of all) {
+    for (const { drawer, key } of all) {
       options.signal?.throwIfAborted();
-      if (await store.isSound(layer, key)) continue;
-      damaged.push(`${layer}/${key}`);
-      if (options.remove) await store.remove(layer, key);
+      if (await store.isSound(drawer, key)) continue;
+      damaged.push(`${drawer}/${key}`);
+      if (options.remove) await store.remove(drawer, key);
     }
     if (options.remove)
       for (const { remove } of [...published.damage, ...papers.damage])

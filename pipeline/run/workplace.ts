@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { PICTURE_VERSION } from '../picture/encode.ts';
+import { FILM } from '../artefacts/film.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
-import type { Plan, WatermarkPlan } from '../plan/plan.ts';
+import type { Plan, TakePlan, WatermarkPlan } from '../plan/plan.ts';
 import { logosOf } from '../plan/watermark.ts';
 import { ArtefactStore } from '../store/artefact-store.ts';
 import { sha256 } from '../store/content-key.ts';
@@ -12,16 +12,18 @@ import { readOwnSync } from '../store/own-file.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
-import { type Layer, layerVersions } from './version.ts';
+import { codeVersions } from './version.ts';
 import { planWork, type Work } from './work.ts';
 
 /** A plan, its content keys, and where its artefacts live. */
 export interface Workplace {
   work: Work;
-  /** the same work with every noise target multiplied */
-  workAt(noiseFactor: number): Work;
-  /** of the code, read once: what is edited during a run does not mix in */
-  versions: Record<Layer, string>;
+  /** the same work with takes' noise targets multiplied */
+  workAt(noiseFactor: (take: TakePlan) => number): Work;
+  /** of the code behind each kind, read once: what is edited during a run does not mix in */
+  versions: Readonly<Record<string, string>>;
+  /** hash of each logo file, by its path */
+  logos: ReadonlyMap<string, string>;
   /** SHA-256 of all that decides the catalogue and the private folder: plan, content keys, logos, code */
   inputs: string;
   store: ArtefactStore;
@@ -50,15 +52,16 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   const logos = new Map<string, string>();
   for (const logo of [...logosOf(plan), ...(plan.proofs && logoFile ? [logoFile] : [])])
     logos.set(logo, sha256(await readFile(logo)));
-  const versions = await layerVersions();
-  const workAt = (noiseFactor: number) =>
-    planWork(plan, { versions, logos, pictureVersion: PICTURE_VERSION, noiseFactor });
-  const work = workAt(1);
+  const versions = await codeVersions();
+  const workAt = (noiseFactor?: (take: TakePlan) => number) =>
+    planWork(plan, { versions, logos, noiseFactor });
+  const work = workAt();
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
   return {
     work,
     workAt,
     versions,
+    logos,
     inputs: inputsOf(work, logos, versions.catalogue),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
@@ -72,9 +75,9 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
   };
 }
 
-function inputsOf({ plan, takes }: Work, logos: ReadonlyMap<string, string>, code: string): string {
+function inputsOf({ plan, pieces }: Work, logos: ReadonlyMap<string, string>, code: string): string {
   const hash = createHash('sha256').update(code).update(JSON.stringify(plan));
-  for (const { record } of takes) hash.update(record);
+  for (const { record } of pieces(FILM)) hash.update(record);
   return hash.update(JSON.stringify([...logos])).digest('hex');
 }
 

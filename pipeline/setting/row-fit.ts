@@ -2,7 +2,7 @@ import type { FitStep, RowFit } from '../band/built-shape.ts';
 import { isRefused } from '../problem.ts';
 import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
 import type { StoneCutter } from './equal-places.ts';
-import type { Holding } from './holding.ts';
+import type { WholeRow } from './row-plan.ts';
 import { fillingGap } from './spread.ts';
 import { openStaggerGap } from './staggered-places.ts';
 import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
@@ -11,7 +11,8 @@ import type { PlacedRow } from './stone-set.ts';
 import { distance } from './vec.ts';
 
 /** What is left round a row's stones, and what one stone fewer or more would change. */
-export function fitReport(row: PlacedRow, { grain, flush = [] }: Holding, cutter: StoneCutter): RowFit {
+export function fitReport({ origin: { placed: row, holding, cutter } }: Pick<WholeRow, 'origin'>): RowFit {
+  const { grain, flush = [] } = holding;
   const { design, places, members } = row;
   const count = places.stones.length;
   const all = members.map(({ place }) => place);

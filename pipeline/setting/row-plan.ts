@@ -1,13 +1,11 @@
-import type { RowFit } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
 import { problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
 import { isRefused, type Result } from '../problem.ts';
-import { stoneCutter } from './equal-places.ts';
+import { type StoneCutter, stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';
 import { type Holding, planHolding } from './holding.ts';
 import { placeProblems, type SeatedStone } from './place.ts';
-import { fitReport } from './row-fit.ts';
 import { plainProblems } from './row-problem.ts';
 import { placeStones } from './stone-places.ts';
 import { type PlacedRow, placedRow, type StoneSet } from './stone-set.ts';
@@ -21,7 +19,8 @@ export interface WholeRow extends HeldRow {
   sets: RowPlan[];
   /** set and place within it of each of `places.stones` */
   members: { set: RowPlan; place: SeatedStone }[];
-  fit: RowFit;
+  /** what tells how it fits (`fitReport`) */
+  origin: { placed: PlacedRow; holding: Holding; cutter: StoneCutter };
 }
 
 /** The stones of one size and sort of a row. */
@@ -66,14 +65,14 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
   const holding = planHolding(placed, path);
   if (isRefused(holding)) return { problems: [...found, ...holding.problems] };
   if (found.length > 0) return { problems: found };
-  return { ...wholeRow(placed, holding), fit: fitReport(placed, holding, cutter) };
+  return { ...wholeRow(placed, holding), origin: { placed, holding, cutter } };
 }
 
 /** Every set knows what its row's stones share. */
 function wholeRow(
   { sets, members, ...row }: PlacedRow,
   { flush, ...holding }: Holding,
-): Omit<WholeRow, 'fit'> {
+): Omit<WholeRow, 'origin'> {
   const whole: HeldRow = { ...row, ...holding };
   const held = new Map(
     sets.map((set, i): [StoneSet, RowPlan] => [set, { ...set, ...(flush && { flush: flush[i] }), whole }]),

@@ -20,7 +20,14 @@ import type { TakeOrder } from './page/orders.ts';
 import { PageServer } from './page-server.ts';
 import { printPage } from './print-page.ts';
 import { encodeScene } from './scene-blob.ts';
-import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
+import {
+  ENGINE,
+  type Film,
+  type TraceOptions,
+  type TraceProgress,
+  type TraceResult,
+  type Tracer,
+} from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
 import { Watchdog } from './watchdog.ts';
 
@@ -77,6 +84,7 @@ export async function createTracerSession(options: SessionOptions = {}): Promise
 type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
 
 class Session implements TracerSession {
+  readonly engine = ENGINE;
   private readonly server: PageServer;
   private readonly settings: Settings;
   private readonly household: Household;

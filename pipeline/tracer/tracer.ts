@@ -56,8 +56,15 @@ export interface TraceResult {
   seconds: number;
 }
 
+/** Engines that trace; the key of every film names its own, since engines agree within noise and not bit for bit. */
+export type EngineId = 'wasm-simd';
+/** The engine of a run that names none. */
+export const ENGINE: EngineId = 'wasm-simd';
+
 /** A backend. All backends must agree within noise. */
 export interface Tracer {
+  /** what it traces with; doubles of tests say nothing and stand for any */
+  readonly engine?: EngineId;
   trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult>;
   /** a page of HTML as PDF, for backends that live in a browser */
   print?(html: string): Promise<Uint8Array>;

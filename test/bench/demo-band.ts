@@ -1,10 +1,11 @@
 /** The band the bench traces: the demo's first three-quarter take, a two-tone band with 39 stones in a soft tent. */
 
+import { takeLooks } from '../../pipeline/artefacts/film.ts';
+import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
 import type { StoneSolid } from '../../pipeline/band/built-shape.ts';
 import { subjectColours } from '../../pipeline/facts/looks.ts';
 import type { Plan, TakePlan } from '../../pipeline/plan/plan.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
-import { takeScene } from '../../pipeline/run/take-run.ts';
 import type { Colourway, TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
@@ -28,7 +29,7 @@ async function build(): Promise<DemoBand> {
   const take = plan.takes.find((t) => t.shot.view === 'three-quarter' && t.shapes.length === 1);
   if (!take) throw new Error('the demo has no three-quarter take');
   const shape = await buildShape(plan.shapes[take.shapes[0]]);
-  return { plan, take, scene: takeScene(take, [shape]), stone: shape.rows[0].stone };
+  return { plan, take, scene: takeScene(take.shot, takeLooks(take), [shape]), stone: shape.rows[0].stone };
 }
 
 /** The demo's scene, square, in as many colourways as asked for, the alloys going round. */

@@ -6,7 +6,8 @@
  */
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg } from 'node:os';
-import { PIECE_GUESS, REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
+import { PIECE_COSTS } from '../../pipeline/artefacts/kinds.ts';
+import { REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
 import { ENCODE_SECONDS, FILM_BYTES_PER_PIXEL } from '../../pipeline/run/forecast.ts';
 import { measureFiles, measureQueue, takeCosts } from './farm-costs.ts';
 import { bottleneck, type FarmTake, simulateFarm } from './farm-simulation.ts';
@@ -83,7 +84,7 @@ function planTakes(): FarmTake[] {
     const vary = 0.6 + 0.8 * ((i * 0.618033988749895) % 1);
     const trace = rates[i % rates.length] * megapixels * (REFERENCE_NOISE / NOISE) ** 2 * vary;
     return {
-      seconds: PIECE_GUESS.shape.seconds + trace + COLOURWAYS * ENCODE_SECONDS,
+      seconds: (PIECE_COSTS.get('shape')?.guess.seconds ?? 0) + trace + COLOURWAYS * ENCODE_SECONDS,
       bytes: COLOURWAYS * (FILM_BYTES_PER_PIXEL * SIDE_PX ** 2 + PICTURE_BYTES),
       pictures: COLOURWAYS,
     };

@@ -5,7 +5,7 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { takeCheckpoints } from '../../pipeline/run/take-checkpoints.ts';
+import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
 import { encodeFilm } from '../../pipeline/tracer/film-file.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
 import { textReport } from '../../pipeline/cli/progress.ts';
-import type { RunEvent } from '../../pipeline/run/events.ts';
 
 /** A run of takes that last six minutes each, on a clock that is moved by hand. */
 function watch(columns: number) {

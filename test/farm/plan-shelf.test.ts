@@ -2,6 +2,8 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { FILM } from '../../pipeline/artefacts/film.ts';
+import { PICTURE } from '../../pipeline/artefacts/picture.ts';
 import { shelvePlan, takeFromShelf } from '../../pipeline/farm/plan-shelf.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { openWorkplace } from '../../pipeline/run/workplace.ts';
@@ -38,8 +40,9 @@ it('a plan with orders comes back with the same content keys, and no client’s 
   for (const word of words) expect(text).not.toContain(word);
 
   const keys = async (of: typeof plan) => {
-    const { takes } = (await openWorkplace(of, folder)).work;
-    return takes.map((t) => ({ record: t.record, films: t.films, pictures: t.pictures.map((p) => p.key) }));
+    const { pieces } = (await openWorkplace(of, folder)).work;
+    const takes = pieces(FILM).map(({ record, films }) => ({ record, films }));
+    return { takes, pictures: pieces(PICTURE).map((p) => p.key) };
   };
   expect(await keys(taken!)).toEqual(await keys(plan));
 });

@@ -3,11 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { TakeWork } from '../../pipeline/artefacts/film.ts';
 import { main } from '../../pipeline/cli/main.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { mergeStore } from '../../pipeline/run/merging.ts';
 import { divideTakes, makeShare, readShare } from '../../pipeline/run/share.ts';
-import type { TakeWork } from '../../pipeline/run/work.ts';
 import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 let folder: string;

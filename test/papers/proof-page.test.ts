@@ -1,11 +1,11 @@
 /** The page that couples read, tick and sign, as a function of what is known of their bands. */
 import { expect, it } from 'vitest';
+import { proofBand } from '../../pipeline/artefacts/proof-facts.ts';
 import { boreRadius } from '../../pipeline/band/lane.ts';
 import { bandFacts } from '../../pipeline/facts/band-facts.ts';
 import { solidFacts } from '../../pipeline/facts/solid-facts.ts';
 import { type Proof, proofPage } from '../../pipeline/papers/proof-page.ts';
 import type { Variant } from '../../pipeline/plan/plan.ts';
-import { proofBand } from '../../pipeline/run/proof-facts.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { localeOf } from '../../pipeline/words/locale.ts';
 import { planOf } from '../plan/workspace.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { pictureWords } from '../../pipeline/artefacts/picture-words.ts';
 import { altText } from '../../pipeline/plan/alt-text.ts';
-import { pictureWords } from '../../pipeline/run/picture-words.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
 
 describe('image outputs', () => {

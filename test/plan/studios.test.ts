@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { describe, expect, it } from 'vitest';
+import { FILM } from '../../pipeline/artefacts/film.ts';
 import { planWork } from '../../pipeline/run/work.ts';
 import { radiancePicture } from '../scene/radiance-picture.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
@@ -122,11 +123,7 @@ describe('studios', () => {
     });
     expect(plan.files.some((f) => f.endsWith('room.hdr'))).toBe(true);
     const key = (p: typeof plan) =>
-      planWork(p, {
-        versions: { solid: '', film: '', picture: '', model: '', part: '', catalogue: 'c', comparison: '' },
-        logos: new Map(),
-        pictureVersion: '',
-      }).takes[0].inputs.shot;
+      planWork(p, { versions: {}, logos: new Map() }).pieces(FILM)[0].inputs.shot;
     const moved = await planOf(config({ lights: 'lights: p.yaml' }), {
       'p.yaml': file.replace('../skies/', ''),
       'room.hdr': bytes,

@@ -2,13 +2,13 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, w
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { casterNote } from '../../pipeline/artefacts/caster-note.ts';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
+import { partFile } from '../../pipeline/artefacts/part.ts';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
-import { casterNote } from '../../pipeline/run/bench-files.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
-import type { RunEvent } from '../../pipeline/run/events.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
-import { partFile } from '../../pipeline/run/parts.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../plan/workspace.ts';

@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { FILM } from '../../pipeline/artefacts/film.ts';
 import { draftPlan } from '../../pipeline/run/draft.ts';
 import { openWorkplace } from '../../pipeline/run/workplace.ts';
 import { config, planOf } from '../plan/workspace.ts';
@@ -12,7 +13,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 it('what a draft’s takes cost teaches drafts and no real run', async () => {
   const { plan } = await planOf(config());
   const draft = await openWorkplace(draftPlan(plan), folder);
-  const [tiny] = draft.work.takes;
+  const [tiny] = draft.work.pieces(FILM);
   const guess = (await openWorkplace(plan, folder)).costs.predict(plan.takes[0], 0.02);
   // a tiny take is nearly all start-up: by pixels and noise it seems hundreds of times as dear
   draft.costs.record(tiny.take, tiny.noise, 60);

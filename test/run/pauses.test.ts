@@ -2,8 +2,8 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
 import { hindrances, sessionOptions } from '../../pipeline/cli/machine-flags.ts';
-import type { RunEvent } from '../../pipeline/run/events.ts';
 import { batteryHinders, onBattery, othersAtWork, untilNothingHinders } from '../../pipeline/run/pauses.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-supplies-'));

@@ -2,9 +2,9 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
-import type { RunEvent } from '../../pipeline/run/events.ts';
 import { type MakeOptions, makeCatalogue } from '../../pipeline/run/make.ts';
 import type { TimedEvent } from '../../pipeline/run/run-log.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';

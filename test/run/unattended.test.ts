@@ -11,11 +11,11 @@ import {
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
 import { armFaults } from '../../pipeline/fault-point.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
-import type { RunEvent } from '../../pipeline/run/events.ts';
 import { forecast } from '../../pipeline/run/forecast.ts';
 import { type MakeOptions, makeCatalogue } from '../../pipeline/run/make.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';

@@ -5,6 +5,7 @@ import type { SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { BENCH_RULES, benchChecks } from '../../pipeline/setting/bench-rules.ts';
+import { fitReport } from '../../pipeline/setting/row-fit.ts';
 import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
 import type { BenchRuleName, LimitSettings } from '../../pipeline/trade/bench-limits.ts';
 import { tell } from '../../pipeline/trade/bench-words.ts';
@@ -319,7 +320,7 @@ describe('what holds and carries stones', () => {
     const { radius } = cut.opening as { radius: number };
     expect(places[0].wall - places[0].rim).toBeCloseTo(0.2, 6);
     expect(places[0].rim).toBeCloseTo(1.5 - radius - 0.2, 6);
-    expect(row.fit.wallMm).toBeCloseTo(places[0].rim, 6);
+    expect(fitReport(row).wallMm).toBeCloseTo(places[0].rim, 6);
   });
 
   it('stones all round cannot be resized, half a row can', () => {

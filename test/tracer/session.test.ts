@@ -2,7 +2,7 @@ import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { takeCheckpoints } from '../../pipeline/run/take-checkpoints.ts';
+import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
 import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';

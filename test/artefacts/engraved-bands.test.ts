@@ -3,11 +3,11 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { engravedBand, engravedNames, wasEngraved } from '../../pipeline/artefacts/engraved-bands.ts';
+import { isEngraved } from '../../pipeline/artefacts/letter-faults.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
-import { engravedBand, engravedNames, wasEngraved } from '../../pipeline/run/engraved-bands.ts';
-import { isEngraved } from '../../pipeline/run/letter-faults.ts';
-import { layerVersions } from '../../pipeline/run/version.ts';
+import { codeVersions } from '../../pipeline/run/version.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planOf } from '../plan/workspace.ts';
 
@@ -27,7 +27,7 @@ outputs: { sheets: true, caster: { shrinkage: 2 % } }
 sku: E-{size}
 `;
 const NAME = 'order-0123456789abcdef';
-const versions = await layerVersions();
+const versions = await codeVersions();
 
 async function ordered(letters: string) {
   const { plan } = await planOf(CONFIG, {

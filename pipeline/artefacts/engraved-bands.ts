@@ -13,11 +13,10 @@ import type { Plan } from '../plan/plan.ts';
 import { type PrivateFile, readPrivate } from '../publish/private-folder.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { lanesByAlloy } from './bands.ts';
+import { buildPart, partFacts } from './cast-part.ts';
 import type { EngravedBand } from './letter-faults.ts';
-import { buildPart, partFacts } from './parts.ts';
-import { sheetPage } from './sheets.ts';
-import type { Layer } from './version.ts';
-import { lanesByAlloy } from './work.ts';
+import { sheetPage } from './sheet-page.ts';
 
 /** What is remembered of an engraved band, so that nothing is built again: kept beside its proof. */
 interface Remembered {
@@ -29,7 +28,8 @@ interface Remembered {
 
 export interface EngravedSource {
   plan: Plan;
-  versions: Record<Layer, string>;
+  /** kind → identity of its code */
+  versions: Readonly<Record<string, string>>;
   /** the private folder */
   folder: string;
   print: (html: string) => Promise<Uint8Array | undefined>;

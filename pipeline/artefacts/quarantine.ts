@@ -1,5 +1,5 @@
 import type { ArtefactStore } from '../store/artefact-store.ts';
-import type { TakeWork } from './work.ts';
+import type { TakeWork } from './film.ts';
 
 /**
  * Why a take is left alone. It is kept under the key of the take's record, which holds config and code: whatever could

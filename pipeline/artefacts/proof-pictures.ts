@@ -6,12 +6,14 @@ import { GERMAN } from '../plan/alt-text-de.ts';
 import { PROOF } from '../plan/client-plan.ts';
 import type { Plan, ShotName, Variant } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
-import type { ItemSource } from './items.ts';
+import { grouped } from './grouped.ts';
+import type { Source } from './kind.ts';
+import { PICTURE, type PictureWork } from './picture.ts';
 import { decodeBundle } from './picture-bundle.ts';
 
 const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
 
-type Source = Pick<ItemSource, 'work' | 'store'>;
+const bySku = ({ skus }: PictureWork) => skus;
 
 /** The pair together if it was pictured, else each band by itself; two equal bands share a picture. */
 export async function heroPictures(
@@ -34,18 +36,16 @@ export async function heroPictures(
 async function heroPicture(
   sku: string,
   bands: readonly Variant[],
-  { work, store }: Source,
+  { plan, store, pieces }: Source,
   language: Language,
 ): Promise<ProofPicture | undefined> {
-  const order = work.plan.shots.map((s) => s.name);
-  const takes = work.takes
-    .filter((t) => t.pictures.some((p) => p.skus.includes(sku)))
-    .sort((a, b) => order.indexOf(a.take.shot.name) - order.indexOf(b.take.shot.name));
-  for (const { take, pictures } of takes) {
-    const key = pictures.find((p) => p.skus.includes(sku))?.key ?? '';
+  const order = plan.shots.map((s) => s.name);
+  const at = ({ take }: PictureWork) => order.indexOf(take.take.shot.name);
+  const pictures = grouped(pieces(PICTURE), bySku).get(sku) ?? [];
+  for (const { key, take } of [...pictures].sort((a, b) => at(a) - at(b))) {
     const bundle = await store.get('picture', key);
     const file = bundle && decodeBundle(bundle).find((p) => p.name === PROOF);
-    if (file) return { ...file, alt: altOf(take.shot.view, bands, work.plan, language) };
+    if (file) return { ...file, alt: altOf(take.take.shot.view, bands, plan, language) };
   }
   return undefined;
 }

@@ -1,9 +1,9 @@
 import { createHash } from 'node:crypto';
 import { alloyRow } from '../facts/looks.ts';
-import type { EncodedImage } from '../picture/encode.ts';
+import { type EncodedImage, PICTURE_VERSION } from '../picture/encode.ts';
 import { missingLetters } from '../picture/lettering.ts';
 import { swatchCard } from '../picture/swatches.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Variant } from '../plan/plan.ts';
 import type { CatalogueSwatches } from '../publish/catalogue.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
@@ -11,13 +11,14 @@ import { artefactKey } from '../store/content-key.ts';
 import type { TradeWords } from '../trade/trade-words.ts';
 import { tradeWords } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
+import { FILM, type TakeWork, takeName } from './film.ts';
+import { loadFilm } from './film-store.ts';
+import type { Kind, Making, Planning, Source } from './kind.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
-import { loadFilm } from './take-run.ts';
-import type { TakeWork } from './work.ts';
 
 /** One sheet: every colourway of one take. */
-export interface SheetWork {
+export interface SwatchWork {
   /** content key of its files */
   key: string;
   take: TakeWork;
@@ -30,9 +31,35 @@ export interface SheetWork {
   files?: string[];
 }
 
-/** A sheet for every take of single bands that has two colourways or more. */
-export function planSheets(plan: Plan, takes: readonly TakeWork[], engine: readonly string[]): SheetWork[] {
+/** Swatch sheets: one for every take of single bands that has two colourways or more, and of the close-ups of metals. */
+export const SWATCH: Kind<SwatchWork> = {
+  name: 'swatch',
+  code: ['picture/swatches.ts', 'artefacts/picture-bundle.ts'],
+  shared: true,
+  plan: planSwatches,
+  skus: ({ skus }) => skus,
+  take: ({ take }) => take.record,
+  uses: ({ key }) => [`picture/${key}`],
+  make: makeSwatches,
+  costs: [
+    {
+      name: 'swatch',
+      label: 'swatches',
+      guess: { seconds: 0.4, bytes: 0.3e6 },
+      copies: 2,
+      count: ({ skus }) => skus.length,
+    },
+  ],
+  publish: async (source) => ({
+    swatches: await catalogueSwatches(source),
+    colours: source.plan.swatches ? source.plan.variants.flatMap((v: Variant) => v.dress.alloys) : [],
+  }),
+};
+
+function planSwatches({ plan, versions, pieces }: Planning): SwatchWork[] {
   if (!plan.swatches) return [];
+  const takes = pieces(FILM);
+  const engine = [versions.swatch, PICTURE_VERSION];
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
   const note = messagesOf(plan.language).unmeasured;
   const metals = takes.flatMap((take) =>
@@ -69,7 +96,7 @@ function unmeasuredIn({ take: { colourways } }: TakeWork): boolean[] {
 }
 
 /** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
-function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords, note: string): SheetWork {
+function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords, note: string): SwatchWork {
   const { metals = [], finishes, colourways } = take.take;
   const finish = finishes[0][0];
   const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
@@ -86,24 +113,35 @@ function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords
   };
 }
 
-/** @returns false if a film is no longer in the store */
-export async function makeSheet(store: ArtefactStore, sheet: SheetWork): Promise<boolean> {
-  const swatches = [];
-  const { marked, note } = sheet.unmeasured;
-  for (const [i, key] of sheet.take.films.entries()) {
-    const film = await loadFilm(store, key);
-    if (!film) return false;
-    swatches.push({ caption: `${sheet.captions[i]}${marked[i] ? ' *' : ''}`, film });
+async function makeSwatches(work: SwatchWork, { store, costs, report }: Making): Promise<void> {
+  const start = performance.now();
+  const bundle = await drawSwatches(work, store);
+  if (!bundle) {
+    const message = `no swatches of ${takeName(work.take)}: its films are not in the store`;
+    report({ event: 'warning', message });
+    return;
   }
-  const matte = sheet.take.matte && (await loadFilm(store, sheet.take.matte));
-  if (sheet.take.matte && !matte) return false;
+  await store.put('picture', work.key, bundle);
+  costs.recordPieces('swatch', (performance.now() - start) / 1000, bundle.length, work.skus.length);
+}
+
+/** @returns undefined if a film is no longer in the store */
+async function drawSwatches(work: SwatchWork, store: ArtefactStore): Promise<Uint8Array | undefined> {
+  const swatches = [];
+  const { marked, note } = work.unmeasured;
+  for (const [i, key] of work.take.films.entries()) {
+    const film = await loadFilm(store, key);
+    if (!film) return undefined;
+    swatches.push({ caption: `${work.captions[i]}${marked[i] ? ' *' : ''}`, film });
+  }
+  const matte = work.take.matte && (await loadFilm(store, work.take.matte));
+  if (work.take.matte && !matte) return undefined;
   const made = await swatchCard(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
-    whole: sheet.files !== undefined,
+    whole: work.files !== undefined,
     ...(marked.some(Boolean) ? { note } : {}),
   });
-  await store.put('picture', sheet.key, encodeBundle([made.card, ...made.singles].map(asImage)));
-  return true;
+  return encodeBundle([made.card, ...made.singles].map(asImage));
 }
 
 function asImage({ data, width, height }: { data: Uint8Array; width: number; height: number }): EncodedImage {
@@ -113,12 +151,9 @@ function asImage({ data, width, height }: { data: Uint8Array; width: number; hei
 }
 
 /** Sheets that the store holds, ready to publish. */
-export async function catalogueSwatches(
-  store: ArtefactStore,
-  sheets: readonly SheetWork[],
-): Promise<CatalogueSwatches[]> {
+async function catalogueSwatches({ store, pieces }: Source): Promise<CatalogueSwatches[]> {
   const found: CatalogueSwatches[] = [];
-  for (const { key, take, skus, captions, files } of sheets) {
+  for (const { key, take, skus, captions, files } of pieces(SWATCH)) {
     const bundle = await store.get('picture', key);
     if (!bundle) continue;
     const [sheet, ...singles] = decodeBundle(bundle);

@@ -26,3 +26,11 @@ function looksOf(band: Variant): string {
   const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
   return labels.join(', ');
 }
+
+/** SKUs of all variants and pairs that need a shape. */
+export function skusOfShape(plan: Plan, shape: string): string[] {
+  return [
+    ...plan.variants.filter((v) => v.shape === shape).map((v) => v.sku),
+    ...plan.pairs.filter((p) => p.left.shape === shape || p.right.shape === shape).map((p) => p.sku),
+  ];
+}

@@ -1,8 +1,8 @@
 /** Letters of orders, from the cell to the solid: what can be cut, and what is refused where and with which measure. */
 import { expect, it } from 'vitest';
+import { proveLetters, unspoken } from '../../pipeline/artefacts/letter-faults.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { formatProblem, type Problem, ProblemError } from '../../pipeline/problem.ts';
-import { proveLetters, unspoken } from '../../pipeline/run/letter-faults.ts';
 import { planOf, problemsOf } from '../plan/workspace.ts';
 
 const CONFIG = (more = '') => `

@@ -2,8 +2,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
+import { MODEL, viewerModel } from '../../pipeline/artefacts/model.ts';
 import { buildGlb, glbIO } from '../../pipeline/model/glb.ts';
-import { viewerModel } from '../../pipeline/run/viewer-models.ts';
 import { planWork } from '../../pipeline/run/work.ts';
 import { ArtefactLost, ArtefactStore } from '../../pipeline/store/artefact-store.ts';
 import { syntheticShape } from '../model/synthetic-shape.ts';
@@ -22,8 +22,7 @@ const WAY = {
 
 async function modelOf(glb: string) {
   const { plan } = await planOf(config({ outputs: `outputs: { glb: ${glb} }` }));
-  const versions = { solid: '', film: '', picture: '', model: '', part: '', catalogue: 'c', comparison: '' };
-  return planWork(plan, { versions, logos: new Map(), pictureVersion: '' }).models[0];
+  return planWork(plan, { versions: {}, logos: new Map() }).pieces(MODEL)[0];
 }
 
 it('keeps the page’s copy of a Draco model, so that it is made once', async () => {

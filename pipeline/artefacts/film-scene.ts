@@ -1,0 +1,33 @@
+import type { BuiltShape } from '../band/built-shape.ts';
+import type { ShotPlan } from '../plan/plan.ts';
+import type { SkyMap } from '../scene/sky-map.ts';
+import { buildTakeScene, type FinishSurface, type SubjectColours } from '../scene/take-scene.ts';
+import type { GemOptics, TraceScene } from '../scene/trace-scene.ts';
+
+/** How a take's bands look, as values: what tables and names they come from decides no film. */
+export interface TakeLooks {
+  /** of each band, lane by lane */
+  finishes: FinishSurface[][];
+  bore: FinishSurface;
+  /** of each band, slot by slot */
+  gems: GemOptics[][];
+  /** of each colourway, band by band */
+  colours: SubjectColours[][];
+}
+
+/** `map`: the decoded picture of a studio whose sky is one. */
+export function takeScene(
+  shot: ShotPlan,
+  { finishes, bore, gems, colours }: TakeLooks,
+  shapes: readonly BuiltShape[],
+  map?: SkyMap,
+): TraceScene {
+  const subjects = shapes.map((shape, i) => ({ shape, finishes: finishes[i], bore, gems: gems[i] }));
+  return buildTakeScene(shot, subjects, colours, map);
+}
+
+/** Width of what the frame shows at the depth of the camera's aim, mm: the scale of the picture. */
+export function frameWidth({ camera: { eye, target, fovY }, width, height }: TraceScene): number {
+  const distance = Math.hypot(...eye.map((v, i) => v - target[i]));
+  return (2 * distance * Math.tan(fovY / 2) * width) / height;
+}

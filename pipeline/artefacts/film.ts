@@ -1,0 +1,121 @@
+import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from '../facts/looks.ts';
+import type { ShotPlan, TakePlan } from '../plan/plan.ts';
+import type { ArtefactName } from '../store/artefact-store.ts';
+import { artefactKey } from '../store/content-key.ts';
+import { buildFiles } from '../tracer/built-files.mjs';
+import type { TakeLooks } from './film-scene.ts';
+import type { Kind, Planning } from './kind.ts';
+import { geometryKeys } from './solid.ts';
+
+/** Everything that can decide a take's films, apart, so that a rerun can say which of them changed. */
+export interface TakeInputs {
+  solids: string;
+  shot: string;
+  finishes: string;
+  colours: string;
+  quality: string;
+  /** the engine and its code */
+  engine: string;
+}
+
+/** One tracing run: a film of each colourway and what they share. */
+export interface TakeWork {
+  take: TakePlan;
+  /** noise target; above the plan's where a deadline lowered quality */
+  noise: number;
+  looks: TakeLooks;
+  inputs: TakeInputs;
+  /** content key of the take's record: error and passes reached */
+  record: string;
+  /** content key of each colourway's film */
+  films: string[];
+  /** content key of the matte of a take on clear ground */
+  matte?: string;
+}
+
+/**
+ * Films of a take. Which takes are traced first, what waits and what is left for another run is the run's affair
+ * (`run/tracing.ts`), and so their cost.
+ */
+export const FILM: Kind<TakeWork> = {
+  name: 'film',
+  code: [
+    'artefacts/film-scene.ts',
+    'scene/subject-frame.ts',
+    'tracer/film-file.ts',
+    'tracer/page/page.ts',
+    'tracer/page/worker.ts',
+  ],
+  compiled: async () => (await buildFiles()).kernel,
+  shared: true,
+  plan: (planning) => {
+    const solids = geometryKeys(planning);
+    return planning.plan.takes.map((take) => takeWork(take, solids, planning));
+  },
+  skus: (work) => skusOfTake(work),
+  take: ({ record }) => record,
+  uses: (work) => [
+    ...sharedBy(work),
+    ...work.films.map((key): ArtefactName => `film/${key}`),
+    `fault/${work.record}`,
+  ],
+  // a film is worth tracing for what is made from it: with its pictures there it may be gone
+  lacking: async (work, { has, asked }) => {
+    const asking = work.films.map((key): ArtefactName => `film/${key}`).filter(asked);
+    for (const name of [...sharedBy(work), ...asking]) if (!(await has(name))) return true;
+    return false;
+  },
+};
+
+function sharedBy({ record, matte }: TakeWork): ArtefactName[] {
+  return [`film/${record}`, ...(matte ? [`film/${matte}` as const] : [])];
+}
+
+function takeWork(take: TakePlan, solids: ReadonlyMap<string, string>, planning: Planning): TakeWork {
+  const { plan, versions, engine } = planning;
+  const noise = planning.noise(take);
+  const looks = takeLooks(take);
+  const { finishes, bore, gems } = looks;
+  const inputs: TakeInputs = {
+    solids: artefactKey(take.shapes.map((s) => solids.get(s))),
+    shot: artefactKey(shotInputs(take.shot)),
+    finishes: artefactKey({ finishes, bore, optics: gems }),
+    colours: artefactKey(looks.colours),
+    quality: artefactKey({ ...plan.quality, noise }),
+    engine: `${engine} ${versions.film}`,
+  };
+  // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
+  const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));
+  const record = artefactKey({ layer: 'film', inputs, record: 1 });
+  const clear = take.shot.ground.kind === 'clear';
+  const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
+  return { take, noise, looks, inputs, record, films, ...matte };
+}
+
+/** How the bands of a take look, by the tables of finishes, alloys and stones. */
+export function takeLooks({ finishes, optics, colourways }: TakePlan): TakeLooks {
+  return {
+    finishes: finishes.map((f) => f.map(finishSurface)),
+    bore: finishSurface(BORE_FINISH),
+    gems: optics.map((o) => o.map(gemOptics)),
+    colours: colourways.map((c) => c.dresses.map(subjectColours)),
+  };
+}
+
+/** What of a shot decides its films: not its name, nor its studio's, nor where the
+ * picture of a sky lies, nor how many frames a turntable has. */
+function shotInputs({ name: _, lights: __, turn, studio, ...shot }: ShotPlan): object {
+  const sky = studio.sky && { ...studio.sky, file: undefined };
+  return { ...shot, studio: { ...studio, sky }, turn: turn?.angle };
+}
+
+/** SKUs that a take is made for: those of its pictures, or those that wear the metals it shows. */
+export function skusOfTake({ take }: Pick<TakeWork, 'take'>): string[] {
+  return [...new Set(take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
+}
+
+/** A name that stays when a take's inputs change: its shot and the SKU it first serves. */
+export function takeName({ take }: Pick<TakeWork, 'take'>): string {
+  const sku = take.colourways[0].pictures[0]?.sku ?? take.metals?.[0];
+  return `${take.shot.name} of ${sku}`;
+}

@@ -1,0 +1,115 @@
+import { cautionsOf } from '../facts/band-facts.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { PROOF } from '../plan/client-plan.ts';
+import type { Plan, ShotPlan } from '../plan/plan.ts';
+import type { CatalogueItem, CatalogueShot } from '../publish/catalogue.ts';
+import { ArtefactLost } from '../store/artefact-store.ts';
+import { messagesOf } from '../words/locale.ts';
+import type { Messages } from '../words/messages.ts';
+import { stoneLists } from './bench-files.ts';
+import { loadRecord } from './film-store.ts';
+import { grouped } from './grouped.ts';
+import type { Kind, Source } from './kind.ts';
+import { PICTURE, type PictureWork } from './picture.ts';
+import { decodeBundle } from './picture-bundle.ts';
+import { sheetDocuments } from './sheet.ts';
+import { solidKey } from './solid.ts';
+import { type Subject, subjectsOf, titleOf } from './subject.ts';
+
+/** Items of the catalogue: made of what the other kinds have made, and kept in its folder alone. */
+export const ITEM: Kind<Subject> = {
+  name: 'item',
+  code: ['publish/catalogue.ts', 'page/reader/page.ts', 'page/reader/viewer.ts'],
+  plan: ({ plan }) => subjectsOf(plan),
+  skus: ({ sku }) => [sku],
+  lacking: async () => true,
+};
+
+const bySku = ({ skus }: PictureWork) => skus;
+
+/**
+ * An item from what the store holds, or the name of the first thing that is missing.
+ * @param facts of its bands, with what their maker keeps
+ */
+export async function assembleItem(
+  subject: Subject,
+  facts: readonly BandFacts[],
+  source: Source,
+): Promise<{ item: CatalogueItem } | { missing: string }> {
+  const { plan, pieces } = source;
+  const keys = Object.fromEntries(subject.bands.map((b) => [`solid ${b.sku}`, solidKey(b.shape, source)]));
+  const shots: CatalogueShot[] = [];
+  for (const picture of grouped(pieces(PICTURE), bySku).get(subject.sku) ?? []) {
+    const shot = await loadShot(picture, source);
+    if (!shot) return { missing: `picture ${picture.take.take.shot.name}` };
+    keys[`film ${shot.name}`] = picture.take.films[picture.colourway];
+    shots.push(shot);
+  }
+  const order = plan.shots.map((s) => s.name);
+  shots.sort((a, b) => order.indexOf(a.name) - order.indexOf(b.name));
+  const { sku, kind } = subject;
+  const item = {
+    sku,
+    kind,
+    title: titleOf(subject, messagesOf(plan.language).wording),
+    bands: facts.map((band) => publicBand(band, plan)),
+    shots,
+    ...(await documentsOf(facts, source)),
+    ...(plan.filePattern === undefined ? {} : { filePattern: plan.filePattern }),
+    cautions: cautionsOf(subject.bands, plan.language, plan.market),
+    keys,
+    versions: source.versions,
+  };
+  return { item };
+}
+
+async function documentsOf(
+  bands: readonly BandFacts[],
+  source: Source,
+): Promise<Pick<CatalogueItem, 'documents'>> {
+  const { caster, sheets, publishSheets } = source.plan;
+  if (!caster?.publish && !publishSheets) return {};
+  const documents = caster?.publish ? stoneLists(bands) : [];
+  if (sheets && publishSheets)
+    for (const band of bands) documents.push(...(await sheetDocuments(band, source)));
+  return { documents };
+}
+
+/** A band without what its maker keeps: whoever has the caster's files can have it cast. */
+function publicBand({ caster, ...band }: BandFacts, { caster: planned }: Plan): BandFacts {
+  return caster && planned?.publish ? { ...band, caster } : band;
+}
+
+function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): string {
+  return turn ? `${views[view]}, ${frameOf(turn.frame, turn.of)}` : views[view];
+}
+
+async function loadShot(
+  { take, key, alt }: PictureWork,
+  { store, records, plan }: Source,
+): Promise<CatalogueShot | undefined> {
+  const record = await loadRecord(records, take.record);
+  const bundle = await store.get('picture', key);
+  if (!record || !bundle) return undefined;
+  const { shot } = take.take;
+  const { turn } = shot;
+  return {
+    name: shot.name,
+    label: shotLabel(shot, messagesOf(plan.language)),
+    ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
+    alt,
+    ...(record.frameMm === undefined ? {} : { frameMm: record.frameMm }),
+    noise: { target: take.noise, reached: record.error, passes: record.passes },
+    // bytes are fetched again only if they must be written: a thousand items would not fit in memory
+    pictures: decodeBundle(bundle)
+      .map(({ data: _, ...entry }, i) => ({
+        ...entry,
+        data: async () => {
+          const bytes = await store.get('picture', key);
+          if (!bytes) throw new ArtefactLost(`picture ${key} left the store while it was being published`);
+          return decodeBundle(bytes)[i].data;
+        },
+      }))
+      .filter(({ name }) => name !== PROOF),
+  };
+}

@@ -1,0 +1,112 @@
+import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
+import { PROOF } from '../plan/client-plan.ts';
+import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
+import { WHITE_LEVEL } from '../scene/ground.ts';
+import { artefactKey } from '../store/content-key.ts';
+import { FILM, skusOfTake, type TakeWork } from './film.ts';
+import { loadFilm, loadRecord } from './film-store.ts';
+import { framing, refusal } from './framing.ts';
+import type { Kind, Making, Planning } from './kind.ts';
+import { encodeBundle } from './picture-bundle.ts';
+import { type PictureWords, pictureWords } from './picture-words.ts';
+
+/** The files of one picture. Colourways are shared by SKUs that look alike; their pictures only if words agree too. */
+export interface PictureWork {
+  take: TakeWork;
+  /** content key of the files */
+  key: string;
+  /** index into the take's colourways */
+  colourway: number;
+  skus: string[];
+  /** what it shows, as written into the files */
+  title: string;
+  alt: string;
+}
+
+export const PICTURE: Kind<PictureWork> = {
+  name: 'picture',
+  code: ['picture/encode.ts', 'artefacts/framing.ts', 'artefacts/picture-bundle.ts'],
+  shared: true,
+  plan: (planning) => {
+    const words = pictureWords(planning.plan);
+    return planning.pieces(FILM).flatMap((take) => picturesOfTake(take, words, planning));
+  },
+  skus: ({ take }) => skusOfTake(take),
+  take: ({ take }) => take.record,
+  uses: ({ key }) => [`picture/${key}`],
+  from: ({ take, colourway }) => [`film/${take.films[colourway]}`],
+  make: encodePicture,
+};
+
+function picturesOfTake(
+  take: TakeWork,
+  words: (sku: string, view: ShotPlan['view']) => PictureWords,
+  planning: Planning,
+): PictureWork[] {
+  return take.take.colourways.flatMap((c, colourway) => {
+    const groups = new Map<string, PictureWork>();
+    for (const { sku } of c.pictures) {
+      const { title, alt } = words(sku, take.take.shot.view);
+      const key = pictureKey(take.films[colourway], { title, alt }, planning);
+      const picture = groups.get(key) ?? { take, key, colourway, skus: [], title, alt };
+      groups.set(key, picture);
+      picture.skus.push(sku);
+    }
+    return [...groups.values()];
+  });
+}
+
+/** Everything that decides the bytes of a picture's files beside its film. */
+function pictureKey(film: string, words: PictureWords, { plan, versions, logos }: Planning): string {
+  const { images, watermark, credit }: Plan = plan;
+  const mark = (w: WatermarkPlan | false | undefined) => w && { ...w, image: w.image && logos.get(w.image) };
+  return artefactKey({
+    layer: 'picture',
+    engine: [versions.picture, PICTURE_VERSION],
+    film,
+    images: images.map((i) => ({ ...i, watermark: mark(i.watermark) })),
+    watermark: mark(watermark),
+    words,
+    credit,
+  });
+}
+
+async function encodePicture(
+  { take, key, colourway, title, alt }: PictureWork,
+  making: Making,
+): Promise<void> {
+  const start = performance.now();
+  const { store, plan, watermark, ownWatermarks, report } = making;
+  const film = await loadFilm(store, take.films[colourway]);
+  // a film that is damaged is gone from the store now: the next round traces it again
+  if (!film) return;
+  const matte = take.matte && (await loadFilm(store, take.matte));
+  if (take.matte && !matte) return;
+  const { shot } = take.take;
+  const subject = (await loadRecord(making.records, take.record))?.subject;
+  const images = await encodePictures(film, imagesOf(plan.images, shot), {
+    ...framing(subject, shot),
+    onRefused: ({ frame }) => making.warnOnce(refusal(shot.name, frame?.name ?? '')),
+    white: WHITE_LEVEL,
+    matte: matte || undefined,
+    watermark,
+    // the index shows one picture of a turntable
+    thumbnail: !shot.turn?.angle,
+    ownWatermarks,
+    metadata: { title, alt, credit: plan.credit },
+  });
+  const bundle = encodeBundle(images);
+  await store.put('picture', key, bundle);
+  report({
+    event: 'encoded',
+    take: take.take.id,
+    files: images.length,
+    bytes: bundle.length,
+    seconds: (performance.now() - start) / 1000,
+  });
+}
+
+/** No proof shows the frames of a turntable. */
+function imagesOf(images: readonly ImageOutput[], { turn }: ShotPlan): readonly ImageOutput[] {
+  return turn ? images.filter(({ name }) => name !== PROOF) : images;
+}

@@ -1,0 +1,240 @@
+/**
+ * Proofs for clients and how the maker's prices are made up, in the private folder. Nothing of it goes through the store:
+ * names stay in the proofs themselves.
+ */
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { cautionsOf } from '../facts/band-facts.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { priceOf } from '../facts/price.ts';
+import { heldBy, heldWording } from '../facts/verdict.ts';
+import { pricesCsv } from '../papers/prices-csv.ts';
+import { type Proof, proofPage } from '../papers/proof-page.ts';
+import { textIn } from '../plan/local-text.ts';
+import type { Plan } from '../plan/plan.ts';
+import { ProblemError } from '../problem.ts';
+import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
+import { artefactKey } from '../store/content-key.ts';
+import { csvCell } from '../words/csv.ts';
+import { localeOf, messagesOf } from '../words/locale.ts';
+import { distinctBands } from './bands.ts';
+import { keptOfBench } from './bench-files.ts';
+import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
+import type { Foresight, Kind, Making, Source } from './kind.ts';
+import { isEngraved, proveLetters } from './letter-faults.ts';
+import { proofBand, proofPrice } from './proof-facts.ts';
+import { heroPictures } from './proof-pictures.ts';
+import { labelOf, namesOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
+import { factsOfBands } from './solid.ts';
+
+interface ProofMaking extends Making {
+  /** the private folder */
+  folder: string;
+}
+
+const prints = (subject: ProofSubject, plan: Plan) =>
+  namesOf(subject, plan).filter((name) => name.endsWith('.pdf'));
+
+export const PROOF: Kind<ProofSubject> = {
+  name: 'proof',
+  // its page, word for word, is its key
+  code: [],
+  plan: ({ plan }) => (plan.proofs ? proofSubjects(plan, plan.proofs) : []),
+  skus: ({ skus }) => skus,
+  lacking: async () => true,
+  // of each paper's page and print the print is what costs
+  costs: [
+    {
+      name: 'proof',
+      label: 'proofs',
+      guess: { seconds: 1, bytes: 0.2e6 },
+      copies: 1,
+      count: (subject, plan) => prints(subject, plan).length,
+    },
+  ],
+  there: printedProofs,
+  lay: layPapers,
+  // letters of orders that cannot be cut
+  prove: ({ plan, versions, catalogueFolder }) => {
+    const source = { plan, versions, folder: privateFolder(catalogueFolder) };
+    return proveLetters(plan, (order, n, band) => wasEngraved(orderName(plan, order), n, band, source));
+  },
+};
+
+/** A forecast builds no facts: it counts what an earlier run left, unless solids are to be built anew. */
+async function printedProofs(
+  pieces: readonly ProofSubject[],
+  { plan, catalogueFolder, lacksShape }: Foresight,
+): Promise<number> {
+  if (Object.keys(plan.shapes).some(lacksShape)) return 0;
+  const folder = join(privateFolder(catalogueFolder), 'proofs');
+  let there = 0;
+  for (const name of pieces.flatMap((subject) => prints(subject, plan)))
+    if (await stat(join(folder, name)).catch(() => undefined)) there++;
+  return there;
+}
+
+/** Undefined where there is no browser: proofs are then pages only. */
+function printProof(html: string, { costs, tracer }: Making): Promise<Uint8Array | undefined> {
+  return costs.timed('proof', async () => (await tracer()).print?.(html));
+}
+
+function engravedSource({ plan, versions, folder, ...making }: ProofMaking): EngravedSource {
+  return { plan, versions, folder, print: (html) => printProof(html, { plan, versions, ...making }) };
+}
+
+/** Makes the private folder beside a catalogue, or clears it if the config no longer asks for it. */
+async function layPapers(making: Making): Promise<string[]> {
+  const { plan, pieces } = making;
+  const folder = privateFolder(making.catalogueFolder);
+  const kept = keptOfBench(plan);
+  if (!plan.proofs && !plan.price && !kept.caster && !kept.sheets) {
+    await clearPrivate(folder);
+    return [];
+  }
+  const subjects = pieces(PROOF);
+  const withdrawn = new Set<ProofSubject>();
+  const left = () => subjects.filter((s) => !withdrawn.has(s));
+  const orders = () => left().filter((s) => s.order);
+  return publishPrivate(
+    folder,
+    subjectFiles(subjects, { ...making, folder }, withdrawn),
+    {
+      note: messagesOf(plan.language).privateNote,
+      ...(plan.price ? { prices: await allPrices(making) } : {}),
+      orders: () => (orders().length > 0 ? ordersCsv(orders()) : undefined),
+    },
+    (name) => making.only !== undefined && left().some((s) => namesOf(s, plan).includes(name)),
+  );
+}
+
+/** Files of the wanted subjects, one subject after the other; what cannot be made is noted. */
+async function* subjectFiles(
+  subjects: readonly ProofSubject[],
+  source: ProofMaking,
+  withdrawn: Set<ProofSubject>,
+): AsyncGenerator<PrivateFile> {
+  for (const subject of subjects) {
+    source.signal.throwIfAborted();
+    if (!subject.skus.some(source.wanted)) continue;
+    const made = await engravedBands(subject, source);
+    const proof = 'missing' in made ? made : await proofOf(subject, made, source);
+    if ('missing' in proof) {
+      source.failPaper(labelOf(subject), `no proof: ${proof.missing}`);
+      if (proof.held) withdrawn.add(subject);
+      continue;
+    }
+    yield* filesOf(subject, proof, source);
+    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+  }
+}
+
+/** Of each band that carries letters of the order's own, what was made of it. Their text is never told. */
+async function engravedBands(
+  { name, order }: ProofSubject,
+  source: ProofMaking,
+): Promise<(MadeBand | undefined)[] | NoProof> {
+  const made: (MadeBand | undefined)[] = [];
+  for (const [i, band] of (order?.bands ?? []).entries()) {
+    try {
+      const own = order && isEngraved(band);
+      made.push(own ? await engravedBand(name, i + 1, band, order, engravedSource(source)) : undefined);
+    } catch (error) {
+      if (!(error instanceof ProblemError)) throw error;
+      const codes = [...new Set(error.problems.map(({ code }) => code))].join(', ');
+      return { missing: `band ${i + 1} cannot be built with its letters (${codes})` };
+    }
+  }
+  return made;
+}
+
+function ordersCsv(subjects: readonly ProofSubject[]): string {
+  const rows = subjects.map(({ name, order }) => [csvCell(order?.id), csvCell(`${name}.html`)].join(','));
+  return `${['order,proof', ...rows].join('\r\n')}\r\n`;
+}
+
+function filesOf(subject: ProofSubject, proof: Proof, source: Making): PrivateFile[] {
+  const { plan } = source;
+  const locale = localeOf(subject.order?.language ?? plan.language, plan.market);
+  const papers = plan.proofs?.papers ?? [];
+  const pages = papers.map((paper) => ({ paper, html: proofPage(proof, locale, paper) }));
+  const told = (name: string, data: Uint8Array | undefined) => {
+    if (data) source.report({ event: 'proof', file: name, bytes: data.length });
+    return data;
+  };
+  const page: PrivateFile = {
+    name: `${subject.name}.html`,
+    key: artefactKey({ html: pages[0].html }),
+    data: async () => told(`${subject.name}.html`, Buffer.from(pages[0].html)),
+  };
+  const prints = pages.map(({ paper, html }): PrivateFile => {
+    const name = `${subject.name}-${paper}.pdf`;
+    return {
+      name,
+      key: artefactKey({ pdf: html }),
+      data: async () => told(name, await printProof(html, source)),
+    };
+  });
+  return [page, ...prints];
+}
+
+/** `held`: an earlier proof of it is withdrawn too. */
+interface NoProof {
+  missing: string;
+  held?: true;
+}
+
+/** Nobody is to tick and sign what fails a bench error that the maker does not waive. */
+function refusal(facts: readonly BandFacts[]): NoProof | undefined {
+  const rules = heldBy(facts);
+  return rules.length === 0 ? undefined : { missing: heldWording(rules), held: true };
+}
+
+async function proofOf(
+  { order, bands, pair }: ProofSubject,
+  made: readonly (MadeBand | undefined)[],
+  source: Making,
+): Promise<Proof | NoProof> {
+  const language = order?.language ?? source.plan.language;
+  const plan: Plan = { ...source.plan, language };
+  const { proofs, letterhead, market } = plan;
+  const facts = await factsOfBands(bands, { ...source, plan });
+  if ('missing' in facts) return facts;
+  const refused = refusal(facts);
+  if (refused) return refused;
+  const pictures = await heroPictures(bands, pair, { ...source, plan }, language);
+  if (pictures.length === 0) return { missing: 'its pictures are not made' };
+  const locale = localeOf(language, market);
+  const price = plan.price && proofPrice(facts, plan.price, locale);
+  const expires = order?.expires ?? proofs?.expires;
+  return {
+    title: plan.title,
+    letterhead,
+    ...(source.logo ? { logo: source.logo } : {}),
+    ...(order ? { order: order.id, names: order.names } : {}),
+    ...(order?.issued ? { issued: order.issued } : {}),
+    ...(expires ? { expires } : {}),
+    pictures,
+    ...(made.some((band) => band) ? { otherLetters: true } : {}),
+    bands: bands.map((band, i) =>
+      proofBand(band, made[i]?.facts(plan) ?? facts[i], plan, locale, order?.bands[i]),
+    ),
+    ...(price ? { price } : {}),
+    ...(order?.notes ? { notes: order.notes } : {}),
+    options: (proofs?.options ?? []).map((o) => textIn(o, language)),
+    cautions: cautionsOf(bands, language, plan.market),
+    ...(proofs?.draft ? { draft: true } : {}),
+  };
+}
+
+/** How the price of every band whose facts are known, and which is not held back, is made up. */
+async function allPrices(source: Source): Promise<string> {
+  const { plan } = source;
+  const prices = [];
+  for (const band of distinctBands(plan)) {
+    const facts = await factsOfBands([band], source);
+    const price = 'missing' in facts || refusal(facts) ? undefined : priceOf(facts[0], plan.price!);
+    if (price) prices.push({ sku: band.sku, price });
+  }
+  return pricesCsv(prices, localeOf(plan.language, plan.market));
+}

@@ -1,0 +1,143 @@
+import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
+import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
+import { boreRadius, type Lane } from '../band/lane.ts';
+import { thicknesses } from '../band/thickness.ts';
+import { meshVolume } from '../band/welded-mesh.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import { ProblemError, sortResults } from '../problem.ts';
+import { findCollisions } from './collision.ts';
+import { cutFacets } from './lane-facets.ts';
+import { cutMarks, marksOn } from './mark-cutting.ts';
+import { hasMarks, type Marks, markFacts, planMarks } from './marks.ts';
+import { planRow, type RowPlan, slotsOf, type WholeRow } from './row-plan.ts';
+import { setStones } from './set-stones.ts';
+import { loadSolidKernel, NativeSolids, type SolidKernel, toTriMesh } from './solid-kernel.ts';
+
+/** A shape without what the bench says of it. */
+export type Solids = Omit<BuiltShape, 'fits' | 'checks'>;
+
+/** What is cut into lanes and set on them, worked out but not yet done. */
+export interface Cuts {
+  lanes: Lane[];
+  rows: WholeRow[];
+  marks?: Marks;
+}
+
+/**
+ * Builds the solids of a shape: one closed manifold per lane, with seats, grooves and letters cut and claws and
+ * beads added, and its stones in their places. Pure apart from the boolean engine, which is loaded once unless given;
+ * everything native is freed before it returns or throws. What is traced and modelled hangs on this and on nothing
+ * that the bench says: no rule and no wording may be imported here.
+ * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
+ */
+export async function buildSolids(
+  design: ShapeDesign,
+  kernel?: SolidKernel,
+): Promise<{ solids: Solids; cuts: Cuts }> {
+  const lanes = buildLanes(design);
+  const bare = lanes.map(({ lane }) => lane);
+  const cuts = await planCuts(design, bare, kernel);
+  const { rows, marks } = cuts;
+  const faceted = bare.some(({ facets }) => facets);
+  const engine = rows.length > 0 || faceted || marks ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const [top, back] = thicknesses(design, bare);
+  const solids: Solids = {
+    lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
+    rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
+    innerDiameterMm: 2 * boreRadius(design),
+    circumferenceMm: design.circumferenceMm,
+    widthMm: design.widthMm,
+    thicknessMm: asDesigned(top.highest, design.thicknessMm),
+    ...(design.taper && {
+      back: {
+        widthMm: design.taper.widthMm,
+        thicknessMm: asDesigned(back.highest, design.taper.thicknessMm),
+      },
+    }),
+    ...(marks ? { marks: markFacts(marks) } : {}),
+  };
+  return { solids, cuts };
+}
+
+/** A measure that is the design's own but for rounding is told as it was given. */
+function asDesigned(measured: number, given: number): number {
+  return Math.abs(measured - given) < 1e-6 ? given : measured;
+}
+
+export async function planCuts(
+  design: ShapeDesign,
+  lanes: Lane[],
+  kernel: SolidKernel | undefined,
+): Promise<Cuts> {
+  const rows = planRows(design, lanes);
+  const marks = hasMarks(design)
+    ? planMarks(kernel ?? (await loadSolidKernel()), design, lanes, rows)
+    : undefined;
+  return { lanes, rows, ...(marks ? { marks } : {}) };
+}
+
+function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
+  const slots = slotsOf(design.rows);
+  const plans = design.rows.map((row, i) => planRow(row, i, lanes, slots[i]));
+  const { made: rows, problems } = sortResults(plans);
+  if (problems.length === 0) problems.push(...findCollisions(rows));
+  if (problems.length > 0) throw new ProblemError(problems);
+  return rows;
+}
+
+function plainLane({ lane, mesh }: BuiltLane): LaneSolid {
+  const { positions, normals, indices } = mesh;
+  const under = lanesAbove(lane);
+  return {
+    name: lane.name,
+    mesh: { positions, normals, indices },
+    volumeMm3: meshVolume(mesh),
+    ...(under ? { under } : {}),
+  };
+}
+
+/** Lanes beneath which a lane runs on as the bed of an inlay. */
+function lanesAbove({ index, low, high }: BuiltLane['lane']): number[] | undefined {
+  const under = [low, high].flatMap(({ shelf, side }) => (shelf ? [index + side] : []));
+  return under.length > 0 ? under : undefined;
+}
+
+function cutLanes(
+  kernel: SolidKernel,
+  design: ShapeDesign,
+  lanes: BuiltLane[],
+  rows: WholeRow[],
+  marks: Marks | undefined,
+): LaneSolid[] {
+  const solids = new NativeSolids(kernel);
+  try {
+    return lanes.map((built) => {
+      const own = rows.filter(({ lane }) => lane.index === built.lane.index);
+      const { facets } = built.lane;
+      const marked = marks && marksOn(marks, built.lane);
+      if (own.length === 0 && !facets && !marked) return plainLane(built);
+      let solid = solids.fromMesh(built.mesh);
+      if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
+      for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
+      if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
+      const mesh = toTriMesh(solid);
+      return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
+    });
+  } finally {
+    solids.free();
+  }
+}
+
+function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
+  const placements = places.flatMap(({ frame: { x, y, axis, origin } }) =>
+    [0, 1, 2].flatMap((k) => [x[k], y[k], axis[k], origin[k]]),
+  );
+  return {
+    name,
+    slot,
+    stone: stone.solid,
+    placements: Float64Array.from(placements),
+    count: places.length,
+    gapMm: whole.places.gapMm,
+  };
+}

@@ -1,0 +1,75 @@
+/** Which kinds' code a change of one file belongs to, found through all imports. */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, expect, it } from 'vitest';
+import { KINDS } from '../../pipeline/artefacts/kinds.ts';
+import { codeVersions, PIPELINE } from '../../pipeline/run/version.ts';
+
+let before: Record<string, string>;
+beforeAll(async () => {
+  before = await codeVersions();
+});
+
+/** Kinds whose identity changes when a file's text does. */
+async function changedBy(file: string, from: string | RegExp, to: string): Promise<string[]> {
+  const path = join(PIPELINE, file);
+  const text = readFileSync(path, 'utf8');
+  const changed = text.replace(from, to);
+  expect(changed, `${file} holds ${from}`).not.toBe(text);
+  const after = await codeVersions((read) => (read === path ? changed : undefined));
+  return Object.keys(before).filter((name) => after[name] !== before[name]);
+}
+
+/** A value that is used and cannot be dropped, put before the first function that is exported. */
+const touched = (file: string) =>
+  file.startsWith('tracer/kernel/')
+    ? changedBy(file, /(export const NODE_BYTES = )\d+/, '$18888')
+    : changedBy(file, /^(export (?:async )?function\*? \w+)/m, 'globalThis.name ||= "other";\n$1');
+
+it('of every kind has its own', () => {
+  expect(Object.keys(before).sort()).toEqual(['catalogue', ...KINDS.map(({ name }) => name)].sort());
+});
+
+it('does not hang on comments, anywhere', async () => {
+  for (const file of ['setting/build-solids.ts', 'tracer/kernel/layout.ts', 'picture/encode.ts'])
+    expect(await changedBy(file, /^/, '// why it is so\n'), file).toEqual([]);
+}, 60_000);
+
+const CASES: { file: string; yes: string[]; no: string[] }[] = [
+  // what the bench says, and how, is told of a shape and changes none of it
+  { file: 'trade/bench-words.ts', yes: ['solid'], no: ['geometry', 'film', 'picture', 'model', 'usdz'] },
+  { file: 'setting/bench-rules.ts', yes: ['solid'], no: ['geometry', 'film', 'picture', 'model', 'usdz'] },
+  { file: 'setting/build-solids.ts', yes: ['geometry', 'solid'], no: ['film', 'picture', 'model'] },
+  { file: 'trade/cuts.ts', yes: ['geometry', 'solid'], no: ['picture', 'model'] },
+  { file: 'band/sweep.ts', yes: ['geometry', 'solid'], no: ['picture', 'part'] },
+  { file: 'scene/view.ts', yes: ['film', 'comparison'], no: ['geometry', 'solid', 'picture', 'model'] },
+  { file: 'tracer/kernel/layout.ts', yes: ['film'], no: ['geometry', 'solid', 'picture', 'model'] },
+  { file: 'tracer/film-file.ts', yes: ['film'], no: ['geometry', 'solid', 'picture'] },
+  { file: 'artefacts/framing.ts', yes: ['picture'], no: ['film', 'swatch', 'model'] },
+  { file: 'artefacts/picture-bundle.ts', yes: ['picture', 'swatch'], no: ['film', 'model'] },
+  { file: 'picture/swatches.ts', yes: ['swatch'], no: ['film', 'picture'] },
+  { file: 'model/glb.ts', yes: ['model'], no: ['film', 'picture', 'part'] },
+  { file: 'model/usdz.ts', yes: ['single-model'], no: ['model', 'usdz', 'film'] },
+  { file: 'model/stl.ts', yes: ['part'], no: ['model', 'film'] },
+  // words, papers, pages and publishing decide what is told; keys of papers hold their whole text
+  {
+    file: 'words/locale.ts',
+    yes: ['catalogue'],
+    no: ['geometry', 'solid', 'film', 'picture', 'model', 'part'],
+  },
+  { file: 'facts/band-facts.ts', yes: ['catalogue'], no: ['geometry', 'solid', 'film', 'picture', 'model'] },
+  { file: 'papers/bench-sheet.ts', yes: ['catalogue'], no: ['film', 'picture', 'solid'] },
+  { file: 'tracer/print-page.ts', yes: [], no: ['film', 'picture', 'solid'] },
+  { file: 'publish/catalogue-csv.ts', yes: ['item', 'catalogue'], no: ['film', 'picture', 'solid', 'model'] },
+  { file: 'run/make.ts', yes: ['catalogue'], no: ['film', 'picture', 'solid', 'model', 'item'] },
+];
+
+it.each(CASES)(
+  'of the kinds that $file belongs to changes, and of no others',
+  async ({ file, yes, no }) => {
+    const changed = await touched(file);
+    expect(yes.filter((kind) => !changed.includes(kind))).toEqual([]);
+    expect(no.filter((kind) => changed.includes(kind))).toEqual([]);
+  },
+  30_000,
+);
