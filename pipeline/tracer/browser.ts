@@ -77,19 +77,30 @@ export async function openBrowser(options: {
   ]);
 }
 
-const TRIES = 3;
+/**
+ * ms for a browser to show that it can trace, try by try: 0.2 s on an idle machine. One whose helper processes were
+ * killed while it starts never says so, and only waits; on a slow machine the next try has more time.
+ */
+const SHOWN_MS = [5000, 15_000, 60_000];
+const TRIES = SHOWN_MS.length;
 /** for a browser started by hand to say what is wrong */
 const PATIENCE_MS = 30_000;
 
-/** starts, and lacks what the tracer needs: another try changes nothing */
+/** starts, and lacks what the tracer needs */
 class UnfitBrowser extends Error {}
+
+/** starts, and shows no page in time */
+class SilentBrowser extends Error {}
 
 async function start(found: FoundBrowser, blank: string, flags: readonly string[]): Promise<OpenBrowser> {
   let sandboxed = !insideContainer();
   for (let attempt = 1; ; attempt++) {
     try {
-      return await startOnce(found, blank, flags, sandboxed);
+      return await startOnce(found, blank, flags, sandboxed, SHOWN_MS[attempt - 1]);
     } catch (error) {
+      if (error instanceof SilentBrowser && attempt < TRIES) continue;
+      // a worker may have been killed under its hands: it is asked once more
+      if (error instanceof UnfitBrowser && attempt === 1) continue;
       if (error instanceof UnfitBrowser) throw error;
       const said = await lastWords(found, sandboxed);
       if (sandboxed && said.state === 'refused' && /no usable sandbox|setuid sandbox/i.test(said.words)) {
@@ -154,12 +165,16 @@ async function startOnce(
   blank: string,
   flags: readonly string[],
   sandboxed: boolean,
+  shownMs: number,
 ): Promise<OpenBrowser> {
   const { launch } = await import('puppeteer');
   sweepProfiles();
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
   const removeProfile = () => remove(profile);
   let browser: Browser | undefined;
+  // puppeteer would wait a minute for each answer
+  const late = new AbortController();
+  const timer = setTimeout(() => late.abort(), shownMs);
   try {
     browser = await launch({
       executablePath: found.path,
@@ -168,13 +183,17 @@ async function startOnce(
       pipe: true,
       userDataDir: profile,
       args: sandboxed ? [...flags] : [...flags, '--no-sandbox'],
-      timeout: 60_000,
+      timeout: shownMs,
+      signal: late.signal,
+      // it never comes where the process that makes pages was killed; ours is opened below
+      waitForInitialPage: false,
       protocolTimeout: 60_000,
       // Interrupts are the run's business; it closes the tracer in its own time.
       handleSIGINT: false,
       handleSIGTERM: false,
       handleSIGHUP: false,
     });
+    clearTimeout(timer);
     const owned = browser;
     // puppeteer stops listening when it closes its pipes; a killed browser may still reset them afterwards, and an
     // error nobody listens to ends this process. What it means (the browser is gone) is told by 'disconnected'.
@@ -182,8 +201,7 @@ async function startOnce(
     owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
-    const version = await browser.version();
-    const fitness = await inspect(browser, blank);
+    const { version, fitness } = await shown(browser, blank, shownMs);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
     const close = async () => {
@@ -193,15 +211,37 @@ async function startOnce(
     };
     return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
   } catch (error) {
+    clearTimeout(timer);
+    // one that is silent does not close when it is asked either
+    if (error instanceof SilentBrowser) kill(browser?.process() ?? null);
     if (browser) await end(browser);
     process.off('exit', removeProfile);
     removeProfile();
-    throw error;
+    throw late.signal.aborted ? new SilentBrowser(`it did not answer within ${shownMs / 1000} s`) : error;
   }
 }
 
-async function inspect(browser: Browser, blank: string): Promise<BrowserFitness> {
+/** @throws SilentBrowser if it says nothing for so long, or its page crashes */
+async function shown(browser: Browser, blank: string, ms: number) {
+  let version = '';
+  let fitness: BrowserFitness | undefined;
+  const crashed = new AbortController();
+  const looking = (async () => {
+    version = await browser.version();
+    fitness = await inspect(browser, blank, () => crashed.abort());
+  })();
+  const crash = new Promise<never>((_, fail) => {
+    crashed.signal.addEventListener('abort', () => fail(new SilentBrowser('its page crashed')));
+  });
+  crash.catch(() => {});
+  await settles(Promise.race([looking, crash]), ms);
+  if (fitness) return { version, fitness };
+  throw new SilentBrowser(`it showed no page within ${ms / 1000} s`);
+}
+
+async function inspect(browser: Browser, blank: string, onCrash: () => void): Promise<BrowserFitness> {
   const page = await browser.newPage();
+  page.once('error', onCrash);
   await page.goto(blank);
   const fitness = await browserFitness(page);
   await page.close();

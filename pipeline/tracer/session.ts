@@ -59,6 +59,11 @@ export interface TracerSession extends Tracer {
 const DEFAULTS = { every: 250, patience: 60_000 };
 /** A page that answers may go without progress this many times `patience`: machines sleep, scenes are large. */
 const STRIKES = 5;
+/**
+ * ms for a page to open: 0.1 s on an idle machine. One whose renderer was killed meanwhile never does. Slow machines get
+ * three times as long after each that did not.
+ */
+const OPENS = { first: 3000, most: 60_000 };
 /** ms between looks at memory and priorities */
 const HOUSEKEEPING = 1000;
 const PING = 10_000;
@@ -90,6 +95,7 @@ class Session implements TracerSession {
   private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
   private running = 0;
+  private opensMs = OPENS.first;
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
   private drawing: Promise<OpenBrowser> | undefined;
   private closed = false;
@@ -117,7 +123,13 @@ class Session implements TracerSession {
       ...options,
       onProgress: (p) => onProgress?.({ ...p, memory: this.household.memory }),
     };
-    const take = new PageTake(this.server, this.settings, scene, blob, told, kept);
+    const opens = {
+      ms: this.opensMs,
+      onLate: () => {
+        this.opensMs = Math.min(OPENS.most, 3 * this.opensMs);
+      },
+    };
+    const take = new PageTake(this.server, this.settings, scene, blob, told, kept, opens);
     this.running++;
     const keeping = setInterval(() => {
       this.household.look();
@@ -193,6 +205,12 @@ class Session implements TracerSession {
   }
 }
 
+/** How long a page may take to open, and what is told if it takes longer. */
+interface Opens {
+  ms: number;
+  onLate(): void;
+}
+
 interface Kept {
   pieces?: FilmPieces;
   inbox?: CheckpointInbox;
@@ -206,6 +224,7 @@ class PageTake {
   private readonly blob: Uint8Array;
   private readonly options: TraceOptions;
   private readonly kept: Kept;
+  private readonly opens: Opens;
   private readonly films: Film[] = [];
   private planesTaken = 0;
   /** the film that comes in, and bytes of films that have */
@@ -224,6 +243,7 @@ class PageTake {
     blob: Uint8Array,
     options: TraceOptions,
     kept: Kept,
+    opens: Opens,
   ) {
     this.server = server;
     this.settings = settings;
@@ -231,6 +251,7 @@ class PageTake {
     this.blob = blob;
     this.options = options;
     this.kept = kept;
+    this.opens = opens;
     const { patience } = settings;
     this.watchdog = new Watchdog({ patience, limit: STRIKES * patience, every: patience / 4 });
   }
@@ -251,9 +272,9 @@ class PageTake {
     signal?.addEventListener('abort', abort, { once: true });
     if (!browser.connected) lost();
     if (signal?.aborted) abort();
-    this.visit(browser, take.url).catch((error) => {
-      // Nothing of the scene is in it yet: whatever hinders a page from opening is the browser's trouble.
-      this.settle.reject(
+    this.visitInTime(browser, take.url).catch((error) => {
+      // Nothing of the scene is in it yet: whatever hinders a page from opening is the browser's trouble, and stays it.
+      this.recycle(
         new TracerLost(browser.connected ? 'page-silent' : 'browser-gone', String(error?.message)),
       );
     });
@@ -330,6 +351,13 @@ class PageTake {
     this.block?.set(piece, at);
     this.gathered += piece.length;
     return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
+  }
+
+  private async visitInTime(browser: OpenBrowser['browser'], url: string): Promise<void> {
+    const { ms, onLate } = this.opens;
+    if (await settles(this.visit(browser, url), ms)) return;
+    onLate();
+    throw new Error(`the page did not open within ${ms / 1000} s`);
   }
 
   private async visit(browser: OpenBrowser['browser'], url: string): Promise<void> {

@@ -1,6 +1,7 @@
 /** Many faults to many runs, and a verdict on all of them. */
 import { Chance } from './chance.ts';
-import { KINDS, type Kind, type Scene, type Struck, verifyRepairs } from './injections.ts';
+import { INSIDE, type Kind, type Scene, type Struck, verifyRepairs } from './injections.ts';
+import { OUTSIDE } from './outside.ts';
 import { judgeBroken, judgeWhole, NOTHING, type Verdict } from './verdict.ts';
 import type { Workshop } from './workshop.ts';
 
@@ -9,6 +10,8 @@ export interface Campaign extends Verdict {
   /** catalogues completed after their faults and compared with the undisturbed one */
   catalogues: number;
   kinds: Record<string, number>;
+  /** s that a fault of the kind took, with what was run to see what came of it */
+  secondsEach: Record<string, number>;
   why: string[];
 }
 
@@ -21,13 +24,16 @@ export interface CampaignOptions {
   tell?: (line: string) => void;
 }
 
+export const KINDS: readonly Kind[] = [...INSIDE, ...OUTSIDE];
+
 const REPAIR = 'a published file altered, then verify --repair';
 
 export async function runCampaign(workshop: Workshop, options: CampaignOptions): Promise<Campaign> {
   const { injections, seed, kinds = KINDS, chain = 14, tell = () => {} } = options;
   const chance = new Chance(seed);
   const places = await workshop.prepare();
-  const campaign: Campaign = { injected: 0, catalogues: 0, ...NOTHING, kinds: {}, why: [] };
+  const campaign: Campaign = { injected: 0, catalogues: 0, ...NOTHING, kinds: {}, secondsEach: {}, why: [] };
+  const spent: Record<string, number> = {};
   const enter = (name: string, { count, why = [], verdict = {} }: Struck) => {
     campaign.injected += count;
     campaign.kinds[name] = (campaign.kinds[name] ?? 0) + count;
@@ -61,8 +67,12 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
       const kind = draw(left, chance);
       const before = workshop.records();
       const stored = new Set(workshop.artefacts());
+      const start = performance.now();
       const struck = await kind.strike(scene);
       enter(kind.name, struck);
+      spent[kind.name] = (spent[kind.name] ?? 0) + (performance.now() - start) / 1000;
+      campaign.secondsEach[kind.name] =
+        Math.round((10 * spent[kind.name]) / Math.max(1, campaign.kinds[kind.name])) / 10;
       i += struck.count;
       const orphans = await workshop.orphans();
       const { why, ...broken } = judgeBroken(workshop);
@@ -75,7 +85,7 @@ export async function runCampaign(workshop: Workshop, options: CampaignOptions):
       tellFaults();
       traces &&= !struck.finished;
       // what is complete has nothing left to disturb
-      if (struck.finished && kind.name !== 'an artefact of the store altered or cut off') break;
+      if (struck.finished && !kind.damages) break;
     }
     await complete(scene, campaign, enter);
     tellFaults();
@@ -127,7 +137,7 @@ function judgeStore(
   kind: Kind,
   campaign: Campaign,
 ): void {
-  if (kind.name.startsWith('an artefact of the store')) return;
+  if (kind.damages) return;
   const now = workshop.records();
   const again = [...now]
     .filter(([name, ino]) => before.has(name) && before.get(name) !== ino)

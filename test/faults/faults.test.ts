@@ -1,15 +1,14 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { runCampaign } from './campaign.ts';
-import { KINDS } from './injections.ts';
+import { KINDS, runCampaign } from './campaign.ts';
 import { CAN_SEE_PROCESSES } from './processes.ts';
 import { judgeWhole, NOTHING } from './verdict.ts';
 import { Workshop } from './workshop.ts';
 
 /** The quick kinds; the long campaign (`npm run test:faults`) has all of them and hundreds of faults. */
 const QUICK = KINDS.filter((k) =>
-  /place of its work|any instant|SIGINT|artefact of the store|browser process/.test(k.name),
+  /place of its work|any instant|SIGINT|artefact of the store|browser process|of its own|input/.test(k.name),
 );
 
 // Processes are looked for in /proc

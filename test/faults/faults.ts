@@ -5,8 +5,8 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg } from 'node:os';
 import { parseArgs } from 'node:util';
-import { runCampaign } from './campaign.ts';
-import { KINDS, NO_MOUNTS } from './injections.ts';
+import { KINDS, runCampaign } from './campaign.ts';
+import { NO_MOUNTS } from './injections.ts';
 import { CAN_SEE_PROCESSES } from './processes.ts';
 import { Workshop } from './workshop.ts';
 

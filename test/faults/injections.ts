@@ -31,10 +31,12 @@ export interface Kind {
   needs: 'anything' | 'tracing';
   /** share of the draws */
   weight: number;
+  /** what it damages on purpose may be made again */
+  damages?: true;
   strike(scene: Scene): Promise<Struck>;
 }
 
-const ended = (end: RunEnd, codes: (number | null)[]): Pick<Struck, 'why' | 'verdict'> =>
+export const ended = (end: RunEnd, codes: (number | null)[]): Pick<Struck, 'why' | 'verdict'> =>
   codes.includes(end.code)
     ? {}
     : { why: [`exit ${end.code ?? end.signal}: ${end.err.slice(-400)}`], verdict: { misbehaved: 1 } };
@@ -79,7 +81,7 @@ function survived(name: string, fault: string, weight: number): Kind {
     needs: 'anything',
     weight,
     async strike({ workshop }) {
-      const reference = await workshop.slowReference();
+      const reference = await workshop.referenceOf(workshop.slowConfig);
       const out = join(workshop.folder, 'slow');
       rmSync(out, { recursive: true, force: true });
       const env = { BANDWRIGHT_PATIENCE: '2' };
@@ -156,6 +158,7 @@ const corruptStore: Kind = {
   name: 'an artefact of the store altered or cut off',
   needs: 'anything',
   weight: 6,
+  damages: true,
   async strike({ workshop, chance }) {
     const store = join(workshop.out, '.bandwright/store');
     const names = workshop.artefacts();
@@ -303,7 +306,8 @@ const pageFaults = [
   survived('a worker hangs', 'worker-hang@tracer.progress#1', 1),
 ];
 
-export const KINDS: readonly Kind[] = [
+/** Kinds done from within or by the machine; `outside.ts` has the others. */
+export const INSIDE: readonly Kind[] = [
   killAtPlace,
   killAtInstant,
   killBrowser,

@@ -1,6 +1,7 @@
 /** What still runs of a run that has ended: whatever inherited its mark, or names its temporary folder. */
 import { readdirSync, readFileSync } from 'node:fs';
 import { setTimeout as pause } from 'node:timers/promises';
+import { descendants } from '../../pipeline/tracer/process-tree.ts';
 
 /** Processes come and go by /proc here. */
 export const CAN_SEE_PROCESSES = process.platform === 'linux';
@@ -30,6 +31,18 @@ export function processesOf(mark: string): Seen[] {
     }
   }
   return found;
+}
+
+/** A process' living descendants: renderers hide their environment, and with it the mark. */
+export function processesBelow(root: number): Seen[] {
+  return descendants(root).flatMap((pid) => {
+    try {
+      const command = readFileSync(`/proc/${pid}/cmdline`, 'latin1').replaceAll('\0', ' ');
+      return command === '' ? [] : [{ pid, parent: root, command }];
+    } catch {
+      return []; // it went while we looked
+    }
+  });
 }
 
 /** Waits until none is left, at most `ms`. @returns those that are */

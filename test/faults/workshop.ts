@@ -62,7 +62,9 @@ export class Workshop {
   readonly config: string;
   /** its takes last long enough to report while they are traced */
   readonly slowConfig: string;
-  #slowReference: ReadonlyMap<string, string> | undefined;
+  /** six takes */
+  readonly severalConfig: string;
+  readonly #references = new Map<string, ReadonlyMap<string, string>>();
   /** files of the undisturbed catalogue, by path, with their hashes */
   reference: ReadonlyMap<string, string> = new Map();
   readonly #temporary: string;
@@ -77,6 +79,14 @@ export class Workshop {
     this.config = join(this.folder, 'configs/tiny.yaml');
     writeFileSync(this.config, CONFIG);
     this.slowConfig = join(this.folder, 'configs/slow.yaml');
+    this.severalConfig = join(this.folder, 'configs/several.yaml');
+    writeFileSync(
+      this.severalConfig,
+      CONFIG.replace('ISO 52, ISO 58', 'ISO 52, ISO 55, ISO 58').replace(
+        '[three-quarter]',
+        '[three-quarter, front]',
+      ),
+    );
     writeFileSync(
       this.slowConfig,
       CONFIG.replace('size: [ISO 52, ISO 58]', 'size: [ISO 52]')
@@ -85,14 +95,17 @@ export class Workshop {
     );
   }
 
-  /** What undisturbed slow takes come to; made when it is first asked for. */
-  async slowReference(): Promise<ReadonlyMap<string, string>> {
-    if (this.#slowReference) return this.#slowReference;
-    const out = join(this.folder, 'slow-reference');
-    const end = await this.run({ out, config: this.slowConfig });
+  /** What an undisturbed run of another config comes to; made when it is first asked for. */
+  async referenceOf(config: string): Promise<ReadonlyMap<string, string>> {
+    const known = this.#references.get(config);
+    if (known) return known;
+    const out = join(this.folder, 'other-reference');
+    rmSync(out, { recursive: true, force: true });
+    const end = await this.run({ out, config });
     if (end.code !== 0) throw new Error(`the undisturbed run ended with ${end.code}: ${end.err}`);
-    this.#slowReference = hashTree(join(out, 'tiny'));
-    return this.#slowReference;
+    const reference = hashTree(join(out, 'tiny'));
+    this.#references.set(config, reference);
+    return reference;
   }
 
   /** Makes the undisturbed catalogue. @returns the places passed by a whole run, and by one that only publishes */

@@ -1,0 +1,69 @@
+/** Browsers whose helper processes are gone or stand still while they start or open a page: they say nothing of it. */
+import { readFileSync, rmSync } from 'node:fs';
+import { setTimeout as pause } from 'node:timers/promises';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { descendants, SEES_PROCESSES } from '../../pipeline/tracer/process-tree.ts';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { fakeFiles } from './fake-files.ts';
+import { fakeDome, smallScene } from './test-scene.ts';
+
+const quick = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1) });
+const options = { seed: 5, noiseTarget: 0.03, passCap: 200 };
+
+function helpers(): number[] {
+  return descendants(process.pid).filter((pid) => {
+    try {
+      return /--type=(zygote|renderer)/.test(readFileSync(`/proc/${pid}/cmdline`, 'latin1'));
+    } catch {
+      return false;
+    }
+  });
+}
+
+describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
+  let files: Awaited<ReturnType<typeof fakeFiles>>;
+  let session: TracerSession;
+  beforeAll(async () => {
+    files = await fakeFiles();
+    session = await createTracerSession({ files, workers: 2 });
+  });
+  afterAll(async () => {
+    await session.close();
+    rmSync(files.folder, { recursive: true });
+  });
+
+  // puppeteer would wait for a minute; a browser starts within a second or two, also on a busy machine.
+  const LIMIT = 25_000;
+
+  it(
+    'while it starts, is started again',
+    async () => {
+      const started = session.start();
+      const stopped: number[] = [];
+      while (stopped.length === 0) {
+        for (const pid of helpers()) {
+          process.kill(pid, 'SIGSTOP');
+          stopped.push(pid);
+        }
+        await pause(2);
+      }
+      const { version } = await started;
+      expect(version).toMatch(/Chrom/);
+      for (const pid of stopped) expect(helpers()).not.toContain(pid);
+    },
+    LIMIT,
+  );
+
+  it(
+    'while a page opens, loses its take and is replaced before the next',
+    async () => {
+      await session.start();
+      for (const pid of helpers()) process.kill(pid, 'SIGSTOP');
+      await expect(session.trace(quick, options)).rejects.toMatchObject({ reason: 'page-silent' });
+      // a run waits as long before it tries again
+      await pause(500);
+      expect((await session.trace(quick, options)).films).toHaveLength(2);
+    },
+    LIMIT,
+  );
+});
