@@ -58,7 +58,7 @@ class Hand {
   /** @returns undefined where the process died or took too long */
   async try(job: Job): Promise<Outcome | undefined> {
     if (this.done >= JOBS_A_HAND) this.end();
-    this.child ??= fork(this.file, { stdio: 'ignore' });
+    this.child ??= fork(this.file, { execArgv: [], stdio: 'ignore' });
     this.done++;
     const { child } = this;
     const outcome = await new Promise<Outcome | undefined>((settle) => {
