@@ -11,6 +11,7 @@ import { MARKETS, markedBy } from '../../pipeline/trade/market.ts';
 import { caratWording } from '../../pipeline/trade/mass.ts';
 import { isCurrency, minorDigits, roundMoney } from '../../pipeline/trade/money.ts';
 import { allSizes, readRingSize } from '../../pipeline/trade/ring-size.ts';
+import { STONES } from '../../pipeline/trade/stones.ts';
 
 describe('ends of the ring size systems', () => {
   // common practice: gauges hold US 0–16, UK A–Z+6, JP 1–35, CH 1–40; ISO here from 36 to 80 mm round, wider than the
@@ -39,6 +40,62 @@ describe('ends of the ring size systems', () => {
     expect(named(54.42).us).toBe('US 7');
     expect(named(55.06).us).toBe('US 7¼');
     expect(named(54.25).ch).toBe('CH 14¼');
+  });
+});
+
+describe('written ring sizes', () => {
+  const nameOf = (text: string) => {
+    const reading = readRingSize(text);
+    return 'size' in reading ? reading.size.name : reading.problem.code;
+  };
+
+  it.each([
+    // halves as signs, but of millimetres as decimals
+    ['ISO 54.5', 'ISO 54.5'],
+    ['US 7.5', 'US 7½'],
+    ['US 1/2', 'US ½'],
+    ['US', 'size-unreadable'],
+    ['US 7.5 1/2', 'size-unreadable'],
+    ['US 7.5½', 'size-unreadable'],
+    ['US 7 2/2', 'size-unreadable'],
+    ['US 7 3/4', 'US 7¾'],
+    ['UK Z+0', 'size-unreadable'],
+    ['UK N+1', 'size-unreadable'],
+    ['UKN', 'UK N'],
+    // a mark that runs on is another word
+    ['CHF 14', 'size-unknown-system'],
+    ['USN', 'size-unknown-system'],
+    ['UKRAINE 7', 'size-unknown-system'],
+  ])('%s is %s', (text, name) => {
+    expect(nameOf(text)).toBe(name);
+  });
+
+  const problemOf = (text: string) => {
+    const reading = readRingSize(text);
+    if (!('problem' in reading)) throw new Error(`${text} was taken`);
+    return reading.problem;
+  };
+
+  it('that are refused say what was expected and what to do', () => {
+    expect(problemOf('UK 7').expected).toBe('UK followed by a letter, with ½ or not');
+    expect(problemOf('US N').expected).toBe('US followed by a number');
+    expect(problemOf('US 17').expected).toBe('a size from US 0 to US 16');
+    // π · 25.4 · (0.458 + 0.032 · 17) mm; 17 mm could be a diameter, but it was said to be a US size
+    expect(problemOf('US 17').advice).toBe('Check the system: that size would be 79.96 mm round.');
+    expect(problemOf('ISO 17.2').advice).toContain('"17.2 mm diameter"');
+    expect(problemOf('ISO 5').advice).toBe('Check the system: that size would be 5.00 mm round.');
+    expect(problemOf('17.2 mm').advice).toContain('"17.2 mm diameter"');
+    for (const text of ['17.2 mm circumference', '5 mm', 'diameter 60 mm'])
+      expect(problemOf(text).advice).toBe('Bands are made from 36 to 80 mm round.');
+  });
+
+  it('are read up to sixty signs', () => {
+    expect(problemOf('x'.repeat(60)).code).toBe('size-unknown-system');
+    expect(problemOf('x'.repeat(61))).toMatchObject({
+      code: 'size-unreadable',
+      received: `"${'x'.repeat(60)}"`,
+    });
+    expect(problemOf(' ').advice).toBe('Write one size.');
   });
 });
 
@@ -190,6 +247,17 @@ describe('finishes', () => {
     expect(alphaX).toBeCloseTo(0.07, 12);
     expect(alphaY).toBeCloseTo(Math.sqrt(0.0625 + 0.5 * 0.0784), 12);
     expect(alphaFromAfar(FINISHES.get('polished')!)).toEqual({ alphaX: 0.015, alphaY: 0.015 });
+  });
+});
+
+describe('stones that usually are treated', () => {
+  // rubies and sapphires heated, emeralds oiled, aquamarines heated, morganites irradiated, black and champagne diamonds
+  // treated for colour: from memory, trade practice
+  it('must have it said', () => {
+    const treated = [...STONES.values()].filter((s) => s.treated).map(({ id }) => id);
+    expect(treated.sort().join(' ')).toBe(
+      'aquamarine black-diamond champagne-diamond emerald morganite ruby sapphire-blue sapphire-pink',
+    );
   });
 });
 
