@@ -14,7 +14,7 @@ import { resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { build } from 'esbuild';
 import type { Job, Outcome } from './bench-hand.ts';
-import { reasonOf } from './equivalent.ts';
+import { reasonOf, stale } from './equivalent.ts';
 import { type Mutant, mutantsOf, mutated, told } from './mutate.ts';
 import { places } from './places.ts';
 
@@ -123,6 +123,11 @@ const texts = new Map([...testsOf.keys()].map((file) => [file, readFileSync(file
 const whole = [...texts]
   .flatMap(([file, text]) => mutantsOf(file, text))
   .filter(({ file }) => file.includes(values.only));
+const rotten = values.only ? [] : stale(whole);
+if (rotten.length > 0)
+  throw new Error(
+    `no mutant is what these rows of test/mutants/equivalent.ts say:\n  ${rotten.join('\n  ')}`,
+  );
 const chosen = values.all ? whole : drawn(whole, Number(values.sample), Number(values.seed));
 const equivalent = chosen.flatMap((m) => {
   const reason = reasonOf(m);

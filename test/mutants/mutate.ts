@@ -11,6 +11,8 @@ export interface Mutant {
   to: string;
   /** the changed line as it stood, without its indent */
   text: string;
+  /** which of the line's equal changes it is, from 1 */
+  nth: number;
 }
 
 const COMPARED: Partial<Record<ts.SyntaxKind, readonly string[]>> = {
@@ -55,14 +57,17 @@ export function mutantsOf(file: string, source: string): Mutant[] {
   const change = (node: ts.Node, to: string) => {
     const start = node.getStart();
     const line = tree.getLineAndCharacterOfPosition(start).line;
+    const from = source.slice(start, node.end);
+    const equal = found.filter((m) => m.line === line + 1 && m.from === from && m.to === to);
     found.push({
       file,
       line: line + 1,
       start,
       end: node.end,
-      from: source.slice(start, node.end),
+      from,
       to,
       text: lines[line].trim(),
+      nth: equal.length + 1,
     });
   };
   const visit = (node: ts.Node): void => {
@@ -123,5 +128,5 @@ export function mutated(source: string, { start, end, to }: Mutant): string {
 
 /** `a` to `b`, as a report tells it. */
 export function told({ from, to }: Pick<Mutant, 'from' | 'to'>): string {
-  return `${from} → ${to}`;
+  return `${from} → ${to}`.replace(/\s+/g, ' ');
 }

@@ -272,7 +272,7 @@ describe('channels', () => {
 
 describe('pins at a stone', () => {
   const set = { stone: { girdle: hole(1.5) } } as unknown as RowPlan;
-  const at = { frame: pin(0, 0).frame } as RowPlan['places'][number];
+  const at = { frame: pin(0, 0).frame } as unknown as RowPlan['places'][number];
   const moved = (x: number, y: number) => ({
     ...pin(x, 0.25),
     frame: { ...pin(0, 0).frame, origin: [x, 9 + y, 0] },
