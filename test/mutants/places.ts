@@ -8,7 +8,11 @@ const TABLES = [
 ];
 const WORDS = ['test/trade/bench-words.test.ts', 'test/trade/words.test.ts'];
 const DRESS = ['test/facts/dress-checks.test.ts', 'test/facts/metal-checks.test.ts'];
-const RULES = ['test/setting/rule-edges.test.ts', 'test/setting/bench-limits.test.ts'];
+const RULES = [
+  'test/setting/rule-choices.test.ts',
+  'test/setting/rule-edges.test.ts',
+  'test/setting/bench-limits.test.ts',
+];
 
 const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/alloys.ts': TABLES,
