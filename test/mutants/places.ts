@@ -38,7 +38,11 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/ring-removal.ts': [],
   'pipeline/trade/ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/size-slug.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
-  'pipeline/trade/stones.ts': ['test/trade/outside-values.test.ts', 'test/trade/stones.test.ts'],
+  'pipeline/trade/stones.ts': [
+    'test/trade/outside-values.test.ts',
+    'test/trade/stones.test.ts',
+    'test/trade/laws.test.ts',
+  ],
   'pipeline/trade/words.ts': WORDS,
   'pipeline/trade/words-de.ts': WORDS,
   'pipeline/facts/dress-checks.ts': DRESS,
