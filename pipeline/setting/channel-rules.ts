@@ -33,7 +33,6 @@ const channelOpening: RowRule = {
         limit: phrase('share-of-width', { from: percent(NARROWEST_OPENING), to: percent(most) }),
         measured: percent(share),
         place: phrase('channel-of', { row: { name: design.name } }),
-        margin: Math.min(most - share, share - NARROWEST_OPENING),
       },
     ];
   },

@@ -75,7 +75,40 @@ describe('stones', () => {
   it('that cleave are noted with corners, not round', () => {
     const of = (cut: RowDesign['cut']) => checksOf('stone-care', rowed({ cut }), ['yellow-18'], ['diamond']);
     expect(of('round-brilliant')).toEqual([]);
+    expect(of('single-cut')).toEqual([]);
     expect(of('princess').map(({ measured }) => measured)).toEqual(['stone 0: splits along its cleavage']);
+    // corundum has no cleavage; a channel's walls keep corners from blows: common practice
+    expect(checksOf('stone-care', rowed({ cut: 'princess' }), ['yellow-18'], ['ruby'])).toEqual([]);
+    const channelled = rowed({ cut: 'princess', setting: { style: 'channel', openingShare: 0.88 } });
+    expect(checksOf('stone-care', channelled, ['yellow-18'], ['diamond'])).toEqual([]);
+  });
+
+  it('that are not known have nothing told of them', () => {
+    expect(checksOf('stone-care', rowed(), ['yellow-18'], ['glass'])).toEqual([]);
+  });
+
+  it('are called oiled only where they mostly are', () => {
+    // orchid 70681: emeralds are mostly oiled; amethyst bleaches in heat (Gems & Gemology 23), and is not oiled
+    const told = (stone: string) =>
+      checksOf('stone-care', rowed(), ['yellow-18'], [stone]).map(({ measured, passed }) => [
+        measured,
+        passed,
+      ]);
+    expect(told('emerald')).toEqual([
+      ['stone 0: mostly oiled; no torch, no ultrasonic or steam cleaner', false],
+    ]);
+    for (const id of ['amethyst', 'aquamarine', 'morganite', 'black-diamond'])
+      expect(told(id)).toEqual([['stone 0: spoilt by a torch', false]]);
+  });
+
+  it('of a row of several sorts are each told by its own slot', () => {
+    const small = { name: 'small', cut: 'round-brilliant' as const, diameterMm: 1 };
+    const design = rowed({ alternate: [small, { ...small, name: 'least' }] });
+    const found = checksOf('stone-care', design, ['yellow-18'], ['diamond', 'emerald', 'amethyst']);
+    expect(found.map(({ place, measured }) => [place, measured.split(':')[0]])).toEqual([
+      ["row 'small'", 'stone 1'],
+      ["row 'least'", 'stone 2'],
+    ]);
   });
 
   it('are those of the slot that the row wears', () => {
@@ -95,6 +128,9 @@ describe('claws', () => {
         );
       }
     expect(checksOf('claw-metal', rowed({ setting: PRESSED[1] }), ['titanium'], ['diamond'])).toEqual([]);
+    const place = (setting: RowDesign['setting']) =>
+      checksOf('claw-metal', rowed({ setting }), ['titanium'], ['diamond'])[0].place;
+    expect([place(CLAWS), place(GRAIN)]).toEqual(["claws of row 'row'", "grains of row 'row'"]);
   });
 
   it.each([
@@ -115,6 +151,21 @@ describe('claws', () => {
       expect(passed(alloy, least - 1e-4)).toEqual([[false, 'warning']]);
     }
     expect(passed('yellow-18', 0.1)).toEqual([]);
+    // a design on the limit itself passes
+    expect(passed('yellow-22', least)).toEqual([[true, 'warning']]);
+    for (const setting of PRESSED)
+      expect(checksOf('soft-claws', rowed({ diameterMm, setting }), ['silver-925'], ['diamond'])).toEqual([]);
+  });
+
+  it('of soft alloys go by the mean of length and width', () => {
+    // 1 × 2 mm: as a stone of 1.5 mm, 1.2 · 0.5 mm
+    const [check] = checksOf(
+      'soft-claws',
+      rowed({ cut: 'baguette', diameterMm: 1, lengthMm: 2, setting: CLAWS }),
+      ['silver-925'],
+      ['diamond'],
+    );
+    expect(check.limit).toBe('at least 0.60 mm');
   });
 });
 
@@ -135,6 +186,16 @@ describe('metals', () => {
     const [near, far] = beside.lanes;
     const inlaid = { ...beside, lanes: [near, { ...far, inlay: { depthMm: 0.5, bed: 'near' } }] };
     expect(joint(inlaid, 'titanium', 'yellow-18')).toEqual(['info']);
+    const other = { ...beside, lanes: [{ ...near, inlay: { depthMm: 0.5, bed: 'far' } }, far] };
+    expect(joint(other, 'titanium', 'yellow-18')).toEqual(['info']);
+    const told = (design: ShapeDesign) => checksOf('metal-joint', design, ['titanium', 'yellow-18'])[0];
+    expect(told(beside)).toMatchObject({
+      passed: false,
+      limit: 'metals that can be soldered to each other',
+      measured: 'titanium beside yellow-18',
+      place: "lanes 'near' and 'far'",
+    });
+    expect(told(inlaid).limit).toBe('pressed into an undercut channel, not soldered');
   });
 
   it('whose black is a skin are cut before they are blackened', () => {
@@ -149,6 +210,15 @@ describe('metals', () => {
     });
     expect(cut(grooved, 'zirconium-black', 'yellow-18')).toEqual([["groove of seam 'line'", 'warning']]);
     expect(cut(grooved, 'yellow-18', 'yellow-18')).toEqual([]);
+    expect(cut(grooved, 'yellow-18', 'zirconium-black')).toHaveLength(1);
+    expect(cut(bandDesign(TWO), 'zirconium-black', 'zirconium-black')).toEqual([]);
+    expect(checksOf('oxide-cut', rowed(), ['zirconium-black'], ['diamond'])[0].passed).toBe(false);
+    const outside = { lane: 'far' } as NonNullable<ShapeDesign['engraving']>['outside'];
+    const lettered = bandDesign({ ...TWO, engraving: { outside } as ShapeDesign['engraving'] });
+    expect(cut(lettered, 'yellow-18', 'zirconium-black')).toEqual([
+      ["outside engraving on lane 'far'", 'warning'],
+    ]);
+    expect(cut(lettered, 'zirconium-black', 'yellow-18')).toEqual([]);
   });
 
   // Gardiner and others 2013: titanium defeats standard ring cutters
@@ -159,6 +229,8 @@ describe('metals', () => {
         severity,
       ]);
     expect(hard('titanium', 'titanium')).toEqual([['titanium', 'info']]);
+    for (const { passed } of checksOf('emergency-metal', bandDesign(TWO), ['titanium', 'titanium']))
+      expect(passed).toBe(false);
     expect(hard('tantalum', 'zirconium-black')).toHaveLength(2);
     expect(hard('yellow-18', 'platinum-950')).toEqual([]);
   });

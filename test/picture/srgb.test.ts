@@ -1,6 +1,6 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
-import { decodeSrgb, encodeSrgb, toCodes } from '../../pipeline/picture/srgb.ts';
+import { decodeSrgb, encodeSrgb, quantise, toCodes, triangular } from '../../pipeline/picture/srgb.ts';
 
 describe('sRGB transfer', () => {
   it('agrees with colorjs.io (0.7) in both directions for all 256 codes', () => {
@@ -16,6 +16,8 @@ describe('sRGB transfer', () => {
     expect(encodeSrgb(0)).toBe(0);
     expect(encodeSrgb(1)).toBeCloseTo(1, 12);
     expect(encodeSrgb(0.0031308)).toBeCloseTo(encodeSrgb(0.00313081), 5);
+    // colorjs.io just above the bend, where the two parts already differ
+    expect(encodeSrgb(0.0032)).toBeCloseTo(new Color('srgb-linear', [0.0032, 0, 0]).to('srgb').coords[0]!, 9);
     // 18 % grey is code 118 (widely tabulated)
     expect(Math.round(encodeSrgb(0.18) * 255)).toBe(118);
   });
@@ -47,6 +49,29 @@ describe('8-bit codes', () => {
       expect(Math.abs(sum / n)).toBeLessThan(0.01);
       expect(Math.abs(squares / n - 0.25)).toBeLessThan(0.02);
     }
+  });
+
+  it('rounds under the noise, and does not dither what would round to an end anyway', () => {
+    expect([quantise(10, 0.9), quantise(10, -0.9), quantise(10.4, 0)]).toEqual([11, 9, 10]);
+    expect([quantise(254.5, -0.99), quantise(254.49, -0.99), quantise(254, 0.99)]).toEqual([255, 254, 255]);
+    expect([quantise(0.49, 0.99), quantise(0.51, 0.99), quantise(0.6, -0.9)]).toEqual([0, 2, 0]);
+  });
+
+  it('takes its noise from the published hash, so that pictures keep their bytes', () => {
+    // lowbias32 with 16, 21f0aaad, 15, 735a2d97, 15 (C. Wellons, public domain); places are spread by 2³²/φ and a prime
+    // of xxHash, in whole numbers that cannot overflow
+    const low = (v: bigint) => v & 0xffffffffn;
+    const mix = (v: bigint) => {
+      let h = low((v ^ (v >> 16n)) * 0x21f0aaadn);
+      h = low((h ^ (h >> 15n)) * 0x735a2d97n);
+      return h ^ (h >> 15n);
+    };
+    const noise = (x: number, y: number) => {
+      const first = mix(low(BigInt(x) * 0x9e3779b1n) ^ low(BigInt(y + 0x7f4a7c15) * 0x85ebca77n));
+      return Number(first - mix(first ^ 0x68bc21ebn)) / 2 ** 32;
+    };
+    for (const [x, y] of [[0, 0], [1, 0], [0, 1], [37, 911], [4095, 4095]]) // biome-ignore format: places
+      expect(triangular(x, y)).toBe(noise(x, y));
   });
 
   it('keeps neutral greys neutral and gives the same bytes every time', () => {

@@ -76,6 +76,10 @@ describe('white point', () => {
     expect(toneCurve(white)(white, white, white, out)).toEqual([1, 1, 1]);
   });
 
+  it('is film level 1 unless it is said otherwise', () => {
+    expect(toneCurve()(0.5, 0.5, 0.5, [0, 0, 0])[0]).toBeCloseTo(0.529, 3);
+  });
+
   it('leaves the specification’s chromaticity untouched above white and only limits its brightest channel', () => {
     const curve = toneCurve(1);
     fc.assert(

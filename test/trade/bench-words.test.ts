@@ -25,6 +25,12 @@ describe('phrases of the bench', () => {
     expect(inEnglish({ mm: 1 / 3 })).toBe('0.333 mm');
     expect(inEnglish({ mm: 0.4 })).toBe('0.40 mm');
     expect(inEnglish(angle(-Math.PI / 2))).toBe('270.0°');
+    expect([350, 180, 810, -450].map((a) => inEnglish(angle((a * Math.PI) / 180)))).toEqual([
+      '350.0°',
+      '180.0°',
+      '90.0°',
+      '270.0°',
+    ]);
     // grouped figures would be read as decimals by half of Europe
     expect(tell({ grams: 1234.5, least: 2, digits: 2 }, GERMAN_PHRASES, 'de-DE')).toBe('1234,50 g');
   });

@@ -106,6 +106,36 @@ describe('German as a goldsmith writes it', () => {
   });
 });
 
+describe('choices of stones', () => {
+  it('begin with a capital, and tell every origin but a mined one', () => {
+    expect(en.stoneChoice('ruby', 'natural', ['heated'])).toBe('Heated ruby');
+    expect(en.stoneChoice('diamond', 'laboratory-grown')).toBe('Laboratory-grown diamond');
+    expect(de.stoneChoice('ruby', 'natural', ['heated'])).toBe('Erhitzter Rubin');
+    expect(de.stoneChoice('diamond', 'laboratory-grown')).toBe('Synthetischer Diamant');
+    expect(de.stoneChoice('cubic-zirconia', 'simulant')).toContain('(Imitation)');
+    expect(de.stoneChoice('emerald', undefined, ['undetermined'])).toBe(
+      'Smaragd (Behandlung nicht bestimmt)',
+    );
+    // an origin that the stone cannot have is not told
+    expect(de.stoneChoice('diamond', 'simulant')).toBe('Diamant');
+    expect(de.stoneLabel('diamond')).toBe('Diamant');
+  });
+
+  it('of alloys are short, their names long', () => {
+    expect([de.alloyLabel('platinum-950'), de.alloy('platinum-950')]).toEqual([
+      'Platin 950',
+      de.alloy('platinum-950'),
+    ]);
+    expect(de.alloyLabel('yellow-18')).not.toBe(de.alloy('yellow-18'));
+    expect(de.alloy('yellow-18').length).toBeGreaterThan(de.alloyLabel('yellow-18').length);
+  });
+
+  it('of limits tell a source of one’s own apart', () => {
+    expect(de.source('cast-wall', '', true)).not.toBe(de.source('cast-wall', '', false));
+    expect(de.source('cast-wall', '', true)).toContain(de.source('cast-wall', '', false));
+  });
+});
+
 describe('messages', () => {
   it('say everything in German too, in other words, with the same figures in them', () => {
     const [english, german] = LANGUAGES.map((l) => new Map(leaves(messagesOf(l))));
