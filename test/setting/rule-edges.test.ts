@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import { atLeast, type BenchView, between } from '../../pipeline/setting/bench-rule.ts';
 import { benchChecks } from '../../pipeline/setting/bench-rules.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';
@@ -21,7 +22,7 @@ function planned(change: Parameters<typeof rowDesign>[0] = {}, design: Partial<S
   const whole = straightRowDesign(change, design);
   const lanes = lanesOf(whole);
   const row = planRow(whole.rows[0], 0, lanes);
-  if (Array.isArray(row)) throw new Error(JSON.stringify(row));
+  if (isRefused(row)) throw new ProblemError(row.problems);
   return { row, view: viewOf(whole, { lanes, rows: [row] }) };
 }
 

@@ -1,5 +1,6 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
+import { isRefused } from '../../pipeline/problem.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { STONE_CARE } from '../../pipeline/trade/bench-care.ts';
 import { boughtCarats } from '../../pipeline/trade/charted-weights.ts';
@@ -10,7 +11,8 @@ import { alphaFromAfar, FINISHES } from '../../pipeline/trade/finishes.ts';
 import { MARKETS, markedBy } from '../../pipeline/trade/market.ts';
 import { caratWording } from '../../pipeline/trade/mass.ts';
 import { isCurrency, minorDigits, roundMoney } from '../../pipeline/trade/money.ts';
-import { allSizes, readRingSize } from '../../pipeline/trade/ring-size.ts';
+import { readRingSize } from '../../pipeline/trade/read-ring-size.ts';
+import { allSizes } from '../../pipeline/trade/ring-size.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 
 describe('ends of the ring size systems', () => {
@@ -28,8 +30,8 @@ describe('ends of the ring size systems', () => {
     ['CH 1', 'CH 3/4'],
     ['CH 40', 'CH 40 1/4'],
   ])('%s is taken and %s refused', (taken, refused) => {
-    expect(readRingSize(taken)).toHaveProperty('size');
-    if (refused) expect(readRingSize(refused)).toMatchObject({ problem: { code: 'size-out-of-range' } });
+    expect(readRingSize(taken)).not.toHaveProperty('problems');
+    if (refused) expect(readRingSize(refused)).toMatchObject({ problems: [{ code: 'size-out-of-range' }] });
   });
 
   it('names whole millimetres of ISO (ISO 8653) and quarters of US and Swiss sizes', () => {
@@ -46,7 +48,7 @@ describe('ends of the ring size systems', () => {
 describe('written ring sizes', () => {
   const nameOf = (text: string) => {
     const reading = readRingSize(text);
-    return 'size' in reading ? reading.size.name : reading.problem.code;
+    return isRefused(reading) ? reading.problems[0].code : reading.name;
   };
 
   it.each([
@@ -72,8 +74,8 @@ describe('written ring sizes', () => {
 
   const problemOf = (text: string) => {
     const reading = readRingSize(text);
-    if (!('problem' in reading)) throw new Error(`${text} was taken`);
-    return reading.problem;
+    if (!isRefused(reading)) throw new Error(`${text} was taken`);
+    return reading.problems[0];
   };
 
   it('that are refused say what was expected and what to do', () => {
