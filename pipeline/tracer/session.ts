@@ -19,6 +19,7 @@ import { filmPlanes, partPlanes } from './matte.ts';
 import type { TakeOrder } from './page/orders.ts';
 import { PageServer } from './page-server.ts';
 import { printPage } from './print-page.ts';
+import { ProcessorMeter } from './processor-meter.ts';
 import { encodeScene } from './scene-blob.ts';
 import type { Film, TraceOptions, TraceProgress, TraceResult, Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
@@ -82,6 +83,8 @@ class Session implements TracerSession {
   private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
   private running = 0;
+  /** of the takes that run */
+  private readonly meters = new Set<ProcessorMeter>();
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
   private drawing: Promise<OpenBrowser> | undefined;
   private closed = false;
@@ -105,11 +108,18 @@ class Session implements TracerSession {
     const kept = await this.kept(scene, blob, options);
     const opened = await this.open();
     const { onProgress } = options;
+    const meter = new ProcessorMeter(opened.browser.process()?.pid);
     const told: TraceOptions = {
       ...options,
-      onProgress: (p) => onProgress?.({ ...p, memory: this.household.memory }),
+      onProgress: (p) => {
+        meter.progress(p.paths);
+        onProgress?.({ ...p, memory: this.household.memory });
+      },
     };
-    const take = new PageTake(this.server, this.settings, scene, blob, told, kept);
+    const take = new PageTake(this.server, this.settings, scene, blob, told, kept, meter);
+    // what the browser uses for several takes can't be told apart
+    for (const other of [...this.meters, ...(this.meters.size > 0 ? [meter] : [])]) other.spoil();
+    this.meters.add(meter);
     this.running++;
     const keeping = setInterval(() => {
       this.household.look();
@@ -120,6 +130,7 @@ class Session implements TracerSession {
     } finally {
       clearInterval(keeping);
       this.running--;
+      this.meters.delete(meter);
       await this.makeRoom(opened);
     }
   }
@@ -198,6 +209,7 @@ class PageTake {
   private readonly blob: Uint8Array;
   private readonly options: TraceOptions;
   private readonly kept: Kept;
+  private readonly meter: ProcessorMeter;
   private readonly films: Film[] = [];
   private planesTaken = 0;
   /** the film that comes in, and bytes of films that have */
@@ -216,6 +228,7 @@ class PageTake {
     blob: Uint8Array,
     options: TraceOptions,
     kept: Kept,
+    meter: ProcessorMeter,
   ) {
     this.server = server;
     this.settings = settings;
@@ -223,6 +236,7 @@ class PageTake {
     this.blob = blob;
     this.options = options;
     this.kept = kept;
+    this.meter = meter;
     const { patience } = settings;
     this.watchdog = new Watchdog({ patience, limit: STRIKES * patience, every: patience / 4 });
   }
@@ -301,9 +315,10 @@ class PageTake {
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
+        const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene))
-          this.settle.resolve({ ...parted, error, passes, paths, seconds });
+          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
       failed: (why: string) => this.fail(why),
