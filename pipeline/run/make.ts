@@ -56,7 +56,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const onWait = (holder?: Holder) => report({ event: 'waiting', message: waitWording(holder) });
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
-    const place = await openWorkplace(plan, out);
+    const place = await openWorkplace(plan, out, options.workers);
     for (const warning of await proveOrders(plan, join(out, plan.catalogue), place.versions))
       report({ event: 'warning', message: formatProblem(warning) });
     await recoverFolders(join(out, plan.catalogue));

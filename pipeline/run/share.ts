@@ -1,16 +1,16 @@
 /** A catalogue made by several machines, each its share: artefacts into a store, nothing published. */
 import { join } from 'node:path';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, QualityPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../store/lease.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
 import { makeModels, makeParts } from './beside-pictures.ts';
-import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { fillStore, waitWording } from './make.ts';
 import { makeUsd } from './own-models.ts';
 import { surveyWork } from './survey.ts';
 import { makeSheet } from './swatch-work.ts';
+import { work } from './take-work.ts';
 import type { TakeWork } from './work.ts';
 import { openWorkplace } from './workplace.ts';
 
@@ -41,9 +41,13 @@ export function readShare(text: string): Share {
  * Divides takes so that shares cost about the same: the largest first, each to the share that has least (Graham 1969;
  * at most 4/3 − 1/3n of the best). From the plan alone, so that all machines agree without asking each other.
  */
-export function divideTakes(takes: readonly TakeWork[], noise: number, of: number): TakeWork[][] {
+export function divideTakes(
+  takes: readonly TakeWork[],
+  { noise, passCap }: Pick<QualityPlan, 'noise' | 'passCap'>,
+  of: number,
+): TakeWork[][] {
   const shares = Array.from({ length: of }, () => ({ load: 0, takes: [] as TakeWork[] }));
-  const cost = (t: TakeWork) => predictedWork(t.take, noise);
+  const cost = (t: TakeWork) => work(t.take, noise, passCap);
   const order = [...takes].sort((a, b) => cost(b) - cost(a) || (a.record < b.record ? -1 : 1));
   for (const take of order) {
     const least = shares.reduce((a, b) => (b.load < a.load ? b : a));
@@ -78,9 +82,9 @@ export async function makeShare(
     onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
   });
   try {
-    const place = await openWorkplace(plan, out);
+    const place = await openWorkplace(plan, out, options.workers);
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
-    const mine = new Set(divideTakes(place.work.takes, plan.quality.noise, of)[index - 1]);
+    const mine = new Set(divideTakes(place.work.takes, plan.quality, of)[index - 1]);
     const all = await surveyWork(place.work, place.store, place.last);
     const isMine = (_: unknown, i: number) => i % of === index - 1;
     const models = place.work.models.filter(isMine);

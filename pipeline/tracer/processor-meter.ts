@@ -6,10 +6,12 @@ import type { ProcessorUse } from './tracer.ts';
 export type ReadProcessors = (root: number) => Map<number, number>;
 
 const ofProcesses: ReadProcessors = (root) =>
-  new Map([root, ...descendants(root)].flatMap((pid) => {
-    const used = processorOf(pid);
-    return used === undefined ? [] : [[pid, used] as const];
-  }));
+  new Map(
+    [root, ...descendants(root)].flatMap((pid) => {
+      const used = processorOf(pid);
+      return used === undefined ? [] : [[pid, used] as const];
+    }),
+  );
 
 export class ProcessorMeter {
   readonly #root: number | undefined;

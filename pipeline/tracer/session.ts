@@ -82,7 +82,6 @@ class Session implements TracerSession {
   private readonly settings: Settings;
   private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
-  private running = 0;
   /** of the takes that run */
   private readonly meters = new Set<ProcessorMeter>();
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
@@ -118,9 +117,8 @@ class Session implements TracerSession {
     };
     const take = new PageTake(this.server, this.settings, scene, blob, told, kept, meter);
     // what the browser uses for several takes can't be told apart
-    for (const other of [...this.meters, ...(this.meters.size > 0 ? [meter] : [])]) other.spoil();
     this.meters.add(meter);
-    this.running++;
+    if (this.meters.size > 1) for (const each of this.meters) each.spoil();
     const keeping = setInterval(() => {
       this.household.look();
       if (this.household.excess) take.tooLarge(this.household.excess);
@@ -129,7 +127,6 @@ class Session implements TracerSession {
       return await take.run(opened);
     } finally {
       clearInterval(keeping);
-      this.running--;
       this.meters.delete(meter);
       await this.makeRoom(opened);
     }
@@ -170,7 +167,7 @@ class Session implements TracerSession {
 
   /** A browser that has grown with its takes goes; the next take starts another. */
   private async makeRoom({ close }: OpenBrowser): Promise<void> {
-    if (this.running > 0) return;
+    if (this.meters.size > 0) return;
     this.household.look();
     if (this.household.crowded) await close();
   }

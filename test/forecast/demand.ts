@@ -53,7 +53,9 @@ try {
       { seed: 1, noiseTarget: 0, passCap: samples, every: 1e9, onProgress: () => {} },
     );
     const { user, system } = process.cpuUsage(begun);
-    const variance = Array.from(film.samples, (n, tile) => tileError(film, tile) ** 2 * n).sort((a, b) => a - b);
+    const variance = Array.from(film.samples, (n, tile) => tileError(film, tile) ** 2 * n).sort(
+      (a, b) => a - b,
+    );
     const quantiles = Array.from(
       { length: 16 },
       (_, i) => variance[Math.floor(((i + 0.5) / 16) * variance.length)],

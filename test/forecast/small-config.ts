@@ -13,9 +13,14 @@ export interface Small {
 }
 
 export function smallConfig({ template, view, ground, frame, noise, passes, metals, size }: Small): string {
-  const stones = ['tideline', 'half-channel', 'square-half', 'vow-line', 'ebb-and-flow', 'beaded-vow'].includes(
-    template,
-  );
+  const stones = [
+    'tideline',
+    'half-channel',
+    'square-half',
+    'vow-line',
+    'ebb-and-flow',
+    'beaded-vow',
+  ].includes(template);
   const grid = [
     `size: [${size ?? 'ISO 54'}]`,
     ...(metals ? [`metal: [${metals.join(', ')}]`] : []),
