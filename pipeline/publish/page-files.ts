@@ -37,7 +37,7 @@ export function pageCode(): Promise<PageCode> {
 
 async function bundle(): Promise<PageCode> {
   const { build } = await import('esbuild');
-  const source = (name: string) => fileURLToPath(new URL(`./page/${name}`, import.meta.url));
+  const source = (name: string) => fileURLToPath(new URL(`../page/reader/${name}`, import.meta.url));
   const { outputFiles } = await build({
     entryPoints: [source('page.ts'), source('viewer.ts')],
     outdir: '/',

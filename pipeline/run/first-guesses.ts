@@ -142,21 +142,21 @@ const VIEWS: Record<Exclude<ShotName, 'turntable'>, { plain: Measured; stones: M
   },
 };
 
-/** Against white ground: cost of a path, and the variance that the ground itself has wherever it is seen. */
-const GROUNDS: Record<GroundPlan['kind'], { pace: number; least: number }> = {
-  white: { pace: 1, least: 0 },
-  clear: { pace: 1, least: 0 },
-  sweep: { pace: 1, least: 0 },
-  gloss: { pace: 1, least: 0 },
+/** Against white ground: cost of a path, and variance. Means over three-quarter and flat-lay of plain-court and tideline. */
+const GROUNDS: Record<GroundPlan['kind'], { pace: number; demand: number }> = {
+  white: { pace: 1, demand: 1 },
+  clear: { pace: 1.05, demand: 1.05 },
+  sweep: { pace: 0.92, demand: 0.92 },
+  gloss: { pace: 0.83, demand: 0.87 },
 };
 
 export function firstGuess({ view, ground, stones }: TakeTraits): TakeLaw {
   // a turning band is seen as in a three-quarter view
   const { plain, stones: set } = VIEWS[view === 'turntable' ? 'three-quarter' : view];
   const { microseconds, variance } = stones ? set : plain;
-  const { pace, least } = GROUNDS[ground];
+  const { pace, demand } = GROUNDS[ground];
   return {
     perPath: microseconds * 1e-6 * pace,
-    variance: least > 0 ? variance.map((v) => Math.max(v, least)) : variance,
+    variance: variance.map((v) => v * demand),
   };
 }
