@@ -41,3 +41,48 @@ outputs: { images: [{ format: png, widths: [${frame[0]}] }] }
 sku: S-{size}${metals ? '-{metal}' : ''}
 `;
 }
+
+export const TRIAL: Small = {
+  template: 'tideline',
+  view: 'three-quarter',
+  ground: 'white',
+  frame: [192, 192],
+  noise: '8 %',
+  passes: 1000,
+};
+
+/** No two alike; the last comes to its cap nearly everywhere. */
+export const CASES: readonly Small[] = [
+  {
+    template: 'plain-court',
+    view: 'flat-lay',
+    ground: 'sweep',
+    frame: [224, 224],
+    noise: '7 %',
+    passes: 1000,
+  },
+  {
+    ...{
+      template: 'tideline',
+      view: 'macro',
+      ground: 'white',
+      frame: [160, 128],
+      noise: '10 %',
+      passes: 1000,
+    },
+    ...{ size: 'ISO 60', metals: ['yellow-18', 'platinum-950'] },
+  },
+  {
+    template: 'hammered-court',
+    view: 'inside',
+    ground: 'gloss',
+    frame: [192, 160],
+    noise: '6 %',
+    passes: 1000,
+  },
+  {
+    ...{ template: 'half-channel', view: 'three-quarter', ground: 'clear', frame: [256, 256], noise: '9 %' },
+    ...{ passes: 1000, metals: ['yellow-18', 'white-18', 'platinum-950'] },
+  },
+  { template: 'square-half', view: 'pair', ground: 'white', frame: [256, 160], noise: '1 %', passes: 64 },
+];
