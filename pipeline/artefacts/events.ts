@@ -37,6 +37,8 @@ export type RunEvent =
       total: number;
       colourways: number;
       noise: number;
+      /** on a machine that has nothing else to do */
+      predictedSeconds: number;
     }
   | {
       event: 'take-progress';

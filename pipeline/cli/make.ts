@@ -100,6 +100,7 @@ async function makeWatched(
       wait: values.wait,
       retry: values.retry,
       until,
+      workers: session.workers,
       hindrances: hindrances(values, report),
     };
     if (share) {

@@ -6,19 +6,22 @@ import { forecast } from '../run/forecast.ts';
 import { PROVEN } from '../run/proven-files.ts';
 import { clockWording } from '../words/amount-words.ts';
 import { EXIT } from './exit.ts';
+import { sessionOptions } from './machine-flags.ts';
 import { bytes, duration, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = {
   out: { type: 'string', default: 'output' },
   draft: { type: 'boolean', default: false },
+  jobs: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
 export async function plan(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
+  const { workers } = sessionOptions({ jobs: values.jobs });
   const read = await readPlan(config, PROVEN);
-  const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, resolve(values.out));
+  const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, resolve(values.out), workers);
   if (values.json) {
     out.write(`${JSON.stringify({ ...f, warnings: read.warnings }, null, 2)}\n`);
     return EXIT.ok;
@@ -54,7 +57,7 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
     );
   }
   const guess = f.measured
-    ? 'from takes measured on this machine'
+    ? 'from takes measured on this machine, if it has nothing else to do'
     : 'a first guess: nothing was measured here yet';
   out.write(`time ${duration(f.predictedSeconds)} (${guess}); disk ${bytes(f.predictedBytes)}\n`);
   const finish = new Date(Date.now() + f.predictedSeconds * 1000);

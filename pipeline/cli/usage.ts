@@ -21,7 +21,7 @@ Options
   --out <folder>     where catalogues and the store live (default: output)         all of a folder
   --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
   --draft            small, coarse pictures in a catalogue of their own              plan, make
-  --jobs <n>         workers that trace (default: one per core)                      make, worker
+  --jobs <n>         workers that trace (default: one per core)                      make, plan, worker
   --memory <size>    most that Node and browser may hold together, e.g. "2 GB" (Linux)  make, worker
   --nice <1…19>      let other programs go first: the whole process tree yields      make, worker
   --pause-above-load <cores>

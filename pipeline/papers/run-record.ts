@@ -13,6 +13,8 @@ export interface TakeSpan {
   to: number;
   end: TakeEnd;
   colourways: number;
+  /** seconds foretold when it began, for a machine that has nothing else to do */
+  foretold: number;
   passes: number;
   /** noise target, and what was reached when it ended; 0 if no pass was seen */
   asked: number;

@@ -4,7 +4,16 @@ import { bytes, clockWording, count, duration, percent, rateWording } from '../w
 import { escapeHtml } from '../words/html.ts';
 import type { CheckTally, Fault, RunRecord, TakeSpan } from './run-record.ts';
 import { REPORT_STYLE } from './run-report-style.ts';
-import { endingWords, quarantinesOf, retriesOf, takesThat } from './run-summary.ts';
+import {
+  endingWords,
+  foretoldAll,
+  madeOf,
+  quarantinesOf,
+  retriesOf,
+  takesThat,
+  tookAll,
+  tookOf,
+} from './run-summary.ts';
 import { timeline } from './run-timeline.ts';
 
 /** Rows of a table; a large run has thousands of takes, of which the page shows those that matter most. */
@@ -30,7 +39,7 @@ ${section('Tried again', retries(record))}
 ${section('Bench checks that did not pass', checks(record))}
 ${section('Held back', heldBack(record))}
 ${section('Slowest takes', slowest(record))}
-${section('Noise asked and reached', noise(record))}
+${section('Noise and time, asked or foretold and reached', noise(record))}
 ${section('Warnings', list(record.warnings))}
 ${section('The command', command(record))}
 ${section('Machine', machine(record))}
@@ -68,6 +77,15 @@ function figures(record: RunRecord): string {
       planned &&
         `${held.takes} of ${planned.takes} ${record.workers ? 'in the store or made by workers' : 'were in the store'}`,
     ],
+    ...(madeOf(record).length > 0
+      ? [
+          ['Tracing took', duration(tookAll(record)), `${duration(foretoldAll(record))} were foretold`] as [
+            string,
+            string,
+            string,
+          ],
+        ]
+      : []),
     ['Takes per hour', takesPerHour > 0 ? rateWording(takesPerHour) : '–', 'while it traced'],
     [
       'Pictures encoded',
@@ -178,14 +196,13 @@ function heldBack({ heldBack: all }: RunRecord): string {
 }
 
 function slowest({ takes }: RunRecord): string {
-  const seconds = (t: TakeSpan) => (t.to - t.from) / 1000;
   const rows = takes
     .filter((t) => t.end === 'made')
-    .sort((a, b) => seconds(b) - seconds(a))
+    .sort((a, b) => tookOf(b) - tookOf(a))
     .slice(0, SLOWEST)
     .map((t) => [
       escapeHtml(t.label),
-      number(duration(seconds(t))),
+      number(duration(tookOf(t))),
       number(String(t.passes)),
       number(String(t.colourways)),
     ]);
@@ -203,10 +220,16 @@ function noise({ takes }: RunRecord): string {
     escapeHtml(t.label),
     number(percent(t.asked)),
     { class: `number${t.reached > t.asked ? ' late' : ''}`, html: percent(t.reached) },
+    number(duration(t.foretold)),
+    number(t.end === 'made' ? duration(tookOf(t)) : '–'),
     t.end === 'made' ? (t.reached > t.asked ? 'above what was asked' : '') : 'not finished',
   ]);
   return (
-    table(['Take', number('Asked'), number('Reached'), ''], rows, 'noise asked and reached') +
+    table(
+      ['Take', number('Asked'), number('Reached'), number('Foretold'), number('Took'), ''],
+      rows,
+      'noise asked and reached, time foretold and taken',
+    ) +
     (seen.length > ROWS
       ? `<p class="soft">The ${ROWS} furthest from their target of ${seen.length} takes.</p>`
       : '')

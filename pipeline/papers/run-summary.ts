@@ -1,6 +1,6 @@
 /** A run in one paragraph, for the end of a command's output or a mail. Exact counts, from the record alone. */
 import { bytes, clockWording, count, duration, percent, rateWording } from '../words/amount-words.ts';
-import type { RunRecord, TakeEnd } from './run-record.ts';
+import type { RunRecord, TakeEnd, TakeSpan } from './run-record.ts';
 
 /** SKUs named in a sentence; the rest is counted. */
 const NAMED = 6;
@@ -29,6 +29,13 @@ export function endingWords({ exit, upToDate, failed, left, problem }: RunRecord
 
 /** Of the takes begun, how many ended so. */
 export const takesThat = ({ takes }: RunRecord, end: TakeEnd) => takes.filter((t) => t.end === end).length;
+
+export const madeOf = ({ takes }: RunRecord) => takes.filter((t) => t.end === 'made');
+
+/** Seconds of a take by the clock, and of all that were made; as foretold for a machine that has nothing else to do. */
+export const tookOf = ({ from, to }: TakeSpan) => (to - from) / 1000;
+export const tookAll = (record: RunRecord) => madeOf(record).reduce((sum, t) => sum + tookOf(t), 0);
+export const foretoldAll = (record: RunRecord) => madeOf(record).reduce((sum, t) => sum + t.foretold, 0);
 
 export const retriesOf = ({ takes }: RunRecord) => takes.reduce((n, t) => n + t.retries.length, 0);
 
@@ -73,15 +80,18 @@ function madeSentences({ made, failed, left }: RunRecord): string[] {
 }
 
 function traceSentences(record: RunRecord): string[] {
-  const { planned, held, takes, encodes, shapes, takesPerHour, lowered, faults, workers, pauses } = record;
+  const { planned, held, encodes, shapes, takesPerHour, lowered, faults, workers, pauses } = record;
   if (!planned) return [];
-  const made = takes.filter((t) => t.end === 'made');
+  const made = madeOf(record);
   const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
   const worst = [...made].sort((a, b) => b.reached / b.asked - a.reached / a.asked)[0];
   return [
     `Of ${count(planned.takes, 'take')} the store held ${held.takes}${workers ? ', those that workers made in this run included,' : ''} and ${made.length} were traced${rate}; ` +
       `of ${count(planned.pictures, 'picture')} it held ${held.pictures} and ${encodes.length / 2} were encoded; ` +
       `${count(shapes.length, 'shape')} built.`,
+    ...(made.length > 0
+      ? [`Tracing took ${duration(tookAll(record))}, foretold were ${duration(foretoldAll(record))}.`]
+      : []),
     ...(pauses.times > 0
       ? [
           `It paused ${pauses.times === 1 ? 'once' : `${pauses.times} times`}, ${duration(pauses.seconds)} in all.`,

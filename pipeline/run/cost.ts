@@ -3,68 +3,150 @@ import { PIECE_COSTS } from '../artefacts/kinds.ts';
 import type { TakePlan } from '../plan/plan.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { readOwnSync } from '../store/own-file.ts';
+import { usableCores } from '../tracer/cores.ts';
+import type { TraceResult } from '../tracer/tracer.ts';
+import { FIRST_SET_UP, firstGuess, type TakeTraits } from './first-guesses.ts';
+import { colourwayFactor, demandOf, pixelsOf, samplesAt, traitsOf } from './take-work.ts';
 
 /**
- * Predicted cost of takes from what takes of the same kind cost on this machine before. Seconds scale with
- * pixels; colourways share paths, so each further one adds only its shading.
+ * What takes and pieces will cost, from what they cost on this machine before. Takes are measured in processor time,
+ * which other work on the machine hardly changes, and forecast in seconds of the clock on a machine that has nothing else
+ * to do. What is learnt is how a take compares with the first guess of its like (`take-work.ts`); so one take of one
+ * view says something of all the others.
  */
 
-/** Seconds per million pixels at the noise target `noise`, per view; smoothed over takes. */
+/** One take as it was traced. */
+export interface TakeMeasure extends TakeTraits {
+  /** identity of the code that traced it */
+  engine: string;
+  /** samples a pixel, in the mean and at most */
+  samples: number;
+  passes: number;
+  noise: number;
+  passCap: number;
+  /** seconds of processor time a path, for one colourway, and before the first */
+  perPath: number;
+  setUp: number;
+}
+
 export interface CostTable {
-  version: 1;
-  views: Record<string, { secondsPerMegapixel: number; takes: number }>;
+  version: 2;
+  /** oldest first */
+  takes: TakeMeasure[];
   /** of what is made beside pictures, one piece of each kind; smoothed over pieces */
   pieces?: Record<string, PieceCost & { pieces: number }>;
 }
 
-/**
- * First guess before anything was measured: seconds per megapixel at 2 % noise. The demo's takes came to 700 to 1,300
- * on two cores of a shared EPYC server.
- */
-export const FIRST_GUESS = 900;
-export const REFERENCE_NOISE = 0.02;
-/** share of a take's cost that each further colourway adds; measured with `colourways` in the tracer's tests */
-const COLOURWAY_SHARE = 0.03;
+/** Takes of one engine and like traits that are remembered: enough for a median, few enough to follow a new machine. */
+const REMEMBERED = 9;
 
-/** Work of a take relative to one megapixel, one colourway, at the reference noise. Noise falls with √samples. */
-export function work(take: TakePlan, noise: number): number {
-  const megapixels = (take.shot.widthPx * take.shot.heightPx) / 1e6;
-  return megapixels * (1 + COLOURWAY_SHARE * (take.colourways.length - 1)) * (REFERENCE_NOISE / noise) ** 2;
+/** What decides a forecast beside takes and what was measured. */
+export interface Circumstances {
+  /** most samples a pixel */
+  passCap: number;
+  /** identity of the code that traces */
+  engine: string;
+  /** that trace at once; one per core unless given */
+  workers?: number;
 }
+
+/** Seconds of processor time of a megapixel in one colourway, by one take. */
+export function megapixelSeconds(take: TakeMeasure, noise: number, passCap: number): number {
+  return 1e6 * take.perPath * samplesAt(firstGuess(take), demandFrom(take), noise, passCap);
+}
+
+/** Where nothing but pieces is asked for. */
+const ANYWHERE: Circumstances = { passCap: Number.POSITIVE_INFINITY, engine: '' };
 
 export class Costs {
   readonly #file: string;
   readonly #table: CostTable;
+  readonly #at: Circumstances;
+  /** by kind; a night has thousands of takes, and each is foretold many times */
+  readonly #known = new Map<string, Learnt>();
   #unsaved = false;
 
-  /** Reads the table of earlier runs; a missing or unreadable one is an empty one. */
-  constructor(file: string) {
+  /** Reads the table of earlier runs; a missing, unreadable or older one is an empty one. */
+  constructor(file: string, at: Circumstances = ANYWHERE) {
     this.#file = file;
     this.#table = readTable(file);
+    this.#at = at;
   }
 
-  /** predicted seconds of tracing */
+  /** Predicted seconds of tracing, by the clock of a machine whose cores are all the tracer's. */
   predict(take: TakePlan, noise: number): number {
-    const views = Object.values(this.#table.views);
-    const mean =
-      views.length > 0 ? views.reduce((s, v) => s + v.secondsPerMegapixel, 0) / views.length : FIRST_GUESS;
-    const rate = this.#table.views[take.shot.view]?.secondsPerMegapixel ?? mean;
-    return rate * work(take, noise);
+    const { setUp, tracing } = this.processor(take, noise);
+    return setUp + tracing / this.workers;
+  }
+
+  /** Predicted seconds of processor time: before the first path, and of all paths on all workers together. */
+  processor(take: TakePlan, noise: number): { setUp: number; tracing: number } {
+    const traits = traitsOf(take);
+    const guess = firstGuess(traits);
+    const { demand, pace, setUp } = this.#learnt(traits);
+    const samples = samplesAt(guess, demand, noise, this.#at.passCap);
+    const perPath = pace * guess.perPath * colourwayFactor(take.colourways.length);
+    return { setUp, tracing: pixelsOf(take) * samples * perPath };
+  }
+
+  #learnt(traits: TakeTraits): Learnt {
+    const kind = kindOf(traits);
+    let learnt = this.#known.get(kind);
+    if (!learnt) {
+      const ours = this.#ours();
+      learnt = {
+        demand: typical(this.#table.takes, kind, demandIn) ?? 1,
+        pace: typical(ours, kind, paceIn) ?? 1,
+        setUp: median(ours.map((t) => t.setUp)) ?? FIRST_SET_UP,
+      };
+      this.#known.set(kind, learnt);
+    }
+    return learnt;
+  }
+
+  get workers(): number {
+    return this.#at.workers ?? usableCores();
   }
 
   /** true once at least one take was measured on this machine */
   get measured(): boolean {
-    return Object.keys(this.#table.views).length > 0;
+    return this.#table.takes.length > 0;
   }
 
-  record(take: TakePlan, noise: number, seconds: number): void {
-    const rate = seconds / work(take, noise);
-    const old = this.#table.views[take.shot.view];
-    const takes = (old?.takes ?? 0) + 1;
-    // the newest takes weigh at least a fifth, so that the prediction follows a machine that has changed
-    const weight = Math.max(1 / takes, 0.2);
-    const secondsPerMegapixel = old ? old.secondsPerMegapixel * (1 - weight) + rate * weight : rate;
-    this.#table.views[take.shot.view] = { secondsPerMegapixel, takes };
+  /** Learns from a take that was traced; from one without a sample for each pixel there is nothing to learn. */
+  record(
+    take: TakePlan,
+    noise: number,
+    { paths, passes, seconds, processor }: Pick<TraceResult, 'paths' | 'passes' | 'seconds' | 'processor'>,
+  ): void {
+    const pixels = pixelsOf(take);
+    if (paths < pixels) return;
+    const traits = traitsOf(take);
+    const { passCap, engine } = this.#at;
+    // where nobody tells of processor time the clock does, at most so wrong as others kept the machine busy
+    const perPath = processor?.perPath ?? (seconds * this.workers) / paths;
+    this.#table.takes.push({
+      ...traits,
+      engine,
+      samples: paths / pixels,
+      passes,
+      noise,
+      passCap,
+      perPath: perPath / colourwayFactor(take.colourways.length),
+      setUp: processor?.setUp ?? FIRST_SET_UP,
+    });
+    const kind = kindOf(traits);
+    const alike = this.#table.takes.filter((t) => t.engine === engine && kindOf(t) === kind);
+    if (alike.length > REMEMBERED) this.#table.takes.splice(this.#table.takes.indexOf(alike[0]), 1);
+    this.#known.clear();
+  }
+
+  /** Takes of this engine; until there are any those of the last one, since most engines are much like the one before. */
+  #ours(): TakeMeasure[] {
+    const { takes } = this.#table;
+    const of = (engine?: string) => takes.filter((t) => t.engine === engine);
+    const own = of(this.#at.engine);
+    return own.length > 0 ? own : of(takes.at(-1)?.engine);
   }
 
   /** what one piece costs: as measured here, or a first guess */
@@ -112,12 +194,54 @@ export class Costs {
   }
 }
 
+/** What takes of one kind have taught, against the first guess. */
+interface Learnt {
+  /** for samples: it multiplies the variances */
+  demand: number;
+  /** processor time of a path in units of the guess */
+  pace: number;
+  /** seconds of processor time */
+  setUp: number;
+}
+
+const kindOf = ({ view, ground, stones }: TakeTraits) => `${view} ${ground} ${stones}`;
+
+const paceIn = (alike: readonly TakeMeasure[]) => median(alike.map((t) => t.perPath / firstGuess(t).perPath));
+
+const demandFrom = (t: TakeMeasure) => demandOf(firstGuess(t), t.samples, t.noise, t.passCap);
+
+/** It is the scene's and neither the engine's nor the machine's. */
+function demandIn(alike: readonly TakeMeasure[]): number | undefined {
+  const stopped = (t: TakeMeasure) => t.passes >= t.passCap;
+  const free = median(alike.filter((t) => !stopped(t)).map(demandFrom));
+  // what the cap has stopped would have gone on: it asks for at least so much
+  const least = median(alike.filter(stopped).map(demandFrom));
+  return free === undefined || least === undefined ? (free ?? least) : Math.max(free, least);
+}
+
+/** What takes of a kind teach; where there are none the median over all other kinds, each of which counts once. */
+function typical(
+  takes: readonly TakeMeasure[],
+  kind: string,
+  of: (alike: readonly TakeMeasure[]) => number | undefined,
+): number | undefined {
+  const kinds = new Map<string, TakeMeasure[]>();
+  for (const take of takes) kinds.set(kindOf(take), [...(kinds.get(kindOf(take)) ?? []), take]);
+  return of(kinds.get(kind) ?? []) ?? median([...kinds.values()].flatMap((alike) => of(alike) ?? []));
+}
+
+function median(numbers: readonly number[]): number | undefined {
+  const sorted = [...numbers].sort((a, b) => a - b);
+  const middle = (sorted.length - 1) / 2;
+  return sorted.length > 0 ? (sorted[Math.floor(middle)] + sorted[Math.ceil(middle)]) / 2 : undefined;
+}
+
 function readTable(file: string): CostTable {
   try {
     const table = JSON.parse(String(readOwnSync(file))) as CostTable;
-    if (table.version === 1 && typeof table.views === 'object') return table;
+    if (table.version === 2 && Array.isArray(table.takes)) return table;
   } catch {
     // no measurements yet, or a file cut off: start afresh
   }
-  return { version: 1, views: {} };
+  return { version: 2, takes: [] };
 }

@@ -59,6 +59,7 @@ export const runEventSchema = z.discriminatedUnion('event', [
     total: count,
     colourways: count,
     noise,
+    predictedSeconds: seconds.describe('s, on a machine that has nothing else to do'),
   }),
   event('take-progress', {
     take,

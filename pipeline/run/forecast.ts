@@ -49,9 +49,12 @@ const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
 /** One film as stored, bytes per pixel. Measured on the demo. */
 export const FILM_BYTES_PER_PIXEL = 2;
 
-/** What making a plan would do, without doing any of it. */
-export async function forecast(plan: Plan, out: string): Promise<Forecast> {
-  const place = await openWorkplace(plan, out);
+/**
+ * What making a plan would do, without doing any of it.
+ * @param workers that will trace at once; one per core unless given
+ */
+export async function forecast(plan: Plan, out: string, workers?: number): Promise<Forecast> {
+  const place = await openWorkplace(plan, out, workers);
   const { work, store, costs, last } = place;
   const survey = await surveyWork(work, store, last);
   const takes = survey.takes.map((t): TakeForecast => {

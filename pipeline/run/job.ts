@@ -36,6 +36,8 @@ export interface MakeOptions {
   elsewhere?: Elsewhere;
   /** ms before a failed take is tried again, four times as long the next time; 500 unless given */
   backoffMs?: number;
+  /** that trace at once, for forecasts; one per core unless given */
+  workers?: number;
   /** reasons to wait before a take begins, asked each time */
   hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */

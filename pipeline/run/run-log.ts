@@ -128,8 +128,8 @@ export class RunLog {
   #addTake(event: RunEvent, time: number): void {
     switch (event.event) {
       case 'take-start': {
-        const { label, colourways, noise: asked } = event;
-        const take = { label, colourways, asked, from: time, to: time, passes: 0, reached: 0 };
+        const { label, colourways, noise: asked, predictedSeconds: foretold } = event;
+        const take = { label, colourways, asked, foretold, from: time, to: time, passes: 0, reached: 0 };
         this.#open = { ...take, end: 'stopped', retries: [] };
         this.#takes.push(this.#open);
         this.#latest.set(event.take, this.#open);

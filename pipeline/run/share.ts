@@ -4,15 +4,15 @@ import { FILM, type TakeWork } from '../artefacts/film.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { PICTURE } from '../artefacts/picture.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, QualityPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../store/lease.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
-import { work as predictedWork } from './cost.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { fillStore, waitWording } from './make.ts';
 import { makeMissing } from './making.ts';
 import { surveyWork } from './survey.ts';
+import { work } from './take-work.ts';
 import { openWorkplace } from './workplace.ts';
 
 /** The `index`-th (from 1) of `of` shares. */
@@ -42,9 +42,13 @@ export function readShare(text: string): Share {
  * Divides takes so that shares cost about the same: the largest first, each to the share that has least (Graham 1969;
  * at most 4/3 − 1/3n of the best). From the plan alone, so that all machines agree without asking each other.
  */
-export function divideTakes(takes: readonly TakeWork[], noise: number, of: number): TakeWork[][] {
+export function divideTakes(
+  takes: readonly TakeWork[],
+  { noise, passCap }: Pick<QualityPlan, 'noise' | 'passCap'>,
+  of: number,
+): TakeWork[][] {
   const shares = Array.from({ length: of }, () => ({ load: 0, takes: [] as TakeWork[] }));
-  const cost = (t: TakeWork) => predictedWork(t.take, noise);
+  const cost = (t: TakeWork) => work(t.take, noise, passCap);
   const order = [...takes].sort((a, b) => cost(b) - cost(a) || (a.record < b.record ? -1 : 1));
   for (const take of order) {
     const least = shares.reduce((a, b) => (b.load < a.load ? b : a));
@@ -79,9 +83,9 @@ export async function makeShare(
     onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
   });
   try {
-    const place = await openWorkplace(plan, out);
+    const place = await openWorkplace(plan, out, options.workers);
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
-    const takes = divideTakes(place.work.pieces(FILM), plan.quality.noise, of)[index - 1];
+    const takes = divideTakes(place.work.pieces(FILM), plan.quality, of)[index - 1];
     const mine = new Set(takes.map(({ record }) => record));
     const all = await surveyWork(place.work, place.store, place.last);
     const isMine = (kind: AnyKind) => {

@@ -21,6 +21,8 @@ export class Tracing {
   readonly #job: Job;
   readonly #takes: readonly TakeStatus[];
   #traced = 0;
+  /** seconds of the takes traced so far */
+  readonly #sums = { foretold: 0, took: 0 };
   #sky: { hash: string | undefined; map: SkyMap | undefined } | undefined;
 
   /** `takes`: those to trace, in order */
@@ -29,10 +31,14 @@ export class Tracing {
     this.#takes = takes;
   }
 
-  /** Seconds that tracing takes will need. */
+  /** Seconds that tracing takes will need, if the machine stays as busy with other things as it was in this run. */
   predict(takes = this.#takes): number {
-    const { costs } = this.#job.place;
-    return takes.reduce((sum, t) => sum + costs.predict(t.work.take, t.work.noise), 0);
+    return takes.reduce((sum, t) => sum + this.#predictOne(t.work), 0);
+  }
+
+  #predictOne({ take, noise }: TakeWork): number {
+    const { foretold, took } = this.#sums;
+    return this.#job.place.costs.predict(take, noise) * (foretold > 0 ? took / foretold : 1);
   }
 
   /** Whether the take's films are in the store now; if not, its SKUs have failed. */
@@ -61,6 +67,9 @@ export class Tracing {
     const { costs, store, work: all } = this.#job.place;
     const { take } = work;
     const later = this.#takes.slice(index + 1);
+    const foretold = costs.predict(take, work.noise);
+    const predicted = this.#predictOne(work);
+    const begun = performance.now();
     report({
       event: 'take-start',
       take: take.id,
@@ -69,8 +78,8 @@ export class Tracing {
       total: this.#takes.length,
       colourways: take.colourways.length,
       noise: work.noise,
+      predictedSeconds: foretold,
     });
-    const predicted = costs.predict(take, work.noise);
     const end = this.#untilSignal();
     const onProgress = (p: TraceProgress) =>
       report({
@@ -97,7 +106,9 @@ export class Tracing {
         onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
       });
       this.#traced++;
-      costs.record(take, work.noise, result.seconds);
+      this.#sums.foretold += foretold;
+      this.#sums.took += (performance.now() - begun) / 1000;
+      costs.record(take, work.noise, result);
       await costs.save();
       await this.#remember(work);
       const { passes, paths, error, seconds } = result;
@@ -126,7 +137,7 @@ export class Tracing {
     const { costs } = this.#job.place;
     if (!until) return false;
     const seconds = (until.getTime() - Date.now()) / 1000;
-    if (seconds > 0 && (!costs.measured || costs.predict(work.take, work.noise) <= seconds)) return false;
+    if (seconds > 0 && (!costs.measured || this.#predictOne(work) <= seconds)) return false;
     this.#leave(work);
     return true;
   }

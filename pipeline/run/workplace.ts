@@ -39,8 +39,11 @@ export interface Workplace {
   ownWatermarks: ReadonlyMap<WatermarkPlan, Watermark>;
 }
 
-/** Reads everything that decides content keys; builds nothing. */
-export async function openWorkplace(plan: Plan, out: string): Promise<Workplace> {
+/**
+ * Reads everything that decides content keys; builds nothing.
+ * @param workers that will trace at once, for forecasts; one per core unless given
+ */
+export async function openWorkplace(plan: Plan, out: string, workers?: number): Promise<Workplace> {
   const state = join(out, '.bandwright');
   // shares and workers hold no lease on it
   await checkOwnTree(state, 3);
@@ -66,7 +69,11 @@ export async function openWorkplace(plan: Plan, out: string): Promise<Workplace>
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
     // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
-    costs: new Costs(join(state, plan.draft ? 'costs-draft.json' : 'costs.json')),
+    costs: new Costs(join(state, plan.draft ? 'costs-draft.json' : 'costs.json'), {
+      passCap: plan.quality.passCap,
+      engine: versions.film,
+      workers,
+    }),
     last: readLast(lastFile),
     lastFile,
     watermark,

@@ -19,6 +19,7 @@ import { filmPlanes, partPlanes } from './matte.ts';
 import type { TakeOrder } from './page/orders.ts';
 import { PageServer } from './page-server.ts';
 import { printPage } from './print-page.ts';
+import { ProcessorMeter } from './processor-meter.ts';
 import { encodeScene } from './scene-blob.ts';
 import {
   ENGINE,
@@ -94,8 +95,9 @@ class Session implements TracerSession {
   private readonly settings: Settings;
   private readonly household: Household;
   private opening: Promise<OpenBrowser> | undefined;
-  private running = 0;
   private opensMs = OPENS.first;
+  /** of the takes that run */
+  private readonly meters = new Set<ProcessorMeter>();
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
   private drawing: Promise<OpenBrowser> | undefined;
   private closed = false;
@@ -119,9 +121,13 @@ class Session implements TracerSession {
     const kept = await this.kept(scene, blob, options);
     const opened = await this.open();
     const { onProgress } = options;
+    const meter = new ProcessorMeter(opened.browser.process()?.pid);
     const told: TraceOptions = {
       ...options,
-      onProgress: (p) => onProgress?.({ ...p, memory: this.household.memory }),
+      onProgress: (p) => {
+        meter.progress(p.paths);
+        onProgress?.({ ...p, memory: this.household.memory });
+      },
     };
     const opens = {
       ms: this.opensMs,
@@ -129,8 +135,10 @@ class Session implements TracerSession {
         this.opensMs = Math.min(OPENS.most, 3 * this.opensMs);
       },
     };
-    const take = new PageTake(this.server, this.settings, scene, blob, told, kept, opens);
-    this.running++;
+    const take = new PageTake(this.server, this.settings, scene, blob, told, kept, opens, meter);
+    // what the browser uses for several takes can't be told apart
+    this.meters.add(meter);
+    if (this.meters.size > 1) for (const each of this.meters) each.spoil();
     const keeping = setInterval(() => {
       this.household.look();
       if (this.household.excess) take.tooLarge(this.household.excess);
@@ -139,7 +147,7 @@ class Session implements TracerSession {
       return await take.run(opened);
     } finally {
       clearInterval(keeping);
-      this.running--;
+      this.meters.delete(meter);
       await this.makeRoom(opened);
     }
   }
@@ -179,7 +187,7 @@ class Session implements TracerSession {
 
   /** A browser that has grown with its takes goes; the next take starts another. */
   private async makeRoom({ close }: OpenBrowser): Promise<void> {
-    if (this.running > 0) return;
+    if (this.meters.size > 0) return;
     this.household.look();
     if (this.household.crowded) await close();
   }
@@ -225,6 +233,7 @@ class PageTake {
   private readonly options: TraceOptions;
   private readonly kept: Kept;
   private readonly opens: Opens;
+  private readonly meter: ProcessorMeter;
   private readonly films: Film[] = [];
   private planesTaken = 0;
   /** the film that comes in, and bytes of films that have */
@@ -244,6 +253,7 @@ class PageTake {
     options: TraceOptions,
     kept: Kept,
     opens: Opens,
+    meter: ProcessorMeter,
   ) {
     this.server = server;
     this.settings = settings;
@@ -252,6 +262,7 @@ class PageTake {
     this.options = options;
     this.kept = kept;
     this.opens = opens;
+    this.meter = meter;
     const { patience } = settings;
     this.watchdog = new Watchdog({ patience, limit: STRIKES * patience, every: patience / 4 });
   }
@@ -330,9 +341,10 @@ class PageTake {
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
+        const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene))
-          this.settle.resolve({ ...parted, error, passes, paths, seconds });
+          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
       failed: (why: string) => this.fail(why),

@@ -44,6 +44,14 @@ export interface Film {
   data: Float32Array;
 }
 
+/** What a take used of processors, whoever else was at work on them. */
+export interface ProcessorUse {
+  /** seconds of processor time a path, all workers together */
+  perPath: number;
+  /** seconds of it before the first paths: a page, the scene, its tree */
+  setUp: number;
+}
+
 export interface TraceResult {
   /** one per colourway, in the scene's order; none if `onFilm` has taken them */
   films: Film[];
@@ -54,6 +62,8 @@ export interface TraceResult {
   passes: number;
   paths: number;
   seconds: number;
+  /** where the system tells, and no other take ran in the same browser */
+  processor?: ProcessorUse;
 }
 
 /** Engines that trace; the key of every film names its own, since engines agree within noise and not bit for bit. */

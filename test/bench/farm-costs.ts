@@ -7,10 +7,11 @@ import { Redis } from 'ioredis';
 import { lastingConnection } from '../../pipeline/farm/queue-connection.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { placeFolder } from '../../pipeline/publish/item-folder.ts';
-import type { CostTable } from '../../pipeline/run/cost.ts';
+import { type CostTable, megapixelSeconds } from '../../pipeline/run/cost.ts';
 import { draftPlan } from '../../pipeline/run/draft.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
+import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { HAS_REDIS, RedisServer } from '../farm/redis-server.ts';
 
@@ -87,20 +88,15 @@ export async function measureQueue(folder: string, takes = 500): Promise<number 
 }
 
 export interface TakeCosts {
-  /** seconds per megapixel at the reference noise, of each view */
+  /** seconds that all cores of this machine need for a megapixel in one colourway, of each take */
   rates: number[];
   where: string;
 }
 
 /** What `make` measured here, or else the demo's takes as a draft, traced now to their noise target. */
-export async function takeCosts(folder: string): Promise<TakeCosts> {
-  const file = join(folder, '.bandwright/costs.json');
-  if (existsSync(file)) {
-    const { views } = JSON.parse(readFileSync(file, 'utf8')) as CostTable;
-    const rates = Object.values(views).map((v) => v.secondsPerMegapixel);
-    if (rates.length > 0)
-      return { rates, where: `of ${Object.keys(views).join(', ')}, measured by earlier runs of make` };
-  }
+export async function takeCosts(folder: string, noise: number): Promise<TakeCosts> {
+  const earlier = ratesIn(folder, noise);
+  if (earlier) return { ...earlier, where: `${earlier.where}, measured by earlier runs of make` };
   const root = mkdtempSync(join(folder, 'farm-'));
   try {
     const { plan } = await readPlan('configs/demo.yaml');
@@ -119,12 +115,22 @@ export async function takeCosts(folder: string): Promise<TakeCosts> {
         signal: new AbortController().signal,
       },
     );
-    const { views } = JSON.parse(readFileSync(join(root, '.bandwright/costs.json'), 'utf8')) as CostTable;
-    return {
-      rates: Object.values(views).map((v) => v.secondsPerMegapixel),
-      where: `of ${Object.keys(views).join(', ')}, measured now on the demo as a draft`,
-    };
+    // a draft's takes teach drafts only
+    const now = ratesIn(root, noise, 'costs-draft.json');
+    if (!now) throw new Error('no take was measured');
+    return { ...now, where: `${now.where}, measured now on the demo as a draft` };
   } finally {
     rmSync(root, { recursive: true, force: true });
   }
+}
+
+function ratesIn(folder: string, noise: number, name = 'costs.json'): TakeCosts | undefined {
+  const file = join(folder, '.bandwright', name);
+  if (!existsSync(file)) return undefined;
+  const { version, takes } = JSON.parse(readFileSync(file, 'utf8')) as CostTable;
+  if (version !== 2 || takes.length === 0) return undefined;
+  return {
+    rates: takes.map((t) => megapixelSeconds(t, noise, Number.POSITIVE_INFINITY) / usableCores()),
+    where: `of ${[...new Set(takes.map((t) => t.view))].join(', ')}`,
+  };
 }

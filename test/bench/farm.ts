@@ -7,8 +7,8 @@
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg } from 'node:os';
 import { PIECE_COSTS } from '../../pipeline/artefacts/kinds.ts';
-import { REFERENCE_NOISE } from '../../pipeline/run/cost.ts';
 import { ENCODE_SECONDS, FILM_BYTES_PER_PIXEL } from '../../pipeline/run/forecast.ts';
+import { colourwayFactor } from '../../pipeline/run/take-work.ts';
 import { measureFiles, measureQueue, takeCosts } from './farm-costs.ts';
 import { bottleneck, type FarmTake, simulateFarm } from './farm-simulation.ts';
 
@@ -28,8 +28,10 @@ console.log(
 );
 
 mkdirSync('output', { recursive: true });
-const { rates, where } = await takeCosts('output');
-console.log(`take costs ${where}: ${rates.map((r) => r.toFixed(0)).join(', ')} s a megapixel at 2 % noise`);
+const { rates, where } = await takeCosts('output', NOISE);
+console.log(
+  `take costs ${where}: ${rates.map((r) => r.toFixed(0)).join(', ')} s a megapixel at ${NOISE * 100} % noise`,
+);
 if (loadavg()[0] > 1.5 * cpus().length)
   console.log(
     `others were at work here (load ${loadavg()[0].toFixed(1)}): a quiet machine is faster, and its farm fuller`,
@@ -82,7 +84,7 @@ function planTakes(): FarmTake[] {
   const megapixels = SIDE_PX ** 2 / 1e6;
   return Array.from({ length: PICTURES / COLOURWAYS }, (_, i) => {
     const vary = 0.6 + 0.8 * ((i * 0.618033988749895) % 1);
-    const trace = rates[i % rates.length] * megapixels * (REFERENCE_NOISE / NOISE) ** 2 * vary;
+    const trace = rates[i % rates.length] * megapixels * colourwayFactor(COLOURWAYS) * vary;
     return {
       seconds: (PIECE_COSTS.get('shape')?.guess.seconds ?? 0) + trace + COLOURWAYS * ENCODE_SECONDS,
       bytes: COLOURWAYS * (FILM_BYTES_PER_PIXEL * SIDE_PX ** 2 + PICTURE_BYTES),

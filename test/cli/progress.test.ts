@@ -21,6 +21,7 @@ function watch(columns: number) {
       total: 3,
       colourways: 2,
       noise: 0.02,
+      predictedSeconds: 300,
     });
   const progress = (error: number | null) =>
     told({ event: 'take-progress', take: 'a', passes: 3, open: 1, error, target: 0.02, etaSeconds: 9 });

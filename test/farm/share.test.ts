@@ -16,11 +16,14 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
+const QUALITY = { noise: 0.02, passCap: 1000 };
+const SHOT = { view: 'front', ground: { kind: 'white' } };
+
 const cost = (t: TakeWork) => (t.take.shot.widthPx * t.take.shot.heightPx) / 1e6;
 const takes = (widths: number[]) =>
   widths.map((w, i) => ({
     record: String(i),
-    take: { shot: { widthPx: w, heightPx: 1000 }, colourways: [{}] },
+    take: { shot: { ...SHOT, widthPx: w, heightPx: 1000 }, optics: [[]], colourways: [{}] },
   })) as unknown as TakeWork[];
 
 /** Least possible largest share, by trying all divisions that are not worse already. */
@@ -53,8 +56,8 @@ describe('shares', () => {
         fc.integer({ min: 1, max: 7 }),
         (widths, of) => {
           const all = takes(widths);
-          const shares = divideTakes(all, 0.02, of);
-          expect(divideTakes([...all].reverse(), 0.02, of)).toEqual(shares);
+          const shares = divideTakes(all, QUALITY, of);
+          expect(divideTakes([...all].reverse(), QUALITY, of)).toEqual(shares);
           expect(new Set(shares.flat())).toEqual(new Set(all));
           expect(shares.flat()).toHaveLength(all.length);
           const sums = shares.map((s) => s.reduce((n, t) => n + cost(t), 0));
@@ -75,7 +78,7 @@ describe('shares', () => {
         fc.array(fc.integer({ min: 1, max: 60 }), { minLength: 1, maxLength: 8 }),
         fc.integer({ min: 1, max: 4 }),
         (widths, of) => {
-          const sums = divideTakes(takes(widths), 0.02, of).map((s) => s.reduce((n, t) => n + cost(t), 0));
+          const sums = divideTakes(takes(widths), QUALITY, of).map((s) => s.reduce((n, t) => n + cost(t), 0));
           const best = bestDivision(widths, of) / 1000;
           expect(Math.max(...sums)).toBeLessThanOrEqual((4 / 3 - 1 / (3 * of)) * best + 1e-9);
           expect(Math.max(...sums)).toBeGreaterThanOrEqual(best - 1e-9);
@@ -86,7 +89,9 @@ describe('shares', () => {
     );
     expect(
       Math.max(
-        ...divideTakes(takes([5, 5, 4, 4, 3, 3, 3]), 0.02, 3).map((s) => s.reduce((n, t) => n + cost(t), 0)),
+        ...divideTakes(takes([5, 5, 4, 4, 3, 3, 3]), QUALITY, 3).map((s) =>
+          s.reduce((n, t) => n + cost(t), 0),
+        ),
       ),
     ).toBeCloseTo((11 / 9) * 0.009, 9);
   });

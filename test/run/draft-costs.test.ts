@@ -15,8 +15,9 @@ it('what a draft’s takes cost teaches drafts and no real run', async () => {
   const draft = await openWorkplace(draftPlan(plan), folder);
   const [tiny] = draft.work.pieces(FILM);
   const guess = (await openWorkplace(plan, folder)).costs.predict(plan.takes[0], 0.02);
-  // a tiny take is nearly all start-up: by pixels and noise it seems hundreds of times as dear
-  draft.costs.record(tiny.take, tiny.noise, 60);
+  const paths = 20 * tiny.take.shot.widthPx * tiny.take.shot.heightPx;
+  const use = { perPath: 60 / paths, setUp: 2 };
+  draft.costs.record(tiny.take, tiny.noise, { paths, passes: 32, seconds: 99, processor: use });
   draft.costs.recordPieces('sheet', 99, 9);
   await draft.costs.save();
   const real = (await openWorkplace(plan, folder)).costs;
@@ -25,5 +26,7 @@ it('what a draft’s takes cost teaches drafts and no real run', async () => {
   expect(real.piece('sheet').measured).toBe(false);
   const again = (await openWorkplace(draftPlan(plan), folder)).costs;
   expect(again.measured).toBe(true);
-  expect(again.predict(tiny.take, tiny.noise)).toBeCloseTo(60, 6);
+  const { setUp, tracing } = again.processor(tiny.take, tiny.noise);
+  expect(setUp).toBe(2);
+  expect(tracing).toBeCloseTo(60, 1);
 });

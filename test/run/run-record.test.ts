@@ -78,6 +78,7 @@ describe('a run with a take that needs a second try and one that never succeeds'
       total: 3,
       colourways: 1,
       noise: 0.02,
+      predictedSeconds: 300,
     });
     const done = (id: string): TimedEvent['event'] => ({
       event: 'take-done',
@@ -200,7 +201,16 @@ it('draws a night of thousands of takes with a few hundred marks', () => {
     events.push(
       {
         time: START + each * i,
-        event: { event: 'take-start', take, label: take, index: i, total: 5000, colourways: 1, noise: 0.02 },
+        event: {
+          event: 'take-start',
+          take,
+          label: take,
+          index: i,
+          total: 5000,
+          colourways: 1,
+          noise: 0.02,
+          predictedSeconds: 60,
+        },
       },
       {
         time: START + each * (i + 0.9),

@@ -3,8 +3,9 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import type { RunEvent } from '../../pipeline/artefacts/events.ts';
-import type { Plan } from '../../pipeline/plan/plan.ts';
+import type { Plan, ShotName } from '../../pipeline/plan/plan.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
+import type { CostTable, TakeMeasure } from '../../pipeline/run/cost.ts';
 import { type MakeOptions, makeCatalogue } from '../../pipeline/run/make.ts';
 import type { TimedEvent } from '../../pipeline/run/run-log.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
@@ -73,13 +74,20 @@ export async function makeNight(
   return { result, events };
 }
 
-/** Tells a folder's next run how long takes need on this machine, s per megapixel at 2 % noise. */
-export function measured(folder: string, secondsPerMegapixel: number): void {
-  const views = Object.fromEntries(
-    ['three-quarter', 'front'].map((view) => [view, { secondsPerMegapixel, takes: 9 }]),
-  );
+/**
+ * Tells a folder's next run what takes need on this machine: so many seconds of processor time a pixel, at `noise`. They
+ * had so many samples that no tile was near the least that each is given, so that time goes with the square of noise.
+ */
+export function measured(folder: string, secondsPerPixel: number, noise: number): void {
+  const samples = 5000;
+  const takes = ['three-quarter', 'front'].map((view): TakeMeasure => {
+    const scene = { view: view as ShotName, ground: 'white', stones: false, engine: 'any' } as const;
+    const perPath = secondsPerPixel / samples;
+    return { ...scene, noise, samples, passes: samples, passCap: 100_000, perPath, setUp: 0 };
+  });
+  const table: CostTable = { version: 2, takes };
   mkdirSync(join(folder, '.bandwright'), { recursive: true });
-  writeFileSync(join(folder, '.bandwright/costs.json'), JSON.stringify({ version: 1, views }));
+  writeFileSync(join(folder, '.bandwright/costs.json'), JSON.stringify(table));
 }
 
 export const named = <E extends RunEvent['event']>(events: readonly TimedEvent[], name: E) =>

@@ -4,21 +4,23 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { NOISE_STEPS } from '../../pipeline/run/deadline.ts';
 import { recordOf } from '../../pipeline/run/run-log.ts';
-import { makeNight, measured, type Night, named, openNight } from './tiny-night.ts';
+import { makeNight, measured, type Night, named, openNight, TINY } from './tiny-night.ts';
 
 let night: Night;
 beforeAll(async () => {
-  night = await openNight();
+  // no cap that takes would come to
+  night = await openNight(TINY.replace('passes: 8', 'passes: 100000'));
 });
 afterAll(() => night.dispose());
 
 const ASKED = 0.04;
 /**
- * Seconds per megapixel at 2 % noise by which the four takes of 16 px and two colourways need `hours` hours at 4 %:
- * time goes with pixels and inversely with the square of noise (variance of a Monte Carlo mean, closed form), and the
- * second colourway costs 3 % more.
+ * Tells a folder that its four takes of 16 px and two colourways, each of which adds 3 % to the first, need so many hours
+ * of two workers at 4 % noise. Time goes inversely with the square of noise (variance of a Monte Carlo mean, closed form).
  */
-const rateFor = (hours: number) => (hours * 3600) / (4 * (16 * 16 * 1e-6) * 1.03 * (0.02 / ASKED) ** 2);
+const needs = (out: string, hours: number) =>
+  measured(join(night.folder, out), (WORKERS * hours * 3600) / (4 * 16 * 16 * 1.03), ASKED);
+const WORKERS = 2;
 const inHours = (hours: number) => new Date(Date.now() + hours * 3.6e6);
 
 function files(out: string): Record<string, string> {
@@ -33,12 +35,12 @@ function files(out: string): Record<string, string> {
 
 it('lowers all takes by one step, tells so, and the next run without an end makes the full quality', async () => {
   const out = 'lowered';
-  measured(join(night.folder, out), rateFor(4));
+  needs(out, 4);
   const targets: number[] = [];
   const note = (_: unknown, { noiseTarget }: { noiseTarget: number }) => void targets.push(noiseTarget);
   // four hours' work in two and a half: 4 / 1.19² = 2.8 h is too long, 4 / 1.41² = 2.0 h fits
   const until = inHours(2.5);
-  const first = await makeNight(night, out, note, { until });
+  const first = await makeNight(night, out, note, { until, workers: WORKERS });
   expect(NOISE_STEPS[2]).toBe(1.41);
   expect(targets).toEqual(Array(4).fill(ASKED * 1.41));
   expect(named(first.events, 'lowered')).toEqual([
@@ -58,13 +60,13 @@ it('lowers all takes by one step, tells so, and the next run without an end make
 });
 
 it('lowers nothing when there is time', async () => {
-  measured(join(night.folder, 'ample'), rateFor(4));
+  needs('ample', 4);
   const targets: number[] = [];
   const { result, events } = await makeNight(
     night,
     'ample',
     (_, { noiseTarget }) => void targets.push(noiseTarget),
-    { until: inHours(4.5) },
+    { until: inHours(4.5), workers: WORKERS },
   );
   expect(targets).toEqual(Array(4).fill(ASKED));
   expect(named(events, 'lowered')).toEqual([]);
@@ -73,9 +75,12 @@ it('lowers nothing when there is time', async () => {
 
 it('begins no take that cannot be done in time, names those, and publishes the rest', async () => {
   // a take needs a quarter of an hour even at twice the noise; five minutes are left
-  measured(join(night.folder, 'late'), rateFor(4));
+  needs('late', 4);
   let calls = 0;
-  const { result, events } = await makeNight(night, 'late', () => void calls++, { until: inHours(1 / 12) });
+  const { result, events } = await makeNight(night, 'late', () => void calls++, {
+    until: inHours(1 / 12),
+    workers: WORKERS,
+  });
   expect(calls).toBe(0);
   expect(named(events, 'lowered').map((e) => e.noise)).toEqual([ASKED * 2]);
   expect(result.left).toHaveLength(4);

@@ -1,9 +1,10 @@
 import Color from 'colorjs.io';
 import { describe, expect, it } from 'vitest';
+import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { chartedCarats, MELEE_CHART } from '../../pipeline/trade/charted-weights.ts';
 import { COS_82, METAL_INDEX, type PureMetal } from '../../pipeline/trade/conductor.ts';
 import { CUTS, tradeCarats } from '../../pipeline/trade/cuts.ts';
-import { ALLOYS, ELEMENT_DENSITY, mixtureDensity } from '../../pipeline/trade/mixture.ts';
+import { ELEMENT_DENSITY, mixtureDensity } from '../../pipeline/trade/mixture.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 
 const within = (value: number, outside: number, share: number, what: string) =>
