@@ -15,7 +15,11 @@ const RULES = [
 ];
 
 const NEAREST: Readonly<Record<string, readonly string[]>> = {
+  'pipeline/trade/alloy.ts': TABLES,
   'pipeline/trade/alloys.ts': TABLES,
+  'pipeline/trade/gold-alloys.ts': TABLES,
+  'pipeline/trade/mixture.ts': TABLES,
+  'pipeline/trade/rgb.ts': TABLES,
   'pipeline/trade/bench-care.ts': ['test/trade/laws.test.ts', ...DRESS],
   'pipeline/trade/bench-limits.ts': RULES,
   'pipeline/trade/bench-words.ts': [...WORDS, ...DRESS],
@@ -36,6 +40,7 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/mass.ts': ['test/trade/mass.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/money.ts': ['test/trade/money.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/ring-removal.ts': [],
+  'pipeline/trade/read-ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/size-slug.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/stones.ts': [
@@ -43,6 +48,7 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
     'test/trade/stones.test.ts',
     'test/trade/laws.test.ts',
   ],
+  'pipeline/trade/trade-words.ts': WORDS,
   'pipeline/trade/words.ts': WORDS,
   'pipeline/trade/words-de.ts': WORDS,
   'pipeline/facts/dress-checks.ts': DRESS,
