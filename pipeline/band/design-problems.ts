@@ -4,7 +4,7 @@ import { facetProblems } from './facets.ts';
 import { narrowestOuter } from './hammer.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
-import { boreEnd, outerEnd } from './lane-section.ts';
+import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
 import { seamFaults } from './seam.ts';
@@ -196,23 +196,30 @@ function widthLeft(lane: Lane, theta: number): number {
   return Math.min(outerEnd(outer, high, theta) - outerEnd(outer, low, theta), inside(high) - inside(low));
 }
 
+/** Height of a wall between its softenings; of a stepped edge, of the wall under the shoulder, which a recess lowers too. */
+function wallLeft(lane: Lane, bound: LaneBound, theta: number): number {
+  const { curve, side, shoulder, shelf, outerSoften, boreSoften } = bound;
+  const z = curve.z(theta);
+  const [outer, bore] = [lane.outer(theta), lane.bore(theta)];
+  if (shoulder) {
+    const edge = shoulder.edge.z(theta);
+    const level = radiusAt(shoulderProfile(bound, shoulder, outer, theta), edge);
+    return level - shoulder.edgeSoften - wallFoot(bore, boreSoften, side, edge);
+  }
+  const foot = shelf ? radiusAt(shelf.floor(theta), z) : wallFoot(bore, boreSoften, side, z);
+  return wallTop(outer, outerSoften, side, z) - foot;
+}
+
 /** Height left of each wall between its softenings. A sharp edge may run out to nothing, as a D-section's does. */
 function shallowProblems(lane: Lane, design: ShapeDesign): Problem[] {
   const found: Problem[] = [];
   for (const bound of [lane.low, lane.high]) {
     let worst = { theta: 0, left: Infinity };
-    // the wall under a shoulder is looked at with the step
-    if (bound.shoulder) continue;
     for (const theta of bound.mate || design.taper ? surveyAngles(lane) : [0]) {
-      const z = bound.curve.z(theta);
-      const top = wallTop(lane.outer(theta), bound.outerSoften, bound.side, z);
-      const foot = bound.shelf
-        ? radiusAt(bound.shelf.floor(theta), z)
-        : wallFoot(lane.bore(theta), bound.boreSoften, bound.side, z);
-      const left = top - foot;
+      const left = wallLeft(lane, bound, theta);
       if (left < worst.left) worst = { theta, left };
     }
-    const sharp = !bound.mate && bound.outerSoften === 0 && bound.boreSoften === 0;
+    const sharp = !bound.mate && !bound.shoulder && bound.outerSoften === 0 && bound.boreSoften === 0;
     const least = sharp ? -1e-6 : LEAST_WALL_MM;
     if (worst.left >= least) continue;
     const atAngle = `at θ = ${degrees(worst.theta)}`;

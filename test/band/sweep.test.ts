@@ -97,6 +97,23 @@ describe('any design', () => {
     expect(built).toBeGreaterThan(10);
   });
 
+  it('with a recess down to the bore under a step is refused by the wall that is left', () => {
+    const section = {
+      ...bandDesign().section,
+      step: { sides: 'low' as const, widthMm: 0.6, depthMm: 0.3, softenMm: 0, footMm: 0 },
+    };
+    const [recessed, whole] = [0.85, 0.4].map((recessMm) =>
+      bandProblems(
+        bandDesign({ thicknessMm: 1.2, section, lanes: [{ name: 'band', recessMm, softenMm: 0 }] }),
+      ),
+    );
+    // 1.2 − 0.3 − 0.85 mm of wall, of which 0.1 mm is asked for
+    expect(recessed.map(({ code, received }) => `${code} ${received}`)).toContainEqual(
+      expect.stringMatching(/^lane-too-shallow 0\.05 mm/),
+    );
+    expect(whole).toEqual([]);
+  });
+
   it('that is accepted is parted without overlap or gap: its sections sum to the whole but for recess and softening', () => {
     const counts = new Map<number, number>();
     let inlays = 0;
