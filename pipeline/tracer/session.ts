@@ -40,7 +40,7 @@ export interface SessionOptions extends Means {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'whole'>;
 
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
@@ -122,6 +122,7 @@ class Session implements TracerSession {
     this.running++;
     const keeping = setInterval(() => {
       this.household.look();
+      if (!opened.whole()) take.cutOff();
       if (this.household.excess) take.tooLarge(this.household.excess);
     }, HOUSEKEEPING);
     try {
@@ -281,6 +282,11 @@ class PageTake {
   /** The take holds more than is allowed: with fewer workers it may do. */
   tooLarge(excess: string): void {
     this.recycle(new TracerLost('over-memory', excess));
+  }
+
+  /** What the page has asked its server for may never come. */
+  cutOff(): void {
+    this.recycle(new TracerLost('browser-gone', "the browser's network process ended during a take"));
   }
 
   private order(): TakeOrder {
