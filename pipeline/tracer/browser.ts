@@ -12,6 +12,7 @@ import type { Browser } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
+import { descendants, runsAs } from './process-tree.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -21,6 +22,11 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
+  /**
+   * false once the process is gone through which pages reach their server: the browser starts another, but what a page
+   * asked for meanwhile may never come. Seen on Linux only.
+   */
+  whole(): boolean;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -209,7 +215,9 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
+    const network = networkService(owned);
+    const whole = () => network === undefined || runsAs(network, NETWORK) !== false;
+    return { browser, found, version, fitness, sandboxed, whole, close, kill: () => kill(owned.process()) };
   } catch (error) {
     clearTimeout(timer);
     // one that is silent does not close when it is asked either
@@ -246,6 +254,14 @@ async function inspect(browser: Browser, blank: string, onCrash: () => void): Pr
   const fitness = await browserFitness(page);
   await page.close();
   return fitness;
+}
+
+const NETWORK = '--utility-sub-type=network.mojom.NetworkService';
+
+/** Undefined where it runs within the browser's own process, or processes can't be seen. */
+function networkService(browser: Browser): number | undefined {
+  const { pid } = browser.process() ?? {};
+  return pid === undefined ? undefined : descendants(pid).find((p) => runsAs(p, NETWORK));
 }
 
 /** Asks the browser to close, then kills whatever of it is left. */

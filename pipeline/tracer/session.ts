@@ -50,7 +50,7 @@ export interface SessionOptions extends Means {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'whole'>;
 
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
@@ -141,6 +141,7 @@ class Session implements TracerSession {
     if (this.meters.size > 1) for (const each of this.meters) each.spoil();
     const keeping = setInterval(() => {
       this.household.look();
+      if (!opened.whole()) take.cutOff();
       if (this.household.excess) take.tooLarge(this.household.excess);
     }, HOUSEKEEPING);
     try {
@@ -305,6 +306,11 @@ class PageTake {
   /** The take holds more than is allowed: with fewer workers it may do. */
   tooLarge(excess: string): void {
     this.recycle(new TracerLost('over-memory', excess));
+  }
+
+  /** What the page has asked its server for may never come. */
+  cutOff(): void {
+    this.recycle(new TracerLost('browser-gone', "the browser's network process ended during a take"));
   }
 
   private order(): TakeOrder {

@@ -18,8 +18,8 @@ import { processesBelow, type Seen } from './processes.ts';
 import { judgeWhole } from './verdict.ts';
 import { hashTree, type RunEnd, type RunOptions, type Workshop } from './workshop.ts';
 
-/** s after which a run counts as hanging; a minute is what puppeteer waits for an answer */
-const HANGS = 60;
+/** ms after which a run counts as hanging: less, on an idle machine, than the minute that puppeteer waits for an answer */
+const hangsAfter = ({ undisturbedMs }: Workshop) => 20_000 + 6 * undisturbedMs;
 const isBrowser = ({ command }: Seen) => /chrom|headless/i.test(command);
 
 /** A run that is killed, and counted as misbehaved, when it hangs. */
@@ -33,9 +33,9 @@ async function timely(
     ...options,
     during: (child, said) => {
       timer ??= setTimeout(() => {
-        late = [`it hung for ${HANGS} s`];
+        late = [`it hung for ${Math.round(hangsAfter(workshop) / 1000)} s`];
         child.kill('SIGKILL');
-      }, 1000 * HANGS);
+      }, hangsAfter(workshop));
       options.during?.(child, said);
     },
   });

@@ -67,6 +67,8 @@ export class Workshop {
   readonly #references = new Map<string, ReadonlyMap<string, string>>();
   /** files of the undisturbed catalogue, by path, with their hashes */
   reference: ReadonlyMap<string, string> = new Map();
+  /** ms of an undisturbed run here, as `prepare` saw it */
+  undisturbedMs = 5000;
   readonly #temporary: string;
 
   constructor() {
@@ -111,7 +113,9 @@ export class Workshop {
   /** Makes the undisturbed catalogue. @returns the places passed by a whole run, and by one that only publishes */
   async prepare(): Promise<{ whole: number; publishing: number }> {
     const out = join(this.folder, 'reference');
+    const start = performance.now();
     const first = await this.run({ out, fault: 'count@*' });
+    this.undisturbedMs = performance.now() - start;
     if (first.code !== 0) throw new Error(`the undisturbed run ended with ${first.code}: ${first.err}`);
     this.reference = hashTree(join(out, 'tiny'));
     rmSync(join(out, 'tiny'), { recursive: true });

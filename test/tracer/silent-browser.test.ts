@@ -10,10 +10,10 @@ import { fakeDome, smallScene } from './test-scene.ts';
 const quick = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1) });
 const options = { seed: 5, noiseTarget: 0.03, passCap: 200 };
 
-function helpers(): number[] {
+function helpers(sort = /--type=(zygote|renderer)/): number[] {
   return descendants(process.pid).filter((pid) => {
     try {
-      return /--type=(zygote|renderer)/.test(readFileSync(`/proc/${pid}/cmdline`, 'latin1'));
+      return sort.test(readFileSync(`/proc/${pid}/cmdline`, 'latin1'));
     } catch {
       return false;
     }
@@ -61,6 +61,27 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       for (const pid of helpers()) process.kill(pid, 'SIGSTOP');
       await expect(session.trace(quick, options)).rejects.toMatchObject({ reason: 'page-silent' });
       // a run waits as long before it tries again
+      await pause(500);
+      expect((await session.trace(quick, options)).films).toHaveLength(2);
+    },
+    LIMIT,
+  );
+
+  it(
+    'because its way to the server is gone, loses its take at once',
+    async () => {
+      await session.start();
+      let begun = () => {};
+      const underWay = new Promise<void>((resolve) => {
+        begun = resolve;
+      });
+      const endless = { ...options, noiseTarget: 0, passCap: 1e6, onProgress: () => begun() };
+      const lost = expect(session.trace(quick, endless)).rejects.toMatchObject({ reason: 'browser-gone' });
+      await underWay;
+      const [network, ...others] = helpers(/network\.mojom\.NetworkService/);
+      expect(others).toEqual([]);
+      process.kill(network, 'SIGKILL');
+      await lost;
       await pause(500);
       expect((await session.trace(quick, options)).films).toHaveLength(2);
     },
