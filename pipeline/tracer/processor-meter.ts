@@ -65,7 +65,8 @@ export class ProcessorMeter {
     // a browser that names its threads otherwise
     if (!(workers > 0)) return { perPath: all / paths, setUp: 0 };
     const since = this.#first && { used: workers - this.#first.workers, paths: paths - this.#first.paths };
-    const perPath = since && since.used > LEAST && since.paths > 0 ? since.used / since.paths : workers / paths;
+    const perPath =
+      since && since.used > LEAST && since.paths > 0 ? since.used / since.paths : workers / paths;
     return { perPath, setUp: Math.max(0, all - workers) };
   }
 }

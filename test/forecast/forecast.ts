@@ -42,7 +42,7 @@ try {
     const [take] = plan.takes;
     const { noise } = plan.quality;
     const { costs } = await openWorkplace(plan, folder);
-    const { setUp, tracing } = costs.processor(take, noise);
+    const { samples, setUp, tracing } = costs.processor(take, noise);
     const made = await trace(plan);
     if (!made.processor) throw new Error('processor time was not told');
     const real = made.processor.setUp + made.processor.perPath * made.paths;
@@ -53,6 +53,7 @@ try {
       ratio: round((setUp + tracing) / real),
       clockForetold: round(costs.predict(take, noise)),
       clockReal: round(made.seconds),
+      samplesForetold: round(samples),
       samples: round(made.paths / (take.shot.widthPx * take.shot.heightPx)),
       microseconds: round(1e6 * made.processor.perPath),
       load: round(loadavg()[0]),
@@ -66,7 +67,10 @@ try {
 }
 mkdirSync('output', { recursive: true });
 const machine = `${cpus()[0]?.model.trim()}, ${cpus().length} cores, Node ${process.versions.node}`;
-writeFileSync('output/forecast.json', `${JSON.stringify({ machine, bound: BOUND, trial: learnt, takes: rows }, null, 2)}\n`);
+writeFileSync(
+  'output/forecast.json',
+  `${JSON.stringify({ machine, bound: BOUND, trial: learnt, takes: rows }, null, 2)}\n`,
+);
 const worst = Math.max(...rows.map((r) => Math.abs(Number(r.ratio) - 1)));
 console.log(`${machine}: at worst ${(100 * worst).toFixed(0)} % off`);
 process.exitCode = worst > BOUND ? 1 : 0;
