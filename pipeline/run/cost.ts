@@ -6,7 +6,7 @@ import { readOwnSync } from '../store/own-file.ts';
 import { usableCores } from '../tracer/cores.ts';
 import type { TraceResult } from '../tracer/tracer.ts';
 import { FIRST_SET_UP, firstGuess, type TakeTraits } from './first-guesses.ts';
-import { colourwayFactor, demandOf, pixelsOf, samplesAt, traitsOf } from './take-work.ts';
+import { askedBy, colourwayFactor, demandOf, pixelsOf, traitsOf } from './take-work.ts';
 
 /**
  * What takes and pieces will cost, from what they cost on this machine before. Takes are measured in processor time,
@@ -52,7 +52,7 @@ export interface Circumstances {
 
 /** Seconds of processor time of a megapixel in one colourway, by one take. */
 export function megapixelSeconds(take: TakeMeasure, noise: number, passCap: number): number {
-  return 1e6 * take.perPath * samplesAt(firstGuess(take), demandFrom(take), noise, passCap);
+  return 1e6 * paceOf(take) * askedBy(firstGuess(take), demandFrom(take), noise, passCap).seconds;
 }
 
 /** Where nothing but pieces is asked for. */
@@ -79,14 +79,14 @@ export class Costs {
     return setUp + tracing / this.workers;
   }
 
-  /** Predicted seconds of processor time: before the first path, and of all paths on all workers together. */
-  processor(take: TakePlan, noise: number): { setUp: number; tracing: number } {
+  /** Predicted samples a pixel, and seconds of processor time: beside paths, and of all paths on all workers together. */
+  processor(take: TakePlan, noise: number): { samples: number; setUp: number; tracing: number } {
     const traits = traitsOf(take);
     const guess = firstGuess(traits);
     const { demand, pace, setUp } = this.#learnt(traits);
-    const samples = samplesAt(guess, demand, noise, this.#at.passCap);
-    const perPath = pace * guess.perPath * colourwayFactor(take.colourways.length);
-    return { setUp, tracing: pixelsOf(take) * samples * perPath };
+    const { samples, seconds } = askedBy(guess, demand, noise, this.#at.passCap);
+    const tracing = pixelsOf(take) * pace * seconds * colourwayFactor(take.colourways.length);
+    return { samples, setUp, tracing };
   }
 
   #learnt(traits: TakeTraits): Learnt {
@@ -94,9 +94,12 @@ export class Costs {
     let learnt = this.#known.get(kind);
     if (!learnt) {
       const ours = this.#ours();
+      // noise of metal says nothing of stones, and that of one view only half of another's: a band may hide its stones
+      const scenes = byKind(this.#table.takes.filter((t) => t.stones === traits.stones));
+      const machine = byKind(ours);
       learnt = {
-        demand: typical(this.#table.takes, kind, demandIn) ?? 1,
-        pace: typical(ours, kind, paceIn) ?? 1,
+        demand: demandIn(scenes.get(kind) ?? []) ?? Math.sqrt(over(scenes, demandIn) ?? 1),
+        pace: paceIn(machine.get(kind) ?? []) ?? over(machine, paceIn) ?? 1,
         setUp: median(ours.map((t) => t.setUp)) ?? FIRST_SET_UP,
       };
       this.#known.set(kind, learnt);
@@ -206,7 +209,13 @@ interface Learnt {
 
 const kindOf = ({ view, ground, stones }: TakeTraits) => `${view} ${ground} ${stones}`;
 
-const paceIn = (alike: readonly TakeMeasure[]) => median(alike.map((t) => t.perPath / firstGuess(t).perPath));
+/** A law at the demand and the noise of the take, by which only its noisy tiles were traced to the end. */
+function paceOf(take: TakeMeasure): number {
+  const { samples, seconds } = askedBy(firstGuess(take), demandFrom(take), take.noise, take.passCap);
+  return take.perPath / (seconds / samples);
+}
+
+const paceIn = (alike: readonly TakeMeasure[]) => median(alike.map(paceOf));
 
 const demandFrom = (t: TakeMeasure) => demandOf(firstGuess(t), t.samples, t.noise, t.passCap);
 
@@ -219,15 +228,18 @@ function demandIn(alike: readonly TakeMeasure[]): number | undefined {
   return free === undefined || least === undefined ? (free ?? least) : Math.max(free, least);
 }
 
-/** What takes of a kind teach; where there are none the median over all other kinds, each of which counts once. */
-function typical(
-  takes: readonly TakeMeasure[],
-  kind: string,
-  of: (alike: readonly TakeMeasure[]) => number | undefined,
-): number | undefined {
+function byKind(takes: readonly TakeMeasure[]): Map<string, TakeMeasure[]> {
   const kinds = new Map<string, TakeMeasure[]>();
   for (const take of takes) kinds.set(kindOf(take), [...(kinds.get(kindOf(take)) ?? []), take]);
-  return of(kinds.get(kind) ?? []) ?? median([...kinds.values()].flatMap((alike) => of(alike) ?? []));
+  return kinds;
+}
+
+/** The median over kinds of take, each of which counts once. */
+function over(
+  kinds: ReadonlyMap<string, TakeMeasure[]>,
+  of: (alike: readonly TakeMeasure[]) => number | undefined,
+): number | undefined {
+  return median([...kinds.values()].flatMap((alike) => of(alike) ?? []));
 }
 
 function median(numbers: readonly number[]): number | undefined {

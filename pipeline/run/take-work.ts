@@ -21,11 +21,25 @@ export const pixelsOf = ({ shot }: TakePlan) => shot.widthPx * shot.heightPx;
 /** Cost of a path with so many colourways, in units of a path with one: they share all but its shading. */
 export const colourwayFactor = (colourways: number) => 1 + COLOURWAY_SHARE * (colourways - 1);
 
-/** Mean samples a pixel, over tiles whose variances are multiplied by `demand`. */
-export function samplesAt({ variance }: TakeLaw, demand: number, noise: number, passCap: number): number {
-  let sum = 0;
-  for (const one of variance) sum += samplesOf((demand * one) / noise ** 2, passCap);
-  return sum / variance.length;
+/** What a take asks for at a noise target: samples a pixel in the mean, and processor time a pixel in one colourway, s. */
+export interface Asked {
+  samples: number;
+  seconds: number;
+}
+
+/**
+ * Over tiles whose variances are multiplied by `demand`. Noisy tiles, of stones mostly, get most of the samples, and a path
+ * costs more there.
+ */
+export function askedBy({ shares }: TakeLaw, demand: number, noise: number, passCap: number): Asked {
+  let samples = 0;
+  let seconds = 0;
+  for (const { variance, perPath } of shares) {
+    const these = samplesOf((demand * variance) / noise ** 2, passCap) / shares.length;
+    samples += these;
+    seconds += these * perPath;
+  }
+  return { samples, seconds };
 }
 
 /** Tiles are judged when a block is done, which on an average is half a block too late. */
@@ -43,7 +57,7 @@ export function demandOf(law: TakeLaw, samples: number, noise: number, passCap: 
   let [low, high] = [1e-6, 1e6];
   for (let i = 0; i < 50; i++) {
     const middle = Math.sqrt(low * high);
-    if (samplesAt(law, middle, noise, passCap) < samples) low = middle;
+    if (askedBy(law, middle, noise, passCap).samples < samples) low = middle;
     else high = middle;
   }
   return Math.sqrt(low * high);
@@ -54,7 +68,6 @@ export function demandOf(law: TakeLaw, samples: number, noise: number, passCap: 
  * which divide a catalogue agree.
  */
 export function work(take: TakePlan, noise: number, passCap: number): number {
-  const law = firstGuess(traitsOf(take));
-  const paths = pixelsOf(take) * samplesAt(law, 1, noise, passCap);
-  return paths * law.perPath * colourwayFactor(take.colourways.length);
+  const { seconds } = askedBy(firstGuess(traitsOf(take)), 1, noise, passCap);
+  return pixelsOf(take) * seconds * colourwayFactor(take.colourways.length);
 }

@@ -48,7 +48,7 @@ export interface Film {
 export interface ProcessorUse {
   /** seconds of processor time a path, all workers together */
   perPath: number;
-  /** seconds of it before the first paths: a page, the scene, its tree */
+  /** seconds of it beside paths: a page, its code, films on their way */
   setUp: number;
 }
 

@@ -1,6 +1,6 @@
 /**
  * What views, grounds and stones ask of the tracer, measured with the kernel in this process: microseconds of processor
- * time a path, and how much one sample of a tile varies. `run/take-work.ts` has its first guesses from here.
+ * time a path, and how much one sample of a tile varies. `run/first-guesses.ts` has its figures from here.
  * `node --import ./pipeline/cli/typescript.mjs test/forecast/demand.ts [side] [samples]`, a line of JSON a take.
  */
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
@@ -11,7 +11,7 @@ import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { tileError } from '../../pipeline/tracer/film-error.ts';
-import { filmState } from '../../pipeline/tracer/film-state.ts';
+import { filmState, TILE } from '../../pipeline/tracer/film-state.ts';
 import { traceTake } from '../../pipeline/tracer/film-take.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { PassShare, scratchFor } from '../../pipeline/tracer/pass-share.ts';
@@ -19,6 +19,8 @@ import { kernel } from '../tracer/kernel-fixture.ts';
 import { smallConfig } from './small-config.ts';
 
 const [side = 192, samples = 64] = process.argv.slice(2).map(Number);
+/** equal shares of the tiles, by variance */
+const SHARES = 16;
 const VIEWS = ['three-quarter', 'front', 'flat-lay', 'profile', 'macro', 'inside', 'pair'];
 const GROUNDS = ['sweep', 'gloss', 'clear'];
 const TEMPLATES = ['plain-court', 'tideline', 'hammered-court', 'half-channel'];
@@ -46,32 +48,44 @@ try {
     const film = filmState({ width: side, height: side, colourways: filmPlanes(scene) });
     const share = new PassShare(film);
     const scratch = scratchFor(film);
-    const begun = process.cpuUsage();
-    const end = await traceTake(
+    // microseconds of processor time and paths, by tile
+    const used = new Float64Array(film.samples.length);
+    const paths = new Float64Array(film.samples.length);
+    const timed: typeof host.render = (x, y, w, h, ...rest) => {
+      const begun = process.cpuUsage();
+      const done = host.render(x, y, w, h, ...rest);
+      const { user, system } = process.cpuUsage(begun);
+      const tile = Math.floor(y / TILE) * film.tilesX + Math.floor(x / TILE);
+      used[tile] += user + system;
+      paths[tile] += done;
+      return done;
+    };
+    await traceTake(
       film,
       share,
-      { workers: 1, work: async (pass) => share.work(film, host, pass, scratch) },
+      { workers: 1, work: async (pass) => share.work(film, { render: timed }, pass, scratch) },
       { seed: 1, noiseTarget: 0, passCap: samples, every: 1e9, onProgress: () => {} },
     );
-    const { user, system } = process.cpuUsage(begun);
-    const variance = Array.from(film.samples, (n, tile) => tileError(film, tile) ** 2 * n).sort(
-      (a, b) => a - b,
-    );
-    const quantiles = Array.from(
-      { length: 16 },
-      (_, i) => variance[Math.floor(((i + 0.5) / 16) * variance.length)],
+    const tiles = Array.from(film.samples, (n, tile) => ({
+      variance: tileError(film, tile) ** 2 * n,
+      microseconds: used[tile] / paths[tile],
+    })).sort((a, b) => a.variance - b.variance);
+    const shares = Array.from({ length: SHARES }, (_, i) =>
+      tiles.slice(Math.floor((i / SHARES) * tiles.length), Math.floor(((i + 1) / SHARES) * tiles.length)),
     );
     console.log(
       JSON.stringify({
         ...one,
-        stones: shapes.reduce((n, s) => n + s.rows.reduce((m, r) => m + r.count, 0), 0),
         side,
-        microseconds: +((user + system) / end.paths).toFixed(3),
-        mean: +(variance.reduce((a, b) => a + b) / variance.length).toPrecision(3),
-        quantiles: quantiles.map((q) => +q.toPrecision(2)),
+        variance: shares.map((s) => +mean(s.map((t) => t.variance)).toPrecision(2)),
+        microseconds: shares.map((s) => +mean(s.map((t) => t.microseconds)).toFixed(2)),
       }),
     );
   }
 } finally {
   rmSync(folder, { recursive: true, force: true });
+}
+
+function mean(numbers: readonly number[]): number {
+  return numbers.reduce((a, b) => a + b, 0) / numbers.length;
 }

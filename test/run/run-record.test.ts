@@ -101,6 +101,13 @@ describe('a run with a take that needs a second try and one that never succeeds'
       ],
       { ...ABOUT, ended: at(70), exit: 130 },
     );
+    // foretold for each that was made, and taken: 10 and 19 minutes, where 5 and 5 were foretold
+    expect(told.takes.map((t) => t.foretold)).toEqual([300, 300, 300]);
+    const planned = { variants: 3, pairs: 0, shapes: 1, takes: 3, pictures: 3 };
+    expect(summaryText({ ...told, planned }, false).replace(/\s+/g, ' ')).toContain(
+      'Tracing took 29 min 00 s, foretold were 10 min 00 s.',
+    );
+    expect(words(runReport(told)).replace(/\s+/g, ' ')).toContain('29 min 00 s 10 min 00 s were foretold');
     // two takes in an hour, half of which was a pause
     expect(told.takesPerHour).toBe(4);
     expect(told.pauses).toEqual({ times: 1, seconds: 1800 });

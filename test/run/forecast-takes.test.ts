@@ -1,0 +1,53 @@
+/**
+ * Five takes foretold after one, in paths and not in seconds: what `npm run test:forecast` does with a browser and a clock.
+ * Real kernel, real solids, small frames; the same on every machine.
+ */
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, expect, it } from 'vitest';
+import { takeLooks } from '../../pipeline/artefacts/film.ts';
+import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
+import { Costs } from '../../pipeline/run/cost.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import { CASES, type Small, smallConfig, TRIAL } from '../forecast/small-config.ts';
+import { kernel } from '../tracer/kernel-fixture.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'bandwright-foretold-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+async function planOf(small: Small) {
+  const file = join(folder, 'small.yaml');
+  const [width, height] = small.frame;
+  writeFileSync(file, smallConfig({ ...small, frame: [width / 2, height / 2] }));
+  return (await readPlan(file)).plan;
+}
+
+it('after a trial the paths of takes of other bands, views, grounds and quality are foretold within 30 %', async () => {
+  const tracer = createNodeTracer([await kernel()]);
+  const file = join(folder, 'costs.json');
+  const told: [string, number][] = [];
+  for (const small of [TRIAL, ...CASES]) {
+    const plan = await planOf(small);
+    const [take] = plan.takes;
+    const { noise, passCap, seed } = plan.quality;
+    const shapes = await Promise.all(take.shapes.map((key) => buildShape(plan.shapes[key])));
+    const made = await tracer.trace(takeScene(take.shot, takeLooks(take), shapes), {
+      seed,
+      noiseTarget: noise,
+      passCap,
+    });
+    const costs = new Costs(file, { passCap, engine: 'node', workers: 1 });
+    if (small === TRIAL) {
+      costs.record(take, noise, { ...made, processor: { perPath: 2e-6, setUp: 0 } });
+      await costs.save();
+      continue;
+    }
+    const real = made.paths / (take.shot.widthPx * take.shot.heightPx);
+    told.push([small.template, costs.processor(take, noise).samples / real]);
+  }
+  for (const [name, ratio] of told)
+    expect(Math.abs(ratio - 1), `${name}: ${ratio.toFixed(2)}`).toBeLessThan(0.3);
+}, 60_000);
