@@ -10,7 +10,7 @@ import { lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
-import { checkOwnTree, makeOwnFolder } from '../store/own-folder.ts';
+import { isOwnTree, makeOwnFolder } from '../store/own-folder.ts';
 
 /** What may be written and removed in each folder. */
 const OURS = {
@@ -70,11 +70,7 @@ export async function benchFiles(folder: string, part: BenchFolder): Promise<str
 export async function clearBench(folder: string, part: BenchFolder): Promise<void> {
   const place = join(folder, part);
   // behind a link or in somebody else's folder nothing of ours was ever written
-  const ours = await checkOwnTree(folder, 1).then(
-    () => true,
-    () => false,
-  );
-  if (!ours) return;
+  if (!(await isOwnTree(folder, 1))) return;
   for (const name of await benchFiles(folder, part)) await rm(join(folder, name), { force: true });
   for (const empty of [place, folder]) await rmdir(empty).catch(() => {});
 }

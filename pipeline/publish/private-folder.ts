@@ -12,7 +12,7 @@ import { chmod, lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
-import { checkOwnTree, makeOwnFolder } from '../store/own-folder.ts';
+import { isOwnTree, makeOwnFolder } from '../store/own-folder.ts';
 
 /** modes: for the maker alone */
 const CLOSED = { folder: 0o700, file: 0o600 };
@@ -123,11 +123,7 @@ export async function privateFiles(folder: string): Promise<string[]> {
 /** Removes all that was ever written there; files of others stay, and so does their folder. */
 export async function clearPrivate(folder: string): Promise<void> {
   // behind a link or in somebody else's folder nothing of ours was ever written
-  const ours = await checkOwnTree(folder, 1).then(
-    () => true,
-    () => false,
-  );
-  if (!ours) return;
+  if (!(await isOwnTree(folder, 1))) return;
   for (const file of await privateFiles(folder)) await rm(join(folder, file), { force: true });
   for (const empty of [join(folder, NAMES.proofs), folder]) await rmdir(empty).catch(() => {});
 }

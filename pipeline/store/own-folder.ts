@@ -49,6 +49,14 @@ export async function checkOwnTree(path: string, depth: number): Promise<void> {
   }
 }
 
+/** Whether a folder and all folders that it holds down to a depth are ours, or not there at all. */
+export async function isOwnTree(path: string, depth: number): Promise<boolean> {
+  return checkOwnTree(path, depth).then(
+    () => true,
+    () => false,
+  );
+}
+
 async function leadsToFolder(link: string): Promise<boolean> {
   return (await stat(link).catch(() => undefined))?.isDirectory() ?? false;
 }
