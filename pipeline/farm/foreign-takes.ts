@@ -12,13 +12,13 @@ interface RefusedNote {
   refusedBy: string;
 }
 
-/** ms for which a take is set aside, and for which a worker rests that meets nothing else; doubled each time up to the most */
-const ASIDE = { first: 1000, most: 15_000 };
-const REST = { first: 1000, most: 30_000 };
+/** ms for which a take is set aside */
+const ASIDE_MS = 1000;
+/** ms for which a worker rests that meets nothing else; doubled each time up to the most */
+const REST = { first: 500, most: 4000 };
 /** Takes that the maker looks at for notes each time. */
 const LOOKED_AT = 50;
 
-const doubled = ({ first, most }: typeof ASIDE, times: number) => Math.min(most, first * 2 ** times);
 const short = (engine: string) => engine.slice(0, 12);
 
 /** A worker's side. */
@@ -47,7 +47,7 @@ export class ForeignTakes {
     const { engine } = held.data;
     const note: RefusedNote = { refusedBy: this.#engine };
     await held.updateProgress(note);
-    await held.moveToDelayed(Date.now() + doubled(ASIDE, held.attemptsStarted - 1), token);
+    await held.moveToDelayed(Date.now() + ASIDE_MS, token);
     if (!this.#told.has(engine))
       this.#report({
         event: 'warning',
@@ -57,7 +57,9 @@ export class ForeignTakes {
       });
     this.#told.add(engine);
     if (this.#inARow++ > 0)
-      await pause(doubled(REST, this.#inARow - 2), undefined, { signal }).catch(() => {});
+      await pause(Math.min(REST.most, REST.first * 2 ** (this.#inARow - 2)), undefined, { signal }).catch(
+        () => {},
+      );
   }
 }
 
