@@ -1,0 +1,149 @@
+/**
+ * What passes between `bandwright look` and its pages. All of it is JSON but solids and skies, which are blobs.
+ *
+ * The server tells every page the state of the config (`LookState`, server-sent events); a page chooses what it shows
+ * (`ViewChoice`) and asks for it (`LookView`); what is seen is traced in the page. Edits go back as `EditRequest`.
+ */
+import type { TakeLooks } from '../artefacts/film-scene.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import type { QualityPlan, ShotPlan } from '../plan/plan.ts';
+import type { Problem } from '../problem.ts';
+import type { Language } from '../trade/words.ts';
+
+/** A file that decides what is looked at. */
+export interface LookFile {
+  /** as it is named in problems and origins */
+  file: string;
+  /** hash of its text; an edit says which text it was meant for */
+  revision: string;
+}
+
+/** Everything that pages choose from, and what is wrong with the text that was saved last. */
+export interface LookState {
+  /** grows by one with every text that could be read and whenever problems change */
+  version: number;
+  title: string;
+  language: Language;
+  readOnly: boolean;
+  files: LookFile[];
+  /** why the latest text isn't what is shown: the last good bands stay */
+  problems: Problem[];
+  warnings: Problem[];
+  axes: { name: string; values: string[] }[];
+  /** SKU and the label of each axis' value */
+  bands: { sku: string; axes: Record<string, string> }[];
+  /** SKU, and those of its two bands */
+  pairs: { sku: string; bands: [string, string] }[];
+  shots: { name: string; view: string; lights: string }[];
+  /** names of the studios that come along and those that the config names */
+  studios: string[];
+}
+
+/** What a page shows in one picture. */
+export interface ViewChoice {
+  /** of a band or a pair */
+  sku: string;
+  shot: string;
+  /** in place of the shot's */
+  studio?: string;
+}
+
+/** One picture's worth: what to trace, and what to tell of it. */
+export interface LookView {
+  version: number;
+  choice: ViewChoice;
+  /** key of each band's solids */
+  shapes: string[];
+  shot: ShotPlan;
+  looks: TakeLooks;
+  /** hash of the sky's picture, if the studio has one */
+  sky?: string;
+  quality: QualityPlan;
+  /** one for each band */
+  bands: LookBand[];
+  /** why a band can't be built: shown over the last good picture */
+  problems: Problem[];
+}
+
+/** What is told of a band beside its picture. */
+export interface LookBand {
+  sku: string;
+  /** absent until the true solids are there */
+  facts?: BandFacts;
+  /** SVG of the section at the top */
+  section: string;
+  drawing?: Drawing;
+  fields?: Field[];
+}
+
+/** Where a value is written, or would be. */
+export interface Origin {
+  file: string;
+  /** 1 and up; of the key, or of the mapping that lacks it */
+  line: number;
+  column: number;
+  /** keys from the root of that file */
+  path: (string | number)[];
+}
+
+/** A measure, number, choice or text of the template that can be edited. */
+export interface Field {
+  /** keys as written in a template, joined by dots: `rows.crest.set-depth` */
+  id: string;
+  label: string;
+  /** heading under which it stands */
+  group: string;
+  kind: 'measure' | 'number' | 'choice' | 'flag' | 'text';
+  /** as written, or as it counts where nothing is written */
+  text: string;
+  unit?: string;
+  least?: number;
+  most?: number;
+  step?: number;
+  choices?: { value: string; label: string }[];
+  /** the file holds it; else it is a default */
+  written: boolean;
+  origin: Origin;
+}
+
+/** The band unrolled: shapes to scale in mm, x along the band from the back to the back, y across it. */
+export interface Drawing {
+  /** mm */
+  width: number;
+  height: number;
+  /** SVG inside a viewBox of width × height */
+  svg: string;
+  handles: Handle[];
+  /** checks at their places */
+  checks: { rule: string; x: number; y: number; state: 'note' | 'waived' | 'failed'; label: string }[];
+}
+
+/** Something in the drawing that can be dragged, or moved with the arrow keys. */
+export interface Handle {
+  id: string;
+  label: string;
+  /** mm, where it stands */
+  x: number;
+  y: number;
+  moves: 'x' | 'y' | 'xy';
+  /** for screen readers: its value as text */
+  text: string;
+}
+
+/** An edit as a page asks for it. */
+export type Change =
+  | { kind: 'field'; id: string; text: string }
+  /** mm in the drawing, where a handle was let go */
+  | { kind: 'handle'; id: string; x: number; y: number }
+  | { kind: 'undo' }
+  | { kind: 'redo' };
+
+export interface EditRequest {
+  /** band whose field or handle it is */
+  sku: string;
+  /** of every file as the page has seen it: no edit goes over a text that changed underneath */
+  files: LookFile[];
+  change: Change;
+}
+
+export type EditAnswer = { done: true; origin?: Origin } | { done: false; problems: Problem[] };
