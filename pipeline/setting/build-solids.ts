@@ -7,6 +7,7 @@ import type { ShapeDesign } from '../plan/design.ts';
 import { ProblemError, sortResults } from '../problem.ts';
 import { findCollisions } from './collision.ts';
 import { cutFacets } from './lane-facets.ts';
+import { type LaneShelf, laneKey } from './lane-shelf.ts';
 import { cutMarks, marksOn } from './mark-cutting.ts';
 import { hasMarks, type Marks, markFacts, planMarks } from './marks.ts';
 import { planRow, type RowPlan, slotsOf, type WholeRow } from './row-plan.ts';
@@ -28,21 +29,39 @@ export interface Cuts {
  * beads added, and its stones in their places. Pure apart from the boolean engine, which is loaded once unless given;
  * everything native is freed before it returns or throws. What is traced and modelled hangs on this and on nothing
  * that the bench says: no rule and no wording may be imported here.
+ * @param shelf of lanes that were cut before; it changes nothing but the time that this takes
  * @throws ProblemError with every problem found: lanes too thin, stones too wide, too deep, too many, colliding
  */
 export async function buildSolids(
   design: ShapeDesign,
   kernel?: SolidKernel,
+  shelf?: LaneShelf,
 ): Promise<{ solids: Solids; cuts: Cuts }> {
   const lanes = buildLanes(design);
-  const bare = lanes.map(({ lane }) => lane);
-  const cuts = await planCuts(design, bare, kernel);
-  const { rows, marks } = cuts;
-  const faceted = bare.some(({ facets }) => facets);
-  const engine = rows.length > 0 || faceted || marks ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const cuts = await planCuts(
+    design,
+    lanes.map(({ lane }) => lane),
+    kernel,
+  );
+  const engine = needsCutting(cuts) ? (kernel ?? (await loadSolidKernel())) : undefined;
+  const made = engine ? cutLanes(engine, design, lanes, cuts, shelf) : lanes.map(plainLane);
+  return { solids: wholeShape(design, made, cuts), cuts };
+}
+
+/** Whether any lane is more than its sweep. */
+export function needsCutting({ lanes, rows, marks }: Cuts): boolean {
+  return rows.length > 0 || marks !== undefined || lanes.some(({ facets }) => facets);
+}
+
+/** The shape of these lanes with its stones and measures. */
+export function wholeShape(
+  design: ShapeDesign,
+  lanes: LaneSolid[],
+  { lanes: bare, rows, marks }: Cuts,
+): Solids {
   const [top, back] = thicknesses(design, bare);
-  const solids: Solids = {
-    lanes: engine ? cutLanes(engine, design, lanes, rows, marks) : lanes.map(plainLane),
+  return {
+    lanes,
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
@@ -56,7 +75,6 @@ export async function buildSolids(
     }),
     ...(marks ? { marks: markFacts(marks) } : {}),
   };
-  return { solids, cuts };
 }
 
 /** A measure that is the design's own but for rounding is told as it was given. */
@@ -85,7 +103,8 @@ function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
   return rows;
 }
 
-function plainLane({ lane, mesh }: BuiltLane): LaneSolid {
+/** A lane before anything is cut into it. */
+export function plainLane({ lane, mesh }: BuiltLane): LaneSolid {
   const { positions, normals, indices } = mesh;
   const under = lanesAbove(lane);
   return {
@@ -106,8 +125,8 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  rows: WholeRow[],
-  marks: Marks | undefined,
+  { rows, marks }: Cuts,
+  shelf: LaneShelf | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
   try {
@@ -116,12 +135,17 @@ function cutLanes(
       const { facets } = built.lane;
       const marked = marks && marksOn(marks, built.lane);
       if (own.length === 0 && !facets && !marked) return plainLane(built);
+      const key = shelf && laneKey(design, built);
+      const before = key && shelf.get(key);
+      if (before) return before;
       let solid = solids.fromMesh(built.mesh);
       if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
       for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
       if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
       const mesh = toTriMesh(solid);
-      return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
+      const made = { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
+      if (key) shelf.put(key, made);
+      return made;
     });
   } finally {
     solids.free();

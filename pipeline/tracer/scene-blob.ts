@@ -18,6 +18,11 @@ const align = (n: number) => Math.ceil(n / ALIGN) * ALIGN;
 
 /** Throws a TypeError that names the field for anything JSON would silently change (NaN, Infinity, undefined). */
 export function encodeScene(scene: TraceScene): Uint8Array {
+  return encodeBlob(scene, 'scene');
+}
+
+/** The same for any plain data with typed arrays in it; `name` stands for it in errors. */
+export function encodeBlob(data: object, name: string): Uint8Array {
   const arrays: { array: SceneArray; offset: number }[] = [];
   let end = 0;
   const place = (value: unknown, path: string): unknown => {
@@ -42,7 +47,7 @@ export function encodeScene(scene: TraceScene): Uint8Array {
     }
     return value;
   };
-  const header = new TextEncoder().encode(JSON.stringify(place(scene, 'scene')));
+  const header = new TextEncoder().encode(JSON.stringify(place(data, name)));
   const start = align(8 + header.length);
   const blob = new Uint8Array(start + end);
   const view = new DataView(blob.buffer);
@@ -57,6 +62,11 @@ export function encodeScene(scene: TraceScene): Uint8Array {
 
 /** The typed arrays of the result are views on `buffer`, which may be shared; nothing is copied. */
 export function decodeScene(buffer: ArrayBufferLike): TraceScene {
+  return decodeBlob<TraceScene>(buffer);
+}
+
+/** What `encodeBlob` was given; whoever asks says what that was. */
+export function decodeBlob<T>(buffer: ArrayBufferLike): T {
   const view = new DataView(buffer);
   if (buffer.byteLength < 8 || view.getUint32(0, true) !== MAGIC) throw new TypeError('not a scene blob');
   const length = view.getUint32(4, true);
