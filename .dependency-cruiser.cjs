@@ -1,5 +1,5 @@
 // Rooms import only from rooms to their left; run and cli tie all together.
-const rooms = ['store', 'trade', 'plan', 'band', 'setting', 'scene', 'tracer', 'picture', 'model', 'words', 'facts', 'page', 'papers', 'publish', 'artefacts', 'run', 'farm', 'cli'];
+const rooms = ['store', 'trade', 'plan', 'band', 'setting', 'scene', 'tracer', 'picture', 'model', 'words', 'facts', 'page', 'papers', 'publish', 'artefacts', 'run', 'farm', 'look', 'cli'];
 
 /** @type {import('dependency-cruiser').IConfiguration} */
 module.exports = {

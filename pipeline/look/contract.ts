@@ -6,7 +6,7 @@
  */
 import type { TakeLooks } from '../artefacts/film-scene.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
-import type { QualityPlan, ShotPlan } from '../plan/plan.ts';
+import type { QualityPlan, ShotName, ShotPlan } from '../plan/plan.ts';
 import type { Problem } from '../problem.ts';
 import type { Language } from '../trade/words.ts';
 
@@ -24,6 +24,8 @@ export interface LookState {
   version: number;
   title: string;
   language: Language;
+  /** BCP 47, for figures */
+  tag: string;
   readOnly: boolean;
   files: LookFile[];
   /** why the latest text isn't what is shown: the last good bands stay */
@@ -34,7 +36,8 @@ export interface LookState {
   bands: { sku: string; axes: Record<string, string> }[];
   /** SKU, and those of its two bands */
   pairs: { sku: string; bands: [string, string] }[];
-  shots: { name: string; view: string; lights: string }[];
+  /** `own`: the config has it */
+  shots: { name: string; view: ShotName; lights: string; own: boolean }[];
   /** names of the studios that come along and those that the config names */
   studios: string[];
 }
@@ -48,30 +51,35 @@ export interface ViewChoice {
   studio?: string;
 }
 
-/** One picture's worth: what to trace, and what to tell of it. */
+/** One picture's worth: what to trace. */
 export interface LookView {
   version: number;
   choice: ViewChoice;
   /** key of each band's solids */
   shapes: string[];
   shot: ShotPlan;
+  /** of all colourways of the take */
   looks: TakeLooks;
+  /** the one that was chosen */
+  colourway: number;
   /** hash of the sky's picture, if the studio has one */
   sky?: string;
   quality: QualityPlan;
-  /** one for each band */
-  bands: LookBand[];
-  /** why a band can't be built: shown over the last good picture */
-  problems: Problem[];
+  /** `make` traces this very take */
+  asMade: boolean;
 }
 
 /** What is told of a band beside its picture. */
 export interface LookBand {
   sku: string;
-  /** absent until the true solids are there */
-  facts?: BandFacts;
+  /** what the page's own tables and lists show */
+  facts: BandFacts;
+  /** the catalogue is for people, the page for the maker: what each is warned of */
+  cautions: string[];
   /** SVG of the section at the top */
   section: string;
+  /** SVG of the outside unrolled */
+  unrolled: string;
   drawing?: Drawing;
   fields?: Field[];
 }

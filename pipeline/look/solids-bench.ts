@@ -39,9 +39,9 @@ export class SolidsBench {
 
   /** @throws ProblemError with all that keeps the shape from being built */
   async draft(key: string, design: ShapeDesign, limits: LimitSettings): Promise<MadeSolids> {
-    return this.kept.get(key) && (await settled(this.kept.get(key)!))
-      ? this.kept.get(key)!
-      : this.drafts.build({ kind: 'draft', design, limits });
+    const whole = this.kept.get(key);
+    if (whole && (await settled(whole))) return whole;
+    return this.drafts.build({ kind: 'draft', design, limits });
   }
 
   /** @throws ProblemError likewise, `Overtaken` when `forget` gave it up */
@@ -108,6 +108,7 @@ class Thread {
   start(): Worker {
     if (this.worker) return this.worker;
     const worker = new Worker(new URL('./solids-thread.ts', import.meta.url), {
+      // module urls: whoever builds a release gives both another name
       execArgv: ['--import', new URL('../cli/typescript.mjs', import.meta.url).href],
     });
     worker.on('message', (answer: SolidsAnswer) => this.hear(answer));
@@ -160,7 +161,10 @@ class Thread {
   }
 
   private hear(answer: SolidsAnswer): void {
-    if (answer.kind === 'shelve') return this.onShelve(answer);
+    if (answer.kind === 'shelve') {
+      this.onShelve(answer);
+      return;
+    }
     const { job } = this;
     if (answer.id !== job?.order.id) return;
     this.job = undefined;

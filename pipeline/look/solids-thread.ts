@@ -51,9 +51,13 @@ async function build({ kind, id, design, limits }: Build): Promise<void> {
 }
 
 parentPort?.on('message', (order: SolidsOrder) => {
-  if (order.kind === 'shelve') return keep(order.key, order.lane);
+  if (order.kind === 'shelve') {
+    keep(order.key, order.lane);
+    return;
+  }
   build(order).catch((error) => {
     if (error instanceof ProblemError) answer({ kind: 'refused', id: order.id, problems: error.problems });
-    else answer({ kind: 'failed', id: order.id, why: error instanceof Error ? error.message : String(error) });
+    else
+      answer({ kind: 'failed', id: order.id, why: error instanceof Error ? error.message : String(error) });
   });
 });

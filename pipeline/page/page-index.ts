@@ -63,7 +63,8 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
   return { ...said, axes, items };
 }
 
-function namesOf(language: Language): PageNames {
+/** Names of the trade that a page says, by the keys under which it looks for them. */
+export function namesOf(language: Language): PageNames {
   const { rules, cut } = tradeWords(language);
   const named = <K extends string>(kind: string, names: (readonly [K, string])[]) =>
     names.map(([id, name]) => [`${kind} ${id}`, name]);

@@ -9,7 +9,8 @@ import type { Film } from '../tracer/tracer.ts';
 import { deltaE2000 } from '../trade/colour-difference.ts';
 import type { AlloyColour } from '../trade/colour-table.ts';
 import { labOf } from '../trade/colour-table.ts';
-import { developFilm, type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
+import { developFilm, type LinearPicture, PAPER_WHITE } from './develop.ts';
+import { resizePicture } from './resize.ts';
 import { toCodes } from './srgb.ts';
 
 export interface FilmComparison {

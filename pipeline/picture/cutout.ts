@@ -12,7 +12,8 @@
  * the same share of their code. Edges mix code values by coverage, as is customary.
  */
 import type { Film } from '../tracer/tracer.ts';
-import { developFilm, type LinearPicture, PAPER_WHITE, resizePicture } from './develop.ts';
+import { developFilm, type LinearPicture, PAPER_WHITE } from './develop.ts';
+import { resizePicture } from './resize.ts';
 import { encodeSrgb, quantise, triangular } from './srgb.ts';
 import { type Rgb, toneCurve } from './tone.ts';
 

@@ -1,12 +1,12 @@
 /**
- * Film → display-linear frame → resized frame.
+ * Film → display-linear frame, which is resized next (`resize.ts`). Nothing here needs more than JavaScript: the live
+ * view shows films in the browser by it.
  *
  * Order: tone curve at full size, then resizing in linear light, then the sRGB transfer. Resizing the film
  * before the curve would let one glint of film value 50 outshine its neighbours and leave stair-steps along
  * every bright edge; resizing after the transfer would darken fine facets (light does not add in code values).
  * In between, light adds and nothing exceeds paper white.
  */
-import sharp from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
 import { type Rgb, toneCurve } from './tone.ts';
 
@@ -36,23 +36,4 @@ export function developFilm(film: Film, white = 1): LinearPicture {
     data[i + 2] = rgb[2] * PAPER_WHITE;
   }
   return { width: film.width, height: film.height, data };
-}
-
-/**
- * Lanczos (3 lobes) to the given width; a frame that is not wider is returned as it is. It is fed
- * floats on purpose: given 16-bit integers, libvips rounds its weights too, and a white ground came out up to
- * 0.25 % darker in stripes (sharp 0.35.5).
- */
-export async function resizePicture(frame: LinearPicture, width: number): Promise<LinearPicture> {
-  if (width >= frame.width) return frame;
-  const height = Math.max(1, Math.round((frame.height * width) / frame.width));
-  const raw = { width: frame.width, height: frame.height, channels: 3 as const };
-  const bytes = await sharp(frame.data, { raw })
-    .pipelineColourspace('rgb16')
-    .resize(width, height, { kernel: 'lanczos3', fit: 'fill', fastShrinkOnLoad: false })
-    .toColourspace('rgb16')
-    .raw({ depth: 'float' })
-    .toBuffer();
-  const copy = new Uint8Array(bytes); // own, 4-byte aligned memory
-  return { width, height, data: new Float32Array(copy.buffer, 0, width * height * 3) };
 }

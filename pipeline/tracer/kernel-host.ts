@@ -1,6 +1,9 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
+import type { Tree } from './acceleration.ts';
+import { BOUND } from './kernel/layout.ts';
 import { reserve } from './kernel-memory.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
+import { groundLight, layTurn } from './turned-scene.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
 export interface KernelExports {
@@ -59,6 +62,14 @@ export interface Hits {
   primitive: Uint32Array;
 }
 
+/** What a scene takes over from the one that was loaded before it. */
+export interface Lent {
+  /** of a scene with the same mesh, cuts and stones */
+  tree?: Tree;
+  /** lights, ground and bounds are the same, so the light on the ground is too */
+  ground?: boolean;
+}
+
 /** A packed scene, as other instances of the kernel can take it over. */
 export interface KernelImage {
   bytes: SharedArrayBuffer;
@@ -77,6 +88,8 @@ export class KernelHost {
   }
 
   private scene: SceneMemory | undefined;
+  /** the ground's light before any turn */
+  private rest: Float32Array | undefined;
   private readonly memory: WebAssembly.Memory;
   /** the module's exports; only tests and the bench reach past the methods below */
   readonly kernel: KernelExports;
@@ -86,10 +99,26 @@ export class KernelHost {
     this.kernel = kernel;
   }
 
-  /** Packs the scene into the kernel's memory and builds its acceleration structure. */
-  load(scene: TraceScene): void {
-    this.scene = layScene(scene, this.memory);
-    if (scene.ground.kind !== 'none') this.kernel.measureGround();
+  /**
+   * Packs the scene into the kernel's memory and builds its acceleration structure, unless `kept` has what an earlier
+   * scene can lend.
+   */
+  load(scene: TraceScene, kept: Lent = {}): Tree {
+    const { laid, tree } = layScene(scene, this.memory, kept.tree);
+    this.scene = laid;
+    this.rest = undefined;
+    if (scene.ground.kind !== 'none' && !kept.ground) this.kernel.measureGround();
+    return tree;
+  }
+
+  /**
+   * Turns the loaded scene for a look at it from elsewhere; `scene` is what `turnedScene` made of it. The light on the
+   * ground is turned as it was measured.
+   */
+  turn(scene: TraceScene, angle: number): void {
+    this.loaded();
+    this.rest ??= groundLight(this.memory);
+    layTurn(scene, this.memory, this.rest, angle);
   }
 
   /** The loaded scene as it lies in memory: packing it takes far longer than copying it. */
@@ -106,6 +135,14 @@ export class KernelHost {
     reserve(this.memory, scene.size);
     new Uint8Array(this.memory.buffer).set(new Uint8Array(bytes));
     this.scene = scene;
+    this.rest = undefined;
+  }
+
+  /** x and z of the middle of the loaded scene's bands, mm: turns go about it. */
+  get middle(): [number, number] {
+    this.loaded();
+    const [x, , z] = new Float32Array(this.memory.buffer, BOUND, 3);
+    return [x, z];
   }
 
   /** Colourways of the loaded scene. */

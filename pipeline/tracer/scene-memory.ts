@@ -1,5 +1,5 @@
 import { COAT_INDEX, type Ground, type Surface, type TraceScene } from '../scene/trace-scene.ts';
-import { growTree } from './acceleration.ts';
+import { growTree, type Tree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
@@ -47,8 +47,15 @@ export interface SceneMemory {
   size: number;
 }
 
-/** Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices. */
-export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMemory {
+/**
+ * Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices.
+ * @param kept the tree of a scene with the same mesh, cuts and stones
+ */
+export function layScene(
+  scene: TraceScene,
+  memory: WebAssembly.Memory,
+  kept?: Tree,
+): { laid: SceneMemory; tree: Tree } {
   check(scene);
   const triangles = scene.mesh.indices.length / 3;
   const colourways = scene.colourways.length;
@@ -64,7 +71,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const planesAt = cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES));
   const treeAt = plan.take(0, at.NODE_BYTES);
   const input = { positions: scene.mesh.positions, indices: scene.mesh.indices, stoneBounds: bounds };
-  const tree = growTree(input, treeAt, stonesAt);
+  const tree = kept ?? growTree(input, treeAt, stonesAt);
   plan.take(tree.bytes.byteLength);
   const indicesAt = plan.take(scene.mesh.indices.byteLength);
   const normalsAt = plan.take(scene.mesh.normals.byteLength);
@@ -116,7 +123,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   view.floats(at.BOUND, ...bound);
   view.floats(at.GROUND_ALBEDO, ...scene.ground.albedo, 0);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
-  return {
+  const laid: SceneMemory = {
     colourways,
     planes,
     triangles,
@@ -127,6 +134,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
     primitives,
     size: plan.end,
   };
+  return { laid, tree };
 }
 
 /** The kernel reads without bounds checks, so every index is checked here. */
@@ -249,7 +257,7 @@ function layTables(view: MemoryView): void {
   view.array(at.FILTER, tables.filter);
 }
 
-function layCamera(view: MemoryView, scene: TraceScene): void {
+export function layCamera(view: MemoryView, scene: TraceScene): void {
   const { eye, target, up, fovY, lensRadius, focusDistance } = scene.camera;
   const forward = unit([target[0] - eye[0], target[1] - eye[1], target[2] - eye[2]]);
   const right = unit(cross(forward, up));

@@ -1,5 +1,6 @@
 import { BENCH_GERMAN } from './bench-de.ts';
 import { CASTER_NOTE_GERMAN } from './caster-note.ts';
+import { LOOK_GERMAN } from './look-de.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
 
@@ -144,6 +145,7 @@ export const GERMAN: Messages = {
   },
   bench: BENCH_GERMAN,
   page: PAGE_GERMAN,
+  look: LOOK_GERMAN,
   casterNote: CASTER_NOTE_GERMAN,
   privateNote: `Laden Sie diesen Ordner nicht hoch und geben Sie ihn nicht als Ganzes weiter.
 

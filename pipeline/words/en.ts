@@ -1,5 +1,6 @@
 import { BENCH_ENGLISH } from './bench-en.ts';
 import { CASTER_NOTE_ENGLISH } from './caster-note.ts';
+import { LOOK_ENGLISH } from './look-en.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
 
@@ -139,6 +140,7 @@ export const ENGLISH: Messages = {
   },
   bench: BENCH_ENGLISH,
   page: PAGE_ENGLISH,
+  look: LOOK_ENGLISH,
   casterNote: CASTER_NOTE_ENGLISH,
   privateNote: `Do not upload this folder and do not send it on as a whole.
 

@@ -4,6 +4,7 @@ import type { CutName } from '../trade/cuts.ts';
 import type { MarkedBy } from '../trade/market.ts';
 import type { BenchMessages } from './bench-messages.ts';
 import type { CasterNote } from './caster-note.ts';
+import type { LOOK_ENGLISH } from './look-en.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 
 /**
@@ -24,6 +25,7 @@ export interface Messages {
   proof: ProofMessages;
   bench: BenchMessages;
   page: PageMessages;
+  look: LookMessages;
   /** in the private folder: why it must stay there */
   privateNote: string;
   casterNote: CasterNote;
@@ -126,6 +128,9 @@ export interface ProofMessages {
  * texts.
  */
 export type PageMessages = Record<keyof typeof PAGE_ENGLISH, string>;
+
+/** The same of the live view's page. */
+export type LookMessages = Record<keyof typeof LOOK_ENGLISH, string>;
 
 /** Names of the trade's tables that the page knows beside them. */
 export type PageNames = Record<`rule ${BenchRuleName}` | `cut ${CutName}`, string>;

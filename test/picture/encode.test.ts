@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
-import { developFilm, PAPER_WHITE, resizePicture } from '../../pipeline/picture/develop.ts';
+import { developFilm, PAPER_WHITE } from '../../pipeline/picture/develop.ts';
 import { encodePictures } from '../../pipeline/picture/encode.ts';
+import { resizePicture } from '../../pipeline/picture/resize.ts';
 import { decodeSrgb } from '../../pipeline/picture/srgb.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
 import { readColorant, readIccProfile } from './icc-profile.ts';

@@ -1,0 +1,69 @@
+import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
+import { type Pass, PassShare } from '../../tracer/pass-share.ts';
+import type { Turn } from '../../tracer/turned-scene.ts';
+import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
+
+/** The workers of one picture; each has a kernel of its own. */
+export class LookCrew {
+  static async engage(wasm: WebAssembly.Module, count: number): Promise<LookCrew> {
+    const crew = new LookCrew(count);
+    await crew.all({ kind: 'begin', wasm });
+    return crew;
+  }
+
+  private readonly workers: Worker[];
+
+  private constructor(count: number) {
+    this.workers = Array.from(
+      { length: count },
+      () => new Worker(new URL('worker.js', import.meta.url), { type: 'module' }),
+    );
+  }
+
+  get count(): number {
+    return this.workers.length;
+  }
+
+  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films */
+  async compose(scene: SceneOrder): Promise<number> {
+    const [first, ...others] = this.workers;
+    const composed = (await ask(first, { kind: 'compose', scene })) as Composed;
+    await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
+    return composed.planes;
+  }
+
+  turn(turn: Turn, width: number, height: number): Promise<void> {
+    return this.all({ kind: 'turn', turn, width, height });
+  }
+
+  /** A fresh film for everybody to work on. */
+  async film(size: FilmSize): Promise<{ film: FilmState; share: PassShare }> {
+    const film = filmState(size);
+    const share = new PassShare(film);
+    const block = film.buffer as SharedArrayBuffer;
+    await this.all({ kind: 'film', size, film: block, share: share.buffer });
+    return { film, share };
+  }
+
+  pass(pass: Pass): Promise<void> {
+    return this.all({ kind: 'pass', pass });
+  }
+
+  dismiss(): void {
+    for (const worker of this.workers) worker.terminate();
+  }
+
+  private async all(order: HandOrder): Promise<void> {
+    await Promise.all(this.workers.map((w) => ask(w, order)));
+  }
+}
+
+/** Hands an order to a worker; rejects when it fails or dies. */
+function ask(worker: Worker, order: HandOrder): Promise<Composed | undefined> {
+  return new Promise((resolve, reject) => {
+    worker.onmessage = ({ data }: MessageEvent<HandAnswer>) =>
+      data.kind === 'done' ? resolve(data.composed) : reject(new Error(data.why));
+    worker.onerror = (event) => reject(new Error(event.message || 'a worker could not start'));
+    worker.postMessage(order);
+  });
+}

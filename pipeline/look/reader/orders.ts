@@ -1,0 +1,41 @@
+/** What passes between the page of the live view and the workers of one of its pictures. */
+import type { TakeLooks } from '../../artefacts/film-scene.ts';
+import type { ShotPlan } from '../../plan/plan.ts';
+import type { SkyMap } from '../../scene/sky-map.ts';
+import type { TraceScene } from '../../scene/trace-scene.ts';
+import type { FilmSize } from '../../tracer/film-state.ts';
+import type { KernelImage } from '../../tracer/kernel-host.ts';
+import type { Pass } from '../../tracer/pass-share.ts';
+import type { Turn } from '../../tracer/turned-scene.ts';
+
+/** A scene to be composed and packed. */
+export interface SceneOrder {
+  shot: ShotPlan;
+  looks: TakeLooks;
+  /** of each band; drafts have keys of their own */
+  solids: { key: string; blob: SharedArrayBuffer }[];
+  sky?: SkyMap;
+  turn: Turn;
+}
+
+/** A scene without what fills the memory. */
+export type StillScene = Omit<TraceScene, 'mesh' | 'cuts' | 'stones'>;
+
+export interface Composed {
+  image: KernelImage;
+  still: StillScene;
+  planes: number;
+}
+
+/** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
+export type HandOrder =
+  | { kind: 'begin'; wasm: WebAssembly.Module }
+  | { kind: 'compose'; scene: SceneOrder }
+  | { kind: 'adopt'; composed: Composed }
+  /** lays a turn, and the size of the frame, over the scene that is loaded */
+  | { kind: 'turn'; turn: Turn; width: number; height: number }
+  | { kind: 'film'; size: FilmSize; film: SharedArrayBuffer; share: SharedArrayBuffer }
+  | { kind: 'pass'; pass: Pass };
+
+/** One answer for every order; `composed` answers `compose`. */
+export type HandAnswer = { kind: 'done'; composed?: Composed } | { kind: 'failed'; why: string };

@@ -1,0 +1,237 @@
+/**
+ * One picture that grows. What is aimed at last is traced next: a turn coarsely and at once, everything else first
+ * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target.
+ */
+import { developFilm as displayed } from '../../picture/develop.ts';
+import { toCodes } from '../../picture/srgb.ts';
+import { WHITE_LEVEL } from '../../scene/ground.ts';
+import { developFilm, type FilmState } from '../../tracer/film-state.ts';
+import { traceTake } from '../../tracer/film-take.ts';
+import type { Pass, PassShare } from '../../tracer/pass-share.ts';
+import { filmError } from '../../tracer/stop-rule.ts';
+import type { Film } from '../../tracer/tracer.ts';
+import type { Turn } from '../../tracer/turned-scene.ts';
+import type { LookView } from '../contract.ts';
+import type { LookCrew } from './crew.ts';
+import type { SceneOrder } from './orders.ts';
+
+export interface Aim {
+  view: LookView;
+  solids: SceneOrder['solids'];
+  sky?: SceneOrder['sky'];
+  turn: Turn;
+  /** the band is being turned: coarse pictures only, as many as can be had */
+  coarse: boolean;
+}
+
+export interface PictureProgress {
+  /** `coarse`: of a band that turns; `first`: a sample a pixel; `passes`; `done` at the shot's target */
+  stage: 'coarse' | 'first' | 'passes' | 'done';
+  version: number;
+  /** relative standard error, root mean square over tiles */
+  error: number;
+  passes: number;
+  target: number;
+}
+
+/** Pixels of the first picture, and of the film that is traced before one of a much larger frame. */
+const SKETCH = 480 * 480;
+/** Frames up to this many times a sketch are traced at once. */
+const LITTLE_MORE = 1.6;
+/** Noise at which a picture can be believed, and a large frame takes over from its sketch. */
+const BELIEVED = 0.1;
+/** ms that a coarse picture should take, and the pixels it may have */
+const COARSE = { ms: 90, first: 144 * 144, least: 80 * 80, most: 320 * 320 };
+
+export class Picture {
+  private readonly canvas: HTMLCanvasElement;
+  private readonly crew: LookCrew;
+  private readonly onProgress: (progress: PictureProgress) => void;
+  private readonly onFailed: (why: string) => void;
+  private wanted: Aim | undefined;
+  private running = false;
+  private share: PassShare | undefined;
+  private shown: { film: FilmState; plane: number } | undefined;
+  private composed = '';
+  private planes = 1;
+  private coarsePixels = COARSE.first;
+  private closed = false;
+
+  constructor(
+    canvas: HTMLCanvasElement,
+    crew: LookCrew,
+    on: { progress: Picture['onProgress']; failed: Picture['onFailed'] },
+  ) {
+    this.canvas = canvas;
+    this.crew = crew;
+    this.onProgress = on.progress;
+    this.onFailed = on.failed;
+  }
+
+  /** Overtakes whatever is being traced. */
+  aim(aim: Aim): void {
+    this.wanted = aim;
+    this.share?.stop();
+    if (this.running) return;
+    this.running = true;
+    this.run()
+      .catch((error) => this.onFailed(error instanceof Error ? error.message : String(error)))
+      .finally(() => {
+        this.running = false;
+      });
+  }
+
+  /** Shows another colourway of the films that are there. */
+  wear(plane: number): void {
+    if (!this.shown) return;
+    this.shown.plane = plane;
+    this.draw(this.shown.film, plane);
+  }
+
+  /** The film that is shown, as `make` would store it. */
+  film(): Film | undefined {
+    if (!this.shown) return undefined;
+    const { film, plane } = this.shown;
+    return { width: film.width, height: film.height, data: developFilm(film, plane) };
+  }
+
+  close(): void {
+    this.closed = true;
+    this.wanted = undefined;
+    this.share?.stop();
+    this.crew.dismiss();
+  }
+
+  private get overtaken(): boolean {
+    return this.wanted !== undefined || this.closed;
+  }
+
+  private async run(): Promise<void> {
+    while (this.wanted && !this.closed) {
+      const aim = this.wanted;
+      this.wanted = undefined;
+      if (aim.coarse && this.composed !== '') await this.turn(aim);
+      else await this.trace(aim);
+    }
+  }
+
+  private async turn(aim: Aim): Promise<void> {
+    const { shot, colourway, quality } = aim.view;
+    const begun = performance.now();
+    const { width, height } = within(shot.widthPx, shot.heightPx, this.coarsePixels);
+    await this.crew.turn(aim.turn, width, height);
+    // turned scenes are laid over the composed one
+    this.composed = 'turned';
+    await this.sample(width, height, colourway, quality.seed);
+    const ms = performance.now() - begun;
+    const fit = (this.coarsePixels * COARSE.ms) / ms;
+    this.coarsePixels = Math.min(COARSE.most, Math.max(COARSE.least, (this.coarsePixels + fit) / 2));
+    this.tell('coarse', aim, Number.POSITIVE_INFINITY, 1);
+  }
+
+  private async trace(aim: Aim): Promise<void> {
+    const { view } = aim;
+    const { widthPx, heightPx } = view.shot;
+    const sketch = within(widthPx, heightPx, SKETCH);
+    const large = widthPx * heightPx > LITTLE_MORE * SKETCH;
+    const first = large ? sketch : { width: widthPx, height: heightPx };
+    await this.compose(aim, first);
+    if (this.overtaken) return;
+    await this.sample(first.width, first.height, view.colourway, view.quality.seed);
+    if (this.overtaken) return;
+    this.tell('first', aim, Number.POSITIVE_INFINITY, 1);
+    if (large) {
+      await this.grow(aim, first, Math.max(BELIEVED, view.quality.noise), false);
+      if (this.overtaken) return;
+      await this.compose(aim, { width: widthPx, height: heightPx });
+      if (this.overtaken) return;
+    }
+    await this.grow(aim, { width: widthPx, height: heightPx }, view.quality.noise, true);
+  }
+
+  private async compose({ view, solids, sky, turn }: Aim, size: Size): Promise<void> {
+    const { looks } = view;
+    const shot = { ...view.shot, widthPx: size.width, heightPx: size.height };
+    const key = JSON.stringify([shot, looks, solids.map((s) => s.key), turn]);
+    if (key === this.composed) return;
+    this.composed = '';
+    this.planes = await this.crew.compose({ shot, looks, solids, sky, turn });
+    this.composed = key;
+  }
+
+  /** One sample of every pixel: noisy, whole and soon there. */
+  private async sample(width: number, height: number, plane: number, seed: number): Promise<void> {
+    const { film, share } = await this.crew.film({ width, height, colourways: this.planes });
+    this.share = share;
+    const tiles = Array.from(film.samples.keys());
+    const units = share.deal(film, tiles, this.crew.count);
+    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units });
+    if (share.stopped) return;
+    film.samples.fill(1);
+    this.show(film, plane);
+  }
+
+  /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
+  private async grow(aim: Aim, size: Size, noiseTarget: number, last: boolean): Promise<void> {
+    const { colourway, quality } = aim.view;
+    const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
+    this.share = share;
+    if (this.overtaken) share.stop();
+    const sketch = this.shown?.film;
+    const outgrows = () => !sketch || sketch.width >= film.width || film.paths[0] >= sketch.paths[0];
+    const showing = (stage: 'passes' | 'done') => {
+      // a large frame takes over when it has seen as many paths as its sketch
+      if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
+      this.show(film, colourway);
+      const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
+      this.tell(stage, aim, filmError(film).rms, passes);
+    };
+    const work = async (pass: Pass) => {
+      // nobody is at work on the film now: it is as the last pass left it
+      showing('passes');
+      await this.crew.pass(pass);
+    };
+    const { seed, passCap } = quality;
+    const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {} };
+    await traceTake(film, share, { workers: this.crew.count, work }, options);
+    showing(last ? 'done' : 'passes');
+  }
+
+  private tell(stage: PictureProgress['stage'], { view }: Aim, error: number, passes: number): void {
+    this.onProgress({ stage, version: view.version, error, passes, target: view.quality.noise });
+  }
+
+  private show(film: FilmState, plane: number): void {
+    this.shown = { film, plane };
+    this.draw(film, plane);
+  }
+
+  private draw(film: FilmState, plane: number): void {
+    const { width, height } = film;
+    const light = displayed({ width, height, data: developFilm(film, plane) }, WHITE_LEVEL);
+    const codes = toCodes(light.data, width, height);
+    const image = new ImageData(width, height);
+    for (let i = 0, o = 0; i < codes.length; i += 3, o += 4) {
+      image.data[o] = codes[i];
+      image.data[o + 1] = codes[i + 1];
+      image.data[o + 2] = codes[i + 2];
+      image.data[o + 3] = 255;
+    }
+    if (this.canvas.width !== width || this.canvas.height !== height) {
+      this.canvas.width = width;
+      this.canvas.height = height;
+    }
+    this.canvas.getContext('2d', { colorSpace: 'srgb' })?.putImageData(image, 0, 0);
+  }
+}
+
+interface Size {
+  width: number;
+  height: number;
+}
+
+/** A frame of the same form with at most so many pixels. */
+function within(width: number, height: number, pixels: number): Size {
+  const scale = Math.min(1, Math.sqrt(pixels / (width * height)));
+  return { width: Math.max(1, Math.round(width * scale)), height: Math.max(1, Math.round(height * scale)) };
+}

@@ -1,0 +1,105 @@
+/** A worker of the live view's page: has its own kernel and traces its share of every pass into the common film. */
+import { takeScene } from '../../artefacts/film-scene.ts';
+import type { BuiltShape } from '../../band/built-shape.ts';
+import type { TraceScene } from '../../scene/trace-scene.ts';
+import type { Tree } from '../../tracer/acceleration.ts';
+import { type FilmState, filmState } from '../../tracer/film-state.ts';
+import { KernelHost } from '../../tracer/kernel-host.ts';
+import { filmPlanes } from '../../tracer/matte.ts';
+import { PassShare, scratchFor } from '../../tracer/pass-share.ts';
+import { turnedScene } from '../../tracer/turned-scene.ts';
+import { decodeSolids } from '../solids-blob.ts';
+import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './orders.ts';
+
+/** Decoded solids that are kept: a pair's, and those of the edit before. */
+const KEPT = 4;
+
+let kernel: KernelHost | undefined;
+let still: StillScene | undefined;
+/** about which the band turns, as the scene stands unturned */
+let middle: [number, number] = [0, 0];
+let work: { film: FilmState; share: PassShare; scratch: Float32Array } | undefined;
+
+/** of the scene that was composed last */
+let lent: { mesh: string; tree: Tree; light: string } | undefined;
+const shapes = new Map<string, BuiltShape>();
+
+function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
+  const shape = shapes.get(key) ?? decodeSolids(blob);
+  shapes.delete(key);
+  shapes.set(key, shape);
+  const oldest = shapes.keys().next().value;
+  if (shapes.size > KEPT && oldest !== undefined) shapes.delete(oldest);
+  return shape;
+}
+
+/** Packs a scene with as much as it shares with the one before: the same mesh has the same tree. */
+function compose(kernel: KernelHost, order: SceneOrder): Composed {
+  const { shot, looks, solids, sky, turn } = order;
+  const plain = takeScene(shot, looks, solids.map(shapeOf), sky);
+  const mesh = JSON.stringify([solids.map(({ key }) => key), shot.view, shot.stacked, shot.turn?.angle]);
+  const light = JSON.stringify([mesh, shot.studio, shot.ground, shot.widthPx, shot.heightPx, turn]);
+  const tree = lent?.mesh === mesh ? lent.tree : undefined;
+  if (!tree) middle = middleOf(plain);
+  const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
+  lent = { mesh, light, tree: kernel.load(scene, { tree, ground: lent?.light === light }) };
+  const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
+  still = rest;
+  return { image: kernel.image(), still: rest, planes: filmPlanes(plain) };
+}
+
+const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
+
+/** x and z of the middle of a mesh's bounds. */
+function middleOf({ mesh: { positions } }: TraceScene): [number, number] {
+  const low = [Infinity, Infinity];
+  const high = [-Infinity, -Infinity];
+  for (let i = 0; i < positions.length; i += 3)
+    for (let k = 0; k < 2; k++) {
+      const v = positions[i + 2 * k];
+      if (v < low[k]) low[k] = v;
+      if (v > high[k]) high[k] = v;
+    }
+  return [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2];
+}
+
+async function obey(order: HandOrder): Promise<Composed | undefined> {
+  if (order.kind === 'begin') {
+    kernel = await KernelHost.create(order.wasm);
+    return;
+  }
+  if (!kernel) throw new Error('work was ordered before the kernel was there');
+  switch (order.kind) {
+    case 'compose':
+      return compose(kernel, order.scene);
+    case 'adopt':
+      kernel.adopt(order.composed.image);
+      still = order.composed.still;
+      return;
+    case 'turn': {
+      if (!still) throw new Error('a turn was ordered before a scene');
+      const { turn, width, height } = order;
+      kernel.turn(turnedScene({ ...still, width, height } as TraceScene, turn, kernel.middle), turn.angle);
+      // what is laid over the scene is not what it was composed with
+      if (lent) lent.light = '';
+      return;
+    }
+    case 'film': {
+      const film = filmState(order.size, order.film);
+      work = { film, share: new PassShare(film, order.share), scratch: scratchFor(film) };
+      return;
+    }
+    case 'pass':
+      if (!work) throw new Error('a pass was ordered before a film');
+      work.share.work(work.film, kernel, order.pass, work.scratch);
+  }
+}
+
+const answer = (message: HandAnswer) => globalThis.postMessage(message);
+
+globalThis.onmessage = (event: MessageEvent<HandOrder>) => {
+  obey(event.data).then(
+    (composed) => answer({ kind: 'done', composed }),
+    (error) => answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) }),
+  );
+};

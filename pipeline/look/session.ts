@@ -1,0 +1,265 @@
+/** What is looked at while it is edited: the last good plan of the files, and what is wrong with their latest text. */
+import { createHash } from 'node:crypto';
+import { distinctBands, lanesByAlloy } from '../artefacts/bands.ts';
+import { loadSky } from '../artefacts/film-store.ts';
+import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
+import { sectionDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
+import { Findings } from '../plan/findings.ts';
+import { locateInSource } from '../plan/layers.ts';
+import type { Plan } from '../plan/plan.ts';
+import { isMapping } from '../plan/raw-merge.ts';
+import { readPlan } from '../plan/read-plan.ts';
+import { type CatalogueFiles, readText } from '../plan/reading.ts';
+import type { StudioPlan } from '../plan/studio.ts';
+import { StudioShelf } from '../plan/studio-shelf.ts';
+import { readYaml } from '../plan/yaml-source.ts';
+import { type Problem, ProblemError } from '../problem.ts';
+import type { SkyMap } from '../scene/sky-map.ts';
+import { localeOf } from '../words/locale.ts';
+import type { LookBand, LookFile, LookState, LookView, ViewChoice } from './contract.ts';
+import { FileWatch } from './file-watch.ts';
+import { type MadeSolids, SolidsBench } from './solids-bench.ts';
+import type { LookSource } from './source.ts';
+import { bandsOf, lookShots, lookView } from './views.ts';
+
+/** ms for which a broken text is not told: an editor may be in the midst of writing it. */
+const HALF_WRITTEN = 120;
+
+interface Good {
+  plan: Plan;
+  warnings: Problem[];
+  /** opened studios by name; read when first asked for */
+  studios: Map<string, Promise<StudioPlan | undefined>>;
+  names: string[];
+}
+
+export class LookSession {
+  /** @throws Error if the file can't be read at all */
+  static async open(source: LookSource, options: { readOnly: boolean }): Promise<LookSession> {
+    const session = new LookSession(source, options.readOnly);
+    await session.read();
+    return session;
+  }
+
+  private readonly source: LookSource;
+  private readonly readOnly: boolean;
+  private readonly bench = new SolidsBench();
+  private readonly watch = new FileWatch(() => this.onSaved());
+  private readonly listeners = new Set<(state: LookState) => void>();
+  private good: Good | undefined;
+  private told: LookState | undefined;
+  /** hashes of the texts that were read last */
+  private texts = new Map<string, string>();
+  private reading: Promise<void> | undefined;
+  private again = false;
+
+  private constructor(source: LookSource, readOnly: boolean) {
+    this.source = source;
+    this.readOnly = readOnly;
+  }
+
+  get state(): LookState {
+    if (!this.told) throw new Error('expected a session that has read its files');
+    return this.told;
+  }
+
+  onChange(listener: (state: LookState) => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** Starts what builds solids, for a page that is about to ask. */
+  warm(): void {
+    this.bench.warm();
+  }
+
+  /** Lets go of solids and threads; they come back when they are asked for. */
+  async rest(): Promise<void> {
+    await this.bench.close();
+  }
+
+  async close(): Promise<void> {
+    this.watch.close();
+    this.listeners.clear();
+    await this.bench.close();
+  }
+
+  /** @returns undefined for what isn't there to choose (any more) */
+  async view(choice: ViewChoice): Promise<LookView | undefined> {
+    const { good } = this;
+    if (!good) return undefined;
+    const studio = choice.studio === undefined ? undefined : await this.studio(good, choice.studio);
+    const view = lookView(good.plan, choice, studio);
+    return view && { version: this.state.version, ...view };
+  }
+
+  /** @throws ProblemError if the shape can't be built */
+  async solids(shape: string, draft: boolean): Promise<MadeSolids | undefined> {
+    const plan = this.good?.plan;
+    const design = plan?.shapes[shape];
+    if (!plan || !design) return undefined;
+    return draft
+      ? this.bench.draft(shape, design, plan.limits)
+      : this.bench.whole(shape, design, plan.limits);
+  }
+
+  /** What is told of a band; waits for its solids. @throws ProblemError if they can't be built */
+  async band(sku: string): Promise<LookBand[] | undefined> {
+    const { good } = this;
+    const bands = good && bandsOf(good.plan, sku)?.bands;
+    if (!good || !bands) return undefined;
+    const { plan } = good;
+    const locale = localeOf(plan.language, plan.market);
+    const told: LookBand[] = [];
+    for (const band of bands) {
+      const design = plan.shapes[band.shape];
+      const { facts } = await this.bench.whole(band.shape, design, plan.limits);
+      if (!facts) return undefined;
+      const { alloys } = band.dress;
+      const metals = [...lanesByAlloy(alloys).values()].map((lanes) =>
+        lanes.map((i) => design.lanes[i].name),
+      );
+      told.push({
+        sku: band.sku,
+        facts: bandFacts(band, facts, plan),
+        cautions: cautionsOf([band], plan.language, plan.market),
+        section: sectionDrawing(design, 0, metals, locale),
+        unrolled: unrolledDrawing(design, locale),
+      });
+    }
+    return told;
+  }
+
+  /** The decoded picture of a sky that some shot or studio of the plan has. */
+  async sky(hash: string): Promise<SkyMap | undefined> {
+    const { good } = this;
+    if (!good) return undefined;
+    const opened = await Promise.all(good.studios.values());
+    const studios = [...good.plan.shots.map((s) => s.studio), ...opened.flatMap((s) => (s ? [s] : []))];
+    const studio = studios.find((s) => s.sky?.hash === hash);
+    const [take] = good.plan.takes;
+    return studio && loadSky({ ...take, shot: { ...take.shot, studio } });
+  }
+
+  private studio(good: Good, name: string): Promise<StudioPlan | undefined> {
+    let opened = good.studios.get(name);
+    if (!opened) {
+      opened = this.openStudio(name);
+      good.studios.set(name, opened);
+    }
+    return opened;
+  }
+
+  private async openStudio(name: string): Promise<StudioPlan | undefined> {
+    const { configFile, files } = this.source;
+    const yaml = readYaml(await readText(configFile, files), configFile);
+    const findings = new Findings(locateInSource(yaml));
+    const shelf = await StudioShelf.open([{ name, path: ['lights'] }], yaml, files, findings);
+    return shelf.find(name);
+  }
+
+  private async onSaved(): Promise<void> {
+    if (this.reading) {
+      this.again = true;
+      return;
+    }
+    this.reading = this.read().finally(() => {
+      this.reading = undefined;
+      if (this.again) {
+        this.again = false;
+        this.onSaved();
+      }
+    });
+    await this.reading;
+  }
+
+  /** Reads everything anew; tells only what has changed. */
+  private async read(): Promise<void> {
+    const texts = new Map<string, string>();
+    const files = this.recording(texts);
+    try {
+      const { plan, warnings } = await readPlan(this.source.configFile, files);
+      this.watch.follow([...texts.keys()]);
+      if (this.good && same(texts, this.texts)) return;
+      this.texts = texts;
+      this.good = { plan, warnings, studios: new Map(), names: await this.studioNames(plan) };
+      this.bench.wantOnly(new Set(Object.keys(plan.shapes)));
+      this.tell([]);
+    } catch (error) {
+      if (!(error instanceof ProblemError)) throw error;
+      this.watch.follow([...texts.keys(), this.source.file]);
+      if (this.told && same(texts, this.texts)) return;
+      if (this.told && (await this.changesWithin(HALF_WRITTEN, texts))) return;
+      this.texts = texts;
+      this.tell([...error.problems]);
+    }
+  }
+
+  /** Whether the files are written again before long; `onSaved` then reads them. */
+  private async changesWithin(ms: number, texts: ReadonlyMap<string, string>): Promise<boolean> {
+    await new Promise((resolve) => setTimeout(resolve, ms));
+    const now = new Map<string, string>();
+    const files = this.recording(now);
+    for (const file of texts.keys()) await files.read(file, 1e9).catch(() => undefined);
+    return this.again || !same(now, texts);
+  }
+
+  /** The source's files, with a hash of every text that is read. */
+  private recording(texts: Map<string, string>): CatalogueFiles {
+    const { files, configFile, file: named } = this.source;
+    return {
+      ...files,
+      read: async (file, most) => {
+        const bytes = await files.read(file, most);
+        // the config of a template alone stands in no file
+        if (file !== configFile || file === named) texts.set(file, revisionOf(bytes));
+        return bytes;
+      },
+    };
+  }
+
+  private async studioNames(plan: Plan): Promise<string[]> {
+    const { configFile, files } = this.source;
+    const { raw } = readYaml(await readText(configFile, files), configFile);
+    const own = isMapping(raw) && isMapping(raw.studios) ? Object.keys(raw.studios) : [];
+    const listed = await files.list(`${files.templates}/studios`);
+    const shipped = listed.flatMap((f) => /^(.+)\.yaml$/.exec(f)?.[1] ?? []);
+    return [...new Set([...plan.shots.map((s) => s.lights), ...own, ...shipped])];
+  }
+
+  private tell(problems: Problem[]): void {
+    const { good, told } = this;
+    const files: LookFile[] = [...this.texts]
+      .filter(([file]) => /\.ya?ml$/i.test(file))
+      .map(([file, revision]) => ({ file, revision }));
+    this.told = {
+      version: (told?.version ?? 0) + 1,
+      title: good?.plan.title ?? '',
+      language: good?.plan.language ?? 'en',
+      tag: good ? localeOf(good.plan.language, good.plan.market).tag : 'en-GB',
+      readOnly: this.readOnly,
+      files,
+      problems,
+      warnings: good?.warnings ?? [],
+      axes: (good?.plan.axes ?? []).map(({ name, values }) => ({ name, values: values.map((v) => v.label) })),
+      bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
+      pairs: (good?.plan.pairs ?? []).map(({ sku, left, right }) => ({ sku, bands: [left.sku, right.sku] })),
+      shots: good ? shotsOf(good.plan) : [],
+      studios: good?.names ?? [],
+    };
+    for (const listener of this.listeners) listener(this.told);
+  }
+}
+
+function shotsOf(plan: Plan): LookState['shots'] {
+  const own = new Set(plan.shots.map(({ name }) => name));
+  return lookShots(plan).map(({ name, view, lights }) => ({ name, view, lights, own: own.has(name) }));
+}
+
+function same(a: ReadonlyMap<string, string>, b: ReadonlyMap<string, string>): boolean {
+  return a.size === b.size && [...a].every(([file, hash]) => b.get(file) === hash);
+}
+
+export function revisionOf(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}

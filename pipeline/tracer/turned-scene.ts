@@ -1,0 +1,114 @@
+/**
+ * A band that turns before still lights. The mesh and its tree stay where they are, and everything else goes round them
+ * the other way, so that a turn costs next to nothing: camera and lights are laid anew, and the light on the ground,
+ * whose measuring takes a tenth of a second, is turned as it is.
+ */
+import type { TraceScene, Vec3 } from '../scene/trace-scene.ts';
+import * as at from './kernel/layout.ts';
+import { MemoryView } from './kernel-memory.ts';
+import { layLights } from './light-records.ts';
+import { layCamera } from './scene-memory.ts';
+
+export interface Turn {
+  /** of the band about the vertical, radians, anticlockwise seen from above */
+  angle: number;
+  /** of the camera towards the zenith, radians */
+  rise: number;
+}
+
+/** Elevations between which the camera may be moved, radians: above the ground, and short of straight down. */
+const LOWEST = 0.02;
+const HIGHEST = 1.5;
+
+/**
+ * The scene as it is seen when its bands have turned about the vertical through their middle and the camera has risen.
+ * @param middle x and z of what turns, mm
+ */
+export function turnedScene(
+  scene: TraceScene,
+  { angle, rise }: Turn,
+  [mx, mz]: [number, number],
+): TraceScene {
+  const c = Math.cos(-angle);
+  const s = Math.sin(-angle);
+  const direction = ([x, y, z]: Vec3): Vec3 => [c * x + s * z, y, c * z - s * x];
+  const point = ([x, y, z]: Vec3): Vec3 => {
+    const [u, v, w] = direction([x - mx, y, z - mz]);
+    return [u + mx, v, w + mz];
+  };
+  const { camera, lights, sky } = scene;
+  const risen = risenEye(camera.eye, camera.target, rise);
+  return {
+    ...scene,
+    camera: { ...camera, eye: point(risen), target: point(camera.target), up: [0, 1, 0] },
+    lights: lights.map((l) => ({ ...l, centre: point(l.centre), u: direction(l.u), v: direction(l.v) })),
+    ...(sky ? { sky: { ...sky, turn: sky.turn - angle / (2 * Math.PI) } } : {}),
+  };
+}
+
+function risenEye(eye: Vec3, target: Vec3, rise: number): Vec3 {
+  const [x, y, z] = [eye[0] - target[0], eye[1] - target[1], eye[2] - target[2]];
+  const away = Math.hypot(x, y, z);
+  const flat = Math.max(Math.hypot(x, z), 1e-9);
+  const lift = Math.min(HIGHEST, Math.max(LOWEST, Math.asin(y / away) + rise));
+  const share = (away * Math.cos(lift)) / flat;
+  return [target[0] + x * share, target[1] + away * Math.sin(lift), target[2] + z * share];
+}
+
+/** The measured grid of a loaded scene. */
+export function groundLight(memory: WebAssembly.Memory): Float32Array {
+  return new Float32Array(memory.buffer, at.IRRADIANCE, at.GRID * at.GRID * 4).slice();
+}
+
+/** Lays what a turn changes over a loaded scene. @param rest the grid as it was measured, before any turn */
+export function layTurn(
+  scene: TraceScene,
+  memory: WebAssembly.Memory,
+  rest: Float32Array,
+  angle: number,
+): void {
+  const view = new MemoryView(memory.buffer);
+  const words = new Uint32Array(memory.buffer);
+  const floats = new Float32Array(memory.buffer);
+  const bound = [...floats.subarray(at.BOUND / 4, at.BOUND / 4 + 4)];
+  layLights(
+    view,
+    scene,
+    bound,
+    words[at.LIGHT_BLOCKS_AT / 4],
+    words[at.LIGHTS_AT / 4],
+    words[at.LIGHT_BLOCKS / 4],
+  );
+  layCamera(view, scene);
+  if (scene.sky) view.floats(at.SKY_TURN, scene.sky.turn);
+  floats.set(turnedGrid(rest, floats[at.GRID_STRETCH / 4], angle), at.IRRADIANCE / 4);
+}
+
+/** The grid's nodes stand at stretched places (`kernel/irradiance.ts`) about the middle round which all turns. */
+function turnedGrid(rest: Float32Array, stretch: number, angle: number): Float32Array {
+  const { GRID } = at;
+  const half = (GRID - 1) / 2;
+  const out = new Float32Array(rest.length);
+  const c = Math.cos(angle);
+  const s = Math.sin(angle);
+  const place = (i: number) => {
+    const g = Math.min(Math.max(i / half - 1, -0.995), 0.995);
+    return (g * stretch) / (1 - Math.abs(g));
+  };
+  const node = (x: number) => Math.min((x / (Math.abs(x) + stretch) + 1) * half, GRID - 1.001);
+  for (let j = 0; j < GRID; j++) {
+    for (let i = 0; i < GRID; i++) {
+      const [x, z] = [place(i), place(j)];
+      const u = node(c * x + s * z);
+      const v = node(c * z - s * x);
+      const [a, b] = [Math.floor(u), Math.floor(v)];
+      for (let k = 0; k < 3; k++) {
+        const cell = (p: number, q: number) => rest[(q * GRID + p) * 4 + k];
+        const near = cell(a, b) + (u - a) * (cell(a + 1, b) - cell(a, b));
+        const far = cell(a, b + 1) + (u - a) * (cell(a + 1, b + 1) - cell(a, b + 1));
+        out[(j * GRID + i) * 4 + k] = near + (v - b) * (far - near);
+      }
+    }
+  }
+  return out;
+}
