@@ -39,6 +39,8 @@ export async function main(
         return await (await import('./worker.ts')).worker(rest, streams);
       case 'check':
         return await check(rest, streams);
+      case 'look':
+        return await (await import('./look.ts')).look(rest, streams);
       case 'verify':
         return await verify(rest, streams);
       case 'gc':
@@ -55,7 +57,7 @@ export async function main(
         return command === undefined ? EXIT.usage : EXIT.ok;
       default:
         throw new CliError(
-          `there is no command "${command}"; try: plan, make, merge, worker, check, verify, gc, size, doctor, help`,
+          `there is no command "${command}"; try: plan, make, merge, worker, check, look, verify, gc, size, doctor, help`,
         );
     }
   } catch (error) {

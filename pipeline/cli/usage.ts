@@ -12,6 +12,7 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
   bandwright worker --queue <url> --store <folder>
                                 trace takes for "make --queue" on any machine that shares the folder
   bandwright check <config>     build every shape and print facts and bench checks; no pictures
+  bandwright look <config>      a page that shows the band while you shape it; a template will do too
   bandwright verify <config>    hash again all that is published and stored; --repair makes anew what is damaged
   bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
   bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
@@ -36,6 +37,8 @@ Options
   --retry            try again takes that were left out for failing too often        make
   --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make
   --queue <url>      redis:// queue of takes that workers make; or BANDWRIGHT_QUEUE for worker  make, worker
+  --read-only        the page only looks and writes into no file                   look
+  --port <n>         of the page's address (default: any that is free)             look
   --json             facts as JSON; make prints one event a line                     all
   NO_COLOR is respected. BANDWRIGHT_BROWSER names the Chromium to use. BANDWRIGHT_PATIENCE is how many
   seconds a browser may stand still before its take is tried anew (default 60).

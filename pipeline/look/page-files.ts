@@ -12,8 +12,14 @@ export interface PageFiles {
 
 /** Scripts that run in the reader's browser; a release may bundle them beforehand. */
 export const LOOK_SCRIPTS = { page: 'page.ts', worker: 'worker.ts' } as const;
-/** In the order they apply. */
-const STYLES = ['base', 'layout', 'picture', 'notes'];
+/** In the order they apply; paper, ink and tables are those of the catalogue's page. */
+const STYLES = [
+  '../../page/reader/base.css',
+  '../../page/reader/facts.css',
+  'layout.css',
+  'picture.css',
+  'notes.css',
+];
 
 /** Bundled once a run: a tenth of a second. */
 export async function lookFiles(log?: (line: string) => void): Promise<PageFiles> {
@@ -35,7 +41,7 @@ export async function lookFiles(log?: (line: string) => void): Promise<PageFiles
       logLevel: 'silent',
     }),
     buildFiles(undefined, log),
-    Promise.all(STYLES.map((name) => readFile(source(`${name}.css`), 'utf8'))),
+    Promise.all(STYLES.map((name) => readFile(source(name), 'utf8'))),
   ]);
   const textOf = (name: string) => outputFiles.find((f) => f.path.endsWith(name))!.text;
   return {

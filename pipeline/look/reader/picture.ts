@@ -51,7 +51,10 @@ export class Picture {
   private wanted: Aim | undefined;
   private running = false;
   private share: PassShare | undefined;
-  private shown: { film: FilmState; plane: number } | undefined;
+  private shown: FilmState | undefined;
+  private latest: PictureProgress | undefined;
+  /** colourway that is shown */
+  private plane = 0;
   private composed = '';
   private planes = 1;
   private coarsePixels = COARSE.first;
@@ -71,6 +74,7 @@ export class Picture {
   /** Overtakes whatever is being traced. */
   aim(aim: Aim): void {
     this.wanted = aim;
+    this.plane = aim.view.colourway;
     this.share?.stop();
     if (this.running) return;
     this.running = true;
@@ -81,18 +85,20 @@ export class Picture {
       });
   }
 
-  /** Shows another colourway of the films that are there. */
-  wear(plane: number): void {
-    if (!this.shown) return;
-    this.shown.plane = plane;
-    this.draw(this.shown.film, plane);
+  /** Shows another colourway of the films that are there or under way. */
+  wear(plane: number, { version }: LookView): void {
+    this.plane = plane;
+    if (!this.shown || !this.latest) return;
+    this.show(this.shown);
+    this.latest = { ...this.latest, version };
+    this.onProgress(this.latest);
   }
 
   /** The film that is shown, as `make` would store it. */
   film(): Film | undefined {
     if (!this.shown) return undefined;
-    const { film, plane } = this.shown;
-    return { width: film.width, height: film.height, data: developFilm(film, plane) };
+    const film = this.shown;
+    return { width: film.width, height: film.height, data: developFilm(film, this.plane) };
   }
 
   close(): void {
@@ -116,13 +122,13 @@ export class Picture {
   }
 
   private async turn(aim: Aim): Promise<void> {
-    const { shot, colourway, quality } = aim.view;
+    const { shot, quality } = aim.view;
     const begun = performance.now();
     const { width, height } = within(shot.widthPx, shot.heightPx, this.coarsePixels);
     await this.crew.turn(aim.turn, width, height);
     // turned scenes are laid over the composed one
     this.composed = 'turned';
-    await this.sample(width, height, colourway, quality.seed);
+    await this.sample(width, height, quality.seed);
     const ms = performance.now() - begun;
     const fit = (this.coarsePixels * COARSE.ms) / ms;
     this.coarsePixels = Math.min(COARSE.most, Math.max(COARSE.least, (this.coarsePixels + fit) / 2));
@@ -137,7 +143,7 @@ export class Picture {
     const first = large ? sketch : { width: widthPx, height: heightPx };
     await this.compose(aim, first);
     if (this.overtaken) return;
-    await this.sample(first.width, first.height, view.colourway, view.quality.seed);
+    await this.sample(first.width, first.height, view.quality.seed);
     if (this.overtaken) return;
     this.tell('first', aim, Number.POSITIVE_INFINITY, 1);
     if (large) {
@@ -160,7 +166,7 @@ export class Picture {
   }
 
   /** One sample of every pixel: noisy, whole and soon there. */
-  private async sample(width: number, height: number, plane: number, seed: number): Promise<void> {
+  private async sample(width: number, height: number, seed: number): Promise<void> {
     const { film, share } = await this.crew.film({ width, height, colourways: this.planes });
     this.share = share;
     const tiles = Array.from(film.samples.keys());
@@ -168,21 +174,21 @@ export class Picture {
     await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units });
     if (share.stopped) return;
     film.samples.fill(1);
-    this.show(film, plane);
+    this.show(film);
   }
 
   /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
   private async grow(aim: Aim, size: Size, noiseTarget: number, last: boolean): Promise<void> {
-    const { colourway, quality } = aim.view;
+    const { quality } = aim.view;
     const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
     this.share = share;
     if (this.overtaken) share.stop();
-    const sketch = this.shown?.film;
+    const sketch = this.shown;
     const outgrows = () => !sketch || sketch.width >= film.width || film.paths[0] >= sketch.paths[0];
     const showing = (stage: 'passes' | 'done') => {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
-      this.show(film, colourway);
+      this.show(film);
       const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
       this.tell(stage, aim, filmError(film).rms, passes);
     };
@@ -198,17 +204,14 @@ export class Picture {
   }
 
   private tell(stage: PictureProgress['stage'], { view }: Aim, error: number, passes: number): void {
-    this.onProgress({ stage, version: view.version, error, passes, target: view.quality.noise });
+    this.latest = { stage, version: view.version, error, passes, target: view.quality.noise };
+    this.onProgress(this.latest);
   }
 
-  private show(film: FilmState, plane: number): void {
-    this.shown = { film, plane };
-    this.draw(film, plane);
-  }
-
-  private draw(film: FilmState, plane: number): void {
+  private show(film: FilmState): void {
+    this.shown = film;
     const { width, height } = film;
-    const light = displayed({ width, height, data: developFilm(film, plane) }, WHITE_LEVEL);
+    const light = displayed({ width, height, data: developFilm(film, this.plane) }, WHITE_LEVEL);
     const codes = toCodes(light.data, width, height);
     const image = new ImageData(width, height);
     for (let i = 0, o = 0; i < codes.length; i += 3, o += 4) {

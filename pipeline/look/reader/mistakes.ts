@@ -1,0 +1,24 @@
+import { make } from '../../page/reader/element.ts';
+import type { Problem } from '../../problem.ts';
+import { word } from './page-words.ts';
+
+/** Problems with their places, as a reader mends them. */
+export function problemList(heading: string, problems: readonly Problem[]): HTMLElement {
+  return make(
+    'section',
+    { class: 'problems' },
+    make('h2', {}, heading),
+    make('ul', {}, ...problems.map((p) => make('li', {}, ...told(p)))),
+  );
+}
+
+function told({ place, path, expected, received, advice }: Problem): (Node | string)[] {
+  const what = [
+    make('p', {}, word('expected', { path, expected, received })),
+    make('p', { class: 'advice' }, advice),
+  ];
+  if (!place) return what;
+  const { file, line, column } = place;
+  const name = file.split(/[\\/]/).at(-1) ?? file;
+  return [make('p', { class: 'place', title: file }, word('atPlace', { file: name, line, column })), ...what];
+}

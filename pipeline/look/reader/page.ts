@@ -1,0 +1,94 @@
+/** The page of the live view: hears of every saved text and keeps one picture or two. */
+import { button } from '../../page/reader/element.ts';
+import type { LookState, ViewChoice } from '../contract.ts';
+import { problemList } from './mistakes.ts';
+import { WORDS, word } from './page-words.ts';
+import { Pane } from './pane.ts';
+import { Shelf } from './shelf.ts';
+
+const find = (selector: string) => document.querySelector<HTMLElement>(selector)!;
+const paper = find('#paper');
+const standing = find('.standing');
+const mistakes = find('.mistakes');
+const panes: Pane[] = [];
+const shelf = new Shelf();
+const another = button(word('another'), () => add(), { class: 'another' });
+find('.tools').append(another);
+
+let state: LookState | undefined;
+let kernel: Promise<WebAssembly.Module> | undefined;
+
+/** The choices stand in the address, so that a page that is loaded again shows the same. */
+function readChoices(): ViewChoice[] {
+  try {
+    const said = JSON.parse(decodeURIComponent(location.hash.slice(1)));
+    return Array.isArray(said) ? said.slice(0, 2) : [];
+  } catch {
+    return [];
+  }
+}
+
+function writeChoices(): void {
+  const choices = panes.flatMap(({ choice }) => (choice ? [choice] : []));
+  history.replaceState(null, '', `#${encodeURIComponent(JSON.stringify(choices))}`);
+}
+
+async function add(choice?: ViewChoice): Promise<void> {
+  kernel ??= WebAssembly.compileStreaming(fetch('kernel.wasm'));
+  another.disabled = true;
+  const pane: Pane = await Pane.open({
+    shelf,
+    wasm: await kernel,
+    choice: choice ?? panes[0]?.choice,
+    onChoice: writeChoices,
+    ...(panes.length > 0 ? { onClose: () => take(pane) } : {}),
+  });
+  panes.push(pane);
+  paper.append(pane.element);
+  arrange();
+  if (state) pane.update(state);
+  writeChoices();
+}
+
+function take(pane: Pane): void {
+  panes.splice(panes.indexOf(pane), 1);
+  pane.close();
+  arrange();
+  writeChoices();
+  another.focus();
+}
+
+function arrange(): void {
+  paper.classList.toggle('two', panes.length > 1);
+  another.disabled = panes.length > 1;
+}
+
+function tell(now: LookState): void {
+  const before = state;
+  state = now;
+  // words come with the page
+  if (before && before.tag !== now.tag) location.reload();
+  if (before && WORDS.tag !== now.tag) return;
+  find('h1').textContent = now.title || word('live');
+  document.title = `${now.title || word('live')} – ${word('live')}`;
+  const n = now.problems.length;
+  standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
+  const heading = word(now.bands.length > 0 ? 'problems' : 'noBand');
+  mistakes.replaceChildren(...(n > 0 ? [problemList(heading, now.problems)] : []));
+  for (const pane of panes) pane.update(now);
+}
+
+async function begin(): Promise<void> {
+  const [first, second] = readChoices();
+  await add(first);
+  if (second) await add(second);
+  const events = new EventSource('events');
+  events.onmessage = ({ data }) => tell(JSON.parse(data));
+  events.onerror = () => {
+    standing.textContent = word('gone');
+  };
+}
+
+begin().catch((error) => {
+  standing.textContent = word('failed', { why: error?.message ?? String(error) });
+});

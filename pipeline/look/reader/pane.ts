@@ -1,0 +1,177 @@
+/** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
+import { button, make } from '../../page/reader/element.ts';
+import type { LookState, LookView, ViewChoice } from '../contract.ts';
+import { ChoiceForm } from './choice-form.ts';
+import { LookCrew } from './crew.ts';
+import { problemList } from './mistakes.ts';
+import { percent, WORDS, word } from './page-words.ts';
+import { Picture, type PictureProgress } from './picture.ts';
+import { Refused, type Shelf } from './shelf.ts';
+import { Told } from './told.ts';
+import { Turner } from './turner.ts';
+
+/** Kernels of a picture; more than this hardly share out a small frame. */
+const MOST_HANDS = 16;
+
+export interface PaneOptions {
+  shelf: Shelf;
+  wasm: WebAssembly.Module;
+  choice?: ViewChoice;
+  onChoice(): void;
+  /** absent for the only pane */
+  onClose?: () => void;
+}
+
+export class Pane {
+  static async open(options: PaneOptions): Promise<Pane> {
+    const hands = Math.max(1, Math.min(MOST_HANDS, navigator.hardwareConcurrency || 1));
+    return new Pane(options, await LookCrew.engage(options.wasm, hands));
+  }
+
+  readonly element: HTMLElement;
+  private readonly shelf: Shelf;
+  private readonly form: ChoiceForm;
+  private readonly canvas = make('canvas', { width: 480, height: 480, role: 'img' });
+  private readonly progress = make('p', { class: 'progress' }, word('waiting'));
+  private readonly draft = make('p', { class: 'draft' }, word('draft'));
+  private readonly fault = make('div', { class: 'fault', role: 'alert' });
+  private readonly made = make('p', { class: 'made' });
+  private readonly told = new Told();
+  private readonly turner: Turner;
+  private readonly picture: Picture;
+  private shown: { view: LookView; solids: { key: string; blob: SharedArrayBuffer }[] } | undefined;
+  /** counts what was asked for, so that answers which come too late are left */
+  private asked = 0;
+
+  private constructor({ shelf, choice, onChoice, onClose }: PaneOptions, crew: LookCrew) {
+    this.shelf = shelf;
+    this.form = new ChoiceForm(choice, () => {
+      this.turner.reset();
+      onChoice();
+      this.refresh();
+    });
+    this.picture = new Picture(this.canvas, crew, {
+      progress: (p) => this.tell(p),
+      failed: (why) => this.fault.replaceChildren(word('failed', { why })),
+    });
+    this.turner = new Turner(this.canvas, (coarse) => this.aim(coarse));
+    const close = onClose ? [button(word('takeAway'), onClose, { class: 'quiet' })] : [];
+    const figure = make(
+      'figure',
+      {},
+      make('div', { class: 'print' }, this.canvas),
+      make('figcaption', {}, this.progress, this.draft, this.made, this.turner.element),
+    );
+    // what a test or the bench asks of the picture
+    Object.assign(figure, { picture: this.picture });
+    this.element = make(
+      'article',
+      { class: 'pane' },
+      this.form.element,
+      ...close,
+      this.fault,
+      figure,
+      this.told.element,
+    );
+    this.draft.hidden = true;
+  }
+
+  get choice(): ViewChoice | undefined {
+    return this.form.choice;
+  }
+
+  /** The files have changed, or what can be chosen. */
+  update(state: LookState): void {
+    this.form.offer(state);
+    if (state.problems.length === 0) this.refresh();
+  }
+
+  close(): void {
+    this.asked++;
+    this.picture.close();
+    this.element.remove();
+  }
+
+  private async refresh(): Promise<void> {
+    const asked = ++this.asked;
+    const late = () => asked !== this.asked;
+    const { choice } = this.form;
+    if (!choice) return;
+    try {
+      const view = await this.shelf.view(choice);
+      if (!view || late()) return;
+      const sky = view.sky ? await this.shelf.sky(view.sky) : undefined;
+      const first = await this.solids(view, true);
+      if (!first || late()) return;
+      this.show(view, first, sky);
+      if (!first.every(({ whole }) => whole)) {
+        const whole = await this.solids(view, false);
+        if (!whole || late()) return;
+        this.show(view, whole, sky);
+      }
+      const bands = await this.shelf.band(choice.sku);
+      if (bands && !late()) this.told.show(bands);
+      this.fault.replaceChildren();
+    } catch (error) {
+      if (late()) return;
+      if (error instanceof Refused)
+        this.fault.replaceChildren(problemList(word('cannotBuild'), error.problems));
+      else
+        this.fault.replaceChildren(
+          word('failed', { why: error instanceof Error ? error.message : String(error) }),
+        );
+    }
+  }
+
+  private async solids(view: LookView, draft: boolean) {
+    const made = await Promise.all(view.shapes.map((key) => this.shelf.solids(key, draft)));
+    return made.every((one) => one !== undefined) ? made : undefined;
+  }
+
+  private show(
+    view: LookView,
+    solids: { key: string; blob: SharedArrayBuffer; whole: boolean }[],
+    sky?: Awaited<ReturnType<Shelf['sky']>>,
+  ): void {
+    const before = this.shown;
+    this.shown = { view, solids };
+    this.sky = sky;
+    const draft = !solids.every(({ whole }) => whole);
+    this.draft.hidden = !draft;
+    this.made.textContent = word(view.asMade ? 'asMade' : 'notMade');
+    this.canvas.setAttribute(
+      'aria-label',
+      word('picture', { sku: view.choice.sku, shot: WORDS.views[view.shot.view] }),
+    );
+    // colourways of one take are traced together: another one is there already
+    if (before && sameTake(before, this.shown)) this.picture.wear(view.colourway, view);
+    else this.aim(false);
+  }
+
+  private sky: Awaited<ReturnType<Shelf['sky']>> | undefined;
+
+  private aim(coarse: boolean): void {
+    if (!this.shown) return;
+    this.picture.aim({ ...this.shown, sky: this.sky, turn: this.turner.turn, coarse });
+  }
+
+  private tell(p: PictureProgress): void {
+    const { stage, passes } = p;
+    const error = percent(p.error);
+    const target = percent(p.target);
+    this.progress.textContent =
+      stage === 'coarse' || stage === 'first'
+        ? word(stage)
+        : word(stage === 'done' ? 'done' : 'growing', { error, passes, target });
+    const draft = !this.draft.hidden;
+    this.canvas.dispatchEvent(new CustomEvent('picture', { bubbles: true, detail: { ...p, draft } }));
+  }
+}
+
+type Shown = { view: LookView; solids: { key: string }[] };
+
+function sameTake(a: Shown, b: Shown): boolean {
+  const what = ({ view: { shot, looks, quality }, solids }: Shown) =>
+    JSON.stringify([shot, looks, quality, solids.map(({ key }) => key)]);
+  return what(a) === what(b);
+}
