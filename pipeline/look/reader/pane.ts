@@ -71,7 +71,8 @@ export class Pane {
       ...close,
       this.fault,
       figure,
-      this.told.element,
+      this.told.beside,
+      this.told.below,
     );
     this.draft.hidden = true;
   }
@@ -157,7 +158,8 @@ export class Pane {
 
   private tell(p: PictureProgress): void {
     const { stage, passes } = p;
-    const error = percent(p.error);
+    // a handful of bright points can make it absurdly large at first
+    const error = p.error < 1 ? percent(p.error) : `> ${percent(1)}`;
     const target = percent(p.target);
     this.progress.textContent =
       stage === 'coarse' || stage === 'first'

@@ -1,36 +1,42 @@
 import { make } from '../../page/reader/element.ts';
 import { benchChecks, factTables } from '../../page/reader/facts.ts';
+import { priceText, say } from '../../page/reader/say.ts';
 import type { LookBand } from '../contract.ts';
 import { word } from './page-words.ts';
 
-/** What is told beside a picture: section, the outside unrolled, facts, checks and cautions of each band. */
+/** What is told of each band: section and figures beside the picture, what needs width below it. */
 export class Told {
-  readonly element = make('div', { class: 'told' });
+  readonly beside = make('div', { class: 'told beside' });
+  readonly below = make('div', { class: 'told below' });
 
   show(bands: readonly LookBand[]): void {
-    this.element.replaceChildren(...bands.map((band) => told(band)));
+    this.beside.replaceChildren(...bands.map(besideOf));
+    this.below.replaceChildren(...bands.map(belowOf));
   }
 }
 
-function told({ sku, facts, section, unrolled, cautions }: LookBand): HTMLElement {
-  const heading = Object.values(facts.axes).join(', ') || sku;
+const nameOf = ({ facts, sku }: LookBand) => Object.values(facts.axes).join(', ') || sku;
+
+function besideOf(band: LookBand): HTMLElement {
+  const { facts, section } = band;
   return make(
     'section',
     { class: 'band' },
-    make('h2', {}, heading),
-    make(
-      'div',
-      { class: 'unrolled' },
-      make('h3', { class: 'group' }, word('unrolled')),
-      drawing(unrolled, word('unrolled')),
-    ),
-    make(
-      'div',
-      { class: 'section' },
-      make('h3', { class: 'group' }, word('section')),
-      drawing(section, word('section')),
-    ),
-    make('div', { class: 'facts' }, ...factTables(facts, 'h3')),
+    make('h2', {}, nameOf(band)),
+    ...(facts.price ? [make('p', { class: 'price' }, `${say('price')} ${priceText(facts.price)}`)] : []),
+    make('h3', { class: 'group' }, word('section')),
+    drawing(section, `${word('section')}: ${nameOf(band)}`),
+    ...factTables(facts, 'h3'),
+  );
+}
+
+function belowOf(band: LookBand): HTMLElement {
+  const { facts, unrolled, cautions } = band;
+  return make(
+    'section',
+    { class: 'band', 'aria-label': nameOf(band) },
+    make('h3', { class: 'group' }, word('unrolled')),
+    drawing(unrolled, `${word('unrolled')}: ${nameOf(band)}`),
     make('div', { class: 'bench' }, ...benchChecks(facts, 'h3')),
     make(
       'div',
