@@ -20,7 +20,7 @@ export class DesignCache {
   private readonly designs = new Map<string, Template | undefined>();
   private readonly widths = new Set<string>();
   private readonly base: readonly TemplateLayer[];
-  private readonly config: YamlSource;
+  readonly config: YamlSource;
   private readonly findings: Findings;
 
   constructor(base: readonly TemplateLayer[], config: YamlSource, findings: Findings) {
@@ -52,7 +52,8 @@ export class DesignCache {
     return JSON.stringify(changes.filter((c) => c.set !== undefined).map((c) => c.path));
   }
 
-  private layers(changes: readonly Change[]): TemplateLayer[] {
+  /** What the template under these changes is written in, the topmost last. */
+  layers(changes: readonly Change[]): TemplateLayer[] {
     const above = changes
       .filter((c) => c.set !== undefined)
       .map((c) => ({ source: this.config, at: [...c.path, 'set'], raw: c.set }));

@@ -2,6 +2,7 @@ import { contentKey } from '../store/canonical-json.ts';
 import { TREATMENTS, type Treatment } from '../trade/declared-stone.ts';
 import { STONES, type StoneOrigin } from '../trade/stones.ts';
 import type { Axis } from './axis.ts';
+import type { BandSource } from './band-source.ts';
 import { shapeDesign } from './band-template.ts';
 import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
@@ -14,6 +15,7 @@ import { type Following, followingTemplate } from './mirrored.ts';
 import type { Dress, Variant } from './plan.ts';
 import { colouredSorts } from './row-template.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
+import { isPath } from './template-file.ts';
 import type { Template } from './template-schema.ts';
 import { type Waiver, waiversOf } from './waivers.ts';
 
@@ -32,6 +34,8 @@ export interface Expansion {
   waivers: readonly Waiver[];
   /** filled as variants are made */
   shapes: Record<string, ShapeDesign>;
+  /** by SKU, filled likewise */
+  sources: Map<string, BandSource>;
 }
 
 export interface ExpandedVariant {
@@ -140,6 +144,15 @@ export function makeVariant(
   const places = letterPlaces(template, widthMm);
   const shape = contentKey(design);
   e.shapes[shape] = design;
+  e.sources.set(sku, {
+    layers: e.designs.layers(changes),
+    written,
+    design,
+    decided: Object.fromEntries([...cell].map(([name, v]) => [name, v.path])),
+    config: e.designs.config,
+    ownTemplate: isPath(e.config.template),
+    follows: following !== undefined,
+  });
   const dress = dressOf(template, cell, changes, e);
   const entries = [...cell];
   return {

@@ -1,4 +1,5 @@
 import { type Axis, partsOf, readAxes } from './axis.ts';
+import type { BandSource } from './band-source.ts';
 import { axisOrder } from './config-file.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
 import type { Findings } from './findings.ts';
@@ -14,6 +15,8 @@ export interface ExpandedGrid extends PlanGrid {
   /** axes with all that their values change */
   written: readonly Axis[];
   cells: ReadonlyMap<Variant, Cell>;
+  /** of every band by SKU, partners too */
+  sources: ReadonlyMap<string, BandSource>;
 }
 
 /** Expands the grid into variants and pairs with the shapes that they need. */
@@ -24,7 +27,9 @@ export function planGrid({ config, source, designs, base }: PlanInputs, findings
   checkPattern(pattern, axes, findings);
   const skus = new SkuRegister(findings);
   const waivers = readWaivers(config, axes, findings);
-  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, waivers, shapes: {} };
+  const sources = new Map<string, BandSource>();
+  const made = { shapes: {}, sources };
+  const expansion: Expansion = { config, axes, designs, findings, skus, pattern, waivers, ...made };
   // a wrong pattern or slug makes many SKUs wrong: report the cause and not its thousand effects
   const causes = findings.errors.some((p) => p.path === 'sku' || p.code === 'axis-values-alike');
   const expanded = causes ? [] : expandGrid(expansion);
@@ -39,5 +44,6 @@ export function planGrid({ config, source, designs, base }: PlanInputs, findings
     pairs,
     written: axes,
     cells: new Map(expanded.map((x) => [x.variant, x.cell])),
+    sources,
   };
 }

@@ -1,6 +1,7 @@
 import path from 'node:path';
 import type { Problem } from '../problem.ts';
 import { MARKETS } from '../trade/market.ts';
+import type { BandSource } from './band-source.ts';
 import { planCompare } from './compare-plan.ts';
 import { readConfigText } from './config-file.ts';
 import type { Config } from './config-schema.ts';
@@ -21,16 +22,21 @@ import { type PlannedShots, planShots } from './shots.ts';
 import { planTakes } from './takes.ts';
 import { readYaml } from './yaml-source.ts';
 
+/** A plan, and where its bands are written. */
+export interface ReadPlan {
+  plan: Plan;
+  warnings: Problem[];
+  /** of every band by SKU, partners too; no part of the plan, since it decides nothing */
+  sources: ReadonlyMap<string, BandSource>;
+}
+
 /**
  * Reads a config, its template and logo, and expands the grid into a plan.
  *
  * @param configFile path of a YAML file
  * @throws ProblemError with every problem of the config and template, each at its line and column
  */
-export async function readPlan(
-  configFile: string,
-  files: CatalogueFiles = DISK,
-): Promise<{ plan: Plan; warnings: Problem[] }> {
+export async function readPlan(configFile: string, files: CatalogueFiles = DISK): Promise<ReadPlan> {
   const file = path.resolve(configFile);
   const source = readYaml(await readConfigText(file, files), file);
   const findings = new Findings(locateInSource(source));
@@ -70,7 +76,7 @@ export async function readPlan(
   };
   checkFeed(plan, findings);
   findings.throwIfAny();
-  return { plan, warnings: findings.warnings };
+  return { plan, warnings: findings.warnings, sources: grid.sources };
 }
 
 function catalogueOf(inputs: PlanInputs): PlanCatalogue {

@@ -1,5 +1,6 @@
 import type { z } from 'zod';
 import { describe, type Finding, MOST_PROBLEMS } from './findings.ts';
+import { valueAt } from './raw-merge.ts';
 import { LOCAL_NAME } from './strict-object.ts';
 import { adviseName, nearestName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -15,15 +16,6 @@ const KIND: Readonly<Record<string, string>> = {
   object: 'a mapping of keys to values',
   record: 'a mapping of names to values',
 };
-
-function valueAt(raw: unknown, path: FieldPath): unknown {
-  let value = raw;
-  for (const step of path) {
-    if (typeof value !== 'object' || value === null || !Object.hasOwn(value, step)) return undefined;
-    value = (value as Record<string | number, unknown>)[step];
-  }
-  return value;
-}
 
 /** Whether an issue says that a value is of another kind altogether, such as text in place of a mapping. */
 function wrongKind(issue: Issue, value: unknown): boolean {

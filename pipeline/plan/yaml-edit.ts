@@ -1,5 +1,15 @@
 import { isDeepStrictEqual } from 'node:util';
-import { isAlias, isMap, isScalar, isSeq, type Node, type Pair, parseDocument, Scalar, type YAMLMap } from 'yaml';
+import {
+  isAlias,
+  isMap,
+  isScalar,
+  isSeq,
+  type Node,
+  type Pair,
+  parseDocument,
+  Scalar,
+  type YAMLMap,
+} from 'yaml';
 import { type Problem, ProblemError, type Result } from '../problem.ts';
 import { pathText } from './findings.ts';
 import { isMapping } from './raw-merge.ts';
@@ -160,7 +170,12 @@ function added(text: string, map: Node, path: FieldPath, value: YamlValue): Spli
   if (last === undefined) return undefined;
   const at = text[last - 1] === '\n' ? last : nextLine(text, last);
   const open = at > 0 && text[at - 1] !== '\n' ? end : '';
-  return { from: at, to: at, by: `${open}${body}${end}`, value: open.length + body.length - written(value, false).length };
+  return {
+    from: at,
+    to: at,
+    by: `${open}${body}${end}`,
+    value: open.length + body.length - written(value, false).length,
+  };
 }
 
 const lineEnd = (text: string) => (text.includes('\r\n') ? '\r\n' : '\n');

@@ -18,9 +18,12 @@ function leaves(raw: unknown, path: FieldPath = []): FieldPath[] {
   return entries.flatMap(([key, value]) => leaves(value, [...path, key]));
 }
 
-const TEXTS = ['templates/tideline.yaml', 'templates/vow-line.yaml', 'configs/demo.yaml', 'configs/couples.yaml'].map(
-  (file) => readFileSync(file, 'utf8'),
-);
+const TEXTS = [
+  'templates/tideline.yaml',
+  'templates/vow-line.yaml',
+  'configs/demo.yaml',
+  'configs/couples.yaml',
+].map((file) => readFileSync(file, 'utf8'));
 
 describe('one value in a YAML text', () => {
   it('keeps comments, quotes, anchors nobody repeats, and the form of its mapping', () => {
@@ -32,7 +35,9 @@ describe('one value in a YAML text', () => {
 
   it('adds what is missing as its neighbours are written', () => {
     const flow = 'seams:\n  a: { kind: wave, at: 2 }\nrows: {}\n';
-    expect(edit(flow, ['seams', 'a', 'sharpness'], '20 %')).toBe(flow.replace('at: 2 }', 'at: 2, sharpness: 20 % }'));
+    expect(edit(flow, ['seams', 'a', 'sharpness'], '20 %')).toBe(
+      flow.replace('at: 2 }', 'at: 2, sharpness: 20 % }'),
+    );
     expect(edit(flow, ['rows', 'b', 'hole'], 0.5)).toBe(flow.replace('{}', '{ b: { hole: 0.5 } }'));
     const block = 'rows:\n    b:\n        hole: 0.5   # here\n\n# foot\n';
     expect(edit(block, ['rows', 'b', 'floor'], '0.3 mm')).toBe(
@@ -60,7 +65,10 @@ describe('one value in a YAML text', () => {
       expect(isRefused(made) && made.problems[0].code).toBe('cannot-edit');
     }
     const within = editYaml('a: &one { c: 1 }\nb: *one\n', 'a.yaml', ['b', 'c'], 2);
-    expect(isRefused(within) && within.problems[0]).toMatchObject({ path: 'b.c', place: { line: 2, column: 4 } });
+    expect(isRefused(within) && within.problems[0]).toMatchObject({
+      path: 'b.c',
+      place: { line: 2, column: 4 },
+    });
   });
 
   it('changes one line only and nothing but the value, wherever that stands', () => {
