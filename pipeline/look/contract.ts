@@ -114,16 +114,30 @@ export interface Field {
   origin: Origin;
 }
 
-/** The band unrolled: shapes to scale in mm, x along the band from the back to the back, y across it. */
+/**
+ * The band unrolled: shapes to scale in mm, x along the band from the back to the back, y across it from the first
+ * edge. Lines are points `x,y` with spaces between them, as SVG has them.
+ */
 export interface Drawing {
-  /** mm */
+  /** mm round the outside, and across where the band is widest */
   width: number;
   height: number;
-  /** SVG inside a viewBox of width × height */
-  svg: string;
+  lanes: { name: string; outline: string }[];
+  seams: { name: string; line: string }[];
+  /** facets' edges and rims of grooves */
+  lines: string[];
+  stones: { row: string; number: number; outline: string }[];
+  /** claws, grains and beads */
+  rounds: { kind: 'claw' | 'bead'; x: number; y: number; r: number }[];
+  /** outlines of letters, as the `d` of an SVG path */
+  letters: string;
+  /** angles from the top along the band */
+  scale: { x: number; label: string }[];
   handles: Handle[];
-  /** checks at their places */
+  /** checks that did not pass, at their places */
   checks: { rule: string; x: number; y: number; state: 'note' | 'waived' | 'failed'; label: string }[];
+  /** why there are no handles */
+  note?: string;
 }
 
 /** Something in the drawing that can be dragged, or moved with the arrow keys. */

@@ -2,24 +2,18 @@
  * Drawings of a band for the bench as SVG with true millimetres: one unit is one millimetre of paper, so the page
  * must be printed at 100 %. Sections are drawn before seats are cut and claws added, hammer marks left out.
  */
-import { facetEdges } from '../band/facets.ts';
-import { boreRadius, type Lane, lanesOf, wholeBand } from '../band/lane.ts';
+import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
-import { outsideSurface } from '../band/outside.ts';
-import { midRadius } from '../band/profile.ts';
 import { seamCurve } from '../band/seam.ts';
-import { edgeCurve, thicknessAt, widthAt } from '../band/taper.ts';
+import { thicknessAt, widthAt } from '../band/taper.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
-import { isRefused } from '../problem.ts';
 import { headsOf } from '../setting/engraving.ts';
-import type { Girdle } from '../setting/girdle.ts';
-import { planRow } from '../setting/row-plan.ts';
-import { type Frame, toBand } from '../setting/stone.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
 import { insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
+import { type Point, unrolled } from './unrolled.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
@@ -154,105 +148,47 @@ function sectionPlaces(design: ShapeDesign, theta: number): number[] {
   return [...risers, ...crested].sort((a, b) => a - b);
 }
 
-/**
- * Seams and stones unrolled at the outside's radius as seen from outside, the first edge above and the top of the band
- * in the middle; widths are true.
- */
+/** The outside of the band unrolled with its seams, marks and stones, the first edge above and the top in the middle. */
 export function unrolledDrawing(
   design: ShapeDesign,
   locale: Locale = ENGLISH,
   s: number = UNROLLED_SCALE,
 ): string {
-  const radius = midRadius(outsideSurface(design));
+  const band = unrolled(design);
   const left = 4;
   const top = 8;
-  // θ runs to the right and z downwards: looking from outside, their right-handed frame allows no other upright pair
-  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const place = ([x, y]: Point) => `${n(left + s * x)},${n(top + s * y)}`;
+  const points = (line: Point[]) => line.map(place).join(' ');
   const paper: Paper = {
-    x: (theta) => left + s * radius * (theta + Math.PI),
-    y: (z) => top + s * (widest / 2 + z),
+    x: (theta) => left + s * band.x(theta),
+    y: (z) => top + s * band.y(z),
     scale: s,
   };
-  const lanes = lanesOf(design);
-  const width = s * 2 * Math.PI * radius;
+  const width = s * band.lengthMm;
+  const [first, second] = band.edges;
   const edge = design.taper
-    ? `<polygon class="edge" points="${[...edgeLine(design, -1, paper), ...edgeLine(design, 1, paper).reverse()].join(' ')}"/>`
+    ? `<polygon class="edge" points="${points([...first, ...second.toReversed()])}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
-  const foot = top + s * widest + 6;
+  const foot = top + s * band.widthMm + 6;
   const middle = paper.x(0);
   const drawn = [
     edge,
-    facetLines(lanes, paper),
-    seamLines(lanes, paper),
-    outsideMarks(design, lanes, paper),
-    stoneOutlines(design, lanes, paper),
+    ...band.facets.map(
+      ({ lane, line }) =>
+        `<polyline class="facet" data-lane="${escapeHtml(lane)}" points="${points(line)}"/>`,
+    ),
+    ...band.seams.map(({ line }) => `<polyline class="seam" points="${points(line)}"/>`),
+    outsideMarks(band, place, paper),
+    ...band.stones.map(({ row, number, middle: at, outline, diameterMm }) => {
+      const name = escapeHtml(row);
+      const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
+      return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
+    }),
     line(middle, top - 2, middle, foot - 4, 'help'),
     text(middle, top - 3, locale.messages.bench.top),
-    across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2)),
+    across(left, left + width, foot, locale.number(band.lengthMm, 2)),
   ];
   return svg(width + 8, foot + 2, drawn.join(''));
-}
-
-/** Points of a line round the band from its back to its back, `z` in mm at each θ. */
-function roundLine(z: (theta: number) => number, { x, y }: Paper): string[] {
-  const steps = 720;
-  return Array.from({ length: steps + 1 }, (_, i) => {
-    const theta = -Math.PI + (2 * Math.PI * i) / steps;
-    return `${n(x(theta))},${n(y(z(theta)))}`;
-  });
-}
-
-function edgeLine(design: ShapeDesign, side: 1 | -1, paper: Paper): string[] {
-  return roundLine(edgeCurve(design, side).z, paper);
-}
-
-function seamLines(lanes: Lane[], paper: Paper): string {
-  const seams = lanes.slice(0, -1).map(({ high: { curve } }) => roundLine((theta) => curve.z(theta), paper));
-  return seams.map((points) => `<polyline class="seam" points="${points.join(' ')}"/>`).join('');
-}
-
-function facetLines(lanes: Lane[], { x, y }: Paper): string {
-  const edges = lanes.flatMap((lane) =>
-    facetEdges(lane).map((edge) => {
-      const points = edge.map(([theta, z]) => `${n(x(theta))},${n(y(z))}`);
-      return `<polyline class="facet" data-lane="${escapeHtml(lane.name)}" points="${points.join(' ')}"/>`;
-    }),
-  );
-  return edges.join('');
-}
-
-/** Girdles with their numbers; a row that cannot be made has none. */
-function stoneOutlines(design: ShapeDesign, lanes: Lane[], paper: Paper): string {
-  const outlines = design.rows.flatMap((row, i) => {
-    const plan = planRow(row, i, lanes);
-    if (isRefused(plan)) return [];
-    return plan.places.stones.map(({ stone: { girdle }, frame, sized }, k) => {
-      const points = girdlePoints(girdle, frame, paper).join(' ');
-      const outline = `<polygon class="stone" data-stone="${escapeHtml(row.name)} ${k + 1}" points="${points}"/>`;
-      const at = paper.x(Math.atan2(frame.origin[0], frame.origin[1]));
-      return outline + tag(at, paper.y(frame.origin[2]), k + 1, paper.scale * sized.diameterMm);
-    });
-  });
-  return outlines.join('');
-}
-
-function girdlePoints(girdle: Girdle, frame: Frame, { x, y, scale }: Paper): string[] {
-  const outline =
-    girdle.kind === 'round'
-      ? Array.from({ length: 24 }, (_, k) => {
-          const a = (2 * Math.PI * k) / 24;
-          return [girdle.radius * Math.cos(a), girdle.radius * Math.sin(a)];
-        })
-      : girdle.corners;
-  const middle = Math.atan2(frame.origin[0], frame.origin[1]);
-  return outline.map(([u, v]) => {
-    const p = toBand(frame, [u, v, 0]);
-    // stones keep their size: along the band by their own angle about the middle, at the outside's radius
-    let turn = Math.atan2(p[0], p[1]) - middle;
-    turn -= 2 * Math.PI * Math.round(turn / (2 * Math.PI));
-    const along = Math.hypot(p[0], p[1]) * Math.sin(turn);
-    return `${n(x(middle) + scale * along)},${n(y(p[2]))}`;
-  });
 }
 
 /**

@@ -1,10 +1,10 @@
 /** Letters, beads and grooves as parts of the unrolled drawings. */
-import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
+import { lanesOf } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
-import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import { type LaidLine, layLine, placeOnLine } from '../setting/engraving.ts';
-import { planSeamMarks } from '../setting/seam-marks.ts';
+import type { LaidLine } from '../setting/engraving.ts';
+import { type LaidLetters, laidLetters } from './laid-letters.ts';
+import type { Point, Unrolled } from './unrolled.ts';
 
 /** Paper coordinates of an angle and of a place across the band, mm. */
 export interface Paper {
@@ -15,66 +15,32 @@ export interface Paper {
 
 const n = (x: number) => String(Number(x.toFixed(3)));
 const STEPS = 720;
-/** Chord tolerance of drawn letters, mm. */
-const LETTER_CHORD_MM = 0.005;
 
-/** Everything that is seen from outside. */
-export function outsideMarks(design: ShapeDesign, lanes: Lane[], paper: Paper): string {
-  const { grooves, milgrains } = planSeamMarks(design, lanes);
-  const rims = grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
-    [-0.5, 0.5].map((side) => {
-      const { curve } = lane.high;
-      const points = Array.from({ length: STEPS + 1 }, (_, i) => {
-        const theta = -Math.PI + (2 * Math.PI * i) / STEPS;
-        const lean = Math.hypot(1, curve.slope(theta) / midRadius(lane.outer));
-        return `${n(paper.x(theta))},${n(paper.y(curve.z(theta) + side * widthMm * lean))}`;
-      });
-      return `<polyline class="seam rim" points="${points.join(' ')}"/>`;
-    }),
-  );
-  const beads = milgrains.flatMap(({ design: { beadMm }, frames }) =>
-    frames.map(({ origin: [bx, by, z] }) => {
-      const at = `cx="${n(paper.x(Math.atan2(bx, by)))}" cy="${n(paper.y(z))}"`;
-      return `<circle class="bead" ${at} r="${n((paper.scale * beadMm) / 2)}"/>`;
-    }),
-  );
-  const { outside } = design.engraving ?? {};
-  const lane = lanes.find(({ name }) => name === outside?.lane);
-  const letters =
-    outside && lane
-      ? lettersPath(outside, 'outside', lane.outer, laneMiddle(lane, outside.atRad).z, paper)
-      : '';
-  return [...rims, ...beads, letters].join('');
+/** Everything that is seen from outside. `place`: of the unrolled band on the paper. */
+export function outsideMarks(band: Unrolled, place: (p: Point) => string, paper: Paper): string {
+  const rims = band.rims.map((line) => `<polyline class="seam rim" points="${line.map(place).join(' ')}"/>`);
+  const beads = band.beads.map(({ middle, radius }) => {
+    const [x, y] = place(middle).split(',');
+    return `<circle class="bead" cx="${x}" cy="${y}" r="${n(paper.scale * radius)}"/>`;
+  });
+  const { letters } = band;
+  const drawn = letters ? wrapped(lettersPath(letters, paper), letters.line, paper) : '';
+  return [...rims, ...beads, drawn].join('');
 }
 
 /** Letters of the bore as its reader sees them; `paper.y` must grow towards −z. */
 export function insideLetters(design: ShapeDesign, paper: Paper): string {
   const { inside } = design.engraving ?? {};
-  return inside ? lettersPath(inside, 'inside', boreSurface(design), 0, paper) : '';
+  const letters = inside && laidLetters(inside, 'inside', boreSurface(design), 0);
+  return letters ? lettersPath(letters, paper) : '';
 }
 
-function lettersPath(
-  engraving: NonNullable<NonNullable<ShapeDesign['engraving']>['inside']>,
-  side: 'inside' | 'outside',
-  surface: Lane['outer'],
-  middleMm: number,
-  paper: Paper,
-): string {
-  const line = layLine(engraving, side, surface, middleMm, LETTER_CHORD_MM);
-  if (!line) return '';
-  const turn = engraving.atRad - 2 * Math.PI * Math.round(engraving.atRad / (2 * Math.PI));
-  const laid = { ...line.laid, atRad: side === 'inside' ? engraving.atRad : turn };
-  const path = line.letters.flatMap(({ contours }) =>
-    contours.map((contour) => {
-      const points = contour.map((p) => {
-        const { theta, z } = placeOnLine(laid, p);
-        return `${n(paper.x(theta))} ${n(paper.y(z))}`;
-      });
-      return `M${points.join('L')}Z`;
-    }),
-  );
-  const drawn = `<path class="letters" d="${path.join('')}"/>`;
-  return side === 'inside' ? drawn : wrapped(drawn, laid, paper);
+function lettersPath({ contours }: LaidLetters, paper: Paper): string {
+  const path = contours.map((contour) => {
+    const points = contour.map(({ theta, z }) => `${n(paper.x(theta))} ${n(paper.y(z))}`);
+    return `M${points.join('L')}Z`;
+  });
+  return `<path class="letters" d="${path.join('')}"/>`;
 }
 
 /** Letters that run over an end of the unrolled outside go on at its other end. */

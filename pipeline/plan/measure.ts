@@ -132,43 +132,79 @@ export function readAperture(written: number | string): Reading<Aperture> {
   return { ...mm, expected: 'a lens opening such as "f/16" or "3 mm"' };
 }
 
-function measure<T>(kind: string, pattern: string, read: (written: number | string) => Reading<T>) {
-  // the pattern is for editors only: the reader below says far better what is wrong
-  const text = z.string().meta({ pattern });
-  return z.union([z.number(), text], { error: () => kind }).transform((written, ctx): T => {
-    const reading = read(written);
-    if ('value' in reading) return reading.value;
-    const { code, expected, advice } = reading;
-    ctx.addIssue({ code: 'custom', message: expected, params: { code, expected, advice } });
-    return z.NEVER;
-  });
+/** What a field that holds a measure takes, for who shows it: least and most in that unit. */
+export interface MeasureField {
+  unit: 'mm' | 'deg' | '%' | 'px' | 'mm or %' | 'mm or f/';
+  least?: number;
+  most?: number;
 }
 
+/** Which schemas are measures: their limits are in the readers, where a schema's reader can't see them. */
+export const MEASURE_FIELDS = z.registry<MeasureField>();
+
+function measure<T>(
+  kind: string,
+  pattern: string,
+  field: MeasureField,
+  read: (written: number | string) => Reading<T>,
+) {
+  // the pattern is for editors only: the reader below says far better what is wrong
+  const text = z.string().meta({ pattern });
+  return z
+    .union([z.number(), text], { error: () => kind })
+    .transform((written, ctx): T => {
+      const reading = read(written);
+      if ('value' in reading) return reading.value;
+      const { code, expected, advice } = reading;
+      ctx.addIssue({ code: 'custom', message: expected, params: { code, expected, advice } });
+      return z.NEVER;
+    })
+    .register(MEASURE_FIELDS, field);
+}
+
+const within = (unit: MeasureField['unit'], least: number, most: number): MeasureField => ({
+  unit,
+  least,
+  most,
+});
+
 export const length = (min: number, max: number) =>
-  measure('a length in mm such as "4.5 mm"', String.raw`^\s*[+-]?[\d.]+\s*(mm)?\s*$`, (w) =>
-    readLength(w, { min, max }),
+  measure(
+    'a length in mm such as "4.5 mm"',
+    String.raw`^\s*[+-]?[\d.]+\s*(mm)?\s*$`,
+    within('mm', min, max),
+    (w) => readLength(w, { min, max }),
   );
 
 export const angle = (min: number, max: number) =>
-  measure('an angle such as "20 deg"', String.raw`^\s*[+-]?[\d.]+\s*(deg|°)?\s*$`, (w) =>
-    readAngle(w, { min, max }),
+  measure(
+    'an angle such as "20 deg"',
+    String.raw`^\s*[+-]?[\d.]+\s*(deg|°)?\s*$`,
+    within('deg', min, max),
+    (w) => readAngle(w, { min, max }),
   );
 
 export const share = (min: number, max: number) =>
-  measure('a share such as "30 %"', String.raw`^\s*[\d.]+\s*%\s*$`, (w) => readShare(w, { min, max }));
+  measure('a share such as "30 %"', String.raw`^\s*[\d.]+\s*%\s*$`, within('%', 100 * min, 100 * max), (w) =>
+    readShare(w, { min, max }),
+  );
 
 export const pixels = (min: number, max: number) =>
-  measure('pixels such as "720 px"', String.raw`^\s*\d+\s*(px)?\s*$`, (w) => readPixels(w, { min, max }));
+  measure('pixels such as "720 px"', String.raw`^\s*\d+\s*(px)?\s*$`, within('px', min, max), (w) =>
+    readPixels(w, { min, max }),
+  );
 
 export const widthMeasure = () =>
   measure(
     'a length such as "1.5 mm" or a share of the width such as "30 %"',
     String.raw`^\s*([\d.]+\s*%(\s*[+-]\s*[\d.]+\s*mm)?|[\d.]+\s*(mm)?)\s*$`,
+    { unit: 'mm or %' },
     readWidthMeasure,
   );
 
 export const aperture = measure(
   'a lens opening such as "f/16" or "3 mm"',
   String.raw`^\s*([fF]/?\s*[\d.]+|[\d.]+\s*(mm)?)\s*$`,
+  { unit: 'mm or f/' },
   readAperture,
 );

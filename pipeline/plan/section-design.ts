@@ -26,6 +26,12 @@ const USES: Record<'dome' | 'comfort' | 'crest' | 'bevel' | 'ridge', (name: Sect
   ridge: (name) => sectionKind(name).flats === 'ridge',
 };
 
+/** Whether a section of that name has a use for a key; of other keys and names all. */
+export function sectionUses(name: string, key: string): boolean {
+  const uses = Object.hasOwn(USES, key) ? USES[key as keyof typeof USES] : undefined;
+  return !uses || !SECTION_NAMES.includes(name as SectionName) || uses(name as SectionName);
+}
+
 /** A section's measures at one width of the band; angles that follow from a drop are those of `widthMm`. */
 export function sectionDesign(s: SectionFields, widthMm: number): SectionDesign {
   const { flats } = sectionKind(s.name);

@@ -3,6 +3,7 @@ import { CASTER_NOTE_GERMAN } from './caster-note.ts';
 import { LOOK_GERMAN } from './look-de.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
+import { SHAPING_GERMAN } from './shaping-de.ts';
 
 const und = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
@@ -146,6 +147,7 @@ export const GERMAN: Messages = {
   bench: BENCH_GERMAN,
   page: PAGE_GERMAN,
   look: LOOK_GERMAN,
+  shaping: SHAPING_GERMAN,
   casterNote: CASTER_NOTE_GERMAN,
   privateNote: `Laden Sie diesen Ordner nicht hoch und geben Sie ihn nicht als Ganzes weiter.
 

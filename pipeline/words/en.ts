@@ -3,6 +3,7 @@ import { CASTER_NOTE_ENGLISH } from './caster-note.ts';
 import { LOOK_ENGLISH } from './look-en.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
+import { SHAPING_ENGLISH } from './shaping-en.ts';
 
 const and = (items: readonly string[]) => items.join(' and ');
 
@@ -141,6 +142,7 @@ export const ENGLISH: Messages = {
   bench: BENCH_ENGLISH,
   page: PAGE_ENGLISH,
   look: LOOK_ENGLISH,
+  shaping: SHAPING_ENGLISH,
   casterNote: CASTER_NOTE_ENGLISH,
   privateNote: `Do not upload this folder and do not send it on as a whole.
 

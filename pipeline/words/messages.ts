@@ -6,6 +6,7 @@ import type { BenchMessages } from './bench-messages.ts';
 import type { CasterNote } from './caster-note.ts';
 import type { LOOK_ENGLISH } from './look-en.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
+import type { SHAPING_ENGLISH } from './shaping-en.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
@@ -26,6 +27,7 @@ export interface Messages {
   bench: BenchMessages;
   page: PageMessages;
   look: LookMessages;
+  shaping: ShapingMessages;
   /** in the private folder: why it must stay there */
   privateNote: string;
   casterNote: CasterNote;
@@ -131,6 +133,8 @@ export type PageMessages = Record<keyof typeof PAGE_ENGLISH, string>;
 
 /** The same of the live view's page. */
 export type LookMessages = Record<keyof typeof LOOK_ENGLISH, string>;
+/** Where a band is shaped by hand. */
+export type ShapingMessages = typeof SHAPING_ENGLISH;
 
 /** Names of the trade's tables that the page knows beside them. */
 export type PageNames = Record<`rule ${BenchRuleName}` | `cut ${CutName}`, string>;

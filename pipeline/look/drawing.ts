@@ -1,0 +1,125 @@
+/** The unrolled drawing of the live view: everything at its place and to scale, handles and checks among it. */
+import { laneMiddle } from '../band/lane.ts';
+import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { checkState } from '../facts/verdict.ts';
+import { type Point, type Unrolled, unrolled } from '../papers/unrolled.ts';
+import type { BandSource } from '../plan/band-source.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import type { BenchRuleName } from '../trade/bench-limits.ts';
+import { tradeWords } from '../trade/words.ts';
+import type { Locale } from '../words/locale.ts';
+import type { Drawing, Handle } from './contract.ts';
+import { type Grip, gripsOf } from './drawing-grips.ts';
+
+/** Points of a line round the band. */
+const STEPS = 360;
+/** Between the marks of the angle scale. */
+const SCALE_DEG = 30;
+/** Marks of checks at one place stand side by side, this far apart, mm. */
+const BESIDE_MM = 1.6;
+
+const n = (value: number) => Number(value.toFixed(3));
+const points = (line: readonly Point[]) => line.map(([x, y]) => `${n(x)},${n(y)}`).join(' ');
+
+/** @param source without it there are no handles: nothing can be written */
+export function drawingOf(
+  design: ShapeDesign,
+  checks: BandFacts['checks'],
+  locale: Locale,
+  source?: BandSource,
+): Drawing {
+  const band = unrolled(design, STEPS);
+  const [first, second] = band.edges;
+  const bounds = [first, ...band.seams.map(({ line }) => line), second];
+  const round =
+    (kind: 'claw' | 'bead') =>
+    ({ middle: [x, y], radius }: Unrolled['claws'][number]) => ({
+      kind,
+      x: n(x),
+      y: n(y),
+      r: n(radius),
+    });
+  const follows = source?.follows ? { note: locale.messages.shaping.drawing.follows } : {};
+  return {
+    width: n(band.lengthMm),
+    height: n(band.widthMm),
+    lanes: band.lanes.map(({ name }, i) => ({
+      name,
+      outline: points([...bounds[i], ...bounds[i + 1].toReversed()]),
+    })),
+    seams: band.seams.map(({ name, line }) => ({ name, line: points(line) })),
+    lines: [...band.facets.map(({ line }) => line), ...band.rims].map(points),
+    stones: band.stones.map(({ row, number, outline }) => ({ row, number, outline: points(outline) })),
+    rounds: [...band.claws.map(round('claw')), ...band.beads.map(round('bead'))],
+    letters: lettersPath(band),
+    scale: scaleOf(band, locale),
+    handles: source ? gripsOf(source, band).map((grip) => handleOf(grip, locale)) : [],
+    checks: placedChecks(checks, design, band, locale),
+    ...follows,
+  };
+}
+
+function lettersPath({ letters, x, y }: Unrolled): string {
+  const outlines = letters?.contours.map(
+    (contour) => `M${contour.map(({ theta, z }) => `${n(x(theta))} ${n(y(z))}`).join('L')}Z`,
+  );
+  return outlines?.join('') ?? '';
+}
+
+function scaleOf({ x }: Unrolled, locale: Locale): Drawing['scale'] {
+  const marks = Array.from({ length: 360 / SCALE_DEG + 1 }, (_, i) => i * SCALE_DEG - 180);
+  return marks.map((degrees) => ({
+    x: n(x((degrees * Math.PI) / 180)),
+    label: degrees === 0 ? locale.messages.shaping.drawing.top : `${locale.number(degrees, 0)}°`,
+  }));
+}
+
+function handleOf({ said, name = '', number, settings, ...handle }: Grip, { messages }: Locale): Handle {
+  const label = messages.shaping.drawing.handles[said]
+    .replace('{name}', name)
+    .replace('{number}', String(number ?? ''));
+  const text = settings(handle.x, handle.y).map((setting) => setting.text);
+  return { ...handle, x: n(handle.x), y: n(handle.y), label, text: text.join(', ') };
+}
+
+/** Checks that did not pass, where they were measured: their words name a lane, row or seam, and mostly an angle. */
+function placedChecks(
+  checks: BandFacts['checks'],
+  design: ShapeDesign,
+  band: Unrolled,
+  { language }: Locale,
+): Drawing['checks'] {
+  const rules = tradeWords(language).rules;
+  const taken = new Map<string, number>();
+  return checks.flatMap((check) => {
+    const state = checkState(check);
+    if (state === 'passed') return [];
+    const [x, y] = placeOf(check.place, design, band);
+    const key = `${n(x)} ${n(y)}`;
+    const before = taken.get(key) ?? 0;
+    taken.set(key, before + 1);
+    const rule = rules[check.rule as BenchRuleName] ?? check.rule;
+    const label = `${rule}: ${check.measured} (${check.limit}), ${check.place}`;
+    const aside = Math.ceil(before / 2) * (before % 2 === 0 ? 1 : -1) * BESIDE_MM;
+    const beside = Math.min(band.lengthMm, Math.max(0, x + aside));
+    return [{ rule: check.rule, x: n(beside), y: n(y), state, label }];
+  });
+}
+
+function placeOf(told: string, design: ShapeDesign, band: Unrolled): Point {
+  const figure = /θ = (-?\d+(?:[.,]\d+)?)°/.exec(told)?.[1];
+  const given = figure === undefined ? undefined : (Number(figure.replace(',', '.')) * Math.PI) / 180;
+  const theta = given === undefined ? undefined : given - 2 * Math.PI * Math.round(given / (2 * Math.PI));
+  // names stand between the quotes of the language
+  const named = new Set([...told.matchAll(/['„‘]([^'“’]+)['“’]/g)].map(([, name]) => name));
+  const row = design.rows.find(
+    ({ name }) => named.has(name) || [...named].some((t) => t.startsWith(`${name} `)),
+  );
+  const seam = design.seams.findIndex(({ name }) => name !== undefined && named.has(name));
+  const lane = band.lanes.find(({ name }) => named.has(name) || name === row?.lane);
+  const stone = row && band.stones.filter(({ row: own }) => own === row.name);
+  if (theta === undefined && stone && stone.length > 0) return stone[Math.floor(stone.length / 2)].middle;
+  const at = theta ?? 0;
+  const z = seam >= 0 ? band.lanes[seam].high.curve.z(at) : lane ? laneMiddle(lane, at).z : 0;
+  return [band.x(at), band.y(z)];
+}

@@ -1,0 +1,164 @@
+/**
+ * The outside of a band unrolled at the outside's radius, as seen from outside: x (mm) grows with θ from the back over
+ * the top to the back again, y (mm) from the first edge to the second; widths are true. θ runs to the right and z
+ * downwards, since their right-handed frame allows no other upright pair.
+ */
+import { facetEdges } from '../band/facets.ts';
+import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
+import { outsideSurface } from '../band/outside.ts';
+import { midRadius } from '../band/profile.ts';
+import type { SeamCurve } from '../band/seam-curve.ts';
+import { edgeCurve } from '../band/taper.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import { isRefused } from '../problem.ts';
+import type { Girdle } from '../setting/girdle.ts';
+import { planRow } from '../setting/row-plan.ts';
+import { planSeamMarks } from '../setting/seam-marks.ts';
+import { type Frame, toBand } from '../setting/stone.ts';
+import { type LaidLetters, laidLetters } from './laid-letters.ts';
+
+export type Point = readonly [x: number, y: number];
+
+/** A stone's girdle in its place. */
+export interface UnrolledStone {
+  row: string;
+  /** from 1 on */
+  number: number;
+  middle: Point;
+  outline: Point[];
+  diameterMm: number;
+}
+
+export interface Round {
+  middle: Point;
+  radius: number;
+}
+
+/** Everything that is drawn of it. */
+export interface Unrolled {
+  /** round the outside */
+  lengthMm: number;
+  /** at the widest */
+  widthMm: number;
+  x(theta: number): number;
+  y(z: number): number;
+  /** angle from the top of a place along it */
+  theta(x: number): number;
+  z(y: number): number;
+  lanes: Lane[];
+  edges: [Point[], Point[]];
+  seams: { name: string; line: Point[] }[];
+  facets: { lane: string; line: Point[] }[];
+  /** both rims of grooves */
+  rims: Point[][];
+  beads: Round[];
+  /** of a row that can be made */
+  stones: UnrolledStone[];
+  /** claws and grains */
+  claws: Round[];
+  /** the outside letters, as angles and places across */
+  letters?: LaidLetters;
+}
+
+const STEPS = 720;
+
+/** @param steps points of each line round the band, less one */
+export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
+  const radius = midRadius(outsideSurface(design));
+  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const x = (theta: number) => radius * (theta + Math.PI);
+  const y = (z: number) => widest / 2 + z;
+  const at = (theta: number, z: number): Point => [x(theta), y(z)];
+  const round = (z: (theta: number) => number) =>
+    Array.from({ length: steps + 1 }, (_, i) => {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      return at(theta, z(theta));
+    });
+  const along = ({ origin: [bx, by, z] }: Frame) => at(Math.atan2(bx, by), z);
+  const lanes = lanesOf(design);
+  const { grooves, milgrains } = planSeamMarks(design, lanes);
+  return {
+    lengthMm: 2 * Math.PI * radius,
+    widthMm: widest,
+    x,
+    y,
+    theta: (place) => place / radius - Math.PI,
+    z: (place) => place - widest / 2,
+    lanes,
+    edges: [round(edgeCurve(design, -1).z), round(edgeCurve(design, 1).z)],
+    seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => ({
+      name: design.seams[i].name ?? String(i + 1),
+      line: round((theta) => curve.z(theta)),
+    })),
+    facets: lanes.flatMap((lane) =>
+      facetEdges(lane).map((edge) => ({ lane: lane.name, line: edge.map(([theta, z]) => at(theta, z)) })),
+    ),
+    rims: grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
+      [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
+    ),
+    beads: milgrains.flatMap(({ design: { beadMm }, frames }) =>
+      frames.map((frame) => ({ middle: along(frame), radius: beadMm / 2 })),
+    ),
+    ...stonesOf(design, lanes, along),
+    ...lettersOf(design, lanes),
+  };
+}
+
+/** A line beside a seam, square to it. */
+function rimOf(curve: SeamCurve, asideMm: number, radius: number): (theta: number) => number {
+  return (theta) => curve.z(theta) + asideMm * Math.hypot(1, curve.slope(theta) / radius);
+}
+
+function lettersOf(design: ShapeDesign, lanes: Lane[]): Pick<Unrolled, 'letters'> {
+  const { outside } = design.engraving ?? {};
+  const lane = lanes.find(({ name }) => name === outside?.lane);
+  if (!outside || !lane) return {};
+  const letters = laidLetters(outside, 'outside', lane.outer, laneMiddle(lane, outside.atRad).z);
+  return letters ? { letters } : {};
+}
+
+function stonesOf(
+  design: ShapeDesign,
+  lanes: Lane[],
+  along: (frame: Frame) => Point,
+): Pick<Unrolled, 'stones' | 'claws'> {
+  const rows = design.rows.flatMap((row, i) => {
+    const plan = planRow(row, i, lanes);
+    return isRefused(plan) ? [] : [plan];
+  });
+  return {
+    stones: rows.flatMap(({ design: { name }, places }) =>
+      places.stones.map(({ stone: { girdle }, frame, sized }, k) => ({
+        row: name,
+        number: k + 1,
+        middle: along(frame),
+        outline: girdleOutline(girdle, frame, along(frame)),
+        diameterMm: sized.diameterMm,
+      })),
+    ),
+    claws: rows.flatMap(({ claws, grain }) =>
+      [...claws, ...(grain?.grains ?? [])].map((claw) => ({
+        middle: along(claw.frame),
+        radius: claw.radius,
+      })),
+    ),
+  };
+}
+
+function girdleOutline(girdle: Girdle, frame: Frame, [x, y]: Point): Point[] {
+  const outline =
+    girdle.kind === 'round'
+      ? Array.from({ length: 24 }, (_, k) => {
+          const a = (2 * Math.PI * k) / 24;
+          return [girdle.radius * Math.cos(a), girdle.radius * Math.sin(a)];
+        })
+      : girdle.corners;
+  const middle = Math.atan2(frame.origin[0], frame.origin[1]);
+  return outline.map(([u, v]) => {
+    const p = toBand(frame, [u, v, 0]);
+    // stones keep their size: along the band by their own angle about the middle, at the outside's radius
+    let turn = Math.atan2(p[0], p[1]) - middle;
+    turn -= 2 * Math.PI * Math.round(turn / (2 * Math.PI));
+    return [x + Math.hypot(p[0], p[1]) * Math.sin(turn), y + p[2] - frame.origin[2]];
+  });
+}
