@@ -21,11 +21,17 @@ export async function look(args: readonly string[], { out, err }: Streams): Prom
       `expected a config, a template file or the name of a template that comes along but received "${config}": ${error instanceof Error ? error.message : error}`,
     );
   });
-  const readOnly = values['read-only'];
+  // templates that come along are nobody's to edit
+  const readOnly = values['read-only'] || source.shipped;
   const session = await LookSession.open(source, { readOnly });
   session.warm();
   const files = await lookFiles((line) => err.write(`${line}\n`));
-  const server = await openLookServer({ session, files, port }).catch((error) => {
+  const server = await openLookServer({
+    session,
+    files,
+    port,
+    ...(readOnly ? {} : { edit: (request) => session.edit(request) }),
+  }).catch((error) => {
     throw new CliError(`--port ${port}: ${error instanceof Error ? error.message : error}`);
   });
   out.write(`${server.url}\nThe live view of ${source.file}. End it with Ctrl+C.\n`);

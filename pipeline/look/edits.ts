@@ -33,7 +33,7 @@ interface Step {
 }
 
 /** Of a file's text; an edit names the one that it was meant for. */
-export function revisionOf(text: string): string {
+export function revisionOf(text: string | Uint8Array): string {
   return createHash('sha256').update(text).digest('hex');
 }
 

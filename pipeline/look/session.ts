@@ -1,9 +1,9 @@
 /** What is looked at while it is edited: the last good plan of the files, and what is wrong with their latest text. */
-import { createHash } from 'node:crypto';
 import { distinctBands, lanesByAlloy } from '../artefacts/bands.ts';
 import { loadSky } from '../artefacts/film-store.ts';
 import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
 import { sectionDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
+import type { BandSource } from '../plan/band-source.ts';
 import { Findings } from '../plan/findings.ts';
 import { locateInSource } from '../plan/layers.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -16,7 +16,18 @@ import { readYaml } from '../plan/yaml-source.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
-import type { LookBand, LookFile, LookState, LookView, ViewChoice } from './contract.ts';
+import type {
+  EditAnswer,
+  EditRequest,
+  LookBand,
+  LookFile,
+  LookState,
+  LookView,
+  ViewChoice,
+} from './contract.ts';
+import { drawingOf } from './drawing.ts';
+import { Edits, revisionOf } from './edits.ts';
+import { fieldsOf } from './fields.ts';
 import { FileWatch } from './file-watch.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
@@ -27,6 +38,8 @@ const HALF_WRITTEN = 120;
 
 interface Good {
   plan: Plan;
+  /** where each band's values stand */
+  sources: ReadonlyMap<string, BandSource>;
   warnings: Problem[];
   /** opened studios by name; read when first asked for */
   studios: Map<string, Promise<StudioPlan | undefined>>;
@@ -43,6 +56,7 @@ export class LookSession {
 
   private readonly source: LookSource;
   private readonly readOnly: boolean;
+  private readonly edits: Edits;
   private readonly bench = new SolidsBench();
   private readonly watch = new FileWatch(() => this.onSaved());
   private readonly listeners = new Set<(state: LookState) => void>();
@@ -56,6 +70,7 @@ export class LookSession {
   private constructor(source: LookSource, readOnly: boolean) {
     this.source = source;
     this.readOnly = readOnly;
+    this.edits = new Edits({ readOnly });
   }
 
   get state(): LookState {
@@ -119,15 +134,29 @@ export class LookSession {
       const metals = [...lanesByAlloy(alloys).values()].map((lanes) =>
         lanes.map((i) => design.lanes[i].name),
       );
+      const known = bandFacts(band, facts, plan);
+      const source = good.sources.get(band.sku);
       told.push({
         sku: band.sku,
-        facts: bandFacts(band, facts, plan),
+        facts: known,
+        drawing: drawingOf(design, known.checks, locale, source),
+        fields: source ? fieldsOf(source, locale) : [],
         cautions: cautionsOf([band], plan.language, plan.market),
         section: sectionDrawing(design, 0, metals, locale),
         unrolled: unrolledDrawing(design, locale),
       });
     }
     return told;
+  }
+
+  /** Writes an edit into the files; what it makes of the band is told like any other saved text. */
+  async edit(request: EditRequest): Promise<EditAnswer> {
+    const source = this.good?.sources.get(request.sku);
+    if (!this.good || !source) return { done: false, problems: this.state.problems };
+    const { language, market } = this.good.plan;
+    const answer = await this.edits.apply(request, { source, locale: localeOf(language, market) });
+    if (answer.done) await this.onSaved();
+    return answer;
   }
 
   /** The decoded picture of a sky that some shot or studio of the plan has. */
@@ -178,11 +207,11 @@ export class LookSession {
     const texts = new Map<string, string>();
     const files = this.recording(texts);
     try {
-      const { plan, warnings } = await readPlan(this.source.configFile, files);
+      const { plan, warnings, sources } = await readPlan(this.source.configFile, files);
       this.watch.follow([...texts.keys()]);
       if (this.good && same(texts, this.texts)) return;
       this.texts = texts;
-      this.good = { plan, warnings, studios: new Map(), names: await this.studioNames(plan) };
+      this.good = { plan, sources, warnings, studios: new Map(), names: await this.studioNames(plan) };
       this.bench.wantOnly(new Set(Object.keys(plan.shapes)));
       this.tell([]);
     } catch (error) {
@@ -258,8 +287,4 @@ function shotsOf(plan: Plan): LookState['shots'] {
 
 function same(a: ReadonlyMap<string, string>, b: ReadonlyMap<string, string>): boolean {
   return a.size === b.size && [...a].every(([file, hash]) => b.get(file) === hash);
-}
-
-export function revisionOf(bytes: Uint8Array): string {
-  return createHash('sha256').update(bytes).digest('hex');
 }

@@ -13,6 +13,8 @@ export interface LookSource {
   files: CatalogueFiles;
   /** the file that was named */
   file: string;
+  /** a template that comes along */
+  shipped: boolean;
 }
 
 const VIEWS = ['three-quarter', 'front', 'flat-lay', 'profile', 'macro', 'inside'];
@@ -26,7 +28,9 @@ export async function openSource(written: string): Promise<LookSource> {
   const named = !isPath(written) && (await DISK.list(DISK.templates)).includes(`${written}.yaml`);
   const file = named ? shipped : path.resolve(written);
   const text = await readText(file, DISK);
-  return isTemplate(text, file) ? aloneTemplate(file) : { configFile: file, files: DISK, file };
+  return isTemplate(text, file)
+    ? aloneTemplate(file, path.dirname(file) === path.resolve(DISK.templates))
+    : { configFile: file, files: DISK, file, shipped: false };
 }
 
 /** A config names its template; a text that can't be read yet is taken for a config, whose mistakes are then told. */
@@ -40,14 +44,14 @@ function isTemplate(text: string, file: string): boolean {
   }
 }
 
-function aloneTemplate(file: string): LookSource {
+function aloneTemplate(file: string, shipped: boolean): LookSource {
   const configFile = path.join(path.dirname(file), `.${path.basename(file)}.look`);
   const text = configAround(file);
   const files: CatalogueFiles = {
     ...DISK,
     read: async (wanted, most) => (wanted === configFile ? Buffer.from(text) : DISK.read(wanted, most)),
   };
-  return { configFile, files, file };
+  return { configFile, files, file, shipped };
 }
 
 /** One band of a middling size; what only a seller knows stands as undetermined or as the first that the table allows. */
