@@ -84,7 +84,8 @@ export async function openLookServer({ session, files, edit, port }: ServerOptio
   async function answer(request: IncomingMessage, what: string, query: URLSearchParams): Promise<Answer> {
     if (request.method === 'POST') return what === 'edit' && edit ? hearEdit(request, edit) : REFUSED[405];
     if (request.method !== 'GET') return REFUSED[405];
-    const [name, rest] = what.split('/', 2);
+    const [name, rest, ...more] = what.split('/');
+    if (more.length > 0 || (rest !== undefined && name !== 'solids' && name !== 'sky')) return REFUSED[404];
     switch (name) {
       case '':
         return { type: 'text/html; charset=utf-8', body: html() };
@@ -140,11 +141,14 @@ export async function openLookServer({ session, files, edit, port }: ServerOptio
   const http = createServer((request, response) => {
     const { port: open } = http.address() as AddressInfo;
     const origin = `http://127.0.0.1:${open}`;
-    const url = new URL(request.url ?? '/', origin);
-    const [, given = '', ...path] = url.pathname.split('/');
+    // the raw path: nothing is decoded or normalised, so it either is one of ours or is refused
+    const [pathname, search] = (request.url ?? '/').split('?', 2);
+    const [, given = '', ...path] = pathname.split('/');
     const refused = refusal(request, given, token, origin);
     if (!refused && request.method === 'GET' && path.join('/') === 'events') return stream(response);
-    const asked = refused ? Promise.resolve(refused) : answer(request, path.join('/'), url.searchParams);
+    const asked = refused
+      ? Promise.resolve(refused)
+      : answer(request, path.join('/'), new URLSearchParams(search));
     return asked.catch(mishap).then(({ status = 200, type, body, headers: own }) => {
       // what is left of a refused body must not be read as the next request
       if (status >= 400 && request.method === 'POST') response.shouldKeepAlive = false;

@@ -1,0 +1,55 @@
+/** A small config in a folder of its own, looked at as the command does. */
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import type { LookState } from '../../pipeline/look/contract.ts';
+import { LookSession } from '../../pipeline/look/session.ts';
+import { openSource } from '../../pipeline/look/source.ts';
+
+/** A plain court with a channel of the template's lanes left out: quick to build, two colourways. */
+export const PLAIN = `catalogue: trial
+title: Trial bands
+workshop: Trial bench
+template: plain-court
+overrides: { chord-tolerance: 0.05 mm }
+grid: { size: [ISO 53], width: [4 mm, 5 mm], metal: [yellow-18, white-18] }
+shots: [three-quarter]
+frame: 48 px
+quality: { noise: 30 %, passes: 24, seed: 7 }
+`;
+
+export interface Looked {
+  folder: string;
+  file: string;
+  session: LookSession;
+  save(text: string): Promise<void>;
+  /** the next state that satisfies */
+  until(good: (state: LookState) => boolean): Promise<LookState>;
+  close(): Promise<void>;
+}
+
+export async function lookAt(text: string, readOnly = false): Promise<Looked> {
+  const folder = await mkdtemp(path.join(tmpdir(), 'look-'));
+  const file = path.join(folder, 'config.yaml');
+  await writeFile(file, text);
+  const session = await LookSession.open(await openSource(file), { readOnly });
+  return {
+    folder,
+    file,
+    session,
+    save: (next) => writeFile(file, next),
+    until: (good) =>
+      new Promise((resolve) => {
+        if (good(session.state)) return resolve(session.state);
+        const forget = session.onChange((state) => {
+          if (!good(state)) return;
+          forget();
+          resolve(state);
+        });
+      }),
+    close: async () => {
+      await session.close();
+      await rm(folder, { recursive: true });
+    },
+  };
+}

@@ -1,0 +1,63 @@
+import { describe, expect, it } from 'vitest';
+import type { LaneSolid } from '../../pipeline/band/built-shape.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import { buildSolids } from '../../pipeline/setting/build-solids.ts';
+import { draftSolids } from '../../pipeline/setting/draft-solids.ts';
+import type { LaneShelf } from '../../pipeline/setting/lane-shelf.ts';
+import { config, planOf } from '../plan/workspace.ts';
+
+class CountingShelf implements LaneShelf {
+  readonly lanes = new Map<string, LaneSolid>();
+  found = 0;
+  get(key: string): LaneSolid | undefined {
+    const lane = this.lanes.get(key);
+    if (lane) this.found++;
+    return lane;
+  }
+  put(key: string, lane: LaneSolid): void {
+    this.lanes.set(key, lane);
+  }
+}
+
+async function tideline(overrides: string): Promise<ShapeDesign> {
+  const { plan } = await planOf(
+    config({ overrides: `overrides: { chord-tolerance: 0.04 mm, ${overrides} }` }),
+  );
+  return Object.values(plan.shapes)[0];
+}
+
+describe('solids while they are shaped', () => {
+  it('are the same bits from a shelf, which serves the lanes that an edit does not reach', async () => {
+    const shelf = new CountingShelf();
+    const fresh = await buildSolids(await tideline('section: { edge: 0.3 mm }'));
+    await buildSolids(await tideline(''), undefined, shelf);
+    expect(shelf.lanes.size).toBe(1);
+    const edited = await buildSolids(await tideline('section: { edge: 0.3 mm }'), undefined, shelf);
+    expect(shelf.found).toBe(1);
+    expect(edited.solids).toEqual(fresh.solids);
+  });
+
+  it('are cut anew where rows, seams or the tolerance change', async () => {
+    const shelf = new CountingShelf();
+    await buildSolids(await tideline(''), undefined, shelf);
+    for (const edit of [
+      'rows: { crest: { set-depth: 0.12 mm } }',
+      'seams: { near: { phase: 10 deg }, far: { phase: 10 deg } }',
+    ])
+      await buildSolids(await tideline(edit), undefined, shelf);
+    expect(shelf.found).toBe(0);
+  });
+
+  it('as a draft have all stones and measures, and say that they are not whole', async () => {
+    const design = await tideline('');
+    const shelf = new CountingShelf();
+    const draft = await draftSolids(design, shelf);
+    const { solids } = await buildSolids(design, undefined, shelf);
+    expect(draft.whole).toBe(false);
+    expect(draft.solids.rows).toEqual(solids.rows);
+    expect(draft.solids.thicknessMm).toBe(solids.thicknessMm);
+    const again = await draftSolids(design, shelf);
+    expect(again.whole).toBe(true);
+    expect(again.solids).toEqual(solids);
+  });
+});
