@@ -81,7 +81,7 @@ function walk(schema: Schema, raw: unknown, path: FieldPath, usual?: string): Te
     case 'tuple':
       return listOf(raw).flatMap((value, i) => walk((def.items as Schema[])[i], value, [...path, i]));
     case 'union': {
-      const branch = branchOf(def.options as Schema[], raw);
+      const branch = branchOf(def.options as Schema[], raw, path);
       return branch ? walk(branch, raw, path, counts) : [];
     }
     case 'pipe':
@@ -167,10 +167,11 @@ function boundsOf(schema: Schema): { least?: number; most?: number } {
 }
 
 /** The alternative that a value is written by. */
-function branchOf(options: Schema[], raw: unknown): Schema | undefined {
+function branchOf(options: Schema[], raw: unknown, path: FieldPath): Schema | undefined {
   if (Array.isArray(raw))
     return options.find((option) => ['array', 'tuple'].includes(definition(option).type));
-  if (!isMapping(raw) && typeof raw !== 'string') return undefined;
+  // a section may be given by its name alone
+  if (!isMapping(raw) && !(path[0] === 'section' && typeof raw === 'string')) return undefined;
   return options.find((option) => {
     const def = definition(option);
     if (def.type !== 'object') return false;

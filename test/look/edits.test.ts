@@ -1,0 +1,185 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import fc from 'fast-check';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import type { Change, EditAnswer } from '../../pipeline/look/contract.ts';
+import { drawingOf } from '../../pipeline/look/drawing.ts';
+import { Edits, revisionOf } from '../../pipeline/look/edits.ts';
+import { fieldsOf } from '../../pipeline/look/fields.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
+import { localeOf } from '../../pipeline/words/locale.ts';
+
+const TEMPLATE = `# a band of one's own
+title: Trial
+section: { name: court, dome: 0.3 mm } # soft
+width: 5 mm
+thickness: 2 mm
+lanes: { a: { alloy: yellow-18 }, b: { alloy: white-18 } }
+seams:
+  mid: { kind: wave, at: 50 %, amplitude: 0.4 mm, waves: 4 }
+rows:
+  spark:
+    lane: a
+    diameter: 1.1   # small
+    coverage: [-20 deg, 0 deg, 20 deg]
+    setting: none
+`;
+const CONFIG = `catalogue: trial
+title: Trial
+workshop: Trial bench
+template: ./own.yaml
+origins: { diamond: natural }
+overrides: { thickness: 2.1 mm }
+grid: { size: [ISO 55] }
+shots: [three-quarter]
+`;
+
+const LOCALE = localeOf('en');
+let folder = '';
+const file = (name: string) => path.join(folder, name);
+const textOf = (name: string) => readFile(file(name), 'utf8');
+
+beforeEach(async () => {
+  folder = await mkdtemp(path.join(tmpdir(), 'edits-'));
+  await writeFile(file('config.yaml'), CONFIG);
+  await writeFile(file('own.yaml'), TEMPLATE);
+});
+afterEach(() => rm(folder, { recursive: true }));
+
+async function look() {
+  const { plan, sources } = await readPlan(file('config.yaml'));
+  const [sku] = sources.keys();
+  const source = sources.get(sku)!;
+  return { sku, source, files: await revisions(), design: plan.shapes[plan.variants[0].shape] };
+}
+
+async function ask(edits: Edits, change: Change): Promise<EditAnswer> {
+  const { sku, files, source } = await look();
+  return edits.apply({ sku, files, change }, { source, locale: LOCALE });
+}
+
+const field = (id: string, text: string): Change => ({ kind: 'field', id, text });
+const codes = (answer: EditAnswer) => (answer.done ? [] : answer.problems.map(({ code }) => code));
+
+describe('edits of a band', () => {
+  it('are written where the value stands, in the form that it has there', async () => {
+    const edits = new Edits({ readOnly: false });
+    expect(await ask(edits, field('thickness', '2,3'))).toMatchObject({
+      done: true,
+      origin: { file: file('config.yaml'), line: 6 },
+    });
+    expect(await textOf('config.yaml')).toBe(CONFIG.replace('2.1 mm', '2.3 mm'));
+    await ask(edits, field('rows.spark.diameter', '1.3 mm'));
+    await ask(edits, field('lanes.b.soften', '0.1'));
+    expect(await textOf('own.yaml')).toBe(
+      TEMPLATE.replace('diameter: 1.1 ', 'diameter: 1.3 ').replace(
+        'b: { alloy: white-18 }',
+        'b: { alloy: white-18, soften: 0.1 mm }',
+      ),
+    );
+  });
+
+  it('of handles move what they hold', async () => {
+    const edits = new Edits({ readOnly: false });
+    const { design, source } = await look();
+    const { handles, width } = drawingOf(design, [], LOCALE, source);
+    const ids = handles.map(({ id }) => id);
+    expect(ids).toEqual([
+      'width',
+      'seams.mid.at',
+      'seams.mid.swing',
+      'rows.spark.diameter',
+      'rows.spark.coverage.0',
+      'rows.spark.coverage.1',
+      'rows.spark.coverage.2',
+    ]);
+    const move = async (id: string, x: number, y: number) => {
+      const now = await look();
+      const handle = drawingOf(now.design, [], LOCALE, now.source).handles.find((h) => h.id === id)!;
+      await ask(edits, { kind: 'handle', id, x: handle.x + x, y: handle.y + y });
+    };
+    await move('seams.mid.at', 0, 0.5);
+    await move('seams.mid.swing', 0, 0.2);
+    await move('rows.spark.coverage.2', width / 36, 0);
+    await move('width', 0, 0.25);
+    expect(await textOf('own.yaml')).toBe(
+      TEMPLATE.replace('at: 50 %', 'at: 60 %')
+        .replace('amplitude: 0.4 mm', 'amplitude: 0.6 mm')
+        .replace('20 deg]', '30 deg]')
+        .replace('width: 5 mm', 'width: 5.5 mm'),
+    );
+    // a quarter of a wave further round: the wave's crest follows the hand
+    await move('seams.mid.swing', width / 16, 0);
+    expect(await textOf('own.yaml')).toMatch(/phase: -90 deg/);
+  });
+
+  it('are refused beyond the schema, where the file changed underneath, and by a page that only looks', async () => {
+    const edits = new Edits({ readOnly: false });
+    expect(codes(await ask(edits, field('thickness', '60 mm')))).toEqual(['out-of-range']);
+    expect(codes(await ask(edits, field('nothing.here', '1')))).toEqual(['unknown-field']);
+    expect(codes(await ask(new Edits({ readOnly: true }), field('thickness', '2')))).toEqual(['read-only']);
+    const { sku, files, source } = await look();
+    await writeFile(file('config.yaml'), `${CONFIG}# mine\n`);
+    const request = { sku, files, change: field('thickness', '2') };
+    expect(codes(await edits.apply(request, { source, locale: LOCALE }))).toEqual(['file-changed']);
+    expect(await textOf('config.yaml')).toBe(`${CONFIG}# mine\n`);
+    expect(codes(await ask(edits, { kind: 'undo' }))).toEqual(['no-undo']);
+  });
+
+  it('are taken back only over the text that they left', async () => {
+    const edits = new Edits({ readOnly: false });
+    await ask(edits, field('thickness', '2.4'));
+    const mine = (await textOf('config.yaml')).replace('Trial bench', 'My bench');
+    await writeFile(file('config.yaml'), mine);
+    expect(codes(await ask(edits, { kind: 'undo' }))).toEqual(['file-changed']);
+    expect(await textOf('config.yaml')).toBe(mine);
+  });
+
+  it('come and go: the same bytes after any number of them, in both files', async () => {
+    const { source } = await look();
+    const fields = fieldsOf(source, LOCALE).filter(({ kind }) => kind === 'measure' || kind === 'choice');
+    const step = fc.record({
+      pick: fc.nat(fields.length - 1),
+      at: fc.double({ min: 0.2, max: 0.8, noNaN: true }),
+    });
+    await fc.assert(
+      fc.asyncProperty(fc.array(step, { minLength: 1, maxLength: 6 }), async (steps) => {
+        const edits = new Edits({ readOnly: false });
+        const texts = [[CONFIG, TEMPLATE].join()];
+        for (const { pick, at } of steps) {
+          const { id, choices, unit, least = 1, most = 4 } = fields[pick];
+          const value = (least + at * (most - least)).toFixed(2);
+          const text = choices
+            ? choices[Math.floor(at * choices.length)].value
+            : `${value} ${unit === 'mm or %' ? 'mm' : unit}`;
+          const files = await revisions();
+          const answer = await edits.apply(
+            { sku: '', files, change: field(id, text) },
+            { source, locale: LOCALE },
+          );
+          expect(answer).toMatchObject({ done: true });
+          const now = [await textOf('config.yaml'), await textOf('own.yaml')].join();
+          if (now !== texts.at(-1)) texts.push(now);
+        }
+        const go = async (change: Change) => {
+          await edits.apply({ sku: '', files: [], change }, { source, locale: LOCALE });
+          return [await textOf('config.yaml'), await textOf('own.yaml')].join();
+        };
+        for (const text of texts.slice(0, -1).reverse()) expect(await go({ kind: 'undo' })).toBe(text);
+        for (const text of texts.slice(1)) expect(await go({ kind: 'redo' })).toBe(text);
+        for (let i = 1; i < texts.length; i++) await go({ kind: 'undo' });
+        expect([await textOf('config.yaml'), await textOf('own.yaml')]).toEqual([CONFIG, TEMPLATE]);
+      }),
+      { numRuns: 15 },
+    );
+  });
+});
+
+const revisions = () =>
+  Promise.all(
+    ['config.yaml', 'own.yaml'].map(async (name) => ({
+      file: file(name),
+      revision: revisionOf(await textOf(name)),
+    })),
+  );
