@@ -136,6 +136,10 @@ export interface Drawing {
   handles: Handle[];
   /** checks that did not pass, at their places */
   checks: { rule: string; x: number; y: number; state: 'note' | 'waived' | 'failed'; label: string }[];
+  title: string;
+  /** what is drawn, and how handles are moved */
+  about: string;
+  hint: string;
   /** why there are no handles */
   note?: string;
 }

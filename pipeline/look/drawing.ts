@@ -39,7 +39,7 @@ export function drawingOf(
       y: n(y),
       r: n(radius),
     });
-  const follows = source?.follows ? { note: locale.messages.shaping.drawing.follows } : {};
+  const { title, about, moved: hint, follows } = locale.messages.shaping.drawing;
   return {
     width: n(band.lengthMm),
     height: n(band.widthMm),
@@ -55,7 +55,10 @@ export function drawingOf(
     scale: scaleOf(band, locale),
     handles: source ? gripsOf(source, band).map((grip) => handleOf(grip, locale)) : [],
     checks: placedChecks(checks, design, band, locale),
-    ...follows,
+    title,
+    about,
+    hint,
+    ...(source?.follows && { note: follows }),
   };
 }
 
