@@ -78,10 +78,8 @@ export interface LookBand {
   cautions: string[];
   /** SVG of the section at the top */
   section: string;
-  /** SVG of the outside unrolled */
-  unrolled: string;
-  drawing?: Drawing;
-  fields?: Field[];
+  drawing: Drawing;
+  fields: Field[];
 }
 
 /** Where a value is written, or would be. */

@@ -19,6 +19,8 @@ const STYLES = [
   'layout.css',
   'picture.css',
   'notes.css',
+  'drawing.css',
+  'fields.css',
 ];
 
 /** Bundled once a run: a tenth of a second. */

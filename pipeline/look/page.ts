@@ -24,8 +24,10 @@ export function lookPage({ language, tag, title }: LookState, style: string): st
 <header>
 <h1></h1>
 <p class="standing" role="status"></p>
+<p class="written" role="status"></p>
 <div class="tools"></div>
 </header>
+<p class="narrow">${escapeHtml(look.tooNarrow)}</p>
 <div class="mistakes" role="alert"></div>
 <main id="paper" class="paper" tabindex="-1"></main>
 <noscript><p>${escapeHtml(look.noScript)}</p></noscript>

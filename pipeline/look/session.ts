@@ -2,7 +2,7 @@
 import { distinctBands, lanesByAlloy } from '../artefacts/bands.ts';
 import { loadSky } from '../artefacts/film-store.ts';
 import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
-import { sectionDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
+import { sectionDrawing } from '../papers/bench-drawing.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import { Findings } from '../plan/findings.ts';
 import { locateInSource } from '../plan/layers.ts';
@@ -143,7 +143,6 @@ export class LookSession {
         fields: source ? fieldsOf(source, locale) : [],
         cautions: cautionsOf([band], plan.language, plan.market),
         section: sectionDrawing(design, 0, metals, locale),
-        unrolled: unrolledDrawing(design, locale),
       });
     }
     return told;

@@ -29,7 +29,6 @@ export const LOOK_GERMAN: LookMessages = {
   draft: 'Entwurf: Fassungen, Rillen und Buchstaben sind noch nicht geschnitten. Die wahren Körper folgen.',
   section: 'Querschnitt oben',
   unrolled: 'Die Außenseite, abgewickelt',
-  facts: 'Angaben',
   cautions: 'Bitte beachten',
   notAMaker:
     'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Lassen Sie jedes Stück vor der Anfertigung von einem Goldschmied prüfen.',
@@ -44,5 +43,10 @@ export const LOOK_GERMAN: LookMessages = {
   gone: 'Der Befehl ist beendet. Starten Sie ihn neu und öffnen Sie die neue Adresse.',
   failed: 'Das Bild ließ sich nicht rechnen: {why}',
   tooNarrow: 'Auf schmalem Bildschirm zeigt diese Seite nur. Zum Bearbeiten auf 1024 Pixel verbreitern.',
+  undo: 'Zurücknehmen',
+  redo: 'Wiederholen',
+  written: 'Geschrieben in {file}, Zeile {line}',
+  notWritten: 'Es wurde nichts geschrieben.',
+  measures: 'Maße und Auswahl',
   noScript: 'Das Bild wird in dieser Seite gerechnet und braucht JavaScript.',
 };

@@ -27,7 +27,6 @@ export const LOOK_ENGLISH = {
   draft: 'Draft: seats, grooves and letters are not cut yet. The true solids follow.',
   section: 'Section at the top',
   unrolled: 'The outside, unrolled',
-  facts: 'Facts',
   cautions: 'Please note',
   notAMaker:
     'The checks cover common bench practice, not every risk. Have a goldsmith check every piece before it is made.',
@@ -42,5 +41,10 @@ export const LOOK_ENGLISH = {
   gone: 'The command has ended. Start it again and open its new address.',
   failed: 'The picture could not be traced: {why}',
   tooNarrow: 'On a narrow screen this page only shows. Widen it to 1024 pixels to edit.',
+  undo: 'Take back',
+  redo: 'Do again',
+  written: 'Written into {file}, line {line}',
+  notWritten: 'Nothing was written.',
+  measures: 'Measures and choices',
   noScript: 'The picture is traced in this page and needs JavaScript.',
 };

@@ -19,6 +19,11 @@ function told({ place, path, expected, received, advice }: Problem): (Node | str
   ];
   if (!place) return what;
   const { file, line, column } = place;
-  const name = file.split(/[\\/]/).at(-1) ?? file;
-  return [make('p', { class: 'place', title: file }, word('atPlace', { file: name, line, column })), ...what];
+  return [
+    make('p', { class: 'place', title: file }, word('atPlace', { file: nameOf(file), line, column })),
+    ...what,
+  ];
 }
+
+/** A file's name without its folders. */
+export const nameOf = (file: string) => file.split(/[\\/]/).at(-1) ?? file;

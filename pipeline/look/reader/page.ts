@@ -1,7 +1,7 @@
 /** The page of the live view: hears of every saved text and keeps one picture or two. */
 import { button } from '../../page/reader/element.ts';
 import type { LookState, ViewChoice } from '../contract.ts';
-import { problemList } from './mistakes.ts';
+import { nameOf, problemList } from './mistakes.ts';
 import { WORDS, word } from './page-words.ts';
 import { Pane } from './pane.ts';
 import { Shelf } from './shelf.ts';
@@ -13,7 +13,9 @@ const mistakes = find('.mistakes');
 const panes: Pane[] = [];
 const shelf = new Shelf();
 const another = button(word('another'), () => add(), { class: 'another' });
-find('.tools').append(another);
+const back = button(word('undo'), () => panes[0]?.edit(undefined, { kind: 'undo' }));
+const again = button(word('redo'), () => panes[0]?.edit(undefined, { kind: 'redo' }));
+find('.tools').append(back, again, another);
 
 let state: LookState | undefined;
 let kernel: Promise<WebAssembly.Module> | undefined;
@@ -41,6 +43,9 @@ async function add(choice?: ViewChoice): Promise<void> {
     wasm: await kernel,
     choice: choice ?? panes[0]?.choice,
     onChoice: writeChoices,
+    onWritten: ({ file, line }) => {
+      find('.written').textContent = word('written', { file: nameOf(file), line });
+    },
     ...(panes.length > 0 ? { onClose: () => take(pane) } : {}),
   });
   panes.push(pane);
@@ -75,6 +80,7 @@ function tell(now: LookState): void {
   standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
   const heading = word(now.bands.length > 0 ? 'problems' : 'noBand');
   mistakes.replaceChildren(...(n > 0 ? [problemList(heading, now.problems)] : []));
+  for (const edits of [back, again]) edits.hidden = now.readOnly;
   for (const pane of panes) pane.update(now);
 }
 

@@ -1,6 +1,6 @@
 /** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
 import { button, make } from '../../page/reader/element.ts';
-import type { LookState, LookView, ViewChoice } from '../contract.ts';
+import type { Change, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
 import { ChoiceForm } from './choice-form.ts';
 import { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
@@ -13,11 +13,16 @@ import { Turner } from './turner.ts';
 /** Kernels of a picture; more than this hardly share out a small frame. */
 const MOST_HANDS = 16;
 
+/** Where a page only looks. */
+const NARROW = matchMedia('(max-width: 1023px)');
+
 export interface PaneOptions {
   shelf: Shelf;
   wasm: WebAssembly.Module;
   choice?: ViewChoice;
   onChoice(): void;
+  /** an edit was written there */
+  onWritten(origin: Origin): void;
   /** absent for the only pane */
   onClose?: () => void;
 }
@@ -36,15 +41,18 @@ export class Pane {
   private readonly draft = make('p', { class: 'draft' }, word('draft'));
   private readonly fault = make('div', { class: 'fault', role: 'alert' });
   private readonly made = make('p', { class: 'made' });
-  private readonly told = new Told();
+  private readonly told = new Told((sku, change) => this.edit(sku, change));
+  private readonly onWritten: PaneOptions['onWritten'];
+  private state: LookState | undefined;
   private readonly turner: Turner;
   private readonly picture: Picture;
   private shown: { view: LookView; solids: { key: string; blob: SharedArrayBuffer }[] } | undefined;
   /** counts what was asked for, so that answers which come too late are left */
   private asked = 0;
 
-  private constructor({ shelf, choice, onChoice, onClose }: PaneOptions, crew: LookCrew) {
+  private constructor({ shelf, choice, onChoice, onWritten, onClose }: PaneOptions, crew: LookCrew) {
     this.shelf = shelf;
+    this.onWritten = onWritten;
     this.form = new ChoiceForm(choice, () => {
       this.turner.reset();
       onChoice();
@@ -83,8 +91,27 @@ export class Pane {
 
   /** The files have changed, or what can be chosen. */
   update(state: LookState): void {
+    this.state = state;
     this.form.offer(state);
     if (state.problems.length === 0) this.refresh();
+  }
+
+  /** Asks for an edit of a band, or takes the last one back; every file must be as this page has seen it. */
+  async edit(sku: string | undefined, change: Change): Promise<void> {
+    const { state, choice } = this;
+    const band = sku ?? state?.pairs.find((p) => p.sku === choice?.sku)?.bands[0] ?? choice?.sku;
+    if (!state || !band || this.readOnly) return;
+    try {
+      const answer = await this.shelf.edit({ sku: band, files: state.files, change });
+      if (answer.done && answer.origin) this.onWritten(answer.origin);
+      this.fault.replaceChildren(...(answer.done ? [] : [problemList(word('notWritten'), answer.problems)]));
+    } catch (error) {
+      this.fail(error, word('notWritten'));
+    }
+  }
+
+  private get readOnly(): boolean {
+    return this.state?.readOnly !== false || NARROW.matches;
   }
 
   close(): void {
@@ -111,17 +138,18 @@ export class Pane {
         this.show(view, whole, sky);
       }
       const bands = await this.shelf.band(choice.sku);
-      if (bands && !late()) this.told.show(bands);
+      if (bands && !late()) this.told.show(bands, this.readOnly);
       this.fault.replaceChildren();
     } catch (error) {
       if (late()) return;
-      if (error instanceof Refused)
-        this.fault.replaceChildren(problemList(word('cannotBuild'), error.problems));
-      else
-        this.fault.replaceChildren(
-          word('failed', { why: error instanceof Error ? error.message : String(error) }),
-        );
+      this.fail(error, word('cannotBuild'));
     }
+  }
+
+  private fail(error: unknown, heading: string): void {
+    const why = error instanceof Error ? error.message : String(error);
+    const told = error instanceof Refused ? problemList(heading, error.problems) : word('failed', { why });
+    this.fault.replaceChildren(told);
   }
 
   private async solids(view: LookView, draft: boolean) {

@@ -1,7 +1,7 @@
 import type { Problem } from '../../problem.ts';
 import type { SkyMap } from '../../scene/sky-map.ts';
 import { decodeBlob } from '../../tracer/scene-blob.ts';
-import type { LookBand, LookView, ViewChoice } from '../contract.ts';
+import type { EditAnswer, EditRequest, LookBand, LookView, ViewChoice } from '../contract.ts';
 import type { SceneOrder } from './orders.ts';
 
 type Solids = SceneOrder['solids'][number] & { whole: boolean };
@@ -34,6 +34,13 @@ export class Shelf {
     return answer.ok ? answer.json() : undefined;
   }
 
+  /** @throws Refused */
+  async edit(request: EditRequest): Promise<EditAnswer> {
+    const answer = await answered(fetch('edit', { method: 'POST', body: JSON.stringify(request) }));
+    if (!answer.ok) throw new Error(`HTTP ${answer.status}`);
+    return answer.json();
+  }
+
   /** @returns undefined for a shape that has been overtaken. @throws Refused */
   async solids(key: string, draft: boolean): Promise<Solids | undefined> {
     const kept = this.wholes.get(key);
@@ -63,8 +70,10 @@ export class Shelf {
   }
 }
 
-async function get(what: string): Promise<Response> {
-  const answer = await fetch(what);
+const get = (what: string) => answered(fetch(what));
+
+async function answered(asked: Promise<Response>): Promise<Response> {
+  const answer = await asked;
   if (answer.status === 422) throw new Refused((await answer.json()).problems);
   return answer;
 }

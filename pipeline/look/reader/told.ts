@@ -1,17 +1,66 @@
 import { make } from '../../page/reader/element.ts';
 import { benchChecks, factTables } from '../../page/reader/facts.ts';
 import { priceText, say } from '../../page/reader/say.ts';
-import type { LookBand } from '../contract.ts';
+import type { Change, LookBand } from '../contract.ts';
+import { type DrawingView, mountDrawing } from './drawing.ts';
+import { type FieldsView, mountFields } from './fields.ts';
 import { word } from './page-words.ts';
 
-/** What is told of each band: section and figures beside the picture, what needs width below it. */
+/** A change of a band by hand. */
+export type Ask = (sku: string, change: Change) => void;
+
+interface Below {
+  section: HTMLElement;
+  drawing: DrawingView;
+  fields: FieldsView;
+  told: HTMLElement;
+}
+
+/**
+ * What is told of each band: section and figures beside the picture, what needs width below it. Drawing and fields stay
+ * from edit to edit, so that a handle that is being moved keeps the focus.
+ */
 export class Told {
   readonly beside = make('div', { class: 'told beside' });
   readonly below = make('div', { class: 'told below' });
+  private readonly ask: Ask;
+  private bands: readonly LookBand[] = [];
+  private places: Below[] = [];
 
-  show(bands: readonly LookBand[]): void {
+  constructor(ask: Ask) {
+    this.ask = ask;
+  }
+
+  show(bands: readonly LookBand[], readOnly: boolean): void {
+    const same = bands.map((b) => b.sku).join() === this.bands.map((b) => b.sku).join();
+    this.bands = bands;
     this.beside.replaceChildren(...bands.map(besideOf));
-    this.below.replaceChildren(...bands.map(belowOf));
+    if (!same) {
+      this.places = bands.map(({ sku }) => this.place(sku));
+      this.below.replaceChildren(...this.places.map(({ section }) => section));
+    }
+    bands.forEach((band, i) => {
+      const { section, drawing, fields, told } = this.places[i];
+      section.setAttribute('aria-label', nameOf(band));
+      drawing.show(band.drawing, readOnly);
+      fields.show(band.fields, readOnly);
+      told.replaceChildren(...lastOf(band));
+    });
+  }
+
+  private place(sku: string): Below {
+    const [drawn, shaped, told] = ['drawn', 'shaped', 'last'].map((name) => make('div', { class: name }));
+    const ask = (change: Change) => this.ask(sku, change);
+    const section = make(
+      'section',
+      { class: 'band' },
+      make('h3', { class: 'group' }, word('unrolled')),
+      drawn,
+      make('h3', { class: 'group' }, word('measures')),
+      shaped,
+      told,
+    );
+    return { section, drawing: mountDrawing(drawn, ask), fields: mountFields(shaped, ask), told };
   }
 }
 
@@ -30,13 +79,8 @@ function besideOf(band: LookBand): HTMLElement {
   );
 }
 
-function belowOf(band: LookBand): HTMLElement {
-  const { facts, unrolled, cautions } = band;
-  return make(
-    'section',
-    { class: 'band', 'aria-label': nameOf(band) },
-    make('h3', { class: 'group' }, word('unrolled')),
-    drawing(unrolled, `${word('unrolled')}: ${nameOf(band)}`),
+function lastOf({ facts, cautions }: LookBand): HTMLElement[] {
+  return [
     make('div', { class: 'bench' }, ...benchChecks(facts, 'h3')),
     make(
       'div',
@@ -44,7 +88,7 @@ function belowOf(band: LookBand): HTMLElement {
       make('h3', { class: 'group' }, word('cautions')),
       make('ul', {}, ...[word('notAMaker'), ...cautions].map((text) => make('li', {}, text))),
     ),
-  );
+  ];
 }
 
 /** A drawing as it was written for the bench; `name` is what it is called. */
