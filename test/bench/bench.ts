@@ -12,6 +12,7 @@ import { embreePeer } from './embree.ts';
 import { equalError } from './equal-error.ts';
 import { growth } from './growth.ts';
 import { hero } from './hero.ts';
+import { look } from './look.ts';
 import type { Measurement, Workbench } from './measurement.ts';
 import { cataloguePage } from './page.ts';
 import { peakMemory } from './peak-memory.ts';
@@ -33,6 +34,7 @@ const ALL: Measurement[] = [
   equalError,
   cataloguePage,
   shapes,
+  look,
 ];
 
 const { values } = parseArgs({

@@ -1,0 +1,174 @@
+/** The loop of shaping a band: from a saved edit to its picture in the live view's page. */
+import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import type { Page } from 'puppeteer';
+import { lookFiles } from '../../pipeline/look/page-files.ts';
+import { openLookServer } from '../../pipeline/look/server.ts';
+import { LookSession } from '../../pipeline/look/session.ts';
+import { openSource } from '../../pipeline/look/source.ts';
+import { pageBrowser } from '../page/page-browser.ts';
+import { type Measurement, median } from './measurement.ts';
+
+const PATIENCE = 300_000;
+
+interface Seen {
+  stage: string;
+  version: number;
+  draft: boolean;
+  error: number;
+  at: number;
+}
+
+export const look: Measurement = {
+  name: 'look',
+  about:
+    'live view of a band of 40 set stones at 480²: a saved edit, other colours, another view, turning (wall clock, medians)',
+  async run({ quick, record, say }) {
+    const rounds = quick ? 2 : 5;
+    const folder = await mkdtemp(path.join(tmpdir(), 'look-bench-'));
+    await cp('configs/demo', path.join(folder, 'demo'), { recursive: true });
+    const text = (await readFile('configs/demo.yaml', 'utf8'))
+      .replace('frame: 540 px', 'frame: 480 px')
+      .replace('[ISO 53, ISO 60]', '[ISO 54, ISO 60]')
+      .replaceAll('size: ISO 53', 'size: ISO 54')
+      .replace(/^orders:.*\n/m, '');
+    const file = path.join(folder, 'config.yaml');
+    await writeFile(file, text);
+    const session = await LookSession.open(await openSource(file), { readOnly: true });
+    session.warm();
+    const server = await openLookServer({ session, files: await lookFiles(), port: 0 });
+    const browser = await pageBrowser();
+    try {
+      const page = await browser.newPage();
+      await page.setViewport({ width: 1280, height: 1000 });
+      await page.evaluateOnNewDocument(watch);
+      await page.goto(server.url);
+      await seen(page, 1, 'first', 1, false);
+      const [band] = (await session.band(session.state.bands[0].sku)) ?? [];
+      say(`${band?.facts.stoneCount} stones`);
+
+      const edits = { first: [] as number[], whole: [] as number[], believed: [] as number[] };
+      for (let i = 0; i < rounds; i++) {
+        const edited = text.replace('overrides:\n', `overrides:\n  section: { dome: 0.3${i + 1} mm }\n`);
+        const { from, version } = await save(session, file, edited);
+        const whole = await seen(page, version, 'first', 1, false);
+        const first = await seen(page, version, 'first', 1);
+        const believed = await seen(page, version, 'passes', 0.1, false);
+        edits.first.push((first.at - from) / 1000);
+        edits.whole.push((whole.at - from) / 1000);
+        edits.believed.push((believed.at - from) / 1000);
+      }
+      record('look_first_picture_s', median(edits.first), 's');
+      record('look_whole_picture_s', median(edits.whole), 's');
+      record('look_believed_s', median(edits.believed), 's');
+
+      const recoloured: number[] = [];
+      for (let i = 0; i < rounds; i++) {
+        const alloy = ['rose-18', 'yellow-14', 'yellow-18', 'rose-18', 'yellow-14'][i];
+        const { from, version } = await save(
+          session,
+          file,
+          text.replace('tide: yellow-18,', `tide: ${alloy},`),
+        );
+        recoloured.push(((await seen(page, version, 'first', 1)).at - from) / 1000);
+      }
+      record('look_recolour_s', median(recoloured), 's');
+
+      const views: number[] = [];
+      for (let i = 0; i < rounds; i++) {
+        const from = Date.now();
+        await page.select('select[name=shot]', ['flat-lay', 'three-quarter', 'front', 'macro', 'profile'][i]);
+        views.push(((await after(page, 'first', from)).at - from) / 1000);
+      }
+      record('look_view_s', median(views), 's');
+
+      const turned = await turn(page, quick ? 10 : 30);
+      record('look_turn_ms', median(turned), 'ms');
+      record('look_turn_longest_ms', Math.max(...turned), 'ms');
+    } finally {
+      await browser.close();
+      await server.close();
+      await session.close();
+      await rm(folder, { recursive: true });
+    }
+  },
+};
+
+/** Runs in the page: notes every picture and when it was drawn. */
+function watch(): void {
+  const noted: Seen[] = [];
+  Object.assign(globalThis, { noted });
+  document.addEventListener('picture', (event) => {
+    noted.push({ ...(event as CustomEvent).detail, at: Date.now() });
+  });
+}
+
+async function save(
+  session: LookSession,
+  file: string,
+  text: string,
+): Promise<{ from: number; version: number }> {
+  const { version } = session.state;
+  const from = Date.now();
+  await writeFile(file, text);
+  return { from, version: version + 1 };
+}
+
+/** The first picture of a version and stage with an error of at most so much (a first picture has none yet). */
+async function seen(
+  page: Page,
+  version: number,
+  stage: string,
+  most: number,
+  draft?: boolean,
+): Promise<Seen> {
+  const found = await page.waitForFunction(
+    (v, s, e, d) =>
+      (globalThis as unknown as { noted: Seen[] }).noted.find(
+        (p) =>
+          p.version === v &&
+          (p.stage === s || (s === 'passes' && p.stage === 'done')) &&
+          (s === 'first' || p.error <= e) &&
+          (d === undefined || p.draft === d),
+      ),
+    { timeout: PATIENCE, polling: 20 },
+    version,
+    stage,
+    most,
+    draft,
+  );
+  return (await found.jsonValue()) as Seen;
+}
+
+async function after(page: Page, stage: string, from: number): Promise<Seen> {
+  const found = await page.waitForFunction(
+    (s, f) => (globalThis as unknown as { noted: Seen[] }).noted.find((p) => p.stage === s && p.at > f),
+    { timeout: PATIENCE, polling: 20 },
+    stage,
+    from,
+  );
+  return (await found.jsonValue()) as Seen;
+}
+
+/** ms from one coarse picture to the next while a hand drags the band. */
+async function turn(page: Page, moves: number): Promise<number[]> {
+  const box = await (await page.$('canvas'))?.boundingBox();
+  if (!box) throw new Error('the page shows no picture');
+  const from = Date.now();
+  await page.mouse.move(box.x + 100, box.y + 200);
+  await page.mouse.down();
+  for (let i = 1; i <= moves; i++) {
+    await page.mouse.move(box.x + 100 + 5 * i, box.y + 200);
+    await new Promise((resolve) => setTimeout(resolve, 60));
+  }
+  await page.mouse.up();
+  const drawn = await page.evaluate(
+    (f) =>
+      (globalThis as unknown as { noted: Seen[] }).noted
+        .filter((p) => p.stage === 'coarse' && p.at > f)
+        .map((p) => p.at),
+    from,
+  );
+  return drawn.slice(1).map((at, i) => at - drawn[i]);
+}

@@ -1,0 +1,193 @@
+/** The live view's page in a browser: what it finally shows is the film of `make`, and what it says can be reached by all. */
+import { readFile } from 'node:fs/promises';
+import type { Browser, Page } from 'puppeteer';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { takeLooks } from '../../pipeline/artefacts/film.ts';
+import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
+import { lookFiles } from '../../pipeline/look/page-files.ts';
+import { type LookServer, openLookServer } from '../../pipeline/look/server.ts';
+import { readPlan } from '../../pipeline/plan/read-plan.ts';
+import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import { pageBrowser, violations } from '../page/page-browser.ts';
+import { kernel } from '../tracer/kernel-fixture.ts';
+import { type Looked, lookAt, PLAIN } from './look-config.ts';
+
+const WAIT = 180_000;
+let looked: Looked;
+let server: LookServer;
+let browser: Browser;
+let page: Page;
+const complaints: string[] = [];
+
+beforeAll(async () => {
+  looked = await lookAt(PLAIN);
+  const { session } = looked;
+  server = await openLookServer({
+    session,
+    files: await lookFiles(),
+    edit: (request) => session.edit(request),
+    port: 0,
+  });
+  browser = await pageBrowser();
+  page = await browser.newPage();
+  page.on('console', (m) => complaints.push(m.text()));
+  page.on('pageerror', (e) => complaints.push(String(e)));
+  await page.setViewport({ width: 1280, height: 900 });
+  await page.evaluateOnNewDocument(() => {
+    const seen: unknown[] = [];
+    Object.assign(globalThis, { seen });
+    document.addEventListener('picture', (event) => seen.push((event as CustomEvent).detail));
+  });
+  await page.goto(server.url);
+}, WAIT);
+
+afterAll(async () => {
+  await browser?.close();
+  await server?.close();
+  await looked?.close();
+});
+
+interface Seen {
+  stage: string;
+  version: number;
+  draft: boolean;
+  passes: number;
+}
+
+/** Waits for a picture of this version at this stage, of the true solids. */
+async function picture(version: number, stage: string): Promise<Seen> {
+  const found = await page.waitForFunction(
+    (v, s) =>
+      (globalThis as unknown as { seen: Seen[] }).seen.find(
+        (p) => p.version === v && p.stage === s && !p.draft,
+      ),
+    { timeout: WAIT, polling: 50 },
+    version,
+    stage,
+  );
+  return (await found.jsonValue()) as Seen;
+}
+
+/** The bits of the film that is shown, and the codes on the canvas. */
+function shown(): Promise<{ bits: number[]; width: number }> {
+  return page.evaluate(() => {
+    const { picture } = document.querySelector('figure') as unknown as {
+      picture: { film(): { width: number; data: Float32Array } };
+    };
+    const { width, data } = picture.film();
+    return { width, bits: Array.from(new Uint32Array(data.slice().buffer)) };
+  });
+}
+
+async function filmOfMake(): Promise<number[]> {
+  const { plan } = await readPlan(looked.file);
+  const [take] = plan.takes;
+  const scene = takeScene(take.shot, takeLooks(take), [await buildShape(plan.shapes[take.shapes[0]])]);
+  const { seed, passCap, noise } = plan.quality;
+  const tracer = createNodeTracer([await kernel()]);
+  const { films } = await tracer.trace(scene, { seed, passCap, noiseTarget: noise });
+  return Array.from(new Uint32Array(films[0].data.slice().buffer));
+}
+
+describe('the page of the live view', () => {
+  it(
+    'finishes in the film of make, bit for bit',
+    async () => {
+      await picture(1, 'done');
+      const { bits, width } = await shown();
+      expect(width).toBe(48);
+      expect(bits).toEqual(await filmOfMake());
+    },
+    WAIT,
+  );
+
+  it(
+    'shows a saved edit anew, and its mistake over the last good band',
+    async () => {
+      await looked.save(PLAIN.replace('[yellow-18, white-18]', '[rose-18, white-18]'));
+      await picture(2, 'done');
+      const rose = await shown();
+      expect(rose.bits).toEqual(await filmOfMake());
+      await looked.save(PLAIN.replace('metal:', 'mettal:'));
+      await page.waitForSelector('.mistakes .place', { timeout: WAIT });
+      const told = await page.$eval('.mistakes', (e) => e.textContent);
+      expect(told).toContain('config.yaml, line 6');
+      expect(await shown()).toEqual(rose);
+      expect(await violations(page)).toEqual([]);
+      await looked.save(PLAIN);
+      await page.waitForFunction(() => document.querySelector('.mistakes')?.childElementCount === 0);
+    },
+    WAIT,
+  );
+
+  it(
+    'writes what is typed into a field into the file, and takes it back',
+    async () => {
+      const version = looked.session.state.version;
+      await picture(version, 'done');
+      const field = '[data-field="thickness"]';
+      await page.waitForSelector(field, { timeout: WAIT });
+      await page.$eval(field, (e) => {
+        (e as HTMLInputElement).value = '2.1';
+        e.dispatchEvent(new Event('change', { bubbles: true }));
+      });
+      await looked.until((s) => s.version > version);
+      expect(await readFile(looked.file, 'utf8')).toContain('thickness: 2.1 mm');
+      const edited = looked.session.state.version;
+      await picture(edited, 'first');
+      await page.evaluate(() => document.querySelector<HTMLButtonElement>('.tools button')?.click());
+      await looked.until((s) => s.version > edited);
+      expect(await readFile(looked.file, 'utf8')).toBe(PLAIN);
+    },
+    WAIT,
+  );
+
+  it(
+    'turns the band coarsely while it is dragged, and finely at rest',
+    async () => {
+      const count = () => page.evaluate(() => (globalThis as unknown as { seen: Seen[] }).seen.length);
+      await picture(looked.session.state.version, 'done');
+      const before = await count();
+      const box = (await (await page.$('canvas'))!.boundingBox())!;
+      await page.mouse.move(box.x + 100, box.y + 100);
+      await page.mouse.down();
+      await page.mouse.move(box.x + 160, box.y + 110, { steps: 5 });
+      await page.mouse.up();
+      const stages = await page.waitForFunction(
+        (from) => {
+          const since = (globalThis as unknown as { seen: Seen[] }).seen.slice(from).map((p) => p.stage);
+          return since.at(-1) === 'done' ? since : undefined;
+        },
+        { timeout: WAIT },
+        before,
+      );
+      expect(await stages.jsonValue()).toContain('coarse');
+    },
+    WAIT,
+  );
+
+  it.each(['light', 'dark'])(
+    'WCAG 2.2 AA by axe-core, %s, one picture and two, and narrow',
+    async (theme) => {
+      await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value: theme }]);
+      expect(await violations(page)).toEqual([]);
+      await page.evaluate(() => document.querySelector<HTMLButtonElement>('button.another')?.click());
+      await page.waitForFunction(() => document.querySelectorAll('.pane .told.below .band').length === 2, {
+        timeout: WAIT,
+      });
+      expect(await violations(page)).toEqual([]);
+      await page.evaluate(() =>
+        document.querySelector<HTMLButtonElement>('.pane:nth-child(2) > .quiet')?.click(),
+      );
+      await page.setViewport({ width: 600, height: 900 });
+      expect(await violations(page)).toEqual([]);
+      await page.setViewport({ width: 1280, height: 900 });
+    },
+    WAIT,
+  );
+
+  it('has nothing to complain of', () => {
+    expect(complaints).toEqual([]);
+  });
+});
