@@ -65,7 +65,7 @@ export const look: Measurement = {
 
       const recoloured: number[] = [];
       for (let i = 0; i < rounds; i++) {
-        const alloy = ['rose-18', 'yellow-14', 'yellow-18', 'rose-18', 'yellow-14'][i];
+        const alloy = ['rose-18', 'platinum-950', 'rose-18', 'white-18-rhodium', 'rose-18'][i];
         const { from, version } = await save(
           session,
           file,
