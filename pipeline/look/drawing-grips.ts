@@ -64,12 +64,13 @@ function shifted(place: WidthMeasure, byMm: number, widthMm: number): string {
   return widthText({ share, mm: Number((own + byMm).toFixed(2)) });
 }
 
+/** Out of the way of what stands at the top, but on a tapered band, whose width is that of the top. */
 function widthGrip({ design }: BandSource, band: Unrolled): Grip {
   return {
     id: 'width',
     said: 'width',
     moves: 'y',
-    x: band.x(0),
+    x: band.x(design.taper ? 0 : (5 * Math.PI) / 6),
     y: band.y(design.widthMm / 2),
     settings: (_, y) => [{ path: ['width'], text: mm(2 * Math.abs(band.z(y))) }],
   };

@@ -15,8 +15,6 @@ import { type Grip, gripsOf } from './drawing-grips.ts';
 const STEPS = 360;
 /** Between the marks of the angle scale. */
 const SCALE_DEG = 30;
-/** Marks of checks at one place stand side by side, this far apart, mm. */
-const BESIDE_MM = 1.6;
 
 const n = (value: number) => Number(value.toFixed(3));
 const points = (line: readonly Point[]) => line.map(([x, y]) => `${n(x)},${n(y)}`).join(' ');
@@ -93,19 +91,13 @@ function placedChecks(
   { language }: Locale,
 ): Drawing['checks'] {
   const rules = tradeWords(language).rules;
-  const taken = new Map<string, number>();
   return checks.flatMap((check) => {
     const state = checkState(check);
     if (state === 'passed') return [];
     const [x, y] = placeOf(check.place, design, band);
-    const key = `${n(x)} ${n(y)}`;
-    const before = taken.get(key) ?? 0;
-    taken.set(key, before + 1);
     const rule = rules[check.rule as BenchRuleName] ?? check.rule;
     const label = `${rule}: ${check.measured} (${check.limit}), ${check.place}`;
-    const aside = Math.ceil(before / 2) * (before % 2 === 0 ? 1 : -1) * BESIDE_MM;
-    const beside = Math.min(band.lengthMm, Math.max(0, x + aside));
-    return [{ rule: check.rule, x: n(beside), y: n(y), state, label }];
+    return [{ rule: check.rule, x: n(x), y: n(y), state, label }];
   });
 }
 

@@ -3,7 +3,9 @@ import type { Change, Drawing, Handle } from '../contract.ts';
 
 const SVG = 'http://www.w3.org/2000/svg';
 /** Room round the band for the scale, mm. */
-const MARGIN = { x: 2, top: 3.4, bottom: 1.6 };
+const MARGIN = { x: 2, top: 3.4, bottom: 3 };
+/** Marks of checks stand below the band, at least this far apart, each with a line to its place, mm. */
+const CHECK = { below: 1.9, apart: 1.7 };
 /** Of one press of an arrow key, and with Shift, mm. */
 const KEY_MM = 0.05;
 const LONG_KEY_MM = 0.5;
@@ -71,24 +73,30 @@ function picture(drawing: Drawing, ask: (change: Change) => void, readOnly: bool
       draw('text', { x, y: -1.3, 'text-anchor': 'middle' }, label),
     ]),
   );
-  const checks = drawing.checks.map(({ x, y, state, label }) =>
-    draw(
-      'g',
-      {
-        class: `check ${state}`,
-        transform: `translate(${x} ${y})`,
-        role: 'img',
-        'aria-label': label,
-        tabindex: 0,
-      },
-      draw('title', {}, label),
-      draw('circle', { r: 0.75 }),
-      draw('text', { y: 0.42, 'text-anchor': 'middle' }, SIGNS[state]),
-    ),
-  );
+  const checks = checkMarks(drawing);
   const grips = readOnly ? [] : drawing.handles.map((handle) => grip(handle, drawing, svg, ask));
   svg.append(still, ...checks, ...grips);
   return svg;
+}
+
+function checkMarks({ checks, width, height }: Drawing): SVGElement[] {
+  const sorted = checks.toSorted((a, b) => a.x - b.x);
+  const most = (i: number) => width + MARGIN.x - 1 - (sorted.length - 1 - i) * CHECK.apart;
+  let next = -Infinity;
+  return sorted.map(({ x, y, state, label }, i) => {
+    const at = Math.max(next, Math.min(x - 0.4, most(i)));
+    next = at + CHECK.apart;
+    const below = height + CHECK.below;
+    return draw(
+      'g',
+      { class: `check ${state}`, role: 'img', 'aria-label': label, tabindex: 0 },
+      draw('title', {}, label),
+      draw('path', { class: 'lead', d: `M${at} ${below}L${x} ${y}` }),
+      draw('circle', { cx: x, cy: y, r: 0.18, class: 'spot' }),
+      draw('circle', { cx: at, cy: below, r: 0.75 }),
+      draw('text', { x: at, y: below + 0.42, 'text-anchor': 'middle' }, SIGNS[state]),
+    );
+  });
 }
 
 function grip(handle: Handle, drawing: Drawing, svg: SVGElement, ask: (change: Change) => void): SVGElement {
@@ -155,9 +163,9 @@ const KEYS: Readonly<Record<string, readonly [number, number]>> = {
 
 /** A bar across for what moves along, a bar along for what moves across, a cross for both. */
 const MARKS = {
-  x: 'M-0.22 -0.8h0.44v1.6h-0.44z',
-  y: 'M-0.8 -0.22h1.6v0.44h-1.6z',
-  xy: 'M-0.2 -0.8h0.4v0.6h0.6v0.4h-0.6v0.6h-0.4v-0.6h-0.6v-0.4h0.6z',
+  x: 'M-0.16 -0.6h0.32v1.2h-0.32z',
+  y: 'M-0.6 -0.16h1.2v0.32h-1.2z',
+  xy: 'M-0.15 -0.6h0.3v0.45h0.45v0.3h-0.45v0.45h-0.3v-0.45h-0.45v-0.3h0.45z',
 } as const;
 
 function followPointer(
