@@ -21,7 +21,9 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   if (section.length > 0) return { problems: section };
   const lanes = lanesOf(design);
   const crossing = crossingProblem(lanes, design);
-  const problems = crossing ? [crossing] : lanes.flatMap((lane) => laneProblems(lane, design));
+  // what is wrong with seams makes many things wrong with lanes
+  const astray = [...leavingProblems(lanes, design), ...(crossing ? [crossing] : [])];
+  const problems = astray.length > 0 ? astray : lanes.flatMap((lane) => laneProblems(lane, design));
   return problems.length > 0 ? { problems } : lanes;
 }
 
@@ -82,13 +84,13 @@ function seamProblems(design: ShapeDesign): Problem[] {
   }
   design.seams.forEach((seam, i) => {
     for (const { code, measure, expected, received, advice } of seamFaults(seam))
-      found.push(problem(code, `seams[${i}].${measure}`, expected, received, advice));
+      found.push(problem(code, `${seamPathOf(design, i)}.${measure}`, expected, received, advice));
   });
   return found;
 }
 
 /** Seams that touch or cross: the one place where they overlap most says it all. */
-function crossingProblem(lanes: Lane[], { seams }: ShapeDesign): Problem | undefined {
+function crossingProblem(lanes: Lane[], design: ShapeDesign): Problem | undefined {
   let worst = { width: 1e-9, theta: 0, lane: lanes[0] };
   for (const lane of lanes.filter(({ low, high }) => low.mate && high.mate)) {
     for (const theta of surveyAngles(lane)) {
@@ -98,14 +100,46 @@ function crossingProblem(lanes: Lane[], { seams }: ShapeDesign): Problem | undef
   }
   if (worst.width > 0) return undefined;
   const { index, name } = worst.lane;
-  const [before, beyond] = [index - 1, index].map((i) => `seam '${seams[i].name ?? i + 1}'`);
+  const [before, beyond] = [index - 1, index].map((i) => `seam '${design.seams[i].name ?? i + 1}'`);
   return problem(
     'seams-cross',
-    `seams[${index}]`,
+    seamPathOf(design, index),
     `${beyond} beyond ${before} all round, with lane '${name}' between them`,
     `${mm(-worst.width)} on its other side at θ = ${degrees(worst.theta)}`,
     'Move the seams apart or lower their swing.',
   );
+}
+
+/** Seams that run over an edge of the band, each told once, where it is farthest beyond. */
+function leavingProblems(lanes: Lane[], design: ShapeDesign): Problem[] {
+  const edges = [
+    { lane: lanes[0], seam: 0, edge: 'first' },
+    { lane: lanes[lanes.length - 1], seam: design.seams.length - 1, edge: 'second' },
+  ];
+  if (design.seams.length === 0) return [];
+  return edges.flatMap(({ lane, seam, edge }) => {
+    let worst = { width: 1e-9, theta: 0 };
+    for (const theta of surveyAngles(lane)) {
+      const width = lane.high.curve.z(theta) - lane.low.curve.z(theta);
+      if (width < worst.width) worst = { width, theta };
+    }
+    if (worst.width > 0) return [];
+    const name = design.seams[seam].name ?? seam + 1;
+    return [
+      problem(
+        'seam-leaves-band',
+        seamPathOf(design, seam),
+        `seam '${name}' on the band all round, with lane '${lane.name}' between it and the ${edge} edge`,
+        `${mm(-worst.width)} beyond the ${edge} edge at θ = ${degrees(worst.theta)}`,
+        'Move the seam inwards, lower its swing, or widen the band.',
+      ),
+    ];
+  });
+}
+
+/** Field path of a seam, as a template has it. */
+function seamPathOf({ seams }: ShapeDesign, index: number): string {
+  return `seams.${seams[index].name ?? index + 1}`;
 }
 
 /** A fillet must fit inside the curve it touches, and inside every corner of the section that its seam runs over. */

@@ -13,7 +13,7 @@ const LEAST_FLOOR_MM = 0.1;
 export function bedProblems({ lanes }: ShapeDesign): Problem[] {
   return lanes.flatMap(({ name, inlay }, index) => {
     if (!inlay) return [];
-    const path = `lanes[${index}].inlay`;
+    const path = `${pathOf({ name })}.inlay`;
     const beds = [index - 1, index + 1].flatMap((i) => (lanes[i] && !lanes[i].inlay ? [lanes[i].name] : []));
     if (beds.length === 0) {
       const received = 'no neighbour that goes through to the bore';

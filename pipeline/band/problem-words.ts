@@ -24,7 +24,7 @@ export function problem(
   return { code, severity: 'error', path, expected, received, advice };
 }
 
-/** Field path of a lane. */
-export function pathOf(lane: { index: number }): string {
-  return `lanes[${lane.index}]`;
+/** Field path of a lane, as a template has it. */
+export function pathOf(lane: { name: string }): string {
+  return `lanes.${lane.name}`;
 }

@@ -118,7 +118,7 @@ function waveFaults({ periods, sharpness }: WaveSeam): SeamFault[] {
   if (!(Number.isInteger(periods) && periods >= 1)) {
     const advice = 'Only a whole number of waves closes round the band.';
     const expected = 'a whole number from 1';
-    found.push({ code: 'broken-wave', measure: 'periods', expected, received: `${periods}`, advice });
+    found.push({ code: 'broken-wave', measure: 'waves', expected, received: `${periods}`, advice });
   }
   if (!(sharpness >= 0 && sharpness <= MAX_SHARPNESS)) {
     const advice = 'At 1 the crests would be corners.';
@@ -132,5 +132,5 @@ function pointsFaults({ zMm }: PointsSeam): SeamFault[] {
   if (zMm.length >= 3) return [];
   const expected = 'at least 3 values round the band';
   const advice = 'Add values, or use a straight seam or a drift.';
-  return [{ code: 'few-points', measure: 'zMm', expected, received: `${zMm.length}`, advice }];
+  return [{ code: 'few-points', measure: 'through', expected, received: `${zMm.length}`, advice }];
 }

@@ -19,19 +19,20 @@ const OPTIONS = { only: { type: 'string' }, json: { type: 'boolean', default: fa
 /** Builds every shape and prints facts and bench checks. Exit 1 if a shape cannot be built or an error-level rule fails unwaived. */
 export async function check(args: readonly string[], { out, err }: Streams): Promise<number> {
   const { values, config } = parseCommand(args, OPTIONS);
-  const { plan, warnings } = await readPlan(config, PROVEN);
+  const { plan, warnings, sources } = await readPlan(config, PROVEN);
   warnings.push(...(await proveLetters(plan)));
   const wanted = skuFilter(
     values.only,
     plan.variants.map((v) => v.sku),
   );
   // the command speaks English, whatever language the catalogue is in
-  const result = await checkPlan({ ...plan, language: 'en' }, wanted ?? (() => true));
+  const result = await checkPlan({ ...plan, language: 'en' }, wanted ?? (() => true), sources);
   if (values.json) out.write(`${JSON.stringify({ ...result, warnings }, null, 2)}\n`);
   else {
     for (const w of warnings) err.write(`${formatProblem(w)}\n`);
     const told = new Map<string, string>();
-    for (const v of result.variants) {
+    for (const text of unbuilt(result.variants)) out.write(`${text}\n`);
+    for (const v of result.variants.filter(({ facts }) => facts)) {
       const first = told.get(v.shape);
       told.set(v.shape, first ?? v.sku);
       out.write(`${describe(v, first)}\n`);
@@ -49,19 +50,15 @@ type Check = NonNullable<CheckedVariant['facts']>['checks'][number];
 
 /** `first`: the SKU under which the checks of this very shape were printed before. */
 function describe(v: CheckedVariant, first: string | undefined): string {
-  if (!v.facts)
-    return [`${v.sku}  cannot be built`, ...v.problems.map((p) => `  ${formatProblem(p)}`)].join('\n');
   const f = v.facts;
+  if (!f) return v.sku;
   const sizes = f.sizes.map((s) => s.text).join(', ');
   const lines = [
     `${v.sku}  ${Object.values(f.axes).join(', ')}`,
     `  bore ${f.innerDiameterMm.toFixed(2)} mm, circumference ${f.circumferenceMm.toFixed(2)} mm (${sizes})`,
     `  ${f.widthMm.toFixed(2)} mm wide, ${f.thicknessMm.toFixed(2)} mm thick${f.back ? ` (${f.back.widthMm.toFixed(2)} and ${f.back.thicknessMm.toFixed(2)} mm at the back)` : ''}, metal ${gramWording(f.metalMassG)}: ` +
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
-    ...f.rows.map(
-      (r) =>
-        `  ${r.count} × ${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm ${r.label}, ${caratWording(r.carats)} in total`,
-    ),
+    ...rowLines(f),
     ...markLines(f.marks).map(([name, line]) => `  ${name}: ${line}`),
     ...(f.fits ?? []).flatMap(fitLines),
   ];
@@ -72,11 +69,50 @@ function describe(v: CheckedVariant, first: string | undefined): string {
       ...f.checks.filter((c) => c.waived !== undefined).map((c) => `  waiv  ${c.rule}  waived: ${c.waived}`),
       ...f.checks.filter((c) => METAL_RULES.has(c.rule)).map((c) => checkLine(c, c.rule.length)),
     ].join('\n');
-  return [
-    ...lines,
-    ...f.checks.map((c) => checkLine(c, Math.max(...f.checks.map((k) => k.rule.length)))),
-  ].join('\n');
+  const width = Math.max(...f.checks.map((k) => k.rule.length));
+  return [...lines, ...worstFirst(f.checks).map((c) => checkLine(c, width))].join('\n');
 }
+
+const ORDER = ['failed', 'waived', 'note', 'passed'];
+
+/** What has to be looked at stands before what is well, each in the order of the rules. */
+function worstFirst(checks: readonly Check[]): Check[] {
+  const rank = (c: Check) => 2 * ORDER.indexOf(checkState(c)) + (c.severity === 'error' ? 0 : 1);
+  return checks.toSorted((a, b) => rank(a) - rank(b));
+}
+
+/** Bands that cannot be built, those with the same problems together. */
+function unbuilt(variants: readonly CheckedVariant[]): string[] {
+  const alike = new Map<string, string[]>();
+  for (const { sku, facts, problems } of variants) {
+    if (facts) continue;
+    const told = problems.map((p) => `  ${formatProblem(p)}`).join('\n');
+    alike.set(told, [...(alike.get(told) ?? []), sku]);
+  }
+  return [...alike].map(([told, skus]) => {
+    const more = skus.length > 1 ? ` (${skus.length} bands with the same fault)` : '';
+    return `${skus.join(', ')}  cannot be built${more}\n${told}`;
+  });
+}
+
+/** A line for each row with all its stones; of one with several sizes or sorts these follow. */
+function rowLines({ rows }: NonNullable<CheckedVariant['facts']>): string[] {
+  const names = [...new Set(rows.map(rowName))];
+  return names.map((name) => {
+    const sets = rows.filter((r) => rowName(r) === name);
+    const size = (r: (typeof rows)[number]) =>
+      `${r.lengthMm === undefined ? '' : `${r.lengthMm.toFixed(2)} by `}${r.diameterMm.toFixed(2)} mm`;
+    const carats = caratWording(sets.reduce((sum, r) => sum + r.carats, 0));
+    const [first] = sets;
+    if (sets.length === 1) return `  ${first.count} × ${size(first)} ${first.label}, ${carats} in total`;
+    const count = sets.reduce((sum, r) => sum + r.count, 0);
+    const labels = [...new Set(sets.map((r) => r.label))].join(' and ');
+    return `  ${count} stones in row ${name}: ${sets.map((r) => `${r.count} × ${size(r)}`).join(', ')}; ${labels}, ${carats} in total`;
+  });
+}
+
+/** Of a set the row to which it belongs: the size, or what takes turns or stands in the middle, comes after. */
+const rowName = ({ name }: { name: string }) => name.split(' ')[0].replace(/-(?:\d+|centre)$/, '');
 
 /** Rules that look at alloys and stones, which differ where shapes are the same. */
 const METAL_RULES: ReadonlySet<string> = new Set([

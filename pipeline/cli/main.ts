@@ -29,6 +29,8 @@ export async function main(
   const json = rest.includes('--json');
   try {
     switch (command) {
+      case 'new':
+        return await (await import('./new.ts')).begin(rest, streams);
       case 'plan':
         return await plan(rest, streams);
       case 'make':
@@ -57,7 +59,7 @@ export async function main(
         return command === undefined ? EXIT.usage : EXIT.ok;
       default:
         throw new CliError(
-          `there is no command "${command}"; try: plan, make, merge, worker, check, look, verify, gc, size, doctor, help`,
+          `there is no command "${command}"; try: new, plan, make, merge, worker, check, look, verify, gc, size, doctor, help`,
         );
     }
   } catch (error) {

@@ -73,7 +73,7 @@ async function makeWatched(
   const { until, share, queue } = wayOf(values);
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
-  const { plan, warnings } = await readPlan(config, PROVEN);
+  const { plan, warnings, sources } = await readPlan(config, PROVEN);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
   const wanted = skuFilter(
     values.only,
@@ -96,6 +96,7 @@ async function makeWatched(
       only: wanted,
       openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
       report,
+      sources,
       signal: interrupts.signal,
       wait: values.wait,
       retry: values.retry,

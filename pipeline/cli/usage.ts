@@ -5,6 +5,8 @@ export class CliError extends Error {}
 
 export const HELP = `Bandwright turns a config file into a finished catalogue of wedding bands.
 
+  bandwright new <folder> [--from <template>]
+                                a small config and a template of your own, to begin with
   bandwright plan <config>      what would be made: shapes, takes, pictures, what is cached, time and disk
   bandwright make <config>      make or complete the catalogue
   bandwright merge <config> --from <folder>…
@@ -88,10 +90,11 @@ export function parseFlags<T extends NonNullable<ParseArgsConfig['options']>>(
   }
 }
 
-/** Parses flags strictly; exactly one positional, the config. */
+/** Parses flags strictly; exactly one positional: the config, or what else a command is told. */
 export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
   args: readonly string[],
   options: T,
+  what: 'config file' | 'folder' = 'config file',
 ) {
   try {
     const { values, positionals } = parseArgs({
@@ -102,14 +105,14 @@ export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
     });
     if (positionals.length !== 1) {
       throw new CliError(
-        `expected one config file but received ${positionals.length === 0 ? 'none' : positionals.join(', ')} on the command line`,
+        `expected one ${what} but received ${positionals.length === 0 ? 'none' : positionals.join(', ')} on the command line`,
       );
     }
     checkTexts(values);
     const [config] = positionals;
     if (config.trim() === '' || config.length > MOST_CHARACTERS || /\p{Cc}/u.test(config))
       throw new CliError(
-        `expected the path of a config file but received ${config.trim() === '' ? 'an empty text' : 'one that no system takes'}`,
+        `expected the path of a ${what} but received ${config.trim() === '' ? 'an empty text' : 'one that no system takes'}`,
       );
     return { values, config };
   } catch (error) {

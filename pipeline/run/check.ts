@@ -2,6 +2,7 @@ import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { type Resizing, resizings } from '../facts/resizing.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
+import { type BandSource, placedProblem } from '../plan/band-source.ts';
 import type { Plan, Variant } from '../plan/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
@@ -25,8 +26,15 @@ export interface CheckResult {
   idleWaivers: string[];
 }
 
-/** Builds each wanted shape once and works out the facts of every variant. Partners' bands of pairs are included. */
-export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): Promise<CheckResult> {
+/**
+ * Builds each wanted shape once and works out the facts of every variant. Partners' bands of pairs are included.
+ * @param sources by which problems are told with their place in a file
+ */
+export async function checkPlan(
+  plan: Plan,
+  wanted: (sku: string) => boolean,
+  sources: ReadonlyMap<string, BandSource> = new Map(),
+): Promise<CheckResult> {
   const bands = new Map<string, Variant>();
   for (const v of [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])]) {
     if (wanted(v.sku)) bands.set(v.sku, v);
@@ -43,7 +51,10 @@ export async function checkPlan(plan: Plan, wanted: (sku: string) => boolean): P
         facts: bandFacts(band, solid, plan, undefined),
         problems: [],
       });
-    else variants.push({ sku: band.sku, shape: band.shape, problems: solid });
+    else {
+      const problems = solid.map((p) => placedProblem(p, sources.get(band.sku)));
+      variants.push({ sku: band.sku, shape: band.shape, problems });
+    }
   }
   const solids = new Map([...built].flatMap(([key, solid]) => ('lanes' in solid ? [[key, solid]] : [])));
   const checks = variants.flatMap((v) => v.facts?.checks ?? []);

@@ -3,6 +3,7 @@ import type { Report } from '../artefacts/events.ts';
 import type { Making, Source } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { Records } from '../artefacts/records.ts';
+import type { BandSource } from '../plan/band-source.ts';
 import type { Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
@@ -38,6 +39,8 @@ export interface MakeOptions {
   backoffMs?: number;
   /** that trace at once, for forecasts; one per core unless given */
   workers?: number;
+  /** where bands are written, by SKU: so that what can't be built is told with its place */
+  sources?: ReadonlyMap<string, BandSource>;
   /** reasons to wait before a take begins, asked each time */
   hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */
@@ -69,7 +72,7 @@ export class Job {
       if (event.event === 'shape') place.costs.recordPieces('shape', event.seconds, 0);
       options.report(event);
     };
-    this.bench = new ShapeBench(place.work, place.store, report);
+    this.bench = new ShapeBench(place.work, place.store, report, options.sources);
   }
 
   /** What the catalogue is published from. */

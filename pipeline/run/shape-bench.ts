@@ -3,6 +3,7 @@ import { SOLID } from '../artefacts/solid.ts';
 import { skusOfShape } from '../artefacts/subject.ts';
 import type { BuiltShape } from '../band/built-shape.ts';
 import { encodeFacts, solidFacts } from '../facts/solid-facts.ts';
+import { type BandSource, placedProblem } from '../plan/band-source.ts';
 import type { Plan } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
@@ -21,8 +22,16 @@ export class ShapeBench {
   readonly #report: Report;
   readonly #ready = new Map<string, BuiltShape>();
   readonly #counted = new Set<string>();
+  readonly #sources: ReadonlyMap<string, BandSource>;
 
-  constructor(work: Work, store: ArtefactStore, report: Report) {
+  /** @param sources of bands by SKU, by which problems are told with their place in a file */
+  constructor(
+    work: Work,
+    store: ArtefactStore,
+    report: Report,
+    sources: ReadonlyMap<string, BandSource> = new Map(),
+  ) {
+    this.#sources = sources;
     this.#plan = work.plan;
     this.#keys = new Map(work.pieces(SOLID).map(({ shape, key }) => [shape, key]));
     this.#store = store;
@@ -50,9 +59,11 @@ export class ShapeBench {
       return await buildShape(this.#plan.shapes[key], undefined, this.#plan.limits);
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
-      const problems = error.problems.map(formatProblem);
+      const skus = skusOfShape(this.#plan, key);
+      const source = skus.map((sku) => this.#sources.get(sku)).find(Boolean);
+      const problems = error.problems.map((p) => formatProblem(placedProblem(p, source)));
       this.failed.set(key, problems);
-      this.#report({ event: 'shape-failed', shape: key, skus: skusOfShape(this.#plan, key), problems });
+      this.#report({ event: 'shape-failed', shape: key, skus, problems });
       return undefined;
     }
   }

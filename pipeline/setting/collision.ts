@@ -14,6 +14,7 @@ export interface ClosestPair {
   theta: number;
   other: number;
   row: number;
+  otherRow: number;
 }
 
 /**
@@ -29,7 +30,8 @@ export function closestPair(rows: WholeRow[]): ClosestPair | undefined {
       const a = stones[i];
       const b = stones[k];
       const gap = leastSeparation(a.stone, a.frame, b.stone, b.frame);
-      if (!closest || gap < closest.gap) closest = { gap, theta: a.theta, other: b.theta, row: a.index };
+      if (!closest || gap < closest.gap)
+        closest = { gap, theta: a.theta, other: b.theta, row: a.index, otherRow: b.index };
     }
   }
   return closest;
@@ -58,7 +60,7 @@ function clawProblems(rows: WholeRow[]): Problem[] {
     return [
       problem(
         'claw-in-stone',
-        `rows[${row.index}]`,
+        `rows.${row.design.name}`,
         'claws and grains clear of other rows',
         received,
         advice,
@@ -72,12 +74,14 @@ export function findCollisions(rows: WholeRow[]): Problem[] {
   if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
     return clawProblems(rows);
   }
+  const [one, other] = [closest.row, closest.otherRow].map((i) => `'${rows[i].design.name}'`);
+  const others = one === other ? '' : ` of rows ${one} and ${other}`;
   return [
     problem(
       'stones-collide',
-      `rows[${closest.row}]`,
+      `rows.${rows[closest.row].design.name}`,
       'the least gap between every two stones',
-      `${mm(closest.gap)} between those at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}`,
+      `${mm(closest.gap)} between those at θ = ${degrees(closest.theta)} and ${degrees(closest.other)}${others}`,
       'Lower the wave, use fewer waves or smaller stones.',
     ),
   ];

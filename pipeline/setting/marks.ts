@@ -1,6 +1,6 @@
 import type { MarkFacts } from '../band/built-shape.ts';
 import type { Lane } from '../band/lane.ts';
-import { mm, problem } from '../band/problem-words.ts';
+import { mm, pathOf, problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { planInside, planOutside } from './engraved-lines.ts';
@@ -59,7 +59,7 @@ function onFacets({ grooves, milgrains }: Marks, design: ShapeDesign, lanes: Lan
     return found.map((what) =>
       problem(
         'marks-on-facets',
-        `lanes[${lane.index}].facets`,
+        `${pathOf(lane)}.facets`,
         `facets or marks on lane '${lane.name}'`,
         `facets and ${what}`,
         'Leave the facets out, or put the marks on another lane.',

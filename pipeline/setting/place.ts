@@ -144,14 +144,14 @@ function depthProblems(
   if (buried) {
     const expected = `the table at or above the metal (at most ${mm(stone.tableHeight)} deep)`;
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;
-    found.push(problem('stone-buried', `${path}.setDepthMm`, expected, received, 'Set the stones higher.'));
+    found.push(problem('stone-buried', `${path}.set-depth`, expected, received, 'Set the stones higher.'));
   }
   const loose = places.find((place) => place.lowSurface < (seat.bearingTop + seat.bearingFoot) / 2);
   if (loose) {
     const expected = 'a bearing under at least the upper half of the pavilion';
     const received = `metal ${mm(-loose.lowSurface)} below the girdle at θ = ${degrees(loose.theta)}`;
     found.push(
-      problem('stone-not-seated', `${path}.setDepthMm`, expected, received, 'Set the stones deeper.'),
+      problem('stone-not-seated', `${path}.set-depth`, expected, received, 'Set the stones deeper.'),
     );
   }
   return found;

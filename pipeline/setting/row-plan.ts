@@ -45,7 +45,7 @@ export function slotsOf(rows: readonly RowDesign[]): number[] {
  * @param slot index of its first stone in the dress
  */
 export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0): Result<WholeRow> {
-  const path = `rows[${index}]`;
+  const path = `rows.${given.name}`;
   const lane = lanes.find(({ name }) => name === given.lane);
   if (!lane) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');

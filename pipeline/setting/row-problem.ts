@@ -11,7 +11,7 @@ export function plainProblems(row: RowDesign, path: string): Problem[] {
     const own = i === 0 ? path : i <= alternate ? `${path}.alternate[${i - 1}]` : `${path}.centre`;
     if (!(sort.diameterMm > 0)) {
       found.push(
-        problem('not-positive', `${own}.diameterMm`, 'above zero', `${sort.diameterMm}`, 'Give a diameter.'),
+        problem('not-positive', `${own}.diameter`, 'above zero', `${sort.diameterMm}`, 'Give a diameter.'),
       );
     }
     found.push(...cutProblems(sort, own));
@@ -22,11 +22,11 @@ export function plainProblems(row: RowDesign, path: string): Problem[] {
   }
   if (!(row.holeShare >= 0 && row.holeShare <= 0.9)) {
     const advice = 'The stone needs a bearing round the hole.';
-    found.push(problem('hole-too-wide', `${path}.holeShare`, '0 to 0.9', `${row.holeShare}`, advice));
+    found.push(problem('hole-too-wide', `${path}.hole`, '0 to 0.9', `${row.holeShare}`, advice));
   }
   if (!(row.leastGapMm >= 0)) {
     found.push(
-      problem('negative-gap', `${path}.leastGapMm`, '0 or more', `${row.leastGapMm}`, 'Stones never touch.'),
+      problem('negative-gap', `${path}.least-gap`, '0 or more', `${row.leastGapMm}`, 'Stones never touch.'),
     );
   }
   if (row.coverage.kind === 'arc' && !(row.coverage.angleRad > 0 && row.coverage.angleRad < 2 * Math.PI)) {
@@ -44,7 +44,7 @@ function cutProblems({ cut: name, diameterMm, lengthMm }: StoneSort, path: strin
   if (cut.round || !(diameterMm > 0)) {
     if (lengthMm === undefined) return [];
     const advice = 'Round cuts have a diameter only.';
-    return [problem('length-of-round', `${path}.lengthMm`, 'none', mm(lengthMm), advice)];
+    return [problem('length-of-round', `${path}.length`, 'none', mm(lengthMm), advice)];
   }
   const length = lengthMm ?? diameterMm;
   const ratio = Math.max(length / diameterMm, diameterMm / length);
@@ -53,5 +53,5 @@ function cutProblems({ cut: name, diameterMm, lengthMm }: StoneSort, path: strin
   const expected = `${least} to ${most} times as long as wide (${cut.label.toLowerCase()})`;
   const received = `${mm(length)} by ${mm(diameterMm)}`;
   const advice = 'Give length and diameter within these proportions, or another cut.';
-  return [problem('cut-proportions', `${path}.lengthMm`, expected, received, advice)];
+  return [problem('cut-proportions', `${path}.length`, expected, received, advice)];
 }

@@ -1,6 +1,6 @@
 import { narrowestOuter } from '../band/hammer.ts';
 import { type Lane, type LaneBound, laneMiddle } from '../band/lane.ts';
-import { mm, problem } from '../band/problem-words.ts';
+import { mm, pathOf, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
@@ -93,7 +93,7 @@ export function crowded(lanes: Lane[], marks: SeamMarkPlans): Problem[] {
     return [
       problem(
         'marks-too-wide',
-        `lanes[${lane.index}]`,
+        pathOf(lane),
         expected,
         mm(left),
         'Use smaller beads, narrower grooves or a wider lane.',

@@ -100,7 +100,7 @@ function onePiece(solids: NativeSolids, solid: Manifold, row: WholeRow): Manifol
     throw new ProblemError([
       problem(
         'lane-falls-apart',
-        `rows[${row.index}]`,
+        `rows.${row.design.name}`,
         'one piece of metal after cutting the seats',
         `${loose.length + 1} pieces, the second of ${loose[0].volume().toFixed(3)} mm³`,
         `Widen lane '${row.lane.name}' or leave wider gaps than ${mm(row.places.gapMm)}.`,

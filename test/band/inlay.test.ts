@@ -187,7 +187,9 @@ describe('an inlay is refused', () => {
     inlaid({ lanes: inlaid().lanes.map((l) => (l.inlay ? { ...l, ...change } : l)) });
 
   it('in a bed that is not beside it, or is an inlay itself', () => {
-    expect(found(strip({ inlay: { depthMm: 0.8, bed: 'strip' } }))).toEqual(['lanes[1].inlay.bed inlay-bed']);
+    expect(found(strip({ inlay: { depthMm: 0.8, bed: 'strip' } }))).toEqual([
+      'lanes.strip.inlay.bed inlay-bed',
+    ]);
     const lanes = [
       lane('a', { inlay: { depthMm: 0.5, bed: 'b' } }),
       lane('b', { inlay: { depthMm: 0.5, bed: 'a' } }),
