@@ -79,7 +79,7 @@ async function templateText(name: string): Promise<string> {
 }
 
 async function refuseTaken(folder: string, files: readonly string[]): Promise<void> {
-  const there = await readdir(folder).catch((error: NodeJS.ErrnoException) => {
+  const there = await readdir(folder).catch((error: NodeJS.ErrnoException): string[] => {
     if (error.code === 'ENOENT') return [];
     throw new CliError(`expected a folder but ${folder} is none`);
   });
