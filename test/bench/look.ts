@@ -77,6 +77,9 @@ export const look: Measurement = {
       record('look_whole_picture_s', median(edits.whole), 's');
       record('look_believed_s', median(edits.believed), 's');
 
+      // the band as it was, so that from here on nothing but colours changes
+      const back = await save(session, file, BAND);
+      await seen(page, back.version, 'first', 1, false);
       const recoloured: number[] = [];
       for (let i = 0; i < rounds; i++) {
         const alloy = ['rose-18', 'rose-14', 'rose-9', 'green-18', 'yellow-9'][i];
