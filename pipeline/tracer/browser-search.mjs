@@ -6,6 +6,7 @@ import { accessSync, constants, existsSync, statSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { homedir } from 'node:os';
 import { delimiter, join, posix } from 'node:path';
+import { RELEASED } from '../store/installation.mjs';
 import { embeddedBrowser } from './embedded-browser.mjs';
 
 export const BROWSER_VARIABLE = 'BANDWRIGHT_BROWSER';
@@ -95,10 +96,9 @@ function installedOnSystem(env, platform, home) {
 }
 
 export function browserAdvice(platform = process.platform) {
-  const own = 'run `npx puppeteer browsers install chrome-headless-shell`';
+  const fetch = `run \`${RELEASED ? 'bandwright' : 'npm run bandwright --'} browser\`, which fetches one`;
   const variable = `set ${BROWSER_VARIABLE} to the path of a Chrome or Chromium`;
   if (platform === 'darwin' || platform === 'win32')
-    return `Install Google Chrome, or ${own}, or ${variable}`;
-  const embedded = 'run `npm ci --include=optional` for the embedded one (x64)';
-  return `Install one (Debian, Ubuntu: \`apt-get install chromium\`; Fedora: \`dnf install chromium\`), or ${own}, or ${embedded}, or ${variable}`;
+    return `Install Google Chrome, or ${fetch}, or ${variable}`;
+  return `Install one (Debian, Ubuntu: \`apt-get install chromium\`; Fedora: \`dnf install chromium\`), or ${fetch}, or ${variable}`;
 }
