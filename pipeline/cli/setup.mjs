@@ -30,7 +30,8 @@ export async function setUp({ root = ROOT, log = (line) => console.error(line) }
     });
   }
   // Imported only now: these need packages.
-  const { buildFiles, CACHE_DIR } = await import('../tracer/built-files.mjs');
+  const { CACHE_DIR } = await import('../store/installation.mjs');
+  const { buildFiles } = await import('../tracer/built-files.mjs');
   const { findBrowsers, browserAdvice } = await import('../tracer/browser-search.mjs');
   await buildFiles(undefined, log);
   const search = () => firstFit(findBrowsers({ cacheDir: CACHE_DIR, log }));

@@ -3,7 +3,6 @@
  * Documented in browser-search.d.mts.
  */
 import { accessSync, constants, existsSync, statSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { homedir } from 'node:os';
 import { delimiter, join, posix } from 'node:path';
 import { RELEASED } from '../store/installation.mjs';
@@ -61,10 +60,8 @@ export function executable(path) {
 async function installedByPuppeteer(env, home) {
   const cacheDir = env.PUPPETEER_CACHE_DIR || join(home, '.cache', 'puppeteer');
   if (!existsSync(cacheDir)) return [];
-  // Puppeteer's own library knows the layout; it is resolved from puppeteer's folder because it is puppeteer's
-  // dependency, not ours.
-  const require = createRequire(createRequire(import.meta.url).resolve('puppeteer'));
-  const { getInstalledBrowsers } = require('@puppeteer/browsers');
+  // puppeteer's own library knows the layout
+  const { getInstalledBrowsers } = await import('@puppeteer/browsers');
   const rank = ['chrome-headless-shell', 'chrome', 'chromium'];
   const newestFirst = (a, b) => b.buildId.localeCompare(a.buildId, 'en', { numeric: true });
   return (await getInstalledBrowsers({ cacheDir }))

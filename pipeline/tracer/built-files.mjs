@@ -7,12 +7,10 @@ import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from '
 import { createRequire } from 'node:module';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { BUILT_DIR, CACHE_DIR, RELEASED, ROOT } from '../store/installation.mjs';
+import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
 
 const TRACER = dirname(fileURLToPath(import.meta.url));
 const require = createRequire(import.meta.url);
-
-export { CACHE_DIR };
 
 export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
   const files = {

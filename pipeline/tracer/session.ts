@@ -6,8 +6,9 @@
 import type { Page } from 'puppeteer';
 import { reached } from '../fault-point.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
+import { CACHE_DIR } from '../store/installation.mjs';
 import { type OpenBrowser, openBrowser, settles } from './browser.ts';
-import { buildFiles, CACHE_DIR } from './built-files.mjs';
+import { buildFiles } from './built-files.mjs';
 import type { FilmPieces } from './checkpoint.ts';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
@@ -81,7 +82,7 @@ const NO_MEMORY = /out of memory|allocation failed|could not allocate|cannot all
  */
 export async function createTracerSession(options: SessionOptions = {}): Promise<TracerSession> {
   const cacheDir = options.cacheDir ?? CACHE_DIR;
-  const files = options.files ?? (await buildFiles(cacheDir, options.log));
+  const files = options.files ?? (await buildFiles(options.cacheDir, options.log));
   const server = await PageServer.open(files);
   const patience = options.patience ?? DEFAULTS.patience;
   return new Session(server, { ...DEFAULTS, ...options, patience, cacheDir });
