@@ -1,23 +1,16 @@
-import type { Browser } from 'puppeteer';
+import type { Page } from 'puppeteer';
+import { TracerLost } from './tracer-lost.ts';
 
-/** Runs a script in an empty page and calls the function it has put on `globalThis`. */
-export async function drawInPage(
-  browser: Browser,
-  script: string,
-  name: string,
-  order: unknown,
-): Promise<unknown> {
-  const page = await browser.newPage();
-  try {
-    await page.setContent('<!doctype html><title>still</title>', { waitUntil: 'load' });
-    await page.addScriptTag({ content: script });
-    return await page.evaluate(
-      (called, given) =>
-        (globalThis as unknown as Record<string, (order: unknown) => Promise<unknown>>)[called](given),
-      name,
-      order,
-    );
-  } finally {
-    await page.close().catch(() => {});
-  }
+/**
+ * Runs a script in an empty page and calls the function it has put on `globalThis`.
+ * @throws TracerLost if that says that its drawing context was lost
+ */
+export async function drawInPage(page: Page, script: string, name: string, order: unknown): Promise<unknown> {
+  await page.setContent('<!doctype html><title>still</title>', { waitUntil: 'load' });
+  await page.addScriptTag({ content: script });
+  const call = (called: string, given: unknown) =>
+    (globalThis as unknown as Record<string, (order: unknown) => Promise<unknown>>)[called](given);
+  return page.evaluate(call, name, order).catch((error: Error) => {
+    throw error.message.includes('context was lost') ? new TracerLost('page-crashed', error.message) : error;
+  });
 }

@@ -11,6 +11,7 @@ import {
   symlinkSync,
   writeFileSync,
 } from 'node:fs';
+import { availableParallelism, loadavg } from 'node:os';
 import { dirname, join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { ended, type Kind, type Scene, type Struck } from './injections.ts';
@@ -18,8 +19,12 @@ import { processesBelow, type Seen } from './processes.ts';
 import { judgeWhole } from './verdict.ts';
 import { hashTree, type RunEnd, type RunOptions, type Workshop } from './workshop.ts';
 
-/** ms after which a run counts as hanging: less, on an idle machine, than the minute that puppeteer waits for an answer */
-const hangsAfter = ({ undisturbedMs }: Workshop) => 20_000 + 6 * undisturbedMs;
+/**
+ * ms after which a run counts as hanging: less, on an idle machine, than the minute that puppeteer waits for an answer.
+ * Longer where others use the machine too, by how many want each core.
+ */
+const hangsAfter = ({ undisturbedMs }: Workshop) =>
+  (20_000 + 6 * undisturbedMs) * Math.max(1, loadavg()[0] / availableParallelism());
 const isBrowser = ({ command }: Seen) => /chrom|headless/i.test(command);
 
 /** A run that is killed, and counted as misbehaved, when it hangs. */
