@@ -107,4 +107,5 @@ function run(program: string, args: string[], cwd = ROOT): string {
   }
 }
 
-if (process.argv[1] === fileURLToPath(import.meta.url)) console.log(await makeRelease((line) => console.error(line)));
+if (process.argv[1] === fileURLToPath(import.meta.url))
+  console.log(await makeRelease((line) => console.error(line)));
