@@ -1,6 +1,6 @@
 import { Vector3 } from 'three';
 import { fade, meanFade } from './softbox.ts';
-import type { RectLight, Sky, TraceScene } from './trace-scene.ts';
+import type { Paper, RectLight, Sky, TraceScene } from './trace-scene.ts';
 
 /**
  * What a subject sees around it as one picture of all directions, for renderers that know only light at infinity.
@@ -55,7 +55,15 @@ function radiance(studio: Studio, rects: readonly Rect[], eye: Vector3, directio
   if (seen) return seen;
   if (!Number.isFinite(nearest)) return distant(studio, direction);
   const at = eye.clone().addScaledVector(direction, nearest);
-  return irradiance(studio, rects, at).map((e, c) => (studio.ground.albedo[c] * e) / Math.PI);
+  const paper = paperShare(studio.ground.paper, Math.hypot(at.x - eye.x, at.z - eye.z));
+  return irradiance(studio, rects, at).map((e, c) => (paper * studio.ground.albedo[c] * e) / Math.PI);
+}
+
+/** Of the ground's albedo at a distance from the subject; the kernel's `ground-vertex.ts` has the same. */
+function paperShare(paper: Paper | undefined, away: number): number {
+  if (!paper) return 1;
+  const out = Math.min(1, Math.max(0, (away - paper.radius) / paper.fade));
+  return 1 - (1 - paper.beyond) * out * out * (3 - 2 * out);
 }
 
 /** Light on level ground: of all panels, and of the upper half of the dome or sky. */

@@ -7,8 +7,32 @@ import type { RectLight, Sky, Vec3 } from './trace-scene.ts';
 /** True reflectance of the white ground: a matt white board. Common practice. */
 export const GROUND_ALBEDO = 0.8;
 
-function panelLight(panel: StudioPanel, cameraAzimuth: number, aim: Vector3, gain: number): RectLight {
-  const az = cameraAzimuth + panel.azimuth;
+/** Where the lens stands as the aim point sees it: radians, mm. */
+export interface LensPlace {
+  azimuth: number;
+  elevation: number;
+  distance: number;
+}
+
+/** How much farther than the lens a panel at the lens stands, so that it never comes before it. */
+const BEHIND = 1.1;
+
+/** A panel at the lens stands behind it, enlarged so that it looks as large from the aim point as written. */
+function behindLens(panel: StudioPanel, lens: LensPlace): StudioPanel {
+  if (!panel.lens) return panel;
+  const larger = Math.max(1, (BEHIND * lens.distance) / panel.distance);
+  return {
+    ...panel,
+    elevation: Math.min(Math.PI / 2, lens.elevation + panel.elevation),
+    distance: panel.distance * larger,
+    width: panel.width * larger,
+    height: panel.height * larger,
+  };
+}
+
+function panelLight(written: StudioPanel, lens: LensPlace, aim: Vector3, gain: number): RectLight {
+  const panel = behindLens(written, lens);
+  const az = lens.azimuth + panel.azimuth;
   const el = panel.elevation;
   const toPanel = new Vector3(Math.sin(az) * Math.cos(el), Math.sin(el), Math.cos(az) * Math.cos(el));
   const centre = aim.clone().addScaledVector(toPanel, panel.distance);
@@ -88,14 +112,14 @@ function domeAt(dome: readonly number[], elevation: number): number {
  */
 export function lightStudio(
   studio: StudioPlan,
-  cameraAzimuth: number,
+  lens: LensPlace,
   aimHeight: number,
   map?: SkyMap,
 ): { lights: RectLight[]; dome: Float32Array; sky?: Sky } {
   if (studio.sky && !map)
     throw new RangeError(`expected the picture of the studio's sky, ${studio.sky.file}`);
   const aim = new Vector3(0, aimHeight, 0);
-  const build = (gain: number) => studio.panels.map((p) => panelLight(p, cameraAzimuth, aim, gain));
+  const build = (gain: number) => studio.panels.map((p) => panelLight(p, lens, aim, gain));
   const pictured = studio.sky && map ? studio.sky.light * skyIrradiance(map) : 0;
   const e0 =
     build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome) + pictured;
@@ -106,7 +130,7 @@ export function lightStudio(
     dome.fill(gain * domeAt(studio.dome, (i / (n - 1) - 0.5) * Math.PI), 3 * i, 3 * i + 3);
   if (!studio.sky || !map) return { lights: build(gain), dome };
   // panels go round with the camera, and so does the picture
-  const turn = studio.sky.turn + cameraAzimuth / (2 * Math.PI);
+  const turn = studio.sky.turn + lens.azimuth / (2 * Math.PI);
   const brightness = gain * studio.sky.light;
   const sky = { width: map.width, height: map.height, texels: map.texels.map((v) => v * brightness), turn };
   return { lights: build(gain), dome, sky };

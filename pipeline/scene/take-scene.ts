@@ -6,8 +6,8 @@ import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
-import { lightStudio } from './studio.ts';
-import type { Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
+import { type LensPlace, lightStudio } from './studio.ts';
+import type { Camera, Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
 
 /** Microfacet roughness of a finish, and its marks. */
@@ -48,13 +48,13 @@ export function buildTakeScene(
   const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
   const camera = aimCamera(shot, composition);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
-  const { lights, dome, sky } = lightStudio(shot.studio, composition.direction.azimuth, aim, map);
+  const { lights, dome, sky } = lightStudio(shot.studio, lensPlace(camera, aim), aim, map);
   return {
     ...assemble(subjects, composition.bands),
     lights,
     dome,
     ...(sky ? { sky } : {}),
-    ground: shotGround(shot.ground),
+    ground: shotGround(shot.ground, shot.studio.paper),
     camera,
     width: shot.widthPx,
     height: shot.heightPx,
@@ -62,6 +62,12 @@ export function buildTakeScene(
       (c): Colourway => ({ metals: c.flatMap((s) => s.metals), gems: c.flatMap((s) => s.gems) }),
     ),
   };
+}
+
+function lensPlace({ eye: [x, y, z] }: Camera, aimHeight: number): LensPlace {
+  const up = y - aimHeight;
+  const distance = Math.hypot(x, up, z);
+  return { azimuth: Math.atan2(x, z), elevation: Math.asin(up / distance), distance };
 }
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;

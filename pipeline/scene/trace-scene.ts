@@ -93,6 +93,22 @@ export interface Ground {
   albedo: Vec3;
   /** film value of unshaded white ground and of the background above its horizon */
   level: number;
+  /** of white and clear ground: what reflected rays meet beyond the paper under the subject; the camera never sees it */
+  paper?: Paper;
+  /**
+   * of white and clear ground: over this share of the frame's shorter side its shading fades out by 3x² − 2x³, so that each
+   * pixel at the frame's edge that shows ground is exactly `level`
+   */
+  rim?: number;
+}
+
+/** White paper that ends on a darker table: round, about the middle of the subject's bounds. mm */
+export interface Paper {
+  radius: number;
+  /** width of the ring over which it fades by 3x² − 2x³, above 0 */
+  fade: number;
+  /** albedo beyond it, as a share of the paper's */
+  beyond: number;
 }
 
 /** Refractive index of a glossy ground's coat: acrylic, PMMA, n_D 1.49 (refractiveindex.info, from memory). */

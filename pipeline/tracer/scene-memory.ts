@@ -112,9 +112,8 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   if (scene.sky && skyPlaces) laySky(view, scene.sky, skyPlaces);
   view.floats(at.COAT, 1 / COAT_INDEX);
   view.words(at.MATTE, planes - colourways);
-  view.floats(at.LEVEL, scene.ground.level);
+  layGround(view, scene);
   view.floats(at.BOUND, ...bound);
-  view.floats(at.GROUND_ALBEDO, ...scene.ground.albedo, 0);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   return {
     colourways,
@@ -235,6 +234,14 @@ function boundingSphere(positions: Float32Array, stones: Float32Array): [number,
     r = Math.max(r, Math.hypot(...far));
   }
   return [c[0], c[1], c[2], r * 1.0001 + 1e-4];
+}
+
+function layGround(view: MemoryView, { ground, width, height }: TraceScene): void {
+  view.floats(at.LEVEL, ground.level);
+  view.floats(at.GROUND_ALBEDO, ...ground.albedo, 0);
+  const { paper, rim } = ground;
+  if (paper) view.floats(at.PAPER, paper.radius, 1 / paper.fade, paper.beyond);
+  if (rim) view.floats(at.RIM, 1 / (rim * Math.min(width, height)));
 }
 
 let tables: { wave: Float32Array; filter: Float32Array } | undefined;
