@@ -38,10 +38,10 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.84, y: 0.8, lift: 0.01 },
     place: standing(56),
   },
-  front: { azimuth: 0, elevation: 9, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
+  front: { azimuth: 0, elevation: 14, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
   'flat-lay': {
     azimuth: 0,
-    elevation: 42,
+    elevation: 28,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
     place: (shapes) =>

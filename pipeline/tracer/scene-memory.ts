@@ -162,11 +162,11 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
     view.floats(record + at.RELIEF, 0);
     return;
   }
-  const { along, across, slopeAlong, slopeAcross, centre, x, radius } = relief;
+  const { along, across, slopeAlong, slopeAcross, tilt = -1, centre, x, radius } = relief;
   const columns = Math.max(3, Math.round((2 * Math.PI * radius) / along));
   view.floats(record + at.RELIEF, columns, 1 / across, slopeAlong, slopeAcross);
   view.floats(record + at.RELIEF_CENTRE, ...centre, radius);
-  view.floats(record + at.RELIEF_X, ...x);
+  view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
 function layColours(
