@@ -70,7 +70,7 @@ const VIEWS: Record<ShotName, View> = {
     azimuth: 0,
     elevation: 40,
     fovY: 16,
-    fill: { x: 0.86, y: 0.8, lift: 0.04 },
+    fill: { x: 0.82, y: 0.8, lift: -0.06 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) =>
         // seen from the edge at their feet, letters lean away from the camera as on a page
