@@ -57,11 +57,27 @@ function scaled(a: Vector3, s: number): Vec3 {
   return [a.x * s, a.y * s, a.z * s];
 }
 
+/** Share of the way to (x, y, z) from the origin at which a rectangle stands, either side of it; none where it does not. */
+function standsBefore({ centre, u, v }: RectLight, x: number, y: number, z: number): boolean {
+  const nx = u[1] * v[2] - u[2] * v[1];
+  const ny = u[2] * v[0] - u[0] * v[2];
+  const nz = u[0] * v[1] - u[1] * v[0];
+  const t = (centre[0] * nx + centre[1] * ny + centre[2] * nz) / (x * nx + y * ny + z * nz);
+  if (!(t > 0 && t < 0.9999)) return false;
+  const [px, py, pz] = [x * t - centre[0], y * t - centre[1], z * t - centre[2]];
+  const on = (e: Vec3) => Math.abs(px * e[0] + py * e[1] + pz * e[2]) <= e[0] ** 2 + e[1] ** 2 + e[2] ** 2;
+  return on(u) && on(v);
+}
+
 /**
- * Irradiance at the origin of the ground (normal +y) from one rectangle: midpoints of cells, each as bright as its mean.
- * A faded edge lies where it counts less or more than the middle, so its share cannot be taken out of the sum.
+ * Irradiance at the origin of the ground (normal +y) from one rectangle: midpoints of cells, each as bright as its mean, but
+ * for those that other rectangles hide. A faded edge lies where it counts less or more than the middle, so its share cannot
+ * be taken out of the sum.
  */
-function irradianceAtOrigin(light: RectLight): number {
+function irradianceAtOrigin(light: RectLight, all: readonly RectLight[]): number {
+  const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
+  if (!(luminance > 0)) return 0;
+  const others = all.filter((l) => l !== light);
   const n = 24;
   const u = new Vector3(...light.u);
   const v = new Vector3(...light.v);
@@ -81,22 +97,37 @@ function irradianceAtOrigin(light: RectLight): number {
       const d2 = p.lengthSq();
       const d = Math.sqrt(d2);
       const cosLight = -p.dot(normal) / d;
-      if (p.y > 0 && cosLight > 0) sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
+      if (p.y <= 0 || cosLight <= 0 || others.some((o) => standsBefore(o, p.x, p.y, p.z))) continue;
+      sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
     }
   }
-  const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
   return sum * luminance;
 }
 
-/** Irradiance of the upper half of the dome: 2π ∫ L(φ) sin φ cos φ dφ. */
-function domeIrradiance(dome: readonly number[]): number {
-  const n = 256;
+/** Farther than any panel, mm. */
+const FAR = 1e5;
+
+/** Irradiance of the upper half of the dome, ∫∫ L(φ) sin φ cos φ dφ dα, but for what rectangles hide. */
+function domeIrradiance(dome: readonly number[], lights: readonly RectLight[]): number {
+  const rows = 96;
+  const columns = lights.length > 0 ? 192 : 1;
   let sum = 0;
-  for (let i = 0; i < n; i++) {
-    const el = ((i + 0.5) / n) * (Math.PI / 2);
-    sum += domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / n);
+  for (let i = 0; i < rows; i++) {
+    const el = ((i + 0.5) / rows) * (Math.PI / 2);
+    const [across, up] = [FAR * Math.cos(el), FAR * Math.sin(el)];
+    let open = 0;
+    for (let j = 0; j < columns; j++) {
+      const az = ((j + 0.5) / columns) * 2 * Math.PI;
+      if (!lights.some((l) => standsBefore(l, across * Math.cos(az), up, across * Math.sin(az)))) open++;
+    }
+    sum += (open / columns) * domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / rows);
   }
   return 2 * Math.PI * sum;
+}
+
+/** Luminance of the light that reaches level ground at the origin, from panels and dome as they hide each other. */
+export function groundIrradiance(lights: readonly RectLight[], dome: readonly number[]): number {
+  return lights.reduce((sum, l) => sum + irradianceAtOrigin(l, lights), 0) + domeIrradiance(dome, lights);
 }
 
 function domeAt(dome: readonly number[], elevation: number): number {
@@ -107,7 +138,8 @@ function domeAt(dome: readonly number[], elevation: number): number {
 
 /**
  * Sets up a studio round the subject and meters it as a photographer does: lights and dome are scaled together
- * until the bare ground under the subject has the studio's stated radiance. `map` is the decoded picture of a studio
+ * until the bare ground under the subject has the studio's stated radiance; what panels hide of each other and of the dome
+ * counts, what they hide of a pictured sky does not. `map` is the decoded picture of a studio
  * whose sky is one.
  */
 export function lightStudio(
@@ -121,8 +153,7 @@ export function lightStudio(
   const aim = new Vector3(0, aimHeight, 0);
   const build = (gain: number) => studio.panels.map((p) => panelLight(p, lens, aim, gain));
   const pictured = studio.sky && map ? studio.sky.light * skyIrradiance(map) : 0;
-  const e0 =
-    build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome) + pictured;
+  const e0 = groundIrradiance(build(1), studio.dome) + pictured;
   const gain = (studio.groundRadiance * Math.PI) / (GROUND_ALBEDO * e0);
   const n = 33;
   const dome = new Float32Array(n * 3);
