@@ -78,7 +78,7 @@ function irradianceAtOrigin(light: RectLight, all: readonly RectLight[]): number
   const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
   if (!(luminance > 0)) return 0;
   const others = all.filter((l) => l !== light);
-  const n = 24;
+  const n = 48;
   const u = new Vector3(...light.u);
   const v = new Vector3(...light.v);
   const normal = new Vector3().crossVectors(u, v);
