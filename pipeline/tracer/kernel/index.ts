@@ -1,8 +1,9 @@
 /** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
 import { clearSums, pixelSum } from './colours';
-import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, WIDTH } from './layout';
+import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, RIM, WIDTH } from './layout';
 import { clearMatte, pixelMatte } from './matte';
 import { trace } from './path';
+import { Path } from './path-state';
 import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
@@ -15,6 +16,16 @@ function filterOffset(u: f32): f32 {
   const at: usize = <usize>i << 2;
   const a = load<f32>(at, FILTER);
   return a + (x - <f32>i) * (load<f32>(at, FILTER + 4) - a);
+}
+
+/** What the ground keeps of its shading in a pixel: all in the middle, nothing in the outermost, by 3x² − 2x³ between. */
+function rimAt(x: i32, y: i32): f32 {
+  const perPixel = load<f32>(RIM);
+  if (!(perPixel > 0)) return 1;
+  const wide = min<i32>(x, <i32>load<u32>(WIDTH) - 1 - x);
+  const high = min<i32>(y, <i32>load<u32>(HEIGHT) - 1 - y);
+  const t = min<f32>(<f32>min<i32>(wide, high) * perPixel, 1);
+  return t * t * (<f32>3 - <f32>2 * t);
 }
 
 /** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte. */
@@ -31,6 +42,7 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
       clearSums();
       clearMatte();
       startPixel(x + i, y + j, seed);
+      Path.rim = rimAt(x + i, y + j);
       for (let s = from; s < to; s++) {
         startSample(s);
         draw();

@@ -17,6 +17,8 @@ export class Path {
   static common: v128 = f32x4.splat(0);
   /** density of the last scattering direction, 0 for mirrors and refraction: the light then counts in full */
   static pdf: f32 = 0;
+  /** what white ground keeps of its shading in this pixel: less towards the frame's edge, nothing at it */
+  static rim: f32 = 1;
   /** the ray comes from the camera */
   static camera: bool = false;
   static fromGround: bool = false;
