@@ -63,7 +63,7 @@ export function meetStone(): bool {
     ez += <f32>2 * cosine0 * nz;
     toWorld(stone, lx, ly, lz, ex, ey, ez, nx, ny, nz);
   } else {
-    if (load<f32>(optics, 4) > 0 && Path.wavelength === 0) {
+    if (load<f32>(optics, 4) > 0 && Path.wavelength === 0 && !Path.scattered) {
       const w = wave(u1);
       Path.wavelength = f32x4.extract_lane(w, 3);
       Path.common = f32x4.mul(Path.common, w);
