@@ -1,5 +1,5 @@
 /** Where the path being traced has got to. A kernel traces one path at a time, so each is one value of the module. */
-import { clearTint, ofLevel } from './colours';
+import { clearTint } from './colours';
 import { jumpTo, pair } from './sampling';
 
 /** number of the first random pair of the reflected branch of a split path, clear of the refracted branch's */
@@ -24,7 +24,7 @@ export class Path {
   static firstGround: bool = false;
   /** the ground or a rough metal has scattered this path */
   static scattered: bool = false;
-  /** wavelength in µm once a dispersive stone has picked one, else 0 */
+  /** wavelength in µm once a dispersive stone has picked one, else 0; none is picked once the path is `scattered` */
   static wavelength: f32 = 0;
 }
 

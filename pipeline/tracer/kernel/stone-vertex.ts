@@ -1,4 +1,21 @@
-/** A path meets a faceted stone: reflected at once, or refracted in, reflected inside and refracted out again. */
+/**
+ * A path meets a faceted stone: reflected at once, or refracted in, reflected inside and refracted out again.
+ *
+ * Wavelengths. What a viewer sees as fire comes straight, or by mirrors alone, from a stone. A path that the ground or a
+ * rough metal has scattered goes through stones with the index of the sodium line and picks no wavelength: after that its
+ * spectrum is blurred over much of the picture, and one wavelength a path would only speckle it. (Measured on a crop of a
+ * 1500 px picture, 32 passes: ΔE2000 of ground 0.31 → 0.17, of metal 0.67 → 0.38, means kept within 0.2 %.) Else a path
+ * picks a wavelength at its first dispersive stone and keeps it (`spectrum.ts`), and the stone that the camera sees takes in
+ * three: the picked variate and those a third and two thirds further, each with a third of the light. All are picked alike,
+ * so the balance heuristic gives equal weights. They share their random numbers and so choose alike at facets and lights,
+ * which leaves little colour in what they bring together.
+ *
+ * Tried on crops of 1500 px pictures (soft-tent, black-stones), ΔE² × time in stones against the three: one wavelength 2.7
+ * to 3.5 times; two 1.5 and 1.4; four 1.2 and 0.95; six 1.2 and 1.07; three with random numbers of their own 1.35. Going
+ * both ways where light first meets a facet from inside that lets some out: 1.06 and 0.86, at two such facets 1.13 and 0.93;
+ * not worth a list of branches. All samples through the pixel's middle would still leave four fifths of the error, so
+ * better points within the pixel can't help much.
+ */
 import { splat, tintByGem } from './colours';
 import { GEM_BYTES, GEMS_AT, STONE_GEM, STONE_PLANE_BLOCKS, STONE_PLANES_AT, STONE_TO_WORLD } from './layout';
 import { clearance, leaveBranch, leaveWaves, Path, setRay } from './path-state';
@@ -11,7 +28,7 @@ import { faceAt, faceOf, faceT, hitStone, leaveStone } from './tree';
  * furnace, worst of four views: index 2.42 loses 1.0 % at 48, 0.6 % at 64, 0.1 % at 128; index 2.6 1.3 %, 0.9 %, 0.15 %.
  */
 const MAX_INTERNAL: i32 = 128;
-/** Stratified wavelengths that go into the first stone the camera sees. */
+/** Stratified wavelengths that go into the stone the camera sees. */
 const WAVES: i32 = 3;
 
 /** Where the camera's ray has met a stone: the stone, then place, direction and the facet's normal in the stone's frame. */
