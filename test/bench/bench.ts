@@ -8,6 +8,7 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
 import { clean } from './clean.ts';
+import { cleanTime } from './clean-time.ts';
 import { colourwaysCost } from './colourways.ts';
 import { embreePeer } from './embree.ts';
 import { equalError } from './equal-error.ts';
@@ -33,6 +34,7 @@ const ALL: Measurement[] = [
   growth,
   equalError,
   clean,
+  cleanTime,
   cataloguePage,
   shapes,
 ];
