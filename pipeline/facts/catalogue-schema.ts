@@ -50,8 +50,8 @@ const shot = z
       .optional()
       .describe('width of the frame at the depth of the camera’s aim: the scale of the picture'),
     noise: z.strictObject({
-      target: amount.describe('relative standard error aimed at'),
-      reached: amount.describe('relative standard error reached, root mean square over tiles'),
+      target: amount.describe('grain aimed at: as visible as so much more or less light on a mid grey'),
+      reached: amount.describe('grain reached, root mean square over tiles'),
       passes: count,
     }),
     pictures: z.array(picture),

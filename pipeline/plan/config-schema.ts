@@ -80,8 +80,12 @@ export const configSchema = strict({
   ground: ground.default('white'),
   scale: scale.default(false),
   quality: strict({
-    noise: share(0.002, 0.5).default(0.02).describe('relative standard error at which a tile is done'),
-    passes: z.int().min(1).max(100_000).default(1000).describe('most passes'),
+    noise: share(0.002, 0.5)
+      .default(0.04)
+      .describe(
+        'grain at which a tile is done, colour included, as seen with neighbouring pixels blurred: as visible as so much more or less light on a mid grey',
+      ),
+    passes: z.int().min(1).max(100_000).default(1024).describe('most passes; powers of two use them best'),
     seed: z.int().min(0).max(0xffffffff).default(1),
   }).prefault({}),
   watermark: watermark.optional(),

@@ -81,7 +81,7 @@ export interface TakePlan {
 }
 
 export interface QualityPlan {
-  /** relative standard error of a tile at which it stops */
+  /** grain of a tile at which it stops, by `tracer/film-error.ts` */
   noise: number;
   passCap: number;
   seed: number;

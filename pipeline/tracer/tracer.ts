@@ -4,7 +4,7 @@ import type { CheckpointKeeper } from './checkpoint.ts';
 export interface TraceOptions {
   /** decides every random number together with pixel and sample index */
   seed: number;
-  /** relative standard error at which a tile stops */
+  /** error at which a tile stops: a share of a mid grey's light, by film-error.ts */
   noiseTarget: number;
   /** most samples per pixel */
   passCap: number;
@@ -26,7 +26,7 @@ export interface TraceProgress {
   passes: number;
   /** share of pixels that still need samples */
   open: number;
-  /** relative standard error of the worst open tile */
+  /** error of the worst open tile */
   worst: number;
   /** root mean square error over tiles */
   error: number;
@@ -57,7 +57,7 @@ export interface TraceResult {
   films: Film[];
   /** of a take on clear ground: red is coverage, green what shows through of the ground (see `matte.ts`) */
   matte?: Film;
-  /** root mean square over tiles of the relative standard error reached */
+  /** root mean square over tiles of the error reached */
   error: number;
   passes: number;
   paths: number;
