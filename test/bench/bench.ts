@@ -7,6 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
+import { clean } from './clean.ts';
 import { colourwaysCost } from './colourways.ts';
 import { embreePeer } from './embree.ts';
 import { equalError } from './equal-error.ts';
@@ -31,6 +32,7 @@ const ALL: Measurement[] = [
   peakMemory,
   growth,
   equalError,
+  clean,
   cataloguePage,
   shapes,
 ];
