@@ -36,7 +36,16 @@ export async function traceTake(
   const { seed, passCap } = plan.quality;
   const checkpoints = takeCheckpoints(making.checkpoints, work.record);
   const onFilm = filmsInto(store, work);
-  const options = { seed, passCap, noiseTarget: work.noise, signal, onProgress, checkpoints, onFilm };
+  const options = {
+    seed,
+    passCap,
+    noiseTarget: work.noise,
+    signal,
+    onProgress,
+    checkpoints,
+    onFilm,
+    guide: true,
+  };
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();
     // films of one engine must never stand under the keys of another
@@ -55,9 +64,13 @@ export async function traceTake(
 }
 
 /** Stores each film of a take as it comes, so that none is held longer than that. */
-function filmsInto(store: ArtefactStore, { films, matte }: TakeWork): NonNullable<TraceOptions['onFilm']> {
+function filmsInto(
+  store: ArtefactStore,
+  { films, matte, guide }: TakeWork,
+): NonNullable<TraceOptions['onFilm']> {
+  const keys = [...films, ...(matte ? [matte] : []), ...guide];
   return async (film, plane) => {
-    const key = films[plane] ?? matte;
+    const key = keys[plane];
     if (key) await store.put('film', key, encodeFilm(film));
   };
 }

@@ -3,6 +3,7 @@ import { PROOF } from '../plan/client-plan.ts';
 import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { loadShown, shownFrom, shownKeys } from './clean-film.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
 import { loadFilm, loadRecord } from './film-store.ts';
 import { framing, refusal } from './framing.ts';
@@ -13,6 +14,8 @@ import { type PictureWords, pictureWords } from './picture-words.ts';
 /** The files of one picture. Colourways are shared by SKUs that look alike; their pictures only if words agree too. */
 export interface PictureWork {
   take: TakeWork;
+  /** content keys of the films that the take's pictures show */
+  shown: readonly string[];
   /** content key of the files */
   key: string;
   /** index into the take's colourways */
@@ -34,7 +37,8 @@ export const PICTURE: Kind<PictureWork> = {
   skus: ({ take }) => skusOfTake(take),
   take: ({ take }) => take.record,
   uses: ({ key }) => [`picture/${key}`],
-  from: ({ take, colourway }) => [`film/${take.films[colourway]}`],
+  from: ({ take, shown, colourway }) =>
+    shown === take.films ? [`film/${take.films[colourway]}`] : shownFrom(take),
   make: encodePicture,
 };
 
@@ -43,12 +47,13 @@ function picturesOfTake(
   words: (sku: string, view: ShotPlan['view']) => PictureWords,
   planning: Planning,
 ): PictureWork[] {
+  const shown = shownKeys(take, planning);
   return take.take.colourways.flatMap((c, colourway) => {
     const groups = new Map<string, PictureWork>();
     for (const { sku } of c.pictures) {
       const { title, alt } = words(sku, take.take.shot.view);
-      const key = pictureKey(take.films[colourway], { title, alt }, planning);
-      const picture = groups.get(key) ?? { take, key, colourway, skus: [], title, alt };
+      const key = pictureKey(shown[colourway], { title, alt }, planning);
+      const picture = groups.get(key) ?? { take, shown, key, colourway, skus: [], title, alt };
       groups.set(key, picture);
       picture.skus.push(sku);
     }
@@ -72,12 +77,12 @@ function pictureKey(film: string, words: PictureWords, { plan, versions, logos }
 }
 
 async function encodePicture(
-  { take, key, colourway, title, alt }: PictureWork,
+  { take, shown, key, colourway, title, alt }: PictureWork,
   making: Making,
 ): Promise<void> {
   const start = performance.now();
   const { store, plan, watermark, ownWatermarks, report } = making;
-  const film = await loadFilm(store, take.films[colourway]);
+  const film = await loadShown(store, take, shown, colourway, making.signal);
   // a film that is damaged is gone from the store now: the next round traces it again
   if (!film) return;
   const matte = take.matte && (await loadFilm(store, take.matte));

@@ -53,6 +53,10 @@ const shot = z
       target: amount.describe('relative standard error aimed at'),
       reached: amount.describe('relative standard error reached, root mean square over tiles'),
       passes: count,
+      filtered: z
+        .boolean()
+        .optional()
+        .describe('whether grain was taken off metal and ground afterwards; stones are always as traced'),
     }),
     pictures: z.array(picture),
   })

@@ -83,6 +83,10 @@ export const configSchema = strict({
     noise: share(0.002, 0.5).default(0.02).describe('relative standard error at which a tile is done'),
     passes: z.int().min(1).max(100_000).default(1000).describe('most passes'),
     seed: z.int().min(0).max(0xffffffff).default(1),
+    filter: z
+      .boolean()
+      .default(true)
+      .describe('whether grain is taken off metal and ground; false: pictures as they were traced'),
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),

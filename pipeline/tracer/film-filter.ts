@@ -13,24 +13,14 @@
  * noise or misses a highlight is told from one that does not. Where none beats the raw film it stays. Judged for all
  * colourways together (their noise is that of the same paths), applied to each: colourways still compare cleanly.
  *
- * Deterministic: pure functions of their input, sums in fixed order.
+ * Deterministic: sums in fixed order. `pause` is awaited every now and then: filtering a large take lasts for seconds, and
+ * whoever works beside it must have its turn.
  */
+import type { FilterGuide } from './film-guide.ts';
 import { FEATURES } from './kernel/layout.ts';
 
 /** Half widths of windows in pixels; also the distance between their middles. */
 export const RADII = [4, 8, 16, 32] as const;
-
-/** What is known of all colourways of a take together. */
-export interface FilterGuide {
-  width: number;
-  height: number;
-  /** FEATURES floats a pixel */
-  features: Float32Array;
-  /** mean over colourways, RGB */
-  mean: Float32Array;
-  /** half the difference of both halves' means of that, RGB: one half is mean + spread */
-  spread: Float32Array;
-}
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
 export type FilterChoice = readonly Float32Array[];
@@ -57,8 +47,10 @@ const FADE = 2;
 const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
+type Pause = () => Promise<void>;
+
 /** Chooses a fit for each pixel. */
-export function chooseFits(guide: FilterGuide): FilterChoice {
+export async function chooseFits(guide: FilterGuide, pause: Pause = async () => {}): Promise<FilterChoice> {
   const { width, height, mean, spread } = guide;
   const count = width * height;
   const open = filterable(guide);
@@ -73,9 +65,9 @@ export function chooseFits(guide: FilterGuide): FilterChoice {
   const best = boxMean(error, open, width, height, JUDGE);
   const chosen = new Uint8Array(count);
   const fit = new Float32Array(count * 6);
-  RADII.forEach((radius, i) => {
+  for (const [i, radius] of RADII.entries()) {
     fit.fill(0);
-    fitWindows(guide, open, halves, 6, radius, fit);
+    await fitWindows(guide, open, halves, 6, radius, fit, pause);
     errorOf(fit, halves, mean, error);
     const judged = boxMean(error, open, width, height, JUDGE);
     for (let p = 0; p < count; p++) {
@@ -83,7 +75,7 @@ export function chooseFits(guide: FilterGuide): FilterChoice {
       best[p] = judged[p];
       chosen[p] = i + 1;
     }
-  });
+  }
   return Array.from({ length: RADII.length + 1 }, (_, i) => {
     const plane = Float32Array.from(chosen, (c) => (c === i ? 1 : 0));
     // what is not filtered stays itself and takes no part
@@ -93,11 +85,12 @@ export function chooseFits(guide: FilterGuide): FilterChoice {
 }
 
 /** Filters films of colourways, linear RGB. Some at once go faster than one by one, and come to the same. */
-export function applyFits(
+export async function applyFits(
   guide: FilterGuide,
   choice: FilterChoice,
   films: readonly Float32Array[],
-): Float32Array[] {
+  pause: Pause = async () => {},
+): Promise<Float32Array[]> {
   const count = guide.width * guide.height;
   const channels = 3 * films.length;
   const open = filterable(guide);
@@ -107,9 +100,8 @@ export function applyFits(
       for (let k = 0; k < 3; k++) values[p * channels + 3 * c + k] = film[3 * p + k];
   });
   const out = values.map((v, i) => v * choice[0][Math.floor(i / channels)]);
-  RADII.forEach((radius, i) => {
-    fitWindows(guide, open, values, channels, radius, out, choice[i + 1]);
-  });
+  for (const [i, radius] of RADII.entries())
+    await fitWindows(guide, open, values, channels, radius, out, pause, choice[i + 1]);
   return films.map((film, c) => {
     const filtered = Float32Array.from(film);
     for (let p = 0; p < count; p++) {
@@ -200,7 +192,13 @@ interface Cells {
 /** Half a window must be at least so many cells wide. */
 const LEAST_CELLS = 8;
 
-function cellsOf(guide: FilterGuide, open: Uint8Array, values: Float32Array, channels: number, side: number): Cells {
+function cellsOf(
+  guide: FilterGuide,
+  open: Uint8Array,
+  values: Float32Array,
+  channels: number,
+  side: number,
+): Cells {
   const { features } = guide;
   const width = Math.ceil(guide.width / side);
   const height = Math.ceil(guide.height / side);
@@ -234,25 +232,28 @@ function cellsOf(guide: FilterGuide, open: Uint8Array, values: Float32Array, cha
  * where that is nothing are passed over. Where both halves agree throughout a window there is no grain, and its pixels
  * stay as they are.
  */
-function fitWindows(
+async function fitWindows(
   guide: FilterGuide,
   open: Uint8Array,
   values: Float32Array,
   channels: number,
   radius: number,
   out: Float32Array,
+  pause: Pause,
   wanted?: Float32Array,
-): void {
+): Promise<void> {
   const { width, height } = guide;
   const cells = cellsOf(guide, open, values, channels, Math.max(1, radius / LEAST_CELLS));
   const fit = new WindowFit(guide, cells, open, channels, radius);
-  for (let y = 0; y < height + radius; y += radius)
+  for (let y = 0; y < height + radius; y += radius) {
+    await pause();
     for (let x = 0; x < width + radius; x += radius) {
       const kind = fit.kindOf(x, y, wanted);
       if (kind === 'idle') continue;
       if (kind === 'fit') fit.gather(x, y);
       fit.spread(x, y, kind === 'fit' ? undefined : values, out, wanted);
     }
+  }
 }
 
 const GROUND_COLUMNS = COLUMNS - METAL_COLUMNS;
@@ -327,7 +328,12 @@ class WindowFit {
         if (w === 0) continue;
         pixels += w;
         const middle = (side - 1) / 2;
-        this.columnsOf(cells.features, cell, (x * side + middle - cx) / radius, (y * side + middle - cy) / radius);
+        this.columnsOf(
+          cells.features,
+          cell,
+          (x * side + middle - cx) / radius,
+          (y * side + middle - cy) / radius,
+        );
         const at = cell * channels;
         for (let i = 0; i < n; i++) {
           const c = w * columns[i];

@@ -12,6 +12,7 @@ import type { FilmPieces } from './checkpoint.ts';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
 import { drawInPage } from './draw-page.ts';
+import { GUIDE_PLANES } from './film-guide.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
 import { Household, type Means } from './household.ts';
@@ -320,8 +321,13 @@ class PageTake {
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every } = this.settings;
     const colourways = filmPlanes(this.scene);
+    const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
     const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, colourways, seed, noiseTarget, passCap, workers, every, ...resuming };
+    return { width, height, ...planes, seed, noiseTarget, passCap, workers, every, ...resuming };
+  }
+
+  private get guided(): boolean {
+    return this.options.guide === true && this.options.onFilm !== undefined;
   }
 
   private events() {
@@ -349,7 +355,7 @@ class PageTake {
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
         const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
-        if (this.planesTaken === filmPlanes(this.scene))
+        if (this.planesTaken === filmPlanes(this.scene) + (this.guided ? GUIDE_PLANES : 0))
           this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
