@@ -9,10 +9,17 @@ import { FILM, skusOfTake, type TakeWork } from './film.ts';
 import { loadFilm } from './film-store.ts';
 import type { Kind, Planning } from './kind.ts';
 
-export interface CleanFilms {
+/** Content keys of what a take's pictures show: filtered films, or the raw ones. */
+export interface Shown {
+  filtered: boolean;
+  films: readonly string[];
+  /** of a take on clear ground; filtered as its films are, so that cut-outs take exactly their ground away */
+  matte?: string;
+}
+
+interface CleanFilms {
   take: TakeWork;
-  /** content key of each colourway's film */
-  films: string[];
+  shown: Shown;
 }
 
 /** Made when the first picture of a take asks for one of them. */
@@ -20,47 +27,55 @@ export const CLEAN_FILM: Kind<CleanFilms> = {
   name: 'clean-film',
   code: ['tracer/film-filter.ts', 'tracer/film-guide.ts', 'tracer/film-file.ts'],
   shared: true,
-  plan: (planning) =>
-    planning.plan.quality.filter
-      ? planning.pieces(FILM).map((take) => ({ take, films: cleanKeys(take, planning) }))
-      : [],
+  plan: (planning) => {
+    const pieces = planning.pieces(FILM).map((take) => ({ take, shown: shownOf(take, planning) }));
+    return pieces.filter(({ shown }) => shown.filtered);
+  },
   skus: ({ take }) => skusOfTake(take),
   take: ({ take }) => take.record,
-  uses: ({ films }) => films.map((key): ArtefactName => `film/${key}`),
+  uses: ({ shown }) => planesOf(shown).map((key): ArtefactName => `film/${key}`),
   // nothing by itself: what is made from it asks for it
   lacking: async () => false,
 };
 
-function cleanKeys({ films }: TakeWork, { versions }: Pick<Planning, 'versions'>): string[] {
-  return films.map((film) => artefactKey({ layer: 'film', film, filter: versions['clean-film'] }));
+export function shownOf(
+  { films, matte }: TakeWork,
+  { plan, versions }: Pick<Planning, 'plan' | 'versions'>,
+): Shown {
+  const { filter } = plan.quality;
+  const key = (film: string) =>
+    filter ? artefactKey({ layer: 'film', film, filter: versions['clean-film'] }) : film;
+  return { filtered: filter, films: films.map(key), ...(matte ? { matte: key(matte) } : {}) };
 }
 
-/** Content keys of the films that a take's pictures are made from: the raw ones where a config asks for them. */
-export function shownKeys(take: TakeWork, planning: Pick<Planning, 'plan' | 'versions'>): string[] {
-  return planning.plan.quality.filter ? cleanKeys(take, planning) : take.films;
-}
+const planesOf = ({ films, matte }: Pick<Shown, 'films' | 'matte'>): readonly string[] =>
+  matte ? [...films, matte] : films;
 
-/** What must be in the store for them. */
-export const shownFrom = ({ films, guide }: TakeWork): readonly ArtefactName[] =>
-  [...films, ...guide].map((key): ArtefactName => `film/${key}`);
+/** What must be in the store for the film of a colourway: filters look at all of them. */
+export const shownFrom = (
+  { films, guide }: TakeWork,
+  { filtered }: Shown,
+  colourway: number,
+): readonly ArtefactName[] =>
+  (filtered ? [...films, ...guide] : [films[colourway]]).map((key): ArtefactName => `film/${key}`);
 
-/** The film of a colourway that its pictures show; undefined if what it is made from is not in the store. */
+/** A plane that pictures of a take show, by its key; undefined if what it is made from is not in the store. */
 export async function loadShown(
   store: ArtefactStore,
   take: TakeWork,
-  shown: readonly string[],
-  colourway: number,
+  shown: Shown,
+  key: string,
   signal?: AbortSignal,
 ): Promise<Film | undefined> {
-  const key = shown[colourway];
   const there = await loadFilm(store, key);
-  if (there || key === take.films[colourway]) return there;
-  const made = underWay.get(key) ?? clean(store, take, shown, signal);
-  for (const other of shown) underWay.set(other, made);
+  if (there || !shown.filtered) return there;
+  const planes = planesOf(shown);
+  const made = underWay.get(key) ?? clean(store, take, planes, signal);
+  for (const plane of planes) underWay.set(plane, made);
   try {
     await made;
   } finally {
-    for (const other of shown) underWay.delete(other);
+    for (const plane of planes) underWay.delete(plane);
   }
   return loadFilm(store, key);
 }
@@ -75,7 +90,7 @@ const AT_ONCE = 3;
 async function clean(
   store: ArtefactStore,
   take: TakeWork,
-  shown: readonly string[],
+  planes: readonly string[],
   signal: AbortSignal | undefined,
 ): Promise<void> {
   const guide = await loadGuide(store, take);
@@ -85,9 +100,9 @@ async function clean(
     signal?.throwIfAborted();
   };
   const choice = await chooseFits(guide, pause);
-  for (let from = 0; from < shown.length; from += AT_ONCE) {
+  for (let from = 0; from < planes.length; from += AT_ONCE) {
     const raw: Film[] = [];
-    for (const key of take.films.slice(from, from + AT_ONCE)) {
+    for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
       const film = await loadFilm(store, key);
       if (!film) return;
       raw.push(film);
@@ -100,7 +115,7 @@ async function clean(
     );
     for (const [i, data] of filtered.entries()) {
       const { width, height } = guide;
-      await store.put('film', shown[from + i], encodeFilm({ width, height, data }));
+      await store.put('film', planes[from + i], encodeFilm({ width, height, data }));
     }
   }
 }

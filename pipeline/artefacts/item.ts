@@ -43,8 +43,7 @@ export async function assembleItem(
     const shot = await loadShot(picture, source);
     if (!shot) return { missing: `picture ${picture.take.take.shot.name}` };
     keys[`film ${shot.name}`] = picture.take.films[picture.colourway];
-    if (picture.shown !== picture.take.films)
-      keys[`filtered film ${shot.name}`] = picture.shown[picture.colourway];
+    if (picture.shown.filtered) keys[`filtered film ${shot.name}`] = picture.shown.films[picture.colourway];
     shots.push(shot);
   }
   const order = plan.shots.map((s) => s.name);
@@ -105,7 +104,7 @@ async function loadShot(
       target: take.noise,
       reached: record.error,
       passes: record.passes,
-      filtered: shown !== take.films,
+      filtered: shown.filtered,
     },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle)

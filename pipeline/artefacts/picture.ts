@@ -3,9 +3,9 @@ import { PROOF } from '../plan/client-plan.ts';
 import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { artefactKey } from '../store/content-key.ts';
-import { loadShown, shownFrom, shownKeys } from './clean-film.ts';
+import { loadShown, type Shown, shownFrom, shownOf } from './clean-film.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
-import { loadFilm, loadRecord } from './film-store.ts';
+import { loadRecord } from './film-store.ts';
 import { framing, refusal } from './framing.ts';
 import type { Kind, Making, Planning } from './kind.ts';
 import { encodeBundle } from './picture-bundle.ts';
@@ -14,8 +14,7 @@ import { type PictureWords, pictureWords } from './picture-words.ts';
 /** The files of one picture. Colourways are shared by SKUs that look alike; their pictures only if words agree too. */
 export interface PictureWork {
   take: TakeWork;
-  /** content keys of the films that the take's pictures show */
-  shown: readonly string[];
+  shown: Shown;
   /** content key of the files */
   key: string;
   /** index into the take's colourways */
@@ -37,8 +36,7 @@ export const PICTURE: Kind<PictureWork> = {
   skus: ({ take }) => skusOfTake(take),
   take: ({ take }) => take.record,
   uses: ({ key }) => [`picture/${key}`],
-  from: ({ take, shown, colourway }) =>
-    shown === take.films ? [`film/${take.films[colourway]}`] : shownFrom(take),
+  from: ({ take, shown, colourway }) => shownFrom(take, shown, colourway),
   make: encodePicture,
 };
 
@@ -47,12 +45,12 @@ function picturesOfTake(
   words: (sku: string, view: ShotPlan['view']) => PictureWords,
   planning: Planning,
 ): PictureWork[] {
-  const shown = shownKeys(take, planning);
+  const shown = shownOf(take, planning);
   return take.take.colourways.flatMap((c, colourway) => {
     const groups = new Map<string, PictureWork>();
     for (const { sku } of c.pictures) {
       const { title, alt } = words(sku, take.take.shot.view);
-      const key = pictureKey(shown[colourway], { title, alt }, planning);
+      const key = pictureKey(shown.films[colourway], { title, alt }, planning);
       const picture = groups.get(key) ?? { take, shown, key, colourway, skus: [], title, alt };
       groups.set(key, picture);
       picture.skus.push(sku);
@@ -82,11 +80,11 @@ async function encodePicture(
 ): Promise<void> {
   const start = performance.now();
   const { store, plan, watermark, ownWatermarks, report } = making;
-  const film = await loadShown(store, take, shown, colourway, making.signal);
+  const film = await loadShown(store, take, shown, shown.films[colourway], making.signal);
   // a film that is damaged is gone from the store now: the next round traces it again
   if (!film) return;
-  const matte = take.matte && (await loadFilm(store, take.matte));
-  if (take.matte && !matte) return;
+  const matte = shown.matte && (await loadShown(store, take, shown, shown.matte, making.signal));
+  if (shown.matte && !matte) return;
   const { shot } = take.take;
   const subject = (await loadRecord(making.records, take.record))?.subject;
   const images = await encodePictures(film, imagesOf(plan.images, shot), {

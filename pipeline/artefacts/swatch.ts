@@ -11,9 +11,8 @@ import { artefactKey } from '../store/content-key.ts';
 import type { TradeWords } from '../trade/trade-words.ts';
 import { tradeWords } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
-import { loadShown, shownKeys } from './clean-film.ts';
+import { loadShown, type Shown, shownOf } from './clean-film.ts';
 import { FILM, type TakeWork, takeName } from './film.ts';
-import { loadFilm } from './film-store.ts';
 import type { Kind, Making, Planning, Source } from './kind.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
@@ -23,8 +22,7 @@ export interface SwatchWork {
   /** content key of its files */
   key: string;
   take: TakeWork;
-  /** content keys of the films that it shows */
-  shown: readonly string[];
+  shown: Shown;
   /** first SKU of each colourway, which names its file */
   skus: string[];
   captions: string[];
@@ -68,7 +66,7 @@ function planSwatches(planning: Planning): SwatchWork[] {
   const note = messagesOf(plan.language).unmeasured;
   const metals = takes.flatMap((take) =>
     take.take.metals
-      ? [metalSheet(take, shownKeys(take, planning), engine, tradeWords(plan.language, plan.market), note)]
+      ? [metalSheet(take, shownOf(take, planning), engine, tradeWords(plan.language, plan.market), note)]
       : [],
   );
   const bands = takes
@@ -81,11 +79,11 @@ function planSwatches(planning: Planning): SwatchWork[] {
         return missingLetters(title).length === 0 ? title : sku;
       });
       const unmeasured = { marked: unmeasuredIn(take), note };
-      const shown = shownKeys(take, planning);
+      const shown = shownOf(take, planning);
       const key = artefactKey({
         layer: 'picture',
         engine,
-        swatches: shown,
+        swatches: shown.films,
         matte: take.matte,
         captions,
         unmeasured,
@@ -105,7 +103,7 @@ function unmeasuredIn({ take: { colourways } }: TakeWork): boolean[] {
 /** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
 function metalSheet(
   take: TakeWork,
-  shown: readonly string[],
+  shown: Shown,
   engine: readonly string[],
   words: TradeWords,
   note: string,
@@ -115,7 +113,7 @@ function metalSheet(
   const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
   const captions = alloys.map((id) => `${words.alloyLabel(id)}, ${words.finish(finish)}`);
   const unmeasured = { marked: unmeasuredIn(take), note };
-  const key = artefactKey({ layer: 'picture', engine, metals: shown, captions, unmeasured });
+  const key = artefactKey({ layer: 'picture', engine, metals: shown.films, captions, unmeasured });
   return {
     key,
     take,
@@ -143,13 +141,14 @@ async function makeSwatches(work: SwatchWork, { store, costs, report }: Making):
 async function drawSwatches(work: SwatchWork, store: ArtefactStore): Promise<Uint8Array | undefined> {
   const swatches = [];
   const { marked, note } = work.unmeasured;
-  for (const i of work.shown.keys()) {
-    const film = await loadShown(store, work.take, work.shown, i);
+  const { take, shown } = work;
+  for (const [i, key] of shown.films.entries()) {
+    const film = await loadShown(store, take, shown, key);
     if (!film) return undefined;
     swatches.push({ caption: `${work.captions[i]}${marked[i] ? ' *' : ''}`, film });
   }
-  const matte = work.take.matte && (await loadFilm(store, work.take.matte));
-  if (work.take.matte && !matte) return undefined;
+  const matte = shown.matte && (await loadShown(store, take, shown, shown.matte));
+  if (shown.matte && !matte) return undefined;
   const made = await swatchCard(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
     whole: work.files !== undefined,
