@@ -1,7 +1,7 @@
 /** Films as pictures show them: with grain taken off metal and ground, beside the raw ones, unless a config asks for those. */
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
 import { artefactKey } from '../store/content-key.ts';
-import { encodeFilm } from '../tracer/film-file.ts';
+import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
 import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
 import type { Film } from '../tracer/tracer.ts';
@@ -57,7 +57,7 @@ export const shownFrom = (
   { filtered }: Shown,
   colourway: number,
 ): readonly ArtefactName[] =>
-  (filtered ? [...films, ...guide] : [films[colourway]]).map((key): ArtefactName => `film/${key}`);
+  (filtered ? [...films, guide] : [films[colourway]]).map((key): ArtefactName => `film/${key}`);
 
 /** A plane that pictures of a take show, by its key; undefined if what it is made from is not in the store. */
 export async function loadShown(
@@ -128,11 +128,6 @@ async function loadGuide(store: ArtefactStore, { films, guide }: TakeWork): Prom
     mean ??= new Float32Array(film.data.length);
     for (let i = 0; i < mean.length; i++) mean[i] += film.data[i] / films.length;
   }
-  const planes: Film[] = [];
-  for (const key of guide) {
-    const plane = await loadFilm(store, key);
-    if (!plane) return undefined;
-    planes.push(plane);
-  }
-  return mean && guideOf(planes, mean);
+  const bytes = await store.get('film', guide);
+  return mean && bytes && guideOf(unpackFilms(bytes), mean);
 }

@@ -5,7 +5,8 @@ import type { Plan } from '../plan/plan.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { subjectFrame } from '../scene/subject-frame.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
-import { encodeFilm } from '../tracer/film-file.ts';
+import { encodeFilm, packFilms } from '../tracer/film-file.ts';
+import { GUIDE_PLANES } from '../tracer/film-guide.ts';
 import type { EngineId, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
 import type { TakeWork } from './film.ts';
 import { frameWidth, takeScene } from './film-scene.ts';
@@ -68,9 +69,12 @@ function filmsInto(
   store: ArtefactStore,
   { films, matte, guide }: TakeWork,
 ): NonNullable<TraceOptions['onFilm']> {
-  const keys = [...films, ...(matte ? [matte] : []), ...guide];
+  const keys = matte ? [...films, matte] : films;
+  const guides: Uint8Array[] = [];
   return async (film, plane) => {
-    const key = keys[plane];
-    if (key) await store.put('film', key, encodeFilm(film));
+    if (plane < keys.length) return store.put('film', keys[plane], encodeFilm(film));
+    const i = plane - keys.length;
+    guides[i] = encodeFilm(film);
+    if (i === GUIDE_PLANES - 1) await store.put('film', guide, packFilms(guides));
   };
 }

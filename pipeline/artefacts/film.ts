@@ -3,7 +3,6 @@ import type { ShotPlan, TakePlan } from '../plan/plan.ts';
 import type { ArtefactName } from '../store/artefact-store.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
-import { GUIDE_PLANES } from '../tracer/film-guide.ts';
 import type { TakeLooks } from './film-scene.ts';
 import type { Kind, Planning } from './kind.ts';
 import { geometryKeys } from './solid.ts';
@@ -32,8 +31,8 @@ export interface TakeWork {
   films: string[];
   /** content key of the matte of a take on clear ground */
   matte?: string;
-  /** content keys of what the film filter needs (`tracer/film-guide.ts`) */
-  guide: string[];
+  /** content key of what the film filter needs (`tracer/film-guide.ts`) */
+  guide: string;
 }
 
 /**
@@ -59,12 +58,12 @@ export const FILM: Kind<TakeWork> = {
   take: ({ record }) => record,
   uses: (work) => [
     ...sharedBy(work),
-    ...[...work.films, ...work.guide].map((key): ArtefactName => `film/${key}`),
+    ...[...work.films, work.guide].map((key): ArtefactName => `film/${key}`),
     `fault/${work.record}`,
   ],
   // a film is worth tracing for what is made from it: with its pictures there it may be gone
   lacking: async (work, { has, asked }) => {
-    const asking = [...work.films, ...work.guide].map((key): ArtefactName => `film/${key}`).filter(asked);
+    const asking = [...work.films, work.guide].map((key): ArtefactName => `film/${key}`).filter(asked);
     for (const name of [...sharedBy(work), ...asking]) if (!(await has(name))) return true;
     return false;
   },
@@ -92,9 +91,7 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<string, string>, planning:
   const record = artefactKey({ layer: 'film', inputs, record: 1 });
   const clear = take.shot.ground.kind === 'clear';
   const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
-  const guide = Array.from({ length: GUIDE_PLANES }, (_, i) =>
-    artefactKey({ layer: 'film', inputs, guide: i }),
-  );
+  const guide = artefactKey({ layer: 'film', inputs, guide: 1 });
   return { take, noise, looks, inputs, record, films, ...matte, guide };
 }
 
