@@ -298,6 +298,7 @@ class WindowFit {
       for (let x = Math.max(0, cx - radius); x < Math.min(width, cx + radius + 1); x++) {
         const p = y * width + x;
         if (open[p] === 0) continue;
+        if (noisy && asked && this.metal && this.ground) return 'fit';
         this.metal ||= features[p * FEATURES + METAL] > 0;
         this.ground ||= features[p * FEATURES + GROUND] > 0;
         noisy ||= spread[3 * p] !== 0 || spread[3 * p + 1] !== 0 || spread[3 * p + 2] !== 0;
@@ -341,7 +342,11 @@ class WindowFit {
           const row = i * n;
           for (let j = 0; j <= i; j++) matrix[row + j] += c * columns[j];
           const to = i * channels;
-          for (let k = 0; k < channels; k++) right[to + k] += c * values[at + k];
+          for (let k = 0; k < channels; k += 3) {
+            right[to + k] += c * values[at + k];
+            right[to + k + 1] += c * values[at + k + 1];
+            right[to + k + 2] += c * values[at + k + 2];
+          }
         }
       }
     const first = this.metal ? 0 : METAL_COLUMNS;
@@ -376,7 +381,11 @@ class WindowFit {
           const c = columns[i] * weight;
           if (c === 0) continue;
           const from = i * channels;
-          for (let k = 0; k < channels; k++) out[to + k] += c * right[from + k];
+          for (let k = 0; k < channels; k += 3) {
+            out[to + k] += c * right[from + k];
+            out[to + k + 1] += c * right[from + k + 1];
+            out[to + k + 2] += c * right[from + k + 2];
+          }
         }
       }
   }
