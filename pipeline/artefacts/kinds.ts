@@ -1,4 +1,5 @@
 /** Every kind of artefact, each after those that it is made from. A new kind is a file and a line here. */
+import { CLEAN_FILM } from './clean-film.ts';
 import { COMPARISON } from './comparison.ts';
 import { FILM } from './film.ts';
 import { ITEM } from './item.ts';
@@ -17,6 +18,7 @@ export const KINDS: readonly AnyKind[] = [
   GEOMETRY,
   SOLID,
   FILM,
+  CLEAN_FILM,
   PICTURE,
   SWATCH,
   MODEL,

@@ -53,6 +53,10 @@ const shot = z
       target: amount.describe('grain aimed at: as visible as so much more or less light on a mid grey'),
       reached: amount.describe('grain reached, root mean square over tiles'),
       passes: count,
+      filtered: z
+        .boolean()
+        .optional()
+        .describe('whether grain was taken off metal and ground afterwards; stones are always as traced'),
     }),
     pictures: z.array(picture),
   })

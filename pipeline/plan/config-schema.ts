@@ -87,6 +87,10 @@ export const configSchema = strict({
       ),
     passes: z.int().min(1).max(100_000).default(1024).describe('most passes; powers of two use them best'),
     seed: z.int().min(0).max(0xffffffff).default(1),
+    filter: z
+      .boolean()
+      .default(true)
+      .describe('whether grain is taken off metal and ground; false: pictures as they were traced'),
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),

@@ -85,6 +85,8 @@ export interface QualityPlan {
   noise: number;
   passCap: number;
   seed: number;
+  /** pictures come from films whose metal and ground are cleared of grain */
+  filter: boolean;
 }
 
 export interface WatermarkPlan {

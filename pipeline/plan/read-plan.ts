@@ -56,7 +56,7 @@ export async function readPlan(
     pairs: grid.pairs,
     shots,
     takes,
-    quality: { noise: quality.noise, passCap: quality.passes, seed: quality.seed },
+    quality: { noise: quality.noise, passCap: quality.passes, seed: quality.seed, filter: quality.filter },
     ...(watermark ? { watermark } : {}),
     credit: planCredit(config),
     images,

@@ -7,6 +7,7 @@ import { settles } from './browser-process.ts';
 import type { FilmPieces } from './checkpoint.ts';
 import type { CheckpointInbox } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
+import { GUIDE_PLANES } from './film-guide.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
 import type { TakeOrder } from './page/orders.ts';
 import type { PageOpens } from './page-opens.ts';
@@ -132,8 +133,13 @@ export class PageTake {
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every } = this.settings;
     const colourways = filmPlanes(this.scene);
+    const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
     const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, colourways, seed, noiseTarget, passCap, workers, every, ...resuming };
+    return { width, height, ...planes, seed, noiseTarget, passCap, workers, every, ...resuming };
+  }
+
+  private get guided(): boolean {
+    return this.options.guide === true && this.options.onFilm !== undefined;
   }
 
   private events() {
@@ -161,7 +167,7 @@ export class PageTake {
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
         const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
-        if (this.planesTaken === filmPlanes(this.scene))
+        if (this.planesTaken === filmPlanes(this.scene) + (this.guided ? GUIDE_PLANES : 0))
           this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },

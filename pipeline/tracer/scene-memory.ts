@@ -82,7 +82,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const domeAt = plan.take(domeSteps * 16);
   const skyPlaces = planSky(scene, plan);
   const planes = filmPlanes(scene);
-  const film = plan.take(FILM_SIDE * FILM_SIDE * 12 * planes);
+  const film = plan.take(FILM_SIDE * FILM_SIDE * Math.max(12 * planes, 4 * at.FEATURES));
   const rays = plan.take(QUERY_RAYS * 24);
   const distances = plan.take(QUERY_RAYS * 4);
   const primitives = plan.take(QUERY_RAYS * 4);

@@ -13,10 +13,12 @@ export interface TraceOptions {
   relief?: number;
   onProgress?: (p: TraceProgress) => void;
   /**
-   * Takes the films one by one, colourways in the scene's order and then the matte; the next is developed when it
+   * Takes the films one by one, colourways in the scene's order, then the matte, then the guide if it is wanted; the next is developed when it
    * resolves and may use its memory, and the result then holds none. Sixteen films of 1600² pixels are half a gigabyte.
    */
   onFilm?: (film: Film, plane: number) => Promise<void>;
+  /** whether `onFilm` also gets what the film filter needs (`film-guide.ts`) */
+  guide?: boolean;
   /** keeps what is done so far, and gives it back to a take that begins again: the films are the same bits */
   checkpoints?: CheckpointKeeper;
 }

@@ -96,6 +96,7 @@ export async function cleanScene(name: string, host: KernelHost): Promise<CleanS
 export function cropKernel({ scene, x, y }: CleanScene, host: KernelHost): NodeKernel {
   return {
     load: () => host.load(scene),
+    features: (left, top, w, h, seed) => host.features(x + left, y + top, w, h, seed),
     render: (left, top, w, h, from, to, seed, rgb) =>
       host.render(x + left, y + top, w, h, from, to, seed, rgb),
   };

@@ -1,8 +1,20 @@
 /** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
 import { clearSums, pixelSum } from './colours';
-import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, RIM, WIDTH } from './layout';
+import { clearFeatures, Features, isMixed, look } from './features';
+import {
+  COLOURWAYS,
+  FEATURE_SAMPLES,
+  FILM_AT,
+  FILTER,
+  FILTER_STEPS,
+  HEIGHT,
+  MATTE,
+  MIXED_SAMPLES,
+  RIM,
+  WIDTH,
+} from './layout';
 import { clearMatte, pixelMatte } from './matte';
-import { trace } from './path';
+import { startAtLens, trace } from './path';
 import { Path } from './path-state';
 import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
@@ -66,6 +78,41 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
     }
   }
   return w * h * <i32>(to - from);
+}
+
+/** Features of a rectangle's pixels into the film buffer, FEATURES floats each: means over the first samples of a film. */
+export function features(x: i32, y: i32, w: i32, h: i32, seed: u32): void {
+  const width = <f32>load<u32>(WIDTH);
+  const height = <f32>load<u32>(HEIGHT);
+  let out: usize = load<u32>(FILM_AT);
+  for (let j = 0; j < h; j++) {
+    for (let i = 0; i < w; i++) {
+      clearFeatures();
+      startPixel(x + i, y + j, seed);
+      let s: u32 = 0;
+      for (let end: u32 = FEATURE_SAMPLES; s < end; s++) {
+        startSample(s);
+        draw();
+        startAtLens(<f32>(x + i), <f32>(y + j), filterOffset(u0), filterOffset(u1), width, height);
+        look();
+        if (s + 1 === FEATURE_SAMPLES && isMixed(<f32>FEATURE_SAMPLES)) end = MIXED_SAMPLES;
+      }
+      const share = <f32>1 / <f32>s;
+      store<f32>(out, Features.metal * share);
+      store<f32>(out, Features.ground * share, 4);
+      store<f32>(out, Features.stone * share, 8);
+      store<f32>(out, Features.nx * share, 12);
+      store<f32>(out, Features.ny * share, 16);
+      store<f32>(out, Features.nz * share, 20);
+      store<f32>(out, Features.light * share, 24);
+      store<f32>(out, Features.mirroredGround * share, 28);
+      store<f32>(out, Features.mirroredMetal * share, 32);
+      store<f32>(out, Features.mirroredStone * share, 36);
+      store<f32>(out, Features.surface * share, 40);
+      store<f32>(out, Features.from * share, 44);
+      out += 48;
+    }
+  }
 }
 
 /** `count` rays of 6 floats; writes distance (+inf for nothing) and primitive. */

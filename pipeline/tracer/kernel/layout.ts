@@ -156,3 +156,10 @@ export const GEM_BYTES = 16;
 export const LIGHT_BLOCK_BYTES = 192;
 /** centre, |u|; û, |v|; v̂, probability; n, 1/falloff (0 = hard); radiance rgb, end of its slice of [0,1) */
 export const LIGHT_BYTES = 80;
+
+/* ---- features ---- */
+/** f32 a pixel: shares of metal, ground, stone; normal xyz; mirrored light, ground, metal, stone; surface; height of what is mirrored */
+export const FEATURES = 12;
+/** camera rays a pixel for them, and where it shows more than one thing */
+export const FEATURE_SAMPLES = 16;
+export const MIXED_SAMPLES = 64;

@@ -53,7 +53,7 @@ export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, widt
 }
 
 /** Starts a path through a place of the pixel and one of the lens. */
-function startAtLens(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, width: f32, height: f32): void {
+export function startAtLens(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, width: f32, height: f32): void {
   const sx = ((pixelX + <f32>0.5 + filterX) / width) * <f32>2 - <f32>1;
   const sy = <f32>1 - ((pixelY + <f32>0.5 + filterY) / height) * <f32>2;
   let dx = load<f32>(FORWARD) + sx * load<f32>(RIGHT) + sy * load<f32>(UP);
