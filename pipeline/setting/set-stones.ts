@@ -3,7 +3,7 @@ import { mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
-import { type Claw, clawMesh } from './claw.ts';
+import { type Claw, clawMesh } from './claw-form.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
