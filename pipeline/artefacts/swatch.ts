@@ -66,7 +66,10 @@ function planSwatches({ plan, versions, pieces }: Planning): SwatchWork[] {
     take.take.metals ? [metalSheet(take, engine, tradeWords(plan.language, plan.market), note)] : [],
   );
   const bands = takes
-    .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
+    .filter(
+      ({ take }) =>
+        !take.metals && take.shot.view !== 'pair' && !take.shot.turn && take.colourways.length > 1,
+    )
     .map((take) => {
       const skus = take.take.colourways.map((c) => c.pictures[0].sku);
       const captions = skus.map((sku) => {

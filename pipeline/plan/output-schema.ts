@@ -89,6 +89,16 @@ export const image = strict({
     .describe('false for none, or one of its own; the catalogue’s if left out'),
 });
 
+/** Turntables as one file. */
+export const movie = strict({
+  format: oneOf(['webp', 'webm', 'mp4']).describe(
+    'an animated WebP picture; a WebM film (VP9); an MP4 film (H.264), which not every browser that traces can write',
+  ),
+  width: pixels(16, 4096).default(720),
+  seconds: z.number().min(1).max(60).default(6).describe('once round'),
+  quality: z.int().min(1).max(100).default(80),
+});
+
 /** Models. */
 export const glb = strict({
   compression: oneOf(['meshopt', 'draco', 'none'])

@@ -142,6 +142,17 @@ export interface ImageOutput {
   watermark?: WatermarkPlan | false;
 }
 
+/** Film of a turntable: all of its frames once round, again and again. */
+export interface MovieOutput {
+  format: 'webp' | 'webm' | 'mp4';
+  /** px; never enlarged */
+  width: number;
+  /** once round */
+  seconds: number;
+  /** 1–100 */
+  quality: number;
+}
+
 /** Codes of the IPTC's vocabulary of digital source types, cv.iptc.org/newscodes/digitalsourcetype. */
 export type DigitalSource = 'digitalCreation' | 'algorithmicMedia';
 
@@ -222,6 +233,8 @@ export interface PlanPictures {
   /** pattern of picture files' names without extension, see `file-pattern.ts`; the usual one if absent */
   filePattern?: string;
   swatches: boolean;
+  /** of every turntable; none if absent */
+  movies?: MovieOutput[];
   /** small and coarse: what its work costs says nothing of the real one's */
   draft?: true;
 }

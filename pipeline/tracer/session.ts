@@ -163,6 +163,10 @@ class Session implements TracerSession {
     return drawInPage((await this.drawing).browser, script, name, order);
   }
 
+  async film(script: string, name: string, order: unknown): Promise<unknown> {
+    return drawInPage((await this.open()).browser, script, name, order, this.server.blank);
+  }
+
   async close(): Promise<void> {
     this.closed = true;
     for (const opening of [this.opening, this.drawing]) {
