@@ -4,6 +4,7 @@ import { FILM } from './film.ts';
 import { ITEM } from './item.ts';
 import type { AnyKind, PieceCostKind } from './kind.ts';
 import { MODEL } from './model.ts';
+import { MOVIE } from './movie.ts';
 import { PART } from './part.ts';
 import { PICTURE } from './picture.ts';
 import { PROOF } from './proof.ts';
@@ -19,6 +20,7 @@ export const KINDS: readonly AnyKind[] = [
   FILM,
   PICTURE,
   SWATCH,
+  MOVIE,
   MODEL,
   PART,
   USD_MESHES,
