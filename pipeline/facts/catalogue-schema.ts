@@ -25,7 +25,7 @@ const picture = z
       .describe('extra: a file of a named output, beside the pictures of the catalogue'),
     name: text.optional().describe('of the named output'),
     frame: text.optional().describe('of the frame that was cut out of the traced picture'),
-    format: z.enum(['avif', 'webp', 'jpeg', 'png']),
+    format: z.enum(['avif', 'webp', 'jpeg', 'png', 'tiff']),
     width: z.int().positive(),
     height: z.int().positive(),
     fill: amount

@@ -14,8 +14,8 @@ const METRES_PER_MM = 0.001;
 
 export interface MaterialSet {
   metal(alloy: AlloyLook, finish: FinishLook): Material;
-  /** @param depthMm table to culet: the length light travels in the stone */
-  stone(look: StoneLook, depthMm: number): Material;
+  /** @param depthMm table to culet @param pathMm what light travels in the stone */
+  stone(look: StoneLook, depthMm: number, pathMm: number): Material;
 }
 
 export function createMaterials(document: Document): MaterialSet {
@@ -35,22 +35,23 @@ export function createMaterials(document: Document): MaterialSet {
           .setMetallicFactor(1)
           .setRoughnessFactor(roughness);
       }),
-    stone: (look, depthMm) =>
-      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm]), () =>
-        createStone(document, look, depthMm),
+    stone: (look, depthMm, pathMm) =>
+      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm, pathMm]), () =>
+        createStone(document, look, depthMm, pathMm),
       ),
   };
 }
 
 /**
- * KHR_materials_transmission, _ior, _volume and _dispersion. Absorption a per mm becomes the colour that is left
- * after the depth of the stone, exp(−a × depth), with that depth as attenuation distance in metres.
+ * KHR_materials_transmission, _ior, _volume and _dispersion. Viewers let light through the stone's depth once; what it
+ * travels in truth is longer. So the colour that is left after that path, exp(−a × path) for an absorption a per mm, stands
+ * at the depth as attenuation distance, in metres.
  */
-function createStone(document: Document, look: StoneLook, depthMm: number): Material {
+function createStone(document: Document, look: StoneLook, depthMm: number, pathMm: number): Material {
   const depth = depthMm * METRES_PER_MM;
   const volume = document.createExtension(KHRMaterialsVolume).createVolume().setThicknessFactor(depth);
   if (look.absorption.some((a) => a > 0)) {
-    volume.setAttenuationDistance(depth).setAttenuationColor(stoneTint(look, depthMm));
+    volume.setAttenuationDistance(depth).setAttenuationColor(stoneTint(look, pathMm));
   }
   const material = document
     .createMaterial(plainName(look.name))
@@ -83,9 +84,9 @@ export function metalFactors(
   return { colour: clipped(alloy.f0), roughness: Math.min(1, Math.max(0, finish.roughness)) };
 }
 
-/** Share of light left after `depthMm` of a stone: exp(−a × depth). */
-export function stoneTint({ absorption: [r, g, b] }: StoneLook, depthMm: number): [number, number, number] {
-  return [Math.exp(-r * depthMm), Math.exp(-g * depthMm), Math.exp(-b * depthMm)];
+/** Share of light left after `pathMm` of a stone: exp(−a × path). */
+export function stoneTint({ absorption: [r, g, b] }: StoneLook, pathMm: number): [number, number, number] {
+  return [Math.exp(-r * pathMm), Math.exp(-g * pathMm), Math.exp(-b * pathMm)];
 }
 
 function clipped(colour: Rgb): [number, number, number] {

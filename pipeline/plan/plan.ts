@@ -122,6 +122,8 @@ export interface FramePlan {
   aspect: [number, number];
   /** share of the frame that the subject takes, on the side that it fills more */
   fill: number;
+  /** the side of a wide frame at which the subject stands; its middle if absent */
+  align?: 'left' | 'right';
   /** the frame may widen as far as this fill to reach the width that is wanted */
   leastFill?: number;
   /** where the frame cannot be cut, the whole picture is written in its place */
@@ -131,7 +133,7 @@ export interface FramePlan {
 export interface ImageOutput {
   /** absent for the catalogue's own pictures; else files of their own with this in their names */
   name?: string;
-  format: 'avif' | 'webp' | 'jpeg' | 'png';
+  format: 'avif' | 'webp' | 'jpeg' | 'png' | 'tiff';
   /** widths in pixels; the picture is never enlarged */
   widths: number[];
   /** 1–100; ignored for png */

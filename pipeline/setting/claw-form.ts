@@ -246,6 +246,9 @@ const TURNS = Array.from({ length: 40 }, (_, i) => [
   Math.sin((i * Math.PI) / 20),
 ]);
 
+/** The notch lies this far over the crown, mm: what stands no higher is cut away. */
+const NOTCH_OVER_MM = 0.03;
+
 /** How far inside a stone's girdle the claw still lies above the crown, mm: the overhang that holds the stone. */
 export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   let bite = 0;
@@ -253,7 +256,7 @@ export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
     for (const [cos, sin] of TURNS) {
       const [x, y, z] = toStone(place, toBand(claw.frame, [along * cos, shift + across * sin, h]));
       const within = -outsideGirdle(stone.girdle, x, y);
-      if (within > bite && z > crownHeightAt(stone, x, y)) bite = within;
+      if (within > bite && z > crownHeightAt(stone, x, y) + NOTCH_OVER_MM) bite = within;
     }
   }
   return bite;

@@ -157,7 +157,8 @@ function leastClawGap(claws: readonly Claw[]): number {
   all.forEach(({ claw, rounds }, i) => {
     for (const other of all.slice(i + 1)) {
       const apart = distance(claw.frame.origin, other.claw.frame.origin) - claw.radius - other.claw.radius;
-      if (apart - claw.bend - other.claw.bend > least) continue;
+      // leaning and bent they come nearer to each other by less than they are high
+      if (apart - claw.tip - other.claw.tip - claw.bend - other.claw.bend > least) continue;
       for (const [k, one] of rounds.entries()) {
         const { middle, radius } = other.rounds[k];
         least = Math.min(least, distance(one.middle, middle) - one.radius - radius);

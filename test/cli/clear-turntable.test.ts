@@ -52,7 +52,7 @@ async function make(): Promise<string> {
 
 /** Both films hold all 24 frames and last 5 s: as sharp and another library's demuxer read them. */
 async function expectFilms(root: string, movies: NonNullable<Catalogue['movies']>): Promise<void> {
-  expect(movies.map((m) => m.file)).toEqual(['movies/T-52-spin-40.webp', 'movies/T-52-spin-40.webm']);
+  expect(movies.map((m) => m.file)).toEqual(['movies/T-ISO52-spin-40.webp', 'movies/T-ISO52-spin-40.webm']);
   const [picture, film] = movies;
   const { pages, delay = [], loop, hasProfile } = await sharp(join(root, picture.file)).metadata();
   expect({ pages, loop, hasProfile }).toEqual({ pages: 24, loop: 0, hasProfile: true });
