@@ -44,9 +44,12 @@ const TIPS: Record<ClawTip, TipKind> = {
   tab: { power: 3, bend: 0.15, widening: 0.1 },
 };
 
-/** The hollow at the base, as shares of what stands out of the metal and of the radius; the lesser counts. */
-const HOLLOW_OF_RISE = 0.2;
+/** The hollow at the base: most of the radius that it is high, and how it grows with what stands out of the metal. */
 const HOLLOW_OF_RADIUS = 0.14;
+const HOLLOW_FROM = 0.45;
+const HOLLOW_GROWTH = 0.4;
+/** Lower ones are not to be seen, mm: such a claw rises straight out of the metal. */
+const LEAST_HOLLOW_MM = 0.004;
 /** Slope at which the hollow leaves the metal: a level one would lie in its surface. */
 const HOLLOW_START = Math.PI / 4;
 /** A claw that is taller than wide keeps its width longer, up to this power. */
@@ -64,7 +67,8 @@ function hollowOf({ radius, root, tip }: Pick<ClawBody, 'radius' | 'root' | 'tip
   arc: number;
   h: number;
 } {
-  const h = Math.min(HOLLOW_OF_RISE * (tip - root), HOLLOW_OF_RADIUS * radius);
+  const grown = HOLLOW_GROWTH * (tip - root - HOLLOW_FROM * radius);
+  const h = grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
   return { arc: h / Math.cos(HOLLOW_START), h };
 }
 
@@ -152,12 +156,13 @@ export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
   const turn = Math.PI / 2 - HOLLOW_START;
   // hollow, so that its chords lie outside and those round it inside: either may take nearly all of the tolerance
   const parts = Math.ceil(turn / 2 / Math.acos(Math.max(0, 1 - (0.9 * chordMm) / arc)));
-  const hollow = Array.from({ length: parts + 1 }, (_, i): ProfilePoint => {
+  const hollow = Array.from({ length: arc > 0 ? parts + 1 : 0 }, (_, i): ProfilePoint => {
     const a = HOLLOW_START + (i / parts) * turn;
     const [sin, cos] = [Math.sin(a), Math.cos(a)];
     const rho = radius - arc * (sin - Math.sin(HOLLOW_START));
     return { rho, h: root + arc * (Math.cos(HOLLOW_START) - cos), nRho: sin, nH: cos, ring: segments };
   });
+  const base: ProfilePoint = { rho: radius, h: root, nRho: 1, nH: 0, ring: segments };
   const top = domeRings(claw, dome, chordMm).map((at) => {
     // what a chord strays level counts by as much as the surface is upright there
     const sides = Math.ceil(Math.PI * Math.sqrt((at.rho * at.nRho) / (2 * RING_SHARE * chordMm)));
@@ -165,7 +170,11 @@ export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
   });
   const straight = revolve(
     frame,
-    [straightRun(0, foot, radius, foot), straightRun(radius, foot, radius, root), [...hollow, ...top]],
+    [
+      straightRun(0, foot, radius, foot),
+      straightRun(radius, foot, radius, root),
+      [...(arc > 0 ? hollow : [base]), ...top],
+    ],
     segments,
   );
   return bent(straight, claw, dome);

@@ -29,7 +29,8 @@ function clawOf({ radius, root, tip, style }: Body) {
 
 /** The hollow, a quarter less its first 45° of a circle, and the dome over it. */
 function measures({ radius, root, tip, style }: Body) {
-  const hollow = Math.min(0.2 * (tip - root), 0.14 * radius);
+  const grown = 0.4 * (tip - root - 0.45 * radius);
+  const hollow = grown < 0.004 ? 0 : Math.min(grown, 0.14 * radius);
   const arc = hollow * Math.SQRT2;
   const q = radius - arc * (1 - Math.SQRT1_2);
   const rise = tip - root - hollow;
