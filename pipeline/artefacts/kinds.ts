@@ -5,6 +5,7 @@ import { FILM } from './film.ts';
 import { ITEM } from './item.ts';
 import type { AnyKind, PieceCostKind } from './kind.ts';
 import { MODEL } from './model.ts';
+import { MOVIE } from './movie.ts';
 import { PART } from './part.ts';
 import { PICTURE } from './picture.ts';
 import { PROOF } from './proof.ts';
@@ -21,6 +22,7 @@ export const KINDS: readonly AnyKind[] = [
   CLEAN_FILM,
   PICTURE,
   SWATCH,
+  MOVIE,
   MODEL,
   PART,
   USD_MESHES,

@@ -1,5 +1,4 @@
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import { PROOF } from '../plan/client-plan.ts';
 import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { artefactKey } from '../store/content-key.ts';
@@ -109,7 +108,7 @@ async function encodePicture(
   });
 }
 
-/** No proof shows the frames of a turntable. */
+/** The frames of a turntable turn on the page and in films: neither feed nor proofs nor crops are made of them. */
 function imagesOf(images: readonly ImageOutput[], { turn }: ShotPlan): readonly ImageOutput[] {
-  return turn ? images.filter(({ name }) => name !== PROOF) : images;
+  return turn ? images.filter(({ name, frame }) => name === undefined && !frame) : images;
 }

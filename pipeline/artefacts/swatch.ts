@@ -70,7 +70,10 @@ function planSwatches(planning: Planning): SwatchWork[] {
       : [],
   );
   const bands = takes
-    .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
+    .filter(
+      ({ take }) =>
+        !take.metals && take.shot.view !== 'pair' && !take.shot.turn && take.colourways.length > 1,
+    )
     .map((take) => {
       const skus = take.take.colourways.map((c) => c.pictures[0].sku);
       const captions = skus.map((sku) => {

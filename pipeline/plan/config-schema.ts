@@ -6,7 +6,7 @@ import { isSafeCatalogue } from './folder-name.ts';
 import { grid, originName, slug, stoneWeight, templateChange, treatments } from './grid-schema.ts';
 import { match } from './match-schema.ts';
 import { length, share } from './measure.ts';
-import { credit, frames, glb, image, shop, watermark } from './output-schema.ts';
+import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
 import { pair } from './pair-schema.ts';
 import { frame, ground, lights, scale, shot, studios } from './shot-schema.ts';
 import { localName, printed, strict } from './strict-object.ts';
@@ -110,6 +110,7 @@ export const configSchema = strict({
       .max(120)
       .optional()
       .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
+    movies: z.array(movie).max(6).default([]).describe('films of every turntable, each band once round'),
     glb: z
       .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
       .default(true),

@@ -62,6 +62,7 @@ export async function readPlan(
     images,
     ...(outputs.files === undefined ? {} : { filePattern: outputs.files }),
     swatches: outputs.swatches !== false,
+    ...(outputs.movies.length > 0 ? { movies: outputs.movies } : {}),
     ...planModels(config),
     ...compared,
     ...clients,

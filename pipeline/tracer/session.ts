@@ -135,6 +135,10 @@ class Session implements TracerSession {
     return this.inPage(this.drawing, (page) => drawInPage(page, script, name, order));
   }
 
+  async film(script: string, name: string, order: unknown): Promise<unknown> {
+    return this.inPage(this.tracing, (page) => drawInPage(page, script, name, order, this.server.blank));
+  }
+
   async close(): Promise<void> {
     this.closed = true;
     await this.tracing.close();

@@ -85,5 +85,7 @@ export interface Tracer {
    * in a browser. Order and answer are plain data.
    */
   draw?(script: string, name: string, order: unknown): Promise<unknown>;
+  /** the same in a page with a secure context, and so with the browser's own codecs, but without WebGL */
+  film?(script: string, name: string, order: unknown): Promise<unknown>;
   close(): Promise<void>;
 }

@@ -51,6 +51,7 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   { file: 'artefacts/framing.ts', yes: ['picture'], no: ['film', 'swatch', 'model'] },
   { file: 'artefacts/picture-bundle.ts', yes: ['picture', 'swatch'], no: ['film', 'model'] },
   { file: 'picture/swatches.ts', yes: ['swatch'], no: ['film', 'picture'] },
+  { file: 'picture/moving.ts', yes: ['movie'], no: ['film', 'picture', 'swatch', 'model'] },
   { file: 'model/glb.ts', yes: ['model'], no: ['film', 'picture', 'part'] },
   { file: 'model/usdz.ts', yes: ['single-model'], no: ['model', 'usdz', 'film'] },
   { file: 'model/stl.ts', yes: ['part'], no: ['model', 'film'] },
