@@ -108,7 +108,10 @@ export function partFile(part: PartWork, format: 'stl' | '3mf', caster: CasterPl
 }
 
 /** Where a run says that a part lies: in the private folder, unless the config publishes it. */
-export function partPlace(part: PartWork, { plan, catalogueFolder }: Pick<Making, 'plan' | 'catalogueFolder'>) {
+export function partPlace(
+  part: PartWork,
+  { plan, catalogueFolder }: Pick<Making, 'plan' | 'catalogueFolder'>,
+) {
   const caster = plan.caster as CasterPlan;
   const file = partFile(part, 'stl', caster);
   return caster.publish ? file : join(basename(privateFolder(catalogueFolder)), 'caster', leaf(file));
