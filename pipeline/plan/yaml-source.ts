@@ -25,7 +25,7 @@ export interface YamlSource {
 }
 
 const MOST_CHARACTERS = 1_000_000;
-const MOST_VALUES = 40_000;
+const MOST_VALUES = 50_000;
 /** Tokens of the lexer; a value has mostly four to six, with its key, colon, spaces and the line’s end. */
 const MOST_TOKENS = 6 * MOST_VALUES;
 const DEEPEST = 40;
