@@ -172,11 +172,11 @@ async function catalogueSwatches({ store, pieces }: Source): Promise<CatalogueSw
   for (const { key, take, skus, captions, files } of pieces(SWATCH)) {
     const bundle = await store.get('picture', key);
     if (!bundle) continue;
-    const [sheet, ...singles] = decodeBundle(bundle);
+    const [card, ...singles] = decodeBundle(bundle);
     const shot = take.take.shot.name;
     found.push({
       shot,
-      sheet: { file: `swatches/${files ? shot : `${skus[0]}-${shot}`}-sheet.png`, ...sheet },
+      card: { file: `swatches/${files ? shot : `${skus[0]}-${shot}`}-sheet.png`, ...card },
       singles: singles.map((single, i) => ({
         ...single,
         file: `swatches/${files ? files[i] : `${skus[i]}-${shot}-swatch`}.png`,

@@ -67,7 +67,7 @@ export interface CatalogueMeta {
    */
   planned: string[];
   models: CatalogueModel[];
-  /** sheets and single swatches; those of earlier runs that are not among them go */
+  /** swatch cards and single swatches; those of earlier runs that are not among them go */
   swatches?: CatalogueSwatches[];
   /** traced pictures beside their models */
   comparisons?: CatalogueComparison[];

@@ -88,6 +88,20 @@ test('the real kernel too: the same bits in the browser as in Node', async () =>
   expect(result.films[0].data[0]).toBeCloseTo(scene.ground.level, 1);
 });
 
+test('who makes is told once where the browser runs without its sandbox, with which browser', async () => {
+  const told: string[] = [];
+  const tracer = await createTracerSession({ files, workers: 1, onUnsandboxed: (path) => told.push(path) });
+  const { sandboxed, found, pid } = await tracer.start();
+  killBrowser(pid!);
+  await gone([pid!]);
+  await new Promise((resolve) => setTimeout(resolve, 200));
+  expect((await tracer.start()).pid).not.toBe(pid);
+  await tracer.close();
+  expect(told).toEqual(sandboxed ? [] : [found.path]);
+  // Chromium refuses to run as root with it
+  if (process.getuid?.() === 0) expect(sandboxed).toBe(false);
+});
+
 test('progress comes while tracing, at most as often as agreed, and never falls back', async () => {
   const seen: { paths: number; passes: number; at: number }[] = [];
   const scene = smallScene({ dome: fakeDome(0.4, 0.1, 4) });
