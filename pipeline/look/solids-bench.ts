@@ -2,6 +2,7 @@ import { Worker } from 'node:worker_threads';
 import type { SolidFacts } from '../facts/solid-facts.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { ProblemError } from '../problem.ts';
+import { RELEASED } from '../store/installation.mjs';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import type { SolidsAnswer, SolidsOrder } from './solids-orders.ts';
 
@@ -107,10 +108,11 @@ class Thread {
 
   start(): Worker {
     if (this.worker) return this.worker;
-    const worker = new Worker(new URL('./solids-thread.ts', import.meta.url), {
-      // module urls: whoever builds a release gives both another name
-      execArgv: ['--import', new URL('../cli/typescript.mjs', import.meta.url).href],
-    });
+    const worker = RELEASED
+      ? new Worker(new URL('./solids-thread.js', import.meta.url))
+      : new Worker(new URL('./solids-thread.ts', import.meta.url), {
+          execArgv: ['--import', new URL('../cli/typescript.mjs', import.meta.url).href],
+        });
     worker.on('message', (answer: SolidsAnswer) => this.hear(answer));
     worker.on('error', (error) => this.lost(worker, error));
     worker.on('exit', () => this.lost(worker, new Error('the thread that builds solids ended')));

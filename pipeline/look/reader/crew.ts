@@ -16,7 +16,7 @@ export class LookCrew {
   private constructor(count: number) {
     this.workers = Array.from(
       { length: count },
-      () => new Worker(new URL('worker.js', import.meta.url), { type: 'module' }),
+      () => new Worker(new URL('worker.js', document.baseURI), { type: 'module' }),
     );
   }
 

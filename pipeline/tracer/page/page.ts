@@ -3,8 +3,10 @@
  * at last the films back. Starts by itself; Node ends it by closing the page.
  */
 import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
+import { FEATURE_PLANES, featurePlane, spreadRows } from '../film-guide.ts';
 import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
+import { FEATURES } from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { PassShare } from '../pass-share.ts';
 import type { TraceProgress } from '../tracer.ts';
@@ -50,7 +52,12 @@ function shared(bytes: ArrayBuffer): SharedArrayBuffer {
   return copy;
 }
 
-async function engage(order: TakeOrder, film: FilmState, share: PassShare): Promise<Crew> {
+interface PageCrew extends Crew {
+  /** features of the whole frame */
+  look(film: FilmState): Promise<Float32Array>;
+}
+
+async function engage(order: TakeOrder, film: FilmState, share: PassShare): Promise<PageCrew> {
   const [wasm, scene] = await Promise.all([
     get('../../kernel.wasm').then((r) => WebAssembly.compileStreaming(r)),
     get('scene')
@@ -71,7 +78,18 @@ async function engage(order: TakeOrder, film: FilmState, share: PassShare): Prom
   const [first, ...others] = workers;
   const image = await ask(first, { kind: 'pack', scene });
   if (image) await all(others, { kind: 'adopt', image });
-  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }) };
+  const look = async ({ sum, width, height }: FilmState) => {
+    const length = width * height * FEATURES;
+    // over the sums, which are not needed any more, where they are long enough
+    const memory = (
+      length <= sum.length ? sum.buffer : new SharedArrayBuffer(length * 4)
+    ) as SharedArrayBuffer;
+    const at = length <= sum.length ? sum.byteOffset : 0;
+    const part = { kind: 'features', seed: order.seed, stride: workers.length, memory, at } as const;
+    await Promise.all(workers.map((worker, first) => ask(worker, { ...part, first })));
+    return new Float32Array(memory, at, length);
+  };
+  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }), look };
 }
 
 /** Progress is dropped, not queued, while an earlier report is on its way. */
@@ -110,15 +128,33 @@ async function save(film: FilmState): Promise<void> {
   }
 }
 
-/** Develops and sends a film piece by piece. */
-async function handOver(film: FilmState, colourway: number): Promise<void> {
+/** Develops and sends a plane piece by piece. */
+async function handOver(
+  film: FilmState,
+  plane: number,
+  develop: (from: number, to: number) => Float32Array<ArrayBuffer>,
+): Promise<void> {
   const rows = Math.max(1, Math.floor(PIECE / (film.width * TILE * 12)));
   let at = 0;
   for (let from = 0; from < film.tilesY; from += rows) {
-    const part = developTileRows(film, colourway, from, Math.min(from + rows, film.tilesY));
-    await sendBytes(`film/${colourway}/${at}`, part);
+    const part = develop(from, Math.min(from + rows, film.tilesY));
+    await sendBytes(`film/${plane}/${at}`, part);
     at += part.byteLength;
   }
+}
+
+/** Sends what the film filter needs, the spread last. The film's sums are gone then. */
+async function handOverGuide(order: TakeOrder, film: FilmState, crew: PageCrew): Promise<void> {
+  const spread = spreadRows(film, order.colours, 0, film.tilesY);
+  const { width } = film;
+  const features = await crew.look(film);
+  const rows = (from: number, to: number) =>
+    features.subarray(from * TILE * width * FEATURES, Math.min(to * TILE, film.height) * width * FEATURES);
+  for (let plane = 0; plane < FEATURE_PLANES; plane++)
+    await handOver(film, order.colourways + plane, (from, to) => featurePlane(rows(from, to), plane));
+  await handOver(film, order.colourways + FEATURE_PLANES, (from, to) =>
+    spread.slice(from * TILE * width * 3, Math.min(to * TILE, film.height) * width * 3),
+  );
 }
 
 async function take(): Promise<void> {
@@ -130,7 +166,9 @@ async function take(): Promise<void> {
     ? { every: order.checkpointEvery, save: () => save(film) }
     : undefined;
   const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
-  for (let c = 0; c < order.colourways; c++) await handOver(film, c);
+  for (let c = 0; c < order.colourways; c++)
+    await handOver(film, c, (from, to) => developTileRows(film, c, from, to));
+  if (order.guide) await handOverGuide(order, film, crew);
   await send('done', JSON.stringify(end));
 }
 
