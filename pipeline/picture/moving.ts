@@ -1,8 +1,9 @@
 /** Films of a turntable's frames as moving pictures: the frames developed, resized and marked as other pictures are. */
 import sharp from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
-import { developFilm, resizePicture } from './develop.ts';
+import { developFilm } from './develop.ts';
 import type { Print } from './prints.ts';
+import { resizePicture } from './resize.ts';
 import { toCodes } from './srgb.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 

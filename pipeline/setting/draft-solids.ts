@@ -2,7 +2,7 @@ import { buildLanes } from '../band/build-lanes.ts';
 import type { LaneSolid, TriMesh } from '../band/built-shape.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { needsCutting, plainLane, planCuts, type Solids, wholeShape } from './build-solids.ts';
-import { clawMesh } from './claw.ts';
+import { clawMesh } from './claw-form.ts';
 import { type LaneShelf, laneKey } from './lane-shelf.ts';
 import type { WholeRow } from './row-plan.ts';
 
