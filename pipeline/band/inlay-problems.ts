@@ -55,7 +55,7 @@ export function inlayProblems(lane: Lane, design: ShapeDesign): Problem[] {
     if (held >= LEAST_INLAY_MM) continue;
     const expected = `lane '${design.lanes[i].name}' at least ${mm(LEAST_INLAY_MM)} above the floor of inlay '${lane.name}'`;
     const advice = 'Let the inlay in deeper, or recess or soften the lane beside it less.';
-    found.push(problem('inlay-stands-free', `lanes[${i}]`, expected, mm(held), advice));
+    found.push(problem('inlay-stands-free', pathOf(design.lanes[i]), expected, mm(held), advice));
   }
   if (lane.low.shoulder || lane.high.shoulder) {
     const expected = `a lane between seams, or at an edge without a step`;

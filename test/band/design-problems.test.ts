@@ -24,7 +24,7 @@ describe('band problems', () => {
     const [problem, ...more] = bandProblems(wavyDesign({ seams: [seam] }));
     expect(more).toEqual([]);
     expect(problem.code).toBe('lane-too-thin');
-    expect(problem.path).toBe('lanes[1]');
+    expect(problem.path).toBe('lanes.field');
     // crest of sin 4θ at θ = 22.5°: lane from 2.1 to 2.5
     expect(problem.received).toMatch(/at θ = 22\.5°|at θ = 112\.5°|at θ = 202\.5°|at θ = 292\.5°/);
     expect(problem.received).toContain('lane 0.40 mm');
@@ -39,7 +39,7 @@ describe('band problems', () => {
     ] as const;
     const found = bandProblems(wavyDesign({ seams: [...seams] as SeamDesign[], lanes }));
     expect(found.map(({ code }) => code)).toEqual(['seams-cross']);
-    expect(found[0].path).toBe('seams[1]');
+    expect(found[0].path).toBe('seams.2');
     // the third of four values lies underneath, 0.9 mm over the first seam
     expect(found[0].received).toBe('0.90 mm on its other side at θ = 180.0°');
     expect(found[0].expected).toBe("seam '2' beyond seam '1' all round, with lane 'b' between them");
@@ -60,10 +60,10 @@ describe('band problems', () => {
     ] as const;
     const found = bandProblems(wavyDesign({ seams: [...seams], lanes }));
     expect(found.map(({ code, path }) => `${path} ${code}`)).toEqual([
-      'lanes[0] lane-too-thin',
-      'lanes[1] lane-too-thin',
-      'lanes[2] lane-too-shallow',
-      'lanes[2] lane-too-shallow',
+      'lanes.a lane-too-thin',
+      'lanes.b lane-too-thin',
+      'lanes.c lane-too-shallow',
+      'lanes.c lane-too-shallow',
     ]);
   });
 

@@ -195,8 +195,8 @@ describe('an inlay is refused', () => {
       lane('b', { inlay: { depthMm: 0.5, bed: 'a' } }),
     ];
     expect(found(inlaid({ seams: [straight(0)], lanes }))).toEqual([
-      'lanes[0].inlay inlay-bed',
-      'lanes[1].inlay inlay-bed',
+      'lanes.a.inlay inlay-bed',
+      'lanes.b.inlay inlay-bed',
     ]);
   });
 
@@ -207,12 +207,12 @@ describe('an inlay is refused', () => {
   });
 
   it('without metal of its own above the floor', () => {
-    expect(found(strip({ recessMm: 0.75 }))).toContain('lanes[1].inlay.depth inlay-too-shallow');
+    expect(found(strip({ recessMm: 0.75 }))).toContain('lanes.strip.inlay.depth inlay-too-shallow');
   });
 
   it('beside a lane that lies lower than its floor', () => {
     const lanes = inlaid().lanes.map((l) => (l.name === 'far' ? { ...l, recessMm: 0.75 } : l));
-    expect(found(inlaid({ lanes }))).toContain('lanes[2] inlay-stands-free');
+    expect(found(inlaid({ lanes }))).toContain('lanes.far inlay-stands-free');
   });
 
   it('under stones', () => {
@@ -228,6 +228,6 @@ describe('an inlay is refused', () => {
       holeShare: 0.5,
       setting: { style: 'none' },
     } as const;
-    expect(found(inlaid({ rows: [row] }))).toEqual(['lanes[1] inlay-under-stones']);
+    expect(found(inlaid({ rows: [row] }))).toEqual(['lanes.strip inlay-under-stones']);
   });
 });

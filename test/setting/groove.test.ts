@@ -164,7 +164,7 @@ describe('a groove along a seam', () => {
     ]);
     const broad = { ...groove, widthMm: 4 };
     const codes = await codesOf(seamedBand({ groove: broad }));
-    expect(codes[0]).toEqual(['marks-too-wide', 'lanes[1]']);
+    expect(codes[0]).toEqual(['marks-too-wide', 'lanes.far']);
   });
 
   it('is checked for the metal left under it, against the limit of cast walls or the config’s', async () => {

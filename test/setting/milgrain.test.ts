@@ -121,7 +121,7 @@ describe('a line of beads', () => {
     ]);
     const wide = { beadMm: 1, pitchMm: 1.1, lane: 'far' };
     expect(await codes({ ...seamedBand({ milgrain: wide }), edgeMilgrain: wide })).toEqual([
-      ['marks-too-wide', 'lanes[1]'],
+      ['marks-too-wide', 'lanes.far'],
     ]);
     const seams = [{ ...WAVE, periods: 45, amplitudeMm: 0.4, marks: { seam: 'tide', milgrain: BEADS } }];
     expect(await codes(seamedBand({}, { seams }))).toEqual([['milgrain-too-tight', 'seams.tide.milgrain']]);
