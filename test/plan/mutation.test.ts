@@ -14,7 +14,7 @@ const LONGEST_MS = 5000;
 const root = new URL('../../', import.meta.url);
 const demo = await readFile(new URL('configs/demo.yaml', root), 'utf8');
 const couple = await readFile(new URL('configs/demo/couple.csv', root), 'utf8');
-const tideline = await readFile(new URL('templates/tideline.yaml', root), 'utf8');
+const template = await readFile(new URL('templates/slow-crossing.yaml', root), 'utf8');
 
 const SCRAPS = [
   '',
@@ -116,7 +116,7 @@ describe('mutated files', () => {
         fc.asyncProperty(fc.array(edit, { minLength: 1, maxLength: 3 }), async (edits) => {
           const files: Record<string, string> = {
             'demo.yaml': demo.replace('template: slow-crossing', 'template: ./own.yaml'),
-            'own.yaml': tideline,
+            'own.yaml': template,
             'demo/couple.csv': couple,
             'demo/mark.svg': '<svg xmlns="http://www.w3.org/2000/svg"/>',
           };

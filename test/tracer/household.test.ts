@@ -126,9 +126,20 @@ describe.runIf(SEES_PROCESSES)('on Linux', () => {
       const { pid } = await session.start();
       const all = [pid ?? 0, ...descendants(pid ?? 0)];
       expect(all.length).toBeGreaterThan(1);
-      for (const one of all) expect(getPriority(one)).toBeGreaterThanOrEqual(1);
+      const priorities = all.flatMap(priorityOf);
+      expect(priorities.length).toBeGreaterThan(1);
+      for (const priority of priorities) expect(priority).toBeGreaterThanOrEqual(1);
     } finally {
       await session.close();
     }
   });
 });
+
+/** None of a process that has just ended: browsers start and end helpers as they please. */
+function priorityOf(pid: number): number[] {
+  try {
+    return [getPriority(pid)];
+  } catch {
+    return [];
+  }
+}
