@@ -207,7 +207,7 @@ export function standPin(
   if (tip - root < LEAST_RISE_MM) {
     const expected = `${what} that stand out of the metal`;
     const advice = `Make the ${what} higher or thinner, or set the stones higher.`;
-    return refuse(`${one}-too-low`, path, expected, `${mm(tip - root)} ${place}`, advice);
+    return refuse(`${one}-too-low`, path, expected, `${(tip - root).toFixed(2)} mm ${place}`, advice);
   }
   const body = { frame, radius, root, tip, foot, style };
   return { ...body, bend: bendWithin(body, room), wall: beside };

@@ -226,7 +226,7 @@ describe('every problem has its place, its reason and its remedy', () => {
     expect((await only(config({ overrides: lanes }))).code).toBe('seam-count');
     const seam = 'overrides: { seams: { near: { at: 7 mm } } }';
     expect((await problemsOf(config({ overrides: seam })))[0].code).toBe('seam-order');
-    const dome = 'overrides: { section: { name: flat-court } }';
+    const dome = 'overrides: { section: { name: flat-court, dome: 0.2 mm } }';
     expect((await only(config({ overrides: dome }))).code).toBe('section-conflict');
   });
 

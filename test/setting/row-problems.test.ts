@@ -48,7 +48,7 @@ describe('row problems', () => {
     const problem = found.find((p) => p.code === code);
     expect(found.map((p) => p.code)).toContain(code);
     expect(problem?.received).toMatch(received);
-    expect(problem?.path).toMatch(/^rows\[0\]/);
+    expect(problem?.path).toMatch(/^rows\.row/);
   });
 
   it('find stones that collide without being neighbours', async () => {
