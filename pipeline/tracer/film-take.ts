@@ -19,8 +19,8 @@ const STRETCH = 0.25;
 
 export interface Crew {
   workers: number;
-  /** has all units of the pass done (or a stop asked for) when it resolves */
-  work(pass: Pass): Promise<void>;
+  /** has all units of the pass, which lie in these tiles, done (or a stop asked for) when it resolves */
+  work(pass: Pass, tiles: readonly number[]): Promise<void>;
 }
 
 export interface TakeOptions {
@@ -80,7 +80,7 @@ export async function traceTake(
       const now = tiles.slice(0, wanted >= 1 ? Math.ceil(wanted) : 1);
       const units = share.deal(film, now, crew.workers);
       const begun = performance.now();
-      await crew.work({ ...block, halfSamples: film.halfSamples[now[0]], seed, units });
+      await crew.work({ ...block, halfSamples: film.halfSamples[now[0]], seed, units }, now);
       if (share.stopped) break;
       pace = (now.length * (block.to - samples) * 1000) / Math.max(1, performance.now() - begun);
       for (const tile of now) {

@@ -77,6 +77,11 @@ export class PassShare {
     return Atomics.exchange(this.counts, PATHS, 0) >>> 0;
   }
 
+  /** Counts paths of an engine that doesn't take units. */
+  addPaths(paths: number): void {
+    Atomics.add(this.counts, PATHS, paths);
+  }
+
   /** Makes everybody come to rest after the unit at hand. */
   stop(): void {
     Atomics.store(this.counts, STOP, 1);

@@ -1,0 +1,232 @@
+/**
+ * Ray queries over the kernel's own tree (kernel/tree.ts): eight boxes a node, four triangles a block, stones as planes.
+ * Of a node's children the nearest is followed and the others wait, each as it was outdone by a nearer one.
+ */
+
+const LANES = ['x', 'y', 'z', 'w'];
+
+/** One line a child, written out: it may be met at distance t. */
+const eachChild = (line: (met: string, t: string, child: string) => string): string =>
+  [0, 1]
+    .flatMap((half) =>
+      LANES.map((lane) => line(`met${half}.${lane}`, `near${half}.${lane}`, `child${half}.${lane}`)),
+    )
+    .join('\n');
+
+const NODE = /* wgsl */ `
+      let q = node >> 4u;
+      let nx = q + side.x;
+      let ny = q + 4u + side.y;
+      let nz = q + 8u + side.z;
+      let fx = q + (2u - side.x);
+      let fy = q + 4u + (2u - side.y);
+      let fz = q + 8u + (2u - side.z);
+      let near0 = max(max((quads[nx] - o.x) * r.x, (quads[ny] - o.y) * r.y), max((quads[nz] - o.z) * r.z, vec4f(0.0)));
+      let near1 = max(max((quads[nx + 1u] - o.x) * r.x, (quads[ny + 1u] - o.y) * r.y),
+        max((quads[nz + 1u] - o.z) * r.z, vec4f(0.0)));
+      let far0 = min(min((quads[fx] - o.x) * r.x, (quads[fy] - o.y) * r.y), (quads[fz] - o.z) * r.z) * WIDEN;
+      let far1 = min(min((quads[fx + 1u] - o.x) * r.x, (quads[fy + 1u] - o.y) * r.y),
+        (quads[fz + 1u] - o.z) * r.z) * WIDEN;
+      let child0 = bitcast<vec4u>(quads[q + 12u]);
+      let child1 = bitcast<vec4u>(quads[q + 13u]);
+      let met0 = (near0 <= min(far0, vec4f(limit))) & (child0 != vec4u(0u));
+      let met1 = (near1 <= min(far1, vec4f(limit))) & (child1 != vec4u(0u));`;
+
+/** Möller and Trumbore, four triangles of a block at `q` */
+const TRIANGLES = /* wgsl */ `
+        let e1x = quads[q + 3u];
+        let e1y = quads[q + 4u];
+        let e1z = quads[q + 5u];
+        let e2x = quads[q + 6u];
+        let e2y = quads[q + 7u];
+        let e2z = quads[q + 8u];
+        let px = d.y * e2z - d.z * e2y;
+        let py = d.z * e2x - d.x * e2z;
+        let pz = d.x * e2y - d.y * e2x;
+        let det = e1x * px + e1y * py + e1z * pz;
+        let inv = 1.0 / select(det, vec4f(1.0), det == vec4f(0.0));
+        let kx = o.x - quads[q];
+        let ky = o.y - quads[q + 1u];
+        let kz = o.z - quads[q + 2u];
+        let u = (kx * px + ky * py + kz * pz) * inv;
+        let qx = ky * e1z - kz * e1y;
+        let qy = kz * e1x - kx * e1z;
+        let qz = kx * e1y - ky * e1x;
+        let v = (d.x * qx + d.y * qy + d.z * qz) * inv;
+        let t = (e2x * qx + e2y * qy + e2z * qz) * inv;
+        let met = (u >= vec4f(-EDGE)) & (v >= vec4f(-EDGE)) & (u + v <= vec4f(1.0 + EDGE))
+          & (t > vec4f(0.0)) & (det != vec4f(0.0));`;
+
+/** @param depth most entries that wait at a time */
+export const tree = (depth: number) => /* wgsl */ `
+const NOTHING: u32 = 0xffffffffu;
+const EDGE: f32 = 1e-6;
+const WIDEN: f32 = 1.0000005;
+const DEPTH: u32 = ${depth}u;
+
+var<private> hitPrimitive: u32;
+var<private> hitT: f32;
+var<private> hitU: f32;
+var<private> hitV: f32;
+/* bytes; of the block, plus four a lane */
+var<private> hitAt: u32;
+var<private> hitStone: u32;
+
+fn steepened(d: vec3f) -> vec3f {
+  return vec3f(withSign(max(abs(d.x), 1e-20), d.x), withSign(max(abs(d.y), 1e-20), d.y), withSign(max(abs(d.z), 1e-20), d.z));
+}
+
+/* entry distance, or FAR */
+fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
+  let q = stone >> 4u;
+  let a = quads[q];
+  let b = quads[q + 1u];
+  let c = quads[q + 2u];
+  let l = vec3f(dot(a.xyz, o) + a.w, dot(b.xyz, o) + b.w, dot(c.xyz, o) + c.w);
+  let e = vec3f(dot(a.xyz, d), dot(b.xyz, d), dot(c.xyz, d));
+  var plane = wordAt(stone + STONE_PLANES_AT) >> 4u;
+  let end = plane + (wordAt(stone + STONE_PLANE_BLOCKS) << 2u);
+  var enter = vec4f(-FAR);
+  var leave = vec4f(tmax);
+  for (; plane < end; plane += 4u) {
+    let nx = quads[plane];
+    let ny = quads[plane + 1u];
+    let nz = quads[plane + 2u];
+    let nd = nx * e.x + ny * e.y + nz * e.z;
+    let no = nx * l.x + ny * l.y + nz * l.z;
+    // a plane along the ray lies far ahead, or far behind for a ray outside it
+    let t = (quads[plane + 3u] - no) / select(nd, vec4f(1e-30), nd == vec4f(0.0));
+    let facing = nd < vec4f(0.0);
+    enter = max(enter, select(vec4f(-FAR), t, facing));
+    leave = min(leave, select(t, vec4f(FAR), facing));
+  }
+  let near = max(max(enter.x, enter.y), max(enter.z, enter.w));
+  let further = min(min(leave.x, leave.y), min(leave.z, leave.w));
+  return select(FAR, near, near > 0.0 && near < further);
+}
+
+fn closest(o: vec3f, d: vec3f, tmax: f32) {
+  let r = 1.0 / steepened(d);
+  let side = select(vec3u(0u), vec3u(2u), (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u));
+  var limit = tmax;
+  var waiting: array<u32, DEPTH>;
+  var waitingT: array<f32, DEPTH>;
+  var sp = 0u;
+  var node = valueU(ROOT);
+  hitPrimitive = NOTHING;
+  loop {
+    if ((node & 15u) == 0u) {
+${NODE}
+      var next = 0u;
+      var nextT = FAR;
+${eachChild(
+  (met, t, child) => `      if (${met}) {
+        if (${t} < nextT) {
+          if (next != 0u) { waiting[sp] = next; waitingT[sp] = nextT; sp++; }
+          next = ${child};
+          nextT = ${t};
+        } else { waiting[sp] = ${child}; waitingT[sp] = ${t}; sp++; }
+      }`,
+)}
+      if (next != 0u) {
+        node = next;
+        continue;
+      }
+    } else {
+      let blocks = node & 15u;
+      let at = node - blocks;
+      if (blocks == STONE_LEAF) {
+        let t = enterStone(at, o, d, limit);
+        if (t < limit) {
+          limit = t;
+          hitStone = at;
+          hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
+        }
+      } else {
+        var q = at >> 4u;
+        let end = q + blocks * (BLOCK_BYTES >> 4u);
+        for (; q < end; q += BLOCK_BYTES >> 4u) {
+${TRIANGLES}
+${LANES.map(
+  (lane, i) => `          if (met.${lane} && t.${lane} < limit) {
+            limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
+            hitPrimitive = words[(q << 2u) + ${36 + i}u];
+          }`,
+).join('\n')}
+        }
+      }
+    }
+    loop {
+      if (sp == 0u) {
+        hitT = limit;
+        return;
+      }
+      sp--;
+      if (waitingT[sp] < limit) { break; }
+    }
+    node = waiting[sp];
+  }
+}
+
+fn occluded(o: vec3f, d: vec3f, limit: f32) -> bool {
+  let r = 1.0 / steepened(d);
+  let side = select(vec3u(0u), vec3u(2u), (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u));
+  var waiting: array<u32, DEPTH>;
+  var sp = 0u;
+  var node = valueU(ROOT);
+  loop {
+    if ((node & 15u) == 0u) {
+${NODE}
+${eachChild((met, _, child) => `      if (${met}) { waiting[sp] = ${child}; sp++; }`)}
+    } else {
+      let blocks = node & 15u;
+      let at = node - blocks;
+      if (blocks == STONE_LEAF) {
+        if (enterStone(at, o, d, limit) < limit) { return true; }
+      } else {
+        var q = at >> 4u;
+        let end = q + blocks * (BLOCK_BYTES >> 4u);
+        for (; q < end; q += BLOCK_BYTES >> 4u) {
+${TRIANGLES}
+          if (any(met & (t < vec4f(limit)))) { return true; }
+        }
+      }
+    }
+    if (sp == 0u) { return false; }
+    sp--;
+    node = waiting[sp];
+  }
+}
+
+/* a plane of a stone: distance along the local ray, and where it lies (bytes, components 16 apart) */
+struct Facet { t: f32, at: u32 }
+
+/* the plane through which a ray leaves; or, with outside, through which it enters */
+fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f, outside: bool) -> Facet {
+  let sign = select(1.0, -1.0, outside);
+  var best = vec4f(FAR);
+  var found = vec4u(planes);
+  for (var k = 0u; k < blocks; k++) {
+    let at = planes + (k << 6u);
+    let q = at >> 4u;
+    let nx = quads[q];
+    let ny = quads[q + 1u];
+    let nz = quads[q + 2u];
+    let nd = nx * e.x + ny * e.y + nz * e.z;
+    let no = nx * l.x + ny * l.y + nz * l.z;
+    let toward = nd * sign > vec4f(0.0);
+    let t = sign * (quads[q + 3u] - no) / select(vec4f(1.0), nd, toward);
+    let nearer = toward & (t < best);
+    best = select(best, t, nearer);
+    found = select(found, vec4u(at), nearer);
+  }
+  var f = Facet(best.x, found.x);
+  if (best.y < f.t) { f = Facet(best.y, found.y + 4u); }
+  if (best.z < f.t) { f = Facet(best.z, found.z + 8u); }
+  if (best.w < f.t) { f = Facet(best.w, found.w + 12u); }
+  f.t = select(max(f.t, 0.0), -f.t, outside);
+  return f;
+}
+
+fn facetNormal(at: u32) -> vec3f { return vec3f(floatAt(at), floatAt(at + 16u), floatAt(at + 32u)); }
+`;
