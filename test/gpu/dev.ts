@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { GpuCrew } from '../../pipeline/tracer/gpu/gpu-crew.ts';

@@ -19,7 +19,8 @@ const PARTS_BYTES = 192 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
 /** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
 const SUBMISSION = 60;
-const FIRST_PATHS = 1 << 16;
+const FIRST_PATHS = 1 << 17;
+const FIRST_PATHS_SOFTWARE = 1 << 12;
 /** submissions on their way */
 const IN_FLIGHT = 2;
 /** bytes of a piece on its way back */
@@ -48,7 +49,7 @@ export class GpuFilm {
   private readonly job: GPUBuffer;
   private readonly batches: BatchBuffers[];
   /** paths that one submission may have */
-  private most = FIRST_PATHS;
+  private most: number;
 
   /** Throws a GpuRefusal where the card has no room for a single plane. */
   static async create(gpu: Gpu, scene: GpuScene, memory: SceneMemory, film: FilmState): Promise<GpuFilm> {
@@ -63,6 +64,7 @@ export class GpuFilm {
 
   private constructor(gpu: Gpu, film: FilmState, made: Buffers, batches: BatchBuffers[]) {
     this.gpu = gpu;
+    this.most = gpu.facts.software ? FIRST_PATHS_SOFTWARE : FIRST_PATHS;
     this.film = film;
     this.tiles = made.tiles;
     this.parts = made.parts;
@@ -162,7 +164,7 @@ export class GpuFilm {
 
   private pace(paths: number, ms: number): void {
     const fitting = (paths * SUBMISSION) / Math.max(1, ms);
-    this.most = Math.max(1, Math.min(fitting, 2 * Math.max(paths, this.most)));
+    this.most = Math.max(1, Math.min(fitting, 4 * Math.max(paths, this.most)));
   }
 
   private submit(batch: BatchBuffers, job: Job): void {

@@ -3,6 +3,7 @@ import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import { SINGLE_BYTES } from './shader/memory.ts';
+import { shrinkNodes } from './small-nodes.ts';
 
 export interface GpuScene {
   bytes: GPUBuffer;
@@ -24,9 +25,10 @@ export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): Gpu
     }),
     depth: stackDepth(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
   };
-  // shared memory can't be handed to the card
+  // shared memory can't be handed to the card; and its nodes are made smaller
   const copy = new Uint8Array(size);
   copy.set(new Uint8Array(bytes));
+  shrinkNodes(new Uint32Array(copy.buffer));
   device.queue.writeBuffer(scene.bytes, 0, copy);
   device.queue.writeBuffer(scene.single, 0, copy, layout.PARAMS, SINGLE_BYTES);
   return scene;

@@ -13,24 +13,34 @@ const eachChild = (line: (met: string, t: string, child: string) => string): str
     )
     .join('\n');
 
+/** A node as small-nodes.ts writes it: which children are met, and how far away their boxes are. */
 const NODE = /* wgsl */ `
       let q = node >> 4u;
-      let nx = q + side.x;
-      let ny = q + 4u + side.y;
-      let nz = q + 8u + side.z;
-      let fx = q + (2u - side.x);
-      let fy = q + 4u + (2u - side.y);
-      let fz = q + 8u + (2u - side.z);
-      let near0 = max(max((quads[nx] - o.x) * r.x, (quads[ny] - o.y) * r.y), max((quads[nz] - o.z) * r.z, vec4f(0.0)));
-      let near1 = max(max((quads[nx + 1u] - o.x) * r.x, (quads[ny + 1u] - o.y) * r.y),
-        max((quads[nz + 1u] - o.z) * r.z, vec4f(0.0)));
-      let far0 = min(min((quads[fx] - o.x) * r.x, (quads[fy] - o.y) * r.y), (quads[fz] - o.z) * r.z) * WIDEN;
-      let far1 = min(min((quads[fx + 1u] - o.x) * r.x, (quads[fy + 1u] - o.y) * r.y),
-        (quads[fz + 1u] - o.z) * r.z) * WIDEN;
-      let child0 = bitcast<vec4u>(quads[q + 12u]);
-      let child1 = bitcast<vec4u>(quads[q + 13u]);
-      let met0 = (near0 <= min(far0, vec4f(limit))) & (child0 != vec4u(0u));
-      let met1 = (near1 <= min(far1, vec4f(limit))) & (child1 != vec4u(0u));`;
+      let head = quads[q];
+      let exponents = bitcast<u32>(head.w);
+      let steps = r * bitcast<vec3f>((vec3u(exponents, exponents >> 8u, exponents >> 16u) & vec3u(255u)) << vec3u(23u));
+      let base = (head.xyz - o) * r;
+      let x = bitcast<vec4u>(quads[q + 1u]);
+      let y = bitcast<vec4u>(quads[q + 2u]);
+      let z = bitcast<vec4u>(quads[q + 3u]);
+      let child0 = bitcast<vec4u>(quads[q + 4u]);
+      let child1 = bitcast<vec4u>(quads[q + 5u]);
+      let nearX = select(x.xy, x.zw, back.x);
+      let farX = select(x.zw, x.xy, back.x);
+      let nearY = select(y.xy, y.zw, back.y);
+      let farY = select(y.zw, y.xy, back.y);
+      let nearZ = select(z.xy, z.zw, back.z);
+      let farZ = select(z.zw, z.xy, back.z);
+${[0, 1]
+  .map((half) => {
+    const lane = LANES[half];
+    const along = (axis: string, i: string) => `bytes(${axis}.${lane}) * steps.${i} + base.${i}`;
+    return `      let near${half} = max(max(${along('nearX', 'x')}, ${along('nearY', 'y')}),
+        max(${along('nearZ', 'z')}, vec4f(0.0)));
+      let far${half} = min(min(${along('farX', 'x')}, ${along('farY', 'y')}), ${along('farZ', 'z')}) * WIDEN;
+      let met${half} = (near${half} <= min(far${half}, vec4f(limit))) & (child${half} != vec4u(0u));`;
+  })
+  .join('\n')}`;
 
 /** Möller and Trumbore, four triangles of a block at `q` */
 const TRIANGLES = /* wgsl */ `
@@ -72,6 +82,14 @@ var<private> hitV: f32;
 var<private> hitAt: u32;
 var<private> hitStone: u32;
 
+/* what waits while a nearer child is followed; declared here, since what a function declares is cleared at every call */
+var<private> waiting: array<u32, DEPTH>;
+var<private> waitingT: array<f32, DEPTH>;
+
+fn bytes(word: u32) -> vec4f {
+  return vec4f((vec4u(word) >> vec4u(0u, 8u, 16u, 24u)) & vec4u(255u));
+}
+
 fn steepened(d: vec3f) -> vec3f {
   return vec3f(withSign(max(abs(d.x), 1e-20), d.x), withSign(max(abs(d.y), 1e-20), d.y), withSign(max(abs(d.z), 1e-20), d.z));
 }
@@ -107,10 +125,8 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
 
 fn closest(o: vec3f, d: vec3f, tmax: f32) {
   let r = 1.0 / steepened(d);
-  let side = select(vec3u(0u), vec3u(2u), (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u));
+  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
   var limit = tmax;
-  var waiting: array<u32, DEPTH>;
-  var waitingT: array<f32, DEPTH>;
   var sp = 0u;
   var node = valueU(ROOT);
   hitPrimitive = NOTHING;
@@ -170,8 +186,7 @@ ${LANES.map(
 
 fn occluded(o: vec3f, d: vec3f, limit: f32) -> bool {
   let r = 1.0 / steepened(d);
-  let side = select(vec3u(0u), vec3u(2u), (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u));
-  var waiting: array<u32, DEPTH>;
+  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
   var sp = 0u;
   var node = valueU(ROOT);
   loop {
