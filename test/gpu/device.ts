@@ -110,7 +110,7 @@ async function cpuMeans(name: string, size: number, seeds: number[], passes: num
 }
 
 async function openCard(): Promise<Gpu> {
-  const gpu = await openGpu(await dawn());
+  const gpu = await openGpu(await dawn(process.env.DAWN ? [process.env.DAWN] : []));
   if (!gpu) throw new Error('no adapter');
   gpu.device.addEventListener('uncapturederror', (event) =>
     console.log('GPU ERROR', (event as GPUUncapturedErrorEvent).error.message.slice(0, 1500)),
@@ -192,10 +192,10 @@ if (mode === 'cpu-means') {
   const gpu = await openCard();
   say({ adapter: adapterName(gpu.facts), software: gpu.facts.software, binding: gpu.binding });
   const side = Number(args[0] ?? 1500);
-  for (const colourways of [1, 4, 16]) {
+  for (const colourways of args.length > 1 ? args.slice(1).map(Number) : [1, 4, 16]) {
     const scene = await sceneOf('hero', side, colourways);
     host.load(scene);
-    const run = await onCard(gpu, scene, 1, 64);
+    const run = await onCard(gpu, scene, 1, 128);
     say({
       hero: colourways,
       engageMs: run.engage,

@@ -1,7 +1,7 @@
 /**
  * Where the path of an invocation has got to: kernel/path-state.ts, with two things more. A vertex doesn't send its shadow
- * ray itself but leaves it here, so that all paths of a group send theirs at the same place, whatever they met; and a metal's
- * colour waits until that shadow ray's light has been added.
+ * ray itself but leaves it here, to be followed together with the path's next ray, whatever was met; and a metal's colour
+ * waits until that shadow ray's light has been added.
  */
 export const pathState = /* wgsl */ `
 const SECOND_BRANCH: u32 = 24u;
@@ -40,6 +40,8 @@ var<private> tintFresnel: vec3f;
 
 fn begin(share: f32, o: vec3f, d: vec3f) {
   tinted = false;
+  // of a metal that lost the path itself
+  tintWaits = false;
   branchWaits = false;
   fromGround = false;
   firstGround = false;

@@ -67,8 +67,29 @@ fn survives() -> bool {
   return true;
 }
 
-/* goes on to the next vertex; false where the path ends */
-fn advance() -> bool {
+/* the light of the last vertex's shadow ray, and then what that vertex has done to the path's colours; false where all are dark */
+fn settle(met: bool) -> bool {
+  if (shadow == LIT && !met) {
+    addMetal(metMetal, shadowFresnel.x, shadowFresnel.y, shadowFresnel.z, shadowLight);
+  } else if (shadow == BLOCKED && met) {
+    add(shadowLight);
+    shade(shadowLight);
+  }
+  shadow = NO_SHADOW;
+  if (!tintWaits) { return true; }
+  tintWaits = false;
+  return tintByMetal(metMetal, tintFresnel.x, tintFresnel.y, tintFresnel.z);
+}
+
+/*
+ * Sends the shadow ray that the last vertex has left, and the path on to the next vertex if it is alive; false where it ends.
+ */
+fn advance(alive: bool) -> bool {
+  if (shadow != NO_SHADOW) {
+    nearestLight(shadowO, shadowD, shadowT * 0.9999);
+    // another rectangle in between is dark from behind
+    if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
+  }
   var tmax = FAR;
   if (!fromCamera) {
     nearestLight(rayO, rayD, FAR);
@@ -82,7 +103,8 @@ fn advance() -> bool {
       ground = true;
     }
   }
-  closest(rayO, rayD, tmax);
+  let met = follow(shadow != NO_SHADOW, Walk(shadowO, shadowD, shadowT), alive, Walk(rayO, rayD, tmax));
+  if (!settle(met) || !alive) { return false; }
   let ends = hitPrimitive == NOTHING && !ground;
   if (fromCamera) {
     if (ends) {
@@ -104,33 +126,9 @@ fn advance() -> bool {
   if (ends) { return false; }
   fromGround = false;
   if (!survives()) { return false; }
-
-  shadow = NO_SHADOW;
-  tintWaits = false;
-  var alive: bool;
-  if (hitPrimitive == NOTHING) {
-    alive = meetGround(tmax);
-  } else if (hitPrimitive < valueU(TRIANGLES)) {
-    alive = meetMetal();
-  } else {
-    alive = meetStone();
-  }
-  if (shadow != NO_SHADOW) {
-    nearestLight(shadowO, shadowD, shadowT * 0.9999);
-    // another rectangle in between is dark from behind
-    if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
-  }
-  if (shadow != NO_SHADOW) {
-    let met = occluded(shadowO, shadowD, shadowT);
-    if (shadow == LIT) {
-      if (!met) { addMetal(metMetal, shadowFresnel.x, shadowFresnel.y, shadowFresnel.z, shadowLight); }
-    } else if (met) {
-      add(shadowLight);
-      shade(shadowLight);
-    }
-  }
-  if (tintWaits) { alive = tintByMetal(metMetal, tintFresnel.x, tintFresnel.y, tintFresnel.z) && alive; }
-  return alive;
+  if (hitPrimitive == NOTHING) { return meetGround(tmax); }
+  if (hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
+  return meetStone();
 }
 
 /* adds samples [first, last) of a pixel to its sums */
@@ -140,10 +138,12 @@ fn tracePixel(pixel: vec2u, first: u32, last: u32, seed: u32) {
   through = 0.0;
   startPixel(pixel.x, pixel.y, seed);
   branchWaits = false;
+  shadow = NO_SHADOW;
+  tintWaits = false;
   var index = first;
   var alive = false;
   loop {
-    if (!alive) {
+    if (!alive && shadow == NO_SHADOW) {
       if (branchWaits) {
         takeBranch();
       } else {
@@ -151,8 +151,9 @@ fn tracePixel(pixel: vec2u, first: u32, last: u32, seed: u32) {
         startAtLens(pixel, index);
         index++;
       }
+      alive = true;
     }
-    alive = advance();
+    alive = advance(alive);
   }
 }
 `;

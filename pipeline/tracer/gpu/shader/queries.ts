@@ -5,7 +5,8 @@ export const CLOSEST = query(
   6,
   2,
   /* wgsl */ `
-  closest(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR);
+  let ray = Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR);
+  follow(false, ray, true, ray);
   found_(0u, hitT);
   found_(1u, bitcast<f32>(hitPrimitive));`,
 );
@@ -15,7 +16,8 @@ export const OCCLUDED = query(
   6,
   1,
   /* wgsl */ `
-  found_(0u, select(0.0, 1.0, occluded(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR)));`,
+  let ray = Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR);
+  found_(0u, select(0.0, 1.0, follow(true, ray, false, ray)));`,
 );
 
 export interface Query {

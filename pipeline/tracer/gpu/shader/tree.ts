@@ -64,7 +64,7 @@ const TRIANGLES = /* wgsl */ `
         let qz = kx * e1y - ky * e1x;
         let v = (d.x * qx + d.y * qy + d.z * qz) * inv;
         let t = (e2x * qx + e2y * qy + e2z * qz) * inv;
-        let met = (u >= vec4f(-EDGE)) & (v >= vec4f(-EDGE)) & (u + v <= vec4f(1.0 + EDGE))
+        let hits = (u >= vec4f(-EDGE)) & (v >= vec4f(-EDGE)) & (u + v <= vec4f(1.0 + EDGE))
           & (t > vec4f(0.0)) & (det != vec4f(0.0));`;
 
 /** @param depth most entries that wait at a time */
@@ -123,17 +123,35 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
   return select(FAR, near, near > 0.0 && near < further);
 }
 
-fn closest(o: vec3f, d: vec3f, tmax: f32) {
-  let r = 1.0 / steepened(d);
-  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-  var limit = tmax;
+/* walks: a shadow ray, which ends at anything; a path's ray, which looks for what is nearest */
+struct Walk { o: vec3f, d: vec3f, limit: f32 }
+
+/*
+ * Follows the shadow ray, if there is one, and then the path's, in one loop, so that invocations with one of them don't wait
+ * for those with both. True where the shadow ray met something; what the path's ray met is in hitPrimitive and its like.
+ */
+fn follow(shadows: bool, shadowRay: Walk, looks: bool, ray: Walk) -> bool {
+  hitPrimitive = NOTHING;
+  if (!shadows && !looks) { return false; }
+  var any = shadows;
+  var met = false;
+  var o = ray.o;
+  var d = ray.d;
+  var limit = ray.limit;
+  if (any) {
+    o = shadowRay.o;
+    d = shadowRay.d;
+    limit = shadowRay.limit;
+  }
+  var r = 1.0 / steepened(d);
+  var back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
   var sp = 0u;
   var node = valueU(ROOT);
-  hitPrimitive = NOTHING;
   loop {
+    var found = false;
+    var next = 0u;
     if ((node & 15u) == 0u) {
 ${NODE}
-      var next = 0u;
       var nextT = FAR;
 ${eachChild(
   (met, t, child) => `      if (${met}) {
@@ -144,16 +162,13 @@ ${eachChild(
         } else { waiting[sp] = ${child}; waitingT[sp] = ${t}; sp++; }
       }`,
 )}
-      if (next != 0u) {
-        node = next;
-        continue;
-      }
     } else {
       let blocks = node & 15u;
       let at = node - blocks;
       if (blocks == STONE_LEAF) {
         let t = enterStone(at, o, d, limit);
         if (t < limit) {
+          found = true;
           limit = t;
           hitStone = at;
           hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
@@ -164,52 +179,42 @@ ${eachChild(
         for (; q < end; q += BLOCK_BYTES >> 4u) {
 ${TRIANGLES}
 ${LANES.map(
-  (lane, i) => `          if (met.${lane} && t.${lane} < limit) {
+  (lane, i) => `          if (hits.${lane} && t.${lane} < limit) {
             limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
-            hitPrimitive = words[(q << 2u) + ${36 + i}u];
+            found = true;
           }`,
 ).join('\n')}
         }
+        if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
       }
     }
-    loop {
-      if (sp == 0u) {
-        hitT = limit;
-        return;
-      }
+    if (next != 0u) {
+      node = next;
+      continue;
+    }
+    var over = any && found;
+    while (!over) {
+      if (sp == 0u) { over = true; break; }
       sp--;
-      if (waitingT[sp] < limit) { break; }
+      if (waitingT[sp] < limit) { node = waiting[sp]; break; }
     }
-    node = waiting[sp];
-  }
-}
-
-fn occluded(o: vec3f, d: vec3f, limit: f32) -> bool {
-  let r = 1.0 / steepened(d);
-  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-  var sp = 0u;
-  var node = valueU(ROOT);
-  loop {
-    if ((node & 15u) == 0u) {
-${NODE}
-${eachChild((met, _, child) => `      if (${met}) { waiting[sp] = ${child}; sp++; }`)}
-    } else {
-      let blocks = node & 15u;
-      let at = node - blocks;
-      if (blocks == STONE_LEAF) {
-        if (enterStone(at, o, d, limit) < limit) { return true; }
-      } else {
-        var q = at >> 4u;
-        let end = q + blocks * (BLOCK_BYTES >> 4u);
-        for (; q < end; q += BLOCK_BYTES >> 4u) {
-${TRIANGLES}
-          if (any(met & (t < vec4f(limit)))) { return true; }
-        }
+    if (over) {
+      if (!any) {
+        hitT = limit;
+        return met;
       }
+      met = found;
+      hitPrimitive = NOTHING;
+      if (!looks) { return met; }
+      any = false;
+      o = ray.o;
+      d = ray.d;
+      limit = ray.limit;
+      r = 1.0 / steepened(d);
+      back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
+      sp = 0u;
+      node = valueU(ROOT);
     }
-    if (sp == 0u) { return false; }
-    sp--;
-    node = waiting[sp];
   }
 }
 
