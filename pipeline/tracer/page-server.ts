@@ -14,7 +14,7 @@ import { pipeline } from 'node:stream/promises';
 import { type FilmPieces, PIECE } from './checkpoint.ts';
 import { keptBytes } from './film-state.ts';
 import type { TakeOrder } from './page/orders.ts';
-import type { TraceProgress } from './tracer.ts';
+import type { TracedBy, TraceProgress } from './tracer.ts';
 
 /**
  * What a page says about its take. Films come before `done`. Films and checkpoints come in pieces, in order, and the page
@@ -26,7 +26,7 @@ export interface TakeEvents {
   film(plane: number, at: number, piece: Uint8Array): Promise<void>;
   /** the bytes of a checkpoint from `at` on; from 0 on another begins */
   checkpoint(at: number, piece: Uint8Array): Promise<void>;
-  done(end: TraceProgress): void;
+  done(end: TraceProgress, by: TracedBy): void;
   failed(why: string): void;
 }
 
@@ -182,7 +182,7 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
   } else {
     const said = JSON.parse(Buffer.from(await receive(request, new Uint8Array(JSON_LIMIT))).toString('utf8'));
     if (what === 'progress') events.progress(progressFrom(said));
-    else if (what === 'done') events.done(progressFrom(said));
+    else if (what === 'done') events.done(progressFrom(said), said.by);
     else if (what === 'failed') events.failed(String(said.why));
     else throw new Refusal(404);
   }

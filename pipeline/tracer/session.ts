@@ -6,7 +6,7 @@
 import type { Page } from 'puppeteer';
 import { reached } from '../fault-point.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
-import { type OpenBrowser, openBrowser, settles } from './browser.ts';
+import { type BrowserUse, type OpenBrowser, openBrowser, settles } from './browser.ts';
 import { buildFiles, CACHE_DIR } from './built-files.mjs';
 import type { FilmPieces } from './checkpoint.ts';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
@@ -23,9 +23,11 @@ import { ProcessorMeter } from './processor-meter.ts';
 import { encodeScene } from './scene-blob.ts';
 import {
   ENGINE,
+  type EngineId,
   type Film,
   type TraceOptions,
   type TraceProgress,
+  type TracedBy,
   type TraceResult,
   type Tracer,
 } from './tracer.ts';
@@ -33,6 +35,10 @@ import { TracerLost } from './tracer-lost.ts';
 import { Watchdog } from './watchdog.ts';
 
 export interface SessionOptions extends Means {
+  /** what takes are traced with; a card that refuses a take leaves it to the cores, and the result says so */
+  engine?: EngineId;
+  /** for tests: a processor that plays a graphics card may do */
+  softwareCard?: boolean;
   /** workers per take; default one per core */
   workers?: number;
   /** ms between progress reports */
@@ -90,7 +96,7 @@ export async function createTracerSession(options: SessionOptions = {}): Promise
 type Settings = SessionOptions & typeof DEFAULTS & { cacheDir: string };
 
 class Session implements TracerSession {
-  readonly engine = ENGINE;
+  readonly engine: EngineId;
   private readonly server: PageServer;
   private readonly settings: Settings;
   private readonly household: Household;
@@ -107,6 +113,7 @@ class Session implements TracerSession {
     this.server = server;
     this.settings = settings;
     this.household = new Household(settings);
+    this.engine = settings.engine ?? ENGINE;
   }
 
   async start(): Promise<BrowserFacts & { pid: number | undefined }> {
@@ -159,7 +166,7 @@ class Session implements TracerSession {
 
   async draw(script: string, name: string, order: unknown): Promise<unknown> {
     if (this.closed) throw new Error('the tracer session is closed');
-    this.drawing ??= openBrowser({ ...this.settings, blank: this.server.blank, draws: true });
+    this.drawing ??= openBrowser({ ...this.settings, blank: this.server.blank, use: 'drawing' });
     return drawInPage((await this.drawing).browser, script, name, order);
   }
 
@@ -178,12 +185,17 @@ class Session implements TracerSession {
     if (!keeper) return {};
     const { width, height } = scene;
     const bytes = keptBytes({ width, height, colourways: filmPlanes(scene) });
-    const identity = checkpointIdentity(blob, options, this.server.engine);
+    const identity = checkpointIdentity(blob, options, `${this.engine} ${this.server.engine}`);
     const pieces = await keeper.load(identity);
     return {
       pieces: pieces?.bytes === bytes ? pieces : undefined,
       inbox: new CheckpointInbox(keeper, identity, bytes),
     };
+  }
+
+  private get use(): BrowserUse {
+    if (this.engine !== 'webgpu') return 'tracing';
+    return this.settings.softwareCard ? 'software-card' : 'card';
   }
 
   /** A browser that has grown with its takes goes; the next take starts another. */
@@ -196,7 +208,7 @@ class Session implements TracerSession {
   private open(): Promise<OpenBrowser> {
     if (this.closed) throw new Error('the tracer session is closed');
     if (this.opening) return this.opening;
-    const opening = openBrowser({ ...this.settings, blank: this.server.blank });
+    const opening = openBrowser({ ...this.settings, blank: this.server.blank, use: this.use });
     this.opening = opening;
     const forget = () => {
       if (this.opening === opening) this.opening = undefined;
@@ -320,8 +332,9 @@ class PageTake {
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every } = this.settings;
     const colourways = filmPlanes(this.scene);
+    const { engine = ENGINE, softwareCard: software = false } = this.settings;
     const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, colourways, seed, noiseTarget, passCap, workers, every, ...resuming };
+    return { width, height, colourways, seed, noiseTarget, passCap, workers, every, engine, software, ...resuming };
   }
 
   private events() {
@@ -346,11 +359,11 @@ class PageTake {
         this.watchdog.sign();
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
-      done: ({ error, passes, paths, seconds }: TraceProgress) => {
+      done: ({ error, passes, paths, seconds }: TraceProgress, by: TracedBy) => {
         const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene))
-          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
+          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor, by });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
       },
       failed: (why: string) => this.fail(why),

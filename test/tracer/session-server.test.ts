@@ -16,6 +16,8 @@ const order = {
   passCap: 100,
   workers: 1,
   every: 250,
+  engine: 'wasm-simd' as const,
+  software: false,
   resume: true,
   checkpointEvery: 20,
 };

@@ -2,6 +2,7 @@
 import type { FilmSize } from '../film-state.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import type { Pass } from '../pass-share.ts';
+import type { EngineId } from '../tracer.ts';
 
 /** Node → page, as JSON. */
 export interface TakeOrder extends FilmSize {
@@ -13,6 +14,9 @@ export interface TakeOrder extends FilmSize {
   every: number;
   /** seconds between checkpoints, if any are wanted */
   checkpointEvery?: number;
+  engine: EngineId;
+  /** for tests: a card that is a processor may do, too */
+  software: boolean;
   /** Node has a checkpoint to go on from */
   resume: boolean;
 }

@@ -5,9 +5,11 @@
 import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
 import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
+import { adapterName, GpuRefusal, openGpu } from '../gpu/device.ts';
+import { GpuCrew } from '../gpu/gpu-crew.ts';
 import type { KernelImage } from '../kernel-host.ts';
-import { PassShare } from '../pass-share.ts';
-import type { TraceProgress } from '../tracer.ts';
+import { type Pass, PassShare } from '../pass-share.ts';
+import type { TracedBy, TraceProgress } from '../tracer.ts';
 import { collectGarbage } from './garbage.ts';
 import type { TakeOrder, WorkerAnswer, WorkerOrder } from './orders.ts';
 
@@ -50,7 +52,18 @@ function shared(bytes: ArrayBuffer): SharedArrayBuffer {
   return copy;
 }
 
-async function engage(order: TakeOrder, film: FilmState, share: PassShare): Promise<Crew> {
+/** A crew with what it does beside work. */
+interface Hands {
+  crew: Crew;
+  /** brings what they hold of the film into it */
+  gather(): Promise<void>;
+  by: TracedBy;
+}
+
+const HERE_ALREADY = async () => {};
+
+/** Workers that have packed the scene; `image` is what the first has made of it. */
+async function hire(order: TakeOrder, film: FilmState, share: PassShare, count: number) {
   const [wasm, scene] = await Promise.all([
     get('../../kernel.wasm').then((r) => WebAssembly.compileStreaming(r)),
     get('scene')
@@ -59,7 +72,7 @@ async function engage(order: TakeOrder, film: FilmState, share: PassShare): Prom
   ]);
   const size = { width: order.width, height: order.height, colourways: order.colourways };
   const workers = Array.from(
-    { length: order.workers },
+    { length: count },
     () => new Worker(new URL('worker.js', import.meta.url), { type: 'module' }),
   );
   const all = async (hands: Worker[], order: WorkerOrder) => {
@@ -71,7 +84,27 @@ async function engage(order: TakeOrder, film: FilmState, share: PassShare): Prom
   const [first, ...others] = workers;
   const image = await ask(first, { kind: 'pack', scene });
   if (image) await all(others, { kind: 'adopt', image });
-  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }) };
+  return { workers, all, image };
+}
+
+async function engageCores(order: TakeOrder, film: FilmState, share: PassShare): Promise<Hands> {
+  const { workers, all } = await hire(order, film, share, order.workers);
+  const crew = { workers: workers.length, work: (pass: Pass) => all(workers, { kind: 'pass', pass }) };
+  return { crew, gather: HERE_ALREADY, by: { engine: 'wasm-simd' } };
+}
+
+/** One worker packs the scene, and the card does all else. Throws a GpuRefusal. */
+async function engageCard(order: TakeOrder, film: FilmState, share: PassShare): Promise<Hands> {
+  const gpu = await openGpu(navigator.gpu);
+  if (!gpu) throw new GpuRefusal('refused', 'the browser has no graphics card to give');
+  const adapter = adapterName(gpu.facts);
+  if (gpu.facts.software && !order.software)
+    throw new GpuRefusal('refused', `${adapter} is a processor that plays a graphics card`);
+  const { workers, image } = await hire(order, film, share, 1);
+  for (const worker of workers) worker.terminate();
+  if (!image) throw new GpuRefusal('refused', 'the scene was not packed');
+  const crew = await GpuCrew.engage(gpu, image, film, share);
+  return { crew, gather: () => crew.fetch(), by: { engine: 'webgpu', adapter } };
 }
 
 /** Progress is dropped, not queued, while an earlier report is on its way. */
@@ -121,17 +154,40 @@ async function handOver(film: FilmState, colourway: number): Promise<void> {
   }
 }
 
-async function take(): Promise<void> {
-  const order: TakeOrder = await get('order').then((r) => r.json());
+async function traceWith(
+  order: TakeOrder,
+  engage: (order: TakeOrder, film: FilmState, share: PassShare) => Promise<Hands>,
+) {
   const film = await openFilm(order);
   const share = new PassShare(film);
-  const crew = await engage(order, film, share);
-  const checkpoint = order.checkpointEvery
-    ? { every: order.checkpointEvery, save: () => save(film) }
-    : undefined;
+  const { crew, gather, by } = await engage(order, film, share);
+  const saveAll = async () => {
+    await gather();
+    await save(film);
+  };
+  const checkpoint = order.checkpointEvery ? { every: order.checkpointEvery, save: saveAll } : undefined;
   const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
+  await gather();
+  return { film, end, by };
+}
+
+/** By the card, if one is asked for and it goes well to the end; else by the cores, from the last checkpoint or anew. */
+async function trace(order: TakeOrder): Promise<Awaited<ReturnType<typeof traceWith>>> {
+  if (order.engine !== 'webgpu') return traceWith(order, engageCores);
+  try {
+    return await traceWith(order, engageCard);
+  } catch (error) {
+    if (!(error instanceof GpuRefusal)) throw error;
+    const { by, ...traced } = await traceWith(order, engageCores);
+    return { ...traced, by: { ...by, instead: error.message } };
+  }
+}
+
+async function take(): Promise<void> {
+  const order: TakeOrder = await get('order').then((r) => r.json());
+  const { film, end, by } = await trace(order);
   for (let c = 0; c < order.colourways; c++) await handOver(film, c);
-  await send('done', JSON.stringify(end));
+  await send('done', JSON.stringify({ ...end, by }));
 }
 
 take().catch((error) => send('failed', JSON.stringify({ why: error?.message ?? String(error) })));

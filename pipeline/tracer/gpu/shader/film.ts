@@ -6,8 +6,11 @@
  * adapter's arithmetic only.
  */
 
-/** Samples of a pixel that one invocation traces at most. */
-export const SLICE = 8;
+/**
+ * Samples of a pixel that one invocation traces at most. Few, since a pass over the last open tiles takes as long as its
+ * slowest invocation; a full card does as many paths a second with 2 as with 8 (and fewer with 16 and 32).
+ */
+export const SLICE = 2;
 /** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
 const TILE = 16;
 
