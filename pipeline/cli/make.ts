@@ -15,6 +15,7 @@ import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import {
+  engine,
   hindrances,
   MACHINE_OPTIONS,
   PAUSE_OPTIONS,
@@ -32,6 +33,7 @@ const OPTIONS = {
   only: { type: 'string' },
   draft: { type: 'boolean', default: false },
   ...MACHINE_OPTIONS,
+  engine: { type: 'string' },
   ...PAUSE_OPTIONS,
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
@@ -62,6 +64,13 @@ function wayOf(values: Values) {
   return { until, share, queue };
 }
 
+/** Tells that a take was not traced by the graphics card. */
+const instead = (report: Report) => (why: string) =>
+  report({
+    event: 'warning',
+    message: `the graphics card did not trace a take, the cores did: ${why}`,
+  });
+
 async function makeWatched(
   args: readonly string[],
   { values, config }: ReturnType<typeof parseCommand<typeof OPTIONS>>,
@@ -71,6 +80,9 @@ async function makeWatched(
   const { out, err } = streams;
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
+  session.engine = engine(values.engine);
+  if (queue && session.engine)
+    throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings } = await readPlan(config, PROVEN);
@@ -94,13 +106,15 @@ async function makeWatched(
     const options: MakeOptions = {
       out: resolve(values.out),
       only: wanted,
-      openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
+      openTracer: () =>
+        createTracerSession({ ...session, onUnsandboxed: unsandboxed(report), onInstead: instead(report) }),
       report,
       signal: interrupts.signal,
       wait: values.wait,
       retry: values.retry,
       until,
       workers: session.workers,
+      tracedBy: session.engine,
       hindrances: hindrances(values, report),
     };
     if (share) {

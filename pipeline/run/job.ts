@@ -3,7 +3,7 @@ import type { Report } from '../artefacts/events.ts';
 import type { Making, Source } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { Records } from '../artefacts/records.ts';
-import type { Tracer } from '../tracer/tracer.ts';
+import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
 import type { Survey } from './survey.ts';
@@ -38,6 +38,8 @@ export interface MakeOptions {
   backoffMs?: number;
   /** that trace at once, for forecasts; one per core unless given */
   workers?: number;
+  /** whose films are asked for, which the tracer must be; the processor's unless given */
+  tracedBy?: EngineId;
   /** reasons to wait before a take begins, asked each time */
   hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */

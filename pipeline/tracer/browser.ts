@@ -55,7 +55,12 @@ const CARD = ['--enable-unsafe-webgpu', '--enable-features=Vulkan', '--ignore-gp
 const SOFTWARE_CARD = [...CARD, '--use-webgpu-adapter=swiftshader'];
 
 /** WebGL by the software renderer that comes with Chromium, whatever the machine has. */
-const DRAWING = [...CARDLESS, '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
+const DRAWING = [
+  ...CARDLESS,
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--ignore-gpu-blocklist',
+];
 
 const USES = { tracing: CARDLESS, drawing: DRAWING, card: CARD, 'software-card': SOFTWARE_CARD };
 

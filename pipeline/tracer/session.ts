@@ -25,9 +25,9 @@ import {
   ENGINE,
   type EngineId,
   type Film,
+  type TracedBy,
   type TraceOptions,
   type TraceProgress,
-  type TracedBy,
   type TraceResult,
   type Tracer,
 } from './tracer.ts';
@@ -49,6 +49,8 @@ export interface SessionOptions extends Means {
   files?: { kernel: string; page: string; worker: string };
   cacheDir?: string;
   env?: Record<string, string | undefined>;
+  /** told when the cores have traced what the card was asked for, and why */
+  onInstead?: (why: string) => void;
   /** told once, if the browser runs without its own sandbox */
   onUnsandboxed?: (browser: string) => void;
   /** told what set-up does when something has to be built first */
@@ -334,7 +336,19 @@ class PageTake {
     const colourways = filmPlanes(this.scene);
     const { engine = ENGINE, softwareCard: software = false } = this.settings;
     const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, colourways, seed, noiseTarget, passCap, workers, every, engine, software, ...resuming };
+    return {
+      width,
+      height,
+      colourways,
+      seed,
+      noiseTarget,
+      passCap,
+      workers,
+      every,
+      engine,
+      software,
+      ...resuming,
+    };
   }
 
   private events() {
@@ -360,6 +374,7 @@ class PageTake {
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress, by: TracedBy) => {
+        if (by?.instead) this.settings.onInstead?.(by.instead);
         const processor = this.meter.use(paths);
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene))

@@ -4,7 +4,6 @@
  */
 import { fork } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
-import { availableParallelism } from 'node:os';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { type FilmState, filmState } from '../../pipeline/tracer/film-state.ts';
 import { traceTake } from '../../pipeline/tracer/film-take.ts';
@@ -93,14 +92,23 @@ function tileMeans({ width, height, colourways, sum, samples }: FilmState, tile 
 }
 
 /** The kernel's tile means for several seeds, each in a process of its own. */
-async function cpuMeans(name: string, size: number, seeds: number[], passes: number): Promise<Float64Array[]> {
+async function cpuMeans(
+  name: string,
+  size: number,
+  seeds: number[],
+  passes: number,
+): Promise<Float64Array[]> {
   return Promise.all(
     seeds.map(
       (seed) =>
         new Promise<Float64Array>((resolve, reject) => {
-          const child = fork(process.argv[1], ['cpu-means', name, String(size), String(seed), String(passes)], {
-            serialization: 'advanced',
-          });
+          const child = fork(
+            process.argv[1],
+            ['cpu-means', name, String(size), String(seed), String(passes)],
+            {
+              serialization: 'advanced',
+            },
+          );
           child.once('message', (m) => resolve(m as Float64Array));
           child.once('error', reject);
           child.once('exit', (code) => code && reject(new Error(`exit ${code}`)));
@@ -212,11 +220,19 @@ if (mode === 'cpu-means') {
   host.load(scene);
   const { film, end, engage, trace, fetch } = await onCard(gpu, scene, 1, cap, noise);
   say({ clean: noise, engage, trace, fetch, ...end });
-  if (process.env.OUT) await writeFile(`${process.env.OUT}/hero.rgb`, new Uint8Array(film.sum.buffer, film.sum.byteOffset, 1500 * 1500 * 12));
+  if (process.env.OUT)
+    await writeFile(
+      `${process.env.OUT}/hero.rgb`,
+      new Uint8Array(film.sum.buffer, film.sum.byteOffset, 1500 * 1500 * 12),
+    );
 } else if (mode === 'rays') {
   const gpu = await openCard();
   const mesh = ringMesh();
-  const scene = bareScene({ mesh, surfaces: [{ alphaX: 1, alphaY: 1, metal: 0, axis: [0, 1, 0] }], colourways: [{ metals: [{ f0: [1, 1, 1], f82: [1, 1, 1] }], gems: [] }] });
+  const scene = bareScene({
+    mesh,
+    surfaces: [{ alphaX: 1, alphaY: 1, metal: 0, axis: [0, 1, 0] }],
+    colourways: [{ metals: [{ f0: [1, 1, 1], f82: [1, 1, 1] }], gems: [] }],
+  });
   host.load(scene);
   const primary = primaryRays(1024);
   const scattered = scatteredRays(mesh, primary, host.closest(primary));
@@ -235,7 +251,7 @@ if (mode === 'cpu-means') {
     if (query === CLOSEST) {
       const ids = new Uint32Array(found.buffer);
       for (let i = 0; i < 20000; i++) if (ids[2 * i + 1] !== some.primitive[i]) wrong++;
-    } else for (let i = 0; i < 20000; i++) if ((found[i] > 0) !== (some.primitive[i] !== 0xffffffff)) wrong++;
+    } else for (let i = 0; i < 20000; i++) if (found[i] > 0 !== (some.primitive[i] !== 0xffffffff)) wrong++;
     const times: number[] = [];
     for (let i = 0; i < 7; i++) {
       const begun = performance.now();
@@ -243,9 +259,14 @@ if (mode === 'cpu-means') {
       times.push((performance.now() - begun) / 40);
     }
     times.sort((a, b) => a - b);
-    say({ rays: kind, count, otherOf20000: wrong, mraysPerSecond: count / times[3] / 1000, spread: [times[0], times[6]] });
+    say({
+      rays: kind,
+      count,
+      otherOf20000: wrong,
+      mraysPerSecond: count / times[3] / 1000,
+      spread: [times[0], times[6]],
+    });
   }
   dropScene(onGpu);
 }
-void availableParallelism;
 if (mode !== 'cpu-means') process.exit(0);

@@ -1,9 +1,21 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { TracerLost } from '../../pipeline/tracer/tracer-lost.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 
 const SCENE = trialScene(32, 32);
 const OPTIONS = { seed: 5, noiseTarget: 0, passCap: 16 };
+
+/** A busy machine may be late to open a page, which runs try again as well. */
+async function tried<T>(trace: () => Promise<T>): Promise<T> {
+  for (let left = 3; ; left--) {
+    try {
+      return await trace();
+    } catch (error) {
+      if (!(error instanceof TracerLost) || left === 0) throw error;
+    }
+  }
+}
 
 let cores: TracerSession;
 let card: TracerSession;
@@ -18,9 +30,11 @@ afterAll(async () => {
 });
 
 // the software adapter that comes with Chromium compiles for some ten seconds
-test('the graphics card traces the kernel’s film: same paths, rounded otherwise', { timeout: 300_000 }, async () => {
+test('the graphics card traces the kernel’s film: same paths, rounded otherwise', {
+  timeout: 300_000,
+}, async () => {
   const a = await cores.trace(SCENE, OPTIONS);
-  const b = await card.trace(SCENE, OPTIONS);
+  const b = await tried(() => card.trace(SCENE, OPTIONS));
   expect(a.by).toEqual({ engine: 'wasm-simd' });
   expect(b.by).toEqual({ engine: 'webgpu', adapter: expect.stringContaining('swiftshader') });
   expect(b.paths).toBe(a.paths);
@@ -33,10 +47,12 @@ test('the graphics card traces the kernel’s film: same paths, rounded otherwis
   expect(b.error).toBeCloseTo(a.error, 4);
 });
 
-test('what plays a graphics card is refused unless asked for, and the cores trace instead', { timeout: 120_000 }, async () => {
+test('what plays a graphics card is refused unless asked for, and the cores trace instead', {
+  timeout: 120_000,
+}, async () => {
   const refused = await createTracerSession({ workers: 1, engine: 'webgpu' });
   try {
-    const { by, films } = await refused.trace(SCENE, OPTIONS);
+    const { by, films } = await tried(() => refused.trace(SCENE, OPTIONS));
     expect(by?.engine).toBe('wasm-simd');
     expect(by?.instead).toMatch(/graphics card/);
     const { films: own } = await cores.trace(SCENE, OPTIONS);

@@ -5,10 +5,11 @@
  * Planes are traced in batches. Each batch traces the same paths; it is as large as the card's bindings let it be, since
  * what a batch costs hardly depends on its planes.
  */
-import type { SceneMemory } from '../scene-memory.ts';
+
 import type { FilmState } from '../film-state.ts';
 import { TILE } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
+import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { foldProgram, traceProgram } from './programs.ts';
@@ -54,7 +55,8 @@ export class GpuFilm {
   /** Throws a GpuRefusal where the card has no room for a single plane. */
   static async create(gpu: Gpu, scene: GpuScene, memory: SceneMemory, film: FilmState): Promise<GpuFilm> {
     const largest = Math.floor(gpu.binding / (film.width * film.height * 12));
-    if (largest < 1) throw new GpuRefusal('too-large', `no plane of ${film.width}×${film.height} fits the card`);
+    if (largest < 1)
+      throw new GpuRefusal('too-large', `no plane of ${film.width}×${film.height} fits the card`);
     for (let planes = Math.min(largest, film.colourways); ; planes = planes >> 1) {
       const made = await attempt(gpu, () => layOut(gpu, film, planes));
       if (made) return new GpuFilm(gpu, film, made, await compile(gpu, scene, memory, made));
@@ -107,7 +109,12 @@ export class GpuFilm {
   }
 
   /** Traces one block of samples of these tiles and leaves their variances in the host's film. `stopped` breaks off. */
-  async pass(pass: Pass, tiles: readonly number[], stopped: () => boolean, onPaths: (n: number) => void): Promise<void> {
+  async pass(
+    pass: Pass,
+    tiles: readonly number[],
+    stopped: () => boolean,
+    onPaths: (n: number) => void,
+  ): Promise<void> {
     const { device } = this.gpu;
     device.queue.writeBuffer(this.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
@@ -169,7 +176,11 @@ export class GpuFilm {
 
   private submit(batch: BatchBuffers, job: Job): void {
     const { device } = this.gpu;
-    device.queue.writeBuffer(this.job, 0, Uint32Array.from(JOB_FIELDS, (name) => job[name]));
+    device.queue.writeBuffer(
+      this.job,
+      0,
+      Uint32Array.from(JOB_FIELDS, (name) => job[name]),
+    );
     const commands = device.createCommandEncoder();
     const compute = commands.beginComputePass();
     compute.setPipeline(batch.trace);

@@ -13,7 +13,12 @@ export class GpuQuery {
   private readonly count: number;
 
   /** @param numbers `inputs` floats an invocation */
-  static async open(gpu: Gpu, scene: GpuScene, query: Query, numbers: Float32Array<ArrayBuffer>): Promise<GpuQuery> {
+  static async open(
+    gpu: Gpu,
+    scene: GpuScene,
+    query: Query,
+    numbers: Float32Array<ArrayBuffer>,
+  ): Promise<GpuQuery> {
     const { device } = gpu;
     // every buffer is touched, so that all programs have one layout
     const code = `${laws(scene.depth)}\n${query.code}`;
@@ -35,7 +40,10 @@ export class GpuQuery {
     const found = device.createBuffer({ size: count * query.outputs * 4, usage });
     device.queue.writeBuffer(given, 0, numbers);
     const buffers = { 0: scene.bytes, 1: scene.bytes, 2: scene.single, 4: given, 5: found };
-    const entries = Object.entries(buffers).map(([at, buffer]) => ({ binding: Number(at), resource: { buffer } }));
+    const entries = Object.entries(buffers).map(([at, buffer]) => ({
+      binding: Number(at),
+      resource: { buffer },
+    }));
     return new GpuQuery(gpu, pipeline, device.createBindGroup({ layout, entries }), found, count);
   }
 

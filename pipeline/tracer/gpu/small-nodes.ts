@@ -40,7 +40,10 @@ function shrink(words: Uint32Array, floats: Float32Array, at: number, children: 
       most = Math.max(most, high[lane]);
     }
     if (!(least <= most)) least = most = 0;
-    const wanted = Math.max((most - least) / 250, LEAST_STEP * Math.max(Math.abs(least), Math.abs(most), 1e-3));
+    const wanted = Math.max(
+      (most - least) / 250,
+      LEAST_STEP * Math.max(Math.abs(least), Math.abs(most), 1e-3),
+    );
     const exponent = Math.ceil(Math.log2(wanted));
     const step = 2 ** exponent;
     origin[axis] = least - step;
