@@ -161,7 +161,7 @@ async function cardRow(): Promise<DoctorRow> {
   const part = 'graphics card';
   const session = await createTracerSession({ engine: 'webgpu' });
   try {
-    const { by, paths, seconds } = await session.trace(trialScene(4 * TRIAL.size, 4 * TRIAL.size), {
+    const { by, paths, seconds } = await session.trace(trialScene(TRIAL.size, TRIAL.size), {
       seed: 1,
       noiseTarget: 0,
       passCap: TRIAL.passes,
