@@ -1,10 +1,11 @@
 /**
  * `npm run contact-sheets`: makes the small catalogues of configs/contact/ (every metal in every finish, every stone, every
  * cut, every studio) and lays each out as one picture in configs/contact/pictures/, to be looked at and committed.
- * `--only metals` makes one of them.
+ * Then the pictures of the README from the demo's catalogue, in configs/demo/pictures/. `--only metals` makes one of the
+ * sheets, `--only demo` the demo's pictures. The page's picture (page.webp) is a screenshot and is taken by hand.
  */
 import { spawnSync } from 'node:child_process';
-import { mkdirSync, readFileSync, statSync } from 'node:fs';
+import { copyFileSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp, { type OverlayOptions } from 'sharp';
 import type { Catalogue } from '../pipeline/facts/catalogue-schema.ts';
@@ -54,14 +55,41 @@ const SHEETS: Sheet[] = [
 
 const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
 for (const sheet of SHEETS.filter((s) => !only || s.name === only)) {
-  const made = spawnSync(
-    process.execPath,
-    ['pipeline/cli/bandwright.mjs', 'make', `configs/contact/${sheet.name}.yaml`, '--out', OUT],
-    { stdio: 'inherit' },
-  );
-  if (made.status !== 0) process.exit(made.status ?? 1);
+  make(`configs/contact/${sheet.name}.yaml`);
   const file = await layOut(sheet);
   console.log(`${file}, ${Math.round(statSync(file).size / 1000)} kB`);
+}
+
+/** Pictures of the README: which shot of which item of the demo, each of at most 300 kB. */
+const README_PICTURES = [
+  { name: 'three-quarter', sku: 'SC-ISO53-YW-LGD', shot: 'three-quarter' },
+  { name: 'rose', sku: 'SC-ISO53-RW-SAPBL', shot: 'three-quarter' },
+  { name: 'flat-lay', sku: 'SC-ISO53-PT-LGD', shot: 'flat-lay' },
+  { name: 'pair', sku: 'SC-ISO53-WY-LGD-duo', shot: 'pair' },
+];
+
+if (!only || only === 'demo') {
+  make('configs/demo.yaml');
+  const root = join(OUT, 'slow-crossing');
+  const { items } = JSON.parse(readFileSync(join(root, 'catalogue.json'), 'utf8')) as Catalogue;
+  for (const { name, sku, shot } of README_PICTURES) {
+    const pictures = items.find((i) => i.sku === sku)?.shots.find((s) => s.name === shot)?.pictures ?? [];
+    const widest = pictures.filter((p) => p.format === 'webp').sort((a, b) => b.width - a.width)[0];
+    if (!widest) throw new Error(`the demo has no WebP of ${shot} of ${sku}`);
+    const file = join('configs/demo/pictures', `${name}.webp`);
+    copyFileSync(join(root, widest.file), file);
+    const kilobytes = Math.round(statSync(file).size / 1000);
+    if (kilobytes > 300) throw new Error(`${file} has ${kilobytes} kB; at most 300 are wanted`);
+    console.log(`${file}, ${kilobytes} kB`);
+  }
+}
+
+/** Makes a catalogue, or ends with its exit code. */
+function make(config: string): void {
+  const made = spawnSync(process.execPath, ['pipeline/cli/bandwright.mjs', 'make', config, '--out', OUT], {
+    stdio: 'inherit',
+  });
+  if (made.status !== 0) process.exit(made.status ?? 1);
 }
 
 async function layOut(sheet: Sheet): Promise<string> {

@@ -1,8 +1,8 @@
 import { variantName } from '../model/materials.ts';
 import type { Still } from '../page/reader/still.ts';
-import { stillCode } from '../page/still-code.ts';
 import { ProblemError } from '../problem.ts';
 import type { CatalogueComparison } from '../publish/catalogue.ts';
+import { browserScript } from '../store/browser-script.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { messagesOf } from '../words/locale.ts';
 import { compareStill, decodeComparison, encodeComparison, stillOrder } from './comparison-drawing.ts';
@@ -105,7 +105,7 @@ async function compare({ take, model, each }: ComparisonWork, making: Making): P
     glb,
     each.map(({ variant }) => variant),
   );
-  const still = (await tracer.draw(await stillCode(), 'drawStill', order)) as Still;
+  const still = (await tracer.draw(await browserScript('page/reader/still.ts'), 'drawStill', order)) as Still;
   let bytes = 0;
   for (const [i, { key, colourway, skus }] of each.entries()) {
     const traced = await loadFilm(store, take.films[colourway]);

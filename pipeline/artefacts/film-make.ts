@@ -5,7 +5,8 @@ import type { Plan } from '../plan/plan.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { subjectFrame } from '../scene/subject-frame.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
-import { encodeFilm } from '../tracer/film-file.ts';
+import { encodeFilm, packFilms } from '../tracer/film-file.ts';
+import { GUIDE_PLANES } from '../tracer/film-guide.ts';
 import type { EngineId, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
 import type { TakeWork } from './film.ts';
 import { frameWidth, takeScene } from './film-scene.ts';
@@ -36,7 +37,16 @@ export async function traceTake(
   const { seed, passCap } = plan.quality;
   const checkpoints = takeCheckpoints(making.checkpoints, work.record);
   const onFilm = filmsInto(store, work);
-  const options = { seed, passCap, noiseTarget: work.noise, signal, onProgress, checkpoints, onFilm };
+  const options = {
+    seed,
+    passCap,
+    noiseTarget: work.noise,
+    signal,
+    onProgress,
+    checkpoints,
+    onFilm,
+    guide: true,
+  };
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();
     // films of one engine don't stand under the keys of another, but for takes that a card has left to the cores: their
@@ -56,9 +66,16 @@ export async function traceTake(
 }
 
 /** Stores each film of a take as it comes, so that none is held longer than that. */
-function filmsInto(store: ArtefactStore, { films, matte }: TakeWork): NonNullable<TraceOptions['onFilm']> {
+function filmsInto(
+  store: ArtefactStore,
+  { films, matte, guide }: TakeWork,
+): NonNullable<TraceOptions['onFilm']> {
+  const keys = matte ? [...films, matte] : films;
+  const guides: Uint8Array[] = [];
   return async (film, plane) => {
-    const key = films[plane] ?? matte;
-    if (key) await store.put('film', key, encodeFilm(film));
+    if (plane < keys.length) return store.put('film', keys[plane], encodeFilm(film));
+    const i = plane - keys.length;
+    guides[i] = encodeFilm(film);
+    if (i === GUIDE_PLANES - 1) await store.put('film', guide, packFilms(guides));
   };
 }

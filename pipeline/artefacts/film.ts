@@ -31,6 +31,8 @@ export interface TakeWork {
   films: string[];
   /** content key of the matte of a take on clear ground */
   matte?: string;
+  /** content key of what the film filter needs (`tracer/film-guide.ts`) */
+  guide: string;
 }
 
 /**
@@ -56,12 +58,12 @@ export const FILM: Kind<TakeWork> = {
   take: ({ record }) => record,
   uses: (work) => [
     ...sharedBy(work),
-    ...work.films.map((key): ArtefactName => `film/${key}`),
+    ...[...work.films, work.guide].map((key): ArtefactName => `film/${key}`),
     `fault/${work.record}`,
   ],
   // a film is worth tracing for what is made from it: with its pictures there it may be gone
   lacking: async (work, { has, asked }) => {
-    const asking = work.films.map((key): ArtefactName => `film/${key}`).filter(asked);
+    const asking = [...work.films, work.guide].map((key): ArtefactName => `film/${key}`).filter(asked);
     for (const name of [...sharedBy(work), ...asking]) if (!(await has(name))) return true;
     return false;
   },
@@ -81,7 +83,7 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<string, string>, planning:
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({ finishes, bore, optics: gems }),
     colours: artefactKey(looks.colours),
-    quality: artefactKey({ ...plan.quality, noise }),
+    quality: artefactKey({ passCap: plan.quality.passCap, seed: plan.quality.seed, noise }),
     engine: `${engine} ${versions.film}`,
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
@@ -89,7 +91,8 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<string, string>, planning:
   const record = artefactKey({ layer: 'film', inputs, record: 1 });
   const clear = take.shot.ground.kind === 'clear';
   const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
-  return { take, noise, looks, inputs, record, films, ...matte };
+  const guide = artefactKey({ layer: 'film', inputs, guide: 1 });
+  return { take, noise, looks, inputs, record, films, ...matte, guide };
 }
 
 /** How the bands of a take look, by the tables of finishes, alloys and stones. */

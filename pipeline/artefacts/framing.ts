@@ -27,7 +27,7 @@ export function framing(
 
 export function refusal(shot: string, frame: string): string {
   return (
-    `no ${frame} of ${shot}: on its ground the frame would cut the band, and only white and clear ground can be ` +
+    `no ${frame} of ${shot}: on its ground the frame would cut the band or leave it elsewhere than asked, and only white and clear ground can be ` +
     'carried on past the picture. Give the shot a larger frame or another ground.'
   );
 }

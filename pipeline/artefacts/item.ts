@@ -43,6 +43,7 @@ export async function assembleItem(
     const shot = await loadShot(picture, source);
     if (!shot) return { missing: `picture ${picture.take.take.shot.name}` };
     keys[`film ${shot.name}`] = picture.take.films[picture.colourway];
+    if (picture.shown.filtered) keys[`filtered film ${shot.name}`] = picture.shown.films[picture.colourway];
     shots.push(shot);
   }
   const order = plan.shots.map((s) => s.name);
@@ -85,7 +86,7 @@ function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): stri
 }
 
 async function loadShot(
-  { take, key, alt }: PictureWork,
+  { take, shown, key, alt }: PictureWork,
   { store, records, plan }: Source,
 ): Promise<CatalogueShot | undefined> {
   const record = await loadRecord(records, take.record);
@@ -99,7 +100,12 @@ async function loadShot(
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
     ...(record.frameMm === undefined ? {} : { frameMm: record.frameMm }),
-    noise: { target: take.noise, reached: record.error, passes: record.passes },
+    noise: {
+      target: take.noise,
+      reached: record.error,
+      passes: record.passes,
+      filtered: shown.filtered,
+    },
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle)
       .map(({ data: _, ...entry }, i) => ({

@@ -1,9 +1,11 @@
 /** Every kind of artefact, each after those that it is made from. A new kind is a file and a line here. */
+import { CLEAN_FILM } from './clean-film.ts';
 import { COMPARISON } from './comparison.ts';
 import { FILM } from './film.ts';
 import { ITEM } from './item.ts';
 import type { AnyKind, PieceCostKind } from './kind.ts';
 import { MODEL } from './model.ts';
+import { MOVIE } from './movie.ts';
 import { PART } from './part.ts';
 import { PICTURE } from './picture.ts';
 import { PROOF } from './proof.ts';
@@ -17,8 +19,10 @@ export const KINDS: readonly AnyKind[] = [
   GEOMETRY,
   SOLID,
   FILM,
+  CLEAN_FILM,
   PICTURE,
   SWATCH,
+  MOVIE,
   MODEL,
   PART,
   USD_MESHES,

@@ -1,3 +1,4 @@
+import { basename, join } from 'node:path';
 import type { CasterFacts } from '../facts/catalogue-schema.ts';
 import { alloyRow } from '../facts/looks.ts';
 import { allowanceWording, type CastPart, labelName } from '../model/cast-part.ts';
@@ -5,6 +6,7 @@ import type { CasterPlan, Variant } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
 import type { BenchFile } from '../publish/private-bench.ts';
+import { privateFolder } from '../publish/private-folder.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { bandsOfPlan, distinctBands, lanesByAlloy } from './bands.ts';
@@ -89,20 +91,30 @@ async function makePart(part: PartWork, making: Making): Promise<void> {
   } catch (error) {
     if (!(error instanceof ProblemError)) throw error;
     const problems = error.problems.map(formatProblem);
-    report({ event: 'part-failed', part: partFile(part, 'stl', caster), skus: part.skus, problems });
+    report({ event: 'part-failed', part: partPlace(part, making), skus: part.skus, problems });
     making.fail(part.skus, `no files for the caster: ${problems[0]}`);
     return;
   }
   const bytes = encodePart(made);
   await making.store.put('part', part.key, bytes);
   const allowances = allowanceWording(caster);
-  report({ event: 'part', part: partFile(part, 'stl', caster), bytes: bytes.length, allowances });
+  report({ event: 'part', part: partPlace(part, making), bytes: bytes.length, allowances });
 }
 
 /** File of a part, named by what it allows for, alloy and content. */
 export function partFile(part: PartWork, format: 'stl' | '3mf', caster: CasterPlan): string {
   const label = labelName({ ...caster, uncastable: alloyRow(part.alloy).uncastable });
   return `models/bench/${label}_${part.alloy}-${part.key.slice(0, 12)}.${format}`;
+}
+
+/** Where a run says that a part lies: in the private folder, unless the config publishes it. */
+export function partPlace(
+  part: PartWork,
+  { plan, catalogueFolder }: Pick<Making, 'plan' | 'catalogueFolder'>,
+) {
+  const caster = plan.caster as CasterPlan;
+  const file = partFile(part, 'stl', caster);
+  return caster.publish ? file : join(basename(privateFolder(catalogueFolder)), 'caster', leaf(file));
 }
 
 const bySku = ({ skus }: PartWork) => skus;

@@ -1,10 +1,10 @@
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import { PROOF } from '../plan/client-plan.ts';
 import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { loadShown, type Shown, shownFrom, shownOf } from './clean-film.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
-import { loadFilm, loadRecord } from './film-store.ts';
+import { loadRecord } from './film-store.ts';
 import { framing, refusal } from './framing.ts';
 import type { Kind, Making, Planning } from './kind.ts';
 import { encodeBundle } from './picture-bundle.ts';
@@ -13,6 +13,7 @@ import { type PictureWords, pictureWords } from './picture-words.ts';
 /** The files of one picture. Colourways are shared by SKUs that look alike; their pictures only if words agree too. */
 export interface PictureWork {
   take: TakeWork;
+  shown: Shown;
   /** content key of the files */
   key: string;
   /** index into the take's colourways */
@@ -34,7 +35,7 @@ export const PICTURE: Kind<PictureWork> = {
   skus: ({ take }) => skusOfTake(take),
   take: ({ take }) => take.record,
   uses: ({ key }) => [`picture/${key}`],
-  from: ({ take, colourway }) => [`film/${take.films[colourway]}`],
+  from: ({ take, shown, colourway }) => shownFrom(take, shown, colourway),
   make: encodePicture,
 };
 
@@ -43,12 +44,13 @@ function picturesOfTake(
   words: (sku: string, view: ShotPlan['view']) => PictureWords,
   planning: Planning,
 ): PictureWork[] {
+  const shown = shownOf(take, planning);
   return take.take.colourways.flatMap((c, colourway) => {
     const groups = new Map<string, PictureWork>();
     for (const { sku } of c.pictures) {
       const { title, alt } = words(sku, take.take.shot.view);
-      const key = pictureKey(take.films[colourway], { title, alt }, planning);
-      const picture = groups.get(key) ?? { take, key, colourway, skus: [], title, alt };
+      const key = pictureKey(shown.films[colourway], { title, alt }, planning);
+      const picture = groups.get(key) ?? { take, shown, key, colourway, skus: [], title, alt };
       groups.set(key, picture);
       picture.skus.push(sku);
     }
@@ -72,16 +74,16 @@ function pictureKey(film: string, words: PictureWords, { plan, versions, logos }
 }
 
 async function encodePicture(
-  { take, key, colourway, title, alt }: PictureWork,
+  { take, shown, key, colourway, title, alt }: PictureWork,
   making: Making,
 ): Promise<void> {
   const start = performance.now();
   const { store, plan, watermark, ownWatermarks, report } = making;
-  const film = await loadFilm(store, take.films[colourway]);
+  const film = await loadShown(store, take, shown, shown.films[colourway], making.signal);
   // a film that is damaged is gone from the store now: the next round traces it again
   if (!film) return;
-  const matte = take.matte && (await loadFilm(store, take.matte));
-  if (take.matte && !matte) return;
+  const matte = shown.matte && (await loadShown(store, take, shown, shown.matte, making.signal));
+  if (shown.matte && !matte) return;
   const { shot } = take.take;
   const subject = (await loadRecord(making.records, take.record))?.subject;
   const images = await encodePictures(film, imagesOf(plan.images, shot), {
@@ -106,7 +108,7 @@ async function encodePicture(
   });
 }
 
-/** No proof shows the frames of a turntable. */
+/** The frames of a turntable turn on the page and in films: neither feed nor proofs nor crops are made of them. */
 function imagesOf(images: readonly ImageOutput[], { turn }: ShotPlan): readonly ImageOutput[] {
-  return turn ? images.filter(({ name }) => name !== PROOF) : images;
+  return turn ? images.filter(({ name, frame }) => name === undefined && !frame) : images;
 }

@@ -11,8 +11,8 @@ import { artefactKey } from '../store/content-key.ts';
 import type { TradeWords } from '../trade/trade-words.ts';
 import { tradeWords } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
+import { loadShown, type Shown, shownOf } from './clean-film.ts';
 import { FILM, type TakeWork, takeName } from './film.ts';
-import { loadFilm } from './film-store.ts';
 import type { Kind, Making, Planning, Source } from './kind.ts';
 import { decodeBundle, encodeBundle } from './picture-bundle.ts';
 import { subjectsOf, titleOf } from './subject.ts';
@@ -22,6 +22,7 @@ export interface SwatchWork {
   /** content key of its files */
   key: string;
   take: TakeWork;
+  shown: Shown;
   /** first SKU of each colourway, which names its file */
   skus: string[];
   captions: string[];
@@ -56,17 +57,23 @@ export const SWATCH: Kind<SwatchWork> = {
   }),
 };
 
-function planSwatches({ plan, versions, pieces }: Planning): SwatchWork[] {
+function planSwatches(planning: Planning): SwatchWork[] {
+  const { plan, versions, pieces } = planning;
   if (!plan.swatches) return [];
   const takes = pieces(FILM);
   const engine = [versions.swatch, PICTURE_VERSION];
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
   const note = messagesOf(plan.language).unmeasured;
   const metals = takes.flatMap((take) =>
-    take.take.metals ? [metalSheet(take, engine, tradeWords(plan.language, plan.market), note)] : [],
+    take.take.metals
+      ? [metalSheet(take, shownOf(take, planning), engine, tradeWords(plan.language, plan.market), note)]
+      : [],
   );
   const bands = takes
-    .filter(({ take }) => !take.metals && take.shot.view !== 'pair' && take.colourways.length > 1)
+    .filter(
+      ({ take }) =>
+        !take.metals && take.shot.view !== 'pair' && !take.shot.turn && take.colourways.length > 1,
+    )
     .map((take) => {
       const skus = take.take.colourways.map((c) => c.pictures[0].sku);
       const captions = skus.map((sku) => {
@@ -75,15 +82,16 @@ function planSwatches({ plan, versions, pieces }: Planning): SwatchWork[] {
         return missingLetters(title).length === 0 ? title : sku;
       });
       const unmeasured = { marked: unmeasuredIn(take), note };
+      const shown = shownOf(take, planning);
       const key = artefactKey({
         layer: 'picture',
         engine,
-        swatches: take.films,
+        swatches: shown.films,
         matte: take.matte,
         captions,
         unmeasured,
       });
-      return { key, take, skus, captions, unmeasured };
+      return { key, take, shown, skus, captions, unmeasured };
     });
   return [...bands, ...metals];
 }
@@ -96,16 +104,23 @@ function unmeasuredIn({ take: { colourways } }: TakeWork): boolean[] {
 }
 
 /** Close-ups of all metals in one finish; each counts for the first SKU that wears it. */
-function metalSheet(take: TakeWork, engine: readonly string[], words: TradeWords, note: string): SwatchWork {
+function metalSheet(
+  take: TakeWork,
+  shown: Shown,
+  engine: readonly string[],
+  words: TradeWords,
+  note: string,
+): SwatchWork {
   const { metals = [], finishes, colourways } = take.take;
   const finish = finishes[0][0];
   const alloys = colourways.map((c) => c.dresses[0].alloys[0]);
   const captions = alloys.map((id) => `${words.alloyLabel(id)}, ${words.finish(finish)}`);
   const unmeasured = { marked: unmeasuredIn(take), note };
-  const key = artefactKey({ layer: 'picture', engine, metals: take.films, captions, unmeasured });
+  const key = artefactKey({ layer: 'picture', engine, metals: shown.films, captions, unmeasured });
   return {
     key,
     take,
+    shown,
     skus: [...metals],
     captions,
     unmeasured,
@@ -129,13 +144,14 @@ async function makeSwatches(work: SwatchWork, { store, costs, report }: Making):
 async function drawSwatches(work: SwatchWork, store: ArtefactStore): Promise<Uint8Array | undefined> {
   const swatches = [];
   const { marked, note } = work.unmeasured;
-  for (const [i, key] of work.take.films.entries()) {
-    const film = await loadFilm(store, key);
+  const { take, shown } = work;
+  for (const [i, key] of shown.films.entries()) {
+    const film = await loadShown(store, take, shown, key);
     if (!film) return undefined;
     swatches.push({ caption: `${work.captions[i]}${marked[i] ? ' *' : ''}`, film });
   }
-  const matte = work.take.matte && (await loadFilm(store, work.take.matte));
-  if (work.take.matte && !matte) return undefined;
+  const matte = shown.matte && (await loadShown(store, take, shown, shown.matte));
+  if (shown.matte && !matte) return undefined;
   const made = await swatchCard(swatches, WHITE_LEVEL, {
     ...(matte ? { matte } : {}),
     whole: work.files !== undefined,
@@ -156,11 +172,11 @@ async function catalogueSwatches({ store, pieces }: Source): Promise<CatalogueSw
   for (const { key, take, skus, captions, files } of pieces(SWATCH)) {
     const bundle = await store.get('picture', key);
     if (!bundle) continue;
-    const [sheet, ...singles] = decodeBundle(bundle);
+    const [card, ...singles] = decodeBundle(bundle);
     const shot = take.take.shot.name;
     found.push({
       shot,
-      sheet: { file: `swatches/${files ? shot : `${skus[0]}-${shot}`}-sheet.png`, ...sheet },
+      card: { file: `swatches/${files ? shot : `${skus[0]}-${shot}`}-sheet.png`, ...card },
       singles: singles.map((single, i) => ({
         ...single,
         file: `swatches/${files ? files[i] : `${skus[i]}-${shot}-swatch`}.png`,

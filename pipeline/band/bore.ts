@@ -20,3 +20,60 @@ export function boreTriangles({ positions, normals, indices }: TriMesh): Uint8Ar
   }
   return flags;
 }
+
+/** A line of letters in the bore: θ of its middle, length along the bore and depth. */
+export interface BoreLetters {
+  atDeg: number;
+  lengthMm: number;
+  depthMm: number;
+}
+
+/** mm of the bore's width over which its radius is taken as one. */
+const SLICE = 0.1;
+/** How steep the bore may run there: its rounded edges, which no letters reach, are steeper. */
+const STEEPEST = 0.3;
+
+/**
+ * Which triangles are floors and walls of letters cut into the bore, one flag each: those in the line's stretch that lie below
+ * the bore as it is elsewhere at the same z, by a quarter of the depth at least and no more than half as much again.
+ */
+export function letterTriangles(
+  { positions, indices }: TriMesh,
+  { atDeg, lengthMm, depthMm }: BoreLetters,
+): Uint8Array {
+  const flags = new Uint8Array(indices.length / 3);
+  const line = boreLine(positions);
+  const middle = (atDeg * Math.PI) / 180;
+  for (let t = 0; t < flags.length; t++) {
+    let [x, y, z] = [0, 0, 0];
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * indices[3 * t + k];
+      x += positions[v] / 3;
+      y += positions[v + 1] / 3;
+      z += positions[v + 2] / 3;
+    }
+    const r = Math.hypot(x, y);
+    const turn = Math.atan2(x, y) - middle;
+    const away = Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) * r;
+    if (away > lengthMm / 2 + SLICE) continue;
+    const i = line.findIndex(([to]) => to > z);
+    if (i < 1) continue;
+    const [[z0, r0], [z1, r1]] = [line[i - 1], line[i]];
+    const slope = (r1 - r0) / (z1 - z0);
+    const below = r - r0 - slope * (z - z0);
+    if (Math.abs(slope) < STEEPEST && below > depthMm / 4 && below < 1.5 * depthMm) flags[t] = 1;
+  }
+  return flags;
+}
+
+/** The bore's section as [z, r] by rising z: in each slice of the width the vertex nearest to the finger. */
+function boreLine(positions: Float32Array): [z: number, r: number][] {
+  const slices = new Map<number, [number, number]>();
+  for (let v = 0; v < positions.length; v += 3) {
+    const r = Math.hypot(positions[v], positions[v + 1]);
+    const z = positions[v + 2];
+    const k = Math.round(z / SLICE);
+    if (r < (slices.get(k)?.[1] ?? Number.POSITIVE_INFINITY)) slices.set(k, [z, r]);
+  }
+  return [...slices.values()].sort((a, b) => a[0] - b[0]);
+}

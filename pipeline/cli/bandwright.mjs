@@ -8,6 +8,9 @@ try {
   console.error(error.message);
   process.exit(1);
 }
+// npm runs scripts in the clone's folder, but paths are meant from where the command was given
+if (process.env.npm_lifecycle_event === 'bandwright' && process.env.INIT_CWD)
+  process.chdir(process.env.INIT_CWD);
 await import('./typescript.mjs');
 const { main } = await import('./main.ts');
 process.exitCode = await main(process.argv.slice(2));

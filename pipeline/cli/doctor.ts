@@ -1,7 +1,6 @@
 /** Is this machine ready to trace? Looks at every part that has to be there, and traces a small scene. */
 import { cpus, freemem, totalmem } from 'node:os';
-import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { RELEASED, ROOT } from '../store/installation.mjs';
 import { browserAdvice } from '../tracer/browser-search.mjs';
 import { buildFiles } from '../tracer/built-files.mjs';
 import { usableCores } from '../tracer/cores.ts';
@@ -26,7 +25,6 @@ export interface DoctorReport {
   pathsPerSecond?: number;
 }
 
-const ROOT = join(fileURLToPath(import.meta.url), '../../..');
 const GIB = 2 ** 30;
 /** Films of a large take, a browser and encoders side by side. */
 const LEAST_MEMORY = 2 * GIB;
@@ -44,7 +42,8 @@ export async function doctor(
 
 /** Looks at everything; a part that isn't fine is a row, never an exception. */
 export async function examine(): Promise<DoctorReport> {
-  const rows = [nodeRow(), machineRow(), memoryRow(), packagesRow(), await kernelRow()];
+  const packages = RELEASED ? [] : [packagesRow()];
+  const rows = [nodeRow(), machineRow(), memoryRow(), ...packages, await kernelRow()];
   let pathsPerSecond: number | undefined;
   if (rows.every((row) => row.fine)) {
     const session = await createTracerSession();

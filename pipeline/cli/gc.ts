@@ -3,11 +3,12 @@ import { clearStore } from '../run/clearing.ts';
 import { waitWording } from '../run/make.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
+import { outputBeside } from './output-folder.ts';
 import { bytes, type Streams } from './progress.ts';
 import { byteCount, parseFlags } from './usage.ts';
 
 const OPTIONS = {
-  out: { type: 'string', default: 'output' },
+  out: { type: 'string' },
   keep: { type: 'string' },
   wait: { type: 'boolean', default: false },
   json: { type: 'boolean', default: false },
@@ -22,7 +23,12 @@ export async function gc(args: readonly string[], { out, err }: Streams): Promis
   try {
     const { signal } = interrupts;
     const onWait = (holder?: Parameters<typeof waitWording>[0]) => line(waitWording(holder));
-    const r = await clearStore(resolve(values.out), { keep, wait: values.wait, signal, onWait });
+    const r = await clearStore(resolve(values.out ?? outputBeside(process.cwd())), {
+      keep,
+      wait: values.wait,
+      signal,
+      onWait,
+    });
     if (values.json) out.write(`${JSON.stringify({ ...r, keep }, null, 2)}\n`);
     else {
       out.write(

@@ -1,14 +1,32 @@
 import { formatProblem, ProblemError } from '../problem.ts';
-import { check } from './check.ts';
 import { EXIT } from './exit.ts';
-import { gc } from './gc.ts';
-import { make } from './make.ts';
-import { merge } from './merge.ts';
-import { plan } from './plan.ts';
 import type { Out, Streams } from './progress.ts';
-import { size } from './size.ts';
 import { CliError, HELP } from './usage.ts';
-import { verify } from './verify.ts';
+import { VERSION } from './version.ts';
+
+const line = (to: Out) => (text: string) => to.write(`${text}\n`);
+
+type Command = (args: readonly string[], streams: Streams) => Promise<number> | number;
+
+/** Each is loaded when it is asked for: a word of help must not wait for the tracer's code. */
+const COMMANDS: Record<string, () => Promise<Command>> = {
+  plan: async () => (await import('./plan.ts')).plan,
+  make: async () => (await import('./make.ts')).make,
+  merge: async () => (await import('./merge.ts')).merge,
+  worker: async () => (await import('./worker.ts')).worker,
+  check: async () => (await import('./check.ts')).check,
+  verify: async () => (await import('./verify.ts')).verify,
+  gc: async () => (await import('./gc.ts')).gc,
+  size: async () => {
+    const { size } = await import('./size.ts');
+    return (args, { out, err }) => size(args, line(out), line(err));
+  },
+  doctor: async () => {
+    const { doctor } = await import('./doctor.ts');
+    return (args) => doctor({ json: args.includes('--json') });
+  },
+  browser: async () => (await import('./browser.ts')).browser,
+};
 
 function stream(to: NodeJS.WriteStream): Out {
   // a reader that has seen enough (`| head`) closes the pipe: that is no fault
@@ -25,39 +43,21 @@ export async function main(
   streams: Streams = { out: stream(process.stdout), err: stream(process.stderr) },
 ): Promise<number> {
   const [command, ...rest] = argv;
-  const line = (to: Out) => (text: string) => to.write(`${text}\n`);
   const json = rest.includes('--json');
   try {
-    switch (command) {
-      case 'plan':
-        return await plan(rest, streams);
-      case 'make':
-        return await make(rest, streams);
-      case 'merge':
-        return await merge(rest, streams);
-      case 'worker':
-        return await (await import('./worker.ts')).worker(rest, streams);
-      case 'check':
-        return await check(rest, streams);
-      case 'verify':
-        return await verify(rest, streams);
-      case 'gc':
-        return await gc(rest, streams);
-      case 'size':
-        return size(rest, line(streams.out), line(streams.err));
-      case 'doctor':
-        return await (await import('./doctor.ts')).doctor({ json });
-      case 'help':
-      case '--help':
-      case '-h':
-      case undefined:
-        streams.out.write(HELP);
-        return command === undefined ? EXIT.usage : EXIT.ok;
-      default:
-        throw new CliError(
-          `there is no command "${command}"; try: plan, make, merge, worker, check, verify, gc, size, doctor, help`,
-        );
+    if (command === undefined || ['help', '--help', '-h'].includes(command)) {
+      streams.out.write(HELP);
+      return command === undefined ? EXIT.usage : EXIT.ok;
     }
+    if (['version', '--version', '-v'].includes(command)) {
+      streams.out.write(`${VERSION}\n`);
+      return EXIT.ok;
+    }
+    if (!Object.hasOwn(COMMANDS, command))
+      throw new CliError(
+        `there is no command "${command}"; try: ${Object.keys(COMMANDS).join(', ')}, version, help`,
+      );
+    return await (await COMMANDS[command]())(rest, streams);
   } catch (error) {
     return report(error, streams, json);
   }

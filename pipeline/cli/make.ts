@@ -22,6 +22,7 @@ import {
   sessionOptions,
   yieldToOthers,
 } from './machine-flags.ts';
+import { withOutput } from './output-folder.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
 import { rerunCommand, withoutUntil } from './rerun.ts';
 import { ENDING_OPTIONS, type RunWatch, recorded } from './run-ending.ts';
@@ -29,7 +30,7 @@ import { skuFilter } from './sku-filter.ts';
 import { CliError, parseCommand } from './usage.ts';
 
 const OPTIONS = {
-  out: { type: 'string', default: 'output' },
+  out: { type: 'string' },
   only: { type: 'string' },
   draft: { type: 'boolean', default: false },
   ...MACHINE_OPTIONS,
@@ -46,12 +47,13 @@ const OPTIONS = {
 } as const;
 
 export async function make(args: readonly string[], streams: Streams): Promise<number> {
-  const command = parseCommand(args, OPTIONS);
+  const command = withOutput(parseCommand(args, OPTIONS));
   const { config, values } = command;
   return recorded(args, config, values, streams, (watch) => makeWatched(args, command, streams, watch));
 }
 
-type Values = ReturnType<typeof parseCommand<typeof OPTIONS>>['values'];
+type Command = ReturnType<typeof withOutput<ReturnType<typeof parseCommand<typeof OPTIONS>>['values']>>;
+type Values = Command['values'];
 
 /** When to end, and with whom the work is shared; of ways that exclude each other one alone. */
 function wayOf(values: Values) {
@@ -73,7 +75,7 @@ const instead = (report: Report) => (why: string) =>
 
 async function makeWatched(
   args: readonly string[],
-  { values, config }: ReturnType<typeof parseCommand<typeof OPTIONS>>,
+  { values, config }: Command,
   streams: Streams,
   watch: RunWatch,
 ): Promise<number> {
@@ -104,7 +106,7 @@ async function makeWatched(
     const asked = values.draft ? draftPlan(plan) : plan;
     watch.makes(asked, values.shard);
     const options: MakeOptions = {
-      out: resolve(values.out),
+      out: values.out,
       only: wanted,
       openTracer: () =>
         createTracerSession({ ...session, onUnsandboxed: unsandboxed(report), onInstead: instead(report) }),

@@ -8,11 +8,12 @@ import { PROVEN } from '../run/proven-files.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
+import { withOutput } from './output-folder.ts';
 import { jsonReport, type Streams, textReport } from './progress.ts';
 import { CliError, parseCommand } from './usage.ts';
 
 const OPTIONS = {
-  out: { type: 'string', default: 'output' },
+  out: { type: 'string' },
   from: { type: 'string', multiple: true },
   draft: { type: 'boolean', default: false },
   wait: { type: 'boolean', default: false },
@@ -21,7 +22,7 @@ const OPTIONS = {
 
 /** Copies what shares made and publishes the catalogue. Takes that no share made are left out: exit 1. */
 export async function merge(args: readonly string[], { out, err }: Streams): Promise<number> {
-  const { values, config } = parseCommand(spread(args), OPTIONS);
+  const { values, config } = withOutput(parseCommand(spread(args), OPTIONS));
   const from = values.from ?? [];
   if (from.length === 0) throw new CliError('--from: expected the folders of the shares but received none');
   const { plan, warnings } = await readPlan(config, PROVEN);
@@ -30,7 +31,7 @@ export async function merge(args: readonly string[], { out, err }: Streams): Pro
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
   try {
     const result = await makeCatalogue(values.draft ? draftPlan(plan) : plan, {
-      out: resolve(values.out),
+      out: values.out,
       wait: values.wait,
       signal: interrupts.signal,
       report,

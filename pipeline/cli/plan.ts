@@ -1,4 +1,3 @@
-import { resolve } from 'node:path';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
@@ -7,21 +6,22 @@ import { PROVEN } from '../run/proven-files.ts';
 import { clockWording } from '../words/amount-words.ts';
 import { EXIT } from './exit.ts';
 import { sessionOptions } from './machine-flags.ts';
+import { withOutput } from './output-folder.ts';
 import { bytes, duration, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = {
-  out: { type: 'string', default: 'output' },
+  out: { type: 'string' },
   draft: { type: 'boolean', default: false },
   jobs: { type: 'string' },
   json: { type: 'boolean', default: false },
 } as const;
 
 export async function plan(args: readonly string[], { out, err }: Streams): Promise<number> {
-  const { values, config } = parseCommand(args, OPTIONS);
+  const { values, config } = withOutput(parseCommand(args, OPTIONS));
   const { workers } = sessionOptions({ jobs: values.jobs });
   const read = await readPlan(config, PROVEN);
-  const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, resolve(values.out), workers);
+  const f = await forecast(values.draft ? draftPlan(read.plan) : read.plan, values.out, workers);
   if (values.json) {
     out.write(`${JSON.stringify({ ...f, warnings: read.warnings }, null, 2)}\n`);
     return EXIT.ok;

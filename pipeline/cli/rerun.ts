@@ -1,5 +1,6 @@
 /** Command lines told to people: as they can be pasted, without what may be secret. */
 import { withoutPassword } from '../farm/queue-url.ts';
+import { RELEASED } from '../store/installation.mjs';
 
 /** The same command, for a shell, with further flags. */
 export function rerunCommand(args: readonly string[], further: readonly string[]): string {
@@ -30,6 +31,14 @@ function withoutAddress(argument: string): string {
 }
 
 function shellLine(args: readonly string[]): string {
-  const quote = (arg: string) => (/^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`);
-  return `npm run -s bandwright -- make ${args.map(quote).join(' ')}`;
+  return `${RELEASED ? 'bandwright' : 'npm run -s bandwright --'} make ${args.map((a) => quoted(a)).join(' ')}`;
+}
+
+/**
+ * As shells of the system take it. On Windows in double quotes, which `cmd` and PowerShell both know; what only one of
+ * them would read as something else (`%`, `$`, a backtick) nobody can write for both, and is left as it is.
+ */
+export function quoted(arg: string, platform = process.platform): string {
+  if (platform === 'win32') return /^[\w./:=@+,\\-]+$/.test(arg) ? arg : `"${arg.replaceAll('"', '\\"')}"`;
+  return /^[\w./:=@%+,-]+$/.test(arg) ? arg : `'${arg.replaceAll("'", "'\\''")}'`;
 }

@@ -1,5 +1,4 @@
 /** What `make` leaves to read of a run, however it ended: its report, its summary, word to whoever wants to know. */
-import { readFileSync } from 'node:fs';
 import { cpus, hostname, totalmem } from 'node:os';
 import { resolve } from 'node:path';
 import type { Report } from '../artefacts/events.ts';
@@ -21,6 +20,7 @@ import { HURRIED, type NotifyAddress, notify, PATIENT, readNotifyAddress } from 
 import type { Streams } from './progress.ts';
 import { toldCommand, toldRerun, withoutUntil } from './rerun.ts';
 import { CliError } from './usage.ts';
+import { VERSION } from './version.ts';
 
 export const ENDING_OPTIONS = {
   report: { type: 'string' },
@@ -133,7 +133,7 @@ function recordAt(
     title,
     share,
     ...(workers ? { workers } : {}),
-    version: packageVersion(),
+    version: VERSION,
     started,
     ended: Date.now(),
     exit,
@@ -160,7 +160,7 @@ async function tell(
   // the run no longer listens: an interruption that comes now must find the report whole
   const interrupts = watchInterrupts((line) => streams.err.write(`${line}\n`));
   if (watch.log.begun)
-    await shelveReport(resolve(flags.out), record.started, html).catch((error) => warn(streams, error));
+    await shelveReport(flags.out, record.started, html).catch((error) => warn(streams, error));
   if (flags.report !== undefined)
     await writeDurably(resolve(flags.report), html).catch((error) => warn(streams, error));
   if (flags.summary !== undefined)
@@ -179,11 +179,6 @@ function warn({ err }: Streams, error: unknown): void {
   err.write(`warning: ${error instanceof Error ? error.message : String(error)}\n`);
 }
 
-function packageVersion(): string {
-  const file = new URL('../../package.json', import.meta.url);
-  return (JSON.parse(readFileSync(file, 'utf8')) as { version: string }).version;
-}
-
 function machineFacts(code: Record<string, string>): RunRecord['machine'] {
   const layers = Object.entries(code).map(([layer, hash]) => `${layer} ${hash.slice(0, 8)}`);
   return [
@@ -192,7 +187,7 @@ function machineFacts(code: Record<string, string>): RunRecord['machine'] {
     ['Memory', bytes(totalmem())],
     ['System', `${process.platform} ${process.arch}`],
     ['Node', process.versions.node],
-    ['Bandwright', packageVersion()],
+    ['Bandwright', VERSION],
     ['Code of each layer', layers.join(', ')],
   ];
 }

@@ -3,8 +3,6 @@
  * every command; when nothing is to do it is silent and takes a blink. Everything it makes lies under node_modules.
  * Says what it does on standard error, so that the output of commands stays clean.
  */
-import { spawnSync } from 'node:child_process';
-import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { installPackages, packagesState } from './packages.mjs';
@@ -32,13 +30,17 @@ export async function setUp({ root = ROOT, log = (line) => console.error(line) }
     });
   }
   // Imported only now: these need packages.
-  const { buildFiles, CACHE_DIR } = await import('../tracer/built-files.mjs');
+  const { CACHE_DIR } = await import('../store/installation.mjs');
+  const { buildFiles } = await import('../tracer/built-files.mjs');
   const { findBrowsers, browserAdvice } = await import('../tracer/browser-search.mjs');
-  await buildFiles(CACHE_DIR, log);
+  await buildFiles(undefined, log);
   const search = () => firstFit(findBrowsers({ cacheDir: CACHE_DIR, log }));
   let { browser, faults } = await search();
+  // on Linux the embedded one came with the packages, and nothing but the npm registry is asked
   if (!browser && process.platform !== 'linux' && faults.length === 0) {
-    fetchBrowser(log);
+    const { fetchBrowser } = await import('../tracer/browser-fetch.mjs');
+    // the advice says what else to do
+    await fetchBrowser(CACHE_DIR, log).catch((error) => log(`No browser could be fetched: ${error.message}`));
     ({ browser, faults } = await search());
   }
   if (browser) return { browser };
@@ -61,17 +63,6 @@ async function firstFit(found) {
     faults.push(`${browser.path} (${browser.how}): ${browser.fault}.`);
   }
   return { browser: undefined, faults };
-}
-
-/** macOS and Windows only: on Linux the embedded one serves, and nothing but the npm registry is asked. */
-function fetchBrowser(log) {
-  log('Fetching a browser (puppeteer browsers install chrome-headless-shell)');
-  const require = createRequire(import.meta.url);
-  const manifest = require.resolve('puppeteer/package.json');
-  const cli = join(dirname(manifest), require(manifest).bin.puppeteer);
-  const args = [cli, 'browsers', 'install', 'chrome-headless-shell'];
-  const { status } = spawnSync(process.execPath, args, { stdio: ['ignore', 2, 2] });
-  if (status !== 0) log('The browser could not be fetched.');
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

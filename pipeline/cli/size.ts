@@ -31,7 +31,11 @@ function tableOf(sizes: readonly SizeInSystem[]): string {
  * `bandwright size "<text>" [--json]`: one size in every system. Returns the exit code: 0, or 2 when the text
  * is no size, could be several, or the usage is wrong.
  */
-export function size(args: string[], out: (line: string) => void, err: (line: string) => void = out): number {
+export function size(
+  args: readonly string[],
+  out: (line: string) => void,
+  err: (line: string) => void = out,
+): number {
   const json = args.includes('--json');
   const words = args.filter((a) => a !== '--json');
   const flag = words.find((w) => w.startsWith('--'));

@@ -16,10 +16,12 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
   bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
   bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
   bandwright doctor             look at this machine: packages, kernel, browser, speed
+  bandwright browser            which browser pictures are traced in; fetches one where there is none
+  bandwright version
 
 Options
-  --out <folder>     where catalogues and the store live (default: output)         all of a folder
-  --only <glob>      only SKUs that match, e.g. "TL-ISO53-*"                         make, check
+  --out <folder>     where catalogues and the store live (default: beside the config)  all of a folder
+  --only <glob>      only SKUs that match, e.g. "SC-ISO53-*"                         make, check
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make, plan, worker
   --engine <cpu|gpu> trace by the processor's cores (default) or by the graphics card      make

@@ -1,4 +1,3 @@
-import { resolve } from 'node:path';
 import { readPlan } from '../plan/read-plan.ts';
 import { draftPlan } from '../run/draft.ts';
 import { waitWording } from '../run/make.ts';
@@ -6,11 +5,12 @@ import { type VerifyReport, verifyCatalogue } from '../run/verifying.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import { make } from './make.ts';
+import { withOutput } from './output-folder.ts';
 import { bytes, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
 
 const OPTIONS = {
-  out: { type: 'string', default: 'output' },
+  out: { type: 'string' },
   draft: { type: 'boolean', default: false },
   repair: { type: 'boolean', default: false },
   wait: { type: 'boolean', default: false },
@@ -23,14 +23,14 @@ const OPTIONS = {
  */
 export async function verify(args: readonly string[], streams: Streams): Promise<number> {
   const { out, err } = streams;
-  const { values, config } = parseCommand(args, OPTIONS);
+  const { values, config } = withOutput(parseCommand(args, OPTIONS));
   const read = await readPlan(config);
   const { catalogue } = values.draft ? draftPlan(read.plan) : read.plan;
   const line = (text: string) => err.write(`${text}\n`);
   const interrupts = watchInterrupts(line);
   let report: VerifyReport;
   try {
-    report = await verifyCatalogue(resolve(values.out), catalogue, {
+    report = await verifyCatalogue(values.out, catalogue, {
       remove: values.repair,
       wait: values.wait,
       signal: interrupts.signal,

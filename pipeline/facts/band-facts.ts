@@ -139,7 +139,7 @@ function toldStep({ told, ...step }: FitStep, language: Language, market?: Marke
 }
 
 /** A failed rule that the config waives for this variant carries the reason; one that holds needs none. */
-export function waived<C extends Pick<Check, 'rule' | 'passed'>>(
+function waived<C extends Pick<Check, 'rule' | 'passed'>>(
   check: C,
   { waivers }: Pick<Variant, 'waivers'>,
 ): C & { waived?: string } {

@@ -25,7 +25,7 @@ const picture = z
       .describe('extra: a file of a named output, beside the pictures of the catalogue'),
     name: text.optional().describe('of the named output'),
     frame: text.optional().describe('of the frame that was cut out of the traced picture'),
-    format: z.enum(['avif', 'webp', 'jpeg', 'png']),
+    format: z.enum(['avif', 'webp', 'jpeg', 'png', 'tiff']),
     width: z.int().positive(),
     height: z.int().positive(),
     fill: amount
@@ -50,9 +50,13 @@ const shot = z
       .optional()
       .describe('width of the frame at the depth of the camera’s aim: the scale of the picture'),
     noise: z.strictObject({
-      target: amount.describe('relative standard error aimed at'),
-      reached: amount.describe('relative standard error reached, root mean square over tiles'),
+      target: amount.describe('grain aimed at: as visible as so much more or less light on a mid grey'),
+      reached: amount.describe('grain reached, root mean square over tiles'),
       passes: count,
+      filtered: z
+        .boolean()
+        .optional()
+        .describe('whether grain was taken off metal and ground afterwards; stones are always as traced'),
     }),
     pictures: z.array(picture),
   })
@@ -132,6 +136,22 @@ const comparison = z
     'mean colours of metal as displayed, in a traced picture and in its model drawn from the same place',
   );
 
+const movie = z
+  .strictObject({
+    shot: text,
+    skus: z.array(text).min(1).describe('bands that look like this'),
+    title: text,
+    file: text.describe('path from the catalogue folder'),
+    format: z.enum(['webp', 'webm', 'mp4']),
+    width: z.int().positive(),
+    height: z.int().positive(),
+    frames: z.int().positive(),
+    seconds: positive.describe('once round'),
+    bytes: count,
+    sha256: hash,
+  })
+  .describe('a turntable as one file');
+
 export const catalogueSchema = z
   .strictObject({
     $schema: text.optional(),
@@ -146,6 +166,7 @@ export const catalogueSchema = z
     models: z.array(modelFile),
     swatches: z.array(swatches).optional(),
     comparisons: z.array(comparison).optional(),
+    movies: z.array(movie).optional(),
     cautions: z.array(text),
   })
   .describe('a finished catalogue of wedding bands. Lengths mm, masses g, stones metric carats (0.2 g)');
@@ -156,6 +177,7 @@ export type Manifest = z.infer<typeof manifestSchema>;
 export type DocumentEntry = z.infer<typeof document>;
 export type ModelEntry = z.infer<typeof modelFile>;
 export type ComparisonEntry = z.infer<typeof comparison>;
+export type MovieEntry = z.infer<typeof movie>;
 export type SwatchEntry = z.infer<typeof swatches>;
 export type ShotEntry = z.infer<typeof shot>;
 export type PictureEntry = z.infer<typeof picture>;

@@ -21,13 +21,42 @@ export async function leanLanes({ lanes, rows }: BuiltShape): Promise<TriMesh[]>
     lanes.reduce((n, { mesh }) => n + mesh.indices.length, 0) +
     rows.reduce((n, { count, stone }) => n + count * stone.mesh.indices.length, 0);
   if (corners <= 3 * MOST) return lanes.map(({ mesh }) => mesh);
-  return Promise.all(lanes.map(({ mesh }) => leanMesh(mesh)));
+  return leanTogether(lanes.map(({ mesh }) => mesh));
 }
 
-export async function leanMesh<T extends TriMesh>(mesh: T, deviation = DEVIATION): Promise<T> {
+/** Meshes made lean that still meet along their seams. */
+export async function leanTogether(meshes: readonly TriMesh[]): Promise<TriMesh[]> {
+  const seams = sharedVertices(meshes);
+  return Promise.all(meshes.map((mesh, i) => leanMesh(mesh, seams[i])));
+}
+
+/**
+ * Of each mesh, the vertices (1) at which another has one too: seams. Both sides of a seam keep them, else the two would be
+ * simplified apart and hairline cracks show between them.
+ */
+function sharedVertices(meshes: readonly TriMesh[]): Uint8Array[] {
+  const owner = new Map<string, number>();
+  const at = ({ positions: p }: TriMesh, v: number) => `${p[3 * v]} ${p[3 * v + 1]} ${p[3 * v + 2]}`;
+  meshes.forEach((mesh, i) => {
+    for (let v = 0; v < mesh.positions.length / 3; v++) {
+      const place = at(mesh, v);
+      owner.set(place, (owner.get(place) ?? i) === i ? i : SHARED);
+    }
+  });
+  return meshes.map((mesh) =>
+    Uint8Array.from({ length: mesh.positions.length / 3 }, (_, v) =>
+      owner.get(at(mesh, v)) === SHARED ? 1 : 0,
+    ),
+  );
+}
+
+const SHARED = -1;
+
+/** @param locked vertices (1) that stay */
+async function leanMesh(mesh: TriMesh, locked: Uint8Array): Promise<TriMesh> {
   await MeshoptSimplifier.ready;
   const { positions, normals, indices } = mesh;
-  const error = deviation / MeshoptSimplifier.getScale(positions, 3);
+  const error = DEVIATION / MeshoptSimplifier.getScale(positions, 3);
   const weights = [NORMAL_WEIGHT, NORMAL_WEIGHT, NORMAL_WEIGHT];
   const [kept] = MeshoptSimplifier.simplifyWithAttributes(
     indices,
@@ -36,7 +65,7 @@ export async function leanMesh<T extends TriMesh>(mesh: T, deviation = DEVIATION
     normals,
     3,
     weights,
-    null,
+    locked,
     0,
     error,
     [],

@@ -14,8 +14,8 @@ const METRES_PER_MM = 0.001;
 
 export interface MaterialSet {
   metal(alloy: AlloyLook, finish: FinishLook): Material;
-  /** @param depthMm table to culet: the length light travels in the stone */
-  stone(look: StoneLook, depthMm: number): Material;
+  /** @param depthMm table to culet @param pathMm what light travels in the stone */
+  stone(look: StoneLook, depthMm: number, pathMm: number): Material;
 }
 
 export function createMaterials(document: Document): MaterialSet {
@@ -35,31 +35,39 @@ export function createMaterials(document: Document): MaterialSet {
           .setMetallicFactor(1)
           .setRoughnessFactor(roughness);
       }),
-    stone: (look, depthMm) =>
-      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm]), () =>
-        createStone(document, look, depthMm),
+    stone: (look, depthMm, pathMm) =>
+      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm, pathMm]), () =>
+        createStone(document, look, depthMm, pathMm),
       ),
   };
 }
 
 /**
- * KHR_materials_transmission, _ior, _volume and _dispersion. Absorption a per mm becomes the colour that is left
- * after the depth of the stone, exp(−a × depth), with that depth as attenuation distance in metres.
+ * How much of the light that leaves a coloured stone has come through it. The rest was mirrored by its pavilion and never met
+ * what lies beneath, which viewers know nothing of: seen through such a stone alone, the metal of its seat makes a blue one
+ * grey. So the rest is given back as the stone's own colour. Chosen by eye beside a traced blue sapphire in yellow gold.
  */
-function createStone(document: Document, look: StoneLook, depthMm: number): Material {
+const COLOURED_TRANSMISSION = 0.6;
+
+/**
+ * KHR_materials_transmission, _ior, _volume and _dispersion. The colour of a stone is what is left of white light after the
+ * path that it goes in it, exp(−a × path) for an absorption a per mm, and colours both what comes through and what comes
+ * back: as base colour, since a volume's attenuation colours only the first.
+ */
+function createStone(document: Document, look: StoneLook, depthMm: number, pathMm: number): Material {
   const depth = depthMm * METRES_PER_MM;
   const volume = document.createExtension(KHRMaterialsVolume).createVolume().setThicknessFactor(depth);
-  if (look.absorption.some((a) => a > 0)) {
-    volume.setAttenuationDistance(depth).setAttenuationColor(stoneTint(look, depthMm));
-  }
+  const coloured = look.absorption.some((a) => a > 0);
+  const transmission = document
+    .createExtension(KHRMaterialsTransmission)
+    .createTransmission()
+    .setTransmissionFactor(coloured ? COLOURED_TRANSMISSION : 1);
   const material = document
     .createMaterial(plainName(look.name))
+    .setBaseColorFactor([...stoneTint(look, pathMm), 1])
     .setMetallicFactor(0)
     .setRoughnessFactor(0)
-    .setExtension(
-      'KHR_materials_transmission',
-      document.createExtension(KHRMaterialsTransmission).createTransmission().setTransmissionFactor(1),
-    )
+    .setExtension('KHR_materials_transmission', transmission)
     .setExtension('KHR_materials_ior', document.createExtension(KHRMaterialsIOR).createIOR().setIOR(look.ior))
     .setExtension('KHR_materials_volume', volume);
   if (look.abbe !== undefined && Number.isFinite(look.abbe) && look.abbe > 0) {
@@ -83,9 +91,9 @@ export function metalFactors(
   return { colour: clipped(alloy.f0), roughness: Math.min(1, Math.max(0, finish.roughness)) };
 }
 
-/** Share of light left after `depthMm` of a stone: exp(−a × depth). */
-export function stoneTint({ absorption: [r, g, b] }: StoneLook, depthMm: number): [number, number, number] {
-  return [Math.exp(-r * depthMm), Math.exp(-g * depthMm), Math.exp(-b * depthMm)];
+/** Share of light left after `pathMm` of a stone: exp(−a × path). */
+export function stoneTint({ absorption: [r, g, b] }: StoneLook, pathMm: number): [number, number, number] {
+  return [Math.exp(-r * pathMm), Math.exp(-g * pathMm), Math.exp(-b * pathMm)];
 }
 
 function clipped(colour: Rgb): [number, number, number] {

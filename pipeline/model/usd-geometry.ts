@@ -11,8 +11,9 @@ import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
 import { lowestPoint } from './glb.ts';
 import { outsideAndBore } from './lane-parts.ts';
-import { leanMesh } from './lean-mesh.ts';
+import { leanTogether } from './lean-mesh.ts';
 import { plainName } from './materials.ts';
+import { lightPathMm } from './stone-path.ts';
 
 /** Path of the prim that holds the materials; meshes name them by the part that wears them. */
 export const LOOKS = '/band/looks';
@@ -20,7 +21,7 @@ export const LOOKS = '/band/looks';
 /** What the meshes wear, by place in the shape. */
 export interface UsdGeometry {
   lanes: number;
-  rows: { slot: number; depthMm: number }[];
+  rows: { slot: number; pathMm: number }[];
   triangles: number;
   /** prims within the layer's root prim */
   prims: string;
@@ -41,8 +42,9 @@ export async function usdGeometry(shape: BuiltShape): Promise<UsdGeometry> {
     triangles += mesh.indices.length / 3;
     prims.push(meshPrim(name, mesh, look));
   };
-  for (const [index, { name, mesh }] of shape.lanes.entries())
-    for (const { part, bore } of outsideAndBore(await leanMesh(mesh)))
+  const lean = await leanTogether(shape.lanes.map(({ mesh }) => mesh));
+  for (const [index, { name }] of shape.lanes.entries())
+    for (const { part, bore } of outsideAndBore(lean[index]))
       add(
         usdName(`${bore ? 'bore' : 'lane'}_${index + 1}_${name}`),
         compactMesh(part, grid),
@@ -52,7 +54,7 @@ export async function usdGeometry(shape: BuiltShape): Promise<UsdGeometry> {
     add(usdName(`stones_${index + 1}_${row.name}`), onGrid(placedStones(row), grid), rowLook(index));
   return {
     lanes: shape.lanes.length,
-    rows: shape.rows.map(({ slot, stone }) => ({ slot, depthMm: stone.depthMm })),
+    rows: shape.rows.map(({ slot, stone }) => ({ slot, pathMm: lightPathMm(stone) })),
     triangles,
     prims: `    def Xform "parts"\n    {\n${transform(shape, grid)}\n${prims.join('\n')}\n    }`,
   };

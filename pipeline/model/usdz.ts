@@ -57,8 +57,8 @@ function usdLayer({ lanes, rows, prims }: UsdGeometry, way: ColourwayLook, title
         ]),
       );
     }
-  rows.forEach(({ slot, depthMm }, row) => {
-    looks.push(material(rowLook(row), way.stones[slot].name, stoneInputs(way.stones[slot], depthMm)));
+  rows.forEach(({ slot, pathMm }, row) => {
+    looks.push(material(rowLook(row), way.stones[slot].name, stoneInputs(way.stones[slot], pathMm)));
   });
   return `#usda 1.0
 (
@@ -86,10 +86,10 @@ ${prims}
 `;
 }
 
-/** What light of a stone's colour comes through once from table to culet tints it. */
-function stoneInputs(stone: StoneLook, depthMm: number): string[] {
+/** What light of a stone's colour is left after its path in it tints it. */
+function stoneInputs(stone: StoneLook, pathMm: number): string[] {
   return [
-    `color3f inputs:diffuseColor = ${triple(stoneTint(stone, depthMm))}`,
+    `color3f inputs:diffuseColor = ${triple(stoneTint(stone, pathMm))}`,
     `float inputs:metallic = ${STONE_MIRRORS}`,
     'float inputs:roughness = 0',
     `float inputs:ior = ${figure(stone.ior)}`,

@@ -30,7 +30,7 @@ h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4p
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
-.checks { font-size: 5.8pt; line-height: 1.12; } .checks td { padding: 0.08mm 1.5mm 0.08mm 0; } .checks { table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 13mm; } .checks td:nth-child(3) { width: 37mm; } .checks td:nth-child(5) { width: 13mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; font-size: 6pt; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+.second { break-before: page; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 33mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 46mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
 ${DRAWING_STYLE}`;
 
 export interface SheetWords {
@@ -70,7 +70,7 @@ ${unrolledDrawing(design, locale)}${bore}
 <h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
 ${fitTable(band, locale)}</div></div>
 ${cautions}
-<h2>${say.checks}</h2>${checkTable(band.checks, locale)}`;
+<section class="second"><h2>${escapeHtml(band.sku)}: ${say.checks}</h2>${checkTable(band.checks, locale)}</section>`;
   // set in the typeface of the proofs, so that a page holds as much on every machine
   const style = `${fontFaces(`${body.replace(/<[^>]+>/g, ' ')} ·`)}\n${STYLE}`;
   return `<!doctype html>

@@ -1,6 +1,6 @@
 /**
  * What one run of `make` was, told after it: the contract behind report page, summary and notice. Times are ms since
- * 1970, lengths of time seconds, memory bytes, noise a relative standard error. It holds no names, texts or numbers of
+ * 1970, lengths of time seconds, memory bytes, noise a share of a mid grey's light that would show as much. It holds no names, texts or numbers of
  * orders, and no address of a queue or of whom to tell.
  */
 

@@ -4,7 +4,7 @@
  * Promise: a frame has its proportions to the pixel and never cuts the subject. Where the film ends before the frame
  * does, white and clear grounds are carried on: the film's edge fades into bare ground, so that no seam shows where a
  * soft shadow reaches it. Other grounds cannot be carried on honestly: there the frame moves and grows less generous
- * until it lies within the film and, if the subject does not fit even so, it is refused.
+ * until it lies within the film and, if the subject does not fit even so or not at the side asked for, it is refused.
  */
 import type { LinearPicture } from './develop.ts';
 import type { Bounds } from './subject-bounds.ts';
@@ -14,6 +14,8 @@ export interface Crop {
   aspect: number;
   /** share of the frame that the subject takes on the side that it fills more: the most, and the least for a wider frame */
   fill: { most: number; least: number };
+  /** the side at which the subject stands, as far from it as from top and bottom; the middle if absent */
+  align?: 'left' | 'right';
   /** px of width up to which the frame may widen, down to the least fill; none without */
   wanted?: number;
   /** whether the ground may be carried on past the film */
@@ -24,7 +26,7 @@ export interface Crop {
 export function cropBox(
   film: { width: number; height: number },
   subject: Bounds,
-  { aspect, fill, wanted = 0, extend }: Crop,
+  { aspect, fill, align, wanted = 0, extend }: Crop,
 ): Bounds | undefined {
   const least = Math.max(subject.right - subject.left, (subject.bottom - subject.top) * aspect);
   if (!(least > 0)) return undefined;
@@ -34,13 +36,19 @@ export function cropBox(
   let h = Math.round(w / aspect);
   if (!extend) h = Math.min(h, film.height);
   const centre = { x: (subject.left + subject.right) / 2, y: (subject.top + subject.bottom) / 2 };
-  let left = Math.round(centre.x - w / 2);
+  const [subjectWidth, subjectHeight] = [subject.right - subject.left, subject.bottom - subject.top];
+  // a frame that is no wider than its margins asks keeps the subject in the middle
+  const aside = align ? Math.max(0, (w - subjectWidth - (h - subjectHeight)) / 2) : 0;
+  const middle = centre.x + (align === 'left' ? aside : -aside);
+  let left = Math.round(middle - w / 2);
   let top = Math.round(centre.y - h / 2);
   if (!extend) {
     left = Math.max(0, Math.min(film.width - w, left));
     top = Math.max(0, Math.min(film.height - h, top));
   }
   const box = { left, top, right: left + w, bottom: top + h };
+  // on ground that cannot be carried on, room for text is there or it is not
+  if (Math.abs(left + w / 2 - middle) > 1 && aside > 0) return undefined;
   return holds(box, subject) ? box : undefined;
 }
 

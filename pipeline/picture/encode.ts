@@ -54,10 +54,13 @@ export interface EncodeOptions extends PrintSource {
   onRefused?: (output: ImageOutput) => void;
 }
 
+/** What printers take pictures to be meant for: 300 dots to the inch, here in pixels to the millimetre. */
+const PRINT_DENSITY = { xres: 300 / 25.4, yres: 300 / 25.4, resolutionUnit: 'inch' } as const;
+
 /** Width of index thumbnails: two to three columns on a phone, a card on a desktop at double density. */
 const THUMBNAIL: ImageOutput = { format: 'webp', widths: [480], quality: 82 };
 
-const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
+const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png', tiff: 'tif' } as const;
 
 /**
  * Writes a film in every format and width asked for. Pictures are never enlarged: a width above the film's
@@ -77,7 +80,11 @@ export async function encodePictures(
   const xmp = options.metadata && xmpPacket(options.metadata);
   const images: EncodedImage[] = [];
   const written = new Set<string>();
-  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [o.name || o.frame ? 'extra' : 'picture', o]);
+  const wanted: [ImageRole, ImageOutput][] = outputs.map((o) => [
+    // browsers show no TIFF
+    o.name || o.frame || o.format === 'tiff' ? 'extra' : 'picture',
+    o,
+  ]);
   if (options.thumbnail !== false) wanted.push(['thumbnail', THUMBNAIL]);
   for (const [role, output] of wanted) {
     const cut = output.frame && framed.cut(output);
@@ -145,5 +152,7 @@ function encoder(image: Sharp, { format, quality }: ImageOutput): Sharp {
       return image.jpeg({ quality, mozjpeg: true, chromaSubsampling: '4:4:4' });
     case 'png':
       return image.png({ compressionLevel: 9, adaptiveFiltering: true });
+    case 'tiff':
+      return image.tiff({ compression: 'lzw', predictor: 'horizontal', ...PRINT_DENSITY });
   }
 }

@@ -80,6 +80,7 @@ export class Framing {
     const box = cropBox(this.#full, this.#subject, {
       aspect: frame.aspect[0] / frame.aspect[1],
       fill: { most: frame.fill, least: frame.leastFill ?? frame.fill },
+      ...(frame.align ? { align: frame.align } : {}),
       wanted: frame.leastFill === undefined ? 0 : Math.max(...widths),
       extend: this.#options.extend ?? false,
     });

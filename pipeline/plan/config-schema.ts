@@ -6,7 +6,7 @@ import { isSafeCatalogue } from './folder-name.ts';
 import { grid, originName, slug, stoneWeight, templateChange, treatments } from './grid-schema.ts';
 import { match } from './match-schema.ts';
 import { length, share } from './measure.ts';
-import { credit, frames, glb, image, shop, watermark } from './output-schema.ts';
+import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
 import { pair } from './pair-schema.ts';
 import { frame, ground, lights, scale, shot, studios } from './shot-schema.ts';
 import { localName, printed, strict } from './strict-object.ts';
@@ -80,9 +80,17 @@ export const configSchema = strict({
   ground: ground.default('white'),
   scale: scale.default(false),
   quality: strict({
-    noise: share(0.002, 0.5).default(0.02).describe('relative standard error at which a tile is done'),
-    passes: z.int().min(1).max(100_000).default(1000).describe('most passes'),
+    noise: share(0.002, 0.5)
+      .default(0.04)
+      .describe(
+        'grain at which a tile is done, colour included, as seen with neighbouring pixels blurred: as visible as so much more or less light on a mid grey',
+      ),
+    passes: z.int().min(1).max(100_000).default(1024).describe('most passes; powers of two use them best'),
     seed: z.int().min(0).max(0xffffffff).default(1),
+    filter: z
+      .boolean()
+      .default(true)
+      .describe('whether grain is taken off metal and ground; false: pictures as they were traced'),
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),
@@ -102,6 +110,7 @@ export const configSchema = strict({
       .max(120)
       .optional()
       .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
+    movies: z.array(movie).max(6).default([]).describe('films of every turntable, each band once round'),
     glb: z
       .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
       .default(true),

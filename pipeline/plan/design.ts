@@ -170,14 +170,21 @@ export type Coverage =
   /** one stone at each θ, wherever the row's gap and count would have put it */
   | { kind: 'angles'; anglesRad: number[] };
 
+/** How a claw ends: a round bead, a talon drawn out to a point, or a flat tab. */
+export const CLAW_TIPS = ['round', 'talon', 'tab'] as const;
+export type ClawTip = (typeof CLAW_TIPS)[number];
+
 export type SettingDesign =
   | {
       style: 'shared-claws';
+      /** where a claw leaves the metal */
       clawDiameterMm: number;
       /** height of the claw tip above the girdle plane, measured along the stone's axis */
       clawHeightMm: number;
       /** how far each claw leans in over its stones, from the middle between their axes; none if absent */
       leanRad?: number;
+      /** round if absent */
+      tip?: ClawTip;
     }
   | {
       /** stones between two walls, their girdles tucked under both */

@@ -10,7 +10,7 @@ import type { ImageOutput, ShotPlan } from './plan.ts';
 import { adviseName } from './suggestion.ts';
 
 const FIELDS = ['sku', 'shot', 'output', 'frame', 'width'] as const;
-const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png' } as const;
+const EXTENSION = { avif: 'avif', webp: 'webp', jpeg: 'jpg', png: 'png', tiff: 'tif' } as const;
 /** Bytes of a name that every common file system takes, less those of an extension. */
 const LONGEST = 250;
 

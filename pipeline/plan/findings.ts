@@ -26,6 +26,11 @@ export function pathText(path: FieldPath): string {
   return text.replace(/^\./, '') || '(top)';
 }
 
+/** The end of a path tells more than its beginning. */
+const MOST_SHOWN = 300;
+export const shortened = (text: string) =>
+  text.length > MOST_SHOWN ? `…${text.slice(1 - MOST_SHOWN)}` : text;
+
 /** A value as an error message names it. */
 export function describe(value: unknown): string {
   if (value === undefined) return 'nothing';

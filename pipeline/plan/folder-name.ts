@@ -26,6 +26,7 @@ const TAKEN = [
   'swatches',
   'comparison',
   'comparison.html',
+  'movies',
   'index.html',
   'catalogue.html',
   'catalogue.json',

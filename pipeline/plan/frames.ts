@@ -16,7 +16,10 @@ export function framedOutputs(
   return [...new Set(named)].flatMap((name) => {
     if (name === WHOLE) return [output];
     const frame = Object.hasOwn(frames, name) ? frames[name] : undefined;
-    if (frame) return [{ ...output, frame: { name, ...frame } }];
+    if (frame) {
+      const { align, ...rest } = frame;
+      return [{ ...output, frame: { name, ...rest, ...(align === 'centre' ? {} : { align }) } }];
+    }
     const known = [WHOLE, ...Object.keys(frames)];
     findings.add({
       code: 'unknown-frame',

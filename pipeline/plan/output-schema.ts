@@ -54,15 +54,25 @@ const fill = share(0.2, 0.98)
   .default(DEFAULT_FILL)
   .describe('share of the frame that the band takes, on the side that it fills more');
 
+const align = oneOf(['left', 'centre', 'right'])
+  .default('centre')
+  .describe('where the band stands in a wide frame: at one side it leaves room for text on the other');
+
 /** Frames cut out of traced pictures round the band, by name. */
 export const frames = z
   .record(
     localName.refine((name) => name !== WHOLE && name !== 'thumb', {
       error: () => `a name other than "${WHOLE}" and "thumb"`,
     }),
-    z.union([aspect.transform((a) => ({ aspect: a, fill: DEFAULT_FILL })), strict({ aspect, fill })], {
-      error: () => 'proportions such as "4:5", or a mapping of aspect and fill',
-    }),
+    z.union(
+      [
+        aspect.transform((a) => ({ aspect: a, fill: DEFAULT_FILL, align: 'centre' as const })),
+        strict({ aspect, fill, align }),
+      ],
+      {
+        error: () => 'proportions such as "4:5", or a mapping of aspect, fill and align',
+      },
+    ),
   )
   .refine((r) => Object.keys(r).length <= 20, { error: () => 'at most 20 frames' })
   .default({})
@@ -72,7 +82,7 @@ export const image = strict({
   name: localName
     .optional()
     .describe('files of their own beside the catalogue’s pictures, with this in their names'),
-  format: oneOf(['avif', 'webp', 'jpeg', 'png']),
+  format: oneOf(['avif', 'webp', 'jpeg', 'png', 'tiff']).describe('TIFF at 300 dpi, for print'),
   widths: z.array(pixels(16, 8192)).min(1).max(12),
   frames: z
     .array(localName)
@@ -87,6 +97,16 @@ export const image = strict({
     .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })
     .optional()
     .describe('false for none, or one of its own; the catalogue’s if left out'),
+});
+
+/** Turntables as one file. */
+export const movie = strict({
+  format: oneOf(['webp', 'webm', 'mp4']).describe(
+    'an animated WebP picture; a WebM film (VP9); an MP4 film (H.264), which not every browser that traces can write',
+  ),
+  width: pixels(16, 4096).default(720),
+  seconds: z.number().min(1).max(60).default(6).describe('once round'),
+  quality: z.int().min(1).max(100).default(80),
 });
 
 /** Models. */

@@ -81,10 +81,12 @@ export interface TakePlan {
 }
 
 export interface QualityPlan {
-  /** relative standard error of a tile at which it stops */
+  /** grain of a tile at which it stops, by `tracer/film-error.ts` */
   noise: number;
   passCap: number;
   seed: number;
+  /** pictures come from films whose metal and ground are cleared of grain */
+  filter: boolean;
 }
 
 export interface WatermarkPlan {
@@ -122,6 +124,8 @@ export interface FramePlan {
   aspect: [number, number];
   /** share of the frame that the subject takes, on the side that it fills more */
   fill: number;
+  /** the side of a wide frame at which the subject stands; its middle if absent */
+  align?: 'left' | 'right';
   /** the frame may widen as far as this fill to reach the width that is wanted */
   leastFill?: number;
   /** where the frame cannot be cut, the whole picture is written in its place */
@@ -131,7 +135,7 @@ export interface FramePlan {
 export interface ImageOutput {
   /** absent for the catalogue's own pictures; else files of their own with this in their names */
   name?: string;
-  format: 'avif' | 'webp' | 'jpeg' | 'png';
+  format: 'avif' | 'webp' | 'jpeg' | 'png' | 'tiff';
   /** widths in pixels; the picture is never enlarged */
   widths: number[];
   /** 1–100; ignored for png */
@@ -140,6 +144,17 @@ export interface ImageOutput {
   frame?: FramePlan;
   /** false for none, or one of its own; the plan's if absent */
   watermark?: WatermarkPlan | false;
+}
+
+/** Film of a turntable: all of its frames once round, again and again. */
+export interface MovieOutput {
+  format: 'webp' | 'webm' | 'mp4';
+  /** px; never enlarged */
+  width: number;
+  /** once round */
+  seconds: number;
+  /** 1–100 */
+  quality: number;
 }
 
 /** Codes of the IPTC's vocabulary of digital source types, cv.iptc.org/newscodes/digitalsourcetype. */
@@ -222,6 +237,8 @@ export interface PlanPictures {
   /** pattern of picture files' names without extension, see `file-pattern.ts`; the usual one if absent */
   filePattern?: string;
   swatches: boolean;
+  /** of every turntable; none if absent */
+  movies?: MovieOutput[];
   /** small and coarse: what its work costs says nothing of the real one's */
   draft?: true;
 }

@@ -46,6 +46,7 @@ function settingDesign(setting: RowTemplate['setting']): RowDesign['setting'] {
         style: 'shared-claws',
         clawDiameterMm: setting['claw-diameter'],
         clawHeightMm: setting['claw-height'],
+        ...(setting.tip === 'round' ? {} : { tip: setting.tip }),
         ...(setting.lean > 0 ? { leanRad: setting.lean } : {}),
       };
     case 'channel':

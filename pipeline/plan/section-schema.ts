@@ -32,7 +32,7 @@ const ridge = strict({
 const step = strict({
   width: length(0.2, 6),
   depth: length(0.05, 3).describe('of the shoulder below the outside beside it'),
-  soften: length(0, 1).default(0.1).describe('radius at the top of the riser and of the hollow at its foot'),
+  soften: length(0, 1).default(0.13).describe('radius at the top of the riser and of the hollow at its foot'),
   edges: oneOf(['both', 'first', 'second']).default('both'),
 }).describe('a lower, level shoulder along the edges; the outside ends at its riser');
 

@@ -157,12 +157,15 @@ export function alikeIds(skus: readonly string[]): [string, string] | undefined 
 
 /** A width that the config names, from the 500 px on that will be asked for, is meant; frames must reach it. */
 function warnOfSmall(shots: readonly ShotPlan[], width: number, findings: Findings): void {
-  shots.forEach((shot, i) => {
-    if (shot.view === 'pair' || shot.widthPx >= width) return;
+  // of a turntable's frames the config has one shot
+  let written = -1;
+  shots.forEach((shot) => {
+    if ((shot.turn?.frame ?? 1) === 1) written++;
+    if (shot.view === 'pair' || shot.turn || shot.widthPx >= width) return;
     findings.add({
       code: 'feed-picture-small',
       severity: 'warning',
-      path: ['shots', i],
+      path: ['shots', written],
       expected: `feed pictures ${width} px wide`,
       received: `${shot.widthPx} px, since pictures are never enlarged`,
       advice: `Give the shot a frame of ${width} px (product image rules recommend ${FEED_WIDTH}), or name a smaller shop.picture.width.`,

@@ -8,7 +8,13 @@ const size = z.tuple([length(1, 2000), length(1, 2000)]).describe('width and hei
 
 const panel = strict({
   azimuth: angle(-360, 360).describe('from the camera, positive to the right; 180 deg is behind the band'),
-  elevation: angle(-89, 90).describe('above the ground'),
+  elevation: angle(-89, 90).describe('above the ground; above the lens with "at: lens"'),
+  at: z
+    .literal('lens', { error: () => 'lens, or nothing' })
+    .optional()
+    .describe(
+      'lens: placed from the lens, whatever the shot, and behind it; a card there is what stones mirror darkly',
+    ),
   distance: length(20, 5000).describe('from the middle of the band'),
   size,
   light: z.number().min(0).max(10_000).describe('relative brightness of its surface; 0 is a black card'),
@@ -54,6 +60,15 @@ export const studioSchema = strict({
     .union([dome, picture], { error: () => 'a list of brightnesses, or a mapping with an image' })
     .describe(
       'relative brightness all round, at even steps from straight below to straight above; or a picture',
+    ),
+  paper: strict({
+    radius: length(1, 5000).describe('from the middle of the subject'),
+    fade: length(1, 5000).describe('over which it passes into what is beyond'),
+    beyond: share(0, 1).describe('how bright what is beyond it is, of the paper'),
+  })
+    .optional()
+    .describe(
+      'white ground that ends on a darker table, as the metal mirrors it; pictures show white all the same',
     ),
   panels: z
     .record(localName, panel)
@@ -101,12 +116,13 @@ export function studioPlan(file: StudioFile, sky?: Pick<SkyPicture, 'file' | 'ha
         tint: tintOf(p.tint),
         falloff: p.fade,
         turn: p.turn,
+        ...(p.at === 'lens' ? { lens: true as const } : {}),
       }),
     ),
   );
-  const groundRadiance = file.exposure;
-  if (Array.isArray(file.sky)) return { panels, dome: file.sky, groundRadiance };
-  const { turn, light } = file.sky;
-  const picture = sky && { sky: { ...sky, turn: turn / (2 * Math.PI), light } };
-  return { panels, dome: [0, 0], ...picture, groundRadiance };
+  const light = { panels, groundRadiance: file.exposure, ...(file.paper ? { paper: file.paper } : {}) };
+  if (Array.isArray(file.sky)) return { ...light, dome: file.sky };
+  const { turn, light: brightness } = file.sky;
+  const picture = sky && { sky: { ...sky, turn: turn / (2 * Math.PI), light: brightness } };
+  return { ...light, dome: [0, 0], ...picture };
 }

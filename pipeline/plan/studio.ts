@@ -18,6 +18,16 @@ export interface StudioPanel {
   falloff: number;
   /** about the line of aim */
   turn: number;
+  /** azimuth and elevation are from the lens, and it stands behind it however far that is; it looks as large from the band */
+  lens?: true;
+}
+
+/** White paper under the subject that ends on a darker table, as metal and stones mirror it; lengths in mm. */
+export interface PaperPlan {
+  radius: number;
+  fade: number;
+  /** what is beyond it, as a share of the paper's reflectance */
+  beyond: number;
 }
 
 /** A high dynamic range picture of all directions, latitude by longitude: Radiance (.hdr) or OpenEXR (.exr). */
@@ -41,6 +51,8 @@ export interface StudioPlan {
   sky?: SkyPicture;
   /** radiance of bare white ground under the subject after metering; display white is 1 */
   groundRadiance: number;
+  /** on white and clear ground; without it paper goes on for ever */
+  paper?: PaperPlan;
 }
 
 /**

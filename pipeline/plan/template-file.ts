@@ -1,6 +1,6 @@
 import path from 'node:path';
 import { ProblemError } from '../problem.ts';
-import type { Findings } from './findings.ts';
+import { describe, type Findings, shortened } from './findings.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, readText } from './reading.ts';
 import { adviseName } from './suggestion.ts';
@@ -35,8 +35,10 @@ export async function readTemplateFile(
       code: 'unknown-template',
       path: ['template'],
       expected: `${known.join(', ')}, or the path of a template file`,
-      received: JSON.stringify(written),
-      advice: isPath(written) ? `No text could be read from ${file}: ${why}.` : adviseName(written, known),
+      received: describe(written),
+      advice: isPath(written)
+        ? `No text could be read from ${shortened(file)}: ${shortened(why)}.`
+        : adviseName(written, known),
     });
     return undefined;
   }

@@ -3,6 +3,7 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { CLAW_TIPS } from './design.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
 import type { SeamKindName } from './seam-design.ts';
@@ -75,9 +76,12 @@ const setting = z.union(
     z.literal('none'),
     strict({
       style: z.literal('shared-claws'),
-      'claw-diameter': length(0.2, 2),
+      'claw-diameter': length(0.2, 2).describe('where a claw leaves the metal; it tapers from there'),
       'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
       lean: angle(0, 20).default(0).describe('how far each claw leans in over its stones'),
+      tip: oneOf(CLAW_TIPS)
+        .default('round')
+        .describe('how claws end over their stones: a round bead, a pointed talon, or a flat tab'),
     }),
     strict({
       style: z.literal('channel'),

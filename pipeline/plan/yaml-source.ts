@@ -5,6 +5,7 @@ import {
   isMap,
   isScalar,
   isSeq,
+  Lexer,
   LineCounter,
   type Node,
   Parser,
@@ -25,8 +26,8 @@ export interface YamlSource {
 
 const MOST_CHARACTERS = 1_000_000;
 const MOST_VALUES = 50_000;
-/** Tokens of the parser; a value has seldom more than six, with its key, colon, spaces and line's end. */
-const MOST_TOKENS = 10 * MOST_VALUES;
+/** Tokens of the lexer; a value has mostly four to six, with its key, colon, spaces and the line’s end. */
+const MOST_TOKENS = 6 * MOST_VALUES;
 const DEEPEST = 40;
 /** Broken syntax is reported this many times: later reports mostly follow from earlier ones. */
 const MOST_BROKEN = 20;
@@ -169,19 +170,43 @@ function aliasTargets(contents: Node | null): Map<Alias, Node> {
   return targets;
 }
 
+/** What the lexer adds to the text: marks of where texts, documents and brackets end or begin. */
+const MARKS = new Set(['\u0002', '\u0018', '\u001f', '\ufeff']);
+
 /**
- * Offset of the first token nested deeper than is allowed, or at which there are too many. The composer recurses, and V8 aborts the whole
- * process when a regular expression is compiled on a nearly full stack, so depth is measured beforehand, on
- * the parser's tokens and without recursion.
+ * Offset of the first token nested deeper than is allowed, or at which there are too many. The composer recurses, and V8
+ * aborts the whole process when a regular expression is compiled on a nearly full stack, so depth is measured
+ * beforehand and without recursion: of brackets and dashes while the text is cut into tokens, of which none is kept, and
+ * of the rest on the parser's tokens.
  */
 function beyondBounds(text: string): number | undefined {
+  return tooManyTokens(text) ?? tooDeep(text);
+}
+
+function tooManyTokens(text: string): number | undefined {
+  let offset = 0;
   let tokens = 0;
+  let brackets = 0;
+  let dashes = 0;
+  for (const token of new Lexer().lex(text)) {
+    if (MARKS.has(token)) continue;
+    if (token === '[' || token === '{') brackets++;
+    else if (token === ']' || token === '}') brackets--;
+    else if (token === '-') dashes++;
+    else if (token.endsWith('\n')) dashes = 0;
+    if (Math.max(brackets, dashes) > DEEPEST || ++tokens > MOST_TOKENS) return offset;
+    offset += token.length;
+  }
+  return undefined;
+}
+
+function tooDeep(text: string): number | undefined {
   const pending = [...new Parser().parse(text)].map((token) => ({ token: token as unknown, depth: 0 }));
   for (let next = pending.pop(); next; next = pending.pop()) {
     const { token, depth } = next;
     if (typeof token !== 'object' || token === null) continue;
     const { offset, items, value, key } = token as Partial<Record<string, unknown>>;
-    if (depth > 2 * DEEPEST || ++tokens > MOST_TOKENS) return typeof offset === 'number' ? offset : 0;
+    if (depth > 2 * DEEPEST) return typeof offset === 'number' ? offset : 0;
     const inner = [value, key, ...(Array.isArray(items) ? items : [])];
     for (const t of inner) pending.push({ token: t, depth: depth + 1 });
   }
@@ -221,7 +246,7 @@ function boundsProblem(text: string, file: string): Problem | undefined {
     'yaml-too-large',
     `at most ${MOST_VALUES} values nested ${DEEPEST} deep`,
     'more',
-    'Check the brackets, and whether this is a config at all.',
+    'Check brackets and dashes, and whether this is a config at all; list less in one file.',
     place,
   );
 }

@@ -29,7 +29,7 @@ export interface CatalogueShot {
   alt?: string;
   /** width of the frame at the camera's aim, mm */
   frameMm?: number;
-  noise: { target: number; reached: number; passes: number };
+  noise: { target: number; reached: number; passes: number; filtered?: boolean };
   pictures: CataloguePicture[];
 }
 

@@ -5,6 +5,7 @@
  *     models/<shape>.glb, models/<shape>.glb.js, models/bench/<part>.stl, .3mf, READ-ME.txt, models/each/<SKU>-<key>.glb, .usdz
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     comparison/<SKU>-<shot>.webp, comparison.html
+ *     movies/<SKU>-<shot>-<width>.webp, .webm, .mp4
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
  *     index.html, page/items-<n>.js, page/viewer.js
  *
@@ -37,6 +38,7 @@ import { feedCsv } from './feed-csv.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
+import { type CatalogueMovie, publishMovies, removeOldMovies } from './movie-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
@@ -45,6 +47,7 @@ export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot 
 export type { CatalogueComparison } from './comparison-files.ts';
 export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
+export type { CatalogueMovie } from './movie-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
 export const CASTER_NOTE = 'models/bench/READ-ME.txt';
@@ -64,10 +67,12 @@ export interface CatalogueMeta {
    */
   planned: string[];
   models: CatalogueModel[];
-  /** sheets and single swatches; those of earlier runs that are not among them go */
+  /** swatch cards and single swatches; those of earlier runs that are not among them go */
   swatches?: CatalogueSwatches[];
   /** traced pictures beside their models */
   comparisons?: CatalogueComparison[];
+  /** films of turntables */
+  movies?: CatalogueMovie[];
   /** alloys of the table of colours; no table if none */
   colours?: string[];
   credit?: CreditPlan;
@@ -147,11 +152,13 @@ export async function publishCatalogue(
       ...(meta.comparisons?.length
         ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
         : {}),
+      ...(meta.movies?.length ? { movies: await publishMovies(outDir, meta.movies, report) } : {}),
       cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
     await publishListings(outDir, catalogue, meta, report);
     await publishComparisonPage(outDir, before, catalogue, report);
     await removeOldSwatches(outDir, before, catalogue);
+    await removeOldMovies(outDir, before, catalogue);
     for (const sku of stale) {
       await removeFolder(outDir, sku);
       report.removed.push(sku);

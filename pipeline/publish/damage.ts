@@ -61,6 +61,7 @@ function sharedFiles(catalogue: Catalogue): NamedFile[] {
     ...catalogue.models,
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
     ...(catalogue.comparisons ?? []),
+    ...(catalogue.movies ?? []),
     ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];

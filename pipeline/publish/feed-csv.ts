@@ -7,8 +7,9 @@
  * countries, price as a figure with a decimal point and
  * the currency's ISO 4217 code (answer/6324371), availability out of four words (answer/6324448). Price and availability
  * stand there if the config gives them; shipping is the shop's to add. Pairs are left out: a pair is two products. So are
- * bands that are held back. Part numbers (mpn, 70 characters) are the maker's own SKUs, since the maker is the manufacturer;
- * a shop that says it has none tells `identifier_exists` no (answer/6324478). Category: answer/6324436.
+ * bands that are held back. Part numbers (mpn, 70 characters: answer/6324482) are the maker's own SKUs, since the maker is the
+ * manufacturer; a shop that says it has none tells `identifier_exists` no (answer/6324478). Gender, one of three words:
+ * answer/6324479. Category: answer/6324436. The numbers of these answers are from memory, their values from the specification.
  */
 
 import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';

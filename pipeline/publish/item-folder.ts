@@ -21,7 +21,7 @@ import { beginUnfinished, endUnfinished } from '../store/unfinished.ts';
 export const WORKSPACE = '.bandwright';
 export const MANIFEST = 'manifest.json';
 /** Folders of a catalogue beside its items'. */
-const SHARED = ['models', 'models/bench', 'models/each', 'page', 'swatches', 'comparison'];
+const SHARED = ['models', 'models/bench', 'models/each', 'page', 'swatches', 'comparison', 'movies'];
 
 export interface FolderFile {
   /** name within the folder */

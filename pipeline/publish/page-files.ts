@@ -6,11 +6,11 @@
 import { readFileSync } from 'node:fs';
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { withoutDraco } from '../model/glb.ts';
 import { pageParts } from '../page/page-index.ts';
 import { modelScript, SHELF, VIEWER_SCRIPT } from '../page/reader/page-data.ts';
+import { browserScript } from '../store/browser-script.ts';
 import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary } from '../store/durable-file.ts';
 import { jsonForScript } from '../words/html.ts';
@@ -27,36 +27,21 @@ export interface PageCode {
 /** In the order they apply: what screens change comes last. */
 const STYLES = ['base', 'filters', 'grid', 'look', 'facts', 'beside', 'screens'];
 
-let bundled: Promise<PageCode> | undefined;
-
-/** The page's own code, bundled once per process. Equal sources give equal bytes. */
-export function pageCode(): Promise<PageCode> {
-  bundled ??= bundle();
-  return bundled;
-}
-
-async function bundle(): Promise<PageCode> {
-  const { build } = await import('esbuild');
-  const source = (name: string) => fileURLToPath(new URL(`../page/reader/${name}`, import.meta.url));
-  const { outputFiles } = await build({
-    entryPoints: [source('page.ts'), source('viewer.ts')],
-    outdir: '/',
-    bundle: true,
-    format: 'iife',
-    target: 'es2022',
-    minify: true,
-    charset: 'utf8',
-    legalComments: 'none',
-    write: false,
-    logLevel: 'silent',
-  });
-  const textOf = (name: string) => outputFiles.find((f) => f.path.endsWith(name))!.text;
+/** The page's own code. Equal sources give equal bytes. */
+export async function pageCode(): Promise<PageCode> {
+  const [page, viewer] = await Promise.all([
+    browserScript('page/reader/page.ts'),
+    browserScript('page/reader/viewer.ts'),
+  ]);
   return {
-    script: textOf('page.js').replaceAll('</script', '<\\/script'),
+    script: page.replaceAll('</script', '<\\/script'),
     style: STYLES.map((name) =>
-      readFileSync(source(`${name}.css`), 'utf8').replace(/\/\*[\s\S]*?\*\/\n/g, ''),
+      readFileSync(new URL(`../page/reader/${name}.css`, import.meta.url), 'utf8').replace(
+        /\/\*[\s\S]*?\*\/\n/g,
+        '',
+      ),
     ).join(''),
-    viewer: `/*! ${THREE_NOTICE} */\n${textOf('viewer.js')}`,
+    viewer: `/*! ${THREE_NOTICE} */\n${viewer}`,
   };
 }
 

@@ -16,7 +16,7 @@ interface SwatchFile {
 /** All colourways of one take. */
 export interface CatalogueSwatches {
   shot: string;
-  sheet: SwatchFile;
+  card: SwatchFile;
   singles: (SwatchFile & { sku: string; caption: string })[];
 }
 
@@ -30,10 +30,10 @@ export async function publishSwatches(
     return { file, width, height, bytes: data.length, sha256: sha256(data) };
   };
   const entries: SwatchEntry[] = [];
-  for (const { shot, sheet, singles } of swatches) {
+  for (const { shot, card, singles } of swatches) {
     const files = [];
     for (const s of singles) files.push({ ...(await publish(s)), sku: s.sku, caption: s.caption });
-    entries.push({ shot, sheet: await publish(sheet), singles: files });
+    entries.push({ shot, sheet: await publish(card), singles: files });
   }
   return entries;
 }

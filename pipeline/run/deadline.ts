@@ -10,7 +10,7 @@ import type { Work } from './work.ts';
 
 /**
  * Factors on the noise target. Work falls with the square, so the last step takes a quarter of the time; beyond
- * twice the asked-for noise the grain of a 2 % picture shows at full size (common practice: one stop).
+ * twice the asked-for noise the grain of a 4 % picture shows at full size (common practice: one stop).
  */
 export const NOISE_STEPS = [1, 1.19, 1.41, 1.68, 2] as const;
 

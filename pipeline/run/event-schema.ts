@@ -12,7 +12,10 @@ const count = z.int().nonnegative();
 const bytes = count.describe('bytes');
 const seconds = z.number().nonnegative().describe('s');
 const share = z.number().min(0).max(1);
-const noise = z.number().nonnegative().describe('relative standard error');
+const noise = z
+  .number()
+  .nonnegative()
+  .describe('grain: as visible as so much more or less light on a mid grey');
 const take = text.describe('id of the take in this run’s plan');
 const skus = texts.describe('bands and pairs that are left out for it');
 const instant = z.iso.datetime().describe('ISO 8601');
@@ -65,7 +68,7 @@ export const runEventSchema = z.discriminatedUnion('event', [
     take,
     passes: count,
     open: share.describe('share of pixels that still need samples'),
-    error: noise.nullable().describe('relative standard error; null while there is no estimate'),
+    error: noise.nullable().describe('as the target; null while there is no estimate'),
     target: noise,
     etaSeconds: seconds,
     memory: bytes.optional().describe('bytes that Node and the browser hold, where the system tells'),

@@ -45,6 +45,8 @@ const BYTES_PER_PIXEL: Record<ImageOutput['format'], number> = {
   webp: 0.06,
   jpeg: 0.14,
   png: 0.9,
+  // as PNG, with a weaker compression: guessed
+  tiff: 1.2,
 };
 /** One film as stored, bytes per pixel. Measured on the demo. */
 export const FILM_BYTES_PER_PIXEL = 2;

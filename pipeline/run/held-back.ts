@@ -1,11 +1,13 @@
 /** Variants and pairs that fail a bench error, unwaived: kept out of feed, structured data, prices and proofs. */
 
 import { shapeFacts } from '../artefacts/solid.ts';
-import { subjectsOf } from '../artefacts/subject.ts';
-import { waived } from '../facts/band-facts.ts';
+import { type Subject, subjectsOf } from '../artefacts/subject.ts';
+import { bandFacts } from '../facts/band-facts.ts';
 import type { SolidFacts } from '../facts/solid-facts.ts';
 import { heldBy } from '../facts/verdict.ts';
 import type { HeldItem } from '../papers/run-record.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Variant } from '../plan/variant.ts';
 import type { Job } from './job.ts';
 
 const NAMED = 6;
@@ -21,22 +23,29 @@ export function heldItems(
 
 /** Says so as soon as solids are built: an hour of tracing later is too late to learn of it. */
 export async function warnOfHeld(job: Job): Promise<void> {
-  const { work } = job.place;
+  const { plan } = job.place.work;
   const source = job.source();
-  const built = new Map<string, SolidFacts['checks']>();
-  for (const shape of Object.keys(work.plan.shapes))
-    built.set(shape, (await shapeFacts(shape, source))?.checks ?? []);
-  const held = heldItems(
-    subjectsOf(work.plan)
-      .filter(({ sku }) => job.wanted(sku))
-      .map(({ sku, bands }) => ({
-        sku,
-        bands: bands.map((band) => ({
-          checks: (built.get(band.shape) ?? []).map((check) => waived(check, band)),
-        })),
-      })),
-  );
-  for (const message of heldWarning(held)) job.options.report({ event: 'warning', message });
+  const solids = new Map<string, SolidFacts>();
+  for (const shape of Object.keys(plan.shapes)) {
+    const facts = await shapeFacts(shape, source);
+    if (facts) solids.set(shape, facts);
+  }
+  const subjects = subjectsOf(plan).filter(({ sku }) => job.wanted(sku));
+  for (const message of heldWarning(heldSubjects(subjects, solids, plan)))
+    job.options.report({ event: 'warning', message });
+}
+
+/** By all rules, those of alloys and stones too; of bands without solids nothing is known. */
+export function heldSubjects(
+  subjects: readonly Pick<Subject, 'sku' | 'bands'>[],
+  solids: ReadonlyMap<string, SolidFacts>,
+  plan: Plan,
+): HeldItem[] {
+  const facts = (band: Variant) => {
+    const solid = solids.get(band.shape);
+    return solid ? [bandFacts(band, solid, plan)] : [];
+  };
+  return heldItems(subjects.map(({ sku, bands }) => ({ sku, bands: bands.flatMap(facts) })));
 }
 
 /** What is said of them; nothing if there are none. */

@@ -13,7 +13,7 @@ import { recoverFolders } from '../publish/item-folder.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
 import { sweepTemporary } from '../store/durable-file.ts';
 import { type Holder, Lease } from '../store/lease.ts';
-import { sweepProfiles } from '../tracer/browser.ts';
+import { sweepProfiles } from '../tracer/browser-process.ts';
 import { sweepCheckpoints } from '../tracer/checkpoint-file.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';

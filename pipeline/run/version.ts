@@ -1,12 +1,13 @@
 import { readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
+import { join } from 'node:path';
 import { ITEM } from '../artefacts/item.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { codeIdentity } from '../store/code-identity.ts';
 import { sha256 } from '../store/content-key.ts';
+import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
 
-export const PIPELINE = fileURLToPath(new URL('..', import.meta.url));
+export const PIPELINE = join(ROOT, 'pipeline');
 
 /** All that a published catalogue comes from. */
 const CATALOGUE: AnyKind = { name: 'catalogue', code: ['run/make.ts', ...ITEM.code], plan: () => [] };
@@ -20,12 +21,17 @@ export async function codeVersions(
   read?: (file: string) => string | undefined,
 ): Promise<Record<string, string>> {
   if (read) return versionsOf(read);
-  loaded ??= versionsOf();
+  loaded ??= RELEASED ? writtenDown() : versionsOf();
   return loaded;
 }
 
 /** Found once in a process: it goes on with the code that it loaded, whatever becomes of the files. */
 let loaded: Promise<Record<string, string>> | undefined;
+
+/** A release was given the identities of the code that it was made from, packages pinned. */
+async function writtenDown(): Promise<Record<string, string>> {
+  return JSON.parse(readFileSync(join(BUILT_DIR, 'identities.json'), 'utf8'));
+}
 
 async function versionsOf(read?: (file: string) => string | undefined): Promise<Record<string, string>> {
   const identities = [...KINDS, CATALOGUE].map(async ({ name, code, compiled }) => {

@@ -1,19 +1,28 @@
-import type { GroundPlan } from '../plan/studio.ts';
+import type { GroundPlan, PaperPlan } from '../plan/studio.ts';
 import { GROUND_ALBEDO } from './studio.ts';
 import { COAT_INDEX, type Ground, type Vec3 } from './trace-scene.ts';
 
 /** Film value of unshaded white ground and background; the display transform maps it to full white. */
 export const WHITE_LEVEL = 1.3;
 
-/** The ground of a shot as the tracer takes it. */
-export function shotGround(plan: GroundPlan): Ground {
+/** Share of a frame's shorter side over which white ground loses its shading, so that frames end in pure white. */
+const RIM = 0.09;
+
+/** The ground of a shot as the tracer takes it. `paper`: of the studio, for white and clear ground. */
+export function shotGround(plan: GroundPlan, paper?: PaperPlan): Ground {
   switch (plan.kind) {
     case 'sweep':
       return { kind: 'sweep', albedo: plan.colour, level: 0 };
     case 'gloss':
       return { kind: 'gloss', albedo: plan.colour.map(underCoat) as Vec3, level: 0 };
     default:
-      return { kind: plan.kind, albedo: [GROUND_ALBEDO, GROUND_ALBEDO, GROUND_ALBEDO], level: WHITE_LEVEL };
+      return {
+        kind: plan.kind,
+        albedo: [GROUND_ALBEDO, GROUND_ALBEDO, GROUND_ALBEDO],
+        level: WHITE_LEVEL,
+        rim: RIM,
+        ...(paper ? { paper } : {}),
+      };
   }
 }
 

@@ -1,6 +1,7 @@
 import { Vector3 } from 'three';
 import { fade, meanFade } from './softbox.ts';
-import type { RectLight, Sky, TraceScene } from './trace-scene.ts';
+import { groundIrradiance } from './studio.ts';
+import type { Paper, RectLight, Sky, TraceScene } from './trace-scene.ts';
 
 /**
  * What a subject sees around it as one picture of all directions, for renderers that know only light at infinity.
@@ -55,7 +56,16 @@ function radiance(studio: Studio, rects: readonly Rect[], eye: Vector3, directio
   if (seen) return seen;
   if (!Number.isFinite(nearest)) return distant(studio, direction);
   const at = eye.clone().addScaledVector(direction, nearest);
-  return irradiance(studio, rects, at).map((e, c) => (studio.ground.albedo[c] * e) / Math.PI);
+  const paper = paperShare(studio.ground.paper, Math.hypot(at.x - eye.x, at.z - eye.z));
+  const share = (paper * openShare(studio, rects)) / Math.PI;
+  return irradiance(studio, rects, at).map((e, c) => share * studio.ground.albedo[c] * e);
+}
+
+/** Of the ground's albedo at a distance from the subject; the kernel's `ground-vertex.ts` has the same. */
+function paperShare(paper: Paper | undefined, away: number): number {
+  if (!paper) return 1;
+  const out = Math.min(1, Math.max(0, (away - paper.radius) / paper.fade));
+  return 1 - (1 - paper.beyond) * out * out * (3 - 2 * out);
 }
 
 /** Light on level ground: of all panels, and of the upper half of the dome or sky. */
@@ -63,6 +73,22 @@ function irradiance(studio: Studio, rects: readonly Rect[], at: Vector3): number
   const sum = distantIrradiance(studio).slice();
   for (const rect of rects) rect.addIrradiance(at, sum);
   return sum;
+}
+
+const opened = new WeakMap<Studio, number>();
+
+/** What is left of the ground's light where panels hide each other and the dome: as much everywhere as under the subject. */
+function openShare(studio: Studio, rects: readonly Rect[]): number {
+  if (studio.sky) return 1;
+  let share = opened.get(studio);
+  if (share === undefined) {
+    const whole = irradiance(studio, rects, new Vector3());
+    const luminance = 0.2126 * whole[0] + 0.7152 * whole[1] + 0.0722 * whole[2];
+    const green = [...studio.dome].filter((_, i) => i % 3 === 1);
+    share = luminance > 0 ? groundIrradiance(studio.lights, green) / luminance : 1;
+    opened.set(studio, share);
+  }
+  return share;
 }
 
 const known = new WeakMap<Studio, number[]>();

@@ -7,8 +7,32 @@ import type { RectLight, Sky, Vec3 } from './trace-scene.ts';
 /** True reflectance of the white ground: a matt white board. Common practice. */
 export const GROUND_ALBEDO = 0.8;
 
-function panelLight(panel: StudioPanel, cameraAzimuth: number, aim: Vector3, gain: number): RectLight {
-  const az = cameraAzimuth + panel.azimuth;
+/** Where the lens stands as the aim point sees it: radians, mm. */
+export interface LensPlace {
+  azimuth: number;
+  elevation: number;
+  distance: number;
+}
+
+/** How much farther than the lens a panel at the lens stands, so that it never comes before it. */
+const BEHIND = 1.1;
+
+/** A panel at the lens stands behind it, enlarged so that it looks as large from the aim point as written. */
+function behindLens(panel: StudioPanel, lens: LensPlace): StudioPanel {
+  if (!panel.lens) return panel;
+  const larger = Math.max(1, (BEHIND * lens.distance) / panel.distance);
+  return {
+    ...panel,
+    elevation: Math.min(Math.PI / 2, lens.elevation + panel.elevation),
+    distance: panel.distance * larger,
+    width: panel.width * larger,
+    height: panel.height * larger,
+  };
+}
+
+function panelLight(written: StudioPanel, lens: LensPlace, aim: Vector3, gain: number): RectLight {
+  const panel = behindLens(written, lens);
+  const az = lens.azimuth + panel.azimuth;
   const el = panel.elevation;
   const toPanel = new Vector3(Math.sin(az) * Math.cos(el), Math.sin(el), Math.cos(az) * Math.cos(el));
   const centre = aim.clone().addScaledVector(toPanel, panel.distance);
@@ -33,12 +57,28 @@ function scaled(a: Vector3, s: number): Vec3 {
   return [a.x * s, a.y * s, a.z * s];
 }
 
+/** Share of the way to (x, y, z) from the origin at which a rectangle stands, either side of it; none where it does not. */
+function standsBefore({ centre, u, v }: RectLight, x: number, y: number, z: number): boolean {
+  const nx = u[1] * v[2] - u[2] * v[1];
+  const ny = u[2] * v[0] - u[0] * v[2];
+  const nz = u[0] * v[1] - u[1] * v[0];
+  const t = (centre[0] * nx + centre[1] * ny + centre[2] * nz) / (x * nx + y * ny + z * nz);
+  if (!(t > 0 && t < 0.9999)) return false;
+  const [px, py, pz] = [x * t - centre[0], y * t - centre[1], z * t - centre[2]];
+  const on = (e: Vec3) => Math.abs(px * e[0] + py * e[1] + pz * e[2]) <= e[0] ** 2 + e[1] ** 2 + e[2] ** 2;
+  return on(u) && on(v);
+}
+
 /**
- * Irradiance at the origin of the ground (normal +y) from one rectangle: midpoints of cells, each as bright as its mean.
- * A faded edge lies where it counts less or more than the middle, so its share cannot be taken out of the sum.
+ * Irradiance at the origin of the ground (normal +y) from one rectangle: midpoints of cells, each as bright as its mean, but
+ * for those that other rectangles hide. A faded edge lies where it counts less or more than the middle, so its share cannot
+ * be taken out of the sum.
  */
-function irradianceAtOrigin(light: RectLight): number {
-  const n = 24;
+function irradianceAtOrigin(light: RectLight, all: readonly RectLight[]): number {
+  const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
+  if (!(luminance > 0)) return 0;
+  const others = all.filter((l) => l !== light);
+  const n = 48;
   const u = new Vector3(...light.u);
   const v = new Vector3(...light.v);
   const normal = new Vector3().crossVectors(u, v);
@@ -57,22 +97,37 @@ function irradianceAtOrigin(light: RectLight): number {
       const d2 = p.lengthSq();
       const d = Math.sqrt(d2);
       const cosLight = -p.dot(normal) / d;
-      if (p.y > 0 && cosLight > 0) sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
+      if (p.y <= 0 || cosLight <= 0 || others.some((o) => standsBefore(o, p.x, p.y, p.z))) continue;
+      sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
     }
   }
-  const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
   return sum * luminance;
 }
 
-/** Irradiance of the upper half of the dome: 2π ∫ L(φ) sin φ cos φ dφ. */
-function domeIrradiance(dome: readonly number[]): number {
-  const n = 256;
+/** Farther than any panel, mm. */
+const FAR = 1e5;
+
+/** Irradiance of the upper half of the dome, ∫∫ L(φ) sin φ cos φ dφ dα, but for what rectangles hide. */
+function domeIrradiance(dome: readonly number[], lights: readonly RectLight[]): number {
+  const rows = 96;
+  const columns = lights.length > 0 ? 192 : 1;
   let sum = 0;
-  for (let i = 0; i < n; i++) {
-    const el = ((i + 0.5) / n) * (Math.PI / 2);
-    sum += domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / n);
+  for (let i = 0; i < rows; i++) {
+    const el = ((i + 0.5) / rows) * (Math.PI / 2);
+    const [across, up] = [FAR * Math.cos(el), FAR * Math.sin(el)];
+    let open = 0;
+    for (let j = 0; j < columns; j++) {
+      const az = ((j + 0.5) / columns) * 2 * Math.PI;
+      if (!lights.some((l) => standsBefore(l, across * Math.cos(az), up, across * Math.sin(az)))) open++;
+    }
+    sum += (open / columns) * domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / rows);
   }
   return 2 * Math.PI * sum;
+}
+
+/** Luminance of the light that reaches level ground at the origin, from panels and dome as they hide each other. */
+export function groundIrradiance(lights: readonly RectLight[], dome: readonly number[]): number {
+  return lights.reduce((sum, l) => sum + irradianceAtOrigin(l, lights), 0) + domeIrradiance(dome, lights);
 }
 
 function domeAt(dome: readonly number[], elevation: number): number {
@@ -83,22 +138,22 @@ function domeAt(dome: readonly number[], elevation: number): number {
 
 /**
  * Sets up a studio round the subject and meters it as a photographer does: lights and dome are scaled together
- * until the bare ground under the subject has the studio's stated radiance. `map` is the decoded picture of a studio
+ * until the bare ground under the subject has the studio's stated radiance; what panels hide of each other and of the dome
+ * counts, what they hide of a pictured sky does not. `map` is the decoded picture of a studio
  * whose sky is one.
  */
 export function lightStudio(
   studio: StudioPlan,
-  cameraAzimuth: number,
+  lens: LensPlace,
   aimHeight: number,
   map?: SkyMap,
 ): { lights: RectLight[]; dome: Float32Array; sky?: Sky } {
   if (studio.sky && !map)
     throw new RangeError(`expected the picture of the studio's sky, ${studio.sky.file}`);
   const aim = new Vector3(0, aimHeight, 0);
-  const build = (gain: number) => studio.panels.map((p) => panelLight(p, cameraAzimuth, aim, gain));
+  const build = (gain: number) => studio.panels.map((p) => panelLight(p, lens, aim, gain));
   const pictured = studio.sky && map ? studio.sky.light * skyIrradiance(map) : 0;
-  const e0 =
-    build(1).reduce((sum, l) => sum + irradianceAtOrigin(l), 0) + domeIrradiance(studio.dome) + pictured;
+  const e0 = groundIrradiance(build(1), studio.dome) + pictured;
   const gain = (studio.groundRadiance * Math.PI) / (GROUND_ALBEDO * e0);
   const n = 33;
   const dome = new Float32Array(n * 3);
@@ -106,7 +161,7 @@ export function lightStudio(
     dome.fill(gain * domeAt(studio.dome, (i / (n - 1) - 0.5) * Math.PI), 3 * i, 3 * i + 3);
   if (!studio.sky || !map) return { lights: build(gain), dome };
   // panels go round with the camera, and so does the picture
-  const turn = studio.sky.turn + cameraAzimuth / (2 * Math.PI);
+  const turn = studio.sky.turn + lens.azimuth / (2 * Math.PI);
   const brightness = gain * studio.sky.light;
   const sky = { width: map.width, height: map.height, texels: map.texels.map((v) => v * brightness), turn };
   return { lights: build(gain), dome, sky };

@@ -1,13 +1,13 @@
 import { Matrix4 } from 'three';
-import { boreTriangles } from '../band/bore.ts';
+import { type BoreLetters, boreTriangles, letterTriangles } from '../band/bore.ts';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
-import { lightStudio } from './studio.ts';
-import type { Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
+import { type LensPlace, lightStudio } from './studio.ts';
+import type { Camera, Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
 import { composeShot } from './view.ts';
 
 /** Microfacet roughness of a finish, and its marks. */
@@ -48,20 +48,43 @@ export function buildTakeScene(
   const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
   const camera = aimCamera(shot, composition);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
-  const { lights, dome, sky } = lightStudio(shot.studio, composition.direction.azimuth, aim, map);
+  const { lights, dome, sky } = lightStudio(shot.studio, lensPlace(camera, aim), aim, map);
   return {
     ...assemble(subjects, composition.bands),
     lights,
     dome,
     ...(sky ? { sky } : {}),
-    ground: shotGround(shot.ground),
+    ground: shotGround(shot.ground, shot.studio.paper),
     camera,
     width: shot.widthPx,
     height: shot.heightPx,
-    colourways: colourways.map(
-      (c): Colourway => ({ metals: c.flatMap((s) => s.metals), gems: c.flatMap((s) => s.gems) }),
-    ),
+    colourways: colourways.map((c): Colourway => {
+      const metals = c.flatMap((s) => s.metals);
+      return {
+        metals: shapes.some(boreLetters) ? [...metals, ...metals.map(asCut)] : metals,
+        gems: c.flatMap((s) => s.gems),
+      };
+    }),
   };
+}
+
+function lensPlace({ eye: [x, y, z] }: Camera, aimHeight: number): LensPlace {
+  const up = y - aimHeight;
+  const distance = Math.hypot(x, up, z);
+  return { azimuth: Math.atan2(x, z), elevation: Math.asin(up / distance), distance };
+}
+
+function boreLetters({ marks }: BuiltShape): BoreLetters | undefined {
+  return marks?.engravings.find((e) => e.side === 'inside');
+}
+
+/** Letters in the bore are left as the laser leaves them, rough and dark, or are blacked to be read (`common practice`). */
+const CUT_ALPHA = 0.4;
+const CUT_DARKER = 0.16;
+
+function asCut({ f0, f82 }: Colourway['metals'][number]): Colourway['metals'][number] {
+  const darker = (f: Vec3) => f.map((v) => v * CUT_DARKER) as Vec3;
+  return { f0: darker(f0), f82: darker(f82) };
 }
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
@@ -69,6 +92,7 @@ type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems
 function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[]): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
+  const lanes = subjects.reduce((n, { shape }) => n + shape.lanes.length, 0);
   const surfaces: Surface[] = [];
   const out: Omit<Assembly, 'mesh'> = { surfaces, cuts: [], stones: [], gems: [] };
   subjects.forEach((subject, b) => {
@@ -76,7 +100,8 @@ function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[
     const e = toWorld.elements;
     const radius = outerRadius(shape);
     shape.lanes.forEach((lane, i) => {
-      meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length });
+      const letters = boreLetters(shape);
+      meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length, letters });
       for (const { relief, ...rough } of [subject.finishes[i], subject.bore]) {
         surfaces.push({
           ...rough,
@@ -93,6 +118,8 @@ function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[
           }),
         });
       }
+      const axis: Vec3 = [e[8], e[9], e[10]];
+      if (letters) surfaces.push({ alphaX: CUT_ALPHA, alphaY: CUT_ALPHA, metal: lanes + metal, axis });
       metal++;
     });
     // one for each stone of the dress, however many sizes wear it
@@ -121,8 +148,9 @@ function outerRadius(shape: BuiltShape): number {
 interface PlacedMesh {
   mesh: TriMesh;
   toWorld: Matrix4;
-  /** of the outside; that of the bore follows it */
+  /** of the outside; that of the bore follows it, then that of letters in it */
   surface: number;
+  letters?: BoreLetters;
 }
 
 function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
@@ -134,15 +162,16 @@ function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
   const surface = new Uint16Array(corners / 3);
   let v = 0;
   let c = 0;
-  for (const { mesh, toWorld, surface: id } of parts) {
+  for (const { mesh, toWorld, surface: id, letters } of parts) {
     const m = toWorld.elements;
     for (let i = 0; i < mesh.positions.length; i += 3) {
       transform(m, mesh.positions, i, 1, positions, v + i);
       transform(m, mesh.normals, i, 0, normals, v + i);
     }
     for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
+    const cut = letters && letterTriangles(mesh, letters);
     boreTriangles(mesh).forEach((bore, t) => {
-      surface[c / 3 + t] = id + bore;
+      surface[c / 3 + t] = id + (cut?.[t] ? 2 : bore);
     });
     v += mesh.positions.length;
     c += mesh.indices.length;

@@ -6,7 +6,7 @@
 
 export type Vec3 = [number, number, number];
 
-/** Fine marks of a finish: slopes of smooth noise, two octaves, in the coordinates of a band. */
+/** Fine marks of a finish, in the coordinates of a band: slopes of smooth noise in two octaves, or dents. */
 export interface Relief {
   /** size of the coarser marks round the ring and over the section, mm */
   along: number;
@@ -14,6 +14,8 @@ export interface Relief {
   /** steepest slope of the coarser marks in either direction; the finer ones add up to 0.6 of it */
   slopeAlong: number;
   slopeAcross: number;
+  /** of dents: 0 = bowls, steepest where they meet, 1 = flakes that lean as a whole; absent on lines and grain */
+  tilt?: number;
 }
 
 /** Where a band's own coordinates lie in the world. */
@@ -93,6 +95,22 @@ export interface Ground {
   albedo: Vec3;
   /** film value of unshaded white ground and of the background above its horizon */
   level: number;
+  /** of white and clear ground: what reflected rays meet beyond the paper under the subject; the camera never sees it */
+  paper?: Paper;
+  /**
+   * of white and clear ground: over this share of the frame's shorter side its shading fades out by 3x² − 2x³, so that each
+   * pixel at the frame's edge that shows ground is exactly `level`
+   */
+  rim?: number;
+}
+
+/** White paper that ends on a darker table: round, about the middle of the subject's bounds. mm */
+export interface Paper {
+  radius: number;
+  /** width of the ring over which it fades by 3x² − 2x³, above 0 */
+  fade: number;
+  /** albedo beyond it, as a share of the paper's */
+  beyond: number;
 }
 
 /** Refractive index of a glossy ground's coat: acrylic, PMMA, n_D 1.49 (refractiveindex.info, from memory). */

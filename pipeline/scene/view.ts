@@ -38,10 +38,10 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.84, y: 0.8, lift: 0.01 },
     place: standing(56),
   },
-  front: { azimuth: 0, elevation: 9, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
+  front: { azimuth: 0, elevation: 14, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
   'flat-lay': {
     azimuth: 0,
-    elevation: 42,
+    elevation: 28,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
     place: (shapes) =>
@@ -70,7 +70,7 @@ const VIEWS: Record<ShotName, View> = {
     azimuth: 0,
     elevation: 40,
     fovY: 16,
-    fill: { x: 0.86, y: 0.8, lift: 0.04 },
+    fill: { x: 0.82, y: 0.8, lift: -0.06 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) =>
         // seen from the edge at their feet, letters lean away from the camera as on a page

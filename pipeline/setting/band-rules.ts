@@ -80,7 +80,9 @@ const overallThickness: BandRule = {
     const over = (p: readonly number[]) => Math.hypot(p[0], p[1]) - bore;
     const stones = view.rows.flatMap(({ members, claws, grain }) => [
       ...members.map(({ set, place }) => over(toBand(place.frame, [0, 0, set.stone.tableHeight]))),
-      ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip }) => over(toBand(frame, [0, 0, tip]))),
+      ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip, bend }) =>
+        over(toBand(frame, [0, bend, tip])),
+      ),
     ]);
     const beads = (view.marks?.milgrains ?? []).flatMap(({ frames, design: { beadMm } }) =>
       frames.map((frame) => over(frame.origin) + beadMm / 2),

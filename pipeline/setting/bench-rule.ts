@@ -90,7 +90,11 @@ export function atLeastOf(
   if (own !== undefined) return { ...atLeast(own, value, place), severity: 'error' };
   const found = atLeast(wanted, value, place);
   if (wanted === least) return { ...found, severity: 'error' };
-  const limit = phrase('at-least-error', { limit: { mm: wanted }, least: { mm: least } });
+  // of heights over the bore none is left at 0: a figure would say less
+  const limit =
+    least === 0
+      ? phrase('at-least-none', { limit: { mm: wanted } })
+      : phrase('at-least-error', { limit: { mm: wanted }, least: { mm: least } });
   return { ...found, limit, severity: value < least - 1e-9 ? 'error' : 'warning' };
 }
 

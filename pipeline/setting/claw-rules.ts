@@ -11,7 +11,7 @@ import {
   type RuleFinding,
   type SetRule,
 } from './bench-rule.ts';
-import { type Claw, clawBite } from './claw.ts';
+import { type Claw, clawBite, clawSections, notchShare } from './claw-form.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import type { SeatedStone } from './place.ts';
 import type { RowPlan } from './row-plan.ts';
@@ -56,10 +56,30 @@ const clawBiteRule: SetRule = {
     const { claws } = set.whole;
     if (claws.length === 0) return [];
     const { bite, where } = leastBite(set, claws, 'claws');
-    const least = limitOf(view, 'claw-bite', 0.03);
-    return [atLeast(least, bite, where), atMost(0.5 * claws[0].radius, bite, where)];
+    const { share, theta } = deepestNotch(set, claws);
+    const width = 2 * claws[0].radius;
+    const notched = phrase('claws-at', { row: { name: set.name }, at: angle(theta) });
+    return [
+      atLeast(limitOf(view, 'claw-bite', 0.03), bite, where),
+      atMost(MOST_NOTCH * width, share * width, notched),
+    ];
   },
 };
+
+/** Most of a shared claw's width that a stone on one side may take away. */
+const MOST_NOTCH = 0.25;
+
+/** The deepest notch that a girdle of a set makes in a claw, as a share of the claw's width there. */
+function deepestNotch(set: RowPlan, claws: readonly Claw[]): { share: number; theta: number } {
+  let deepest = { share: 0, theta: 0 };
+  for (const place of set.places) {
+    for (const claw of pinsAt(set, place, claws)) {
+      const share = notchShare(claw, set.stone, place.frame);
+      if (share > deepest.share) deepest = { share, theta: place.theta };
+    }
+  }
+  return deepest;
+}
 
 /** Pins that stand at a stone of a set. */
 export function pinsAt({ stone }: RowPlan, place: SeatedStone, pins: readonly Claw[]): Claw[] {
@@ -124,23 +144,29 @@ const clawGap: RowRule = {
   },
 };
 
-/** Air between the two claws that stand closest, at the girdle and at their tips, mm. */
+/** Air between the two claws that stand closest, mm; measured from section to section, as if each were round. */
 function leastClawGap(claws: readonly Claw[]): number {
+  const all = claws.map((claw) => ({
+    claw,
+    rounds: clawSections(claw).map(({ h, along, across, shift }) => ({
+      middle: toBand(claw.frame, [0, shift, h]),
+      radius: Math.max(along, across),
+    })),
+  }));
   let least = Number.POSITIVE_INFINITY;
-  claws.forEach((one, i) => {
-    for (const other of claws.slice(i + 1)) {
-      const apart = Math.min(
-        distance(one.frame.origin, other.frame.origin),
-        distance(topOf(one), topOf(other)),
-      );
-      least = Math.min(least, apart - one.radius - other.radius);
+  all.forEach(({ claw, rounds }, i) => {
+    for (const other of all.slice(i + 1)) {
+      const apart = distance(claw.frame.origin, other.claw.frame.origin) - claw.radius - other.claw.radius;
+      // leaning and bent they come nearer to each other by less than they are high
+      if (apart - claw.tip - other.claw.tip - claw.bend - other.claw.bend > least) continue;
+      for (const [k, one] of rounds.entries()) {
+        const { middle, radius } = other.rounds[k];
+        least = Math.min(least, distance(one.middle, middle) - one.radius - radius);
+      }
     }
   });
   return least;
 }
-
-/** Middle of a claw's cap. */
-const topOf = ({ frame, tip, radius }: Claw) => toBand(frame, [0, 0, tip - radius]);
 
 /** Corners and points chip: a claw should cover each, nearer than its own width. */
 const guardedPoints: SetRule = {

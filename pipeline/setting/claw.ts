@@ -1,37 +1,23 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
-import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign, SettingOf } from '../plan/design.ts';
+import type { ClawTip, RowDesign, SettingOf } from '../plan/design.ts';
 import { isRefused, type Refusal, type Result } from '../problem.ts';
+import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
-import { domeRun, domeSegments, revolve, straightRun } from './revolution.ts';
 import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
-import { crownHeightAt, type Frame, type Stone, toStone } from './stone.ts';
+import { type Frame, type Stone, toStone } from './stone.ts';
 import { isUneven } from './stone-order.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
-
-/** A round claw: a pin with a hemispherical cap. Heights are along its axis from the girdle plane; mm. */
-export interface Claw {
-  /** origin in the girdle plane; x along the row */
-  frame: Frame;
-  radius: number;
-  /** height of the cap's tip */
-  tip: number;
-  /** height of the foot inside the metal */
-  foot: number;
-  /** least metal between it and the lane's sides */
-  wall: number;
-}
 
 /** How far a claw leans over each girdle, as a share of its diameter: a shared claw is notched at most 25 % a side. */
 export const BITE_SHARE = 0.2;
 
 /**
  * Frames of the two claws between neighbouring stones, on either side of the row, each overlapping both girdles
- * by `bite`. Undefined when the gap is too wide to reach both.
+ * by `bite`, their y towards the row's middle. Undefined when the gap is too wide to reach both.
  */
 export function clawFrames(
   a: Standing,
@@ -58,7 +44,11 @@ export function clawFrames(
     : (reachAlong(a.stone) - reachAlong(b.stone)) / 4;
   const middle = along(above, x, shift);
   const aside = round ? roundAside(half + shift, radii[0]) : outlineAside([a, b], middle, y, reach);
-  return aside?.map((offset) => leaning({ origin: along(middle, y, offset), x, y, axis }, offset, leanRad));
+  return aside?.map((offset) => {
+    const inward = -Math.sign(offset);
+    const frame = { origin: along(middle, y, offset), x: scale(x, inward), y: scale(y, inward), axis };
+    return leaning(frame, leanRad);
+  });
 }
 
 /** A stone in its place. */
@@ -67,12 +57,11 @@ export interface Standing {
   stone: Stone;
 }
 
-/** The frame turned about x so that what stands above it leans towards the row's middle. */
-function leaning(frame: Frame, offset: number, leanRad: number): Frame {
+/** The frame turned about x so that what stands above it leans the way of its y. */
+function leaning(frame: Frame, leanRad: number): Frame {
   if (leanRad === 0) return frame;
   const { axis, y } = frame;
-  const side = Math.sign(offset);
-  const leant = add(scale(axis, Math.cos(leanRad)), scale(y, -side * Math.sin(leanRad)));
+  const leant = add(scale(axis, Math.cos(leanRad)), scale(y, Math.sin(leanRad)));
   return { ...frame, axis: leant, y: cross(leant, frame.x) };
 }
 
@@ -112,67 +101,17 @@ function outlineAside(
   });
 }
 
-/** Segments round a claw, however small. */
-const LEAST_SEGMENTS = 20;
-
-export function clawMesh({ frame, radius, tip, foot }: Omit<Claw, 'wall'>, chordMm: number): WeldedMesh {
-  const segments = domeSegments(radius, chordMm, LEAST_SEGMENTS);
-  const dome = domeRun(radius, tip - radius, chordMm, segments);
-  return revolve(
-    frame,
-    [
-      straightRun(0, foot, radius, foot),
-      [...straightRun(radius, foot, radius, tip - radius), ...dome.slice(1)],
-    ],
-    segments,
-  );
-}
-
-/**
- * How far inside a stone's girdle the claw still lies above the crown, mm: the overhang that holds the stone.
- * Sampled on the claw's upper outline towards the stone's axis.
- */
-export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
-  const { frame, radius, tip } = claw;
-  const towards = sub(place.origin, frame.origin);
-  const inward = unit(along(towards, frame.axis, -dot(towards, frame.axis)));
-  const aside = cross(frame.axis, inward);
-  // the nearest part of a round girdle lies towards its centre, that of a corner may lie beside
-  const turns = stone.girdle.kind === 'round' ? [0] : CORNER_TURNS;
-  let bite = 0;
-  for (const turn of turns) {
-    const way = add(scale(inward, Math.cos(turn)), scale(aside, Math.sin(turn)));
-    // the outline in the stone's own coordinates: from + out · away + height · up
-    const from = toStone(place, frame.origin);
-    const away = inStone(place, way);
-    const up = inStone(place, frame.axis);
-    for (let i = 0; i <= 120; i++) {
-      const out = (i / 120) * radius;
-      const height = tip - radius + Math.sqrt(radius * radius - out * out);
-      const x = from[0] + out * away[0] + height * up[0];
-      const y = from[1] + out * away[1] + height * up[1];
-      const z = from[2] + out * away[2] + height * up[2];
-      const within = -outsideGirdle(stone.girdle, x, y);
-      if (within > bite && z > crownHeightAt(stone, x, y)) bite = within;
-    }
-  }
-  return bite;
-}
-
-/** A direction of the band in a stone's coordinates. */
-const inStone = ({ x, y, axis }: Frame, v: Vec): Vec => [dot(v, x), dot(v, y), dot(v, axis)];
-
-const CORNER_TURNS = [-1.4, -1.05, -0.7, -0.35, 0, 0.35, 0.7, 1.05, 1.4];
-
 /** A claw must stand at least this share of its diameter deep in the metal to fuse with it. */
 const LEAST_SINK_SHARE = 0.5;
+/** What stands less far out of the metal is no claw, mm. Bench checks ask for more. */
+const LEAST_RISE_MM = 0.005;
 /** Metal that must be left between a claw's foot and the bore, mm. */
 const FOOT_FLOOR_MM = 0.2;
 
 /** All claws of a row: a pair in every gap, and a pair beyond each end of an open row. Problems instead if they fail. */
 export function planClaws(
   row: RowDesign,
-  { clawDiameterMm, clawHeightMm, leanRad }: SettingOf<'shared-claws'>,
+  { clawDiameterMm, clawHeightMm, leanRad, tip }: SettingOf<'shared-claws'>,
   path: string,
   lane: Lane,
   places: StonePlaces,
@@ -182,8 +121,21 @@ export function planClaws(
     const received = `${clawDiameterMm} × ${clawHeightMm} mm`;
     return refuse('claw-size', path, 'claws of positive diameter and height', received, 'Give both in mm.');
   }
-  return pinsBetween(row, path, lane, places, radius, leanRad ?? 0, 'claws', () => clawHeightMm);
+  const pin = { what: 'claws', radius, style: tip ?? 'round' } as const;
+  return pinsBetween(row, path, lane, places, pin, () => clawHeightMm, leanRad);
 }
+
+/** What is alike in all claws, or all grains, of a row. */
+export interface Pin {
+  what: 'claws' | 'grains';
+  radius: number;
+  style: ClawTip;
+  /** depth of the floor that they stand on below the lane's surface, mm */
+  sunkMm?: number;
+}
+
+/** Air that bent claws leave between their tips across the row, mm: the least gap that casts open. */
+const TIP_AIR_MM = 0.2;
 
 /** Pins shared by neighbours, on either side of every gap and beyond the ends of open rows. */
 export function pinsBetween(
@@ -191,12 +143,11 @@ export function pinsBetween(
   path: string,
   lane: Lane,
   places: StonePlaces,
-  radius: number,
-  leanRad: number,
-  what: 'claws' | 'grains',
+  pin: Pin,
   tipOver: (a: Stone, b: Stone) => number,
-  sunkMm = 0,
+  leanRad = 0,
 ): Result<Claw[]> {
+  const { what, radius } = pin;
   const claws: Claw[] = [];
   for (const [a, b] of neighbours(row, lane, places)) {
     const frames = clawFrames(a, b, radius, BITE_SHARE * 2 * radius, leanRad);
@@ -217,7 +168,7 @@ export function pinsBetween(
       return refuse(`${what}-meet`, path, expected, received, advice);
     }
     for (const frame of frames) {
-      const claw = standPin(frame, radius, tipOver(a.stone, b.stone), lane, path, what, sunkMm);
+      const claw = standPin(frame, pin, tipOver(a.stone, b.stone), lane, path, (apart - TIP_AIR_MM) / 2);
       if (isRefused(claw)) return claw;
       claws.push(claw);
     }
@@ -225,34 +176,41 @@ export function pinsBetween(
   return claws;
 }
 
-/** A pin sunk into the metal by its diameter, or as deep as the band allows. */
+/**
+ * A pin sunk into the metal by its diameter, or as deep as the band allows, and bent towards its stones.
+ * @param room how far it may reach towards them from its axis, mm
+ */
 export function standPin(
   frame: Frame,
-  radius: number,
+  { what, radius, style, sunkMm = 0 }: Pin,
   tip: number,
   lane: Lane,
   path: string,
-  what: 'claws' | 'grains',
-  sunkMm = 0,
+  room: number,
 ): Result<Claw> {
-  const surface = axisHeight(frame, lane.outer) - sunkMm;
+  const root = axisHeight(frame, lane.outer) - sunkMm;
   const deepest = axisHeight(frame, lane.bore) + FOOT_FLOOR_MM;
-  const foot = Math.max(surface - 2 * radius, deepest);
+  const foot = Math.max(root - 2 * radius, deepest);
   const place = `at θ = ${degrees(thetaOf(frame.origin))}`;
-  if (surface - foot < LEAST_SINK_SHARE * 2 * radius) {
+  const one = what === 'claws' ? 'claw' : 'grain';
+  if (root - foot < LEAST_SINK_SHARE * 2 * radius) {
     const expected = `${what} sunk at least ${mm(LEAST_SINK_SHARE * 2 * radius)} into the metal`;
     const advice = `Make the band thicker or the ${what} thinner.`;
-    const code = what === 'claws' ? 'claw-too-shallow' : 'grain-too-shallow';
-    return refuse(code, path, expected, `${mm(surface - foot)} ${place}`, advice);
+    return refuse(`${one}-too-shallow`, path, expected, `${mm(root - foot)} ${place}`, advice);
   }
-  const beside = Math.min(wallBeside(lane, frame, surface, radius), wallBeside(lane, frame, foot, radius));
+  const beside = Math.min(wallBeside(lane, frame, root, radius), wallBeside(lane, frame, foot, radius));
   if (beside < 0) {
     const expected = `${what} that stand within lane '${lane.name}'`;
     const advice = `Widen the lane, or use smaller stones or thinner ${what}.`;
-    const code = what === 'claws' ? 'claw-off-lane' : 'grain-off-lane';
-    return refuse(code, path, expected, `one ${mm(-beside)} over its side ${place}`, advice);
+    return refuse(`${one}-off-lane`, path, expected, `one ${mm(-beside)} over its side ${place}`, advice);
   }
-  return { frame, radius, tip, foot, wall: beside };
+  if (tip - root < LEAST_RISE_MM) {
+    const expected = `${what} that stand out of the metal`;
+    const advice = `Make the ${what} higher or thinner, or set the stones higher.`;
+    return refuse(`${one}-too-low`, path, expected, `${mm(tip - root)} ${place}`, advice);
+  }
+  const body = { frame, radius, root, tip, foot, style };
+  return { ...body, bend: bendWithin(body, room), wall: beside };
 }
 
 function refuse(code: string, path: string, expected: string, received: string, advice: string): Refusal {

@@ -1,5 +1,6 @@
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { Problem } from '../problem.ts';
+import { clawReach } from './claw-form.ts';
 import { thetaOf } from './clearance.ts';
 import { outsideGirdle } from './girdle.ts';
 import type { WholeRow } from './row-plan.ts';
@@ -43,12 +44,12 @@ function clawProblems(rows: WholeRow[]): Problem[] {
   return rows.flatMap((row) => {
     const others = rows.filter(({ index }) => index !== row.index);
     const pins = [...row.claws, ...(row.grain?.grains ?? [])];
-    const struck = pins.find(({ frame, radius }) =>
+    const struck = pins.find((pin) =>
       others.some(({ members }) =>
         members.some(({ set: { stone }, place }) => {
-          const [x, y, z] = toStone(place.frame, frame.origin);
-          const near = Math.abs(z) < stone.solid.depthMm + 2 * radius;
-          return near && outsideGirdle(stone.girdle, x, y) < radius + CLAW_AIR_MM;
+          const [x, y, z] = toStone(place.frame, pin.frame.origin);
+          const near = Math.abs(z) < stone.solid.depthMm + 2 * pin.radius;
+          return near && outsideGirdle(stone.girdle, x, y) < clawReach(pin) + CLAW_AIR_MM;
         }),
       ),
     );

@@ -1,7 +1,8 @@
 import type { SettingDesign, SettingOf } from '../plan/design.ts';
 import { isRefused, type Result, sortResults } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
-import { type Claw, planClaws } from './claw.ts';
+import { planClaws } from './claw.ts';
+import type { Claw } from './claw-form.ts';
 import { type Flush, planFlush } from './flush.ts';
 import { type GrainField, planGrain } from './grain.ts';
 import type { PlacedRow } from './stone-set.ts';

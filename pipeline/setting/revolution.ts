@@ -25,38 +25,6 @@ export function straightRun(rho0: number, h0: number, rho1: number, h1: number):
   ];
 }
 
-/** Rings of a dome, however small: the light turns over its facets, and 18° is the most that it may at once. */
-const LEAST_RINGS = 5;
-
-/**
- * Rings and equator of a hemisphere whose triangles keep to a chord tolerance: a flat triangle on a ball of radius r whose
- * corners lie on a small circle of angular radius ρ strays r (1 − cos ρ), the sagitta. Between level rings a side b
- * and a rise d lie within such a circle if b² + d² ≤ (2ρ)².
- */
-function domeSteps(radius: number, chordMm: number): { rings: number; side: number } {
-  const widest = Math.PI / Math.SQRT2;
-  const reach = Math.min(widest / LEAST_RINGS, 2 * Math.acos(Math.max(0, 1 - chordMm / radius)));
-  const rings = Math.ceil(widest / reach - 1e-9);
-  const rise = Math.PI / 2 / rings;
-  return { rings, side: Math.sqrt(reach * reach - rise * rise) };
-}
-
-/** Segments of a dome's equator. */
-export function domeSegments(radius: number, chordMm: number, least: number): number {
-  return Math.max(least, Math.ceil((2 * Math.PI) / domeSteps(radius, chordMm).side));
-}
-
-/** A quarter circle from the equator at height h up to the pole; the rings have fewer points the higher they lie. */
-export function domeRun(radius: number, h: number, chordMm: number, segments: number): ProfilePoint[] {
-  const { rings, side } = domeSteps(radius, chordMm);
-  return Array.from({ length: rings + 1 }, (_, i) => {
-    const a = (i / rings) * (Math.PI / 2);
-    const nRho = i === rings ? 0 : Math.cos(a);
-    const ring = i === 0 ? segments : Math.min(segments, Math.max(5, Math.ceil((2 * Math.PI * nRho) / side)));
-    return { rho: radius * nRho, h: h + radius * Math.sin(a), nRho, nH: Math.sin(a), ring };
-  });
-}
-
 /** Segments of a circle so that neither its chord tolerance nor the eye is offended. */
 export function roundSegments(radius: number, chordToleranceMm: number, least: number): number {
   const step = 2 * Math.acos(Math.max(0, 1 - chordToleranceMm / radius));

@@ -1,7 +1,14 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { facetMesh, type HalfSpace, intersectHalfSpaces } from './convex-solid.ts';
 import { girdlePlanes } from './facet-plane.ts';
-import { type Girdle, girdleExtent, girdleReach, grownGirdle, scaledGirdle } from './girdle.ts';
+import {
+  type Girdle,
+  girdleExtent,
+  girdleReach,
+  grownGirdle,
+  type OutlinePoint,
+  scaledGirdle,
+} from './girdle.ts';
 import { revolve, straightRun, type TurnedProfile } from './revolution.ts';
 import { type Frame, pavilionHeightAt, type Stone, toBand, turnToBand } from './stone.ts';
 
@@ -69,9 +76,19 @@ export function holeWidth({ hole }: Seat): number {
   return hole ? Math.min(...girdleExtent(hole)) : 0;
 }
 
+/** Width of the bevel that takes the sharpness off a seat's rim and catches light, mm; a third of narrow gaps. */
+const RIM_MM = 0.04;
+
+/** Height at which the rim of a seat begins to open at 45°, below metal at height `level`; none where no wall stands there. */
+export function rimHeight({ bearingTop, air }: Seat, level: number, gapMm: number): number | undefined {
+  const rim = level - Math.min(RIM_MM, (gapMm - 2 * air) / 3);
+  return rim < level && rim > bearingTop + RIM_MM / 4 ? rim : undefined;
+}
+
 /**
  * Cutters from above the metal (`top`) down to the bearing and, with a through-hole, on to `bottom`.
  * Heights are along the stone's axis from its girdle plane.
+ * @param rim from where the opening widens at 45°; straight up without
  */
 export function seatCutters(
   frame: Frame,
@@ -80,19 +97,24 @@ export function seatCutters(
   top: number,
   bottom: number,
   segments: number,
+  rim?: number,
 ): WeldedMesh[] {
   const { opening, air, bearingTop, hole, bearingFoot } = seat;
   if (opening.kind === 'polygon') {
     const below = stone.planes.filter(({ n }) => n[2] < 1e-9).map(({ n, d }) => ({ n, d: d + air }));
     const size = 2 * girdleReach(opening) + top - bottom;
     const form = facetedCutter(frame, [...below, { n: [0, 0, 1], d: top }], size);
-    return [form, ...holePrism(frame, seat, bottom)];
+    const flare = rim === undefined ? [] : [rimFlare(frame, opening.corners, rim, top, size)];
+    return [form, ...flare, ...holePrism(frame, seat, bottom)];
   }
   const holeRadius = radiusOf(hole);
+  const end = rim ?? top;
+  const wide = opening.radius + top - end;
   const openingRuns: TurnedProfile = [
     straightRun(holeRadius, bearingFoot, opening.radius, bearingTop),
-    straightRun(opening.radius, bearingTop, opening.radius, top),
-    straightRun(opening.radius, top, 0, top),
+    straightRun(opening.radius, bearingTop, opening.radius, end),
+    ...(rim === undefined ? [] : [straightRun(opening.radius, rim, wide, top)]),
+    straightRun(wide, top, 0, top),
   ];
   const holeRuns: TurnedProfile = [
     straightRun(0, bottom, holeRadius, bottom),
@@ -150,6 +172,24 @@ function holePrism(frame: Frame, { hole }: Seat, bottom: number): WeldedMesh[] {
     { n: [0, 0, -1], d: -bottom },
   ];
   return [facetedCutter(frame, planes, 2 * girdleReach(hole) - bottom)];
+}
+
+/** The opening widened at 45° from the rim's height up. */
+function rimFlare(
+  frame: Frame,
+  corners: readonly OutlinePoint[],
+  rim: number,
+  top: number,
+  size: number,
+): WeldedMesh {
+  const planes = girdlePlanes(corners).map(({ n, d }): HalfSpace => {
+    return { n: [n[0] * Math.SQRT1_2, n[1] * Math.SQRT1_2, -Math.SQRT1_2], d: (d - rim) * Math.SQRT1_2 };
+  });
+  const ends: HalfSpace[] = [
+    { n: [0, 0, 1], d: top },
+    { n: [0, 0, -1], d: RIM_MM - rim },
+  ];
+  return facetedCutter(frame, [...planes, ...ends], 2 * size);
 }
 
 /** A convex cutter given by half-spaces in a stone's frame, flat-shaded, in band coordinates. */

@@ -3,7 +3,7 @@ import { mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
-import { type Claw, clawMesh } from './claw.ts';
+import { type Claw, clawMesh } from './claw-form.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
@@ -11,7 +11,7 @@ import { joinedSeats } from './joined-seats.ts';
 import type { SeatedStone } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { HeldRow, RowPlan, WholeRow } from './row-plan.ts';
-import { notchCutters, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
+import { notchCutters, rimHeight, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
@@ -50,9 +50,12 @@ function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm
     const top = Math.max(surface, stone.halfGirdle) + reach / 2;
     const bottom = holeBottom(place, seat, design.floorMm);
     if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
+    const held = whole.claws.length > 0 || whole.grain;
+    const level = whole.grain?.floor ?? place.lowSurface;
+    const rim = held ? rimHeight(seat, level, whole.places.gapMm) : undefined;
     return whole.channel
       ? notchCutters(frame, stone, seat, bottom, segments, joining(whole))
-      : seatCutters(frame, stone, seat, top, bottom, segments);
+      : seatCutters(frame, stone, seat, top, bottom, segments, rim);
   });
 }
 

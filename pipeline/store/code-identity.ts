@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { existsSync, readFileSync } from 'node:fs';
 import { builtinModules } from 'node:module';
 import { dirname, join, resolve } from 'node:path';
-import { build, type Plugin } from 'esbuild';
+import type { Plugin } from 'esbuild';
 
 /**
  * The identity of code, computed: what runs when some modules are used, and nothing else. It is a hash over those
@@ -33,6 +33,8 @@ export async function codeIdentity(
   modules: readonly string[],
   { root, read }: CodeIdentityOptions,
 ): Promise<CodeIdentity> {
+  // a released package has its identities written down, and no bundler
+  const { build } = await import('esbuild');
   const { outputFiles, metafile } = await build({
     stdin: {
       contents: modules.map((file, i) => `export * as m${i} from './${file}';`).join('\n'),

@@ -3,9 +3,9 @@
  * Documented in browser-search.d.mts.
  */
 import { accessSync, constants, existsSync, statSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { homedir } from 'node:os';
 import { delimiter, join, posix } from 'node:path';
+import { RELEASED } from '../store/installation.mjs';
 import { embeddedBrowser } from './embedded-browser.mjs';
 
 export const BROWSER_VARIABLE = 'BANDWRIGHT_BROWSER';
@@ -60,10 +60,8 @@ export function executable(path) {
 async function installedByPuppeteer(env, home) {
   const cacheDir = env.PUPPETEER_CACHE_DIR || join(home, '.cache', 'puppeteer');
   if (!existsSync(cacheDir)) return [];
-  // Puppeteer's own library knows the layout; it is resolved from puppeteer's folder because it is puppeteer's
-  // dependency, not ours.
-  const require = createRequire(createRequire(import.meta.url).resolve('puppeteer'));
-  const { getInstalledBrowsers } = require('@puppeteer/browsers');
+  // puppeteer's own library knows the layout
+  const { getInstalledBrowsers } = await import('@puppeteer/browsers');
   const rank = ['chrome-headless-shell', 'chrome', 'chromium'];
   const newestFirst = (a, b) => b.buildId.localeCompare(a.buildId, 'en', { numeric: true });
   return (await getInstalledBrowsers({ cacheDir }))
@@ -95,10 +93,9 @@ function installedOnSystem(env, platform, home) {
 }
 
 export function browserAdvice(platform = process.platform) {
-  const own = 'run `npx puppeteer browsers install chrome-headless-shell`';
+  const fetch = `run \`${RELEASED ? 'bandwright' : 'npm run bandwright --'} browser\`, which fetches one`;
   const variable = `set ${BROWSER_VARIABLE} to the path of a Chrome or Chromium`;
   if (platform === 'darwin' || platform === 'win32')
-    return `Install Google Chrome, or ${own}, or ${variable}`;
-  const embedded = 'run `npm ci --include=optional` for the embedded one (x64)';
-  return `Install one (Debian, Ubuntu: \`apt-get install chromium\`; Fedora: \`dnf install chromium\`), or ${own}, or ${embedded}, or ${variable}`;
+    return `Install Google Chrome, or ${fetch}, or ${variable}`;
+  return `Install one (Debian, Ubuntu: \`apt-get install chromium\`; Fedora: \`dnf install chromium\`), or ${fetch}, or ${variable}`;
 }

@@ -3,14 +3,15 @@
  * profile folder, whatever happens in between: at `close`, when this process exits, and, because the browser talks
  * through a pipe that breaks with this process, even after `kill -9`.
  */
-import { type ChildProcess, spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { spawn } from 'node:child_process';
+import { existsSync, mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import type { Browser } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
+import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
 import { descendants, runsAs } from './process-tree.ts';
 
@@ -32,8 +33,6 @@ export interface OpenBrowser {
   /** ends it without asking, for one that does not answer */
   kill(): void;
 }
-
-const PROFILE = 'bandwright-browser-';
 
 const FLAGS = [
   '--disable-quic',
@@ -280,73 +279,9 @@ function networkService(browser: Browser): number | undefined {
   return pid === undefined ? undefined : descendants(pid).find((p) => runsAs(p, NETWORK));
 }
 
-/** Asks the browser to close, then kills whatever of it is left. */
-async function end(browser: Browser): Promise<void> {
-  const ended = gone(browser.process());
-  const closed = browser.close().catch(() => {});
-  await settles(Promise.all([closed, ended]), 5000);
-  kill(browser.process());
-  await settles(ended, 2000);
-}
-
-function gone(child: ChildProcess | null): Promise<void> {
-  return new Promise((resolve) => {
-    if (!child?.pid || child.exitCode !== null || child.signalCode !== null) resolve();
-    else child.once('exit', () => resolve());
-  });
-}
-
-/**
- * On POSIX the browser leads a process group of its own, and all of it goes: what we started may be a shell script
- * around the browser (Debian's is), so that its end alone says nothing.
- */
-function kill(child: ChildProcess | null): void {
-  try {
-    if (!child?.pid) return;
-    if (process.platform !== 'win32') process.kill(-child.pid, 'SIGKILL');
-    else child.kill('SIGKILL');
-  } catch {
-    // Nothing was left.
-  }
-}
-
-/** Best effort: what a dying process still writes is swept by a later start. */
-function remove(profile: string): void {
-  try {
-    rmSync(profile, { recursive: true, force: true, maxRetries: 5, retryDelay: 40 });
-  } catch {}
-}
-
-/** Does the promise settle within `ms`? */
-export async function settles(promise: Promise<unknown>, ms: number): Promise<boolean> {
-  let timer: NodeJS.Timeout | undefined;
-  const late = new Promise<boolean>((resolve) => {
-    timer = setTimeout(() => resolve(false), ms);
-  });
-  try {
-    return await Promise.race([promise.then(() => true), late]);
-  } finally {
-    clearTimeout(timer);
-  }
-}
-
 /** Root may not use the sandbox, and in containers its namespaces are commonly forbidden. */
 function insideContainer(): boolean {
   return process.getuid?.() === 0 || existsSync('/.dockerenv') || existsSync('/run/.containerenv');
-}
-
-/** Removes the profile folders of processes that were killed. */
-export function sweepProfiles(): void {
-  for (const name of readdirSync(tmpdir())) {
-    const pid = name.startsWith(PROFILE) ? Number.parseInt(name.slice(PROFILE.length), 10) : Number.NaN;
-    if (!(pid > 0) || pid === process.pid) continue;
-    try {
-      process.kill(pid, 0);
-    } catch (error) {
-      if ((error as NodeJS.ErrnoException).code !== 'ESRCH') continue;
-      remove(join(tmpdir(), name));
-    }
-  }
 }
 
 /** The line of a browser's standard error that tells most. */

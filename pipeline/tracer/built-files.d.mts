@@ -1,8 +1,5 @@
-/** Where everything built or unpacked lies: node_modules/.cache/bandwright of this repository. */
-export const CACHE_DIR: string;
-
 /**
- * Builds what is missing or older than its sources (nothing: some 10 ms). Any number of processes may call it at
+ * Builds what is missing or older than its sources (nothing: some 10 ms); a released package has it built. Any number of processes may call it at
  * once. Throws with the compiler's report.
  */
 export function buildFiles(

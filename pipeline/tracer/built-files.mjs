@@ -7,20 +7,18 @@ import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from '
 import { createRequire } from 'node:module';
 import { dirname, join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
 
 const TRACER = dirname(fileURLToPath(import.meta.url));
 const require = createRequire(import.meta.url);
 
-const ROOT = join(TRACER, '../..');
-
-export const CACHE_DIR = join(ROOT, 'node_modules/.cache/bandwright');
-
-export async function buildFiles(cacheDir = CACHE_DIR, log = () => {}) {
+export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
   const files = {
     kernel: join(cacheDir, 'kernel.wasm'),
     page: join(cacheDir, 'page.js'),
     worker: join(cacheDir, 'worker.js'),
   };
+  if (RELEASED && cacheDir === BUILT_DIR) return files;
   mkdirSync(cacheDir, { recursive: true });
   await unlessSame(join(cacheDir, 'kernel.inputs'), 'assemblyscript', [files.kernel], async () => {
     log('Building the light-transport kernel');

@@ -7,3 +7,12 @@ export function embeddedBrowser(
   cacheDir: string,
   log?: (line: string) => void,
 ): Promise<{ path: string; env: Record<string, string> } | undefined>;
+
+/** Name and version of its package, as npm takes them. */
+export declare const EMBEDDED: string;
+
+/** Is it made for this machine? */
+export declare function embeddedServes(): boolean;
+
+/** The folder that holds its package where it was fetched later. */
+export declare function embeddedFolder(cacheDir: string): string;

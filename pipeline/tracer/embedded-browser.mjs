@@ -16,8 +16,33 @@ import {
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
+import { ROOT } from '../store/installation.mjs';
 
 const require = createRequire(import.meta.url);
+
+const NAME = '@sparticuz/chromium';
+const { optionalDependencies, embeddedBrowser: pinned } = JSON.parse(
+  readFileSync(join(ROOT, 'package.json'), 'utf8'),
+);
+
+/** What to ask npm for; a released package names one release and leaves fetching it to the user. */
+export const EMBEDDED = `${NAME}@${pinned ?? optionalDependencies[NAME]}`;
+
+export const embeddedServes = () => process.platform === 'linux' && process.arch === 'x64';
+
+/** Where it is fetched to when it didn't come along with the packages. */
+export const embeddedFolder = (cacheDir) => join(cacheDir, 'embedded');
+
+function resolveEmbedded(cacheDir) {
+  for (const from of [require, createRequire(join(embeddedFolder(cacheDir), 'package.json'))]) {
+    try {
+      return from.resolve(NAME);
+    } catch {
+      // not installed there
+    }
+  }
+  return undefined;
+}
 
 /**
  * The package unpacks into os.tmpdir() under fixed names and takes whatever it finds there for finished, so two
@@ -25,17 +50,12 @@ const require = createRequire(import.meta.url);
  * own whose temporary folder is ours, and the folder gets its final name only when the browser in it has started.
  */
 export async function embeddedBrowser(cacheDir, log = () => {}) {
-  if (process.platform !== 'linux' || process.arch !== 'x64') return undefined;
-  let entry;
-  try {
-    entry = require.resolve('@sparticuz/chromium');
-  } catch {
-    return undefined;
-  }
+  const entry = embeddedServes() ? resolveEmbedded(cacheDir) : undefined;
+  if (!entry) return undefined;
   const { version } = JSON.parse(readFileSync(join(dirname(entry), '../../package.json'), 'utf8'));
   const home = join(cacheDir, `chromium-${version}`);
   if (!existsSync(join(home, 'ready.json'))) {
-    log('Unpacking the embedded Chromium (200 MB under node_modules/.cache)');
+    log(`Unpacking the embedded Chromium (200 MB, into ${home})`);
     await unpack(entry, cacheDir, home);
   }
   const { ownLibraries } = JSON.parse(readFileSync(join(home, 'ready.json'), 'utf8'));

@@ -5,25 +5,31 @@
  * mean(A) − mean(B) has the variance s²(1/nA + 1/nB), so
  *     (mean A − mean B)² · nA·nB / N²,   N = nA + nB,
  * is an unbiased estimate of s²/N, the variance of the mean shown. (Low-discrepancy points converge faster
- * together than their halves do, and dividing by a luminance that is itself noisy adds about 1.5 times the square
- * of the relative error, so the estimate errs on the safe side.)
+ * together than their halves do, so the estimate errs on the safe side.)
  *
- * To match the eye a pixel's variance is weighted over R, G, B by luminance (for grey noise the weights sum to
- * one) and divided by (luminance + FLOOR)²: noise is judged relative to the light it sits on, but noise far down in
- * the shadows, where the display has few steps, is not. The error of a tile is the root of the mean over its
- * pixels, of the colourway in which that is largest: every film of a take meets the target.
+ * What counts is what a viewer sees: lightness and colour, at viewing scale. A pixel's difference becomes a colour
+ * difference by the slopes of CIELAB at its mean (chroma and hue weighed by CIE94, CIE 116-1995, since an equal step shows
+ * less in a strong colour), after the display's compression of what is brighter than 0.8 of white. Looked at from where a
+ * whole picture is seen, neighbouring pixels blur: a Gaussian of σ = 1 px, which leaves √(1/4π) of noise that pixels do not
+ * share, and they share none. Divided by MID_GREY the error is a share of light again: one of 3 % is as visible as 3 % more
+ * or less light on a mid grey. The error of a tile is the root of the mean square over its pixels, of the colourway in which
+ * that is largest: every film of a take meets the target.
+ *
+ * (It was luminance over luminance + 0.12, pixel by pixel, with blue counted 7 % and red 21 %: stones came out with grain
+ * whose colour is three times what was judged, and metal and ground were traced four to eight times too long beside them.)
  */
 import { type FilmState, TILE, tileRect } from './film-state.ts';
 import { addSplit, splitUnit } from './half-split.ts';
 
-/**
- * In film units, 1 being display white. L/(L + 0.12) follows the slope of CIE 1976 lightness, L^⅓ for a relative
- * error, within a tenth from 5 % to 50 % of white (0.29, 0.63, 0.81 against 0.37, 0.58, 0.79): equal errors look
- * equally noisy in shadows and lights. (0.05 was tried: the holes under stones took as many samples as the stones.)
- */
-export const FLOOR = 0.12;
-
-const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
+/** ΔL* per relative change of light at L* 50: 116/3 · Y^⅓ at Y = 0.1842 (CIE 15). */
+const MID_GREY = 22;
+/** Share of the amplitude of uncorrelated noise that a Gaussian of σ = 1 px leaves: 1/(2√π). */
+const AT_VIEWING_SCALE = 0.2821;
+/** Peaks above this are compressed by the display's curve (Khronos PBR Neutral, `picture/tone.ts`). */
+const COMPRESSED = 0.76;
+/** CIELAB is straight below (6/29)³, with this slope. */
+const DARK = 0.008856;
+const DARK_SLOPE = 7.787;
 
 /**
  * Adds a block of samples of rows `y0` up to `y1` of a tile, which count within the tile. `a` holds the sums of what
@@ -75,10 +81,10 @@ export function measureRows(
   const { width, height, sum, split, colourways, rowVariance } = film;
   const n = nA + nB;
   const known = nA > 0 && nB > 0;
-  const share = (nA * nB) / (n * n);
-  // mean A − mean B from the sum and the difference of both halves' sums
-  const ofSum = (1 / nA - 1 / nB) / 2;
-  const ofSplit = (1 / nA + 1 / nB) / 2;
+  // mean A − mean B from the sum and the difference of both halves' sums, then to the error of the mean of all
+  const share = (Math.sqrt(nA * nB) / n) * (AT_VIEWING_SCALE / MID_GREY);
+  const ofSum = ((1 / nA - 1 / nB) / 2) * share;
+  const ofSplit = ((1 / nA + 1 / nB) / 2) * share;
   const perAll = 1 / n;
   for (let y = y0; y < y1; y++) {
     for (let c = 0; c < colourways; c++) {
@@ -87,22 +93,55 @@ export function measureRows(
       for (let p = row; known && p < row + r.width * 3; p += 3) {
         const at = (p / 3) * 4;
         const unit = splitUnit(split, at) * ofSplit;
-        let variance = 0;
-        let luminance = FLOOR;
-        for (let k = 0; k < 3; k++) {
-          const all = sum[p + k];
-          const difference = all * ofSum + split[at + k] * unit;
-          variance += LUMA[k] * difference * difference;
-          luminance += LUMA[k] * all * perAll;
-        }
-        total += (variance * share) / (luminance * luminance);
+        total += seenSquare(
+          sum[p] * perAll,
+          sum[p + 1] * perAll,
+          sum[p + 2] * perAll,
+          sum[p] * ofSum + split[at] * unit,
+          sum[p + 1] * ofSum + split[at + 1] * unit,
+          sum[p + 2] * ofSum + split[at + 2] * unit,
+        );
       }
       rowVariance[(tile * TILE + y) * colourways + c] = total;
     }
   }
 }
 
-/** Relative standard error of a tile in its noisiest colourway. */
+/** Slope of CIELAB's f at t. */
+const slope = (t: number) => (t > DARK ? Math.cbrt(t) / (3 * t) : DARK_SLOPE);
+
+/** Square of the colour difference (CIE94) that a small difference (u, v, w) makes to the film's light (r, g, b). */
+export function seenSquare(r: number, g: number, b: number, u: number, v: number, w: number): number {
+  const peak = Math.max(r, g, b);
+  let bright = 1;
+  let steep = 1;
+  if (peak > COMPRESSED) {
+    const most = 1 - (1 - COMPRESSED) ** 2 / (peak + 1 - 2 * COMPRESSED);
+    bright = most / peak;
+    steep = ((1 - COMPRESSED) / (peak + 1 - 2 * COMPRESSED)) ** 2;
+  }
+  // linear Rec. 709 to XYZ over that of its white (IEC 61966-2-1)
+  const x = bright * (0.4339 * r + 0.3762 * g + 0.1899 * b);
+  const y = bright * (0.2126 * r + 0.7152 * g + 0.0722 * b);
+  const z = bright * (0.0178 * r + 0.1095 * g + 0.8727 * b);
+  const fx = slope(x);
+  const fy = slope(y);
+  const fz = slope(z);
+  const dy = fy * bright * (0.2126 * u + 0.7152 * v + 0.0722 * w);
+  // light along the colour itself is compressed more than its hue
+  const lightness = 116 * dy * (steep / bright);
+  const da = 500 * (fx * bright * (0.4339 * u + 0.3762 * v + 0.1899 * w) - dy);
+  const db = 200 * (dy - fz * bright * (0.0178 * u + 0.1095 * v + 0.8727 * w));
+  // three times the slope is the cube root itself over its light; near black both are small
+  const a = 1500 * (fx * x - fy * y);
+  const bb = 600 * (fy * y - fz * z);
+  const chroma = Math.hypot(a, bb);
+  const along = chroma > 0 ? (da * a + db * bb) / chroma : 0;
+  const across = Math.max(0, da * da + db * db - along * along);
+  return lightness ** 2 + (along / (1 + 0.045 * chroma)) ** 2 + across / (1 + 0.015 * chroma) ** 2;
+}
+
+/** Error of a tile in its noisiest colourway: the share of a mid grey's light that would show as much. */
 export function tileError(film: FilmState, tile: number): number {
   const { width, height } = tileRect(film, tile);
   let worst = 0;

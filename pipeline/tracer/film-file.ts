@@ -61,3 +61,28 @@ export function decodeFilm(bytes: Uint8Array): Film {
   }
   return { width, height, data };
 }
+
+/** Film files as one: the length of each as 32-bit little-endian before it. */
+export function packFilms(files: readonly Uint8Array[]): Uint8Array {
+  return Buffer.concat(
+    files.flatMap((file) => {
+      const length = Buffer.alloc(4);
+      length.writeUInt32LE(file.length);
+      return [length, file];
+    }),
+  );
+}
+
+/** @throws RangeError if the bytes are not film files one after another */
+export function unpackFilms(bytes: Uint8Array): Film[] {
+  const buffer = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  const films: Film[] = [];
+  for (let at = 0; at < buffer.length; ) {
+    const end = at + 4 <= buffer.length ? at + 4 + buffer.readUInt32LE(at) : Number.POSITIVE_INFINITY;
+    if (end > buffer.length)
+      throw new RangeError('expected film files one after another but the last is cut off');
+    films.push(decodeFilm(buffer.subarray(at + 4, end)));
+    at = end;
+  }
+  return films;
+}

@@ -3,7 +3,9 @@
  * goes on bit for bit. Workers write disjoint rows of it at the same time; nothing in it needs a lock.
  *
  * Memory per pixel and colourway: 16 bytes (sums as RGB floats, and the differences of the halves, see half-split.ts), so
- * 1600 × 1600 × 16 colourways take 655 MB. (Sums of both halves as floats took 24 bytes.)
+ * 1600 × 1600 × 16 colourways take 655 MB. (Sums of both halves as floats took 24 bytes.) The guide of the film filter comes
+ * after the films: its features (48 bytes a pixel) are laid over sums that have been handed over, where there are at least
+ * four planes of them, and its spread takes 12 more, 31 MB at 1600².
  */
 
 /** Edge of a tile in pixels: small enough to follow noise, large enough for its error to be a statistic. */

@@ -1,4 +1,5 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
+import { FEATURES } from './kernel/layout.ts';
 import { reserve } from './kernel-memory.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 
@@ -6,6 +7,7 @@ import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memor
 export interface KernelExports {
   measureGround(): void;
   render(x: number, y: number, w: number, h: number, from: number, to: number, seed: number): number;
+  features(x: number, y: number, w: number, h: number, seed: number): void;
   closestBatch(rays: number, count: number, t: number, primitive: number): void;
   occludedBatch(rays: number, count: number, hit: number): void;
   /* windows for tests, see kernel/probe.ts */
@@ -146,6 +148,26 @@ export class KernelHost {
       }
     }
     return paths;
+  }
+
+  /** Features of the pixels of a rectangle, FEATURES floats each (see kernel/layout.ts), row by row. Pure as `render` is. */
+  features(x: number, y: number, w: number, h: number, seed: number): Float32Array {
+    const { film } = this.loaded();
+    const out = new Float32Array(w * h * FEATURES);
+    for (let top = 0; top < h; top += FILM_SIDE) {
+      for (let left = 0; left < w; left += FILM_SIDE) {
+        const wide = Math.min(FILM_SIDE, w - left);
+        const high = Math.min(FILM_SIDE, h - top);
+        this.kernel.features(x + left, y + top, wide, high, seed);
+        const block = new Float32Array(this.memory.buffer, film, wide * high * FEATURES);
+        for (let row = 0; row < high; row++)
+          out.set(
+            block.subarray(row * wide * FEATURES, (row + 1) * wide * FEATURES),
+            ((top + row) * w + left) * FEATURES,
+          );
+      }
+    }
+    return out;
   }
 
   /** Nearest hit of each ray (origin xyz, direction xyz) with triangles and stones; ground and lights don't count. */

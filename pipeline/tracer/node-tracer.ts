@@ -4,6 +4,7 @@
  */
 import { type FilmPieces, piecesOf, resumeFilm } from './checkpoint.ts';
 import { checkpointIdentity } from './checkpoint-inbox.ts';
+import { FEATURE_PLANES, featurePlane, spreadRows } from './film-guide.ts';
 import { developFilm, type FilmState, filmState } from './film-state.ts';
 import { traceTake } from './film-take.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
@@ -13,12 +14,14 @@ import type { Film, Tracer } from './tracer.ts';
 
 export interface NodeKernel extends Kernel {
   load(scene: Parameters<Tracer['trace']>[0]): void;
+  /** for those who want a guide; see `KernelHost` */
+  features?(x: number, y: number, w: number, h: number, seed: number): Float32Array;
 }
 
 /** The kernels take turns unit by unit, in the order in which a browser's workers might. */
 export function createNodeTracer(kernels: NodeKernel[]): Tracer {
   return {
-    async trace(scene, { onProgress = () => {}, onFilm, checkpoints, signal, ...options }) {
+    async trace(scene, { onProgress = () => {}, onFilm, guide, checkpoints, signal, ...options }) {
       signal?.throwIfAborted();
       const { width, height, colourways } = scene;
       const size = { width, height, colourways: filmPlanes(scene) };
@@ -47,6 +50,13 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
         const developed = { width, height, data: developFilm(film, plane) };
         if (onFilm) await onFilm(developed, plane);
         else films.push(developed);
+      }
+      const { features } = kernels[0];
+      if (guide && onFilm && features) {
+        const seen = features.call(kernels[0], 0, 0, width, height, options.seed);
+        const planes = Array.from({ length: FEATURE_PLANES }, (_, plane) => featurePlane(seen, plane));
+        planes.push(spreadRows(film, colourways.length, 0, film.tilesY));
+        for (const [i, data] of planes.entries()) await onFilm({ width, height, data }, size.colourways + i);
       }
       return {
         ...partPlanes(films, colourways.length),

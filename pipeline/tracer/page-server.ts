@@ -12,6 +12,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { AddressInfo } from 'node:net';
 import { pipeline } from 'node:stream/promises';
 import { type FilmPieces, PIECE } from './checkpoint.ts';
+import { GUIDE_PLANES } from './film-guide.ts';
 import { keptBytes } from './film-state.ts';
 import type { TakeOrder } from './page/orders.ts';
 import type { TracedBy, TraceProgress } from './tracer.ts';
@@ -174,7 +175,7 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
   const [what, ...numbers] = path;
   if (what === 'film') {
     const [plane, at] = numerals(numbers, 2);
-    if (plane >= order.colourways) throw new Refusal(404);
+    if (plane >= order.colourways + (order.guide ? GUIDE_PLANES : 0)) throw new Refusal(404);
     await events.film(plane, at, await piece(take, at, order.width * order.height * 12, request));
   } else if (what === 'checkpoint' && order.checkpointEvery) {
     const [at] = numerals(numbers, 1);

@@ -1,18 +1,13 @@
-import type { Browser } from 'puppeteer';
+import type { Page } from 'puppeteer';
 
 /**
  * A page of HTML as PDF, its size as its style says. The dates that the browser writes are set to the same day always,
  * so that equal pages give equal bytes.
  */
-export async function printPage(browser: Browser, html: string): Promise<Uint8Array> {
-  const page = await browser.newPage();
-  try {
-    await page.setJavaScriptEnabled(false);
-    await page.setContent(html, { waitUntil: 'load' });
-    return undated(await page.pdf({ preferCSSPageSize: true, printBackground: true, tagged: false }));
-  } finally {
-    await page.close().catch(() => {});
-  }
+export async function printPage(page: Page, html: string): Promise<Uint8Array> {
+  await page.setJavaScriptEnabled(false);
+  await page.setContent(html, { waitUntil: 'load' });
+  return undated(await page.pdf({ preferCSSPageSize: true, printBackground: true, tagged: false }));
 }
 
 /** Dates keep their length, so that offsets inside the file still hold. */

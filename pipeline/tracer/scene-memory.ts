@@ -82,7 +82,7 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   const domeAt = plan.take(domeSteps * 16);
   const skyPlaces = planSky(scene, plan);
   const planes = filmPlanes(scene);
-  const film = plan.take(FILM_SIDE * FILM_SIDE * 12 * planes);
+  const film = plan.take(FILM_SIDE * FILM_SIDE * Math.max(12 * planes, 4 * at.FEATURES));
   const rays = plan.take(QUERY_RAYS * 24);
   const distances = plan.take(QUERY_RAYS * 4);
   const primitives = plan.take(QUERY_RAYS * 4);
@@ -112,9 +112,8 @@ export function layScene(scene: TraceScene, memory: WebAssembly.Memory): SceneMe
   if (scene.sky && skyPlaces) laySky(view, scene.sky, skyPlaces);
   view.floats(at.COAT, 1 / COAT_INDEX);
   view.words(at.MATTE, planes - colourways);
-  view.floats(at.LEVEL, scene.ground.level);
+  layGround(view, scene);
   view.floats(at.BOUND, ...bound);
-  view.floats(at.GROUND_ALBEDO, ...scene.ground.albedo, 0);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   return {
     colourways,
@@ -163,11 +162,11 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
     view.floats(record + at.RELIEF, 0);
     return;
   }
-  const { along, across, slopeAlong, slopeAcross, centre, x, radius } = relief;
+  const { along, across, slopeAlong, slopeAcross, tilt = -1, centre, x, radius } = relief;
   const columns = Math.max(3, Math.round((2 * Math.PI * radius) / along));
   view.floats(record + at.RELIEF, columns, 1 / across, slopeAlong, slopeAcross);
   view.floats(record + at.RELIEF_CENTRE, ...centre, radius);
-  view.floats(record + at.RELIEF_X, ...x);
+  view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
 function layColours(
@@ -235,6 +234,14 @@ function boundingSphere(positions: Float32Array, stones: Float32Array): [number,
     r = Math.max(r, Math.hypot(...far));
   }
   return [c[0], c[1], c[2], r * 1.0001 + 1e-4];
+}
+
+function layGround(view: MemoryView, { ground, width, height }: TraceScene): void {
+  view.floats(at.LEVEL, ground.level);
+  view.floats(at.GROUND_ALBEDO, ...ground.albedo, 0);
+  const { paper, rim } = ground;
+  if (paper) view.floats(at.PAPER, paper.radius, 1 / paper.fade, paper.beyond);
+  if (rim) view.floats(at.RIM, 1 / (rim * Math.min(width, height)));
 }
 
 let tables: { wave: Float32Array; filter: Float32Array } | undefined;

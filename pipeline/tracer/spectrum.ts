@@ -1,6 +1,6 @@
 /**
- * Wavelengths for dispersion. A path that enters a dispersive stone picks one wavelength for good and carries an RGB
- * weight for it; the weights' mean over the picked wavelengths is (1, 1, 1), so that what doesn't depend on wavelength
+ * Wavelengths for dispersion. A path that enters a dispersive stone picks one wavelength for good (which may do so, and
+ * where there are three of it: `kernel/stone-vertex.ts`) and carries an RGB weight for it; the weights' mean over the picked wavelengths is (1, 1, 1), so that what doesn't depend on wavelength
  * keeps its colour.
  *
  * Weights come from the CIE 1931 2° colour-matching functions in linear Rec. 709 under equal-energy light. Pure spectral

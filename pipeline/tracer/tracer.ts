@@ -4,7 +4,7 @@ import type { CheckpointKeeper } from './checkpoint.ts';
 export interface TraceOptions {
   /** decides every random number together with pixel and sample index */
   seed: number;
-  /** relative standard error at which a tile stops */
+  /** error at which a tile stops: a share of a mid grey's light, by film-error.ts */
   noiseTarget: number;
   /** most samples per pixel */
   passCap: number;
@@ -13,10 +13,12 @@ export interface TraceOptions {
   relief?: number;
   onProgress?: (p: TraceProgress) => void;
   /**
-   * Takes the films one by one, colourways in the scene's order and then the matte; the next is developed when it
+   * Takes the films one by one, colourways in the scene's order, then the matte, then the guide if it is wanted; the next is developed when it
    * resolves and may use its memory, and the result then holds none. Sixteen films of 1600² pixels are half a gigabyte.
    */
   onFilm?: (film: Film, plane: number) => Promise<void>;
+  /** whether `onFilm` also gets what the film filter needs (`film-guide.ts`) */
+  guide?: boolean;
   /** keeps what is done so far, and gives it back to a take that begins again: the films are the same bits */
   checkpoints?: CheckpointKeeper;
 }
@@ -26,7 +28,7 @@ export interface TraceProgress {
   passes: number;
   /** share of pixels that still need samples */
   open: number;
-  /** relative standard error of the worst open tile */
+  /** error of the worst open tile */
   worst: number;
   /** root mean square error over tiles */
   error: number;
@@ -57,7 +59,7 @@ export interface TraceResult {
   films: Film[];
   /** of a take on clear ground: red is coverage, green what shows through of the ground (see `matte.ts`) */
   matte?: Film;
-  /** root mean square over tiles of the relative standard error reached */
+  /** root mean square over tiles of the error reached */
   error: number;
   passes: number;
   paths: number;
@@ -94,5 +96,7 @@ export interface Tracer {
    * in a browser. Order and answer are plain data.
    */
   draw?(script: string, name: string, order: unknown): Promise<unknown>;
+  /** the same in a page with a secure context, and so with the browser's own codecs, but without WebGL */
+  film?(script: string, name: string, order: unknown): Promise<unknown>;
   close(): Promise<void>;
 }

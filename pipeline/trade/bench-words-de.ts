@@ -8,6 +8,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'from-to': '{from} bis {to}',
 
   'at-least-error': 'mind. {limit}, Fehler unter {least}',
+  'at-least-none': 'mind. {limit}, Fehler, wo nichts bleibt',
   'own-limit': '{limit} (üblich: {usual})',
   thickest: 'wo der Ring am stärksten ist',
   'thickest-top': 'wo der Ring am stärksten ist, oben',

@@ -9,6 +9,7 @@ export const BENCH_PHRASES = {
   'at-least': 'at least {limit}',
   'at-most': 'at most {limit}',
   'at-least-error': 'at least {limit}, an error below {least}',
+  'at-least-none': 'at least {limit}, an error where nothing is left',
   'own-limit': '{limit} (usual: {usual})',
   'from-to': '{from} to {to}',
 

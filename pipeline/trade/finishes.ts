@@ -4,6 +4,8 @@ export interface ToolMarks {
   across: number;
   slopeAlong: number;
   slopeAcross: number;
+  /** of dents: 0 = bowls, 1 = flakes that lean as a whole; absent on lines and grain */
+  tilt?: number;
 }
 
 /** How a metal surface is worked. */
@@ -29,27 +31,38 @@ const even = (size: number, slope: number): ToolMarks => ({
   slopeAcross: slope,
 });
 
+const dents = (size: number, slope: number, tilt: number): ToolMarks => ({ ...even(size, slope), tilt });
+
 // biome-ignore format: a table reads best as rows
 const ROWS: Finish[] = [
   { id: 'polished', label: 'Polished', slug: 'pol', alphaX: 0.015, alphaY: 0.015, source: SOURCE },
-  { id: 'satin', label: 'Satin', slug: 'sat', alphaX: 0.18, alphaY: 0.18, marks: even(0.05, 0.1), source: SOURCE },
+  { id: 'satin', label: 'Satin', slug: 'sat', alphaX: 0.18, alphaY: 0.18, marks: even(0.02, 0.09), source: SOURCE },
   // the slopes of brush marks stand across them: marks round the ring spread light across the band
-  { id: 'brushed', label: 'Brushed along', slug: 'bru', alphaX: 0.07, alphaY: 0.25, marks: { along: 3, across: 0.05, slopeAlong: 0, slopeAcross: 0.28 }, source: SOURCE },
-  { id: 'brushed-across', label: 'Brushed across', slug: 'brx', alphaX: 0.25, alphaY: 0.07, marks: { along: 0.05, across: 3, slopeAlong: 0.28, slopeAcross: 0 }, source: SOURCE },
-  // thousands of small dents, each brighter or darker than its neighbours: it glitters like frost
-  { id: 'ice-matt', label: 'Ice-matt', slug: 'ice', alphaX: 0.2, alphaY: 0.2, marks: even(0.09, 0.24), source: SOURCE },
-  // finer and flatter than the eye can part
-  { id: 'sandblasted', label: 'Sandblasted', slug: 'blast', alphaX: 0.4, alphaY: 0.4, marks: even(0.06, 0.15), source: SOURCE },
+  { id: 'brushed', label: 'Brushed along', slug: 'bru', alphaX: 0.07, alphaY: 0.25, marks: { along: 3, across: 0.03, slopeAlong: 0, slopeAcross: 0.2 }, source: SOURCE },
+  { id: 'brushed-across', label: 'Brushed across', slug: 'brx', alphaX: 0.25, alphaY: 0.07, marks: { along: 0.03, across: 3, slopeAlong: 0.2, slopeAcross: 0 }, source: SOURCE },
+  // thousands of small flakes struck by wires, each a mirror of its own lean: it glitters like frost
+  { id: 'ice-matt', label: 'Ice-matt', slug: 'ice', alphaX: 0.1, alphaY: 0.1, marks: dents(0.1, 0.36, 0.5), source: SOURCE },
+  // overlapping craters of the grains, finer than the eye parts but in a close-up
+  { id: 'sandblasted', label: 'Sandblasted', slug: 'blast', alphaX: 0.24, alphaY: 0.24, marks: dents(0.055, 0.42, 0.15), source: SOURCE },
 ];
 
 export const FINISHES: ReadonlyMap<string, Finish> = new Map(ROWS.map((f) => [f.id, f]));
 
 /**
+ * Variance of a mark's slope for a steepest slope of 1. Two octaves of smooth noise: (1 + 0.6²)/3 · (26/35)² = 0.25 (uniform
+ * values, ∫ of the fade curve squared). Dents: a place's distance along one axis to the nearest of a jittered grid has the
+ * variance 0.11 of a cell (by simulation), which counts twofold as a slope; a lean is even in −1…1.
+ */
+function slopeVariance({ tilt }: ToolMarks): number {
+  return tilt === undefined ? 0.25 : 4 * 0.11 * (1 - tilt) ** 2 + tilt ** 2 / 3;
+}
+
+/**
  * α along and across as seen from afar, where marks are too small to tell: a lobe's α² and twice the variance of the
- * marks' slopes add up, as they do for Beckmann's lobe (α² = 2σ²; Walter et al., EGSR 2007). The variance of two
- * octaves of smooth noise of unit slope is (1 + 0.6²)/3 · (26/35)² = 0.25 (uniform values, ∫ of the fade curve squared).
+ * marks' slopes add up, as they do for Beckmann's lobe (α² = 2σ²; Walter et al., EGSR 2007).
  */
 export function alphaFromAfar({ alphaX, alphaY, marks }: Finish): { alphaX: number; alphaY: number } {
-  const wider = (alpha: number, slope = 0) => Math.sqrt(alpha ** 2 + 2 * 0.25 * slope ** 2);
-  return { alphaX: wider(alphaX, marks?.slopeAlong), alphaY: wider(alphaY, marks?.slopeAcross) };
+  const wider = (alpha: number, slope: number) =>
+    marks ? Math.sqrt(alpha ** 2 + 2 * slopeVariance(marks) * slope ** 2) : alpha;
+  return { alphaX: wider(alphaX, marks?.slopeAlong ?? 0), alphaY: wider(alphaY, marks?.slopeAcross ?? 0) };
 }

@@ -81,7 +81,10 @@ function asDiameter(mm: number): string {
   return `"${trimmed(mm)} mm diameter" (${(Math.PI * mm).toFixed(2)} mm round)`;
 }
 
-/** Bare text is taken only if it can have meant nothing else: one system's size, and no inner diameter in mm. */
+/**
+ * Bare text is taken only if it can have meant nothing else: one system's size, and no inner diameter in mm. A bare 0 is
+ * more often a value that is missing than the child's size it would be.
+ */
 function readBare(text: string): Result<RingSize> {
   const upper = text.toUpperCase();
   const number = readNumber(upper);
@@ -92,7 +95,7 @@ function readBare(text: string): Result<RingSize> {
       choices.push(ringSize(system, size));
   }
   const diameter = number !== undefined && mayBeDiameter(number) ? number : undefined;
-  if (choices.length === 1 && diameter === undefined) return choices[0];
+  if (choices.length === 1 && diameter === undefined && number !== 0) return choices[0];
   const readings = choices.map((c) => `"${c.name}" (${c.circumferenceMm.toFixed(2)} mm round)`);
   if (diameter !== undefined) readings.push(asDiameter(diameter));
   if (readings.length === 0)

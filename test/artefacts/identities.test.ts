@@ -45,9 +45,13 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   { file: 'scene/view.ts', yes: ['film', 'comparison'], no: ['geometry', 'solid', 'picture', 'model'] },
   { file: 'tracer/kernel/layout.ts', yes: ['film'], no: ['geometry', 'solid', 'picture', 'model'] },
   { file: 'tracer/film-file.ts', yes: ['film'], no: ['geometry', 'solid', 'picture'] },
+  // a changed filter traces nothing
+  { file: 'tracer/film-filter.ts', yes: ['clean-film'], no: ['film', 'picture', 'model'] },
+  { file: 'tracer/film-guide.ts', yes: ['film', 'clean-film'], no: ['picture', 'model'] },
   { file: 'artefacts/framing.ts', yes: ['picture'], no: ['film', 'swatch', 'model'] },
   { file: 'artefacts/picture-bundle.ts', yes: ['picture', 'swatch'], no: ['film', 'model'] },
   { file: 'picture/swatches.ts', yes: ['swatch'], no: ['film', 'picture'] },
+  { file: 'picture/moving.ts', yes: ['movie'], no: ['film', 'picture', 'swatch', 'model'] },
   { file: 'model/glb.ts', yes: ['model'], no: ['film', 'picture', 'part'] },
   { file: 'model/usdz.ts', yes: ['single-model'], no: ['model', 'usdz', 'film'] },
   { file: 'model/stl.ts', yes: ['part'], no: ['model', 'film'] },

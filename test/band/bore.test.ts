@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { boreTriangles } from '../../pipeline/band/bore.ts';
+import { boreTriangles, letterTriangles } from '../../pipeline/band/bore.ts';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import type { TriMesh } from '../../pipeline/band/built-shape.ts';
 import { bandDesign, wavyDesign } from './designs.ts';
@@ -46,5 +46,37 @@ describe('the bore', () => {
     const whole = boreArea(lanes) / (circumferenceMm * widthMm);
     expect(whole).toBeGreaterThan(0.9);
     expect(whole).toBeLessThan(1.1);
+  });
+
+  it('knows letters cut into it: a pocket of 2 × 1 mm, 0.15 mm deep, and neither rounded edges nor the rest', () => {
+    const [lane] = buildLanes(
+      bandDesign({ section: { name: 'flat', domeMm: 0, comfortMm: 0.2, edgeMm: 0.2, boreEdgeMm: 0.2 } }),
+    );
+    const none = letterTriangles(lane.mesh, { atDeg: 180, lengthMm: 2, depthMm: 0.15 });
+    expect(none.some((f) => f === 1)).toBe(false);
+    // the bore of the same band, pushed outward within the pocket
+    const positions = lane.mesh.positions.slice();
+    const bore = boreTriangles(lane.mesh);
+    const within = (v: number) => {
+      const [x, y, z] = positions.subarray(3 * v, 3 * v + 3);
+      const r = Math.hypot(x, y);
+      return Math.abs(Math.PI - Math.abs(Math.atan2(x, y))) * r < 1 && Math.abs(z) < 0.5;
+    };
+    const pushed = new Set<number>();
+    lane.mesh.indices.forEach((v, i) => {
+      if (bore[Math.floor(i / 3)] && within(v)) pushed.add(v);
+    });
+    for (const v of pushed) {
+      const r = Math.hypot(positions[3 * v], positions[3 * v + 1]);
+      for (const k of [0, 1]) positions[3 * v + k] *= (r + 0.15) / r;
+    }
+    const cut = { ...lane.mesh, positions };
+    const flags = letterTriangles(cut, { atDeg: 180, lengthMm: 2, depthMm: 0.15 });
+    const found = area(cut, (t) => flags[t] === 1);
+    const floor = area(cut, (t) => [0, 1, 2].every((k) => pushed.has(cut.indices[3 * t + k])));
+    expect(floor).toBeGreaterThan(0.5);
+    expect(found).toBeGreaterThan(0.9 * floor);
+    const touched = area(cut, (t) => [0, 1, 2].some((k) => pushed.has(cut.indices[3 * t + k])));
+    expect(found).toBeLessThan(1.01 * touched);
   });
 });

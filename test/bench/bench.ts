@@ -7,6 +7,8 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
+import { clean } from './clean.ts';
+import { cleanTime } from './clean-time.ts';
 import { colourwaysCost } from './colourways.ts';
 import { embreePeer } from './embree.ts';
 import { equalError } from './equal-error.ts';
@@ -31,6 +33,8 @@ const ALL: Measurement[] = [
   peakMemory,
   growth,
   equalError,
+  clean,
+  cleanTime,
   cataloguePage,
   shapes,
 ];

@@ -25,7 +25,7 @@ export function demoBand(): Promise<DemoBand> {
 }
 
 async function build(): Promise<DemoBand> {
-  const { plan } = await readPlan('configs/demo.yaml');
+  const { plan } = await readPlan('test/bench/band.yaml');
   const take = plan.takes.find((t) => t.shot.view === 'three-quarter' && t.shapes.length === 1);
   if (!take) throw new Error('the demo has no three-quarter take');
   const shape = await buildShape(plan.shapes[take.shapes[0]]);

@@ -7,7 +7,7 @@ import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 
 const [part, count] = process.argv.slice(2).map(Number);
-const { plan } = await readPlan('configs/demo.yaml');
+const { plan } = await readPlan('test/bench/band.yaml');
 const bands = Object.values(plan.shapes);
 const every = Math.max(1, Math.floor(count / 10));
 let refused = 0;

@@ -48,7 +48,7 @@ export const shapes: Measurement = {
 };
 
 async function demoDesign(): Promise<ShapeDesign> {
-  const { plan } = await readPlan('configs/demo.yaml');
+  const { plan } = await readPlan('test/bench/band.yaml');
   const design = Object.values(plan.shapes).find(({ rows }) => rows.length > 0);
   if (!design) throw new Error('the demo has no shape with a row');
   return design;

@@ -3,9 +3,10 @@ import { chmodSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 import { openBrowser } from '../../pipeline/tracer/browser.ts';
 import { browserAdvice, type FoundBrowser, findBrowsers } from '../../pipeline/tracer/browser-search.mjs';
-import { buildFiles, CACHE_DIR } from '../../pipeline/tracer/built-files.mjs';
+import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import { PageServer } from '../../pipeline/tracer/page-server.ts';
 
 let root: string;

@@ -18,8 +18,11 @@ import { processesBelow, type Seen } from './processes.ts';
 import { judgeWhole } from './verdict.ts';
 import { hashTree, type RunEnd, type RunOptions, type Workshop } from './workshop.ts';
 
-/** ms after which a run counts as hanging: less, on an idle machine, than the minute that puppeteer waits for an answer */
-const hangsAfter = ({ undisturbedMs }: Workshop) => 20_000 + 6 * undisturbedMs;
+/**
+ * ms without a word after which a run counts as hanging: less, on an idle machine, than the minute that puppeteer waits
+ * for an answer. Not its whole time, which others on the machine lengthen several times.
+ */
+const hangsAfter = ({ undisturbedMs }: Workshop) => 20_000 + 3 * undisturbedMs;
 const isBrowser = ({ command }: Seen) => /chrom|headless/i.test(command);
 
 /** A run that is killed, and counted as misbehaved, when it hangs. */
@@ -27,15 +30,17 @@ async function timely(
   workshop: Workshop,
   options: RunOptions = {},
 ): Promise<{ end: RunEnd; late: string[] }> {
-  let late: string[] = [];
+  const late: string[] = [];
+  const quiet = hangsAfter(workshop);
   let timer: NodeJS.Timeout | undefined;
   const end = await workshop.run({
     ...options,
     during: (child, said) => {
-      timer ??= setTimeout(() => {
-        late = [`it hung for ${Math.round(hangsAfter(workshop) / 1000)} s`];
+      clearTimeout(timer);
+      timer = setTimeout(() => {
+        late.push(`it hung for ${Math.round(quiet / 1000)} s after: ${said.slice(-200)}`);
         child.kill('SIGKILL');
-      }, hangsAfter(workshop));
+      }, quiet);
       options.during?.(child, said);
     },
   });
@@ -85,6 +90,8 @@ const killAny: Kind = {
       if (end.code === 0) break;
     }
     const { end, late } = await timely(workshop, { out, config });
+    // one that was stopped here has lost nothing by that
+    if (late.length > 0) await workshop.run({ out, config });
     const { why: wrong, ...counts } = judgeWhole({ out, reference });
     why.push(...late, ...(ended(end, [0]).why ?? []));
     return {

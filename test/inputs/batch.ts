@@ -4,8 +4,10 @@ import { tryHere } from './trial.ts';
 
 const [folder, first, last] = process.argv.slice(2);
 const list = await badInputs();
+const tell = (line: object) =>
+  new Promise<void>((told) => process.stdout.write(`${JSON.stringify(line)}\n`, () => told()));
 for (let i = Number(first); i < Math.min(list.length, Number(last)); i++) {
-  process.stdout.write(`${JSON.stringify({ i, begun: true })}\n`);
-  process.stdout.write(`${JSON.stringify({ i, answer: await tryHere(list[i], folder) })}\n`);
+  await tell({ i, begun: true });
+  await tell({ i, answer: await tryHere(list[i], folder) });
 }
 process.exit(0);

@@ -4,8 +4,8 @@ import { createRequire } from 'node:module';
 import { pathToFileURL } from 'node:url';
 import { type Browser, launch, type Page } from 'puppeteer';
 import { expect } from 'vitest';
+import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 import { findBrowsers } from '../../pipeline/tracer/browser-search.mjs';
-import { CACHE_DIR } from '../../pipeline/tracer/built-files.mjs';
 
 const FLAGS = [
   '--no-sandbox',

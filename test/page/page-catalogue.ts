@@ -226,7 +226,7 @@ export async function publishSmall(out: string, language: Language = 'en'): Prom
     swatches: [
       {
         shot: 'three-quarter',
-        sheet: { file: 'swatches/sheet.png', width: 64, height: 64, data: sheet },
+        card: { file: 'swatches/sheet.png', width: 64, height: 64, data: sheet },
         singles: items.slice(0, 3).map((i) => ({
           sku: i.sku,
           caption: i.title,

@@ -55,6 +55,27 @@ describe('frames', () => {
     );
   });
 
+  it('with the subject at one side leave the other to text, as far from its edge as from top and bottom', () => {
+    const subject = { left: 500, top: 400, right: 900, bottom: 700 };
+    const crop = { aspect: 3, fill: { most: 0.8, least: 0.8 }, extend: true };
+    const boxes = (['left', undefined, 'right'] as const).map(
+      (align) => cropBox(film, subject, { ...crop, align })!,
+    );
+    const [left, middle, right] = boxes;
+    // 300 px of band are 80 % of 375 px, which leaves 37.5 px above and below; 1125 px wide
+    for (const box of boxes) expect([box.right - box.left, box.bottom - box.top]).toEqual([1125, 375]);
+    expect(Math.abs(500 - left.left - 37.5)).toBeLessThanOrEqual(1);
+    expect(Math.abs(right.right - 900 - 37.5)).toBeLessThanOrEqual(1);
+    expect(Math.abs((middle.left + middle.right) / 2 - 700)).toBeLessThanOrEqual(0.5);
+    // within the film there is no such room to the left of this band: refused, not moved aside
+    expect(cropBox(film, subject, { ...crop, align: 'right', extend: false })).toBeUndefined();
+    expect(cropBox(film, subject, { ...crop, align: 'left', extend: false })).toBeUndefined();
+    const narrow = { ...crop, aspect: 2, fill: { most: 0.6, least: 0.6 }, extend: false };
+    expect(
+      cropBox(film, { ...subject, left: 250, right: 650 }, { ...narrow, align: 'left' })?.left,
+    ).toBeGreaterThan(0);
+  });
+
   it('widen down to the least fill to reach the width that is wanted, and no further', () => {
     const crop: Crop = { aspect: 1, fill: { most: 0.84, least: 0.76 }, wanted: 1500, extend: true };
     const width = (side: number) => {

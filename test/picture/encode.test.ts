@@ -13,6 +13,22 @@ function film(width: number, height: number, at: (x: number, y: number) => [numb
   return { width, height, data };
 }
 
+/** Numbers of the first directory of a little-endian TIFF, by tag: shorts and rationals. */
+function tiffTags(bytes: Buffer): Record<number, number> {
+  expect(bytes.toString('latin1', 0, 2)).toBe('II');
+  const at = bytes.readUInt32LE(4);
+  const tags: Record<number, number> = {};
+  for (let i = 0; i < bytes.readUInt16LE(at); i++) {
+    const entry = at + 2 + 12 * i;
+    const [tag, type, value] = [0, 2, 8].map((k) =>
+      k < 8 ? bytes.readUInt16LE(entry + k) : bytes.readUInt32LE(entry + k),
+    );
+    if (type === 3) tags[tag] = bytes.readUInt16LE(entry + 8);
+    if (type === 5) tags[tag] = bytes.readUInt32LE(value) / bytes.readUInt32LE(value + 4);
+  }
+  return tags;
+}
+
 const disc = film(240, 180, (x, y) => (Math.hypot(x - 120, y - 90) < 60 ? [0.95, 0.7, 0.38] : [1, 1, 1]));
 const ALL = [
   { format: 'webp', widths: [200, 100], quality: 85 },
@@ -42,6 +58,28 @@ describe('picture files', () => {
     }
     const again = await encodePictures(disc, outputs);
     expect(again.map((i) => i.sha256)).toEqual(images.map((i) => i.sha256));
+  });
+
+  it('as TIFF are for print: 300 dots to the inch by its own tags (TIFF 6.0, section 8), sRGB, and on no page', async () => {
+    const metadata = {
+      title: 'A band',
+      alt: 'A band on white',
+      credit: { source: 'digitalCreation' },
+    } as const;
+    const tiff = { format: 'tiff', widths: [120], quality: 1 } as const;
+    const images = await encodePictures(disc, [{ ...tiff, widths: [120] }], { metadata, thumbnail: false });
+    const [{ role, extension, data, width }] = images;
+    expect([role, extension, width]).toEqual(['extra', 'tif', 120]);
+    const found = await sharp(data).metadata();
+    expect([found.format, found.density, found.hasProfile, found.space]).toEqual(['tiff', 300, true, 'srgb']);
+    expect(found.xmp?.toString()).toContain('A band');
+    const bytes = Buffer.from(data);
+    expect(tiffTags(bytes)).toMatchObject({ 282: 300, 283: 300, 296: 2 });
+    const back = await sharp(data).raw().toBuffer();
+    const [png] = await encodePictures(disc, [{ ...tiff, format: 'png', widths: [120] }], {
+      thumbnail: false,
+    });
+    expect(back.equals(await sharp(png.data).raw().toBuffer())).toBe(true);
   });
 
   it('carry an sRGB profile: colorants as in the ICC’s sRGB profile, D50', async () => {

@@ -42,8 +42,8 @@ describe('files that come along', () => {
         true,
       );
     const demo = await read('configs/demo.yaml');
-    const right = { ...demo, overrides: { lanes: { tide: { finish: 'satin' } } } };
-    const slip = { ...demo, overrides: { lanes: { tide: { finsh: 'satin' } } } };
+    const right = { ...demo, overrides: { lanes: { light: { finish: 'satin' } } } };
+    const slip = { ...demo, overrides: { lanes: { light: { finsh: 'satin' } } } };
     expect(await takes('configs/config.schema.json', right)).toBe(true);
     expect(await takes('configs/config.schema.json', slip)).toBe(false);
   });
@@ -68,17 +68,18 @@ describe('files that come along', () => {
     }
   });
 
-  it('demo: two sizes with stones, four colourways, a coloured stone, pairs', async () => {
+  it('demo: two sizes with stones, four colourways, a coloured stone, pairs whose partner has its own', async () => {
     const { plan, warnings } = await planOf('configs/demo.yaml');
     expect(warnings).toEqual([]);
     const sizes = new Set(Object.values(plan.shapes).map((s) => s.circumferenceMm));
     expect(sizes.size).toBe(2);
     expect(new Set(plan.variants.map((v) => v.axes.metal)).size).toBe(4);
     expect(plan.variants.some((v) => v.dress.stones.includes('sapphire-blue'))).toBe(true);
-    expect(plan.pairs.length).toBeGreaterThan(0);
+    expect(plan.pairs).toHaveLength(4);
+    for (const { right } of plan.pairs) expect(right.dress.stones.length).toBeGreaterThan(0);
     expect(plan.shots.map((s) => s.view)).toContain('pair');
     expect(plan.watermark?.image).toMatch(/mark\.svg$/);
-    expect(Object.values(plan.shapes).some((s) => s.seams.some((x) => x.kind === 'wave'))).toBe(true);
+    expect(Object.values(plan.shapes).some((s) => s.seams.some((x) => x.kind === 'drift'))).toBe(true);
   });
 
   it('overnight: a large grid with pairs', async () => {

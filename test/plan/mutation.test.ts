@@ -115,7 +115,7 @@ describe('mutated files', () => {
       await fc.assert(
         fc.asyncProperty(fc.array(edit, { minLength: 1, maxLength: 3 }), async (edits) => {
           const files: Record<string, string> = {
-            'demo.yaml': demo.replace('template: tideline', 'template: ./own.yaml'),
+            'demo.yaml': demo.replace('template: slow-crossing', 'template: ./own.yaml'),
             'own.yaml': tideline,
             'demo/couple.csv': couple,
             'demo/mark.svg': '<svg xmlns="http://www.w3.org/2000/svg"/>',

@@ -58,7 +58,7 @@ describe('sections in a template', () => {
       `${WIDE}section: { name: d, dome: [0.2 mm, 0.4 mm], edge: [0.1 mm, 0.3 mm], step: { width: 0.8 mm, depth: 0.3 mm, edges: second } }`,
     );
     expect(section).toMatchObject({ domeMm: 0.2, farDomeMm: 0.4, edgeMm: 0.1, farEdgeMm: 0.3 });
-    expect(section.step).toEqual({ sides: 'high', widthMm: 0.8, depthMm: 0.3, softenMm: 0.1, footMm: 0.1 });
+    expect(section.step).toEqual({ sides: 'high', widthMm: 0.8, depthMm: 0.3, softenMm: 0.13, footMm: 0.13 });
   });
 
   it('are refused what they have no use for', async () => {

@@ -1,4 +1,5 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
+import { Parser } from 'yaml';
 import { readYaml } from '../../pipeline/plan/yaml-source.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 
@@ -74,6 +75,18 @@ describe('refusals', () => {
     ['mappings', Array.from({ length: 400 }, (_, i) => `${' '.repeat(i)}a:`).join('\n')],
   ])('%s nested by the hundred', (_what, text) => {
     expect(problems(text).map((p) => p.code)).toEqual(['yaml-too-large']);
+  });
+
+  // what is refused while it is cut into tokens is never kept: 200,000 brackets took 390 MB
+  it.each([
+    ['brackets', '['.repeat(200_000)],
+    ['dashes', '- '.repeat(200_000)],
+    ['values', '- { a: [1, 2, 3] }\n'.repeat(40_000)],
+  ])('too many %s are refused before they are parsed', (_what, text) => {
+    const parsed = vi.spyOn(Parser.prototype, 'parse');
+    expect(problems(text)).toMatchObject([{ code: 'yaml-too-large', place: { line: expect.any(Number) } }]);
+    expect(parsed).not.toHaveBeenCalled();
+    parsed.mockRestore();
   });
 
   it('files beyond a megabyte', () => {

@@ -26,7 +26,7 @@ const swatch = (name: string) => ({
   data: Buffer.from(name),
 });
 const SWATCHES: CatalogueMeta['swatches'] = [
-  { shot: 'front', sheet: swatch('sheet'), singles: [{ ...swatch('one'), sku: 'A-1', caption: 'One' }] },
+  { shot: 'front', card: swatch('sheet'), singles: [{ ...swatch('one'), sku: 'A-1', caption: 'One' }] },
 ];
 
 describe('files for shop and marketing', () => {

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { casterNote } from '../../pipeline/artefacts/caster-note.ts';
 import type { RunEvent } from '../../pipeline/artefacts/events.ts';
-import { partFile } from '../../pipeline/artefacts/part.ts';
+import { partFile, partPlace } from '../../pipeline/artefacts/part.ts';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
@@ -68,6 +68,13 @@ it('tells a caster which metals are not for them, in file names and READ-ME, in 
   const alloys = ['titanium', 'yellow-18', 'tantalum', 'zirconium-black'];
   const made = alloys.map((alloy) => ({ shape: '', alloy, lanes: [0], key: alloy.repeat(12), skus: [] }));
   const names = made.map((part) => partFile(part, '3mf', plan.caster!));
+  const told = (publish?: true) =>
+    partPlace(made[1], {
+      plan: { ...plan, caster: { ...plan.caster!, publish } },
+      catalogueFolder: '/out/cast',
+    });
+  expect(told()).toMatch(/^cast-private\/caster\/[^/]+\.stl$/);
+  expect(told(true)).toMatch(/^models\/bench\/[^/]+\.stl$/);
   expect(names.map((n) => n.includes('-not-for-ordinary-casting_'))).toEqual([true, false, true, true]);
   const say = (language: 'en' | 'de') => casterNote({ plan: { ...plan, language }, parts: made });
   expect(say('en')).toContain('NOT FOR AN ORDINARY CASTER: titanium, tantalum, zirconium-black.');

@@ -122,7 +122,7 @@ describe('the pass cap', () => {
   it('bounds a forecast whatever the noise target', () => {
     const costs = costsWith(400);
     const one = take({ view: 'macro' });
-    costs.record(one, 0.03, traced(one, 0.03, 400));
+    costs.record(one, 0.01, traced(one, 0.01, 400));
     const { paths, processor } = traced(one, 1e-6, 400);
     expect(paths).toBe(400 * 200 * 200);
     expect(costs.processor(one, 1e-6).tracing / (paths * processor.perPath)).toBeCloseTo(1, 3);

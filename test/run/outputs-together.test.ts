@@ -9,17 +9,20 @@ import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import type { Film, Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../plan/workspace.ts';
+import { emptyGuide } from './grey-take.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-outputs-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Grey films on white with a matte: what is tested here is everything but the light. */
 const GREY: Tracer = {
-  trace: async ({ width, height, colourways, ground }, { onFilm }) => {
+  trace: async (scene, options) => {
+    const { width, height, colourways, ground } = scene;
     const film = (v: number): Film => ({ width, height, data: new Float32Array(3 * width * height).fill(v) });
     const planes = colourways.map(() => film(0.4));
     if (ground.kind === 'clear') planes.push(film(0.5));
-    for (const [plane, made] of planes.entries()) await onFilm?.(made, plane);
+    for (const [plane, made] of planes.entries()) await options.onFilm?.(made, plane);
+    await emptyGuide(scene, options);
     return {
       films: [],
       error: 0.01,

@@ -13,6 +13,8 @@ import { radiancePicture, runPicture } from './radiance-picture.ts';
 /** Red grows to the right, green downwards; exact in RGBE and half floats. */
 const ramp = (x: number, y: number): [number, number, number] => [(x + 1) / 16, (y + 1) / 16, 0.5];
 
+const lens = (azimuth: number) => ({ azimuth, elevation: 0.4, distance: 90 });
+
 describe('pictures of the sky', () => {
   it('Radiance: the first row is the top, values come back to 8 bits of mantissa', () => {
     // format: G. Ward, "Real Pixels", Graphics Gems II, 1991
@@ -102,9 +104,9 @@ describe('pictures of the sky', () => {
     expect(skyIrradiance(sky)).toBeCloseTo(sky.texels[0] * Math.PI, 6);
     const picture = { file: 'x', hash: 'x', turn: 0, light: 3 };
     const studio = { panels: [], dome: [0, 0], sky: picture, groundRadiance: 0.4 };
-    const lit = lightStudio(studio, 0, 10, sky);
+    const lit = lightStudio(studio, lens(0), 10, sky);
     expect(lit.sky?.texels[0]).toBeCloseTo(0.4 / GROUND_ALBEDO, 6);
-    expect(() => lightStudio(studio, 0, 10)).toThrow(RangeError);
+    expect(() => lightStudio(studio, lens(0), 10)).toThrow(RangeError);
   });
 
   it('goes round with the camera: its middle stays behind the band', () => {
@@ -116,7 +118,7 @@ describe('pictures of the sky', () => {
       groundRadiance: 1,
     };
     const azimuth = 0.7;
-    const turn = lightStudio(studio, azimuth, 10, sky).sky?.turn ?? 0;
+    const turn = lightStudio(studio, lens(azimuth), 10, sky).sky?.turn ?? 0;
     // place across the picture of the direction away from the camera: 1/2 + atan2(x, −z)/2π + turn
     const x = -Math.sin(azimuth);
     const z = -Math.cos(azimuth);

@@ -59,7 +59,7 @@ describe('the map of a studio', () => {
   it.each(studios)('shows the ground right below as %s is metered', async (name) => {
     const { plan } = await planOf(config({ lights: `lights: ${name}` }));
     const { studio } = plan.shots[0];
-    const { lights, dome } = lightStudio(studio, 0, 10);
+    const { lights, dome } = lightStudio(studio, { azimuth: 0, elevation: 0.4, distance: 90 }, 10);
     const map = studioMap({ lights, dome, ground: WHITE }, [0, 10, 0], 64);
     const below = map.texels.subarray(0, 3 * map.width);
     const mean = [0, 1, 2].map((c) => {

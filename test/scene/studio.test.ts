@@ -1,12 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import type { StudioPanel } from '../../pipeline/plan/studio.ts';
-import { GROUND_ALBEDO, lightStudio } from '../../pipeline/scene/studio.ts';
+import { GROUND_ALBEDO, type LensPlace, lightStudio } from '../../pipeline/scene/studio.ts';
 import type { RectLight } from '../../pipeline/scene/trace-scene.ts';
 import { config, planOf } from '../plan/workspace.ts';
 
+const lens = (azimuth: number): LensPlace => ({ azimuth, elevation: 0.4, distance: 90 });
+
 describe('lightStudio', () => {
   it('meters a uniform dome: E = πL, so the ground shows albedo × L (Lambert, closed form)', () => {
-    const { dome } = lightStudio({ panels: [], dome: [1, 1], groundRadiance: 0.4 }, 0, 10);
+    const { dome } = lightStudio({ panels: [], dome: [1, 1], groundRadiance: 0.4 }, lens(0), 10);
     expect(dome[0]).toBeCloseTo(0.4 / GROUND_ALBEDO, 4);
   });
 
@@ -28,7 +30,7 @@ describe('lightStudio', () => {
       falloff: 0,
       turn: 0,
     };
-    const { lights } = lightStudio({ panels: [panel], dome: [0, 0], groundRadiance: 0.8 }, 0, 0);
+    const { lights } = lightStudio({ panels: [panel], dome: [0, 0], groundRadiance: 0.8 }, lens(0), 0);
     // ground radiance = albedo · L · F
     expect(GROUND_ALBEDO * lights[0].radiance[0] * factor).toBeCloseTo(0.8, 3);
   });
@@ -50,7 +52,7 @@ describe('lightStudio', () => {
         ...change,
         falloff,
       } as StudioPanel;
-      const { lights } = lightStudio({ panels: [panel], dome: [0, 0], groundRadiance: 0.8 }, 0.3, 0);
+      const { lights } = lightStudio({ panels: [panel], dome: [0, 0], groundRadiance: 0.8 }, lens(0.3), 0);
       const shown = (GROUND_ALBEDO / Math.PI) * quadrature(lights[0]);
       expect(Math.abs(shown / 0.8 - 1)).toBeLessThan(0.002);
     },
@@ -59,7 +61,7 @@ describe('lightStudio', () => {
   it('faces every panel at the subject and keeps its edges square', async () => {
     for (const name of ['soft-tent', 'side-window', 'edge-strips', 'pin-lights', 'dusk']) {
       const { plan } = await planOf(config({ lights: `lights: ${name}` }));
-      for (const l of lightStudio(plan.shots[0].studio, 0.4, 10).lights) {
+      for (const l of lightStudio(plan.shots[0].studio, lens(0.4), 10).lights) {
         const n = [
           l.u[1] * l.v[2] - l.u[2] * l.v[1],
           l.u[2] * l.v[0] - l.u[0] * l.v[2],

@@ -59,6 +59,9 @@ export const seat = (change: Record<string, unknown>) => ({
 export const pin = (x: number, radius: number, tip = 0.19, foot = -0.5) => ({
   frame: { origin: [x, 9, 0], x: [1, 0, 0], y: [0, 0, -1], axis: [0, 1, 0] },
   radius,
+  root: 0,
   tip,
   foot,
+  bend: 0,
+  style: 'round',
 });

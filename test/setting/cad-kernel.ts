@@ -6,6 +6,9 @@ import init from 'replicad-opencascadejs';
 type Engine = Awaited<ReturnType<typeof init>>;
 export type CadSolid = InstanceType<Engine['TopoDS_Shape']>;
 
+export type CadWire = InstanceType<Engine['TopoDS_Wire']>;
+type Triple = readonly [number, number, number];
+
 /** r from the finger's axis and z along it, mm. */
 export type Corner = [r: number, z: number];
 /** From corner to corner; with `through`, the arc of a circle over that point. */
@@ -43,6 +46,21 @@ export class CadKernel {
     const face = new cad.BRepBuilderAPI_MakeFace(wire.Wire(), true).Face();
     const axis = new cad.gp_Ax1(new cad.gp_Pnt(0, 0, 0), new cad.gp_Dir(0, 0, 1));
     return new cad.BRepPrimAPI_MakeRevol(face, axis).Shape();
+  }
+
+  /** An elliptic ring about a point, `long` being the direction of its longer half-width. */
+  ellipse(middle: Triple, { axis, long }: { axis: Triple; long: Triple }, [a, b]: [number, number]): CadWire {
+    const cad = this.#cad;
+    const place = new cad.gp_Ax2(new cad.gp_Pnt(...middle), new cad.gp_Dir(...axis), new cad.gp_Dir(...long));
+    const edge = new cad.BRepBuilderAPI_MakeEdge(new cad.gp_Elips(place, a, b)).Edge();
+    return new cad.BRepBuilderAPI_MakeWire(edge).Wire();
+  }
+
+  /** The solid through rings in order, straight from each to the next or smooth over all. */
+  loft(rings: CadWire[], ruled: boolean): CadSolid {
+    const loft = new this.#cad.BRepOffsetAPI_ThruSections(true, ruled);
+    for (const ring of rings) loft.AddWire(ring);
+    return loft.Shape();
   }
 
   /** Rolls a ball along the circular edges through the given corners. */

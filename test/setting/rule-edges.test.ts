@@ -296,8 +296,9 @@ describe('claws', () => {
     const gap = (...claws: unknown[]) => checksOf('claw-gap', withRow({}, { claws }))[0].measured;
     expect(gap(pin(0, 0.25), pin(1, 0.3), pin(3, 0.25))).toBe('0.45 mm');
     expect(gap(pin(0, 0.25), pin(5, 0.25), pin(9, 0.25), pin(9.8, 0.25))).toBe('0.30 mm');
-    // the caps' middles, 1 mm up, each 0.1 mm nearer
-    expect(gap(lean(0, 0.1), lean(1, -0.1))).toBe('0.30 mm');
+    // 1 − 0.2 h less both widths at h is least at about 1 mm, where either has tapered to some 0.225 mm
+    const leant = Number.parseFloat(String(gap(lean(0, 0.1), lean(1, -0.1))));
+    expect(Math.abs(leant - (1 - 0.2 - 2 * 0.225))).toBeLessThan(0.02);
     expect(gap(lean(0, -0.1), lean(1, 0.1))).toBe('0.50 mm');
     expect(checksOf('claw-gap', withRow({}, { claws: [pin(0, 0.25)] }))).toEqual([]);
   });
@@ -588,8 +589,11 @@ describe('bands', () => {
     });
     const highest = 'bore to the highest stone, claw or metal';
     expect(told(row({ members: [member] }))).toEqual(['2.10 mm', highest]);
-    expect(told(row({ claws: [{ frame: at(1.4), tip: 0.4 }] }))).toEqual(['1.80 mm', highest]);
-    expect(told(row({ grain: { grains: [{ frame: at(1.4), tip: 0.3 }] } }))).toEqual(['1.70 mm', highest]);
+    expect(told(row({ claws: [{ frame: at(1.4), tip: 0.4, bend: 0 }] }))).toEqual(['1.80 mm', highest]);
+    expect(told(row({ grain: { grains: [{ frame: at(1.4), tip: 0.3, bend: 0 }] } }))).toEqual([
+      '1.70 mm',
+      highest,
+    ]);
     const milgrains = [{ frames: [at(1.5)], design: { beadMm: 0.4 } }];
     expect(told({ marks: { milgrains } as unknown as BenchView['marks'] })).toEqual([
       '1.70 mm',

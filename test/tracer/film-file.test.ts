@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { decodeFilm, encodeFilm } from '../../pipeline/tracer/film-file.ts';
+import { decodeFilm, encodeFilm, packFilms, unpackFilms } from '../../pipeline/tracer/film-file.ts';
 import { fromHalf, toHalf } from '../../pipeline/tracer/half-float.ts';
 
 describe('half floats (IEEE 754 binary16)', () => {
@@ -69,4 +69,11 @@ describe('film files', () => {
     expect(() => decodeFilm(Buffer.from('something else entirely'))).toThrow(RangeError);
     expect(() => encodeFilm({ width: 2, height: 2, data: new Float32Array(3) })).toThrow(RangeError);
   });
+});
+
+it('packs films into one file and gives them back, but not one that is cut off', () => {
+  const films = [1, 2].map((n) => ({ width: n, height: 2, data: new Float32Array(6 * n).fill(n / 4) }));
+  const packed = packFilms(films.map(encodeFilm));
+  expect(unpackFilms(packed)).toEqual(films);
+  expect(() => unpackFilms(packed.subarray(0, packed.length - 1))).toThrow(RangeError);
 });

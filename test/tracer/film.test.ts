@@ -1,15 +1,23 @@
 import { describe, expect, test } from 'vitest';
-import { addBlock, FLOOR, measureRows, tileError } from '../../pipeline/tracer/film-error.ts';
+import { pbrNeutral } from '../../pipeline/picture/tone.ts';
+import { addBlock, measureRows, seenSquare, tileError } from '../../pipeline/tracer/film-error.ts';
 import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
 import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { nextBlock } from '../../pipeline/tracer/pass.ts';
 import { closeTiles, filmError, MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
+import { labOf } from '../../pipeline/trade/colour-table.ts';
 import { KernelHost } from './fake-kernel.ts';
+import { numbers } from './kernel-fixture.ts';
 import { fakeDome, smallScene } from './test-scene.ts';
 
 const mean = 0.4;
 const deviation = 0.1;
+/**
+ * What a small change of a grey is worth: by the slope of CIE lightness there (CIE 15: L* = 116 Y^⅓ − 16), after a blur of
+ * σ = 1 px (amplitude 1/(2√π) of uncorrelated noise), as a share of L* 50's light.
+ */
+const shown = (grey: number) => ((116 / 3) * grey ** (-2 / 3)) / (2 * Math.sqrt(Math.PI)) / 22;
 
 async function fakeTrace(options: {
   workers?: number;
@@ -43,27 +51,68 @@ describe('error estimate', () => {
   test.each([16, 64, 200])('matches the true standard error of %i samples within 2 %', async (passCap) => {
     const { error, passes, films } = await fakeTrace({ passCap });
     expect(passes).toBe(passCap);
-    const theory = deviation / Math.sqrt(passCap) / (mean + FLOOR);
+    const theory = (deviation / Math.sqrt(passCap)) * shown(mean);
     expect(error / theory).toBeGreaterThan(0.98);
     expect(error / theory).toBeLessThan(1.02);
-    const measured = trueError(films[0].data, mean) / (mean + FLOOR);
+    const measured = trueError(films[0].data, mean) * shown(mean);
     expect(measured / theory).toBeGreaterThan(0.98);
     expect(measured / theory).toBeLessThan(1.02);
   });
 
   test('weighs halves of unlike size: an odd cap biases nothing', async () => {
     const { error } = await fakeTrace({ passCap: 7 });
-    const theory = deviation / Math.sqrt(7) / (mean + FLOOR);
+    const theory = (deviation / Math.sqrt(7)) * shown(mean);
     expect(error / theory).toBeGreaterThan(0.96);
     expect(error / theory).toBeLessThan(1.06);
   });
 
   test('takes the noisiest colourway', async () => {
-    // Colourway 1 is twice as bright with twice the noise, so the floor weighs less on it.
-    const { error } = await fakeTrace({ colourways: 2 });
-    const theory = (2 * deviation) / Math.sqrt(64) / (2 * mean + FLOOR);
+    // Colourway 1 is twice as bright with twice the noise: 2^⅓ times as visible.
+    const { error } = await fakeTrace({ colourways: 2, mean: 0.3 });
+    const theory = ((2 * deviation) / Math.sqrt(64)) * shown(0.6);
     expect(error / theory).toBeGreaterThan(0.97);
     expect(error / theory).toBeLessThan(1.03);
+  });
+
+  test('judges colours as CIELAB and CIE94 do, and lights as the display shows them', () => {
+    const random = numbers(3);
+    const lab = (rgb: readonly number[], neutral: boolean) => {
+      const [r, g, b] = neutral ? pbrNeutral(rgb[0], rgb[1], rgb[2]) : rgb;
+      return labOf([r, g, b]);
+    };
+    const compare = (colour: number[], step: number[], neutral: boolean) => {
+      const near = lab(
+        colour.map((c, k) => c - step[k] / 2),
+        neutral,
+      );
+      const far = lab(
+        colour.map((c, k) => c + step[k] / 2),
+        neutral,
+      );
+      const [l, a, b] = near.map((v, k) => (v + far[k]) / 2);
+      const chroma = Math.hypot(a, b);
+      const dc = Math.hypot(far[1], far[2]) - Math.hypot(near[1], near[2]);
+      const dh2 = (far[1] - near[1]) ** 2 + (far[2] - near[2]) ** 2 - dc * dc;
+      expect(l).toBeGreaterThan(0);
+      // CIE 116-1995, graphic arts
+      const ours = Math.sqrt(
+        (far[0] - near[0]) ** 2 + (dc / (1 + 0.045 * chroma)) ** 2 + dh2 / (1 + 0.015 * chroma) ** 2,
+      );
+      const [r, g, bl] = colour;
+      return Math.sqrt(seenSquare(r, g, bl, step[0], step[1], step[2])) / ours;
+    };
+    for (let i = 0; i < 500; i++) {
+      const colour = [0, 1, 2].map(() => 0.06 + 0.65 * random());
+      const step = [0, 1, 2].map(() => 1e-3 * (random() - 0.5));
+      const ratio = compare(colour, step, false);
+      expect(Math.abs(ratio - 1)).toBeLessThan(0.02);
+    }
+    // greys up to twice paper white; the curve takes 0.04 off before it compresses
+    for (const grey of [0.9, 1.2, 1.6, 2]) {
+      const ratio = compare([grey, grey, grey], [1e-3, 1e-3, 1e-3], true);
+      expect(ratio).toBeGreaterThan(0.75);
+      expect(ratio).toBeLessThan(1.1);
+    }
   });
 
   test('is infinite while one half is empty and zero without noise', () => {
@@ -108,10 +157,10 @@ test('differences of halves add up to within 1/128 of the largest channel a step
 
 describe('stop rule', () => {
   test('tiles stop at the target, neither far above it nor far below', async () => {
-    const noiseTarget = 0.0266;
+    const noiseTarget = 0.0109;
     const { films, error, passes } = await fakeTrace({ noiseTarget, passCap: 1000 });
-    const reached = trueError(films[0].data, mean) / (mean + FLOOR);
-    // s/√N = target·(mean + floor) at N = 70; blocks of 32 may overshoot to 96.
+    const reached = trueError(films[0].data, mean) * shown(mean);
+    // s/√N is worth the target at N = 70; blocks of 32 may overshoot to 96.
     expect(reached).toBeLessThan(noiseTarget * 1.03);
     expect(reached).toBeGreaterThan(noiseTarget * 0.8);
     expect(Math.abs(error / reached - 1)).toBeLessThan(0.06);
@@ -156,7 +205,7 @@ test('blocks are powers of two on their own boundaries, and the cap cuts the las
 });
 
 test('the same bits whatever the number of workers', async () => {
-  const options = { noiseTarget: 0.0266, passCap: 200, size: [75, 53] as [number, number], colourways: 2 };
+  const options = { noiseTarget: 0.0109, passCap: 200, size: [75, 53] as [number, number], colourways: 2 };
   const [one, two, seven] = await Promise.all([1, 2, 7].map((workers) => fakeTrace({ ...options, workers })));
   for (const other of [two, seven]) {
     expect(other.paths).toBe(one.paths);

@@ -19,10 +19,10 @@ function seen(finish: string, light: Vec3): number {
 
 /** Marks so small that the patch holds thousands; the frame puts turns along x at a radius of 1000 mm. */
 function tinyMarks(finish: Finish, side: number) {
-  const { along, across, slopeAlong, slopeAcross } = finish.marks!;
+  const { along, across, ...marks } = finish.marks!;
   const frame = { centre: [0, 0, -1040] as Vec3, x: [0, 0, 1] as Vec3, radius: 1000 };
   const scale = side / Math.max(along, across);
-  return { along: along * scale, across: across * scale, slopeAlong, slopeAcross, ...frame };
+  return { along: along * scale, across: across * scale, ...marks, ...frame };
 }
 
 function seenWith(rough: Omit<Surface, 'metal' | 'axis'>, light: Vec3): number {

@@ -11,6 +11,8 @@ const order = {
   width: 8,
   height: 4,
   colourways: 2,
+  colours: 1,
+  guide: false,
   seed: 1,
   noiseTarget: 0.02,
   passCap: 100,

@@ -3,13 +3,13 @@ import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
-import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';
 import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { KernelHost as RealKernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import type { SharedBrowser } from '../../pipeline/tracer/shared-browser.ts';
 import type { Film, TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 import { fakeFiles } from './fake-files.ts';
@@ -66,7 +66,7 @@ test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers'
 });
 
 test('takes leave nothing behind that holds on to their scenes', async () => {
-  const { browser } = await (session as unknown as { open(): Promise<OpenBrowser> }).open();
+  const { browser } = await (session as unknown as { tracing: SharedBrowser }).tracing.open();
   await session.trace(quick, options);
   const listeners = browser.listenerCount('disconnected');
   for (let i = 0; i < 3; i++) await session.trace(quick, options);
@@ -86,6 +86,20 @@ test('the real kernel too: the same bits in the browser as in Node', async () =>
   expect(bytes(result.films[0].data).equals(bytes(expected.films[0].data))).toBe(true);
   // White ground fills the corners.
   expect(result.films[0].data[0]).toBeCloseTo(scene.ground.level, 1);
+});
+
+test('who makes is told once where the browser runs without its sandbox, with which browser', async () => {
+  const told: string[] = [];
+  const tracer = await createTracerSession({ files, workers: 1, onUnsandboxed: (path) => told.push(path) });
+  const { sandboxed, found, pid } = await tracer.start();
+  killBrowser(pid!);
+  await gone([pid!]);
+  await new Promise((resolve) => setTimeout(resolve, 200));
+  expect((await tracer.start()).pid).not.toBe(pid);
+  await tracer.close();
+  expect(told).toEqual(sandboxed ? [] : [found.path]);
+  // Chromium refuses to run as root with it
+  if (process.getuid?.() === 0) expect(sandboxed).toBe(false);
 });
 
 test('progress comes while tracing, at most as often as agreed, and never falls back', async () => {

@@ -264,3 +264,12 @@ describe('properties', () => {
     expect(slugs.size).toBe(count);
   });
 });
+
+it('a bare 0 is no size: the one that has it must be named', () => {
+  const reading = readRingSize('0');
+  if (!isRefused(reading)) throw new Error(`taken as ${reading.name}`);
+  expect(reading.problems).toHaveLength(1);
+  expect(reading.problems[0]).toMatchObject({ code: 'size-ambiguous', received: '"0"' });
+  expect(reading.problems[0].advice).toContain('"US 0"');
+  expect(sizeOf('US 0').system).toBe('us');
+});

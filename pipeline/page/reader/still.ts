@@ -85,6 +85,8 @@ async function drawStill(order: StillOrder): Promise<Still> {
     pictures.push(base64Of(new Uint8Array(pixels.buffer)));
   }
   const metal = maskOf(renderer, scene, camera, width, height);
+  // where the process that draws is gone, nothing fails and everything is black; `draw-page.ts` knows these words
+  if (renderer.getContext().isContextLost()) throw new Error('the drawing context was lost');
   renderer.dispose();
   renderer.forceContextLoss();
   return { pictures, metal };

@@ -12,12 +12,14 @@ import { irradiance } from './irradiance';
 import {
   BOUND,
   COAT,
+  GRID_CENTRE,
   GROUND_ALBEDO,
   GROUND_GLOSS,
   GROUND_KIND,
   GROUND_SWEEP,
   GROUND_WHITE,
   LEVEL,
+  PAPER,
   SKY_CHANCE,
 } from './layout';
 import { seeThrough, shade } from './matte';
@@ -63,6 +65,19 @@ export function backdrop(): v128 {
     irradiance(Path.ox + Path.dx * out, Path.oz + Path.dz * out),
     f32x4.mul(v128.load(GROUND_ALBEDO), splat(<f32>1 / PI)),
   );
+}
+
+/**
+ * Share of the ground's albedo at a place: white paper under the objects that ends on a darker table. The camera never sees
+ * it, as it is shown white ground at its level.
+ */
+function paper(x: f32, z: f32): f32 {
+  const perFade = load<f32>(PAPER + 4);
+  if (!(perFade > 0)) return 1;
+  const cx = x - load<f32>(GRID_CENTRE);
+  const cz = z - load<f32>(GRID_CENTRE + 4);
+  const out = min<f32>(max<f32>((sqrt<f32>(cx * cx + cz * cz) - load<f32>(PAPER)) * perFade, 0), 1);
+  return <f32>1 - (<f32>1 - load<f32>(PAPER + 8)) * out * out * (<f32>3 - <f32>2 * out);
 }
 
 /** A ray from the ground meets an object, with the nearest light just found: takes away what the studio would have sent. */
@@ -118,9 +133,9 @@ export function meetGround(t: f32): bool {
   if (camera && groundKind === GROUND_WHITE) {
     add(splat(level));
     // channels nobody lights have no ratio and stay at the level
-    k = v128.bitselect(f32x4.div(splat(level), e0), splat(0), f32x4.gt(e0, splat(1e-9)));
+    k = v128.bitselect(f32x4.div(splat(level * Path.rim), e0), splat(0), f32x4.gt(e0, splat(1e-9)));
   } else {
-    k = f32x4.mul(Path.common, f32x4.mul(v128.load(GROUND_ALBEDO), splat(<f32>1 / PI)));
+    k = f32x4.mul(Path.common, f32x4.mul(v128.load(GROUND_ALBEDO), splat(paper(ox, oz) / PI)));
     addClamped(f32x4.mul(k, e0), Path.scattered);
   }
   if (far || !(largest(k) > 0)) return false;

@@ -1,8 +1,21 @@
 /** What the host calls. All pointers are byte offsets into the imported memory; layout in layout.ts. */
 import { clearSums, pixelSum } from './colours';
-import { COLOURWAYS, FILM_AT, FILTER, FILTER_STEPS, HEIGHT, MATTE, WIDTH } from './layout';
+import { clearFeatures, Features, isMixed, look } from './features';
+import {
+  COLOURWAYS,
+  FEATURE_SAMPLES,
+  FILM_AT,
+  FILTER,
+  FILTER_STEPS,
+  HEIGHT,
+  MATTE,
+  MIXED_SAMPLES,
+  RIM,
+  WIDTH,
+} from './layout';
 import { clearMatte, pixelMatte } from './matte';
-import { trace } from './path';
+import { startAtLens, trace } from './path';
+import { Path } from './path-state';
 import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
@@ -15,6 +28,16 @@ function filterOffset(u: f32): f32 {
   const at: usize = <usize>i << 2;
   const a = load<f32>(at, FILTER);
   return a + (x - <f32>i) * (load<f32>(at, FILTER + 4) - a);
+}
+
+/** What the ground keeps of its shading in a pixel: all in the middle, nothing in the outermost, by 3x² − 2x³ between. */
+function rimAt(x: i32, y: i32): f32 {
+  const perPixel = load<f32>(RIM);
+  if (!(perPixel > 0)) return 1;
+  const wide = min<i32>(x, <i32>load<u32>(WIDTH) - 1 - x);
+  const high = min<i32>(y, <i32>load<u32>(HEIGHT) - 1 - y);
+  const t = min<f32>(<f32>min<i32>(wide, high) * perPixel, 1);
+  return t * t * (<f32>3 - <f32>2 * t);
 }
 
 /** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte. */
@@ -31,6 +54,7 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
       clearSums();
       clearMatte();
       startPixel(x + i, y + j, seed);
+      Path.rim = rimAt(x + i, y + j);
       for (let s = from; s < to; s++) {
         startSample(s);
         draw();
@@ -54,6 +78,41 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
     }
   }
   return w * h * <i32>(to - from);
+}
+
+/** Features of a rectangle's pixels into the film buffer, FEATURES floats each: means over the first samples of a film. */
+export function features(x: i32, y: i32, w: i32, h: i32, seed: u32): void {
+  const width = <f32>load<u32>(WIDTH);
+  const height = <f32>load<u32>(HEIGHT);
+  let out: usize = load<u32>(FILM_AT);
+  for (let j = 0; j < h; j++) {
+    for (let i = 0; i < w; i++) {
+      clearFeatures();
+      startPixel(x + i, y + j, seed);
+      let s: u32 = 0;
+      for (let end: u32 = FEATURE_SAMPLES; s < end; s++) {
+        startSample(s);
+        draw();
+        startAtLens(<f32>(x + i), <f32>(y + j), filterOffset(u0), filterOffset(u1), width, height);
+        look();
+        if (s + 1 === FEATURE_SAMPLES && isMixed(<f32>FEATURE_SAMPLES)) end = MIXED_SAMPLES;
+      }
+      const share = <f32>1 / <f32>s;
+      store<f32>(out, Features.metal * share);
+      store<f32>(out, Features.ground * share, 4);
+      store<f32>(out, Features.stone * share, 8);
+      store<f32>(out, Features.nx * share, 12);
+      store<f32>(out, Features.ny * share, 16);
+      store<f32>(out, Features.nz * share, 20);
+      store<f32>(out, Features.light * share, 24);
+      store<f32>(out, Features.mirroredGround * share, 28);
+      store<f32>(out, Features.mirroredMetal * share, 32);
+      store<f32>(out, Features.mirroredStone * share, 36);
+      store<f32>(out, Features.surface * share, 40);
+      store<f32>(out, Features.from * share, 44);
+      out += 48;
+    }
+  }
 }
 
 /** `count` rays of 6 floats; writes distance (+inf for nothing) and primitive. */

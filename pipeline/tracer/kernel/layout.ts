@@ -73,6 +73,10 @@ export const SKY_TURN = 1260;
 export const SKY_CELLS_AT = 1264;
 export const SKY_CELLS_DOWN = 16;
 export const SKY_CELLS_ACROSS = 64;
+/** f32 x4, paper under the objects: radius in mm, 1/width of its fade (0 = endless), albedo beyond it as a share, free */
+export const PAPER = 1268;
+/** f32, 1/px over which white ground loses its shading towards the frame's edge; 0 = it keeps it */
+export const RIM = 1284;
 
 export const GROUND_NONE = 0;
 export const GROUND_WHITE = 1;
@@ -137,8 +141,10 @@ export const RELIEF = 32;
 /** xyz of the band's middle, then the radius from which flanks go down */
 export const RELIEF_CENTRE = 48;
 export const RELIEF_RADIUS = 60;
-/** xyz, the direction in which turns begin, then 4 free bytes */
+/** xyz, the direction in which turns begin */
 export const RELIEF_X = 64;
+/** f32, share of a dent's slope that is its own tilt; −1 for marks that are lines or grain */
+export const RELIEF_TILT = 76;
 /** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 */
 export const ALBEDO_MU = 64;
 export const ALBEDO_TURN = 8;
@@ -150,3 +156,10 @@ export const GEM_BYTES = 16;
 export const LIGHT_BLOCK_BYTES = 192;
 /** centre, |u|; û, |v|; v̂, probability; n, 1/falloff (0 = hard); radiance rgb, end of its slice of [0,1) */
 export const LIGHT_BYTES = 80;
+
+/* ---- features ---- */
+/** f32 a pixel: shares of metal, ground, stone; normal xyz; mirrored light, ground, metal, stone; surface; height of what is mirrored */
+export const FEATURES = 12;
+/** camera rays a pixel for them, and where it shows more than one thing */
+export const FEATURE_SAMPLES = 16;
+export const MIXED_SAMPLES = 64;

@@ -1,6 +1,6 @@
 /** Where the path being traced has got to. A kernel traces one path at a time, so each is one value of the module. */
-import { clearTint, ofLevel } from './colours';
-import { jumpTo } from './sampling';
+import { clearTint } from './colours';
+import { jumpTo, pair } from './sampling';
 
 /** number of the first random pair of the reflected branch of a split path, clear of the refracted branch's */
 const SECOND_BRANCH: u32 = 24;
@@ -17,6 +17,8 @@ export class Path {
   static common: v128 = f32x4.splat(0);
   /** density of the last scattering direction, 0 for mirrors and refraction: the light then counts in full */
   static pdf: f32 = 0;
+  /** what white ground keeps of its shading in this pixel: less towards the frame's edge, nothing at it */
+  static rim: f32 = 1;
   /** the ray comes from the camera */
   static camera: bool = false;
   static fromGround: bool = false;
@@ -24,7 +26,7 @@ export class Path {
   static firstGround: bool = false;
   /** the ground or a rough metal has scattered this path */
   static scattered: bool = false;
-  /** wavelength in µm once a dispersive stone has picked one, else 0 */
+  /** wavelength in µm once a dispersive stone has picked one, else 0; none is picked once the path is `scattered` */
   static wavelength: f32 = 0;
 }
 
@@ -40,10 +42,32 @@ class Branch {
   static dz: f32 = 0;
 }
 
+/** wavelengths that are still to enter the stone the camera sees, and the pair of random numbers they begin at */
+let wavesLeft: i32 = 0;
+let wavePair: u32 = 0;
+
+/** Leaves so many wavelengths for later; they go on with the random numbers that this one goes on with. */
+export function leaveWaves(count: i32): void {
+  wavesLeft = count;
+  wavePair = pair;
+  jumpTo(pair);
+}
+
+/** Readies the path for the next wavelength in the stone that the camera sees; false where there is none left. */
+export function takeWaveLeft(): bool {
+  if (wavesLeft === 0) return false;
+  wavesLeft--;
+  clearTint();
+  begin(f32x4.splat(0), 0, 0, 0, 0, 0, 0);
+  jumpTo(wavePair);
+  return true;
+}
+
 /** A camera ray, of unit direction. */
 export function startPath(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32): void {
   clearTint();
   Branch.pending = false;
+  wavesLeft = 0;
   Path.camera = true;
   begin(f32x4.splat(1), ox, oy, oz, dx, dy, dz);
 }

@@ -20,10 +20,10 @@ import {
 } from './layout';
 import { seeThrough } from './matte';
 import { meetMetal } from './metal-vertex';
-import { Path, startPath, takeBranch } from './path-state';
+import { Path, startPath, takeBranch, takeWaveLeft } from './path-state';
 import { circle, cosine, draw, powerWeight, sine, stream, u0, u1 } from './sampling';
 import { fromSky } from './sky';
-import { meetStone } from './stone-vertex';
+import { enterAgain, meetStone } from './stone-vertex';
 import { emitted, lightA, lightB, lightFront, lightIndex, lightPdf, lightT, nearestLight } from './studio';
 import { closest, FAR, hitPrimitive, NOTHING } from './tree';
 
@@ -48,11 +48,12 @@ const FAINT: f32 = 0.35;
 export function trace(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, width: f32, height: f32): void {
   startAtLens(pixelX, pixelY, filterX, filterY, width, height);
   follow(0);
+  while (takeWaveLeft()) if (enterAgain()) follow(1);
   if (takeBranch()) follow(1);
 }
 
 /** Starts a path through a place of the pixel and one of the lens. */
-function startAtLens(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, width: f32, height: f32): void {
+export function startAtLens(pixelX: f32, pixelY: f32, filterX: f32, filterY: f32, width: f32, height: f32): void {
   const sx = ((pixelX + <f32>0.5 + filterX) / width) * <f32>2 - <f32>1;
   const sy = <f32>1 - ((pixelY + <f32>0.5 + filterY) / height) * <f32>2;
   let dx = load<f32>(FORWARD) + sx * load<f32>(RIGHT) + sy * load<f32>(UP);

@@ -5,9 +5,14 @@
  *
  * Two octaves of value noise (Perlin, "An Image Synthesizer", SIGGRAPH 1985, with his fade curve), the second 2.7 times finer
  * and 0.6 times as steep. Where a pixel spans many marks they average to a lobe wider by their slopes' variance.
+ *
+ * Blows leave dents instead: every place belongs to the nearest of a jittered grid of points (Worley, "A Cellular Texture Basis
+ * Function", SIGGRAPH 1996), so that dents overlap and meet in sharp ridges. A dent is a bowl, whose slope grows with the
+ * distance from its point, a flake that leans as a whole, or something of both. Noise can't look like either: it has no
+ * ridges, so that it reads as grain of the picture.
  */
 import { hash } from './sampling';
-import { RELIEF, RELIEF_CENTRE, RELIEF_RADIUS, RELIEF_X } from './layout';
+import { RELIEF, RELIEF_CENTRE, RELIEF_RADIUS, RELIEF_TILT, RELIEF_X } from './layout';
 
 const FINER: f32 = 2.7;
 const FAINTER: f32 = 0.6;
@@ -56,6 +61,43 @@ function noise(u: f32, v: f32, columns: i32, salt: u32): f32 {
   return low * (<f32>1 - b) + high * b;
 }
 
+/** A share in 0…1 of cell (i, j). */
+// @ts-ignore: decorator
+@inline
+function share(i: i32, j: i32, salt: u32): f32 {
+  return corner(i, j, salt) * <f32>0.5 + <f32>0.5;
+}
+
+/** Dents at cell coordinates (u, v), with a period of `columns` in u: slopes of about ±1 into the results. */
+function dents(u: f32, v: f32, columns: i32, tilt: f32): void {
+  const fu = floor<f32>(u);
+  const fv = floor<f32>(v);
+  let nearest: f32 = 1e9;
+  let bestX: f32 = 0;
+  let bestY: f32 = 0;
+  let bestI = 0;
+  let bestJ = 0;
+  for (let b = -1; b <= 1; b++) {
+    const j = <i32>fv + b;
+    for (let a = -1; a <= 1; a++) {
+      const i = (<i32>fu + a + columns) % columns;
+      const x = u - fu - <f32>a - share(i, j, 5);
+      const y = v - fv - <f32>b - share(i, j, 6);
+      const d = x * x + y * y;
+      if (d < nearest) {
+        nearest = d;
+        bestX = x;
+        bestY = y;
+        bestI = i;
+        bestJ = j;
+      }
+    }
+  }
+  const bowl = (<f32>1 - tilt) * <f32>2;
+  slopeAlong = bowl * bestX + tilt * corner(bestI, bestJ, 7);
+  slopeAcross = bowl * bestY + tilt * corner(bestI, bestJ, 8);
+}
+
 /** Slopes of the relief of the surface record at `surface`, at the point (x, y, z) in the world. */
 export function relief(surface: usize, x: f32, y: f32, z: f32): void {
   const rx = x - load<f32>(surface, RELIEF_CENTRE);
@@ -75,6 +117,13 @@ export function relief(surface: usize, x: f32, y: f32, z: f32): void {
   const across = (height + copysign<f32>(below, height)) * load<f32>(surface, RELIEF + 4);
   const columns = load<f32>(surface, RELIEF);
   const turn = turnOf(p, q);
+  const tilt = load<f32>(surface, RELIEF_TILT);
+  if (tilt >= 0) {
+    dents(turn * columns, across, <i32>columns, tilt);
+    slopeAlong *= load<f32>(surface, RELIEF + 8);
+    slopeAcross *= load<f32>(surface, RELIEF + 12);
+    return;
+  }
   const steepAlong = load<f32>(surface, RELIEF + 8);
   const steepAcross = load<f32>(surface, RELIEF + 12);
   const fine = floor<f32>(columns * FINER);

@@ -10,6 +10,10 @@ export interface TakeOrder extends FilmSize {
   noiseTarget: number;
   passCap: number;
   workers: number;
+  /** planes that are colourways; the others of the film are a matte */
+  colours: number;
+  /** the film filter's planes are wanted too */
+  guide: boolean;
   /** ms between progress reports */
   every: number;
   /** seconds between checkpoints, if any are wanted */
@@ -32,7 +36,9 @@ export type WorkerOrder =
     }
   | { kind: 'pack'; scene: SharedArrayBuffer }
   | { kind: 'adopt'; image: KernelImage }
-  | { kind: 'pass'; pass: Pass };
+  | { kind: 'pass'; pass: Pass }
+  /** features of every `stride`th row of tiles from `first` on, into a block that begins `at` bytes into this memory */
+  | { kind: 'features'; seed: number; first: number; stride: number; memory: SharedArrayBuffer; at: number };
 
 /** Worker → page, one answer for every order; `image` answers `pack`. */
 export type WorkerAnswer = { kind: 'done'; image?: KernelImage } | { kind: 'failed'; why: string };

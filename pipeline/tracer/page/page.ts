@@ -3,10 +3,12 @@
  * at last the films back. Starts by itself; Node ends it by closing the page.
  */
 import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
+import { FEATURE_PLANES, featurePlane, spreadRows } from '../film-guide.ts';
 import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
 import { adapterName, GpuRefusal, openGpu } from '../gpu/device.ts';
 import { GpuCrew } from '../gpu/gpu-crew.ts';
+import { FEATURES } from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { type Pass, PassShare } from '../pass-share.ts';
 import type { TracedBy, TraceProgress } from '../tracer.ts';
@@ -57,6 +59,8 @@ interface Hands {
   crew: Crew;
   /** brings what they hold of the film into it */
   gather(): Promise<void>;
+  /** features of the whole frame; the film's sums are gone then */
+  look(): Promise<Float32Array>;
   by: TracedBy;
 }
 
@@ -84,27 +88,41 @@ async function hire(order: TakeOrder, film: FilmState, share: PassShare, count: 
   const [first, ...others] = workers;
   const image = await ask(first, { kind: 'pack', scene });
   if (image) await all(others, { kind: 'adopt', image });
-  return { workers, all, image };
+  const look = async () => {
+    const { sum, width, height } = film;
+    const length = width * height * FEATURES;
+    // over the sums, which are not needed any more, where they are long enough
+    const memory = (
+      length <= sum.length ? sum.buffer : new SharedArrayBuffer(length * 4)
+    ) as SharedArrayBuffer;
+    const at = length <= sum.length ? sum.byteOffset : 0;
+    const part = { kind: 'features', seed: order.seed, stride: workers.length, memory, at } as const;
+    await Promise.all(workers.map((worker, first) => ask(worker, { ...part, first })));
+    return new Float32Array(memory, at, length);
+  };
+  return { workers, all, image, look };
 }
 
 async function engageCores(order: TakeOrder, film: FilmState, share: PassShare): Promise<Hands> {
-  const { workers, all } = await hire(order, film, share, order.workers);
+  const { workers, all, look } = await hire(order, film, share, order.workers);
   const crew = { workers: workers.length, work: (pass: Pass) => all(workers, { kind: 'pass', pass }) };
-  return { crew, gather: HERE_ALREADY, by: { engine: 'wasm-simd' } };
+  return { crew, gather: HERE_ALREADY, look, by: { engine: 'wasm-simd' } };
 }
 
-/** One worker packs the scene, and the card does all else. Throws a GpuRefusal. */
+/** Workers pack the scene and look at features, if those are wanted; the card traces. Throws a GpuRefusal. */
 async function engageCard(order: TakeOrder, film: FilmState, share: PassShare): Promise<Hands> {
   const gpu = await openGpu(navigator.gpu);
   if (!gpu) throw new GpuRefusal('refused', 'the browser has no graphics card to give');
   const adapter = adapterName(gpu.facts);
   if (gpu.facts.software && !order.software)
     throw new GpuRefusal('refused', `${adapter} is a processor that plays a graphics card`);
-  const { workers, image } = await hire(order, film, share, 1);
-  for (const worker of workers) worker.terminate();
+  // paper, rim, dents, wavelengths and the error estimate of the kernel are not in the shaders: films would differ unseen
+  if (!order.software) throw new GpuRefusal('refused', "the graphics card's shaders are behind the kernel");
+  const { workers, image, look } = await hire(order, film, share, order.guide ? order.workers : 1);
+  if (!order.guide) for (const worker of workers) worker.terminate();
   if (!image) throw new GpuRefusal('refused', 'the scene was not packed');
   const crew = await GpuCrew.engage(gpu, image, film, share);
-  return { crew, gather: () => crew.fetch(), by: { engine: 'webgpu', adapter } };
+  return { crew, gather: () => crew.fetch(), look, by: { engine: 'webgpu', adapter } };
 }
 
 /** Progress is dropped, not queued, while an earlier report is on its way. */
@@ -143,15 +161,33 @@ async function save(film: FilmState): Promise<void> {
   }
 }
 
-/** Develops and sends a film piece by piece. */
-async function handOver(film: FilmState, colourway: number): Promise<void> {
+/** Develops and sends a plane piece by piece. */
+async function handOver(
+  film: FilmState,
+  plane: number,
+  develop: (from: number, to: number) => Float32Array<ArrayBuffer>,
+): Promise<void> {
   const rows = Math.max(1, Math.floor(PIECE / (film.width * TILE * 12)));
   let at = 0;
   for (let from = 0; from < film.tilesY; from += rows) {
-    const part = developTileRows(film, colourway, from, Math.min(from + rows, film.tilesY));
-    await sendBytes(`film/${colourway}/${at}`, part);
+    const part = develop(from, Math.min(from + rows, film.tilesY));
+    await sendBytes(`film/${plane}/${at}`, part);
     at += part.byteLength;
   }
+}
+
+/** Sends what the film filter needs, the spread last. The film's sums are gone then. */
+async function handOverGuide(order: TakeOrder, film: FilmState, look: Hands['look']): Promise<void> {
+  const spread = spreadRows(film, order.colours, 0, film.tilesY);
+  const { width } = film;
+  const features = await look();
+  const rows = (from: number, to: number) =>
+    features.subarray(from * TILE * width * FEATURES, Math.min(to * TILE, film.height) * width * FEATURES);
+  for (let plane = 0; plane < FEATURE_PLANES; plane++)
+    await handOver(film, order.colourways + plane, (from, to) => featurePlane(rows(from, to), plane));
+  await handOver(film, order.colourways + FEATURE_PLANES, (from, to) =>
+    spread.slice(from * TILE * width * 3, Math.min(to * TILE, film.height) * width * 3),
+  );
 }
 
 async function traceWith(
@@ -160,7 +196,7 @@ async function traceWith(
 ) {
   const film = await openFilm(order);
   const share = new PassShare(film);
-  const { crew, gather, by } = await engage(order, film, share);
+  const { crew, gather, look, by } = await engage(order, film, share);
   const saveAll = async () => {
     await gather();
     await save(film);
@@ -168,7 +204,7 @@ async function traceWith(
   const checkpoint = order.checkpointEvery ? { every: order.checkpointEvery, save: saveAll } : undefined;
   const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
   await gather();
-  return { film, end, by };
+  return { film, end, look, by };
 }
 
 /** By the card, if one is asked for and it goes well to the end; else by the cores, from the last checkpoint or anew. */
@@ -185,8 +221,10 @@ async function trace(order: TakeOrder): Promise<Awaited<ReturnType<typeof traceW
 
 async function take(): Promise<void> {
   const order: TakeOrder = await get('order').then((r) => r.json());
-  const { film, end, by } = await trace(order);
-  for (let c = 0; c < order.colourways; c++) await handOver(film, c);
+  const { film, end, look, by } = await trace(order);
+  for (let c = 0; c < order.colourways; c++)
+    await handOver(film, c, (from, to) => developTileRows(film, c, from, to));
+  if (order.guide) await handOverGuide(order, film, look);
   await send('done', JSON.stringify({ ...end, by }));
 }
 

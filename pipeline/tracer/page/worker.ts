@@ -1,5 +1,6 @@
 /** A worker of the page: has its own kernel and traces its share of every pass into the common film. */
-import { type FilmState, filmState } from '../film-state.ts';
+import { type FilmState, filmState, TILE } from '../film-state.ts';
+import { FEATURES } from '../kernel/layout.ts';
 import { KernelHost, type KernelImage } from '../kernel-host.ts';
 import { PassShare, scratchFor } from '../pass-share.ts';
 import { decodeScene } from '../scene-blob.ts';
@@ -34,7 +35,17 @@ async function obey(order: WorkerOrder): Promise<KernelImage | undefined> {
       return;
     case 'pass':
       bench.share.work(bench.film, bench.kernel, order.pass, bench.scratch);
+      return;
+    case 'features':
+      feature(bench, order);
   }
+}
+
+function feature({ kernel, film }: Bench, order: Extract<WorkerOrder, { kind: 'features' }>): void {
+  const { width, height } = film;
+  const all = new Float32Array(order.memory, order.at, width * height * FEATURES);
+  for (let y = order.first * TILE; y < height; y += order.stride * TILE)
+    all.set(kernel.features(0, y, width, Math.min(TILE, height - y), order.seed), y * width * FEATURES);
 }
 
 const answer = (message: WorkerAnswer) => globalThis.postMessage(message);

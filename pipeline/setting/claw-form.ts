@@ -1,0 +1,284 @@
+import type { WeldedMesh } from '../band/welded-mesh.ts';
+import type { ClawTip } from '../plan/design.ts';
+import { outsideGirdle } from './girdle.ts';
+import { type ProfilePoint, revolve, straightRun } from './revolution.ts';
+import { crownHeightAt, type Frame, type Stone, toBand, toStone } from './stone.ts';
+import type { Vec } from './vec.ts';
+
+/**
+ * A claw or grain as a setter leaves it: it rises out of the metal over a small hollow, tapers, bends over the girdle and
+ * ends in its tip. Cut level, square to its axis, it is an ellipse everywhere, so its volume is a sum of ellipses. Heights
+ * are along its axis from the girdle plane; mm.
+ */
+export interface Claw {
+  /** origin in the girdle plane; x along the row, y towards the stones it holds */
+  frame: Frame;
+  /** at its base, where it leaves the metal */
+  radius: number;
+  /** height of the metal's surface */
+  root: number;
+  tip: number;
+  /** height of the foot inside the metal */
+  foot: number;
+  /** how far its top lies towards the stones */
+  bend: number;
+  style: ClawTip;
+  /** least metal between it and the lane's sides */
+  wall: number;
+}
+
+type ClawBody = Omit<Claw, 'wall'>;
+
+interface TipKind {
+  /** how squarely the outline turns from side to top: 2 is an ellipse */
+  power: number;
+  /** how far the top may lie towards the stones, as a share of the claw's radius */
+  bend: number;
+  /** by how much it is wider along the row at its top than at its base */
+  widening: number;
+}
+
+const TIPS: Record<ClawTip, TipKind> = {
+  round: { power: 1.8, bend: 0.45, widening: -0.3 },
+  talon: { power: 1.8, bend: 0.6, widening: -0.65 },
+  tab: { power: 3, bend: 0.15, widening: 0.1 },
+};
+
+/** The hollow at the base: most of the radius that it is high, and how it grows with what stands out of the metal. */
+const HOLLOW_OF_RADIUS = 0.14;
+const HOLLOW_FROM = 0.45;
+const HOLLOW_GROWTH = 0.4;
+/** Lower ones are not to be seen, mm: such a claw rises straight out of the metal. */
+const LEAST_HOLLOW_MM = 0.004;
+/** Slope at which the hollow leaves the metal: a level one would lie in its surface. */
+const HOLLOW_START = Math.PI / 4;
+/** A claw that is taller than wide keeps its width longer, up to this power. */
+const MOST_POWER = 6;
+
+/** What stands above the hollow: a dome of half-width `q` from height `h` over `rise`, |ρ/q|^power + |t|^power = 1. */
+interface Dome {
+  q: number;
+  h: number;
+  rise: number;
+  power: number;
+}
+
+function hollowOf({ radius, root, tip }: Pick<ClawBody, 'radius' | 'root' | 'tip'>): {
+  arc: number;
+  h: number;
+} {
+  const grown = HOLLOW_GROWTH * (tip - root - HOLLOW_FROM * radius);
+  const h = grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
+  return { arc: h / Math.cos(HOLLOW_START), h };
+}
+
+function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style'>): Dome {
+  const { arc, h } = hollowOf(body);
+  const q = body.radius - arc * (1 - Math.sin(HOLLOW_START));
+  const rise = body.tip - body.root - h;
+  const power = Math.min(MOST_POWER, TIPS[body.style].power + Math.max(0, rise / q - 1));
+  return { q, h: body.root + h, rise, power };
+}
+
+/** Level section of a claw: half-widths along the row and across it, and how far its middle lies towards the stones. */
+export interface ClawSection {
+  h: number;
+  along: number;
+  across: number;
+  shift: number;
+}
+
+/** A point of the dome's outline; `share` is of its rise. `u` runs from base to tip, evenly up the sides and in over the top. */
+function domeAt({ q, h, rise, power }: Dome, u: number): ProfilePoint & { share: number } {
+  const corner = 2 ** (-1 / power);
+  const other = (share: number) => (1 - share ** power) ** (1 / power);
+  const share = u <= 0.5 ? 2 * u * corner : other((2 - 2 * u) * corner);
+  const wide = u <= 0.5 ? other(share) : (2 - 2 * u) * corner;
+  const [nRho, nH] = [rise * wide ** (power - 1), q * share ** (power - 1)];
+  const size = Math.hypot(nRho, nH);
+  return { rho: q * wide, h: h + rise * share, nRho: nRho / size, nH: nH / size, share };
+}
+
+const SECTIONS = 16;
+
+/** Sections from the metal's surface to the tip. */
+export function clawSections(claw: ClawBody): ClawSection[] {
+  const dome = domeOf(claw);
+  const { widening } = TIPS[claw.style];
+  const base = { h: claw.root, along: claw.radius, across: claw.radius, shift: 0 };
+  return [
+    base,
+    ...Array.from({ length: SECTIONS + 1 }, (_, i): ClawSection => {
+      const { rho, h, share } = domeAt(dome, i / SECTIONS);
+      return {
+        h,
+        along: rho * (1 + widening * share ** 2),
+        across: rho,
+        shift: claw.bend * share ** 2,
+      };
+    }),
+  ];
+}
+
+/** How far a claw reaches from its frame's axis, which is farthest towards its stones. */
+export const clawReach = (claw: ClawBody) =>
+  Math.max(...clawSections(claw).map(({ along, across, shift }) => Math.max(along, across + shift)));
+
+/**
+ * How far the top of a claw lies towards its stones: as its style has it, and no farther than keeps the whole claw within
+ * `room` of its axis, or within its base where that is wider, so that it doesn't come nearer to the one across the row.
+ */
+export function bendWithin(body: Omit<ClawBody, 'bend'>, room: number): number {
+  const most = TIPS[body.style].bend * domeOf(body).q;
+  const reach = Math.max(room, body.radius);
+  if (clawReach({ ...body, bend: most }) <= reach) return most;
+  let [low, high] = [0, most];
+  for (let i = 0; i < 30; i++) {
+    const middle = (low + high) / 2;
+    if (clawReach({ ...body, bend: middle }) > reach) high = middle;
+    else low = middle;
+  }
+  return low;
+}
+
+/** Segments round a claw, however small. */
+const LEAST_SEGMENTS = 20;
+const LEAST_RING = 12;
+
+export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
+  const { radius, root, foot, frame } = claw;
+  const dome = domeOf(claw);
+  const segments = Math.max(
+    LEAST_SEGMENTS,
+    Math.ceil(Math.PI / Math.acos(Math.max(0, 1 - (ROUND_SHARE * chordMm) / radius))),
+  );
+  const { arc } = hollowOf(claw);
+  const turn = Math.PI / 2 - HOLLOW_START;
+  // hollow, so that its chords lie outside and those round it inside: either may take nearly all of the tolerance
+  const parts = Math.ceil(turn / 2 / Math.acos(Math.max(0, 1 - (0.9 * chordMm) / arc)));
+  const hollow = Array.from({ length: arc > 0 ? parts + 1 : 0 }, (_, i): ProfilePoint => {
+    const a = HOLLOW_START + (i / parts) * turn;
+    const [sin, cos] = [Math.sin(a), Math.cos(a)];
+    const rho = radius - arc * (sin - Math.sin(HOLLOW_START));
+    return { rho, h: root + arc * (Math.cos(HOLLOW_START) - cos), nRho: sin, nH: cos, ring: segments };
+  });
+  const base: ProfilePoint = { rho: radius, h: root, nRho: 1, nH: 0, ring: segments };
+  const top = domeRings(claw, dome, chordMm).map((at) => {
+    // what a chord strays level counts by as much as the surface is upright there
+    const sides = Math.ceil(Math.PI * Math.sqrt((at.rho * at.nRho) / (2 * RING_SHARE * chordMm)));
+    return { ...at, ring: Math.min(segments, Math.max(LEAST_RING, sides)) };
+  });
+  const straight = revolve(
+    frame,
+    [
+      straightRun(0, foot, radius, foot),
+      straightRun(radius, foot, radius, root),
+      [...(arc > 0 ? hollow : [base]), ...top],
+    ],
+    segments,
+  );
+  return bent(straight, claw, dome);
+}
+
+/** The parts of the tolerance that chords round a claw may take, and chords up and down. */
+const ROUND_SHARE = 0.65;
+const UPRIGHT_SHARE = 0.3;
+/** Rings above the base are fewer and unlike their neighbours, so that chords round and up add to each other. */
+const RING_SHARE = 0.35;
+
+/** Points among which the rings of a dome are chosen. */
+const FINE = 120;
+/** Most that the light may turn from ring to ring. */
+const LEAST_COS_TURN = Math.cos(Math.PI / 9);
+
+/** As few rings as keep the chords between them to their part of the tolerance, bent as the claw is. */
+function domeRings(claw: ClawBody, dome: Dome, chordMm: number): ProfilePoint[] {
+  const fine = Array.from({ length: FINE + 1 }, (_, i) => domeAt(dome, i / FINE));
+  const { widening } = TIPS[claw.style];
+  // its sides as seen from across the row, and one as seen along it
+  const sides = [1, -1, 0].map((side) =>
+    fine.map(({ rho, share }) =>
+      side === 0 ? rho * (1 + widening * share ** 2) : side * rho + claw.bend * share ** 2,
+    ),
+  );
+  const straight = (from: number, to: number) =>
+    fine[from].nRho * fine[to].nRho + fine[from].nH * fine[to].nH > LEAST_COS_TURN &&
+    sides.every((side) => strays(fine, side, from, to) <= UPRIGHT_SHARE * chordMm);
+  const rings: ProfilePoint[] = [];
+  for (let from = 0; from < FINE; ) {
+    let to = from + 1;
+    while (to < FINE && straight(from, to + 1)) to++;
+    rings.push(fine[to]);
+    from = to;
+  }
+  return rings;
+}
+
+/** How far a side strays from its chord between two of its points. */
+function strays(fine: readonly ProfilePoint[], side: readonly number[], from: number, to: number): number {
+  const [run, rise] = [side[to] - side[from], fine[to].h - fine[from].h];
+  const size = Math.hypot(run, rise);
+  let most = 0;
+  for (let i = from + 1; i < to; i++) {
+    const off = Math.abs((side[i] - side[from]) * rise - (fine[i].h - fine[from].h) * run) / size;
+    if (off > most) most = off;
+  }
+  return most;
+}
+
+/**
+ * The turned claw bent towards the stones: (x, y, h) goes to (x · w(h), y + s(h), h), level sections staying level. Normals
+ * go by the inverse transpose of that.
+ */
+function bent(mesh: WeldedMesh, { frame, bend, style }: ClawBody, dome: Dome): WeldedMesh {
+  const { widening } = TIPS[style];
+  const { positions, normals } = mesh;
+  const level = { ...frame, origin: [0, 0, 0] as Vec };
+  for (let i = 0; i < positions.length; i += 3) {
+    const [x, y, h] = toStone(frame, [positions[i], positions[i + 1], positions[i + 2]]);
+    const t = (h - dome.h) / dome.rise;
+    if (t <= 0) continue;
+    const wide = 1 + widening * t * t;
+    positions.set(toBand(frame, [x * wide, y + bend * t * t, h]), i);
+    const [nx, ny, nh] = toStone(level, [normals[i], normals[i + 1], normals[i + 2]]);
+    const grow = (2 * t) / dome.rise;
+    const n: Vec = [nx / wide, ny, nh - (nx * x * widening * grow) / wide - ny * bend * grow];
+    const size = Math.hypot(...n);
+    normals.set(toBand(level, [n[0] / size, n[1] / size, n[2] / size]), i);
+  }
+  return mesh;
+}
+
+/** Directions in which a section's outline is looked at. */
+const TURNS = Array.from({ length: 40 }, (_, i) => [
+  Math.cos((i * Math.PI) / 20),
+  Math.sin((i * Math.PI) / 20),
+]);
+
+/** The notch lies this far over the crown, mm: what stands no higher is cut away. */
+const NOTCH_OVER_MM = 0.03;
+
+/** How far inside a stone's girdle the claw still lies above the crown, mm: the overhang that holds the stone. */
+export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
+  let bite = 0;
+  for (const { h, along, across, shift } of clawSections(claw)) {
+    for (const [cos, sin] of TURNS) {
+      const [x, y, z] = toStone(place, toBand(claw.frame, [along * cos, shift + across * sin, h]));
+      const within = -outsideGirdle(stone.girdle, x, y);
+      if (within > bite && z > crownHeightAt(stone, x, y) + NOTCH_OVER_MM) bite = within;
+    }
+  }
+  return bite;
+}
+
+/** How much of a claw's width a stone's girdle takes away on its side, as a share of the width there. */
+export function notchShare(claw: Claw, stone: Stone, place: Frame): number {
+  const sections = clawSections(claw);
+  const above = sections.findIndex(({ h }) => h >= 0);
+  const [low, high] = [sections[Math.max(0, above - 1)], sections[Math.max(0, above)]];
+  const t = high.h > low.h && low.h < 0 ? -low.h / (high.h - low.h) : 0;
+  const across = low.across + t * (high.across - low.across);
+  const shift = low.shift + t * (high.shift - low.shift);
+  const [x, y] = toStone(place, toBand(claw.frame, [0, shift, 0]));
+  return (across - outsideGirdle(stone.girdle, x, y)) / (2 * across);
+}

@@ -1,0 +1,46 @@
+import type { Page } from 'puppeteer';
+import type { OpenBrowser } from './browser.ts';
+import { settles } from './browser-process.ts';
+import type { PageOpens } from './page-opens.ts';
+import { TracerLost } from './tracer-lost.ts';
+
+/**
+ * Work of seconds in a page of its own. Left to puppeteer, a page whose process is gone would be waited for for a minute.
+ * @throws TracerLost once page or browser are gone, and the browser with them: the next one asked for is another
+ */
+export async function inOwnPage<T>(
+  { browser, kill }: OpenBrowser,
+  opens: PageOpens,
+  work: (page: Page) => Promise<T>,
+): Promise<T> {
+  let page: Page | undefined;
+  let lose!: (loss: TracerLost) => void;
+  const lost = new Promise<never>((_, reject) => {
+    lose = reject;
+  });
+  const gone = new Promise<void>((resolve) => browser.once('disconnected', () => resolve()));
+  gone.then(() => lose(new TracerLost('browser-gone', 'the browser ended during its work')));
+  const open = async () => {
+    page = await browser.newPage();
+    page.once('error', (error) => lose(new TracerLost('page-crashed', error.message)));
+  };
+  const done = async () => {
+    await opens.inTime(open()).catch(({ message }) => lose(new TracerLost('page-silent', message)));
+    return page ? work(page) : lost;
+  };
+  try {
+    return await Promise.race([lost, done()]);
+  } catch (error) {
+    const loss =
+      browser.connected || error instanceof TracerLost
+        ? error
+        : new TracerLost('browser-gone', (error as Error).message);
+    if (loss instanceof TracerLost) {
+      kill();
+      await settles(gone, 2000);
+    }
+    throw loss;
+  } finally {
+    await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);
+  }
+}

@@ -1,0 +1,72 @@
+/** Prints and drawings whose browser loses processes under their hands. */
+import { readFileSync, rmSync } from 'node:fs';
+import { setTimeout as pause } from 'node:timers/promises';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { descendants, SEES_PROCESSES } from '../../pipeline/tracer/process-tree.ts';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { fakeFiles } from './fake-files.ts';
+
+/** What a killed process may cost beyond the work itself. */
+const NOTICED_MS = 6000;
+const kindOf = (pid: number) => {
+  try {
+    return /--type=([\w-]+)/.exec(readFileSync(`/proc/${pid}/cmdline`, 'latin1'))?.[1];
+  } catch {
+    return undefined;
+  }
+};
+const processes = (kind: string) => descendants(process.pid).filter((pid) => kindOf(pid) === kind);
+/** Draws for a second; what it reads back is nothing if the process that draws is gone meanwhile. */
+const SLOW = `globalThis.slowly = async (order) => {
+  const gl = document.createElement('canvas').getContext('webgl2');
+  gl.clearColor(1, 1, 1, 1);
+  await new Promise((done) => setTimeout(done, 1000));
+  gl.clear(gl.COLOR_BUFFER_BIT);
+  const pixel = new Uint8Array(4);
+  gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel);
+  if (gl.isContextLost()) throw new Error('the drawing context was lost');
+  return order + pixel[0];
+};`;
+
+describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', () => {
+  let files: Awaited<ReturnType<typeof fakeFiles>>;
+  let session: TracerSession;
+  beforeAll(async () => {
+    files = await fakeFiles();
+    session = await createTracerSession({ files, workers: 1 });
+    await session.draw?.(SLOW, 'slowly', 'warm');
+  });
+  afterAll(async () => {
+    await session.close();
+    rmSync(files.folder, { recursive: true });
+  });
+
+  it.each(['renderer', 'gpu-process'])('a drawing: its %s', async (kind) => {
+    const drawn = session.draw?.(SLOW, 'slowly', 'white ');
+    while (processes('renderer').length === 0) await pause(20);
+    await pause(300);
+    const victims = processes(kind);
+    expect(victims.length).toBeGreaterThan(0);
+    for (const pid of victims) process.kill(pid, 'SIGKILL');
+    const began = performance.now();
+    expect(await drawn).toBe('white 255');
+    expect(performance.now() - began).toBeLessThan(NOTICED_MS + 1000);
+  });
+
+  it('a print whose browser cannot make a page any more', async () => {
+    const timed = async (html: string) => {
+      const began = performance.now();
+      const pdf = await session.print?.(html);
+      expect(
+        Buffer.from(pdf ?? [])
+          .subarray(0, 5)
+          .toString(),
+      ).toBe('%PDF-');
+      return performance.now() - began;
+    };
+    // with a browser's start, as slow as this machine is just now
+    const undisturbed = await timed('<p>first</p>');
+    for (const pid of processes('zygote')) process.kill(pid, 'SIGKILL');
+    expect((await timed('<!doctype html><p>a proof</p>')) - undisturbed).toBeLessThan(NOTICED_MS);
+  });
+});
