@@ -6,7 +6,7 @@ import { HARD_METALS, SOFT_ALLOYS, STONE_CARE } from '../../pipeline/trade/bench
 import { GERMAN_SOURCES } from '../../pipeline/trade/bench-words-de.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { bandDesign } from '../band/designs.ts';
-import { rowDesign } from '../setting/stone-designs.ts';
+import { PLAIN_GRAIN, rowDesign } from '../setting/stone-designs.ts';
 
 const NAMES = { alloy: (id: string) => id, stone: (slot: number) => `stone ${slot}` };
 const checksOf = (rule: string, design: ShapeDesign, alloys: string[], stones: string[] = []) =>
@@ -14,15 +14,11 @@ const checksOf = (rule: string, design: ShapeDesign, alloys: string[], stones: s
 const rowed = (row: Partial<RowDesign> = {}) => bandDesign({ rows: [rowDesign(row)] });
 
 const CLAWS = { style: 'shared-claws', clawDiameterMm: 0.5, clawHeightMm: 0.2 } as const;
-const GRAIN = {
-  style: 'grain',
-  grainMm: 0.3,
-  grains: 'own',
-  fieldMm: 0.2,
-  fieldDepthMm: 0.1,
-  brightCut: false,
-} as const;
-const PRESSED = [GRAIN, { style: 'flush', lipMm: 0.06 }, { style: 'channel', openingShare: 0.88 }] as const;
+const PRESSED = [
+  PLAIN_GRAIN,
+  { style: 'flush', lipMm: 0.06 },
+  { style: 'channel', openingShare: 0.88 },
+] as const;
 
 describe('tables of the bench', () => {
   it('know every stone and only known alloys', () => {
@@ -112,7 +108,9 @@ describe('stones', () => {
   });
 
   it('are those of the slot that the row wears', () => {
-    const design = bandDesign({ rows: [rowDesign({ setting: GRAIN }), rowDesign({ setting: GRAIN })] });
+    const design = bandDesign({
+      rows: [rowDesign({ setting: PLAIN_GRAIN }), rowDesign({ setting: PLAIN_GRAIN })],
+    });
     const found = checksOf('stone-care', design, ['yellow-18'], ['diamond', 'emerald']);
     expect(found[0].measured).toContain('stone 1');
   });
@@ -120,7 +118,7 @@ describe('stones', () => {
 
 describe('claws', () => {
   it('and grains cannot be raised from titanium, tantalum or zirconium', () => {
-    for (const setting of [CLAWS, GRAIN])
+    for (const setting of [CLAWS, PLAIN_GRAIN])
       for (const id of ALLOYS.keys()) {
         const failed = checksOf('claw-metal', rowed({ setting }), [id], ['diamond']);
         expect(failed.map(({ passed, severity }) => [passed, severity])).toEqual(
@@ -130,7 +128,7 @@ describe('claws', () => {
     expect(checksOf('claw-metal', rowed({ setting: PRESSED[1] }), ['titanium'], ['diamond'])).toEqual([]);
     const place = (setting: RowDesign['setting']) =>
       checksOf('claw-metal', rowed({ setting }), ['titanium'], ['diamond'])[0].place;
-    expect([place(CLAWS), place(GRAIN)]).toEqual(["claws of row 'row'", "grains of row 'row'"]);
+    expect([place(CLAWS), place(PLAIN_GRAIN)]).toEqual(["claws of row 'row'", "grains of row 'row'"]);
   });
 
   it.each([

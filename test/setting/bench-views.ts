@@ -1,10 +1,11 @@
 import { lanesOf } from '../../pipeline/band/lane.ts';
-import type { SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { RowDesign, SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { BENCH_RULES, benchChecks } from '../../pipeline/setting/bench-rules.ts';
-import type { WholeRow } from '../../pipeline/setting/row-plan.ts';
+import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
 import type { BenchRuleName } from '../../pipeline/trade/bench-limits.ts';
-import { rowDesign } from './stone-designs.ts';
+import { rowDesign, straightRowDesign } from './stone-designs.ts';
 
 export const viewOf = (design: ShapeDesign, change: Partial<BenchView> = {}): BenchView => ({
   design,
@@ -65,3 +66,12 @@ export const pin = (x: number, radius: number, tip = 0.19, foot = -0.5) => ({
   bend: 0,
   style: 'round',
 });
+
+/** A straight row as it is really planned, and the view of its band. */
+export function planned(change: Partial<RowDesign> = {}, design: Partial<ShapeDesign> = {}) {
+  const whole = straightRowDesign(change, design);
+  const lanes = lanesOf(whole);
+  const row = planRow(whole.rows[0], 0, lanes);
+  if (isRefused(row)) throw new ProblemError(row.problems);
+  return { row, view: viewOf(whole, { lanes, rows: [row] }) };
+}

@@ -5,26 +5,18 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
-import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { BRIGHT_GRAIN, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
   kernel = await loadSolidKernel();
 });
 
-const grain = {
-  style: 'grain',
-  grainMm: 0.34,
-  grains: 'own',
-  fieldMm: 0.25,
-  fieldDepthMm: 0.1,
-  brightCut: true,
-} as const;
 const top = { kind: 'arc', angleRad: 1.2 } as const;
 
 function grainDesign(row: Partial<RowDesign> = {}, change: Partial<ShapeDesign> = {}): ShapeDesign {
   return straightRowDesign(
-    { diameterMm: 1.3, setDepthMm: 0.15, coverage: top, setting: grain, ...row },
+    { diameterMm: 1.3, setDepthMm: 0.15, coverage: top, setting: BRIGHT_GRAIN, ...row },
     { widthMm: 4, thicknessMm: 1.9, ...change },
   );
 }
@@ -33,14 +25,14 @@ describe.each([
   ['grains of their own, bright cut', grainDesign(), 0],
   [
     'shared grains, steep field',
-    grainDesign({ setting: { ...grain, grains: 'shared', brightCut: false } }),
+    grainDesign({ setting: { ...BRIGHT_GRAIN, grains: 'shared', brightCut: false } }),
     0,
   ],
   ['squares under four grains', grainDesign({ cut: 'princess', lengthMm: 1.3, setDepthMm: 0.12 }), 0],
   [
     'a full row on a wave',
     wavyRowDesign(
-      { diameterMm: 1.1, setDepthMm: 0.15, setting: { ...grain, fieldMm: 0.2, grainMm: 0.3 } },
+      { diameterMm: 1.1, setDepthMm: 0.15, setting: { ...BRIGHT_GRAIN, fieldMm: 0.2, grainMm: 0.3 } },
       { widthMm: 6 },
     ),
     1,
@@ -64,7 +56,7 @@ it('cuts a field of the volume of its outline swept round (Pappus), in a full ro
   const full = { coverage: { kind: 'full' }, holeShare: 0 } as const;
   const without = grainDesign({ ...full, setting: { style: 'none' } });
   const shallow = await buildShape(without, kernel);
-  const field = { ...grain, fieldMm: 0.3, fieldDepthMm: 0.1, brightCut: true } as const;
+  const field = { ...BRIGHT_GRAIN, fieldMm: 0.3, fieldDepthMm: 0.1, brightCut: true } as const;
   const cut = await buildShape(grainDesign({ ...full, setting: field }), kernel);
   const lost = shallow.lanes[0].volumeMm3 - cut.lanes[0].volumeMm3;
   // trapezium 0.1 deep with 45° walls on a floor of 1.3 + 2 · 0.3; less what the seats had taken, plus the grains
@@ -80,11 +72,15 @@ it('cuts a field of the volume of its outline swept round (Pappus), in a full ro
 
 describe('grain setting', () => {
   it.each([
-    ['field-off-lane', { setting: { ...grain, fieldMm: 1.3 } }],
-    ['field-too-deep', { setting: { ...grain, fieldDepthMm: 0.3 } }],
-    ['grains-crowd', { setting: { ...grain, grainMm: 0.9 } }],
-    ['grains-out-of-reach', { leastGapMm: 0.5, setting: { ...grain, grains: 'shared' } }],
-    ['grain-too-shallow', { setting: { ...grain, grainMm: 0.6, grains: 'shared' } }, { thicknessMm: 0.6 }],
+    ['field-off-lane', { setting: { ...BRIGHT_GRAIN, fieldMm: 1.3 } }],
+    ['field-too-deep', { setting: { ...BRIGHT_GRAIN, fieldDepthMm: 0.3 } }],
+    ['grains-crowd', { setting: { ...BRIGHT_GRAIN, grainMm: 0.9 } }],
+    ['grains-out-of-reach', { leastGapMm: 0.5, setting: { ...BRIGHT_GRAIN, grains: 'shared' } }],
+    [
+      'grain-too-shallow',
+      { setting: { ...BRIGHT_GRAIN, grainMm: 0.6, grains: 'shared' } },
+      { thicknessMm: 0.6 },
+    ],
   ] as [string, Partial<RowDesign>, Partial<ShapeDesign>?][])('is refused: %s', async (code, row, change) => {
     const error = await buildShape(grainDesign(row, change), kernel).catch((e: unknown) => e);
     expect(error).toBeInstanceOf(ProblemError);
@@ -99,9 +95,11 @@ describe('grain setting', () => {
     };
     // 0.05–0.15 mm below the surface: common practice
     expect((await checksOf({}))['girdle-depth']).toMatchObject({ passed: true, measured: '0.15 mm' });
-    const proud = await checksOf({ setDepthMm: 0.03, setting: { ...grain, fieldDepthMm: 0.04 } });
+    const proud = await checksOf({ setDepthMm: 0.03, setting: { ...BRIGHT_GRAIN, fieldDepthMm: 0.04 } });
     expect(proud['girdle-depth']).toMatchObject({ passed: false, measured: '0.03 mm' });
-    expect((await checksOf({ setting: { ...grain, grainMm: 0.18 } }))['grain-diameter'].passed).toBe(false);
+    expect((await checksOf({ setting: { ...BRIGHT_GRAIN, grainMm: 0.18 } }))['grain-diameter'].passed).toBe(
+      false,
+    );
     // half of 3 mm, less 0.65 of stone, 0.25 of floor, 0.1 of bright wall and 0.2 of rounded edge
     expect((await checksOf({}, { widthMm: 3 }))['grain-rail'].measured).toBe('0.30 mm');
   });

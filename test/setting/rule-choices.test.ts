@@ -1,35 +1,17 @@
 import { describe, expect, it } from 'vitest';
-import { lanesOf } from '../../pipeline/band/lane.ts';
-import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
-import { isRefused, ProblemError } from '../../pipeline/problem.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { heightFinding } from '../../pipeline/setting/claw-rules.ts';
-import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';
+import type { WholeRow } from '../../pipeline/setting/row-plan.ts';
 import type { BenchRuleName, LimitSettings } from '../../pipeline/trade/bench-limits.ts';
 import { inEnglish, phrase } from '../../pipeline/trade/bench-words.ts';
 import { bandDesign } from '../band/designs.ts';
-import { checksOf, hole, pin, place, rowWith, seat, section, viewOf } from './bench-views.ts';
-import { straightRowDesign } from './stone-designs.ts';
+import { checksOf, hole, pin, place, planned, rowWith, seat, section, viewOf } from './bench-views.ts';
+import { BRIGHT_GRAIN } from './stone-designs.ts';
 
 /** Which of several findings, places and words a rule tells; its limits stand in `rule-edges.test.ts`. */
 const band = bandDesign(section());
 const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...of));
-const GRAIN = {
-  style: 'grain',
-  grainMm: 0.34,
-  grains: 'own',
-  fieldMm: 0.25,
-  fieldDepthMm: 0.1,
-  brightCut: true,
-} as const;
-
-function planned(change: Partial<RowDesign> = {}, design: Partial<ShapeDesign> = {}) {
-  const whole = straightRowDesign(change, design);
-  const lanes = lanesOf(whole);
-  const row = planRow(whole.rows[0], 0, lanes);
-  if (isRefused(row)) throw new ProblemError(row.problems);
-  return { row, view: viewOf(whole, { lanes, rows: [row] }) };
-}
 
 describe('a limit of the config', () => {
   const view = (limits?: LimitSettings) =>
@@ -64,7 +46,7 @@ describe('of two sizes in a row', () => {
     return of(a, b);
   };
   const grain = (set: Record<string, unknown>) =>
-    withRow(set, { grain: { grains: [pin(0, 0.15)] } }, { setting: GRAIN });
+    withRow(set, { grain: { grains: [pin(0, 0.15)] } }, { setting: BRIGHT_GRAIN });
 
   it('the one nearer to breaking a rule is told, from below and from above', () => {
     const depth = (surface: number) => grain(place({ surface }));
@@ -163,7 +145,7 @@ describe('of several places', () => {
     const depth = (...surfaces: number[]) =>
       checksOf(
         'girdle-depth',
-        withRow({ places: surfaces.map((surface) => at({ surface }, 0)) }, {}, { setting: GRAIN }),
+        withRow({ places: surfaces.map((surface) => at({ surface }, 0)) }, {}, { setting: BRIGHT_GRAIN }),
       )[0].measured;
     expect(depth(0.1, 0.1004)).toBe('0.10 mm');
     expect(depth(0.1, 0.1006)).toBe('0.10 mm to 0.101 mm');
@@ -209,7 +191,7 @@ describe('pins', () => {
 
   it('of a field of grains bite and stand as claws do', () => {
     const { view } = planned(
-      { diameterMm: 1.3, setDepthMm: 0.15, coverage: { kind: 'arc', angleRad: 1.2 }, setting: GRAIN },
+      { diameterMm: 1.3, setDepthMm: 0.15, coverage: { kind: 'arc', angleRad: 1.2 }, setting: BRIGHT_GRAIN },
       { widthMm: 4, thicknessMm: 1.9 },
     );
     const [bite] = checksOf('grain-bite', view);
@@ -219,7 +201,10 @@ describe('pins', () => {
     const tips = (...of: number[]) => {
       const grains = of.map((tip) => pin(0.8, 0.15, tip));
       const places = [{ ...place({}).places[0], frame: pin(0, 0).frame }];
-      return checksOf('grain-height', withRow({ places }, { grain: { grains } }, { setting: GRAIN }))[0];
+      return checksOf(
+        'grain-height',
+        withRow({ places }, { grain: { grains } }, { setting: BRIGHT_GRAIN }),
+      )[0];
     };
     // gia.edu: 60–80 % of girdle to table, here 0.25 mm
     expect(tips(0.19, 0.16)).toMatchObject({ measured: '64 %', limit: '60 % to 80 % (of girdle to table)' });

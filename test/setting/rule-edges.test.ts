@@ -1,30 +1,19 @@
 import { describe, expect, it } from 'vitest';
-import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
-import { isRefused, ProblemError } from '../../pipeline/problem.ts';
 import { atLeast, type BenchView, between } from '../../pipeline/setting/bench-rule.ts';
 import { benchChecks } from '../../pipeline/setting/bench-rules.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';
 import { pinsAt } from '../../pipeline/setting/claw-rules.ts';
-import { planRow, type RowPlan, type WholeRow } from '../../pipeline/setting/row-plan.ts';
+import type { RowPlan, WholeRow } from '../../pipeline/setting/row-plan.ts';
 import type { BenchRuleName } from '../../pipeline/trade/bench-limits.ts';
 import { phrase } from '../../pipeline/trade/bench-words.ts';
 import { bandDesign } from '../band/designs.ts';
-import { checksOf, hole, pin, place, rowWith, seat, section, viewOf } from './bench-views.ts';
-import type { rowDesign } from './stone-designs.ts';
-import { straightRowDesign } from './stone-designs.ts';
+import { checksOf, hole, pin, place, planned, rowWith, seat, section, viewOf } from './bench-views.ts';
+import { PLAIN_GRAIN, type rowDesign } from './stone-designs.ts';
 
 const band = bandDesign(section());
 const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...of));
 const STEP = 1e-4;
-
-function planned(change: Parameters<typeof rowDesign>[0] = {}, design: Partial<ShapeDesign> = {}) {
-  const whole = straightRowDesign(change, design);
-  const lanes = lanesOf(whole);
-  const row = planRow(whole.rows[0], 0, lanes);
-  if (isRefused(row)) throw new ProblemError(row.problems);
-  return { row, view: viewOf(whole, { lanes, rows: [row] }) };
-}
 
 type Row = [
   rule: BenchRuleName,
@@ -43,19 +32,11 @@ const channel = (change: Record<string, number>, diameterMm = 2) =>
   );
 const flush = (set: Record<string, unknown>, diameterMm = 1.5) =>
   withRow({ lane, flush: { radius: 0.5, wall: 9 }, ...set }, {}, { diameterMm });
-const GRAIN = {
-  style: 'grain',
-  grainMm: 0.3,
-  grains: 'own',
-  fieldMm: 0.2,
-  fieldDepthMm: 0.1,
-  brightCut: false,
-} as const;
 const grain = (field: Record<string, unknown>, diameterMm = 1.5, set: Record<string, unknown> = {}) =>
   withRow(
     set,
     { lane, grain: { grains: [pin(0, 0.15)], floor: -0.1, rail: 9, under: 9, ...field } },
-    { diameterMm, setting: GRAIN },
+    { diameterMm, setting: PLAIN_GRAIN },
   );
 const girdles = (surfaces: number[], diameterMm = 1.5, tableHeight = 0.25) => {
   const places = surfaces.map((surface) => ({ ...place({}).places[0], surface }));

@@ -5,7 +5,7 @@ import type { TriMesh } from '../../pipeline/band/built-shape.ts';
 import type { RowDesign } from '../../pipeline/plan/design.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
-import { straightRowDesign } from './stone-designs.ts';
+import { BRIGHT_GRAIN, straightRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -39,14 +39,6 @@ function thinnest({ positions, indices }: TriMesh): number {
   return least;
 }
 
-const grain = {
-  style: 'grain',
-  grainMm: 0.34,
-  grains: 'own',
-  fieldMm: 0.25,
-  fieldDepthMm: 0.1,
-  brightCut: true,
-} as const;
 const claws = { style: 'shared-claws', clawDiameterMm: 0.52, clawHeightMm: 0.2 } as const;
 const square = {
   cut: 'princess',
@@ -58,8 +50,8 @@ const square = {
 
 it.each([
   ['shared claws', { setting: claws }],
-  ['grains of their own', { diameterMm: 1.3, setDepthMm: 0.15, setting: grain }],
-  ['shared grains', { diameterMm: 1.3, setDepthMm: 0.15, setting: { ...grain, grains: 'shared' } }],
+  ['grains of their own', { diameterMm: 1.3, setDepthMm: 0.15, setting: BRIGHT_GRAIN }],
+  ['shared grains', { diameterMm: 1.3, setDepthMm: 0.15, setting: { ...BRIGHT_GRAIN, grains: 'shared' } }],
   ['squares in a channel', { ...square, setting: { style: 'channel', openingShare: 0.9 } }],
   ['flush stones', { leastGapMm: 0.6, setting: { style: 'flush', lipMm: 0.08 } }],
 ] as [string, Partial<RowDesign>][])('%s leave no sliver thinner than 0.025 mm', async (_, row) => {

@@ -60,3 +60,23 @@ export function wavyRowDesign(row: Partial<RowDesign> = {}, change: Partial<Shap
     ...change,
   });
 }
+
+/** Grains in a field with a bright-cut rim. */
+export const BRIGHT_GRAIN = {
+  style: 'grain',
+  grainMm: 0.34,
+  grains: 'own',
+  fieldMm: 0.25,
+  fieldDepthMm: 0.1,
+  brightCut: true,
+} as const;
+
+/** Finer grains in a field without bright-cut. */
+export const PLAIN_GRAIN = {
+  style: 'grain',
+  grainMm: 0.3,
+  grains: 'own',
+  fieldMm: 0.2,
+  fieldDepthMm: 0.1,
+  brightCut: false,
+} as const;
