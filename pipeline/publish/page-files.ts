@@ -3,14 +3,13 @@
  * `page/viewer.js`, and `models/<shape>.glb.js`, each model in base64. Scripts because a page from disk may load
  * scripts but not fetch files.
  */
-import { readFileSync } from 'node:fs';
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { withoutDraco } from '../model/glb.ts';
 import { pageParts } from '../page/page-index.ts';
 import { modelScript, SHELF, VIEWER_SCRIPT } from '../page/reader/page-data.ts';
-import { browserScript } from '../store/browser-script.ts';
+import { browserScript, browserStyle } from '../store/browser-script.ts';
 import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary } from '../store/durable-file.ts';
 import { jsonForScript } from '../words/html.ts';
@@ -35,12 +34,7 @@ export async function pageCode(): Promise<PageCode> {
   ]);
   return {
     script: page.replaceAll('</script', '<\\/script'),
-    style: STYLES.map((name) =>
-      readFileSync(new URL(`../page/reader/${name}.css`, import.meta.url), 'utf8').replace(
-        /\/\*[\s\S]*?\*\/\n/g,
-        '',
-      ),
-    ).join(''),
+    style: browserStyle(STYLES.map((name) => `page/reader/${name}.css`)),
     viewer: `/*! ${THREE_NOTICE} */\n${viewer}`,
   };
 }

@@ -15,6 +15,15 @@ export function browserScript(module: string): Promise<string> {
   return script;
 }
 
+/**
+ * Style sheets one after the other, as one, without their comments.
+ * @param files paths from `pipeline/`, with forward slashes, in the order in which they apply
+ */
+export function browserStyle(files: readonly string[]): string {
+  const texts = files.map((file) => readFileSync(join(ROOT, 'pipeline', file), 'utf8'));
+  return texts.join('').replace(/\/\*[\s\S]*?\*\/\n/g, '');
+}
+
 /** Where a release keeps it, from the folder of what is built. */
 export function carriedFile(module: string): string {
   return `scripts/${module.replace(/\.ts$/, '.js')}`;
