@@ -15,7 +15,10 @@ export default defineConfig({
     maxWorkers: 2,
     // a worker keeps its modules from file to file: loading and warming them anew was two fifths of the suite's time
     projects: [
-      { extends: true, test: { name: 'together', isolate: false, include: ['test/**/*.test.ts'], exclude: ALONE } },
+      {
+        extends: true,
+        test: { name: 'together', isolate: false, include: ['test/**/*.test.ts'], exclude: ALONE },
+      },
       { extends: true, test: { name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
     ],
   },
