@@ -18,8 +18,8 @@ const SAME = 'both branches give the same there: ';
 
 // biome-ignore format: a table reads best as rows
 const ROWS: readonly Equivalent[] = [
-  { file: 'trade/stones.ts', in: 'c >= 1 ? 0 :', change: 'c >= 1 → false', reason: `${SAME}−ln 1 is 0` },
-  { file: 'trade/stones.ts', in: 'c >= 1 ? 0 :', change: '>= → >', reason: `${SAME}−ln 1 is 0` },
+  { file: 'trade/stone-optics.ts', in: 'c >= 1 ? 0 :', change: 'c >= 1 → false', reason: `${SAME}−ln 1 is 0` },
+  { file: 'trade/stone-optics.ts', in: 'c >= 1 ? 0 :', change: '>= → >', reason: `${SAME}−ln 1 is 0` },
   { file: 'trade/stones.ts', in: 'transmission: [1, 1, 1]', change: '1 → 2', reason: `${SAME}a share above 1 absorbs nothing, as 1 does` },
   { file: 'trade/charted-weights.ts', in: 'at === 0 &&', change: 'at === 0 && diameterMm < MELEE_CHART[0][0] - 1e-6 → diameterMm < MELEE_CHART[0][0] - 1e-6', reason: `${IMPLIED}what is smaller than the first size is found at the first` },
   { file: 'trade/charted-weights.ts', in: 'const share = to === from ? 0', change: 'to === from → false', reason: `${UNUSED}at a single size the chart's own figure is taken` },
