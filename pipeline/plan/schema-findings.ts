@@ -56,8 +56,7 @@ function wrongAlternative(
     ];
   const meant = meantBranch(issue, value);
   const oneWord = meant?.length === 1 && meant[0].code === 'invalid_value' && meant[0].path.length === 0;
-  if (meant && (!oneWord || issue.message === 'Invalid input'))
-    return translateAll(meant, raw, path);
+  if (meant && (!oneWord || issue.message === 'Invalid input')) return translateAll(meant, raw, path);
   const near = typeof value === 'string' ? nearestName(value, wordsOf(issue)) : undefined;
   const advice = near ? `Did you mean "${near}"?` : `Write ${issue.message}.`;
   const code = typeof value === 'string' && wordsOf(issue).length > 0 ? 'unknown-name' : 'wrong-value';

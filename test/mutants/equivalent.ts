@@ -64,7 +64,7 @@ const ROWS: readonly Equivalent[] = [
   { file: 'picture/tone.ts', in: 'pbrNeutral(white, white, white)[0]', change: '0 → 1', reason: `${SAME}white is grey: its channels are equal` },
   { file: 'picture/tone.ts', in: 'v > 0 ? Math.min', change: '> → >=', reason: `${SAME}0 either way` },
   { file: 'picture/tone.ts', in: 'v > 0 ? Math.min', change: '1e6 → 1035000', reason: 'a stand-in for infinity: both show as white' },
-  { file: 'scene/softbox.ts', in: 'if (falloff <= 0) return 1', change: '<= → <', reason: 'at 0 the ramp divides by 0 to infinity, which is cut to 1 as well' },
+  { file: 'picture/srgb.ts', in: 'Math.max(0, Math.min(65535', change: '0 → 1', nth: 1, reason: `${SAME}the first step above black rounds to 0 too` },
   { file: 'facts/metal-checks.ts', in: 'share === undefined && !cautions', change: "share === undefined && !cautions.some((text) => text.startsWith('Contains nickel')) → share === undefined", reason: 'every alloy with nickel has its composition: a test of the table holds that' },
   { file: 'facts/metal-checks.ts', in: 'share === undefined && !cautions', change: "share === undefined && !cautions.some((text) => text.startsWith('Contains nickel')) → !cautions.some((text) => text.startsWith('Contains nickel'))", reason: 'every alloy with nickel has its caution: a test of the table holds that' },
   { file: 'facts/metal-checks.ts', in: 'share === undefined', change: 'share === undefined → false', reason: 'every alloy with nickel has its composition: a test of the table holds that' },
