@@ -40,14 +40,22 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.84, y: 0.8, lift: 0.01 },
     place: standing(56),
   },
-  front: { azimuth: 0, elevation: 14, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
+  front: {
+    azimuth: 0,
+    elevation: 14,
+    fovY: 16,
+    fill: { x: 0.78, y: 0.78, lift: 0.01 },
+    // its flat side mirrors the table far before it: more paper, so that it runs from light at its foot to dark
+    paper: { radius: 1.7, fade: 1.5 },
+    place: standing(0),
+  },
   'flat-lay': {
     azimuth: 0,
     elevation: 28,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
     // an upright wall mirrors the table beside it: less paper, so that it runs from light at its foot to dark
-    paper: { radius: 0.75, fade: 0.35 },
+    paper: { radius: 0.72, fade: 0.24 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) => placeBand(s, { rest: 'lying', yaw: 14 * DEG, roll: 0, x: 0, z: 0 })),
   },

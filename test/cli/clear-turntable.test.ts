@@ -75,8 +75,8 @@ async function expectTurntables(root: string, [picture, film]: Movies): Promise<
 async function expectColourways(root: string, [picture, film]: Movies): Promise<void> {
   expect(picture).toMatchObject({ of: 'colourways', frame: 'banner', width: 90, height: 30, frames: 2 });
   expect(picture.skus).toEqual(['T-ISO52-Y18', 'T-ISO52-P950']);
-  const { delay = [], width, pageHeight } = await sharp(join(root, picture.file)).metadata();
-  expect([width, pageHeight]).toEqual([90, 30]);
+  const { delay = [], width, height } = await sharp(join(root, picture.file)).metadata();
+  expect([width, height]).toEqual([90, 30]);
   expect(delay.reduce((sum, ms) => sum + ms, 0)).toBe(3000);
   // the banner leaves its left half to text
   const still = await sharp(join(root, picture.still.file)).greyscale().raw().toBuffer();
