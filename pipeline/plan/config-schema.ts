@@ -110,7 +110,11 @@ export const configSchema = strict({
       .max(120)
       .optional()
       .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
-    movies: z.array(movie).max(6).default([]).describe('films of every turntable, each band once round'),
+    movies: z
+      .array(movie)
+      .max(6)
+      .default([])
+      .describe('films of turntables or of changing colourways, each with a still and captions'),
     glb: z
       .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
       .default(true),

@@ -149,12 +149,17 @@ export interface ImageOutput {
   watermark?: WatermarkPlan | false;
 }
 
-/** Film of a turntable: all of its frames once round, again and again. */
+/** Moving pictures, again and again: all frames of a turntable once round, or the colourways of one shot one after another. */
 export interface MovieOutput {
+  of: 'turntable' | 'colourways';
+  /** the shot or turntable; of every turntable if absent */
+  shot?: string;
+  /** the picture as it was traced if absent */
+  frame?: FramePlan;
   format: 'webp' | 'webm' | 'mp4';
   /** px; never enlarged */
   width: number;
-  /** once round */
+  /** once through */
   seconds: number;
   /** 1–100 */
   quality: number;

@@ -9,6 +9,7 @@ import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { locateInSource } from './layers.ts';
 import { metalTakes } from './metal-takes.ts';
+import { planMovies } from './movie-plan.ts';
 import { readOrders } from './orders.ts';
 import { planBench, planCredit, planModels } from './outputs-plan.ts';
 import type { Plan, PlanCatalogue, PlanClients, ShotPlan, TakePlan } from './plan.ts';
@@ -47,6 +48,7 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
   const { shots } = planned;
   const shop = planShop(config, shots, images, findings);
   const compared = planCompare(config, shots, findings);
+  const movies = planMovies(config, shots, findings);
   checkFileNames(inputs, grid, shots, findings);
   const clients = await planClients(inputs, grid, files, findings);
   findings.throwIfAny();
@@ -68,7 +70,7 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
     images,
     ...(outputs.files === undefined ? {} : { filePattern: outputs.files }),
     swatches: outputs.swatches !== false,
-    ...(outputs.movies.length > 0 ? { movies: outputs.movies } : {}),
+    ...movies,
     ...planModels(config),
     ...compared,
     ...clients,
