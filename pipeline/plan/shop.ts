@@ -37,12 +37,13 @@ export function planShop(
   findings: Findings,
 ): ShopPlan | undefined {
   if (!shop) return undefined;
-  const { page, brand, picture } = shop;
+  const { page, enquire, brand, picture } = shop;
   const baseUrl = shop['base-url'];
   const { availability, 'available-from': availableFrom } = shop;
   const plan: ShopPlan = {
     brand,
     page,
+    ...(enquire ? { enquire } : {}),
     sizeSystem: shop['size-system'] ?? MARKETS.get(market ?? '')?.sizes ?? 'iso',
     gender: shop.gender,
     category: shop.category,

@@ -7,7 +7,8 @@
  *     comparison/<SKU>-<shot>.webp, comparison.html
  *     movies/<SKU>-<shot>-<width>.webp, .webm, .mp4
  *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
- *     index.html, page/items-<n>.js, page/viewer.js
+ *     index.html, page/choices.js, page/items-<n>.js, page/viewer.js
+ *     products/<SKU>.html, page/product.css, sitemap.xml
  *
  * Promise: interrupted at any instant, each item and each file is the old one or the new one. What is already
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
@@ -40,6 +41,7 @@ import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-fi
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
 import { type CatalogueMovie, publishMovies, removeOldMovies } from './movie-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
+import { clearProductPages, publishProductPages } from './product-pages.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
@@ -78,6 +80,8 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
+  /** what lanes and rows are called for readers */
+  names?: Record<string, string>;
   /** the page shows bench checks */
   pageChecks?: boolean;
   /** files for the caster, and models of one band alone */
@@ -146,6 +150,8 @@ export async function publishCatalogue(
         name,
         values: values.map(({ label, slug }) => ({ label, slug })),
       })),
+      ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
+      ...shopOf(meta.shop),
       items: entries,
       models: models.filter((m) => used.has(m.file)),
       ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
@@ -169,6 +175,16 @@ export async function publishCatalogue(
   } catch (error) {
     throw writeProblem(error, outDir);
   }
+}
+
+/** What of the shop readers need. */
+function shopOf(shop: ShopPlan | undefined): Pick<Catalogue, 'shop'> {
+  const told = {
+    ...(shop?.baseUrl ? { baseUrl: shop.baseUrl } : {}),
+    ...(shop?.page ? { page: shop.page } : {}),
+    ...(shop?.enquire ? { enquire: shop.enquire } : {}),
+  };
+  return Object.keys(told).length > 0 ? { shop: told } : {};
 }
 
 /** The catalogue.json of an earlier run; undefined if there is none or it cannot be read. */
@@ -232,6 +248,8 @@ async function publishListings(
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
   await publishPageFiles(outDir, catalogue, code, { models, checks: pageChecks }, report);
+  await publishProductPages(outDir, catalogue, { shop, credit }, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
+  await clearProductPages(outDir, catalogue);
 }

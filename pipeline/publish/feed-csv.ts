@@ -20,6 +20,7 @@ import { FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { allSizes, type SizeSystemId } from '../trade/ring-size.ts';
 import { csvCell } from '../words/csv.ts';
+import { cutAtWord } from '../words/cut-at-word.ts';
 import { localeOf } from '../words/locale.ts';
 import { feedGroups } from './feed-groups.ts';
 
@@ -85,14 +86,6 @@ function columns(catalogue: Catalogue, shop: Shop): Column[] {
     ['size', (_, band) => feedSize(band, sizeSystem).text],
     ['size_system', (_, band) => feedSize(band, sizeSystem).system],
   ];
-}
-
-/** At most so many characters, whole words and a sign that something was left out. */
-export function cutAtWord(text: string, most: number): string {
-  if (text.length <= most) return text;
-  const cut = text.slice(0, most);
-  const end = cut.lastIndexOf(' ', most - 2);
-  return `${cut.slice(0, end > 0 ? end : most - 1).replace(/[\s,;:]+$/, '')}…`;
 }
 
 export function productPage(pattern: string, sku: string): string {

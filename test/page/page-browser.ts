@@ -88,7 +88,8 @@ export async function atPlace<T>(
   const home = `${pathToFileURL(folder).href}/`;
   const { page, complaints } = await openAt(browser, `${home}index.html${hash}`, home, screen);
   try {
-    if (/item=|compare=/.test(hash)) await page.waitForSelector('dialog[open] h2');
+    await page.waitForSelector('html[data-ready]');
+    if (/item=(?!T-gone)|compare=/.test(hash)) await page.waitForSelector('dialog[open] h2');
     const seen = await see(page);
     expect(complaints).toEqual([]);
     return seen;
