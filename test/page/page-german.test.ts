@@ -59,7 +59,7 @@ it('orders by price and shows it only where every band has one', async () => {
   const index = pageIndex({ ...catalogue, items });
   const prices = index.items.map((i: { price?: number }) => i.price);
   expect(prices.slice(0, 2).every((p: number | undefined) => p !== undefined && p > 900)).toBe(true);
-  expect(index.items.find((i: { kind: string }) => i.kind === 'pair').price).toBeUndefined();
+  expect(index.items.find((i) => i.kind === 'pair')?.price).toBeUndefined();
 });
 
 it('names the same amounts in both languages', () => {
