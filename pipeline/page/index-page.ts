@@ -119,7 +119,7 @@ function fieldset(
 ): string {
   const labels = values.map(
     (value) =>
-      `<label><input type="checkbox" autocomplete="off" name="${escapeHtml(name)}" value="${escapeHtml(value)}">` +
+      `<label><input type="checkbox" name="${escapeHtml(name)}" value="${escapeHtml(value)}">` +
       `<span>${escapeHtml(name === 'kind' ? say(value === 'Pairs' ? 'pairs' : 'bands') : value)} <small>${counts?.get(value) ?? 0}</small></span></label>`,
   );
   return `<fieldset><legend>${escapeHtml(legend)}</legend><div class="values">\n${labels.join('\n')}\n</div></fieldset>`;

@@ -6,7 +6,7 @@
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     comparison/<SKU>-<shot>.webp, comparison.html
  *     movies/<SKU>-<shot>-<width>.webp, .webm, .mp4
- *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
+ *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv, shop-import.csv, changes.json
  *     index.html, page/choices.js, page/items-<n>.js, page/viewer.js
  *     products/<SKU>.html, page/product.css, sitemap.xml
  *
@@ -33,9 +33,11 @@ import { generalCautions } from '../words/locale.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
+import { nextChanges } from './changes.ts';
 import { coloursCsv } from './colours-csv.ts';
 import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
 import { feedCsv } from './feed-csv.ts';
+import { importCsv } from './import-csv.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
@@ -161,6 +163,7 @@ export async function publishCatalogue(
       ...(meta.movies?.length ? { movies: await publishMovies(outDir, meta.movies, report) } : {}),
       cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
+    await publishChanges(outDir, before, catalogue, report);
     await publishListings(outDir, catalogue, meta, report);
     await publishComparisonPage(outDir, before, catalogue, report);
     await removeOldSwatches(outDir, before, catalogue);
@@ -226,18 +229,38 @@ async function collectEntries(
   return { entries, stale };
 }
 
+const textOf = (catalogue: Catalogue) => `${JSON.stringify(catalogue, null, 2)}\n`;
+
+/** Before catalogue.json, from which the next run tells its own step. */
+async function publishChanges(
+  outDir: string,
+  before: Catalogue | undefined,
+  catalogue: Catalogue,
+  report: PublishReport,
+): Promise<void> {
+  const old = (file: string) => readOwn(join(outDir, file)).then(String, () => undefined);
+  const text = await old('catalogue.json');
+  const changes = nextChanges(
+    before && text !== undefined ? { catalogue: before, text } : undefined,
+    await old('changes.json'),
+    { catalogue, text: textOf(catalogue) },
+  );
+  await writeIfChanged(outDir, 'changes.json', `${JSON.stringify(changes, null, 1)}\n`, report);
+}
+
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
   { shop, credit, colours = [], models, pageChecks }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
-  await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
+  await writeIfChanged(outDir, 'catalogue.json', textOf(catalogue), report);
   await writeIfChanged(outDir, 'catalogue.csv', catalogueCsv(catalogue), report);
   await writeIfChanged(outDir, 'catalogue.jsonld', catalogueJsonLd(catalogue, { shop, credit }), report);
   if (shop?.baseUrl === undefined) await rm(join(outDir, 'feed.csv'), { force: true });
   else
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
+  await writeIfChanged(outDir, 'shop-import.csv', importCsv(catalogue, shop), report);
   if (colours.length > 0)
     await writeIfChanged(
       outDir,

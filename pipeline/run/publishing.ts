@@ -98,7 +98,9 @@ export async function publishJob(job: Job, { items, meta, uses }: Assembled): Pr
 /** SHA-256 of the files that list a whole catalogue, by path in its folder. */
 async function hashListings(outDir: string): Promise<Record<string, string>> {
   const names = (await readdir(outDir))
-    .filter((n) => /^(catalogue\.|feed\.|(index|comparison)\.html$|sitemap\.xml$)/.test(n))
+    .filter((n) =>
+      /^(catalogue\.|feed\.|shop-import\.|changes\.|(index|comparison)\.html$|sitemap\.xml$)/.test(n),
+    )
     .sort();
   const hashes: Record<string, string> = {};
   for (const folder of ['models', 'page', 'products'])

@@ -49,6 +49,7 @@ const validator = new HtmlValidate({
   extends: ['html-validate:recommended'],
   rules: {
     'long-title': 'off',
+    'form-dup-name': ['error', { shared: ['radio', 'checkbox'] }],
     'doctype-style': 'off',
     'no-inline-style': 'off',
     'no-trailing-whitespace': 'off',

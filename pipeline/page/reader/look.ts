@@ -44,7 +44,10 @@ export function showLook(
   events: LookEvents,
 ): void {
   const column = dialog.querySelector<HTMLElement>('.item > .facts');
-  if (column?.dataset.sku === item.sku) return showStates(dialog, item.sku, place);
+  if (column?.dataset.sku === item.sku) {
+    showStates(dialog, item.sku, place);
+    return;
+  }
   const { scrollTop } = dialog;
   const axis = (document.activeElement as HTMLElement | null)?.dataset.axis;
   const stepped = document.activeElement?.closest('.bar')
