@@ -68,15 +68,20 @@ export async function publishPageFiles(
   }
 }
 
-/** Removes the page's files that the catalogue no longer has; after index.html stopped naming them. */
-export async function clearPageFiles(outDir: string, catalogue: Catalogue): Promise<void> {
-  const used = new Set([
+/** What the page asks for beside index.html. */
+export function pageFiles(catalogue: Catalogue): string[] {
+  return [
     CHOICES_SCRIPT,
     PRODUCT_STYLE,
     ...pageParts(catalogue).map((p) => p.file),
     ...catalogue.models.map((m) => modelScript(m.file)),
     ...(catalogue.models.length > 0 ? [VIEWER_SCRIPT] : []),
-  ]);
+  ];
+}
+
+/** Removes the page's files that the catalogue no longer has; after index.html stopped naming them. */
+export async function clearPageFiles(outDir: string, catalogue: Catalogue): Promise<void> {
+  const used = new Set(pageFiles(catalogue));
   for (const [folder, ours] of [
     ['page', /^(?:(choices|items-\d+|viewer)\.js|product\.css)$/],
     ['models', /\.glb\.js$/],

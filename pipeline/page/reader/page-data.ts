@@ -88,7 +88,7 @@ export type ItemDetail = Lean<Omit<CatalogueEntry, 'keys' | 'versions' | 'bands'
     shot: string;
     title: string;
     file: string;
-    v: string;
+    v?: string;
     format: string;
     width: number;
     height: number;
