@@ -4,6 +4,7 @@ import { STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { isSafeCatalogue } from './folder-name.ts';
 import { grid, originName, slug, stoneWeight, templateChange, treatments } from './grid-schema.ts';
+import { localText } from './local-text.ts';
 import { match } from './match-schema.ts';
 import { length, share } from './measure.ts';
 import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
@@ -155,6 +156,10 @@ export const configSchema = strict({
       .boolean()
       .default(false)
       .describe('also the bench checks, which are for the workshop rather than for clients'),
+    names: z
+      .record(localName, localText(60))
+      .default({})
+      .describe('what lanes and rows are called for readers, by their names in the template'),
   })
     .prefault({})
     .describe('what the catalogue’s page shows'),

@@ -185,6 +185,8 @@ export interface ShopPlan {
   baseUrl?: string;
   /** address of a product's page, with {sku} */
   page?: string;
+  /** address for enquiries; {sku}, {title} and {link} stand for the choice */
+  enquire?: string;
   /** the workshop if absent */
   brand?: string;
   /** ring sizes of the feed */
@@ -224,6 +226,8 @@ export interface PlanCatalogue {
   files: string[];
   /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
   pageChecks?: true;
+  /** what lanes and rows are called for readers, by their names in the template */
+  names?: Record<string, string>;
 }
 
 /** The bands: what varies, and what comes of it. */
