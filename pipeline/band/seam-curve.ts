@@ -7,6 +7,21 @@ export interface SeamCurve {
   extremes: number[];
 }
 
+/** Two curves added up. @param turning finds the angles at which the sum's slope passes through zero */
+export function sumOf(
+  a: SeamCurve,
+  b: SeamCurve,
+  turning: (slope: (theta: number) => number) => number[],
+): SeamCurve {
+  const slope = (theta: number) => a.slope(theta) + b.slope(theta);
+  return {
+    z: (theta) => a.z(theta) + b.z(theta),
+    slope,
+    bend: (theta) => a.bend(theta) + b.bend(theta),
+    extremes: a.extremes.length === 0 ? b.extremes : b.extremes.length === 0 ? a.extremes : turning(slope),
+  };
+}
+
 export function levelCurve(z: number): SeamCurve {
   return { z: () => z, slope: () => 0, bend: () => 0, extremes: [] };
 }

@@ -16,6 +16,7 @@ const LIMITS = {
     about: 'least thickness of the band: at its thickest, of concave ones at their thinnest',
   },
   'band-width': { unit: 'mm', about: 'least width of the band' },
+  'head-clearance': { unit: 'mm', about: 'least distance between a head and the band that runs round it' },
   'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
   'least-lane-width': { unit: 'mm', about: 'least width of a lane, across its seams' },
   'inlay-floor': { unit: 'mm', about: 'least metal beneath an inlay' },

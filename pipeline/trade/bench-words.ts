@@ -22,6 +22,8 @@ export const BENCH_PHRASES = {
   band: 'band',
   'band-top': 'band, at the top',
   'band-back': 'band, at the back',
+  'band-across': 'band, square to its run at θ = {at}',
+  'head-to-edge': 'from the head to the edge, at θ = {at}',
   'outer-edges': 'outer edges of the band',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',
