@@ -2,7 +2,7 @@ import type { OtherWidth, ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
-import { levelCurve, type SeamCurve, sumOf } from './seam-curve.ts';
+import { levelCurve, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
 import { blend, type Tapering, tapering, turningAngles } from './taper.ts';
 
 /** Whether the band is the same all round, seams and stones aside. */
@@ -55,12 +55,12 @@ const BLEND: SeamCurve = {
 };
 
 function scaled(curve: SeamCurve, by: number, plus: number): SeamCurve {
-  return {
-    z: (theta) => plus + by * curve.z(theta),
-    slope: (theta) => by * curve.slope(theta),
-    bend: (theta) => by * curve.bend(theta),
-    extremes: by === 0 ? [] : curve.extremes,
+  const own = {
+    z: (theta: number) => plus + by * curve.z(theta),
+    slope: (theta: number) => by * curve.slope(theta),
+    bend: (theta: number) => by * curve.bend(theta),
   };
+  return withExtremes(own, () => (by === 0 ? [] : curve.extremes));
 }
 
 /** Step of the differences that tell how a slope changes, rad: only the density of sections hangs on it. */
@@ -75,7 +75,7 @@ function alongFinger(width: SeamCurve, middle: SeamCurve, r: number): SeamCurve 
     return width.slope(theta) * size + (width.z(theta) * run * middle.bend(theta)) / r / size;
   };
   const bend = (theta: number) => (slope(theta + STEP) - slope(theta - STEP)) / (2 * STEP);
-  return { z, slope, bend, extremes: turningAngles(slope) };
+  return withExtremes({ z, slope, bend }, () => turningAngles(slope));
 }
 
 /** An edge of the band, `inwardsMm` towards its middle. */

@@ -14,11 +14,26 @@ export function sumOf(
   turning: (slope: (theta: number) => number) => number[],
 ): SeamCurve {
   const slope = (theta: number) => a.slope(theta) + b.slope(theta);
-  return {
-    z: (theta) => a.z(theta) + b.z(theta),
+  const curve = {
+    z: (theta: number) => a.z(theta) + b.z(theta),
     slope,
-    bend: (theta) => a.bend(theta) + b.bend(theta),
-    extremes: a.extremes.length === 0 ? b.extremes : b.extremes.length === 0 ? a.extremes : turning(slope),
+    bend: (theta: number) => a.bend(theta) + b.bend(theta),
+  };
+  return withExtremes(curve, () => {
+    if (a.extremes.length === 0) return b.extremes;
+    return b.extremes.length === 0 ? a.extremes : turning(slope);
+  });
+}
+
+/** A curve whose extremes are searched for when they are first asked for. */
+export function withExtremes(curve: Omit<SeamCurve, 'extremes'>, find: () => number[]): SeamCurve {
+  let found: number[] | undefined;
+  return {
+    ...curve,
+    get extremes() {
+      found ??= find();
+      return found;
+    },
   };
 }
 

@@ -1,4 +1,4 @@
-import type { SeamCurve } from './seam-curve.ts';
+import { type SeamCurve, withExtremes } from './seam-curve.ts';
 
 /** A measure that goes over from its value at the top of the band to that at its back, with its change by θ. */
 export interface Tapering {
@@ -22,15 +22,15 @@ export function blendedCurve(top: SeamCurve, back: SeamCurve, share: SeamCurve):
   const apartSlope = (theta: number) => back.slope(theta) - top.slope(theta);
   const slope = (theta: number) =>
     top.slope(theta) + share.z(theta) * apartSlope(theta) + share.slope(theta) * apart(theta);
-  return {
-    z: (theta) => top.z(theta) + share.z(theta) * apart(theta),
+  const curve = {
+    z: (theta: number) => top.z(theta) + share.z(theta) * apart(theta),
     slope,
-    bend: (theta) => {
+    bend: (theta: number) => {
       const own = top.bend(theta) + share.z(theta) * (back.bend(theta) - top.bend(theta));
       return own + 2 * share.slope(theta) * apartSlope(theta) + share.bend(theta) * apart(theta);
     },
-    extremes: turningAngles(slope),
   };
+  return withExtremes(curve, () => turningAngles(slope));
 }
 
 const SURVEY = 1440;

@@ -225,7 +225,10 @@ const body = {
   thicknessMm: length(1, 2.6),
   section: fc.record(measures),
   taper: sometimes(taper),
-  outline: sometimes(outline),
+  outline: fc.oneof(
+    { weight: 3, arbitrary: fc.constant(undefined) },
+    { weight: 1, arbitrary: outline },
+  ),
 };
 
 /** Designs without stones, many of which cannot be built; coarse, to be quick. */
