@@ -2,7 +2,7 @@ import type { OtherWidth, ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
-import { levelCurve, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
+import { levelCurve, remembered, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
 import { blend, type Tapering, tapering, turningAngles } from './taper.ts';
 
 /** Whether the band is the same all round, seams and stones aside. */
@@ -10,22 +10,36 @@ export function isUniform({ taper, outline }: ShapeDesign): boolean {
   return !taper && !outline;
 }
 
-/** Of designs that run round a head: the path is searched for, and asked for many times. */
-const solved = new WeakMap<ShapeDesign, SeamPath>();
+/** What is worked out once of a design with an outline: it is asked for again and again. */
+interface Worked {
+  path?: SeamPath;
+  middle?: SeamCurve;
+  width?: SeamCurve;
+}
+const worked = new WeakMap<ShapeDesign, Worked>();
+
+function workedOf(design: ShapeDesign): Worked {
+  const known = worked.get(design) ?? {};
+  worked.set(design, known);
+  return known;
+}
 
 /** The path of the middle line; absent where that runs level. */
 export function middlePath(design: ShapeDesign): SeamPath | undefined {
   const { around, middle } = design.outline ?? {};
   if (!around) return middle;
-  const path = solved.get(design) ?? headPath(design, around);
-  solved.set(design, path);
-  return path;
+  const own = workedOf(design);
+  own.path ??= headPath(design, around);
+  return own.path;
 }
 
 /** z of the band's middle line. Its whole section is shifted by it, a shear that leaves every volume as it is. */
 export function middleCurve(design: ShapeDesign): SeamCurve {
   const path = middlePath(design);
-  return path ? seamCurve(path) : levelCurve(0);
+  if (!path) return levelCurve(0);
+  const own = workedOf(design);
+  own.middle ??= remembered(seamCurve(path));
+  return own.middle;
 }
 
 /** The radius at which the band's run is judged: that of its highest outside at the top. */
@@ -35,6 +49,13 @@ function runRadius({ circumferenceMm, thicknessMm }: ShapeDesign): number {
 
 /** Width along the finger, told as z of a curve. */
 export function widthCurve(design: ShapeDesign): SeamCurve {
+  if (!design.outline) return plainWidth(design);
+  const own = workedOf(design);
+  own.width ??= remembered(plainWidth(design));
+  return own.width;
+}
+
+function plainWidth(design: ShapeDesign): SeamCurve {
   const { widthMm, taper, outline } = design;
   const plain = outline?.width
     ? seamCurve(outline.width)

@@ -25,6 +25,27 @@ export function sumOf(
   });
 }
 
+/** Values of a remembered curve before it starts anew: some turns at every quarter degree. */
+const MOST_KEPT = 8192;
+
+/** The same curve for who asks again and again at the same angles, as all that looks a band over does. */
+export function remembered(curve: SeamCurve): SeamCurve {
+  const kept = (f: (theta: number) => number) => {
+    const known = new Map<number, number>();
+    return (theta: number) => {
+      let value = known.get(theta);
+      if (value === undefined) {
+        if (known.size >= MOST_KEPT) known.clear();
+        value = f(theta);
+        known.set(theta, value);
+      }
+      return value;
+    };
+  };
+  const own = { z: kept(curve.z), slope: kept(curve.slope), bend: kept(curve.bend) };
+  return withExtremes(own, () => curve.extremes);
+}
+
 /** A curve whose extremes are searched for when they are first asked for. */
 export function withExtremes(curve: Omit<SeamCurve, 'extremes'>, find: () => number[]): SeamCurve {
   let found: number[] | undefined;

@@ -16,6 +16,11 @@ export const STONE_TOLERANCE_MM = 0.05;
 
 /** Colour a buyer would call each alloy by, from its id in the table. */
 const COLOURS: readonly (readonly [start: string, colour: MetalColour])[] = [
+  ['white-18-black', 'black'],
+  ['tungsten', 'grey'],
+  ['ceramic-black', 'black'],
+  ['carbon', 'black'],
+  ['enamel-black', 'black'],
   ['yellow', 'yellow'],
   ['rose', 'rose'],
   ['green', 'green'],

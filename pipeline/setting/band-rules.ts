@@ -46,7 +46,8 @@ function widthsOf(design: ShapeDesign): { widthMm: number; place: Words }[] {
   const { widthMm, taper, outline } = design;
   if (outline) {
     const { least, most } = widthExtremes(design);
-    return [least, most].map(({ widthMm, theta }) => ({
+    const apart = most.widthMm - least.widthMm > 1e-6;
+    return (apart ? [least, most] : [least]).map(({ widthMm, theta }) => ({
       widthMm,
       place: phrase('band-across', { at: angle(theta) }),
     }));

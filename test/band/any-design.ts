@@ -225,10 +225,7 @@ const body = {
   thicknessMm: length(1, 2.6),
   section: fc.record(measures),
   taper: sometimes(taper),
-  outline: fc.oneof(
-    { weight: 3, arbitrary: fc.constant(undefined) },
-    { weight: 1, arbitrary: outline },
-  ),
+  outline: fc.oneof({ weight: 7, arbitrary: fc.constant(undefined) }, { weight: 1, arbitrary: outline }),
 };
 
 /** Designs without stones, many of which cannot be built; coarse, to be quick. */
