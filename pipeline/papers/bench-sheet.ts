@@ -108,6 +108,10 @@ function sizeRows(band: BandFacts, { messages, number }: Locale): [string, strin
     [say.sizeNames, band.sizes.map((s) => s.text).join(', ')],
     [say.widthThickness, `${mm(band.widthMm)} × ${mm(band.thicknessMm)}`],
   ];
+  if (band.outline) {
+    const { leastWidthMm, mostWidthMm, fromZMm, toZMm } = band.outline;
+    rows.push([say.outline, say.outlineFigures(mm(leastWidthMm), mm(mostWidthMm), mm(toZMm - fromZMm))]);
+  }
   if (band.back) rows.push([say.atBack, `${mm(band.back.widthMm)} × ${mm(band.back.thicknessMm)}`]);
   return rows;
 }

@@ -28,6 +28,9 @@ export const BENCH_GERMAN: BenchMessages = {
   boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
   atBack: 'an der Rückseite',
   widthThickness: 'Breite, Stärke',
+  outline: 'Verlauf',
+  outlineFigures: (least, most, reach) =>
+    `quer zum Verlauf ${least} bis ${most} breit, längs des Fingers ${reach} von Kante zu Kante`,
   none: 'keine',
   sections: {
     flat: 'flach',

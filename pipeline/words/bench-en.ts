@@ -28,6 +28,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
   atBack: 'at the back',
   widthThickness: 'width, thickness',
+  outline: 'outline',
+  outlineFigures: (least, most, reach) =>
+    `${least} to ${most} wide square to its run, ${reach} along the finger from edge to edge`,
   none: 'none',
   sections: {
     flat: 'flat',

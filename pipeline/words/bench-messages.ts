@@ -25,6 +25,8 @@ export interface BenchMessages {
   boreFigures(diameter: string, circumference: string): string;
   atBack: string;
   widthThickness: string;
+  outline: string;
+  outlineFigures(least: string, most: string, reach: string): string;
   none: string;
   sections: Record<SectionName, string>;
   sectionWords: SectionMessages;
