@@ -54,6 +54,7 @@ export async function examine(): Promise<DoctorReport> {
         const trial = await trialRow(session);
         rows.push(trial.row);
         pathsPerSecond = trial.pathsPerSecond;
+        rows.push(await cardRow());
       }
     } finally {
       await session.close();
@@ -151,6 +152,26 @@ async function trialRow(session: TracerSession): Promise<{ row: DoctorRow; paths
         advice: 'Please report this with the output of `bandwright doctor --json`.',
       },
     };
+  }
+}
+
+/** A card is no need: without one, or with one that refuses, the cores trace. */
+async function cardRow(): Promise<DoctorRow> {
+  const part = 'graphics card';
+  const session = await createTracerSession({ engine: 'webgpu' });
+  try {
+    const { by, paths, seconds } = await session.trace(trialScene(TRIAL.size, TRIAL.size), {
+      seed: 1,
+      noiseTarget: 0,
+      passCap: TRIAL.passes,
+    });
+    if (by?.engine !== 'webgpu') return { part, fine: true, found: `none that traces: ${by?.instead}` };
+    const speed = (paths / seconds / 1e6).toFixed(2);
+    return { part, fine: true, found: `${by.adapter}: ${speed} million paths/s with --engine gpu` };
+  } catch (error) {
+    return { part, fine: true, found: `none that traces: ${words(error)}` };
+  } finally {
+    await session.close();
   }
 }
 

@@ -4,6 +4,7 @@ import type { Report } from '../artefacts/events.ts';
 import { batteryHinders, type Hindrance, onBattery, othersAtWork } from '../run/pauses.ts';
 import { SEES_PROCESSES } from '../tracer/process-tree.ts';
 import type { SessionOptions } from '../tracer/session.ts';
+import type { EngineId } from '../tracer/tracer.ts';
 import { byteCount, CliError } from './usage.ts';
 
 export const MACHINE_OPTIONS = {
@@ -37,6 +38,13 @@ export function sessionOptions(
     nice: nice(flags.nice),
     patience: patience(env.BANDWRIGHT_PATIENCE),
   };
+}
+
+/** What takes are traced with, by its name on the command line. Throws CliError. */
+export function engine(text: string | undefined): EngineId | undefined {
+  if (text === undefined || text === 'cpu') return undefined;
+  if (text === 'gpu') return 'webgpu';
+  throw new CliError(`--engine: expected cpu or gpu but received ${text}`);
 }
 
 /** Lets this process yield from now on; what it starts inherits that. */

@@ -15,6 +15,7 @@ import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import {
+  engine,
   hindrances,
   MACHINE_OPTIONS,
   PAUSE_OPTIONS,
@@ -33,6 +34,7 @@ const OPTIONS = {
   only: { type: 'string' },
   draft: { type: 'boolean', default: false },
   ...MACHINE_OPTIONS,
+  engine: { type: 'string' },
   ...PAUSE_OPTIONS,
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
@@ -64,6 +66,13 @@ function wayOf(values: Values) {
   return { until, share, queue };
 }
 
+/** Tells that a take was not traced by the graphics card. */
+const instead = (report: Report) => (why: string) =>
+  report({
+    event: 'warning',
+    message: `the graphics card did not trace a take, the cores did: ${why}`,
+  });
+
 async function makeWatched(
   args: readonly string[],
   { values, config }: Command,
@@ -73,6 +82,9 @@ async function makeWatched(
   const { out, err } = streams;
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
+  session.engine = engine(values.engine);
+  if (queue && session.engine)
+    throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
@@ -96,7 +108,8 @@ async function makeWatched(
     const options: MakeOptions = {
       out: values.out,
       only: wanted,
-      openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
+      openTracer: () =>
+        createTracerSession({ ...session, onUnsandboxed: unsandboxed(report), onInstead: instead(report) }),
       report,
       sources,
       signal: interrupts.signal,
@@ -104,6 +117,7 @@ async function makeWatched(
       retry: values.retry,
       until,
       workers: session.workers,
+      tracedBy: session.engine,
       hindrances: hindrances(values, report),
     };
     if (share) {
