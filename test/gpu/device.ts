@@ -5,21 +5,20 @@
 import { fork } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
-import { type FilmState, filmState } from '../../pipeline/tracer/film-state.ts';
-import { traceTake } from '../../pipeline/tracer/film-take.ts';
-import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
+import { developFilm } from '../../pipeline/tracer/film-state.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
-import { GpuCrew } from '../../pipeline/tracer/gpu/gpu-crew.ts';
 import { GpuQuery } from '../../pipeline/tracer/gpu/gpu-queries.ts';
 import { dropScene, loadScene } from '../../pipeline/tracer/gpu/gpu-scene.ts';
 import { CLOSEST, OCCLUDED } from '../../pipeline/tracer/gpu/shader/queries.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
-import { PassShare, scratchFor } from '../../pipeline/tracer/pass-share.ts';
 import { decodeScene } from '../../pipeline/tracer/scene-blob.ts';
 import { primaryRays, ringMesh, scatteredRays } from '../bench/ring-scene.ts';
-import { bareScene } from '../tracer/kernel-fixture.ts';
+import { bareScene } from '../tracer/kernel-scenes.ts';
+import { byCard, byKernel, difference, tileMeans, wholeDifference } from './films.ts';
+import { runProbes } from './probes.ts';
+import { probeScene, SCENES } from './scenes.ts';
 
 const [mode, ...args] = process.argv.slice(2);
 const here = process.env.BUNDLE ?? '.';
@@ -36,60 +35,6 @@ async function sceneOf(name: string, size: number, colourways?: number): Promise
     height: Math.round((size * whole.height) / whole.width),
     colourways: Array.from({ length: count }, (_, i) => whole.colourways[i % whole.colourways.length]),
   };
-}
-
-const sizeOf = (scene: TraceScene) => ({
-  width: scene.width,
-  height: scene.height,
-  colourways: filmPlanes(scene),
-});
-const still = { every: 1e6, onProgress() {} };
-
-async function onCpu(scene: TraceScene, seed: number, passCap: number): Promise<FilmState> {
-  const film = filmState(sizeOf(scene));
-  const share = new PassShare(film);
-  const scratch = scratchFor(film);
-  const crew = {
-    workers: 1,
-    work: async (pass: Parameters<PassShare['work']>[2]) => share.work(film, host, pass, scratch),
-  };
-  await traceTake(film, share, crew, { ...still, seed, passCap, noiseTarget: 0 });
-  return film;
-}
-
-async function onCard(gpu: Gpu, scene: TraceScene, seed: number, passCap: number, noiseTarget = 0) {
-  const film = filmState(sizeOf(scene));
-  const share = new CardShare(film);
-  const begun = performance.now();
-  const crew = await GpuCrew.engage(gpu, host.image(), film, share);
-  await gpu.device.queue.onSubmittedWorkDone();
-  const engaged = performance.now();
-  const end = await traceTake(film, share, crew, { ...still, seed, passCap, noiseTarget });
-  const traced = performance.now();
-  await crew.fetch();
-  const fetched = performance.now();
-  const { use } = crew;
-  crew.dismiss();
-  return { film, end, engage: engaged - begun, trace: traced - engaged, fetch: fetched - traced, ...use };
-}
-
-/** Mean of each tile: tile, plane, channel. */
-function tileMeans({ width, height, colourways, sum, samples }: FilmState, tile = 16): Float64Array {
-  const across = Math.ceil(width / tile);
-  const down = Math.ceil(height / tile);
-  const out = new Float64Array(across * down * colourways * 3);
-  const counts = new Float64Array(across * down);
-  for (let y = 0; y < height; y++)
-    for (let x = 0; x < width; x++) counts[Math.floor(y / tile) * across + Math.floor(x / tile)]++;
-  for (let c = 0; c < colourways; c++)
-    for (let y = 0; y < height; y++)
-      for (let x = 0; x < width; x++) {
-        const t = Math.floor(y / tile) * across + Math.floor(x / tile);
-        for (let k = 0; k < 3; k++)
-          out[(t * colourways + c) * 3 + k] +=
-            sum[((c * height + y) * width + x) * 3 + k] / (samples[0] * counts[t]);
-      }
-  return out;
 }
 
 /** The kernel's tile means for several seeds, each in a process of its own. */
@@ -131,7 +76,8 @@ if (mode === 'cpu-means') {
   const [name, size, seed, passes] = args;
   const scene = await sceneOf(name, Number(size));
   host.load(scene);
-  process.send?.(tileMeans(await onCpu(scene, Number(seed), Number(passes))), () => process.exit(0));
+  const { film } = await byKernel(host, scene, { seed: Number(seed), passCap: Number(passes) });
+  process.send?.(tileMeans(film), () => process.exit(0));
 } else if (mode === 'cpu-speed') {
   const [name, seconds] = args;
   const scene = await sceneOf(name, 1500);
@@ -156,11 +102,12 @@ if (mode === 'cpu-means') {
     const cpu = await cpuMeans(name, Number(size), seeds, Number(passes));
     const same: Float64Array[] = [];
     const other: Float64Array[] = [];
-    let last: Awaited<ReturnType<typeof onCard>> | undefined;
+    let last: Awaited<ReturnType<typeof byCard>> | undefined;
     for (const seed of seeds) {
-      last = await onCard(gpu, scene, seed, Number(passes));
+      last = await byCard(gpu, host, scene, { seed, passCap: Number(passes) });
       same.push(tileMeans(last.film));
-      other.push(tileMeans((await onCard(gpu, scene, seed + 1000, Number(passes))).film));
+      const apart = await byCard(gpu, host, scene, { seed: seed + 1000, passCap: Number(passes) });
+      other.push(tileMeans(apart.film));
     }
     const n = seeds.length;
     const mean = (of: Float64Array[], i: number) => of.reduce((s, m) => s + m[i], 0) / n;
@@ -204,7 +151,7 @@ if (mode === 'cpu-means') {
   for (const colourways of args.length > 1 ? args.slice(1).map(Number) : [1, 4, 16]) {
     const scene = await sceneOf('hero', side, colourways);
     host.load(scene);
-    const run = await onCard(gpu, scene, 1, 128);
+    const run = await byCard(gpu, host, scene, { seed: 1, passCap: 128 });
     say({
       hero: colourways,
       engageMs: run.engage,
@@ -219,13 +166,46 @@ if (mode === 'cpu-means') {
   const [noise, cap] = args.map(Number);
   const scene = await sceneOf('hero', 1500, 4);
   host.load(scene);
-  const { film, end, engage, trace, fetch } = await onCard(gpu, scene, 1, cap, noise);
+  const { film, end, engage, trace, fetch } = await byCard(gpu, host, scene, {
+    seed: 1,
+    passCap: cap,
+    noiseTarget: noise,
+  });
   say({ clean: noise, engage, trace, fetch, ...end });
   if (process.env.OUT)
     await writeFile(
       `${process.env.OUT}/hero.rgb`,
       new Uint8Array(film.sum.buffer, film.sum.byteOffset, 1500 * 1500 * 12),
     );
+} else if (mode === 'probes') {
+  const gpu = await openCard();
+  host.load(probeScene());
+  for (const result of await runProbes(gpu, host)) say(result);
+  for (const [name, make] of Object.entries(SCENES)) {
+    const scene = make();
+    host.load(scene);
+    const kernel = await byKernel(host, scene, { seed: 5, passCap: 64 });
+    const card = await byCard(gpu, host, scene, { seed: 5, passCap: 64 });
+    const same = difference(card.film, kernel.film);
+    say({ film: name, same, whole: wholeDifference(card.film, kernel.film) });
+  }
+} else if (mode === 'pictures') {
+  const gpu = await openCard();
+  const [size, passes, ...names] = args;
+  for (const name of names) {
+    const scene = await sceneOf(name, Number(size), 1);
+    host.load(scene);
+    const wanted = { passCap: Number(passes), noiseTarget: 0 };
+    const films = {
+      cpu: (await byKernel(host, scene, { seed: 1, ...wanted })).film,
+      card: (await byCard(gpu, host, scene, { seed: 2, ...wanted })).film,
+    };
+    for (const [engine, film] of Object.entries(films))
+      await writeFile(
+        `${process.env.OUT}/${name}-${scene.width}x${scene.height}-${engine}.f32`,
+        developFilm(film, 0),
+      );
+  }
 } else if (mode === 'rays') {
   const gpu = await openCard();
   const mesh = ringMesh();

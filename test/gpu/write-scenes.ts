@@ -31,6 +31,7 @@ const SCENES: Record<string, Wanted> = {
   dusk: { config: LIGHTS, take: shot('dusk-white') },
   gloss: { config: LIGHTS, take: shot('pin-lights-gloss') },
   brushed: { config: 'configs/contact/metals.yaml', take: finish('brushed') },
+  dents: { config: 'configs/contact/metals.yaml', take: finish('ice-matt') },
   dispersion: { config: 'configs/contact/stones.yaml', take: optics('moissanite') },
   absorption: { config: 'configs/contact/stones.yaml', take: optics('corundum') },
   clear: {

@@ -40,6 +40,10 @@ export class GpuCrew implements Crew {
     gpu.device.lost.then(({ reason, message }) => {
       this.lost = new GpuRefusal('lost', message || reason);
     });
+    // what no scope asks about: a film it has touched can't be trusted
+    gpu.device.addEventListener('uncapturederror', ({ error }) => {
+      this.lost ??= new GpuRefusal('refused', error.message.slice(0, 300));
+    });
   }
 
   /** bytes on the card, without the scene, and how many batches of planes a pass takes */

@@ -12,7 +12,7 @@ import type { Pass } from '../pass-share.ts';
 import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { foldProgram, traceProgram } from './programs.ts';
+import { foldProgram, program, traceProgram } from './programs.ts';
 import { JOB_FIELDS, SLICE } from './shader/film.ts';
 
 /** bytes of the parts that wait for folding: enough to keep a card busy */
@@ -292,11 +292,6 @@ async function compile(
   made: Buffers,
 ): Promise<BatchBuffers[]> {
   const { device } = gpu;
-  const pipeline = async (code: string, entryPoint: string) =>
-    device.createComputePipelineAsync({
-      layout: 'auto',
-      compute: { module: device.createShaderModule({ code }), entryPoint },
-    });
   const bind = (of: GPUComputePipeline, buffers: Record<number, GPUBuffer>) =>
     device.createBindGroup({
       layout: of.getBindGroupLayout(0),
@@ -305,23 +300,15 @@ async function compile(
         resource: { buffer },
       })),
     });
-  // batches of one kind share their programs
-  const built = new Map<string, Promise<[GPUComputePipeline, GPUComputePipeline]>>();
-  const programs = (planes: number, matte: boolean) => {
-    const key = `${planes} ${matte}`;
-    const known =
-      built.get(key) ??
-      Promise.all([
-        pipeline(traceProgram({ colourways: matte ? planes - 1 : planes, matte }, scene.depth), 'trace'),
-        pipeline(foldProgram(planes), 'fold'),
-      ]);
-    built.set(key, known);
-    return known;
-  };
   return Promise.all(
     made.films.map(async (part) => {
       const matte = part.to > memory.colourways;
-      const [trace, fold] = await programs(part.to - part.from, matte);
+      const planes = part.to - part.from;
+      const colourways = matte ? planes - 1 : planes;
+      const [trace, fold] = await Promise.all([
+        program(device, traceProgram({ colourways, matte }, scene.depth), 'trace'),
+        program(device, foldProgram(planes), 'fold'),
+      ]);
       const { bytes, single } = scene;
       const { tiles, parts, job } = made;
       return {

@@ -36,3 +36,17 @@ export const traceProgram = (batch: Batch, depth: number) =>
   ].join('\n');
 
 export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
+
+const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
+
+/** The compiled program; takes of one device and batches of one kind share theirs. Rejects where the driver refuses it. */
+export function program(device: GPUDevice, code: string, entryPoint: string): Promise<GPUComputePipeline> {
+  const programs = kept.get(device) ?? new Map<string, Promise<GPUComputePipeline>>();
+  kept.set(device, programs);
+  const found = programs.get(code);
+  if (found) return found;
+  const module = device.createShaderModule({ code });
+  const made = device.createComputePipelineAsync({ layout: 'auto', compute: { module, entryPoint } });
+  programs.set(code, made);
+  return made;
+}

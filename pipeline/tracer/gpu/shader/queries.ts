@@ -25,6 +25,8 @@ export interface Query {
   inputs: number;
   outputs: number;
   code: string;
+  /** WGSL beside the laws that it needs */
+  extra?: string;
 }
 
 /** @param body WGSL that calls `given_(i)` and `found_(i, value)` */
