@@ -3,7 +3,7 @@
  * and may change.
  */
 import type { RunEvent } from './artefacts/events.ts';
-import type { Plan } from './plan/plan.ts';
+import type { Plan, Sku } from './plan/plan.ts';
 import { readPlan as readPlanFrom } from './plan/read-plan.ts';
 import type { Problem } from './problem.ts';
 import { type CheckResult, checkPlan } from './run/check.ts';
@@ -30,7 +30,7 @@ export function readPlan(file: string): Promise<{ plan: Plan; warnings: Problem[
  * problems. No pictures, no browser.
  * @param only SKUs to check; all unless given
  */
-export function check(plan: Plan, { only }: { only?: (sku: string) => boolean } = {}): Promise<CheckResult> {
+export function check(plan: Plan, { only }: { only?: (sku: Sku) => boolean } = {}): Promise<CheckResult> {
   return checkPlan(plan, only ?? (() => true));
 }
 
@@ -38,7 +38,7 @@ export interface CatalogueOptions {
   /** absolute path of the folder that holds catalogues and the store */
   out: string;
   /** SKUs to make; all unless given */
-  only?: (sku: string) => boolean;
+  only?: (sku: Sku) => boolean;
   /** small, coarse pictures in a catalogue of their own */
   draft?: boolean;
   /** what happens, as it happens */

@@ -1,5 +1,7 @@
 /** Films as pictures show them: with grain taken off metal and ground, beside the raw ones, unless a config asks for those. */
+
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
@@ -12,9 +14,9 @@ import type { Kind, Planning } from './kind.ts';
 /** Content keys of what a take's pictures show: filtered films, or the raw ones. */
 export interface Shown {
   filtered: boolean;
-  films: readonly string[];
+  films: readonly ContentKey[];
   /** of a take on clear ground; filtered as its films are, so that cut-outs take exactly their ground away */
-  matte?: string;
+  matte?: ContentKey;
 }
 
 interface CleanFilms {
@@ -43,12 +45,12 @@ export function shownOf(
   { plan, versions }: Pick<Planning, 'plan' | 'versions'>,
 ): Shown {
   const { filter } = plan.quality;
-  const key = (film: string) =>
+  const key = (film: ContentKey) =>
     filter ? artefactKey({ layer: 'film', film, filter: versions['clean-film'] }) : film;
   return { filtered: filter, films: films.map(key), ...(matte ? { matte: key(matte) } : {}) };
 }
 
-const planesOf = ({ films, matte }: Pick<Shown, 'films' | 'matte'>): readonly string[] =>
+const planesOf = ({ films, matte }: Pick<Shown, 'films' | 'matte'>): readonly ContentKey[] =>
   matte ? [...films, matte] : films;
 
 /** What must be in the store for the film of a colourway: filters look at all of them. */
@@ -64,7 +66,7 @@ export async function loadShown(
   store: ArtefactStore,
   take: TakeWork,
   shown: Shown,
-  key: string,
+  key: ContentKey,
   signal?: AbortSignal,
 ): Promise<Film | undefined> {
   const there = await loadFilm(store, key);
@@ -90,7 +92,7 @@ const AT_ONCE = 3;
 async function clean(
   store: ArtefactStore,
   take: TakeWork,
-  planes: readonly string[],
+  planes: readonly ContentKey[],
   signal: AbortSignal | undefined,
 ): Promise<void> {
   const guide = await loadGuide(store, take);

@@ -1,8 +1,10 @@
 import { variantName } from '../model/materials.ts';
 import type { Still } from '../page/reader/still.ts';
+import type { Sku } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import type { CatalogueComparison } from '../publish/catalogue.ts';
 import { browserScript } from '../store/browser-script.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { messagesOf } from '../words/locale.ts';
 import { compareStill, decodeComparison, encodeComparison, stillOrder } from './comparison-drawing.ts';
@@ -19,10 +21,10 @@ export interface ComparisonWork {
   model: ModelWork;
   each: {
     /** content key of its figures and picture */
-    key: string;
+    key: ContentKey;
     /** index into the take's colourways */
     colourway: number;
-    skus: string[];
+    skus: Sku[];
     /** the colourway's name in the model's file */
     variant: string;
   }[];

@@ -1,9 +1,11 @@
 /** A take's films and record in the store. */
+
 import { readFile } from 'node:fs/promises';
 import type { TakePlan } from '../plan/plan.ts';
 import { decodeSky, type SkyMap } from '../scene/sky-map.ts';
 import type { SubjectFrame } from '../scene/subject-frame.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { sha256 } from '../store/content-key.ts';
 import { decodeFilm } from '../tracer/film-file.ts';
 import type { Film, TracedBy } from '../tracer/tracer.ts';
@@ -22,12 +24,12 @@ export interface TakeRecord {
 }
 
 /** A film as stored: pictures are always made from this, whether it was traced now or last week. */
-export async function loadFilm(store: ArtefactStore, key: string): Promise<Film | undefined> {
+export async function loadFilm(store: ArtefactStore, key: ContentKey): Promise<Film | undefined> {
   const bytes = await store.get('film', key);
   return bytes && decodeFilm(bytes);
 }
 
-export function loadRecord(records: Records, key: string): Promise<TakeRecord | undefined> {
+export function loadRecord(records: Records, key: ContentKey): Promise<TakeRecord | undefined> {
   return records.get('film', key, (bytes) => JSON.parse(Buffer.from(bytes).toString('utf8')) as TakeRecord);
 }
 

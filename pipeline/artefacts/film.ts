@@ -1,6 +1,7 @@
 import { BORE_FINISH, finishSurface, gemOptics, subjectColours } from '../facts/looks.ts';
-import type { ShotPlan, TakePlan } from '../plan/plan.ts';
+import type { ShapeKey, ShotPlan, Sku, TakePlan } from '../plan/plan.ts';
 import type { ArtefactName } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
 import type { TakeLooks } from './film-scene.ts';
@@ -26,13 +27,13 @@ export interface TakeWork {
   looks: TakeLooks;
   inputs: TakeInputs;
   /** content key of the take's record: error and passes reached */
-  record: string;
+  record: ContentKey;
   /** content key of each colourway's film */
-  films: string[];
+  films: ContentKey[];
   /** content key of the matte of a take on clear ground */
-  matte?: string;
+  matte?: ContentKey;
   /** content key of what the film filter needs (`tracer/film-guide.ts`) */
-  guide: string;
+  guide: ContentKey;
 }
 
 /**
@@ -73,7 +74,7 @@ function sharedBy({ record, matte }: TakeWork): ArtefactName[] {
   return [`film/${record}`, ...(matte ? [`film/${matte}` as const] : [])];
 }
 
-function takeWork(take: TakePlan, solids: ReadonlyMap<string, string>, planning: Planning): TakeWork {
+function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, planning: Planning): TakeWork {
   const { plan, versions, engine } = planning;
   const noise = planning.noise(take);
   const looks = takeLooks(take);
@@ -113,7 +114,7 @@ function shotInputs({ name: _, lights: __, turn, studio, ...shot }: ShotPlan): o
 }
 
 /** SKUs that a take is made for: those of its pictures, or those that wear the metals it shows. */
-export function skusOfTake({ take }: Pick<TakeWork, 'take'>): string[] {
+export function skusOfTake({ take }: Pick<TakeWork, 'take'>): Sku[] {
   return [...new Set(take.metals ?? take.colourways.flatMap((c) => c.pictures.map((p) => p.sku)))];
 }
 

@@ -3,14 +3,16 @@
  * needs of the plan, under which keys, how it is made, foretold and published; `run/` does all of it in loops over the
  * list in `kinds.ts` and knows no kind but films and their pictures, whose order of work is a matter of its own.
  */
+
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import type { Logo } from '../picture/logo.ts';
 import type { Watermark } from '../picture/watermark.ts';
-import type { Plan, TakePlan, Variant, WatermarkPlan } from '../plan/plan.ts';
+import type { Plan, ShapeKey, Sku, TakePlan, Variant, WatermarkPlan } from '../plan/plan.ts';
 import type { Problem } from '../problem.ts';
 import type { CatalogueMeta } from '../publish/catalogue.ts';
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Report } from './events.ts';
 import type { Records } from './records.ts';
@@ -27,9 +29,9 @@ export interface Kind<P = unknown> {
   /** one piece for each thing that is made by itself, in the order of making. Builds and reads nothing */
   plan(planning: Planning): P[];
   /** those whose wanting makes it wanted; it is wanted with a pair of such bands too */
-  skus?(piece: P, plan: Plan): readonly string[];
+  skus?(piece: P, plan: Plan): readonly Sku[];
   /** key of the record of the take with which a share makes it; others are dealt out in turn */
-  take?(piece: P): string;
+  take?(piece: P): ContentKey;
   /** whether shares make it too; the machine that publishes makes what they don't */
   shared?: boolean;
   /** everything of the store that it is or that belongs to it: clearing spares it while a catalogue uses it */
@@ -105,7 +107,7 @@ export interface Foresight extends Look {
   /** what of the store the catalogue was last published with */
   published: readonly ArtefactName[];
   /** whether a shape's facts must be made anew */
-  lacksShape(shape: string): boolean;
+  lacksShape(shape: ShapeKey): boolean;
 }
 
 /** A plan's pieces with the store that holds them. */
@@ -123,7 +125,7 @@ export interface Source {
 export interface Making extends Source {
   /** the catalogue's; the private folder stands beside it */
   catalogueFolder: string;
-  bench: { get(shape: string): Promise<BuiltShape | undefined> };
+  bench: { get(shape: ShapeKey): Promise<BuiltShape | undefined> };
   /** opened when it is first asked for */
   tracer(): Promise<Tracer>;
   report: Report;
@@ -131,10 +133,10 @@ export interface Making extends Source {
   warnOnce(message: string): void;
   signal: AbortSignal;
   /** undefined: all are */
-  only?: (sku: string) => boolean;
-  wanted(sku: string): boolean;
+  only?: (sku: Sku) => boolean;
+  wanted(sku: Sku): boolean;
   /** `mayPass`: it may well succeed another time. The first reason stands */
-  fail(skus: readonly string[], reason: string, mayPass?: boolean): void;
+  fail(skus: readonly Sku[], reason: string, mayPass?: boolean): void;
   /** a paper that no SKU stands for */
   failPaper(name: string, reason: string): void;
   costs: {

@@ -1,9 +1,10 @@
 import { colourwayLook } from '../facts/looks.ts';
 import { buildGlb, withoutDraco } from '../model/glb.ts';
 import type { ColourwayLook } from '../model/look.ts';
-import type { Plan, Variant } from '../plan/plan.ts';
+import type { Plan, ShapeKey, Variant } from '../plan/plan.ts';
 import type { CatalogueModel } from '../publish/catalogue.ts';
 import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { bandsOfPlan } from './bands.ts';
 import { grouped } from './grouped.ts';
@@ -12,10 +13,10 @@ import { geometryKeys, solidKey } from './solid.ts';
 
 export interface ModelWork {
   /** key of `Plan.shapes` */
-  shape: string;
-  key: string;
+  shape: ShapeKey;
+  key: ContentKey;
   /** content key of its copy for the page's viewer, if that is another file */
-  viewerKey?: string;
+  viewerKey?: ContentKey;
   /** one per dress that the shape's variants wear; the first variant's first */
   colourways: { name: string; variants: Variant[] }[];
 }
@@ -62,8 +63,8 @@ function planModels(planning: Planning): ModelWork[] {
 }
 
 /** shape → dress → those that wear it */
-function dressesByShape(plan: Plan): Map<string, Map<string, Variant[]>> {
-  const byShape = new Map<string, Map<string, Variant[]>>();
+function dressesByShape(plan: Plan): Map<ShapeKey, Map<string, Variant[]>> {
+  const byShape = new Map<ShapeKey, Map<string, Variant[]>>();
   for (const band of bandsOfPlan(plan)) {
     const dresses = byShape.get(band.shape) ?? new Map<string, Variant[]>();
     byShape.set(band.shape, dresses);

@@ -2,10 +2,11 @@ import type { Movie, MovieOrder } from '../page/reader/movie.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import { animatedWebp, framePng, movieBitrate, movingFrame } from '../picture/moving.ts';
 import type { Print } from '../picture/prints.ts';
-import type { MovieOutput } from '../plan/plan.ts';
+import type { MovieOutput, Sku } from '../plan/plan.ts';
 import type { CatalogueMovie } from '../publish/catalogue.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { browserScript } from '../store/browser-script.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { messagesOf } from '../words/locale.ts';
 import { FILM, type TakeWork } from './film.ts';
@@ -16,12 +17,12 @@ import { subjectsOf, titleOf } from './subject.ts';
 /** One file of one band's turntable. */
 export interface MovieWork {
   /** content key of its file */
-  key: string;
+  key: ContentKey;
   /** the turntable's own, without a frame's number */
   shot: string;
-  skus: string[];
+  skus: Sku[];
   /** films of its frames in their order */
-  films: string[];
+  films: ContentKey[];
   widthPx: number;
   heightPx: number;
   output: MovieOutput;
@@ -44,7 +45,7 @@ export const MOVIE: Kind<MovieWork> = {
 function turntables(takes: readonly TakeWork[]): Omit<MovieWork, 'key' | 'output'>[] {
   const found = new Map<
     string,
-    Omit<MovieWork, 'key' | 'output' | 'films'> & { frames: { at: number; film: string }[] }
+    Omit<MovieWork, 'key' | 'output' | 'films'> & { frames: { at: number; film: ContentKey }[] }
   >();
   for (const { take, films } of takes) {
     if (!take.shot.turn) continue;

@@ -2,12 +2,13 @@ import { basename, join } from 'node:path';
 import type { CasterFacts } from '../facts/catalogue-schema.ts';
 import { alloyRow } from '../facts/looks.ts';
 import { allowanceWording, type CastPart, labelName } from '../model/cast-part.ts';
-import type { CasterPlan, Variant } from '../plan/plan.ts';
+import type { CasterPlan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
 import type { BenchFile } from '../publish/private-bench.ts';
 import { privateFolder } from '../publish/private-folder.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { bandsOfPlan, distinctBands, lanesByAlloy } from './bands.ts';
 import { factsOfWanted, layBench, stoneLists } from './bench-files.ts';
@@ -20,13 +21,13 @@ import { geometryKeys, shapeFacts } from './solid.ts';
 
 /** Files for the caster: all lanes of one alloy in a shape. */
 export interface PartWork {
-  shape: string;
+  shape: ShapeKey;
   alloy: string;
   /** indices in the shape's order */
   lanes: number[];
-  key: string;
+  key: ContentKey;
   /** bands that have this part */
-  skus: string[];
+  skus: Sku[];
 }
 
 export const PART: Kind<PartWork> = {

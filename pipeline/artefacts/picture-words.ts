@@ -1,6 +1,6 @@
 import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
 import { GERMAN } from '../plan/alt-text-de.ts';
-import type { Plan, ShotName } from '../plan/plan.ts';
+import type { Plan, ShotName, Sku } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
 import { subjectsOf, titleOf } from './subject.ts';
@@ -14,7 +14,7 @@ export interface PictureWords {
 const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
 
 /** The words of each picture of a plan; nothing has to be built for them. */
-export function pictureWords(plan: Plan): (sku: string, view: ShotName) => PictureWords {
+export function pictureWords(plan: Plan): (sku: Sku, view: ShotName) => PictureWords {
   const subjects = new Map(subjectsOf(plan).map((s) => [s.sku, s]));
   const words = ALT_WORDS[plan.language];
   return (sku, view) => {

@@ -1,6 +1,7 @@
 import { encodePictures, PICTURE_VERSION } from '../picture/encode.ts';
-import type { ImageOutput, Plan, ShotPlan, WatermarkPlan } from '../plan/plan.ts';
+import type { ImageOutput, Plan, ShotPlan, Sku, WatermarkPlan } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { loadShown, type Shown, shownFrom, shownOf } from './clean-film.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
@@ -15,10 +16,10 @@ export interface PictureWork {
   take: TakeWork;
   shown: Shown;
   /** content key of the files */
-  key: string;
+  key: ContentKey;
   /** index into the take's colourways */
   colourway: number;
-  skus: string[];
+  skus: Sku[];
   /** what it shows, as written into the files */
   title: string;
   alt: string;
@@ -41,7 +42,7 @@ export const PICTURE: Kind<PictureWork> = {
 
 function picturesOfTake(
   take: TakeWork,
-  words: (sku: string, view: ShotPlan['view']) => PictureWords,
+  words: (sku: Sku, view: ShotPlan['view']) => PictureWords,
   planning: Planning,
 ): PictureWork[] {
   const shown = shownOf(take, planning);
@@ -59,7 +60,7 @@ function picturesOfTake(
 }
 
 /** Everything that decides the bytes of a picture's files beside its film. */
-function pictureKey(film: string, words: PictureWords, { plan, versions, logos }: Planning): string {
+function pictureKey(film: ContentKey, words: PictureWords, { plan, versions, logos }: Planning): ContentKey {
   const { images, watermark, credit }: Plan = plan;
   const mark = (w: WatermarkPlan | false | undefined) => w && { ...w, image: w.image && logos.get(w.image) };
   return artefactKey({

@@ -4,7 +4,7 @@ import type { ProofPicture } from '../papers/proof-page.ts';
 import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
 import { GERMAN } from '../plan/alt-text-de.ts';
 import { PROOF } from '../plan/client-plan.ts';
-import type { Plan, ShotName, Variant } from '../plan/plan.ts';
+import type { Plan, ShotName, Sku, Variant } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
 import { grouped } from './grouped.ts';
 import type { Source } from './kind.ts';
@@ -18,7 +18,7 @@ const bySku = ({ skus }: PictureWork) => skus;
 /** The pair together if it was pictured, else each band by itself; two equal bands share a picture. */
 export async function heroPictures(
   bands: readonly Variant[],
-  pair: string | undefined,
+  pair: Sku | undefined,
   source: Source,
   language: Language,
 ): Promise<ProofPicture[]> {
@@ -34,7 +34,7 @@ export async function heroPictures(
 
 /** The picture of the first shot of the config that shows the SKU. */
 async function heroPicture(
-  sku: string,
+  sku: Sku,
   bands: readonly Variant[],
   { plan, store, pieces }: Source,
   language: Language,

@@ -1,7 +1,7 @@
 /** What proofs are about, and the names of their files. */
 import { createHash } from 'node:crypto';
 import type { OrderPlan, ProofPlan } from '../plan/client-plan.ts';
-import type { Plan, Variant } from '../plan/plan.ts';
+import type { Plan, Sku, Variant } from '../plan/plan.ts';
 import { engravedNames } from './engraved-bands.ts';
 import { isEngraved } from './letter-faults.ts';
 
@@ -9,9 +9,9 @@ import { isEngraved } from './letter-faults.ts';
 export interface ProofSubject {
   /** files are named by it: an order by the hash of its number, so that no name can stand there */
   name: string;
-  skus: string[];
+  skus: Sku[];
   bands: Variant[];
-  pair?: string;
+  pair?: Sku;
   order?: OrderPlan;
 }
 

@@ -2,6 +2,7 @@
  * Proofs for clients and how the maker's prices are made up, in the private folder. Nothing of it goes through the store:
  * names stay in the proofs themselves.
  */
+
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { cautionsOf } from '../facts/band-facts.ts';
@@ -12,6 +13,7 @@ import { pricesCsv } from '../papers/prices-csv.ts';
 import { type Proof, proofPage } from '../papers/proof-page.ts';
 import { textIn } from '../plan/local-text.ts';
 import type { Plan } from '../plan/plan.ts';
+import { shapesOf } from '../plan/shapes.ts';
 import { ProblemError } from '../problem.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
 import { artefactKey } from '../store/content-key.ts';
@@ -66,7 +68,7 @@ async function printedProofs(
   pieces: readonly ProofSubject[],
   { plan, catalogueFolder, lacksShape }: Foresight,
 ): Promise<number> {
-  if (Object.keys(plan.shapes).some(lacksShape)) return 0;
+  if (shapesOf(plan).some(([shape]) => lacksShape(shape))) return 0;
   const folder = join(privateFolder(catalogueFolder), 'proofs');
   let there = 0;
   for (const name of pieces.flatMap((subject) => prints(subject, plan)))

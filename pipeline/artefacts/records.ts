@@ -1,4 +1,5 @@
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 
 /** Small ones: facts of a few hundred shapes take some megabytes. */
 const KEEP = 4000;
@@ -18,7 +19,7 @@ export class Records {
   /** Undefined if it is absent or damaged; then it is asked for again the next time. `T` must go with the drawer's key. */
   async get<T extends object>(
     drawer: string,
-    key: string,
+    key: ContentKey,
     decode: (bytes: Uint8Array) => T,
   ): Promise<T | undefined> {
     const name: ArtefactName = `${drawer}/${key}`;

@@ -1,9 +1,10 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { reached } from '../fault-point.ts';
-import type { Variant } from '../plan/plan.ts';
+import type { Sku, Variant } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BenchFile } from '../publish/private-bench.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { distinctBands } from './bands.ts';
 import { factsOfWanted, layBench } from './bench-files.ts';
@@ -19,10 +20,10 @@ export interface SheetWork {
 }
 
 interface Sheet {
-  sku: string;
+  sku: Sku;
   html: string;
   /** content key of its print */
-  key: string;
+  key: ContentKey;
 }
 
 export const SHEET: Kind<SheetWork> = {
@@ -52,7 +53,7 @@ function sheetOf(facts: BandFacts, { plan, pieces }: Source): Sheet {
   const [work] = grouped(pieces(SHEET), bySku).get(facts.sku) ?? [];
   if (!work) throw new RangeError(`${facts.sku} is no band of the plan`);
   const html = sheetPage(facts, work.band, plan.shapes[work.band.shape], plan);
-  return { sku: facts.sku, html, key: artefactKey({ layer: 'sheet', html }) };
+  return { sku: work.band.sku, html, key: artefactKey({ layer: 'sheet', html }) };
 }
 
 /** Prints it if it is not in the store. A backend without a browser leaves it as HTML. */

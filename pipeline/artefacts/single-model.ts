@@ -9,6 +9,7 @@ import { buildUsdz } from '../model/usdz.ts';
 import type { Plan, Variant } from '../plan/plan.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
 import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey, sha256 } from '../store/content-key.ts';
 import { distinctBands } from './bands.ts';
 import { grouped } from './grouped.ts';
@@ -20,9 +21,9 @@ export interface SingleModelWork {
   format: 'glb' | 'usdz';
   band: Variant;
   /** content key of the record of its bytes and hash; the file itself is not kept twice */
-  key: string;
+  key: ContentKey;
   /** content key of what it is made from: the GLB of all colourways, or the meshes for USDZ */
-  source: string;
+  source: ContentKey;
   /** colourway's name in the GLB of all */
   colourway?: string;
 }
@@ -134,9 +135,9 @@ function readRecord({ key }: SingleModelWork, { records }: Source): Promise<Sing
   return records.get('model', key, (bytes) => JSON.parse(Buffer.from(bytes).toString()));
 }
 
-type SourceReader = (key: string) => Promise<Uint8Array | undefined>;
+type SourceReader = (key: ContentKey) => Promise<Uint8Array | undefined>;
 
-const LAST = new WeakMap<ArtefactStore, { key: string; bytes: Uint8Array }>();
+const LAST = new WeakMap<ArtefactStore, { key: ContentKey; bytes: Uint8Array }>();
 
 /** Bands of one shape follow each other: the source read last is kept. */
 function sourceOf(store: ArtefactStore): SourceReader {

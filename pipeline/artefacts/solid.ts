@@ -1,7 +1,9 @@
 import { bandFacts } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { decodeFacts, type SolidFacts } from '../facts/solid-facts.ts';
-import type { Variant } from '../plan/plan.ts';
+import type { ShapeKey, Variant } from '../plan/plan.ts';
+import { shapesOf } from '../plan/shapes.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { grouped } from './grouped.ts';
 import type { Kind, Source } from './kind.ts';
@@ -9,8 +11,8 @@ import { skusOfShape } from './subject.ts';
 
 export interface ShapeWork {
   /** key of `Plan.shapes` */
-  shape: string;
-  key: string;
+  shape: ShapeKey;
+  key: ContentKey;
 }
 
 /**
@@ -21,7 +23,7 @@ export const GEOMETRY: Kind<ShapeWork> = {
   name: 'geometry',
   code: ['setting/build-solids.ts'],
   plan: ({ plan, versions }) =>
-    Object.entries(plan.shapes).map(([shape, design]) => ({
+    shapesOf(plan).map(([shape, design]) => ({
       shape,
       key: artefactKey({ layer: 'geometry', engine: versions.geometry, design }),
     })),
@@ -32,7 +34,7 @@ export const SOLID: Kind<ShapeWork> = {
   name: 'solid',
   code: ['setting/build-shape.ts', 'facts/solid-facts.ts'],
   plan: ({ plan, versions }) =>
-    Object.entries(plan.shapes).map(([shape, design]) => ({
+    shapesOf(plan).map(([shape, design]) => ({
       shape,
       key: artefactKey({ layer: 'solid', engine: versions.solid, design, limits: plan.limits }),
     })),
@@ -42,20 +44,20 @@ export const SOLID: Kind<ShapeWork> = {
 };
 
 /** shape → content key of its solids */
-export function geometryKeys({ pieces }: Pick<Source, 'pieces'>): ReadonlyMap<string, string> {
+export function geometryKeys({ pieces }: Pick<Source, 'pieces'>): ReadonlyMap<ShapeKey, ContentKey> {
   return new Map(pieces(GEOMETRY).map(({ shape, key }) => [shape, key]));
 }
 
 const byShape = ({ shape }: ShapeWork) => [shape];
 
 /** Content key of a shape's facts. @throws RangeError if the plan has no such shape */
-export function solidKey(shape: string, { pieces }: Pick<Source, 'pieces'>): string {
+export function solidKey(shape: ShapeKey, { pieces }: Pick<Source, 'pieces'>): ContentKey {
   const [work] = grouped(pieces(SOLID), byShape).get(shape) ?? [];
   if (!work) throw new RangeError(`the plan has no shape ${shape}`);
   return work.key;
 }
 
-export function shapeFacts(shape: string, source: Source): Promise<SolidFacts | undefined> {
+export function shapeFacts(shape: ShapeKey, source: Source): Promise<SolidFacts | undefined> {
   return source.records.get('solid', solidKey(shape, source), decodeFacts);
 }
 

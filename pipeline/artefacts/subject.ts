@@ -1,9 +1,9 @@
-import type { Pair, Plan, Variant } from '../plan/plan.ts';
+import type { Pair, Plan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
 import type { WordingMessages } from '../words/messages.ts';
 
 /** What one catalogue item is about. */
 export interface Subject {
-  sku: string;
+  sku: Sku;
   kind: 'variant' | 'pair';
   bands: Variant[];
 }
@@ -28,7 +28,7 @@ function looksOf(band: Variant): string {
 }
 
 /** SKUs of all variants and pairs that need a shape. */
-export function skusOfShape(plan: Plan, shape: string): string[] {
+export function skusOfShape(plan: Plan, shape: ShapeKey): Sku[] {
   return [
     ...plan.variants.filter((v) => v.shape === shape).map((v) => v.sku),
     ...plan.pairs.filter((p) => p.left.shape === shape || p.right.shape === shape).map((p) => p.sku),

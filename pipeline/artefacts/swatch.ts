@@ -3,10 +3,11 @@ import { alloyRow } from '../facts/looks.ts';
 import { type EncodedImage, PICTURE_VERSION } from '../picture/encode.ts';
 import { missingLetters } from '../picture/lettering.ts';
 import { swatchCard } from '../picture/swatches.ts';
-import type { Variant } from '../plan/plan.ts';
+import type { Sku, Variant } from '../plan/plan.ts';
 import type { CatalogueSwatches } from '../publish/catalogue.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import type { TradeWords } from '../trade/trade-words.ts';
 import { tradeWords } from '../trade/words.ts';
@@ -20,11 +21,11 @@ import { subjectsOf, titleOf } from './subject.ts';
 /** One sheet: every colourway of one take. */
 export interface SwatchWork {
   /** content key of its files */
-  key: string;
+  key: ContentKey;
   take: TakeWork;
   shown: Shown;
   /** first SKU of each colourway, which names its file */
-  skus: string[];
+  skus: Sku[];
   captions: string[];
   /** those with a metal whose colour is not measured, and what is said of it below the sheet */
   unmeasured: { marked: boolean[]; note: string };

@@ -1,4 +1,6 @@
 import { encodeUsdGeometry, usdGeometry } from '../model/usd-geometry.ts';
+import type { ShapeKey, Sku } from '../plan/plan.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { bandsOfPlan } from './bands.ts';
 import type { Kind } from './kind.ts';
@@ -6,10 +8,10 @@ import { geometryKeys } from './solid.ts';
 
 /** A shape's meshes for USDZ, without colours. */
 export interface UsdWork {
-  shape: string;
-  key: string;
+  shape: ShapeKey;
+  key: ContentKey;
   /** bands of the shape */
-  skus: string[];
+  skus: Sku[];
 }
 
 export const USD_MESHES: Kind<UsdWork> = {
@@ -20,7 +22,7 @@ export const USD_MESHES: Kind<UsdWork> = {
     const { plan, versions } = planning;
     if (!plan.usdz) return [];
     const solids = geometryKeys(planning);
-    const wearers = new Map<string, string[]>();
+    const wearers = new Map<ShapeKey, Sku[]>();
     for (const { shape, sku } of bandsOfPlan(plan)) wearers.set(shape, [...(wearers.get(shape) ?? []), sku]);
     return [...wearers].map(([shape, skus]) => ({
       shape,

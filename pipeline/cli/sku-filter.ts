@@ -1,4 +1,5 @@
 import picomatch from 'picomatch';
+import type { Sku } from '../plan/plan.ts';
 import { CliError } from './usage.ts';
 
 const MOST_CHARACTERS = 400;
@@ -8,8 +9,8 @@ const MOST_STARS = 8;
 /** A filter by glob; one that matches nothing is a slip and refused. */
 export function skuFilter(
   glob: string | undefined,
-  skus: readonly string[],
-): ((sku: string) => boolean) | undefined {
+  skus: readonly Sku[],
+): ((sku: Sku) => boolean) | undefined {
   if (glob === undefined) return undefined;
   const stars = glob.split('*').length - 1;
   if (glob.length > MOST_CHARACTERS || stars > MOST_STARS)

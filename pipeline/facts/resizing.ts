@@ -2,7 +2,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { seamWaves, seamWords } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import type { PlanGrid, Variant } from '../plan/plan.ts';
+import type { PlanGrid, ShapeKey, Variant } from '../plan/plan.ts';
 import { canonicalJson } from '../store/canonical-json.ts';
 import { bandFacts } from './band-facts.ts';
 import type { SolidFacts } from './solid-facts.ts';
@@ -55,7 +55,7 @@ function designKey(design: ShapeDesign): string {
 export function resizings(
   plan: Pick<PlanGrid, 'shapes'>,
   bands: readonly Variant[],
-  solids: ReadonlyMap<string, SolidFacts>,
+  solids: ReadonlyMap<ShapeKey, SolidFacts>,
 ): Resizing[] {
   const groups = new Map<string, Map<string, Variant>>();
   for (const band of bands) {

@@ -1,6 +1,8 @@
 /** The maker's takes in the queue, until each is made or has failed. */
+
 import type { JobType, Queue } from 'bullmq';
 import { skusOfTake, takeName } from '../artefacts/film.ts';
+import type { Sku, TakeId } from '../plan/plan.ts';
 import type { TakeStatus } from '../run/survey.ts';
 import { artefactKey } from '../store/content-key.ts';
 import type { TakePayload } from './payload.ts';
@@ -19,8 +21,8 @@ const UNBEGUN: JobType[] = ['waiting', 'delayed'];
 
 export interface EndedTake {
   name: string;
-  take: string;
-  skus: string[];
+  take: TakeId;
+  skus: Sku[];
   /** why it could not be made */
   failed?: string;
 }

@@ -6,7 +6,7 @@
  */
 import type { TakeLooks } from '../artefacts/film-scene.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
-import type { QualityPlan, ShotName, ShotPlan } from '../plan/plan.ts';
+import type { QualityPlan, ShapeKey, ShotName, ShotPlan } from '../plan/plan.ts';
 import type { Problem } from '../problem.ts';
 import type { Language } from '../trade/words.ts';
 
@@ -56,7 +56,7 @@ export interface LookView {
   version: number;
   choice: ViewChoice;
   /** key of each band's solids */
-  shapes: string[];
+  shapes: ShapeKey[];
   shot: ShotPlan;
   /** of all colourways of the take */
   looks: TakeLooks;

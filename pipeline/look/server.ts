@@ -6,9 +6,11 @@
  * The opener and embedder policies make pages "cross-origin isolated", without which browsers withhold
  * SharedArrayBuffer (HTML Standard, section "Cross-origin isolation").
  */
+
 import { randomBytes, timingSafeEqual } from 'node:crypto';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import type { ShapeKey } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { encodeBlob } from '../tracer/scene-blob.ts';
 import { hashOf } from '../words/html.ts';
@@ -109,7 +111,7 @@ export async function openLookServer({ session, files, edit, port }: ServerOptio
   }
 
   async function solids(key: string, draft: boolean): Promise<Answer> {
-    const made = await session.solids(key, draft);
+    const made = await session.solids(key as ShapeKey, draft);
     if (!made) return REFUSED[404];
     const { blob, whole } = made;
     return { type: 'application/octet-stream', body: blob, headers: { 'X-Whole': whole ? '1' : '0' } };

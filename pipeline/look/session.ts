@@ -6,7 +6,7 @@ import { sectionDrawing } from '../papers/bench-drawing.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import { Findings } from '../plan/findings.ts';
 import { locateInSource } from '../plan/layers.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { isMapping } from '../plan/raw-merge.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { type CatalogueFiles, readText } from '../plan/reading.ts';
@@ -109,7 +109,7 @@ export class LookSession {
   }
 
   /** @throws ProblemError if the shape can't be built */
-  async solids(shape: string, draft: boolean): Promise<MadeSolids | undefined> {
+  async solids(shape: ShapeKey, draft: boolean): Promise<MadeSolids | undefined> {
     const plan = this.good?.plan;
     const design = plan?.shapes[shape];
     if (!plan || !design) return undefined;

@@ -2,7 +2,7 @@
 
 import { distinctBands } from '../artefacts/bands.ts';
 import { takeLooks } from '../artefacts/film.ts';
-import type { Pair, Plan, ShotName, ShotPlan, TakePlan, Variant } from '../plan/plan.ts';
+import type { Pair, Plan, ShotName, ShotPlan, TakeId, TakePlan, Variant } from '../plan/plan.ts';
 import type { StudioPlan } from '../plan/studio.ts';
 import { STONES } from '../trade/stones.ts';
 import type { LookView, ViewChoice } from './contract.ts';
@@ -78,7 +78,7 @@ function takeOf(
     return { take, colourway: shows(alike), own: made !== undefined };
   }
   const alone: TakePlan = {
-    id: 'look',
+    id: 'look' as TakeId,
     shot: turned,
     shapes: bands.map((b) => b.shape),
     finishes: bands.map((b) => b.dress.finishes),

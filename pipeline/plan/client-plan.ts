@@ -3,7 +3,7 @@ import type { Language } from '../trade/words.ts';
 import type { ShapeDesign } from './design.ts';
 import type { LocalText } from './local-text.ts';
 import type { OrderedLetters } from './ordered-letters.ts';
-import type { AlloyId, Variant } from './variant.ts';
+import type { AlloyId, Sku, Variant } from './variant.ts';
 
 /** The maker as papers for clients name it. */
 export interface LetterheadPlan {
@@ -60,7 +60,7 @@ export interface OrderPlan {
   /** one or two */
   bands: OrderBand[];
   /** SKU of the pair, if the two bands are one of the plan's */
-  pair?: string;
+  pair?: Sku;
   notes?: string;
   /** ISO 8601 dates */
   issued?: string;

@@ -12,7 +12,7 @@ import { undecidedBeds } from './inlay-beds.ts';
 import { letterPlaces } from './marks-template.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
 import { type Following, followingTemplate } from './mirrored.ts';
-import type { Dress, Variant } from './plan.ts';
+import type { Dress, ShapeKey, Sku, Variant } from './plan.ts';
 import { colouredSorts } from './row-template.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
 import { isPath } from './template-file.ts';
@@ -127,7 +127,7 @@ function treatmentsOf(dress: Dress, cell: Cell, e: Expansion): Treatment[][] {
 /** The catalogue item of a cell, its shape put among the plan's; undefined if its design has problems. */
 export function makeVariant(
   cell: Cell,
-  sku: string,
+  sku: Sku,
   e: Expansion,
   extra: readonly Change[] = [],
   following?: Following,
@@ -142,7 +142,7 @@ export function makeVariant(
   const withStones = cell.get('stone')?.stones !== null;
   const design = shapeDesign(template, size.circumferenceMm, widthMm, withStones);
   const places = letterPlaces(template, widthMm);
-  const shape = contentKey(design);
+  const shape = contentKey(design) as ShapeKey;
   e.shapes[shape] = design;
   e.sources.set(sku, {
     layers: e.designs.layers(changes),
@@ -237,8 +237,7 @@ export function expandGrid(e: Expansion): ExpandedVariant[] {
       advice: 'Remove a skip or add values to the grid.',
     });
   return kept.flatMap((cell) => {
-    const sku = skuOf(e.pattern, slugsOf(cell));
-    e.skus.take(sku, cellText(cell), ['sku']);
+    const sku = e.skus.take(skuOf(e.pattern, slugsOf(cell)), cellText(cell), ['sku']);
     const variant = makeVariant(cell, sku, e);
     return variant ? [{ cell, variant }] : [];
   });

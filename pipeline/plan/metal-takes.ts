@@ -1,6 +1,7 @@
 import { contentKey } from '../store/canonical-json.ts';
 import type { ShapeDesign } from './design.ts';
-import type { ColourwayPlan, ShotPlan, TakePlan, Variant } from './plan.ts';
+import type { AlloyId, ColourwayPlan, FinishId, ShapeKey, ShotPlan, Sku, TakePlan, Variant } from './plan.ts';
+import { takeId } from './takes.ts';
 
 /** A plain polished-edge band of usual proportions, close enough for the marks of its finish to be seen. */
 const BAND: ShapeDesign = {
@@ -24,14 +25,14 @@ export function metalTakes(
   variants: readonly Variant[],
   { lights, studio }: ShotPlan,
 ): { shapes: Record<string, ShapeDesign>; takes: TakePlan[] } {
-  const worn = new Map<string, Map<string, string>>();
+  const worn = new Map<FinishId, Map<AlloyId, Sku>>();
   for (const { sku, dress } of variants)
     dress.finishes.forEach((finish, lane) => {
-      const alloys = worn.get(finish) ?? new Map<string, string>();
+      const alloys = worn.get(finish) ?? new Map<AlloyId, Sku>();
       worn.set(finish, alloys);
       if (!alloys.has(dress.alloys[lane])) alloys.set(dress.alloys[lane], sku);
     });
-  const shape = `metals-${contentKey(BAND)}`;
+  const shape = `metals-${contentKey(BAND)}` as ShapeKey;
   const takes = [...worn].map(([finish, alloys]): TakePlan => {
     const colourways = [...alloys.keys()].map(
       (alloy): ColourwayPlan => ({
@@ -48,7 +49,7 @@ export function metalTakes(
       widthPx: SIDE,
       heightPx: SIDE,
     };
-    const id = `${shot.name}/${contentKey({ shot, shape })}`;
+    const id = takeId(shot, { shot, shape });
     return {
       id,
       shot,

@@ -6,7 +6,7 @@ import type { Change } from './design-cache.ts';
 import { type ExpandedVariant, type Expansion, makeVariant } from './expansion.ts';
 import { type Cell, readMatch } from './match.ts';
 import type { Following } from './mirrored.ts';
-import type { Pair, Variant } from './plan.ts';
+import type { Pair, Sku, Variant } from './plan.ts';
 import { cellText } from './sku.ts';
 import type { FieldPath } from './yaml-source.ts';
 
@@ -69,11 +69,10 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
       });
     const extra: Change[] = [{ path: [...path, 'partner'], set: pair.partner.set }];
     return lefts.flatMap(({ cell, variant: left }) => {
-      const sku = `${left.sku}-${pair.name}`;
-      e.skus.take(sku, `pair of ${left.sku}`, [...path, 'name']);
+      const sku = e.skus.take(`${left.sku}-${pair.name}`, `pair of ${left.sku}`, [...path, 'name']);
       const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config);
       const following = followingOf(pair.partner, cell, right);
-      const made = makeVariant(right, `${sku}-partner`, e, extra, following);
+      const made = makeVariant(right, `${sku}-partner` as Sku, e, extra, following);
       if (!made) return [];
       const item = items.get(looks(made));
       if (!item) e.skus.take(made.sku, `partner of ${left.sku}: ${cellText(right)}`, [...path, 'name']);

@@ -1,3 +1,4 @@
+import type { Branded } from '../branded.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import type { SuppliedWeight } from '../trade/charted-weights.ts';
 import type { Market } from '../trade/market.ts';
@@ -7,9 +8,9 @@ import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
 import type { ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
-import type { Dress, FinishId, Pair, Variant } from './variant.ts';
+import type { Dress, FinishId, Pair, ShapeKey, Sku, Variant } from './variant.ts';
 
-export type { AlloyId, Dress, FinishId, Pair, StoneId, Variant } from './variant.ts';
+export type { AlloyId, Dress, FinishId, Pair, ShapeKey, Sku, StoneId, Variant } from './variant.ts';
 
 export type ShotName =
   | 'three-quarter'
@@ -51,7 +52,7 @@ export interface ShotPlan {
 
 /** One picture to write: a colourway of a take, for a variant or a pair. */
 export interface PicturePlan {
-  sku: string;
+  sku: Sku;
   shot: string;
 }
 
@@ -62,13 +63,15 @@ export interface ColourwayPlan {
   pictures: PicturePlan[];
 }
 
+/** Readable and unique, e.g. `three-quarter/5f3a…`. */
+export type TakeId = Branded<'take'>;
+
 /** One tracing run: everything that decides paths. */
 export interface TakePlan {
-  /** readable and unique, e.g. `three-quarter/5f3a…` */
-  id: string;
+  id: TakeId;
   shot: ShotPlan;
   /** one shape key, or two for a pair */
-  shapes: string[];
+  shapes: ShapeKey[];
   /** finish per lane, per subject */
   finishes: FinishId[][];
   /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
@@ -77,7 +80,7 @@ export interface TakePlan {
   /** of a take with more colourways than one run can hold: which of how many parts this is */
   part?: { number: number; of: number };
   /** a close-up of metals for swatches, which no item shows: the first SKU that wears each colourway's metal */
-  metals?: string[];
+  metals?: Sku[];
 }
 
 export interface QualityPlan {
@@ -221,7 +224,7 @@ export interface PlanCatalogue {
 /** The bands: what varies, and what comes of it. */
 export interface PlanGrid {
   axes: { name: string; values: { label: string; slug: string }[] }[];
-  shapes: Record<string, ShapeDesign>;
+  shapes: Record<ShapeKey, ShapeDesign>;
   variants: Variant[];
   pairs: Pair[];
 }

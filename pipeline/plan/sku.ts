@@ -3,6 +3,7 @@ import type { Findings } from './findings.ts';
 import { isSafeSku, LONGEST_SKU } from './folder-name.ts';
 import type { Cell } from './match.ts';
 import { adviseName } from './suggestion.ts';
+import type { Sku } from './variant.ts';
 import type { FieldPath } from './yaml-source.ts';
 
 /** The pattern used when the config has none: the catalogue's name and every axis. */
@@ -58,8 +59,8 @@ export class SkuRegister {
     return this.taken.has(sku.toLowerCase());
   }
 
-  /** Takes a SKU for the item that `text` describes, or reports why it cannot be had. */
-  take(sku: string, text: string, path: FieldPath): void {
+  /** Takes a SKU for the item that `text` describes, and reports if it cannot be had: then there will be no plan. */
+  take(sku: string, text: string, path: FieldPath): Sku {
     if (!isSafeSku(sku))
       this.findings.add({
         code: 'unsafe-sku',
@@ -78,5 +79,6 @@ export class SkuRegister {
         advice: 'Name every axis in the pattern, or give the values different slugs.',
       });
     else this.taken.set(sku.toLowerCase(), text);
+    return sku as Sku;
   }
 }

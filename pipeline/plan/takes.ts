@@ -1,6 +1,6 @@
 import { canonicalJson, contentKey } from '../store/canonical-json.ts';
 import { STONES } from '../trade/stones.ts';
-import type { ColourwayPlan, Pair, ShotPlan, TakePlan, Variant } from './plan.ts';
+import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, Variant } from './plan.ts';
 
 /** Most colourways of one take: as many as the kernel has room for beside a ray. */
 export const MOST_COLOURWAYS = 256;
@@ -14,13 +14,18 @@ const BYTES_PER_PIXEL = 16.6;
 
 /** What one picture shows. */
 interface TakenItem {
-  sku: string;
+  sku: Sku;
   bands: Variant[];
   stacked?: boolean;
 }
 
 function opticsOf(band: Variant): string[] {
   return band.dress.stones.map((id) => STONES.get(id)?.optics ?? id);
+}
+
+/** The id of what is taken of a shot along paths that `decides` them. */
+export function takeId(shot: ShotPlan, decides: unknown): TakeId {
+  return `${shot.name}/${contentKey(decides)}` as TakeId;
 }
 
 /** Groups pictures into takes: everything that decides paths apart, everything that is mere colour together. */
@@ -39,7 +44,7 @@ class TakeTable {
     const alike = JSON.stringify([shot.name, !!subject.stacked, paths.shapes, paths.finishes, paths.optics]);
     let take = this.takes.get(alike);
     if (!take) {
-      take = { id: `${shot.name}/${contentKey(paths)}`, ...paths, colourways: [] };
+      take = { id: takeId(shot, paths), ...paths, colourways: [] };
       this.takes.set(alike, take);
     }
     const dresses = subject.bands.map((b) => b.dress);
@@ -72,7 +77,7 @@ function inParts(take: TakePlan): TakePlan[] {
   const bound = (part: number) => Math.round((part * colourways.length) / of);
   return Array.from({ length: of }, (_, i) => ({
     ...take,
-    id: `${take.id}-${i + 1}-of-${of}`,
+    id: `${take.id}-${i + 1}-of-${of}` as TakeId,
     colourways: colourways.slice(bound(i), bound(i + 1)),
     part: { number: i + 1, of },
   }));

@@ -1,7 +1,13 @@
+import type { Branded } from '../branded.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Treatment } from '../trade/declared-stone.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { EngravingsDesign } from './design.ts';
+
+/** What an item is called: one safe folder name, unique in its catalogue. `SkuRegister` gives it. */
+export type Sku = Branded<'SKU'>;
+/** Key of `Plan.shapes`: a hash of the design. */
+export type ShapeKey = Branded<'shape'>;
 
 /** Ids refer to rows of the tables in `trade/`. */
 export type AlloyId = string;
@@ -17,13 +23,13 @@ export interface Dress {
 
 /** One catalogue item. */
 export interface Variant {
-  sku: string;
+  sku: Sku;
   /** axis name → the label its value has in the catalogue, e.g. `{ size: 'ISO 54', metal: 'Yellow & white' }` */
   axes: Record<string, string>;
   /** axis name → short form fit for SKUs and file names */
   slugs: Record<string, string>;
   /** key of `Plan.shapes` */
-  shape: string;
+  shape: ShapeKey;
   dress: Dress;
   /** what each stone of the dress was declared to be; says nothing about looks, so it is not part of the dress */
   origins: StoneOrigin[];
@@ -37,7 +43,7 @@ export interface Variant {
 
 /** Two variants shown together; `right` is the partner's band. */
 export interface Pair {
-  sku: string;
+  sku: Sku;
   left: Variant;
   right: Variant;
   /** the pair shot lays them edge on edge, the left band's far edge against the partner's first */

@@ -3,15 +3,15 @@ import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { type Resizing, resizings } from '../facts/resizing.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type BandSource, placedProblem } from '../plan/band-source.ts';
-import type { Plan, Variant } from '../plan/plan.ts';
+import type { Plan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { generalCautions } from '../words/locale.ts';
 
 export interface CheckedVariant {
-  sku: string;
+  sku: Sku;
   /** key of `Plan.shapes` */
-  shape: string;
+  shape: ShapeKey;
   facts?: BandFacts;
   /** why the shape cannot be built */
   problems: readonly Problem[];
@@ -32,14 +32,14 @@ export interface CheckResult {
  */
 export async function checkPlan(
   plan: Plan,
-  wanted: (sku: string) => boolean,
+  wanted: (sku: Sku) => boolean,
   sources: ReadonlyMap<string, BandSource> = new Map(),
 ): Promise<CheckResult> {
-  const bands = new Map<string, Variant>();
+  const bands = new Map<Sku, Variant>();
   for (const v of [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])]) {
     if (wanted(v.sku)) bands.set(v.sku, v);
   }
-  const built = new Map<string, SolidFacts | readonly Problem[]>();
+  const built = new Map<ShapeKey, SolidFacts | readonly Problem[]>();
   const variants: CheckedVariant[] = [];
   for (const band of bands.values()) {
     const solid = built.get(band.shape) ?? (await build(plan, band.shape));
@@ -70,7 +70,7 @@ export async function checkPlan(
   };
 }
 
-async function build(plan: Plan, shape: string): Promise<SolidFacts | readonly Problem[]> {
+async function build(plan: Plan, shape: ShapeKey): Promise<SolidFacts | readonly Problem[]> {
   try {
     return solidFacts(await buildShape(plan.shapes[shape], undefined, plan.limits));
   } catch (error) {

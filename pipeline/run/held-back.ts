@@ -6,7 +6,8 @@ import { bandFacts } from '../facts/band-facts.ts';
 import type { SolidFacts } from '../facts/solid-facts.ts';
 import { heldBy } from '../facts/verdict.ts';
 import type { HeldItem } from '../papers/run-record.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, ShapeKey } from '../plan/plan.ts';
+import { shapesOf } from '../plan/shapes.ts';
 import type { Variant } from '../plan/variant.ts';
 import type { Job } from './job.ts';
 
@@ -25,8 +26,8 @@ export function heldItems(
 export async function warnOfHeld(job: Job): Promise<void> {
   const { plan } = job.place.work;
   const source = job.source();
-  const solids = new Map<string, SolidFacts>();
-  for (const shape of Object.keys(plan.shapes)) {
+  const solids = new Map<ShapeKey, SolidFacts>();
+  for (const [shape] of shapesOf(plan)) {
     const facts = await shapeFacts(shape, source);
     if (facts) solids.set(shape, facts);
   }

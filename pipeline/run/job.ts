@@ -4,6 +4,7 @@ import type { Making, Source } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { Records } from '../artefacts/records.ts';
 import type { BandSource } from '../plan/band-source.ts';
+import type { Sku } from '../plan/plan.ts';
 import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
@@ -21,7 +22,7 @@ export interface MakeOptions {
   /** folder that holds catalogues and the store */
   out: string;
   /** which SKUs to make; all unless given */
-  only?: (sku: string) => boolean;
+  only?: (sku: Sku) => boolean;
   /** opened with the first take that has to be traced */
   openTracer: () => Promise<Tracer>;
   /** the tracer stays open when the job ends: whoever opens it closes it */
@@ -55,7 +56,7 @@ export class Job {
   readonly options: MakeOptions;
   readonly bench: ShapeBench;
   readonly records: Records;
-  /** SKU → why */
+  /** SKU, or the name of a paper → why */
   readonly failed = new Map<string, string>();
   /** whether something failed that may well succeed another time */
   retriable = false;
@@ -107,19 +108,19 @@ export class Job {
     };
   }
 
-  wanted(sku: string): boolean {
+  wanted(sku: Sku): boolean {
     return this.options.only?.(sku) ?? true;
   }
 
   /** Whether a band is part of a wanted pair. */
-  wantedInPair(sku: string): boolean {
+  wantedInPair(sku: Sku): boolean {
     return this.place.work.plan.pairs.some(
       (p) => this.wanted(p.sku) && [p.left.sku, p.right.sku].includes(sku),
     );
   }
 
   /** The first reason stands. `mayPass`: it may well succeed another time */
-  fail(skus: readonly string[], reason: string, mayPass = false): void {
+  fail(skus: readonly Sku[], reason: string, mayPass = false): void {
     for (const sku of skus) if (this.wanted(sku) && !this.failed.has(sku)) this.failed.set(sku, reason);
     this.retriable ||= mayPass;
   }

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { assembleItem, ITEM } from '../artefacts/item.ts';
 import type { Source } from '../artefacts/kind.ts';
 import { factsOfBands } from '../artefacts/solid.ts';
+import type { Sku } from '../plan/plan.ts';
 import {
   CASTER_NOTE,
   type CatalogueItem,
@@ -24,7 +25,7 @@ export interface Assembled {
   items: CatalogueItem[];
   meta: CatalogueMeta;
   /** SKU → the first thing the store lacks for it */
-  missing: Map<string, string>;
+  missing: Map<Sku, string>;
   uses: ArtefactName[];
 }
 
@@ -32,7 +33,7 @@ export interface Assembled {
 export async function assembleCatalogue(job: Job): Promise<Assembled> {
   const source = job.source();
   const items: CatalogueItem[] = [];
-  const missing = new Map<string, string>();
+  const missing = new Map<Sku, string>();
   const uses = new Set(artefactsOf(job.place.work));
   for (const subject of source.pieces(ITEM)) {
     if (!job.wanted(subject.sku)) continue;

@@ -4,10 +4,11 @@ import { skusOfShape } from '../artefacts/subject.ts';
 import type { BuiltShape } from '../band/built-shape.ts';
 import { encodeFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type BandSource, placedProblem } from '../plan/band-source.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { formatProblem, ProblemError } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import type { Work } from './work.ts';
 
 /** Shapes kept ready: neighbouring takes and pairs use the same few. */
@@ -15,13 +16,13 @@ const KEEP = 4;
 
 /** Builds shapes when they are first asked for, keeps the latest few, and remembers those that cannot be built. */
 export class ShapeBench {
-  readonly failed = new Map<string, string[]>();
+  readonly failed = new Map<ShapeKey, string[]>();
   readonly #plan: Plan;
-  readonly #keys: ReadonlyMap<string, string>;
+  readonly #keys: ReadonlyMap<ShapeKey, ContentKey>;
   readonly #store: ArtefactStore;
   readonly #report: Report;
-  readonly #ready = new Map<string, BuiltShape>();
-  readonly #counted = new Set<string>();
+  readonly #ready = new Map<ShapeKey, BuiltShape>();
+  readonly #counted = new Set<ShapeKey>();
   readonly #sources: ReadonlyMap<string, BandSource>;
 
   /** @param sources of bands by SKU, by which problems are told with their place in a file */
@@ -39,7 +40,7 @@ export class ShapeBench {
   }
 
   /** The built shape, or undefined if it cannot be built; why is in `failed`. */
-  async get(key: string): Promise<BuiltShape | undefined> {
+  async get(key: ShapeKey): Promise<BuiltShape | undefined> {
     const ready = this.#ready.get(key);
     if (ready) {
       this.#ready.delete(key);
@@ -54,7 +55,7 @@ export class ShapeBench {
     return shape;
   }
 
-  async #build(key: string): Promise<BuiltShape | undefined> {
+  async #build(key: ShapeKey): Promise<BuiltShape | undefined> {
     try {
       return await buildShape(this.#plan.shapes[key], undefined, this.#plan.limits);
     } catch (error) {
@@ -68,7 +69,7 @@ export class ShapeBench {
     }
   }
 
-  async #keep(key: string, shape: BuiltShape, seconds: number): Promise<void> {
+  async #keep(key: ShapeKey, shape: BuiltShape, seconds: number): Promise<void> {
     this.#ready.set(key, shape);
     const oldest = this.#ready.keys().next().value;
     if (this.#ready.size > KEEP && oldest !== undefined) this.#ready.delete(oldest);

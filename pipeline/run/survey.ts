@@ -6,7 +6,9 @@ import { KINDS } from '../artefacts/kinds.ts';
 import { PICTURE, type PictureWork } from '../artefacts/picture.ts';
 import { type Quarantine, quarantineOf, quarantineWording } from '../artefacts/quarantine.ts';
 import { SOLID } from '../artefacts/solid.ts';
+import type { ShapeKey } from '../plan/plan.ts';
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import type { Work } from './work.ts';
 
 /** What of a take is in the store and what is still to do, with the reason. */
@@ -25,7 +27,7 @@ export interface TakeStatus {
 export interface Survey {
   takes: TakeStatus[];
   /** shapes whose facts are missing */
-  shapes: string[];
+  shapes: ShapeKey[];
   /** pieces that must be made */
   missing<P>(kind: Kind<P>): readonly P[];
 }
@@ -86,7 +88,7 @@ export function lookInto(store: ArtefactStore, limit = pLimit(AT_ONCE)): Pick<Lo
 }
 
 /** Drawer and key of a name. */
-export const placeOf = (name: ArtefactName) => name.split('/') as [string, string];
+export const placeOf = (name: ArtefactName) => name.split('/') as [string, ContentKey];
 
 async function isLacking<P>(kind: Kind<P>, piece: P, look: Look): Promise<boolean> {
   if (kind.lacking) return kind.lacking(piece, look);

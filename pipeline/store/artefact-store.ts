@@ -9,11 +9,12 @@ import { createHash } from 'node:crypto';
 import { lstatSync } from 'node:fs';
 import { lstat, lutimes, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
+import type { ContentKey } from './content-key.ts';
 import { sweepTemporary, writeDurably } from './durable-file.ts';
 import { openOwn, readOwn } from './own-file.ts';
 
 /** An artefact's place in the store: its drawer, which what uses it names, and its content key. */
-export type ArtefactName = `${string}/${string}`;
+export type ArtefactName = `${string}/${ContentKey}`;
 
 /** What a store had a moment ago is damaged or gone: to be made again. */
 export class ArtefactLost extends Error {}
@@ -32,12 +33,12 @@ export class ArtefactStore {
   }
 
   /** Cheap: looks at header and length only. */
-  async has(drawer: string, key: string): Promise<boolean> {
+  async has(drawer: string, key: ContentKey): Promise<boolean> {
     return (await this.size(drawer, key)) !== undefined;
   }
 
   /** Payload bytes of an artefact that is whole by its length, else undefined. */
-  async size(drawer: string, key: string): Promise<number | undefined> {
+  async size(drawer: string, key: ContentKey): Promise<number | undefined> {
     const file = await openOwn(this.#path(drawer, key)).catch(absent);
     if (!file) return undefined;
     try {
@@ -52,7 +53,7 @@ export class ArtefactStore {
   }
 
   /** The payload, checked against its hash; undefined if absent or damaged (then it is removed). */
-  async get(drawer: string, key: string): Promise<Uint8Array | undefined> {
+  async get(drawer: string, key: ContentKey): Promise<Uint8Array | undefined> {
     const path = this.#path(drawer, key);
     const bytes = await readOwn(path).catch(absentOrUnreadable);
     if (!bytes) return undefined;
@@ -64,20 +65,20 @@ export class ArtefactStore {
   }
 
   /** Whether an artefact is there and matches its hash; removes nothing. */
-  async isSound(drawer: string, key: string): Promise<boolean> {
+  async isSound(drawer: string, key: ContentKey): Promise<boolean> {
     const bytes = await readOwn(this.#path(drawer, key)).catch(absentOrUnreadable);
     return bytes !== undefined && soundPayload(bytes) !== undefined;
   }
 
   /** Stores durably; storing the same key again replaces it whole. @throws ProblemError if not writable */
-  async put(drawer: string, key: string, data: Uint8Array): Promise<void> {
+  async put(drawer: string, key: ContentKey, data: Uint8Array): Promise<void> {
     const header = Buffer.alloc(16);
     MAGIC.copy(header);
     header.writeBigUInt64LE(BigInt(data.length), 8);
     await writeDurably(this.#path(drawer, key), Buffer.concat([header, digest(data), data]));
   }
 
-  async remove(drawer: string, key: string): Promise<void> {
+  async remove(drawer: string, key: ContentKey): Promise<void> {
     await rm(this.#path(drawer, key), { force: true });
   }
 
@@ -87,10 +88,10 @@ export class ArtefactStore {
   }
 
   /** Keys of a drawer, sorted; includes artefacts that may turn out damaged. */
-  async keys(drawer: string): Promise<string[]> {
-    const keys: string[] = [];
+  async keys(drawer: string): Promise<ContentKey[]> {
+    const keys: ContentKey[] = [];
     for (const prefix of await list(join(this.folder, drawer))) {
-      keys.push(...(await list(join(this.folder, drawer, prefix))).filter((n) => !n.startsWith('.')));
+      keys.push(...(await list(join(this.folder, drawer, prefix))).filter(isKey));
     }
     return keys.sort();
   }
@@ -107,12 +108,12 @@ export class ArtefactStore {
   }
 
   /** Notes that an artefact was used now; what is absent stays so. */
-  async touch(drawer: string, key: string, now: Date): Promise<void> {
+  async touch(drawer: string, key: ContentKey, now: Date): Promise<void> {
     await lutimes(this.#path(drawer, key), now, now).catch(absent);
   }
 
   /** By length and times of its file, without reading it: an equal mark means that nobody has written or touched it. */
-  mark(drawer: string, key: string): string | undefined {
+  mark(drawer: string, key: ContentKey): string | undefined {
     const stat = lstatSync(this.#path(drawer, key), { bigint: true, throwIfNoEntry: false });
     return stat && `${stat.size} ${stat.mtimeNs} ${stat.ctimeNs}`;
   }
@@ -122,17 +123,18 @@ export class ArtefactStore {
     return sweepTemporary(this.folder);
   }
 
-  #path(drawer: string, key: string): string {
+  #path(drawer: string, key: ContentKey): string {
     if (!DRAWER.test(drawer)) throw new RangeError(`expected the name of a drawer but received ${drawer}`);
-    if (!/^[0-9a-f]{16,64}$/.test(key))
-      throw new RangeError(`expected a hex content key but received ${key}`);
+    if (!isKey(key)) throw new RangeError(`expected a hex content key but received ${key}`);
     return join(this.folder, drawer, key.slice(0, 2), key);
   }
 }
 
+const isKey = (name: string): name is ContentKey => /^[0-9a-f]{16,64}$/.test(name);
+
 export interface StoredArtefact {
   drawer: string;
-  key: string;
+  key: ContentKey;
   bytes: number;
   usedMs: number;
 }

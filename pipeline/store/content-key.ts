@@ -2,15 +2,19 @@
  * Content keys: what an artefact is called before it exists. Equal inputs, equal key; any change, another key.
  */
 import { createHash } from 'node:crypto';
+import type { Branded } from '../branded.ts';
 import { canonicalJson } from './canonical-json.ts';
+
+/** 64 lower-case hex digits. */
+export type ContentKey = Branded<'content key'>;
 
 /**
  * SHA-256 of canonical JSON, 64 lower-case hex digits. Typed arrays anywhere inside count by kind, length and
  * content hash.
  * @throws TypeError for numbers that JSON cannot hold
  */
-export function artefactKey(inputs: unknown): string {
-  return sha256(canonicalJson(withHashes(inputs)));
+export function artefactKey(inputs: unknown): ContentKey {
+  return sha256(canonicalJson(withHashes(inputs))) as ContentKey;
 }
 
 export function sha256(data: Uint8Array | string): string {

@@ -40,7 +40,7 @@ it('keeps the page’s copy of a Draco model, so that it is made once', async ()
   // without the model nothing could be made of it
   await store.remove('model', model.key);
   expect(copy.equals(await viewerModel(store, model))).toBe(true);
-  await store.remove('model', model.viewerKey ?? '');
+  await store.remove('model', model.viewerKey!);
   await expect(viewerModel(store, model)).rejects.toThrow(ArtefactLost);
 });
 

@@ -5,9 +5,11 @@ import { afterAll, expect, it } from 'vitest';
 import { FILM } from '../../pipeline/artefacts/film.ts';
 import { PICTURE } from '../../pipeline/artefacts/picture.ts';
 import { Records } from '../../pipeline/artefacts/records.ts';
-import { surveyWork } from '../../pipeline/run/survey.ts';
+import { placeOf, surveyWork } from '../../pipeline/run/survey.ts';
 import { artefactsOf, planWork } from '../../pipeline/run/work.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
+import type { ContentKey } from '../../pipeline/store/content-key.ts';
+import { artefactKey } from '../../pipeline/store/content-key.ts';
 import { config, planOf } from '../plan/workspace.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-records-'));
@@ -19,12 +21,12 @@ class Counted extends ArtefactStore {
   open = 0;
   most = 0;
 
-  override async get(drawer: string, key: string) {
+  override async get(drawer: string, key: ContentKey) {
     this.reads++;
     return super.get(drawer, key);
   }
 
-  override async has(drawer: string, key: string) {
+  override async has(drawer: string, key: ContentKey) {
     this.most = Math.max(this.most, ++this.open);
     const found = await super.has(drawer, key);
     this.open--;
@@ -32,7 +34,7 @@ class Counted extends ArtefactStore {
   }
 }
 
-const KEY = '0123456789abcdef';
+const KEY = artefactKey('a record');
 const decode = (bytes: Uint8Array) => JSON.parse(Buffer.from(bytes).toString()) as { n: number };
 
 it('a record is read once, until what was read is forgotten; one that is absent is asked for again', async () => {
@@ -60,7 +62,7 @@ it('a survey opens few files at once, and finds films missing only where somethi
   expect(empty.missing(PICTURE)).toHaveLength(work.pieces(PICTURE).length);
 
   for (const name of artefactsOf(work)) {
-    const [drawer, key] = name.split('/');
+    const [drawer, key] = placeOf(name);
     if (drawer !== 'fault') await store.put(drawer, key, Buffer.from('-'));
   }
   const [first, second] = work.pieces(FILM);

@@ -1,4 +1,5 @@
 /** What a farm's simulation rests on, measured on this machine. */
+
 import { randomBytes } from 'node:crypto';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
@@ -11,6 +12,7 @@ import { type CostTable, megapixelSeconds } from '../../pipeline/run/cost.ts';
 import { draftPlan } from '../../pipeline/run/draft.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
+import { artefactKey } from '../../pipeline/store/content-key.ts';
 import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { HAS_REDIS, RedisServer } from '../farm/redis-server.ts';
@@ -33,7 +35,7 @@ export async function measureFiles(
     const film = randomBytes(filmBytes);
     let start = performance.now();
     const films = 40;
-    for (let i = 0; i < films; i++) await store.put('film', i.toString(16).padStart(64, '0'), film);
+    for (let i = 0; i < films; i++) await store.put('film', artefactKey(i), film);
     const storeBytesPerSecond = (films * film.length) / ((performance.now() - start) / 1000);
     const picture = randomBytes(pictureBytes);
     // a picture's folder: one file in each of three sizes

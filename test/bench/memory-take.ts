@@ -2,11 +2,13 @@
  * The take whose memory is measured: `memory-take.ts SIDE COLOURWAYS`. Few passes: memory does not grow with them. Films and
  * a checkpoint go to disk as a run's do.
  */
+
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
+import { artefactKey } from '../../pipeline/store/content-key.ts';
 import { encodeFilm } from '../../pipeline/tracer/film-file.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import { demoScene } from './demo-band.ts';
@@ -21,7 +23,7 @@ try {
     noiseTarget: 0,
     passCap: 4,
     checkpoints: takeCheckpoints(folder, 'checkpoint', 0.001),
-    onFilm: (film, plane) => store.put('film', `${plane}`.padStart(16, '0'), encodeFilm(film)),
+    onFilm: (film, plane) => store.put('film', artefactKey(plane), encodeFilm(film)),
   });
 } finally {
   await session.close();

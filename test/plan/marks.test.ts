@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { ShapeKey } from '../../pipeline/plan/plan.ts';
 import { config, planOf, problemsOf } from './workspace.ts';
 
 const grid = 'grid: { size: [ISO 55] }';
@@ -71,7 +72,7 @@ describe('marks in a template', () => {
         shots: 'shots: [inside, pair]',
       }),
     );
-    const textOf = (shape: string) => plan.shapes[shape].engraving?.inside?.text;
+    const textOf = (shape: ShapeKey) => plan.shapes[shape].engraving?.inside?.text;
     expect(plan.variants.map((v) => textOf(v.shape))).toEqual(['Mara & Jon', '12.06.2026']);
     expect(plan.pairs.map((p) => textOf(p.right.shape))).toEqual([
       'Jon & Mara',

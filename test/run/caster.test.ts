@@ -10,6 +10,7 @@ import { stlVolume } from '../../pipeline/model/stl.ts';
 import { clearStore } from '../../pipeline/run/clearing.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
+import { artefactKey } from '../../pipeline/store/content-key.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { planOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
@@ -65,8 +66,9 @@ async function make(caster: string, sheets = 'true', only?: (sku: string) => boo
 
 it('tells a caster which metals are not for them, in file names and READ-ME, in both languages', async () => {
   const { plan } = await planOf(CONFIG.replace('CASTER', '{ polish: 0.05 mm }').replace('SHEETS', 'false'));
+  const of = { shape: plan.variants[0].shape, lanes: [0], skus: [] };
   const alloys = ['titanium', 'yellow-18', 'tantalum', 'zirconium-black'];
-  const made = alloys.map((alloy) => ({ shape: '', alloy, lanes: [0], key: alloy.repeat(12), skus: [] }));
+  const made = alloys.map((alloy) => ({ ...of, alloy, key: artefactKey(alloy) }));
   const names = made.map((part) => partFile(part, '3mf', plan.caster!));
   const told = (publish?: true) =>
     partPlace(made[1], {

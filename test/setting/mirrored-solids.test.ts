@@ -4,6 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape, TriMesh } from '../../pipeline/band/built-shape.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { Variant } from '../../pipeline/plan/plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planSeamMarks } from '../../pipeline/setting/seam-marks.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
@@ -28,7 +29,7 @@ async function pairOf(template: string): Promise<[ShapeDesign, ShapeDesign]> {
   });
   const { plan } = await planOf(text, { 'trial.yaml': `title: Trial\n${template}` });
   const [{ left, right }] = plan.pairs;
-  const fine = ({ shape }: { shape: string }) => ({ ...plan.shapes[shape], chordToleranceMm: CHORD });
+  const fine = ({ shape }: Pick<Variant, 'shape'>) => ({ ...plan.shapes[shape], chordToleranceMm: CHORD });
   return [fine(left), fine(right)];
 }
 

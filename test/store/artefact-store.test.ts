@@ -6,9 +6,10 @@ import { pathToFileURL } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { ArtefactStore } from '../../pipeline/store/artefact-store.ts';
-import { sha256 } from '../../pipeline/store/content-key.ts';
+import type { ContentKey } from '../../pipeline/store/content-key.ts';
+import { artefactKey } from '../../pipeline/store/content-key.ts';
 
-const KEY = sha256('a key');
+const KEY = artefactKey('a key');
 let folder: string;
 let store: ArtefactStore;
 beforeEach(async () => {
@@ -98,6 +99,8 @@ describe('artefact store', () => {
   });
 
   it('takes only content keys for names', async () => {
-    await expect(store.put('film', '../../etc/passwd', Buffer.from('x'))).rejects.toThrow(RangeError);
+    await expect(store.put('film', '../../etc/passwd' as ContentKey, Buffer.from('x'))).rejects.toThrow(
+      RangeError,
+    );
   });
 });
