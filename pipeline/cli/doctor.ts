@@ -4,6 +4,7 @@ import { RELEASED, ROOT } from '../store/installation.mjs';
 import { browserAdvice } from '../tracer/browser-search.mjs';
 import { buildFiles } from '../tracer/built-files.mjs';
 import { usableCores } from '../tracer/cores.ts';
+import { tryEngines } from '../tracer/engine-choice.ts';
 import { createTracerSession, type TracerSession } from '../tracer/session.ts';
 import { trialScene } from '../tracer/trial-scene.ts';
 import { packagesState } from './packages.mjs';
@@ -158,20 +159,15 @@ async function trialRow(session: TracerSession): Promise<{ row: DoctorRow; paths
 /** A card is no need: without one, or with one that refuses, the cores trace. */
 async function cardRow(): Promise<DoctorRow> {
   const part = 'graphics card';
-  const session = await createTracerSession({ engine: 'webgpu' });
   try {
-    const { by, paths, seconds } = await session.trace(trialScene(TRIAL.size, TRIAL.size), {
-      seed: 1,
-      noiseTarget: 0,
-      passCap: TRIAL.passes,
-    });
-    if (by?.engine !== 'webgpu') return { part, fine: true, found: `none that traces: ${by?.instead}` };
-    const speed = (paths / seconds / 1e6).toFixed(2);
-    return { part, fine: true, found: `${by.adapter}: ${speed} million paths/s with --engine gpu` };
+    const { engine, adapter, speeds, why } = await tryEngines();
+    const million = (speed: number) => `${(speed / 1e6).toFixed(2)} million paths/s`;
+    const tried = speeds?.card && `${million(speeds.card)}, the cores ${million(speeds.cores)}`;
+    const parts = [engine === 'webgpu' ? '' : 'none that traces', adapter, tried, why];
+    const use = engine === 'webgpu' ? '; --engine auto or gpu uses it' : '';
+    return { part, fine: true, found: `${parts.filter(Boolean).join(': ')}${use}` };
   } catch (error) {
     return { part, fine: true, found: `none that traces: ${words(error)}` };
-  } finally {
-    await session.close();
   }
 }
 

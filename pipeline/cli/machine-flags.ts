@@ -1,10 +1,10 @@
 /** Flags about the machine that tracing runs on: workers, memory, priority, when to wait. */
 import { setPriority } from 'node:os';
 import type { Report } from '../artefacts/events.ts';
+import { ENGINE_CHOICES, type EngineChoice } from '../plan/plan.ts';
 import { batteryHinders, type Hindrance, onBattery, othersAtWork } from '../run/pauses.ts';
 import { SEES_PROCESSES } from '../tracer/process-tree.ts';
 import type { SessionOptions } from '../tracer/session.ts';
-import type { EngineId } from '../tracer/tracer.ts';
 import { byteCount, CliError } from './usage.ts';
 
 export const MACHINE_OPTIONS = {
@@ -41,10 +41,11 @@ export function sessionOptions(
 }
 
 /** What takes are traced with, by its name on the command line. Throws CliError. */
-export function engine(text: string | undefined): EngineId | undefined {
-  if (text === undefined || text === 'cpu') return undefined;
-  if (text === 'gpu') return 'webgpu';
-  throw new CliError(`--engine: expected cpu or gpu but received ${text}`);
+export function engineChoice(text: string | undefined): EngineChoice | undefined {
+  const choice = ENGINE_CHOICES.find((name) => name === text);
+  if (text !== undefined && !choice)
+    throw new CliError(`--engine: expected auto, cpu or gpu but received ${text}`);
+  return choice;
 }
 
 /** Lets this process yield from now on; what it starts inherits that. */

@@ -10,12 +10,13 @@ import { draftPlan } from '../run/draft.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { PROVEN } from '../run/proven-files.ts';
 import { makeShare, readShare, type ShareResult } from '../run/share.ts';
+import { chooseEngine } from '../tracer/engine-choice.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import {
-  engine,
+  engineChoice,
   hindrances,
   MACHINE_OPTIONS,
   PAUSE_OPTIONS,
@@ -82,8 +83,8 @@ async function makeWatched(
   const { out, err } = streams;
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
-  session.engine = engine(values.engine);
-  if (queue && session.engine)
+  const choice = engineChoice(values.engine);
+  if (queue && choice && choice !== 'cpu')
     throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
@@ -103,6 +104,8 @@ async function makeWatched(
   };
   yieldToOthers(session);
   try {
+    const wish = queue ? 'cpu' : (choice ?? plan.quality.engine);
+    session.engine = (await chooseEngine(wish, session)).engine;
     const asked = values.draft ? draftPlan(plan) : plan;
     watch.makes(asked, values.shard);
     const options: MakeOptions = {

@@ -10,7 +10,7 @@ import { ArtefactStore } from '../store/artefact-store.ts';
 import { sha256 } from '../store/content-key.ts';
 import { readOwnSync } from '../store/own-file.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
-import type { EngineId } from '../tracer/tracer.ts';
+import { ENGINE, type EngineId } from '../tracer/tracer.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
 import { codeVersions } from './version.ts';
@@ -75,10 +75,9 @@ export async function openWorkplace(
     inputs: inputsOf(work, logos, versions.catalogue),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
-    // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
-    costs: new Costs(join(state, plan.draft ? 'costs-draft.json' : 'costs.json'), {
+    costs: new Costs(join(state, costsFile(plan, work)), {
       passCap: plan.quality.passCap,
-      engine: versions.film,
+      engine: work.engine === ENGINE ? versions.film : `${versions.film} ${versions.card}`,
       workers,
     }),
     last: readLast(lastFile),
@@ -101,4 +100,12 @@ function readLast(file: string): LastInputs {
   } catch {
     return {};
   }
+}
+
+/**
+ * Tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong. So would
+ * another engine.
+ */
+function costsFile(plan: Plan, { engine }: Work): string {
+  return `costs${plan.draft ? '-draft' : ''}${engine === ENGINE ? '' : '-card'}.json`;
 }

@@ -50,7 +50,13 @@ const FLAGS = [
 const CARDLESS = ['--disable-gpu'];
 
 /** WebGPU by whatever card the machine has, or, for tests, by the processor. */
-const CARD = ['--enable-unsafe-webgpu', '--enable-features=Vulkan', '--ignore-gpu-blocklist'];
+const CARD = [
+  '--enable-unsafe-webgpu',
+  // which names the driver
+  '--enable-webgpu-developer-features',
+  '--enable-features=Vulkan',
+  '--ignore-gpu-blocklist',
+];
 const SOFTWARE_CARD = [...CARD, '--use-webgpu-adapter=swiftshader'];
 
 /** WebGL by the software renderer that comes with Chromium, whatever the machine has. */

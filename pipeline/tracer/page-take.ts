@@ -189,7 +189,8 @@ export class PageTake {
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
-        const processor = this.meter.use(paths);
+        // what the processor does beside a card says nothing of what a take costs
+        const processor = this.card.adapter === undefined ? this.meter.use(paths) : undefined;
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene) + (this.guided ? GUIDE_PLANES : 0))
           this.settle.resolve({ ...parted, error, passes, paths, seconds, processor, by: this.by });

@@ -12,6 +12,7 @@ import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { drawInPage } from './draw-page.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
+import { type AdapterFacts, factsOf } from './gpu/device.ts';
 import { Household, type Means } from './household.ts';
 import { filmPlanes } from './matte.ts';
 import { inOwnPage } from './own-page.ts';
@@ -44,6 +45,10 @@ export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'who
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
   start(): Promise<BrowserFacts & { pid: number | undefined }>;
+  /** the graphics card that a session for one finds in its browser; undefined where there is none */
+  card(): Promise<{ facts: AdapterFacts; browser: string } | undefined>;
+  /** hash of the code that traces */
+  readonly code: string;
 }
 
 /** A card whose browser was lost so often is left alone. */
@@ -99,6 +104,26 @@ class Session implements TracerSession {
   async start(): Promise<BrowserFacts & { pid: number | undefined }> {
     const { browser, found, version, fitness, sandboxed } = await this.tracing.open();
     return { found, version, fitness, sandboxed, pid: browser.process()?.pid };
+  }
+
+  async card(): Promise<{ facts: AdapterFacts; browser: string } | undefined> {
+    if (this.use === 'tracing') return undefined;
+    const opened = await this.tracing.open();
+    const found = await inOwnPage(opened, this.opens, async (page) => {
+      await page.goto(this.server.blank);
+      return page.evaluate(async () => {
+        const adapter = await navigator.gpu?.requestAdapter({ powerPreference: 'high-performance' });
+        if (!adapter) return undefined;
+        const { vendor, architecture, device, description, isFallbackAdapter } = adapter.info;
+        const { driver } = adapter.info as { driver?: string };
+        return { vendor, architecture, device, description, isFallbackAdapter, driver };
+      });
+    });
+    return found && { facts: factsOf(found), browser: opened.version };
+  }
+
+  get code(): string {
+    return this.codeOf(this.engine);
   }
 
   async trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult> {
@@ -190,13 +215,16 @@ class Session implements TracerSession {
     if (!keeper) return {};
     const { width, height } = scene;
     const bytes = keptBytes({ width, height, colourways: filmPlanes(scene) });
-    const code = engine === ENGINE ? this.server.engine : `${engine} ${this.server.cardEngine}`;
-    const identity = checkpointIdentity(blob, options, code);
+    const identity = checkpointIdentity(blob, options, this.codeOf(engine));
     const pieces = await keeper.load(identity);
     return {
       pieces: pieces?.bytes === bytes ? pieces : undefined,
       inbox: new CheckpointInbox(keeper, identity, bytes),
     };
+  }
+
+  private codeOf(engine: EngineId): string {
+    return engine === ENGINE ? this.server.engine : `${engine} ${this.server.cardEngine}`;
   }
 
   private get use(): BrowserUse {

@@ -6,6 +6,8 @@ export interface AdapterFacts {
   architecture: string;
   device: string;
   description: string;
+  /** where the host tells it apart from the description */
+  driver: string;
   /** it is a processor that plays a graphics card: true, and slow */
   software: boolean;
 }
@@ -17,19 +19,26 @@ export interface Gpu {
   binding: number;
 }
 
+/** What WebGPU tells of an adapter; the driver is not of the standard, Chromium tells it to developers. */
+type AdapterInfo = Pick<
+  GPUAdapterInfo,
+  'vendor' | 'architecture' | 'device' | 'description' | 'isFallbackAdapter'
+> & { driver?: string };
+
 /** Bindings above this are not asked for: a take's batches fit in it, and few drivers are tried with more. */
 const MOST_BINDING = 2 ** 31 - 4;
 const SOFTWARE = /swiftshader|llvmpipe|lavapipe|softpipe|software|basic render/i;
 
-export function factsOf({ info }: GPUAdapter): AdapterFacts {
+export function factsOf(info: AdapterInfo): AdapterFacts {
   const { vendor, architecture, device, description } = info;
+  const { driver = '' } = info;
   const software = info.isFallbackAdapter || SOFTWARE.test(`${architecture} ${device} ${description}`);
-  return { vendor, architecture, device, description, software };
+  return { vendor, architecture, device, description, driver, software };
 }
 
 /** One line that tells this adapter and driver from any other. */
-export const adapterName = ({ vendor, architecture, device, description }: AdapterFacts): string =>
-  [vendor, architecture, device, description].filter((part) => part !== '').join(' ');
+export const adapterName = ({ vendor, architecture, device, description, driver }: AdapterFacts): string =>
+  [vendor, architecture, device, description, driver].filter((part) => part !== '').join(' ');
 
 /** undefined where the host has no adapter to give, or it refuses a device. */
 export async function openGpu(host: GPU | undefined): Promise<Gpu | undefined> {
@@ -42,7 +51,7 @@ export async function openGpu(host: GPU | undefined): Promise<Gpu | undefined> {
       requiredLimits: { maxStorageBufferBindingSize: binding, maxBufferSize: binding },
     })
     .catch(() => undefined);
-  return device && { device, facts: factsOf(adapter), binding };
+  return device && { device, facts: factsOf(adapter.info), binding };
 }
 
 /** Why the engine gave up a take: the take can be traced by another. */

@@ -15,6 +15,9 @@ export class GpuCrew implements Crew {
   private readonly gpuFilm: GpuFilm;
   private readonly share: CardShare;
   private lost: GpuRefusal | undefined;
+  private readonly onError = ({ error }: GPUUncapturedErrorEvent) => {
+    this.lost ??= new GpuRefusal('refused', error.message.slice(0, 300));
+  };
 
   /**
    * Packs scene and film onto the card and compiles the programs. `film` may have samples already. Throws a GpuRefusal
@@ -41,9 +44,7 @@ export class GpuCrew implements Crew {
       this.lost = new GpuRefusal('lost', message || reason);
     });
     // what no scope asks about: a film it has touched can't be trusted
-    gpu.device.addEventListener('uncapturederror', ({ error }) => {
-      this.lost ??= new GpuRefusal('refused', error.message.slice(0, 300));
-    });
+    gpu.device.addEventListener('uncapturederror', this.onError);
   }
 
   /** bytes on the card, without the scene, and how many batches of planes a pass takes */
@@ -70,6 +71,7 @@ export class GpuCrew implements Crew {
   }
 
   dismiss(): void {
+    this.gpu.device.removeEventListener('uncapturederror', this.onError);
     this.gpuFilm.destroy();
     dropScene(this.scene);
   }
