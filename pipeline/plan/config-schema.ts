@@ -9,6 +9,7 @@ import { match } from './match-schema.ts';
 import { length, share } from './measure.ts';
 import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
 import { pair } from './pair-schema.ts';
+import { ENGINE_CHOICES } from './plan.ts';
 import { frame, ground, lights, scale, shot, studios } from './shot-schema.ts';
 import { localName, printed, strict } from './strict-object.ts';
 
@@ -92,6 +93,12 @@ export const configSchema = strict({
       .boolean()
       .default(true)
       .describe('whether grain is taken off metal and ground; false: pictures as they were traced'),
+    engine: z
+      .enum(ENGINE_CHOICES)
+      .default('cpu')
+      .describe(
+        'what traces: the processor’s cores, the graphics card by WebGPU, or (auto) the card where a trial finds it faster',
+      ),
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),

@@ -90,7 +90,12 @@ export interface QualityPlan {
   seed: number;
   /** pictures come from films whose metal and ground are cleared of grain */
   filter: boolean;
+  engine: EngineChoice;
 }
+
+/** What traces: the processor's cores, the graphics card, or whichever of them is faster on the machine. */
+export const ENGINE_CHOICES = ['auto', 'cpu', 'gpu'] as const;
+export type EngineChoice = (typeof ENGINE_CHOICES)[number];
 
 export interface WatermarkPlan {
   /** absolute path of an SVG or PNG, or text */
