@@ -47,7 +47,7 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
         ]
       : []),
   ];
-  return `<section class="second measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
+  return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
 }
 
 function pairs(rows: readonly Row[]): string {
@@ -59,7 +59,9 @@ function pairs(rows: readonly Row[]): string {
 }
 
 function angleWords(theta: number, locale: Locale): string {
-  return `${locale.number((theta * 180) / Math.PI, 0, 1)}°`;
+  const turns = theta / (2 * Math.PI);
+  // from over -180° to 180°, as stones are told
+  return `${locale.number(360 * (turns - Math.ceil(turns - 0.5)), 0, 1)}°`;
 }
 
 function fileRows({ caster, sku }: BandFacts, { messages }: Locale): Row[] {
@@ -98,7 +100,7 @@ function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, 
     const words = [
       say.orderLine(row.count, beside, stoneSize(row.diameterMm, row.lengthMm, locale)),
       row.label,
-      ...(sieve ? [say.sieve(sieve)] : []),
+      ...(sieve ? [say.sieve(sieve.replaceAll(/\d+\.\d/g, (plate) => locale.number(Number(plate), 1)))] : []),
       ...(own ? [say.quality(own)] : []),
     ];
     return [row.name, words.join(', ')];
@@ -133,7 +135,12 @@ function holdWords(hold: HoldMeasures, locale: Locale): string {
   }
 }
 
-/** Each row's stones in as many columns as a page holds. */
+/** Stones of a row that stand below each other. */
+const FEWEST_LINES = 8;
+/** Tables that a page holds side by side. */
+const MOST_TABLES = 4;
+
+/** Each row's stones in tables of equal length, side by side. */
 function placeTables(stones: readonly StoneMark[], locale: Locale): string {
   const say = locale.messages.bench.measures.placeHeads;
   const head = [say.number, say.angle, say.along, say.fromEdge, say.size];
@@ -148,7 +155,11 @@ function placeTables(stones: readonly StoneMark[], locale: Locale): string {
         locale.number(fromEdgeMm, 2),
         stoneSize(widthMm, lengthMm, locale),
       ]);
-    return `<h3>${escapeHtml(name)}</h3>${grid(head, lines)}`;
+    const each = Math.max(FEWEST_LINES, Math.ceil(lines.length / MOST_TABLES));
+    const parts = Array.from({ length: Math.ceil(lines.length / each) }, (_, i) =>
+      grid(head, lines.slice(i * each, (i + 1) * each)),
+    );
+    return `<h3>${escapeHtml(name)}</h3><div class="places">${parts.join('')}</div>`;
   });
-  return `<div class="places">${tables.join('')}</div>`;
+  return tables.join('');
 }

@@ -40,7 +40,7 @@ describe('measures to work by', () => {
       expect(stone.fromEdgeMm).toBeCloseTo(middle, 6);
       const turn = (stone.theta - stones[0].theta - i * step) / (2 * Math.PI);
       expect(turn).toBeCloseTo(Math.round(turn), 6);
-      expect(stone.alongMm / stone.theta).toBeCloseTo(stones[0].alongMm / stones[0].theta, 6);
+      expect(stone.alongMm * stones[1].theta).toBeCloseTo(stones[1].alongMm * stone.theta, 6);
     }
     // a seat is wider than its stone, its hole narrower, and the bearing lies between girdle and culet
     expect(seats[0].opening[0]).toBeGreaterThan(stones[0].widthMm);
