@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { MARKED_ANGLES, workingMeasures } from '../../pipeline/papers/working-measures.ts';
 import { stonesToOrder } from '../../pipeline/papers/stone-list.ts';
+import { MARKED_ANGLES, workingMeasures } from '../../pipeline/papers/working-measures.ts';
 import { sieveClass } from '../../pipeline/trade/sieve-classes.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
