@@ -29,6 +29,16 @@ const bench = strict({
   waive: strict(Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, waiver.optional()])))
     .default({})
     .describe('bench rules that may fail, each with the reason'),
+  spares: share(0, 1)
+    .optional()
+    .describe(
+      'stones bought beside those that are set, as a share of each kind, rounded up; in lists of stones',
+    ),
+  quality: strict(
+    Object.fromEntries([...STONES.keys()].map((stone) => [stone, z.string().min(1).max(60).optional()])),
+  )
+    .optional()
+    .describe('quality by stone, in the workshop’s words; in lists of stones only'),
 });
 
 const published = z

@@ -286,6 +286,8 @@ export interface PlanBench {
   limits: LimitSettings;
   /** a supplier's own weights of stones, in place of the trade's */
   stoneWeights?: readonly SuppliedWeight[];
+  /** what lists of stones say besides */
+  ownBench?: { spares?: number; quality?: Partial<Record<string, string>> };
   /** a bench sheet per band */
   sheets: boolean;
   /** bench sheets lie in the catalogue's folder; else in the private folder */
