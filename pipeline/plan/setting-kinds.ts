@@ -42,7 +42,9 @@ export const SETTING_KINDS = {
       lean: angle(0, 20).default(0).describe('how far each claw leans in over its stones'),
       tip: oneOf(CLAW_TIPS)
         .default('round')
-        .describe('how claws end over their stones: a round bead, a pointed talon, or a flat tab'),
+        .describe(
+          'how claws end over their stones: a round bead, a pointed talon, a flat tab, or spread over the corners of square and step cuts',
+        ),
     },
     {
       design: (s) => ({

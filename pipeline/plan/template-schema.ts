@@ -5,6 +5,7 @@ import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
+import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { sectionSchema, taperSchema } from './section-schema.ts';
@@ -152,6 +153,7 @@ export const templateSchema = strict({
   width: length(1, 20).describe('along the finger'),
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
+  outline: outlineSchema.optional(),
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
