@@ -33,7 +33,14 @@ const CASES: Case[] = [
   ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['emergency-size', 'thickness', 2.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['emergency-size', 'width', 8, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
-  ['wide-band-size', 'common practice; careypearson.com, from 5 mm', 5, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
+  [
+    'wide-band-size',
+    'common practice; careypearson.com, from 5 mm',
+    5,
+    -1,
+    'info',
+    (v) => viewOf(bandDesign({ widthMm: v })),
+  ],
   ['comfort-dome', 'least', 0.1, 1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
   ['comfort-dome', 'most', 0.3, -1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
   // orchid 45641: 0.35 mm beside stones of 0.8 mm; morrisandwatson.com 0.4 and 0.5 mm; gemwares.com 0.8 mm
