@@ -8,7 +8,7 @@ import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
 import { type LensPlace, lightStudio } from './studio.ts';
 import type { Camera, Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
-import { composeShot } from './view.ts';
+import { type Composition, composeShot } from './view.ts';
 
 /** Microfacet roughness of a finish, and its marks. */
 export interface FinishSurface {
@@ -34,23 +34,38 @@ export interface SubjectColours {
   gems: { absorption: Vec3 }[];
 }
 
+/** What of a scene hangs on solids, view and frame alone: the same whatever bands wear and whatever lights them. */
+export interface PosedTake {
+  composition: Composition;
+  camera: Camera;
+  /** of a scene that was built from this pose before */
+  mesh?: TraceScene['mesh'];
+}
+
+/** Poses the bands of a shot and frames them. */
+export function poseTake(shot: ShotPlan, shapes: readonly BuiltShape[]): PosedTake {
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
+  return { composition, camera: aimCamera(shot, composition) };
+}
+
 /**
  * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
  * per colourway with the colours of every subject, in order. `map` is the decoded picture of a studio whose sky is one.
+ * @param pose what `poseTake` gives for this shot and these shapes
  */
 export function buildTakeScene(
   shot: ShotPlan,
   subjects: readonly SceneSubject[],
   colourways: readonly (readonly SubjectColours[])[],
   map?: SkyMap,
+  pose?: PosedTake,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
-  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
-  const camera = aimCamera(shot, composition);
+  const { composition, camera, mesh } = pose ?? poseTake(shot, shapes);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
   const { lights, dome, sky } = lightStudio(shot.studio, lensPlace(camera, aim), aim, map);
   return {
-    ...assemble(subjects, composition.bands),
+    ...assemble(subjects, composition.bands, mesh),
     lights,
     dome,
     ...(sky ? { sky } : {}),
@@ -89,7 +104,11 @@ function asCut({ f0, f82 }: Colourway['metals'][number]): Colourway['metals'][nu
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
-function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[]): Assembly {
+function assemble(
+  subjects: readonly SceneSubject[],
+  bands: readonly PlacedBand[],
+  mesh: TraceScene['mesh'] | undefined,
+): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
   const lanes = subjects.reduce((n, { shape }) => n + shape.lanes.length, 0);
@@ -134,7 +153,7 @@ function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[
       }
     }
   });
-  return { ...out, mesh: mergeMeshes(meshes) };
+  return { ...out, mesh: mesh ?? mergeMeshes(meshes) };
 }
 
 function outerRadius(shape: BuiltShape): number {

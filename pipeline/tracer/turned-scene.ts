@@ -55,9 +55,12 @@ function risenEye(eye: Vec3, target: Vec3, rise: number): Vec3 {
   return [target[0] + x * share, target[1] + away * Math.sin(lift), target[2] + z * share];
 }
 
-/** The measured grid of a loaded scene. */
-export function groundLight(memory: WebAssembly.Memory): Float32Array {
-  return new Float32Array(memory.buffer, at.IRRADIANCE, at.GRID * at.GRID * 4).slice();
+/** Floats of the grid of light on the ground. */
+export const GROUND_FLOATS = at.GRID * at.GRID * 4;
+
+/** That grid of a loaded scene, where it lies. */
+export function groundGrid(memory: WebAssembly.Memory): Float32Array {
+  return new Float32Array(memory.buffer, at.IRRADIANCE, GROUND_FLOATS);
 }
 
 /** Lays what a turn changes over a loaded scene. @param rest the grid as it was measured, before any turn */

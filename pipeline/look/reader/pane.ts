@@ -5,7 +5,7 @@ import { ChoiceForm } from './choice-form.ts';
 import { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
-import { Picture, type PictureProgress } from './picture.ts';
+import { type Aim, Picture, type PictureProgress } from './picture.ts';
 import { Refused, type Shelf } from './shelf.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
@@ -46,7 +46,7 @@ export class Pane {
   private state: LookState | undefined;
   private readonly turner: Turner;
   private readonly picture: Picture;
-  private shown: { view: LookView; solids: { key: string; blob: SharedArrayBuffer }[] } | undefined;
+  private shown: Pick<Aim, 'view' | 'solids' | 'draft'> | undefined;
   /** counts what was asked for, so that answers which come too late are left */
   private asked = 0;
 
@@ -163,9 +163,9 @@ export class Pane {
     sky?: Awaited<ReturnType<Shelf['sky']>>,
   ): void {
     const before = this.shown;
-    this.shown = { view, solids };
-    this.sky = sky;
     const draft = !solids.every(({ whole }) => whole);
+    this.shown = { view, solids, draft };
+    this.sky = sky;
     this.draft.hidden = !draft;
     this.made.textContent = word(view.asMade ? 'asMade' : 'notMade');
     this.canvas.setAttribute(
