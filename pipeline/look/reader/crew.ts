@@ -24,13 +24,13 @@ export class LookCrew {
     return this.workers.length;
   }
 
-  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films */
-  async compose(scene: SceneOrder): Promise<number> {
+  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
+  async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
     const composed = (await ask(first, { kind: 'compose', scene })) as Composed;
     await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
     if (composed.unlit) await this.light();
-    return composed.planes;
+    return composed;
   }
 
   turn(turn: Turn, width: number, height: number): Promise<void> {

@@ -7,6 +7,7 @@ import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import type { Turn } from '../../tracer/turned-scene.ts';
+import type { Stage } from '../place-in-picture.ts';
 
 /** A scene to be composed and packed. */
 export interface SceneOrder {
@@ -27,6 +28,7 @@ export interface Composed {
   image: KernelImage;
   still: StillScene;
   planes: number;
+  stage: Stage;
   /** the light on the ground has still to be measured */
   unlit: boolean;
 }

@@ -12,6 +12,7 @@ import { filmError } from '../../tracer/stop-rule.ts';
 import type { Film } from '../../tracer/tracer.ts';
 import type { Turn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
+import type { Stage } from '../place-in-picture.ts';
 import type { LookCrew } from './crew.ts';
 import type { SceneOrder } from './orders.ts';
 
@@ -59,6 +60,8 @@ export class Picture {
   private plane = 0;
   private composed = '';
   private planes = 1;
+  /** where the bands of the composed scene stand, unturned */
+  stage: Stage | undefined;
   private coarsePixels = COARSE.first;
   private closed = false;
 
@@ -163,7 +166,9 @@ export class Picture {
     const key = JSON.stringify([shot, looks, solids.map((s) => s.key), turn]);
     if (key === this.composed) return;
     this.composed = '';
-    this.planes = await this.crew.compose({ shot, looks, solids, sky, turn, draft });
+    const { planes, stage } = await this.crew.compose({ shot, looks, solids, sky, turn, draft });
+    this.planes = planes;
+    this.stage = stage;
     this.composed = key;
   }
 

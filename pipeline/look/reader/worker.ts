@@ -66,7 +66,9 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   };
   const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
   still = rest;
-  return { image: kernel.image(), still: rest, planes: filmPlanes(plain), unlit };
+  const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
+  const stage = { camera: plain.camera, bands, middle };
+  return { image: kernel.image(), still: rest, planes: filmPlanes(plain), stage, unlit };
 }
 
 const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
