@@ -46,7 +46,7 @@ export class Pane {
   private readonly onWritten: PaneOptions['onWritten'];
   private state: LookState | undefined;
   private readonly marks = new PictureMarks();
-  private readonly marked = make('input', { type: 'checkbox', checked: true });
+  private readonly marked = make('input', { type: 'checkbox', checked: '' });
   /** of the bands that are shown */
   private checks: Drawing['checks'][] = [];
   private readonly turner: Turner;
