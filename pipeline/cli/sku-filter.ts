@@ -9,7 +9,7 @@ const MOST_STARS = 8;
 type Bands = Pick<PlanGrid, 'axes'> & { variants: readonly Variant[]; pairs?: readonly Pair[] };
 
 /**
- * What `--only` lets through: SKUs by a pattern with stars, or bands by values of axes, `metal=rose-18,size=ISO 5*`; of a
+ * What `--only` lets through: SKUs by a pattern with stars, or bands by values of axes, `metal=R18,size=ISO 5*`; of a
  * pair its left band counts. One that lets nothing through is a slip and refused.
  */
 export function skuFilter(text: string | undefined, bands: Bands): ((sku: Sku) => boolean) | undefined {

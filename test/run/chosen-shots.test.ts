@@ -9,14 +9,14 @@ title: Trial
 workshop: Trial bench
 template: plain-court
 grid: { size: [ISO 53, ISO 54], metal: [yellow-18, rose-18] }
-shots: [three-quarter, { view: turntable, frames: 4 }, pair]
+shots: [three-quarter, { view: turntable, frames: 24 }, pair]
 pairs: [{ name: duo, when: { size: ISO 53 }, partner: { size: ISO 60 } }]
 `;
 
 it('asks for a shot by its name and for a turntable as a whole', async () => {
   const { plan } = await planOf(CONFIG);
   expect(shotNames(plan)).toEqual(['three-quarter', 'turntable', 'pair']);
-  expect(withShots(plan, ['turntable'])?.shots).toHaveLength(4);
+  expect(withShots(plan, ['turntable'])?.shots).toHaveLength(24);
 });
 
 it('keeps the bands that are seen there, in a folder of their own', async () => {
