@@ -158,6 +158,16 @@ const movie = z
   })
   .describe('a turntable, or the colourways of one shot, as one file');
 
+const shop = z
+  .strictObject({
+    baseUrl: text.optional().describe('address at which the catalogue folder stands'),
+    page: text.optional().describe('address of a product’s page, with {sku} in it'),
+    enquire: text
+      .optional()
+      .describe('address for enquiries; {sku}, {title} and {link} stand for the choice'),
+  })
+  .describe('where a band can be asked for or bought');
+
 export const catalogueSchema = z
   .strictObject({
     $schema: text.optional(),
@@ -168,6 +178,11 @@ export const catalogueSchema = z
     language: z.enum(LANGUAGES).optional().describe('of all words but the maker’s own; English if absent'),
     market: z.string().optional().describe('country of the clients, ISO 3166-1 alpha-2'),
     axes: z.array(axis),
+    names: z
+      .record(text, text)
+      .optional()
+      .describe('what lanes and rows are called for readers, by their names in the template'),
+    shop: shop.optional(),
     items: z.array(itemSchema),
     models: z.array(modelFile),
     swatches: z.array(swatches).optional(),

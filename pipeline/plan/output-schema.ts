@@ -174,6 +174,17 @@ export const shop = strict({
     .refine((text) => !holdsCredential(text), { error: () => NO_CREDENTIAL })
     .optional()
     .describe('address of a product page, with {sku} in it'),
+  enquire: z
+    .string()
+    .regex(/^(?:https?:\/\/[^\s,"<>]+|mailto:[^\s,"<>?@]+@[^\s,"<>?@]+(?:\?[^"<>]*)?)$/, {
+      error: () => 'an address such as "mailto:bench@example.com", or a web address',
+    })
+    .max(1000)
+    .refine((text) => !holdsCredential(text), { error: () => NO_CREDENTIAL })
+    .optional()
+    .describe(
+      'address to which readers of the page send what they chose; {sku}, {title} and {link} stand for it. Mail without a text of its own gets one',
+    ),
   brand: printed(70).optional().describe('the workshop if left out'),
   'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
     .optional()

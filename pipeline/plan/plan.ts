@@ -90,7 +90,12 @@ export interface QualityPlan {
   seed: number;
   /** pictures come from films whose metal and ground are cleared of grain */
   filter: boolean;
+  engine: EngineChoice;
 }
+
+/** What traces: the processor's cores, the graphics card, or whichever of them is faster on the machine. */
+export const ENGINE_CHOICES = ['auto', 'cpu', 'gpu'] as const;
+export type EngineChoice = (typeof ENGINE_CHOICES)[number];
 
 export interface WatermarkPlan {
   /** absolute path of an SVG or PNG, or text */
@@ -185,6 +190,8 @@ export interface ShopPlan {
   baseUrl?: string;
   /** address of a product's page, with {sku} */
   page?: string;
+  /** address for enquiries; {sku}, {title} and {link} stand for the choice */
+  enquire?: string;
   /** the workshop if absent */
   brand?: string;
   /** ring sizes of the feed */
@@ -224,6 +231,8 @@ export interface PlanCatalogue {
   files: string[];
   /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
   pageChecks?: true;
+  /** what lanes and rows are called for readers, by their names in the template */
+  names?: Record<string, string>;
 }
 
 /** The bands: what varies, and what comes of it. */
@@ -277,6 +286,8 @@ export interface PlanBench {
   limits: LimitSettings;
   /** a supplier's own weights of stones, in place of the trade's */
   stoneWeights?: readonly SuppliedWeight[];
+  /** what lists of stones say besides */
+  ownBench?: { spares?: number; quality?: Partial<Record<string, string>> };
   /** a bench sheet per band */
   sheets: boolean;
   /** bench sheets lie in the catalogue's folder; else in the private folder */

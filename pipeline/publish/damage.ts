@@ -57,7 +57,7 @@ export async function findDamage(
 }
 
 /** Models, files for the caster, swatches: named once, though several items may. */
-function sharedFiles(catalogue: Catalogue): NamedFile[] {
+export function sharedFiles(catalogue: Catalogue): NamedFile[] {
   const files = [
     ...catalogue.models,
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
