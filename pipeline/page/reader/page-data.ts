@@ -80,7 +80,15 @@ type Lean<T> = T extends (infer U)[]
 export type ItemDetail = Lean<Omit<CatalogueEntry, 'keys' | 'versions' | 'bands'>> & {
   bands: DetailBand[];
   /** swatches of this colourway, and the sheet of all */
-  swatches: { shot: string; file: string; bytes: number; sheet: string; sheetBytes: number }[];
+  swatches: {
+    shot: string;
+    file: string;
+    bytes: number;
+    sheet: string;
+    sheetBytes: number;
+    print?: string;
+    printBytes?: number;
+  }[];
   /** bytes of each model file */
   models: Record<string, number>;
   /** films of its turntables */
