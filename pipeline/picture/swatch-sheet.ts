@@ -44,20 +44,26 @@ interface Line {
   ink: string;
 }
 
+/** How wide a swatch stands with its words, those words, and how high the longest of them are. */
+export function cellsOf(swatches: readonly Laid[]): { width: number; block: number; texts: Line[][] } {
+  const [{ cell }] = swatches;
+  const detailed = swatches.some(({ lines = [] }) => lines.length > 0);
+  const width = Math.max(cell.width, detailed ? Math.round(LEAST_CELL) : 0);
+  const texts = swatches.map(({ caption, lines = [] }) => [
+    ...broken(caption, width, line('caption', INK, cell.width)),
+    ...lines.flatMap((text) => broken(text, width, line('detail', SOFT, cell.width))),
+  ]);
+  return { width, block: Math.max(...texts.map(heightOf)), texts };
+}
+
 export async function layOut(
   swatches: readonly Laid[],
   columns: number,
   { note, head }: { note?: string; head?: SheetHead },
 ): Promise<Raw> {
   const [{ cell }] = swatches;
-  const detailed = swatches.some(({ lines = [] }) => lines.length > 0);
-  const cellWidth = Math.max(cell.width, detailed ? Math.round(LEAST_CELL) : 0);
+  const { width: cellWidth, block, texts } = cellsOf(swatches);
   const gap = Math.round(0.06 * cellWidth);
-  const texts = swatches.map(({ caption, lines = [] }) => [
-    ...broken(caption, cellWidth, line('caption', INK, cell.width)),
-    ...lines.flatMap((text) => broken(text, cellWidth, line('detail', SOFT, cell.width))),
-  ]);
-  const block = Math.max(...texts.map(heightOf));
   const rows = Math.ceil(swatches.length / columns);
   const width = gap + columns * (cellWidth + gap);
   const layers: OverlayOptions[] = [];

@@ -11,12 +11,10 @@ import { developFilm, type LinearPicture } from './develop.ts';
 import { missingLetters } from './lettering.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
-import { layOut, SHEET_DPI, type SheetHead } from './swatch-sheet.ts';
+import { cellsOf, layOut, SHEET_DPI, type SheetHead } from './swatch-sheet.ts';
 
 /** Ground around the subject, share of its longer side. */
 const MARGIN = 0.06;
-/** Height of a caption, share of a swatch's width; for the number of columns alone. */
-const CAPTION = 0.11;
 
 export interface Swatch {
   /** what stands under it on the sheet */
@@ -57,7 +55,7 @@ export interface SwatchCard {
 export async function swatchCard(
   swatches: readonly Swatch[],
   white: number,
-  { matte, whole, note, head }: SwatchOptions = {},
+  { matte, whole: all, note, head }: SwatchOptions = {},
 ): Promise<SwatchCard> {
   if (swatches.length === 0) throw new RangeError('expected at least one swatch but received none');
   const texts = swatches.flatMap((s) => [s.caption, ...(s.lines ?? [])]);
@@ -67,7 +65,7 @@ export async function swatchCard(
       throw new RangeError(`expected drawable letters but received ${missing.join(' ')}`);
   }
   const frames = swatches.map((s) => developFilm(s.film, white));
-  const crop = commonCrop(frames, whole);
+  const crop = commonCrop(frames, all);
   const [width, height] = [crop.right - crop.left, crop.bottom - crop.top];
   const cells = frames.map((frame) => ({ width, height, data: toCodes(cut(frame, crop), width, height) }));
   const clear = (film: Film, on: Film) => {
@@ -77,8 +75,9 @@ export async function swatchCard(
   };
   const prints = matte ? swatches.map((s) => clear(s.film, matte)) : cells;
   const singles = await Promise.all(prints.map((c) => png(c)));
-  const columns = columnsFor(swatches.length, width / (height + CAPTION * width));
   const laid = cells.map((cell, i) => ({ ...swatches[i], cell }));
+  const whole = cellsOf(laid);
+  const columns = columnsFor(swatches.length, whole.width / (height + whole.block));
   const card = await png(await layOut(laid, columns, { note, head }));
   return { card, singles, crop, columns };
 }
