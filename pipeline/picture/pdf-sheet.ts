@@ -36,10 +36,13 @@ export async function pdfSheet({
     .toBuffer({ resolveWithObject: true });
   const width = round((info.width * POINTS) / dpi);
   const height = round((info.height * POINTS) / dpi);
+  // small enough that no line, at half its size a letter on average, runs off the page
+  const longest = Math.max(1, ...words.map((line) => line.length));
+  const letter = round(Math.min(8, (width - 24) / (0.6 * longest), (height - 24) / (1.25 * words.length)));
   const lines = words.map((line) => `${literal(line)} Tj T*`).join('\n');
   const content =
     `/Figure <</MCID 0>> BDC\nq ${width} 0 0 ${height} 0 0 cm /Im Do Q\nEMC\n` +
-    `/P <</MCID 1>> BDC\nBT 3 Tr /F 8 Tf 10 TL 12 ${round(height - 20)} Td\n${lines}\nET\nEMC\n`;
+    `/P <</MCID 1>> BDC\nBT 3 Tr /F ${letter} Tf ${round(1.25 * letter)} TL 12 ${round(height - 16)} Td\n${lines}\nET\nEMC\n`;
   const objects: (string | Buffer)[] = [
     `<</Type/Catalog/Pages 2 0 R/Lang ${literal(language)}/MarkInfo<</Marked true>>/StructTreeRoot 6 0 R/Metadata 9 0 R/ViewerPreferences<</DisplayDocTitle true>>>>`,
     '<</Type/Pages/Kids[3 0 R]/Count 1>>',
