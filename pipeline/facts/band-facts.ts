@@ -39,6 +39,7 @@ export function bandFacts(
     widthMm: solid.widthMm,
     thicknessMm: solid.thicknessMm,
     ...(solid.back && { back: solid.back }),
+    ...(solid.outline && { outline: solid.outline }),
     sizes: sizesOf(solid.circumferenceMm, language, market),
     metals,
     metalMassG: metals.reduce((sum, m) => sum + m.massG, 0),

@@ -140,18 +140,24 @@ const comparison = z
 const movie = z
   .strictObject({
     shot: text,
-    skus: z.array(text).min(1).describe('bands that look like this'),
+    skus: z.array(text).min(1).describe('bands that are to be seen'),
     title: text,
     file: text.describe('path from the catalogue folder'),
     format: z.enum(['webp', 'webm', 'mp4']),
     width: z.int().positive(),
     height: z.int().positive(),
     frames: z.int().positive(),
-    seconds: positive.describe('once round'),
+    of: z.enum(['turntable', 'colourways']).describe('what moves'),
+    frame: text.optional().describe('name of the frame it is cut to'),
+    seconds: positive.describe('once through'),
     bytes: count,
     sha256: hash,
+    still: z.strictObject({ file: text, bytes: count, sha256: hash }).describe('JPEG of its first frame'),
+    captions: z
+      .strictObject({ file: text, bytes: count, sha256: hash })
+      .describe('WebVTT: what is to be seen, and when'),
   })
-  .describe('a turntable as one file');
+  .describe('a turntable, or the colourways of one shot, as one file');
 
 const shop = z
   .strictObject({

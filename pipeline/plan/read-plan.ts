@@ -9,6 +9,7 @@ import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { locateInSource } from './layers.ts';
 import { metalTakes } from './metal-takes.ts';
+import { planMovies } from './movie-plan.ts';
 import { readOrders } from './orders.ts';
 import { planBench, planCredit, planModels } from './outputs-plan.ts';
 import type { Plan, PlanCatalogue, PlanClients, ShotPlan, TakePlan } from './plan.ts';
@@ -48,6 +49,7 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
   const { shots } = planned;
   const shop = planShop(config, shots, images, findings);
   const compared = planCompare(config, shots, findings);
+  const movies = planMovies(config, shots, findings);
   checkFileNames(inputs, grid, shots, findings);
   const named = planNames(config, Object.values(grid.shapes), findings);
   const clients = await planClients(inputs, grid, files, findings);
@@ -65,13 +67,19 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
     pairs: grid.pairs,
     shots,
     takes,
-    quality: { noise: quality.noise, passCap: quality.passes, seed: quality.seed, filter: quality.filter },
+    quality: {
+      noise: quality.noise,
+      passCap: quality.passes,
+      seed: quality.seed,
+      filter: quality.filter,
+      engine: quality.engine,
+    },
     ...(watermark ? { watermark } : {}),
     credit: planCredit(config),
     images,
     ...(outputs.files === undefined ? {} : { filePattern: outputs.files }),
     swatches: outputs.swatches !== false,
-    ...(outputs.movies.length > 0 ? { movies: outputs.movies } : {}),
+    ...movies,
     ...planModels(config),
     ...compared,
     ...clients,

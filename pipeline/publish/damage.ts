@@ -6,6 +6,7 @@ import { openOwn } from '../store/own-file.ts';
 import { readCatalogue } from './catalogue.ts';
 import { listItemFolders, MANIFEST, readManifest } from './item-folder.ts';
 import { keyedFiles } from './keyed-files.ts';
+import { filesOfMovie } from './movie-files.ts';
 
 /** A published file that is not what it should be. */
 export interface Damage {
@@ -61,7 +62,7 @@ export function sharedFiles(catalogue: Catalogue): NamedFile[] {
     ...catalogue.models,
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
     ...(catalogue.comparisons ?? []),
-    ...(catalogue.movies ?? []),
+    ...(catalogue.movies ?? []).flatMap(filesOfMovie),
     ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...(s.print ? [s.print] : []), ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];
