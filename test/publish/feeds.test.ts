@@ -220,6 +220,11 @@ describe('changes.json', () => {
       expect(JSON.stringify(nextChanges(now, kept, now))).toBe(kept);
       expect(JSON.stringify(nextChanges(texts[i - 1], kept, now))).toBe(kept);
     });
+    // a step that was told and never came to stand is forgotten; where all is forgotten everything is added
+    const other = nextChanges(texts[1], kept, at([a, b, c]));
+    expect(other.steps.map((s) => [s.added, s.removed])[0]).toEqual([[c.sku], []]);
+    expect(other.steps).toHaveLength(3);
+    expect(nextChanges(texts[1], undefined, texts[2]).steps).toMatchObject([{ from: null, added: [b.sku] }]);
     const { state, steps } = JSON.parse(kept!);
     expect(steps.map((s: { added: string[]; removed: string[] }) => [s.added, s.removed])).toEqual([
       [[], [a.sku]],
