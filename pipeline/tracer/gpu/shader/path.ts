@@ -71,16 +71,15 @@ fn survives() -> bool {
 
 /* the light of the last vertex's shadow ray, and then what that vertex has done to the path's colours; false where all are dark */
 fn settle(met: bool) -> bool {
-  if (shadow == LIT && !met) {
-    addMetal(metMetal, shadowFresnel.x, shadowFresnel.y, shadowFresnel.z, shadowLight);
-  } else if (shadow == BLOCKED && met) {
+  if (shadow == BLOCKED && met) {
     add(shadowLight);
     shade(shadowLight);
   }
+  let lights = Reflected(shadow == LIT && !met, shadowFresnel);
+  let tints = Reflected(tintWaits, tintFresnel);
   shadow = NO_SHADOW;
-  if (!tintWaits) { return true; }
   tintWaits = false;
-  return tintByMetal(metMetal, tintFresnel.x, tintFresnel.y, tintFresnel.z);
+  return meetColours(metMetal, lights, shadowLight, tints);
 }
 
 /*
