@@ -196,7 +196,7 @@ if (mode === 'cpu-means') {
 } else if (mode === 'batches') {
   // a card that binds no more than one plane at a time
   const gpu = await openCard();
-  const scene = await sceneOf('clear', 320, 3);
+  const scene = await sceneOf('clear', 640, 3);
   host.load(scene);
   const wanted = { seed: 1, passCap: 16 };
   const whole = await byCard(gpu, host, scene, wanted);
