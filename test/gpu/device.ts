@@ -62,14 +62,14 @@ async function cpuMeans(
 }
 
 /** Paths a second of one colourway by the kernel, in a process of its own on this core. */
-async function coreSpeed(core: string): Promise<number> {
+async function coreSpeed(core: number, name: string): Promise<number> {
   const { stdout } = await promisify(execFile)('taskset', [
     '-c',
-    core,
+    String(core),
     process.execPath,
     process.argv[1],
     'cpu-speed',
-    'band',
+    name,
     '10',
     '1',
   ]);
@@ -175,10 +175,11 @@ if (mode === 'cpu-means') {
     });
   }
 } else if (mode === 'figures') {
-  const cores = (await Promise.all([coreSpeed('2'), coreSpeed('3')])).reduce((a, b) => a + b);
+  const [name, noise, passCap] = args;
+  const cores = (await Promise.all([2, 3].map((core) => coreSpeed(core, name)))).reduce((a, b) => a + b);
   const gpu = await openCard();
-  const quality = { noise: Number(args[0]), passCap: Number(args[1]), seed: 1 };
-  const scene = (side: number, colourways?: number) => sceneOf('band', side, colourways ?? Infinity);
+  const quality = { noise: Number(noise), passCap: Number(passCap), seed: 1 };
+  const scene = (side: number, colourways?: number) => sceneOf(name, side, colourways ?? Infinity);
   const record = (name: string, value: number, unit?: string) => say({ [name]: value, unit });
   await cardFigures({ gpu, host, scene, quality, cores, record, say });
 } else if (mode === 'probes') {
