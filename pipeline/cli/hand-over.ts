@@ -65,7 +65,9 @@ async function destinationOf(
   const address = bucketAddress(text);
   if (address) {
     if (endpoint !== undefined && !/^https?:\/\/[^/@?#]+\/?$/.test(endpoint))
-      throw new CliError('--endpoint: expected an address such as "https://s3.example.com" without a password');
+      throw new CliError(
+        '--endpoint: expected an address such as "https://s3.example.com" without a password',
+      );
     return bucketDestination(address, { endpoint, region });
   }
   if (/^[a-z][a-z0-9+.-]*:\/\//i.test(text))
@@ -74,15 +76,20 @@ async function destinationOf(
     );
   const place = resolve(text);
   const found = await stat(place).catch(() => undefined);
-  if (found && !found.isDirectory()) throw new CliError(`--to: expected a folder but received a file, ${text}`);
+  if (found && !found.isDirectory())
+    throw new CliError(`--to: expected a folder but received a file, ${text}`);
   const inside = (a: string, b: string) => {
     const between = relative(a, b);
-    return between === '' || (!between.startsWith(`..${sep}`) && between !== '..' && between !== resolve(between));
+    return (
+      between === '' || (!between.startsWith(`..${sep}`) && between !== '..' && between !== resolve(between))
+    );
   };
   const real = found ? await realpath(place) : place;
   const own = await realpath(folder);
   if (inside(own, real) || inside(real, own))
-    throw new CliError('--to: expected a folder apart from the catalogue’s own but received one within the other');
+    throw new CliError(
+      '--to: expected a folder apart from the catalogue’s own but received one within the other',
+    );
   return folderDestination(place);
 }
 

@@ -4,9 +4,9 @@
  * before anything is polished; mm.
  */
 import { type Lane, lanesOf } from '../band/lane.ts';
+import { edgeCurve } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
-import { edgeCurve } from '../band/taper.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import { girdleExtent } from '../setting/girdle.ts';

@@ -62,7 +62,11 @@ export async function planHandOver(
 export async function performHandOver(
   { copy, remove, record }: HandOverPlan,
   to: Destination,
-  { read, told, signal }: { read: (file: string) => Promise<Uint8Array>; told: (file: string) => void; signal: AbortSignal },
+  {
+    read,
+    told,
+    signal,
+  }: { read: (file: string) => Promise<Uint8Array>; told: (file: string) => void; signal: AbortSignal },
 ): Promise<void> {
   const handed = { ...record };
   if (copy.length + remove.length === 0) return;

@@ -1,6 +1,7 @@
 /** A catalogue brought to a folder and to a bucket: by what changed, deletions last, and never anything private. */
-import { createServer, type IncomingMessage, type Server } from 'node:http';
+
 import { mkdir, mkdtemp, readdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
+import { createServer, type IncomingMessage, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -153,7 +154,9 @@ function bucketServer(objects: Map<string, Buffer>, log: string[]): Server {
     const found = objects.get(path);
     if (!found) {
       const said = '<Error><Code>NoSuchKey</Code></Error>';
-      return response.writeHead(404, { 'content-type': 'application/xml' }).end(request.method === 'HEAD' ? '' : said);
+      return response
+        .writeHead(404, { 'content-type': 'application/xml' })
+        .end(request.method === 'HEAD' ? '' : said);
     }
     response.writeHead(200, { 'content-length': found.length }).end(request.method === 'HEAD' ? '' : found);
   });
@@ -175,7 +178,9 @@ describe('to a bucket', () => {
       await handOver(...flags, '--copy');
       const keys = [...objects.keys()].map((key) => key.replace('/shop-bucket/rings/', ''));
       expect(keys.sort()).toEqual([RECORD, ...(await published())].sort());
-      expect(objects.get('/shop-bucket/rings/index.html')).toEqual(await readFile(join(folder, 'index.html')));
+      expect(objects.get('/shop-bucket/rings/index.html')).toEqual(
+        await readFile(join(folder, 'index.html')),
+      );
       log.length = 0;
       await publish(['A-2']);
       await handOver(...flags, '--copy');
