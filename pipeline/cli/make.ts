@@ -87,8 +87,9 @@ async function makeWatched(
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
   const choice = engineChoice(values.engine);
-  if (queue && choice && choice !== 'cpu')
-    throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
+  // keys of films name their engine: what several machines make for one catalogue must be one engine's
+  if ((queue || share) && choice && choice !== 'cpu')
+    throw new CliError(`--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`);
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
@@ -105,7 +106,7 @@ async function makeWatched(
   };
   yieldToOthers(session);
   try {
-    const wish = queue ? 'cpu' : (choice ?? plan.quality.engine);
+    const wish = queue || share ? 'cpu' : (choice ?? plan.quality.engine);
     session.engine = (await chooseEngine(wish, session)).engine;
     const asked = values.draft ? draftPlan(seen) : seen;
     watch.makes(asked, values.shard);
