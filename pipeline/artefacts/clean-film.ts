@@ -3,6 +3,7 @@
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { buildFiles } from '../tracer/built-files.mjs';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
 import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
@@ -28,6 +29,7 @@ interface CleanFilms {
 export const CLEAN_FILM: Kind<CleanFilms> = {
   name: 'clean-film',
   code: ['tracer/film-filter.ts', 'tracer/film-guide.ts', 'tracer/film-file.ts'],
+  compiled: async () => (await buildFiles()).filter,
   shared: true,
   plan: (planning) => {
     const pieces = planning.pieces(FILM).map((take) => ({ take, shown: shownOf(take, planning) }));
