@@ -7,6 +7,7 @@ import { buildFiles } from '../tracer/built-files.mjs';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
 import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
+import { filterModule } from '../tracer/filter-module.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
 import { loadFilm } from './film-store.ts';
@@ -103,7 +104,8 @@ async function clean(
     await new Promise(setImmediate);
     signal?.throwIfAborted();
   };
-  const choice = await chooseFits(guide, pause);
+  const sums = await filterModule();
+  const choice = await chooseFits(guide, sums, pause);
   for (let from = 0; from < planes.length; from += AT_ONCE) {
     const raw: Film[] = [];
     for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
@@ -113,6 +115,7 @@ async function clean(
     }
     const filtered = await applyFits(
       guide,
+      sums,
       choice,
       raw.map((film) => film.data),
       pause,

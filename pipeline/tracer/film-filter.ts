@@ -32,8 +32,12 @@ const FADE = 2;
 const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
-/** Chooses a fit for each pixel. */
-export async function chooseFits(guide: FilterGuide, pause: Pause = async () => {}): Promise<FilterChoice> {
+/** Chooses a fit for each pixel. `sums` is the module of `filter-module.ts`. */
+export async function chooseFits(
+  guide: FilterGuide,
+  sums: WebAssembly.Module,
+  pause: Pause = async () => {},
+): Promise<FilterChoice> {
   const { width, height, mean, spread } = guide;
   const count = width * height;
   const open = filterable(guide);
@@ -49,7 +53,7 @@ export async function chooseFits(guide: FilterGuide, pause: Pause = async () => 
   errorOf(halves, halves, mean, error);
   const best = judge.of(error);
   const chosen = new Uint8Array(count);
-  const windows = await WindowFits.create(guide);
+  const windows = await WindowFits.create(guide, sums);
   const fit = valuesFor(count, 6);
   for (const [i, radius] of RADII.entries()) {
     fit.data.fill(0);
@@ -75,6 +79,7 @@ export async function chooseFits(guide: FilterGuide, pause: Pause = async () => 
 /** Filters films of colourways, linear RGB. Some at once go faster than one by one, and come to the same. */
 export async function applyFits(
   guide: FilterGuide,
+  sums: WebAssembly.Module,
   choice: FilterChoice,
   films: readonly Float32Array[],
   pause: Pause = async () => {},
@@ -89,7 +94,7 @@ export async function applyFits(
   const out = { channels, data: new Float32Array(count * channels) };
   for (let p = 0; p < count; p++)
     for (let k = p * channels; k < (p + 1) * channels; k++) out.data[k] = values.data[k] * choice[0][p];
-  const windows = await WindowFits.create(guide);
+  const windows = await WindowFits.create(guide, sums);
   for (const [i, radius] of RADII.entries()) await windows.add(values, radius, out, pause, choice[i + 1]);
   return films.map((film, c) => {
     const filtered = Float32Array.from(film);

@@ -128,14 +128,14 @@ export class PageTake {
 
   private order(): TakeOrder {
     const { width, height } = this.scene;
-    const { seed, noiseTarget, passCap, checkpoints } = this.options;
+    const { seed, noiseTarget, passCap, checkpoints, filtered = false } = this.options;
     const relief = 2 ** (this.options.relief ?? 0);
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every } = this.settings;
     const colourways = filmPlanes(this.scene);
     const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
     const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, ...planes, seed, noiseTarget, passCap, workers, every, ...resuming };
+    return { width, height, ...planes, seed, noiseTarget, passCap, filtered, workers, every, ...resuming };
   }
 
   private get guided(): boolean {

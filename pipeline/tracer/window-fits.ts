@@ -3,8 +3,6 @@
  * (kernel/filter.ts), and what their fits say of pixels comes out. The module holds one row of windows, so that it takes a
  * few megabytes whatever the film.
  */
-import { readFile } from 'node:fs/promises';
-import { buildFiles } from './built-files.mjs';
 import type { FilterGuide } from './film-guide.ts';
 import * as at from './kernel/filter-layout.ts';
 import { FEATURES } from './kernel/layout.ts';
@@ -47,13 +45,6 @@ export function filterable({ features, width, height }: FilterGuide): Uint8Array
   return open;
 }
 
-let compiled: Promise<WebAssembly.Module> | undefined;
-
-async function compile(): Promise<WebAssembly.Module> {
-  const { filter } = await buildFiles();
-  return WebAssembly.compile(await readFile(filter));
-}
-
 export class WindowFits {
   private readonly guide: FilterGuide;
   private readonly memory: WebAssembly.Memory;
@@ -61,10 +52,10 @@ export class WindowFits {
   /** bits of pixels, F_OPEN … */
   private readonly flags: Uint8Array;
 
-  static async create(guide: FilterGuide): Promise<WindowFits> {
-    compiled ??= compile();
+  /** @param sums the module compiled from kernel/filter.ts (`filter-module.ts`) */
+  static async create(guide: FilterGuide, sums: WebAssembly.Module): Promise<WindowFits> {
     const memory = new WebAssembly.Memory({ initial: 16 });
-    const { exports } = await WebAssembly.instantiate(await compiled, { env: { memory } });
+    const { exports } = await WebAssembly.instantiate(sums, { env: { memory } });
     return new WindowFits(guide, memory, exports.fitRow as () => void);
   }
 

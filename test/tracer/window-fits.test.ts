@@ -4,6 +4,7 @@
  */
 import { expect, it } from 'vitest';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
+import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import { valuesFor, WindowFits } from '../../pipeline/tracer/window-fits.ts';
 import { numbers } from './kernel-fixture.ts';
@@ -126,7 +127,7 @@ it.each([4, 16])('windows of half width %i come to what plain least squares come
   for (let p = 0; p < WIDTH * HEIGHT; p++)
     for (let k = 0; k < CHANNELS; k++) values.data[p * values.channels + k] = 0.2 * k + random();
   const out = valuesFor(WIDTH * HEIGHT, CHANNELS);
-  await (await WindowFits.create(seen)).add(values, radius, out, async () => {});
+  await (await WindowFits.create(seen, await filterModule())).add(values, radius, out, async () => {});
   const expected = plain(seen, values.data, values.channels, radius);
   let worst = 0;
   for (let p = 0; p < WIDTH * HEIGHT; p++)
