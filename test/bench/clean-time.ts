@@ -36,10 +36,12 @@ export const cleanTime: Measurement = {
         planes[plane] = { ...film, data: film.data.slice() };
       };
       const options = { seed, noiseTarget, passCap, filtered: true, guide: true, onFilm };
-      const { error, paths, passes } = await session.trace(scene, options);
+      const { error, paths, passes, processor } = await session.trace(scene, options);
       const traced = (performance.now() - start) / 1000;
       await filter(planes);
       const seconds = (performance.now() - start) / 1000;
+      const used = processor ? processor.perPath * paths + processor.setUp : Number.NaN;
+      say(`${label}: ${used.toFixed(0)} s of processor time to trace`);
       say(
         `${label}: ${traced.toFixed(0)} s and ${(seconds - traced).toFixed(1)} s for the filter, ${(paths / 1e6).toFixed(1)} M paths, at most ${passes} a pixel, reached ${error.toFixed(4)}`,
       );
