@@ -11,4 +11,5 @@ export function buildFiles(
   filter: string;
   page: string;
   worker: string;
+  card: string;
 }>;

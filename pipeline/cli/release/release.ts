@@ -62,6 +62,7 @@ async function build(): Promise<void> {
     ['filter.wasm', files.filter],
     ['page.js', files.page],
     ['worker.js', files.worker],
+    ['card.js', files.card],
   ])
     cpSync(file, to(name));
   for (const module of browserModules()) {
