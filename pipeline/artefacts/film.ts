@@ -85,18 +85,13 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({ finishes, bore, optics: gems }),
     colours: artefactKey(looks.colours),
-<<<<<<< HEAD
     quality: artefactKey({
       passCap: plan.quality.passCap,
       seed: plan.quality.seed,
       noise,
       filter: plan.quality.filter,
     }),
-    engine: `${engine} ${versions.film}`,
-=======
-    quality: artefactKey({ passCap: plan.quality.passCap, seed: plan.quality.seed, noise }),
     engine: engine === ENGINE ? `${engine} ${versions.film}` : `${engine} ${versions.film} ${versions.card}`,
->>>>>>> main
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));

@@ -29,18 +29,14 @@ export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
     replace(files.kernel, binary);
     return [...inputs, join(TRACER, 'kernel-build.mjs')];
   });
-<<<<<<< HEAD
   await unlessSame(join(cacheDir, 'filter.inputs'), 'assemblyscript', [files.filter], async () => {
     const { compileKernel } = await import('./kernel-build.mjs');
     const { binary, inputs } = await compileKernel('filter.ts');
     replace(files.filter, binary);
     return [...inputs, join(TRACER, 'kernel-build.mjs')];
   });
-  await unlessSame(join(cacheDir, 'page.inputs'), 'esbuild', [files.page, files.worker], async () => {
-=======
   const scripts = [files.page, files.worker, files.card];
   await unlessSame(join(cacheDir, 'page.inputs'), 'esbuild', scripts, async () => {
->>>>>>> main
     log("Building the browser's page");
     return [...(await bundle(cacheDir)), join(TRACER, 'built-files.mjs')];
   });

@@ -149,11 +149,8 @@ export class PageTake {
     const { every, engine = ENGINE, softwareCard: software = false } = this.settings;
     const colourways = filmPlanes(this.scene);
     const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
-<<<<<<< HEAD
-    const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, ...planes, seed, noiseTarget, passCap, filtered, workers, every, ...resuming };
-=======
-    const order = { width, height, ...planes, seed, noiseTarget, passCap, every, resume: !!this.kept.pieces };
+    const quality = { seed, noiseTarget, passCap, filtered };
+    const order = { width, height, ...planes, ...quality, every, resume: !!this.kept.pieces };
     const checkpointEvery = checkpoints?.every;
     if (engine === ENGINE) return { ...order, workers, checkpointEvery };
     return { ...order, workers: 1, card: { software, workers, checkpointEvery } };
@@ -164,7 +161,6 @@ export class PageTake {
       engine: this.settings.engine ?? ENGINE,
       ...(this.card.adapter && { adapter: this.card.adapter }),
     };
->>>>>>> main
   }
 
   private get guided(): boolean {
