@@ -3,9 +3,11 @@
 import type { ArtefactName, ArtefactStore } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { buildFiles } from '../tracer/built-files.mjs';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
 import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
+import { filterModule } from '../tracer/filter-module.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
 import { loadFilm } from './film-store.ts';
@@ -28,6 +30,7 @@ interface CleanFilms {
 export const CLEAN_FILM: Kind<CleanFilms> = {
   name: 'clean-film',
   code: ['tracer/film-filter.ts', 'tracer/film-guide.ts', 'tracer/film-file.ts'],
+  compiled: async () => (await buildFiles()).filter,
   shared: true,
   plan: (planning) => {
     const pieces = planning.pieces(FILM).map((take) => ({ take, shown: shownOf(take, planning) }));
@@ -101,7 +104,8 @@ async function clean(
     await new Promise(setImmediate);
     signal?.throwIfAborted();
   };
-  const choice = await chooseFits(guide, pause);
+  const sums = await filterModule();
+  const choice = await chooseFits(guide, sums, pause);
   for (let from = 0; from < planes.length; from += AT_ONCE) {
     const raw: Film[] = [];
     for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
@@ -111,6 +115,7 @@ async function clean(
     }
     const filtered = await applyFits(
       guide,
+      sums,
       choice,
       raw.map((film) => film.data),
       pause,

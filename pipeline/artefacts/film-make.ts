@@ -46,6 +46,7 @@ export async function traceTake(
     checkpoints,
     onFilm,
     guide: true,
+    filtered: plan.quality.filter,
   };
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();

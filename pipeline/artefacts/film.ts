@@ -85,7 +85,12 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({ finishes, bore, optics: gems }),
     colours: artefactKey(looks.colours),
-    quality: artefactKey({ passCap: plan.quality.passCap, seed: plan.quality.seed, noise }),
+    quality: artefactKey({
+      passCap: plan.quality.passCap,
+      seed: plan.quality.seed,
+      noise,
+      filter: plan.quality.filter,
+    }),
     engine: engine === ENGINE ? `${engine} ${versions.film}` : `${engine} ${versions.film} ${versions.card}`,
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.

@@ -8,6 +8,7 @@ export function buildFiles(
 ): Promise<{
   /** absolute paths */
   kernel: string;
+  filter: string;
   page: string;
   worker: string;
   card: string;

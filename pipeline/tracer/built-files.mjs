@@ -1,5 +1,5 @@
 /**
- * What has to be built before tracing: the WebAssembly kernel, and the scripts of the browser's page and workers.
+ * What has to be built before tracing: the WebAssembly kernel and the film filter's, and the scripts of the browser's page and workers.
  * Plain JavaScript because set-up runs it. Documented in built-files.d.mts.
  */
 import { createHash } from 'node:crypto';
@@ -15,6 +15,7 @@ const require = createRequire(import.meta.url);
 export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
   const files = {
     kernel: join(cacheDir, 'kernel.wasm'),
+    filter: join(cacheDir, 'filter.wasm'),
     page: join(cacheDir, 'page.js'),
     worker: join(cacheDir, 'worker.js'),
     card: join(cacheDir, 'card.js'),
@@ -26,6 +27,12 @@ export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
     const { compileKernel } = await import('./kernel-build.mjs');
     const { binary, inputs } = await compileKernel();
     replace(files.kernel, binary);
+    return [...inputs, join(TRACER, 'kernel-build.mjs')];
+  });
+  await unlessSame(join(cacheDir, 'filter.inputs'), 'assemblyscript', [files.filter], async () => {
+    const { compileKernel } = await import('./kernel-build.mjs');
+    const { binary, inputs } = await compileKernel('filter.ts');
+    replace(files.filter, binary);
     return [...inputs, join(TRACER, 'kernel-build.mjs')];
   });
   const scripts = [files.page, files.worker, files.card];

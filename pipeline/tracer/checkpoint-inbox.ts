@@ -4,18 +4,25 @@ import type { CheckpointKeeper } from './checkpoint.ts';
 import type { TraceOptions } from './tracer.ts';
 
 /** Raised when what `FilmState.kept` holds or means changes. */
-const VERSION = 1;
+const VERSION = 2;
 
 /**
- * Hash of everything that decides a take's films: another scene, seed, noise target, cap or tracer finds no checkpoint.
+ * Hash of everything that decides a take's films: another scene, seed, noise target, cap, tracer or filter finds no checkpoint.
  * @param engine stands for the code that traces
  */
 export function checkpointIdentity(
   scene: Uint8Array,
-  { seed, noiseTarget, passCap }: Pick<TraceOptions, 'seed' | 'noiseTarget' | 'passCap'>,
+  {
+    seed,
+    noiseTarget,
+    passCap,
+    filtered = false,
+  }: Pick<TraceOptions, 'seed' | 'noiseTarget' | 'passCap' | 'filtered'>,
   engine: string,
 ): string {
-  const hash = createHash('sha256').update(JSON.stringify([VERSION, engine, seed, noiseTarget, passCap]));
+  const hash = createHash('sha256').update(
+    JSON.stringify([VERSION, engine, seed, noiseTarget, passCap, filtered]),
+  );
   return hash.update(scene).digest('hex');
 }
 

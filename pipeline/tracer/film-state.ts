@@ -3,13 +3,16 @@
  * goes on bit for bit. Workers write disjoint rows of it at the same time; nothing in it needs a lock.
  *
  * Memory per pixel and colourway: 16 bytes (sums as RGB floats, and the differences of the halves, see half-split.ts), so
- * 1600 × 1600 × 16 colourways take 655 MB. (Sums of both halves as floats took 24 bytes.) The guide of the film filter comes
+ * 1600 × 1600 × 16 colourways take 655 MB; one more a pixel says what it shows. (Sums of both halves as floats took 24 bytes.) The guide of the film filter comes
  * after the films: its features (48 bytes a pixel) are laid over sums that have been handed over, where there are at least
  * four planes of them, and its spread takes 12 more, 31 MB at 1600².
  */
 
 /** Edge of a tile in pixels: small enough to follow noise, large enough for its error to be a statistic. */
 export const TILE = 16;
+
+/** What a pixel shows: not known, which is how raw films are judged; what the film filter will smooth; some of a stone. */
+export const SEEN = { raw: 0, filtered: 1, stone: 2 } as const;
 
 export interface FilmSize {
   width: number;
@@ -29,7 +32,9 @@ export interface FilmState extends FilmSize {
   halfSamples: Uint32Array;
   /** per tile 1 while it still gets samples */
   open: Uint8Array;
-  /** relative variance summed over a tile's row of pixels: tile, row in the tile, colourway */
+  /** per pixel what it shows, one of SEEN */
+  seen: Uint8Array;
+  /** squared error summed over a tile's row of pixels: tile, row in the tile, colourway, first beside stones and then in them */
   rowVariance: Float64Array;
   /** paths traced so far, one number */
   paths: Float64Array;
@@ -49,7 +54,7 @@ function layout({ width, height, colourways }: FilmSize) {
   const floats = width * height * 3 * colourways;
   // Widest elements first, so that every view is aligned; `rowVariance` before what is kept.
   const lengths = [
-    tiles * TILE * colourways * 8,
+    tiles * TILE * colourways * 2 * 8,
     8,
     8,
     floats * 4,
@@ -57,6 +62,7 @@ function layout({ width, height, colourways }: FilmSize) {
     tiles * 4,
     (floats / 3) * 4,
     tiles,
+    width * height,
   ];
   const at: number[] = [];
   let bytes = 0;
@@ -86,7 +92,7 @@ export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
     colourways,
     tilesX,
     tilesY,
-    rowVariance: new Float64Array(block, at[0], tiles * TILE * colourways),
+    rowVariance: new Float64Array(block, at[0], tiles * TILE * colourways * 2),
     paths: new Float64Array(block, at[1], 1),
     seconds: new Float64Array(block, at[2], 1),
     sum: new Float32Array(block, at[3], floats),
@@ -94,6 +100,7 @@ export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
     halfSamples: new Uint32Array(block, at[5], tiles),
     split: new Int8Array(block, at[6], (floats / 3) * 4),
     open: new Uint8Array(block, at[7], tiles),
+    seen: new Uint8Array(block, at[8], width * height),
     buffer: block,
     kept: new Uint8Array(block, at[1]),
   };

@@ -27,6 +27,8 @@ export interface TakeOptions {
   seed: number;
   noiseTarget: number;
   passCap: number;
+  /** pictures will show the filtered film */
+  filtered?: boolean;
   /** ms between progress reports */
   every: number;
   onProgress(progress: TraceProgress): void;
@@ -55,7 +57,7 @@ export async function traceTake(
   options: TakeOptions,
 ): Promise<TraceProgress> {
   checkTakeOptions(options);
-  const { checkpoint, noiseTarget, passCap, seed } = options;
+  const { checkpoint, noiseTarget, passCap, seed, filtered } = options;
   const start = performance.now() - film.seconds[0] * 1000;
   const seconds = () => (performance.now() - start) / 1000;
   const clock = checkpoint && new CheckpointClock(checkpoint.every, performance.now());
@@ -80,7 +82,7 @@ export async function traceTake(
       const now = tiles.slice(0, wanted >= 1 ? Math.ceil(wanted) : 1);
       const units = share.deal(film, now, crew.workers);
       const begun = performance.now();
-      await crew.work({ ...block, halfSamples: film.halfSamples[now[0]], seed, units });
+      await crew.work({ ...block, halfSamples: film.halfSamples[now[0]], seed, units, filtered });
       if (share.stopped) break;
       pace = (now.length * (block.to - samples) * 1000) / Math.max(1, performance.now() - begun);
       for (const tile of now) {

@@ -29,11 +29,11 @@ const OPTIONS = [
 ];
 
 /** Documented in kernel-build.d.mts. */
-export async function compileKernel() {
+export async function compileKernel(entry = 'index.ts') {
   const { default: asc } = await import('assemblyscript/asc');
   const inputs = [];
   let binary;
-  const { error, stderr } = await asc.main(['index.ts', '--outFile', 'out.wasm', ...OPTIONS], {
+  const { error, stderr } = await asc.main([entry, '--outFile', 'out.wasm', ...OPTIONS], {
     readFile: async (name) => {
       const file = join(KERNEL, name);
       const text = await readFile(file, 'utf8').catch(() => null);

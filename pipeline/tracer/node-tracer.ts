@@ -14,8 +14,6 @@ import type { Film, Tracer } from './tracer.ts';
 
 export interface NodeKernel extends Kernel {
   load(scene: Parameters<Tracer['trace']>[0]): void;
-  /** for those who want a guide; see `KernelHost` */
-  features?(x: number, y: number, w: number, h: number, seed: number): Float32Array;
 }
 
 /** The kernels take turns unit by unit, in the order in which a browser's workers might. */

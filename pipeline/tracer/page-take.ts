@@ -143,13 +143,14 @@ export class PageTake {
 
   private order(): TakeOrder {
     const { width, height } = this.scene;
-    const { seed, noiseTarget, passCap, checkpoints } = this.options;
+    const { seed, noiseTarget, passCap, checkpoints, filtered = false } = this.options;
     const relief = 2 ** (this.options.relief ?? 0);
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
     const { every, engine = ENGINE, softwareCard: software = false } = this.settings;
     const colourways = filmPlanes(this.scene);
     const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
-    const order = { width, height, ...planes, seed, noiseTarget, passCap, every, resume: !!this.kept.pieces };
+    const quality = { seed, noiseTarget, passCap, filtered };
+    const order = { width, height, ...planes, ...quality, every, resume: !!this.kept.pieces };
     const checkpointEvery = checkpoints?.every;
     if (engine === ENGINE) return { ...order, workers, checkpointEvery };
     return { ...order, workers: 1, card: { software, workers, checkpointEvery } };

@@ -3,7 +3,7 @@
  * and every worker takes the next one by an atomic count until none is left. Which worker gets which unit changes
  * from run to run; the bits of the film don't, since no pixel depends on the unit it was traced in.
  */
-import { addBlock, measureRows } from './film-error.ts';
+import { addBlock, measureRows, noteSeen } from './film-error.ts';
 import { type FilmState, TILE, tileRect } from './film-state.ts';
 import type { Block } from './pass.ts';
 
@@ -20,6 +20,8 @@ export interface Kernel {
     seed: number,
     rgb: Float32Array,
   ): number;
+  /** for films that will be filtered; see `KernelHost` */
+  features?(x: number, y: number, w: number, h: number, seed: number): Float32Array;
 }
 
 /** One pass over open tiles. `halfSamples` is how many samples half A has before it. */
@@ -27,6 +29,8 @@ export interface Pass extends Block {
   halfSamples: number;
   seed: number;
   units: number;
+  /** pictures will show the filtered film: what it smooths is judged so */
+  filtered?: boolean;
 }
 
 /** Units per worker that even out the end of a pass, when tiles are of unlike cost. */
@@ -104,6 +108,8 @@ export class PassShare {
     const { from, middle, to, seed } = pass;
     let paths = kernel.render(r.x, r.y + y0, r.width, h, from, middle, seed, a);
     if (to > middle) paths += kernel.render(r.x, r.y + y0, r.width, h, middle, to, seed, b);
+    if (pass.filtered && from === 0 && kernel.features)
+      noteSeen(film, r.x, r.y + y0, r.width, kernel.features(r.x, r.y + y0, r.width, h, seed));
     addBlock(film, tile, y0, y1, a, to > middle ? b : undefined);
     const nA = pass.halfSamples + middle - from;
     measureRows(film, tile, y0, y1, nA, to - nA);

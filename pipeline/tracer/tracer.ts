@@ -19,6 +19,8 @@ export interface TraceOptions {
   onFilm?: (film: Film, plane: number) => Promise<void>;
   /** whether `onFilm` also gets what the film filter needs (`film-guide.ts`) */
   guide?: boolean;
+  /** pictures will show the filtered film: metal and ground may keep the grain that it takes off (`film-error.ts`) */
+  filtered?: boolean;
   /** keeps what is done so far, and gives it back to a take that begins again: the films are the same bits */
   checkpoints?: CheckpointKeeper;
 }

@@ -49,6 +49,7 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   { file: 'tracer/film-file.ts', yes: ['film'], no: ['geometry', 'solid', 'picture'] },
   // a changed filter traces nothing
   { file: 'tracer/film-filter.ts', yes: ['clean-film'], no: ['film', 'picture', 'model'] },
+  { file: 'tracer/window-fits.ts', yes: ['clean-film'], no: ['film', 'picture', 'model'] },
   { file: 'tracer/film-guide.ts', yes: ['film', 'clean-film'], no: ['picture', 'model'] },
   { file: 'artefacts/framing.ts', yes: ['picture'], no: ['film', 'swatch', 'model'] },
   { file: 'artefacts/picture-bundle.ts', yes: ['picture', 'swatch'], no: ['film', 'model'] },

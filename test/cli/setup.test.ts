@@ -175,6 +175,7 @@ test('kernel and page are built where told, once, and again when a file is missi
   const files = await buildFiles(root, log);
   expect(said).toHaveLength(2);
   expect(WebAssembly.validate(readFileSync(files.kernel))).toBe(true);
+  expect(WebAssembly.validate(readFileSync(files.filter))).toBe(true);
   await buildFiles(root, log);
   expect(said).toHaveLength(2);
   rmSync(files.worker);

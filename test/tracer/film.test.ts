@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { pbrNeutral } from '../../pipeline/picture/tone.ts';
-import { addBlock, measureRows, seenSquare, tileError } from '../../pipeline/tracer/film-error.ts';
+import { addBlock, measureRows, noteSeen, seenSquare, tileError } from '../../pipeline/tracer/film-error.ts';
 import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
 import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
+import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { nextBlock } from '../../pipeline/tracer/pass.ts';
 import { closeTiles, filmError, MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
@@ -39,6 +40,18 @@ async function fakeTrace(options: {
   });
 }
 
+/** The same kernel with features of pixels that all show metal, or all a stone. */
+async function seenTrace(shows: 'metal' | 'stone', filtered: boolean, noiseTarget: number, passCap: number) {
+  const kernel = await KernelHost.create();
+  const features = (_x: number, _y: number, w: number, h: number) =>
+    Float32Array.from({ length: w * h * FEATURES }, (_, i) =>
+      i % FEATURES === (shows === 'metal' ? 0 : 2) ? 1 : 0,
+    );
+  const scene = smallScene({ width: 64, height: 64, dome: fakeDome(mean, deviation) });
+  const tracer = createNodeTracer([Object.assign(kernel, { features })]);
+  return tracer.trace(scene, { seed: 1, noiseTarget, passCap, filtered });
+}
+
 /** Root mean square distance from the known mean. */
 function trueError(data: Float32Array, truth: number): number {
   let squares = 0;
@@ -47,6 +60,33 @@ function trueError(data: Float32Array, truth: number): number {
 }
 
 describe('error estimate', () => {
+  test('of a film that will be filtered counts what is left of it: 1 / 1.6', async () => {
+    const errorOf = async (shows: 'metal' | 'stone', filtered: boolean) =>
+      (await seenTrace(shows, filtered, 0, 32)).error;
+    const raw = await errorOf('metal', false);
+    expect(await errorOf('stone', false)).toBe(raw);
+    expect(await errorOf('metal', true)).toBeCloseTo(raw / 1.6, 12);
+    expect(await errorOf('stone', true)).toBeCloseTo(raw / 1.6, 12);
+    const target = raw / 2;
+    const [less, more] = await Promise.all([true, false].map((f) => seenTrace('metal', f, target, 1024)));
+    expect(less.paths).toBeLessThan(more.paths / 1.6);
+  });
+
+  test('a stone that fills little of a tile is judged by itself', () => {
+    const film = filmState({ width: TILE, height: TILE, colourways: 1 });
+    // a quarter of the pixels show a stone; there alone both halves differ
+    const features = new Float32Array(TILE * TILE * FEATURES);
+    const [a, b] = [1, -1].map((side) =>
+      Float32Array.from({ length: TILE * TILE * 3 }, (_, i) => 0.4 + (i % (TILE * 3) < 12 ? side * 0.05 : 0)),
+    );
+    for (let p = 0; p < TILE * TILE; p++) features[p * FEATURES + (p % TILE < 4 ? 2 : 0)] = 1;
+    noteSeen(film, 0, 0, TILE, features);
+    addBlock(film, 0, 0, TILE, a, b);
+    measureRows(film, 0, 0, TILE, 1, 1);
+    // halves differ by 0.1: a standard error of 0.05 in each pixel of the stone
+    expect(tileError(film, 0) / ((0.05 * shown(0.4)) / 1.6)).toBeCloseTo(1, 1);
+  });
+
   // Independent samples of deviation s: the mean of N has the standard error s/√N.
   test.each([16, 64, 200])('matches the true standard error of %i samples within 2 %', async (passCap) => {
     const { error, passes, films } = await fakeTrace({ passCap });

@@ -59,6 +59,7 @@ async function build(): Promise<void> {
   mkdirSync(to('.'), { recursive: true });
   for (const [name, file] of [
     ['kernel.wasm', files.kernel],
+    ['filter.wasm', files.filter],
     ['page.js', files.page],
     ['worker.js', files.worker],
     ['card.js', files.card],

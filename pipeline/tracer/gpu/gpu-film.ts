@@ -204,7 +204,8 @@ export class GpuFilm {
         for (let y = 0; y < TILE; y++) {
           for (let c = 0; c < planes; c++) {
             const value = found[(i * TILE + y) * planes + c];
-            rowVariance[(tile * TILE + y) * colourways + from + c] = value < 1e38 ? value : Infinity;
+            // all as beside stones: the card doesn't tell what pixels show, so its films are judged raw
+            rowVariance[((tile * TILE + y) * colourways + from + c) * 2] = value < 1e38 ? value : Infinity;
           }
         }
       });

@@ -13,6 +13,8 @@ export interface TakeOrder extends FilmSize {
   colours: number;
   /** the film filter's planes are wanted too */
   guide: boolean;
+  /** pictures will show the filtered film */
+  filtered: boolean;
   /** ms between progress reports */
   every: number;
   /** seconds between checkpoints, if the page is to take any */
