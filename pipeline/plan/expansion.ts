@@ -133,10 +133,13 @@ export function makeVariant(
   following?: Following,
 ): Variant | undefined {
   const changes = [...changesOf(cell.values()), ...extra];
-  const written = e.designs.design(changes);
   const size = cell.get('size')?.size;
-  if (!written || !size) return undefined;
-  const widthMm = cell.get('width')?.widthMm ?? written.width;
+  if (!size) return undefined;
+  const width = cell.get('width')?.widthMm;
+  const at = { size: size.circumferenceMm, ...(width !== undefined && { width }) };
+  const written = e.designs.design(changes, at);
+  if (!written) return undefined;
+  const widthMm = width ?? written.width;
   e.designs.checkWidth(written, changes, widthMm);
   const template = following ? followingTemplate(written, following) : written;
   const withStones = cell.get('stone')?.stones !== null;
