@@ -1,5 +1,5 @@
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
-import { followingOutline } from './outline-design.ts';
+import type { OutlineFields } from './outline-schema.ts';
 import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
 
@@ -37,6 +37,19 @@ export function followingTemplate(template: Template, following: Following): Tem
     seams: Object.fromEntries(seams.reverse()),
     rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
     ...(template.engraving && { engraving: mirroredLetters(template.engraving) }),
+  };
+}
+
+/** The partner's outline: turned, fitted and mirrored as its seams are. */
+function followingOutline(outline: OutlineFields, following: Following): OutlineFields {
+  const { middle, around, width } = outline;
+  const follow = <Run extends NonNullable<typeof middle>>(run: Run) =>
+    fittedSeam(turnedSeam(run, following.turn), following.longer);
+  return {
+    ...outline,
+    ...(middle && { middle: following.mirror ? mirroredSeam(follow(middle)) : follow(middle) }),
+    ...(around && { around: following.mirror ? { ...around, edge: OTHER_EDGE[around.edge] } : around }),
+    ...(width && { width: follow(width) }),
   };
 }
 
