@@ -179,6 +179,10 @@ export const bandSchema = z
     sizes: z.array(size),
     metals: z.array(metal),
     metalMassG: amount,
+    finishes: z
+      .array(z.strictObject({ finish: text.describe('id of the finish'), name: text, lanes: z.array(text) }))
+      .optional()
+      .describe('of the lanes’ outsides'),
     rows: z.array(row),
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),

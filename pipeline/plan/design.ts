@@ -205,8 +205,8 @@ export type Coverage =
   /** one stone at each θ, wherever the row's gap and count would have put it */
   | { kind: 'angles'; anglesRad: number[] };
 
-/** How a claw ends: a round bead, a talon drawn out to a point, or a flat tab. */
-export const CLAW_TIPS = ['round', 'talon', 'tab'] as const;
+/** How a claw ends: a round bead, a talon drawn out to a point, a flat tab, or spread over the corners of both its stones. */
+export const CLAW_TIPS = ['round', 'talon', 'tab', 'corner'] as const;
 export type ClawTip = (typeof CLAW_TIPS)[number];
 
 export type SettingDesign =

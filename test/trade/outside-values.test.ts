@@ -135,6 +135,23 @@ describe('colours of alloys', () => {
     });
   });
 
+  it('of white golds are those of the trade’s first grade of whiteness, and metals that are sold as white are whiter still', () => {
+    // yellowness index of ASTM D1925, 100 (1.28 X − 1.06 Z)/Y under illuminant C, below 19 (Henderson and Manchanda, “White
+    // gold alloys”, Gold Bulletin 38, 2005); from D65 to C by the ratio of both whites (von Kries in XYZ)
+    const yellowness = (id: string) => {
+      const toC = [98.074 / 95.047, 1, 118.232 / 108.883];
+      const [x, y, z] = new Color('srgb-linear', [...ALLOYS.get(id)!.f0]).to('xyz-d65').coords;
+      return (100 * (1.28 * x! * toC[0] - 1.06 * z! * toC[2])) / y!;
+    };
+    const golds = ['white-18', 'white-14', 'white-18-nickel', 'white-14-nickel'].map(yellowness);
+    expect(Math.max(...golds)).toBeLessThan(19);
+    // a white gold is never as white as what is plated over it, nor as the white metals themselves
+    for (const id of ['white-18-rhodium', 'platinum-950', 'palladium-950', 'silver-925'])
+      expect(yellowness(id), id).toBeLessThan(Math.min(...golds));
+    // and yellow ones are far beyond the third grade’s end at 32
+    expect(yellowness('yellow-9')).toBeGreaterThan(32);
+  });
+
   it('of metals that have no CIELAB are the asset guidelines’, a neutral grey and an oxide’s surface', () => {
     const others = [...ALLOYS.values()].filter(({ id }) => !LAB[id]);
     expect(others.map(({ id }) => id).sort()).toEqual([
