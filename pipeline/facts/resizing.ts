@@ -103,11 +103,23 @@ function resizedBand(band: Variant, first: Variant, design: ShapeDesign, solid: 
 
 const mm = (value: number) => `${value.toFixed(2)} mm`;
 
+/** What stays of an outline; a band laid round a head finds its bend anew at every size. */
+function outlineWords({ outline }: ShapeDesign): string[] {
+  if (!outline) return [];
+  const { middle, around, width } = outline;
+  return [
+    ...(around ? [`runs round a head of ${mm(around.headMm)}, ${mm(around.gapMm)} from it`] : []),
+    ...(middle ? [`middle line ${seamWords(middle)}`] : []),
+    ...(width ? [`width ${seamWords(width)}`] : []),
+  ];
+}
+
 function constants(design: ShapeDesign): string[] {
   const { taper } = design;
   const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
     `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
+    ...outlineWords(design),
     ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;

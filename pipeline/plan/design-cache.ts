@@ -4,6 +4,7 @@ import type { Findings } from './findings.ts';
 import { locateIn, mergeLayers, type TemplateLayer } from './layers.ts';
 import { schemaFindings } from './schema-findings.ts';
 import { type Template, templateSchema } from './template-schema.ts';
+import { followsSize, type Measured, workedTemplate } from './worked-template.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
 
 /** Something that changes the template: an axis value or a pair's partner. */
@@ -18,6 +19,8 @@ export interface Change {
  */
 export class DesignCache {
   private readonly designs = new Map<string, Template | undefined>();
+  /** which templates hang on the size or width of the grid */
+  private readonly follows = new Map<string, boolean>();
   private readonly widths = new Set<string>();
   private readonly base: readonly TemplateLayer[];
   readonly config: YamlSource;
@@ -29,10 +32,13 @@ export class DesignCache {
     this.findings = findings;
   }
 
-  /** The template under these changes, the last one on top; undefined if it has problems. */
-  design(changes: readonly Change[]): Template | undefined {
-    const key = DesignCache.key(changes);
-    if (!this.designs.has(key)) this.designs.set(key, this.parse(this.layers(changes)));
+  /** The template under these changes, the last one on top, for one size and width; undefined if it has problems. */
+  design(changes: readonly Change[], at: Measured): Template | undefined {
+    const of = DesignCache.key(changes);
+    const layers = this.layers(changes);
+    if (!this.follows.has(of)) this.follows.set(of, followsSize(mergeLayers(layers)));
+    const key = this.follows.get(of) ? `${of} ${at.size} ${at.width}` : of;
+    if (!this.designs.has(key)) this.designs.set(key, this.parse(layers, at));
     return this.designs.get(key);
   }
 
@@ -60,9 +66,11 @@ export class DesignCache {
     return [...this.base, ...above];
   }
 
-  private parse(layers: readonly TemplateLayer[]): Template | undefined {
-    const raw = mergeLayers(layers);
+  private parse(layers: readonly TemplateLayer[], at: Measured): Template | undefined {
     const locate = locateIn(layers);
+    const known = this.findings.errors.length;
+    const raw = workedTemplate(mergeLayers(layers), at, this.findings, locate);
+    if (this.findings.errors.length > known) return undefined;
     const parsed = templateSchema.safeParse(raw);
     if (!parsed.success) {
       for (const f of schemaFindings(parsed.error, raw)) this.findings.add(f, locate);

@@ -8,10 +8,10 @@ import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
 import { type Change, changesOf, type DesignCache } from './design-cache.ts';
 import type { Findings } from './findings.ts';
-import type { Following } from './following.ts';
 import { undecidedBeds } from './inlay-beds.ts';
 import { letterPlaces } from './marks-template.ts';
 import { type Cell, type Matcher, readMatch } from './match.ts';
+import type { Following } from './mirrored.ts';
 import { followingTemplate } from './mirrored.ts';
 import type { Dress, ShapeKey, Sku, Variant } from './plan.ts';
 import { colouredSorts } from './row-template.ts';
@@ -134,10 +134,13 @@ export function makeVariant(
   following?: Following,
 ): Variant | undefined {
   const changes = [...changesOf(cell.values()), ...extra];
-  const written = e.designs.design(changes);
   const size = cell.get('size')?.size;
-  if (!written || !size) return undefined;
-  const widthMm = cell.get('width')?.widthMm ?? written.width;
+  if (!size) return undefined;
+  const width = cell.get('width')?.widthMm;
+  const at = { size: size.circumferenceMm, ...(width !== undefined && { width }) };
+  const written = e.designs.design(changes, at);
+  if (!written) return undefined;
+  const widthMm = width ?? written.width;
   e.designs.checkWidth(written, changes, widthMm);
   const template = following ? followingTemplate(written, following) : written;
   const withStones = cell.get('stone')?.stones !== null;

@@ -1,8 +1,17 @@
-import type { Following } from './following.ts';
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
-import { followingOutline } from './outline-design.ts';
-import { fittedSeam, mirroredSeam, turnedSeam } from './seam-kinds.ts';
+import type { OutlineFields } from './outline-schema.ts';
+import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
+
+/** How a partner's design follows the other band's. */
+export interface Following {
+  /** first edge and far edge change places */
+  mirror: boolean;
+  /** seams turned about the finger, each by half of its own wave or by an angle (radians) at the top */
+  turn: Turn;
+  /** the partner's circumference over the other band's, to fit whole waves of about the same length; 1 keeps counts */
+  longer: number;
+}
 
 type Seam = Template['seams'][string];
 type Engraving = NonNullable<Template['engraving']>;
@@ -28,6 +37,19 @@ export function followingTemplate(template: Template, following: Following): Tem
     seams: Object.fromEntries(seams.reverse()),
     rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
     ...(template.engraving && { engraving: mirroredLetters(template.engraving) }),
+  };
+}
+
+/** The partner's outline: turned, fitted and mirrored as its seams are. */
+function followingOutline(outline: OutlineFields, following: Following): OutlineFields {
+  const { middle, around, width } = outline;
+  const follow = <Run extends NonNullable<typeof middle>>(run: Run) =>
+    fittedSeam(turnedSeam(run, following.turn), following.longer);
+  return {
+    ...outline,
+    ...(middle && { middle: following.mirror ? mirroredSeam(follow(middle)) : follow(middle) }),
+    ...(around && { around: following.mirror ? { ...around, edge: OTHER_EDGE[around.edge] } : around }),
+    ...(width && { width: follow(width) }),
   };
 }
 

@@ -1,8 +1,6 @@
 import type { OutlineDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
-import type { Following } from './following.ts';
-import type { OutlineFields } from './outline-schema.ts';
-import { fittedSeam, mirroredSeam, seamPath, turnedSeam, widthPath } from './seam-kinds.ts';
+import { seamPath, widthPath } from './seam-kinds.ts';
 import { sectionTaper } from './section-design.ts';
 import type { Template } from './template-schema.ts';
 
@@ -34,21 +32,6 @@ export function outlineDesign(template: Template, widthMm: number): OutlineDesig
     },
   };
 }
-
-/** The partner's outline: turned, fitted and mirrored as its seams are. */
-export function followingOutline(outline: OutlineFields, following: Following): OutlineFields {
-  const { middle, around, width } = outline;
-  const follow = <Run extends NonNullable<typeof middle>>(run: Run) =>
-    fittedSeam(turnedSeam(run, following.turn), following.longer);
-  return {
-    ...outline,
-    ...(middle && { middle: following.mirror ? mirroredSeam(follow(middle)) : follow(middle) }),
-    ...(around && { around: following.mirror ? { ...around, edge: OTHER_EDGE[around.edge] } : around }),
-    ...(width && { width: follow(width) }),
-  };
-}
-
-const OTHER_EDGE = { first: 'second', second: 'first' } as const;
 
 /** Reports outlines that say nothing, or the same thing twice. */
 export function checkOutline({ outline, taper }: Template, findings: Findings, locate: Locate): void {

@@ -33,6 +33,9 @@ export interface PlanInputs {
   images: ImageOutput[];
 }
 
+/** Inner circumference at which a template is read before any size is known, mm. */
+const USUAL_MM = 54;
+
 /** @throws ProblemError with what was found so far if the config or its template cannot be used at all */
 export async function readInputs(
   source: YamlSource,
@@ -42,7 +45,8 @@ export async function readInputs(
   const config = parseConfig(source, findings);
   const template = await readTemplateFile(source, files, findings);
   const designs = template && new DesignCache(layersOf(template, source), source, findings);
-  const base = designs?.design([]);
+  // formulas of the size are worked out anew for every size of the grid
+  const base = designs?.design([], { size: USUAL_MM });
   const folder = path.dirname(source.file);
   const watermark = config && (await planWatermark(config, folder, files, findings));
   const images = config ? await planImages(config, folder, files, findings) : [];

@@ -46,7 +46,7 @@ export function templateFields(raw: unknown): TemplateField[] {
 }
 
 /** Keys of a template that shape nothing. */
-const UNSHAPED: ReadonlySet<string> = new Set(['title', 'about', 'chord-tolerance']);
+const UNSHAPED: ReadonlySet<string> = new Set(['title', 'about', 'sets', 'chord-tolerance']);
 
 function walk(schema: Schema, raw: unknown, path: FieldPath, usual?: string): TemplateField[] {
   const { schema: inner, usual: own, optional } = unwrapped(schema);

@@ -145,6 +145,24 @@ const named = <T extends z.ZodType>(value: T, most: number) =>
     error: () => `at most ${most} entries`,
   });
 
+const figure = z
+  .union([z.number(), z.string().regex(/^\s*[+-]?[\d.]+\s*(mm|deg|°|%)?\s*$/)], {
+    error: () => 'a figure such as "0.5 mm", "20 deg", "30 %" or 5',
+  })
+  .describe('mm, deg, % or a bare number');
+
+const chosen = z
+  .union([
+    figure,
+    strict({
+      value: figure,
+      from: figure.optional().describe('least'),
+      to: figure.optional().describe('most'),
+      about: z.string().max(200).optional(),
+    }),
+  ])
+  .describe('a figure, or one with its limits');
+
 /** A band design: what a template file holds, and what overrides and axis values change. */
 export const templateSchema = strict({
   title: printed(80),
@@ -154,6 +172,12 @@ export const templateSchema = strict({
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
   outline: outlineSchema.optional(),
+  let: named(chosen, 20)
+    .default({})
+    .describe('figures by name, for formulas such as "0.5 * swing + 0.1 mm"; each may have limits'),
+  sets: named(z.looseObject({}), 20)
+    .default({})
+    .describe('what several lanes or rows have in common: "as" in a lane or row takes it over'),
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),

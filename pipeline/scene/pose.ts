@@ -55,10 +55,20 @@ type Rest = [a: number, b: number, c: number];
  * How a band with an outline lies: on the three places that carry it, the side of its hull under its axis. It is the
  * highest plane there that no place lies below, found by taking in the place that lies farthest below until none does.
  */
-function restOf(shape: BuiltShape, over: boolean): Matrix4 | undefined {
+function restOf(shape: BuiltShape, over: boolean): Matrix4 {
+  const lean = new Matrix4();
+  // what lies under the axis shifts a little as the band leans
+  for (let turn = 0; turn < LEANS; turn++) lean.premultiply(leanToRest(shape, over, lean));
+  return lean;
+}
+
+const LEANS = 3;
+
+/** From how it leans already to where it lies, or nearer to it. */
+function leanToRest(shape: BuiltShape, over: boolean, leaning: Matrix4): Matrix4 {
   const side = over ? -1 : 1;
   const places: [x: number, y: number, height: number][] = [];
-  forEachVertex({ shape, toWorld: new Matrix4() }, ({ x, y, z }) => {
+  forEachVertex({ shape, toWorld: leaning }, ({ x, y, z }) => {
     if (side * z < 0) places.push([x, y, side * z]);
   });
   const reach = shape.innerDiameterMm;
@@ -76,7 +86,7 @@ function restOf(shape: BuiltShape, over: boolean): Matrix4 | undefined {
     carrying.push(below);
     rest = highestUnder(carrying);
   }
-  if (!rest) return undefined;
+  if (!rest) return new Matrix4();
   const [, b, c] = rest;
   const up = new Vector3(-b, -c, 1).normalize();
   const lean = new Quaternion().setFromUnitVectors(up, new Vector3(0, 0, 1));

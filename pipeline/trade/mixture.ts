@@ -1,4 +1,7 @@
-/** Pure elements, g/cm³. Au, Ag, Cu: tmtpages.com/specific-gravity.htm; the others from memory. */
+/**
+ * Pure elements, and tungsten carbide as a part of what is sintered from it, g/cm³. Au, Ag, Cu:
+ * tmtpages.com/specific-gravity.htm; WC: CRC Handbook of Chemistry and Physics; the others from memory.
+ */
 export const ELEMENT_DENSITY: Readonly<Record<string, number>> = {
   Au: 19.32,
   Ag: 10.49,
@@ -8,6 +11,7 @@ export const ELEMENT_DENSITY: Readonly<Record<string, number>> = {
   Zn: 7.14,
   Pt: 21.45,
   Ru: 12.37,
+  WC: 15.63,
 };
 
 /**

@@ -37,6 +37,44 @@ const seam = fc.oneof(
   }),
 );
 
+const clean = (value: object) =>
+  Object.fromEntries(Object.entries(value).filter(([, content]) => content !== undefined));
+
+/** How the edges run: along a curve or round a head, with a width of its own or none. */
+const outline = fc
+  .record({
+    run: fc.oneof(
+      fc.record({
+        middle: fc.oneof(
+          fc.record({
+            kind: fc.constant('wave'),
+            amplitude: mm(0, 1.2),
+            waves: fc.integer({ min: 1, max: 7 }),
+          }),
+          fc.record({
+            kind: fc.constant('peak'),
+            height: mm(0, 2.5),
+            towards: fc.constantFrom('first', 'second'),
+            span: fc.integer({ min: 20, max: 340 }).map((x) => `${x} deg`),
+            roundness: fc.integer({ min: 10, max: 100 }).map((x) => `${x} %`),
+          }),
+        ),
+      }),
+      fc.record({ around: fc.record({ head: mm(3, 9), gap: mm(0, 0.4) }) }),
+    ),
+    width: sometimes(
+      fc.record({
+        kind: fc.constant('points'),
+        through: fc.array(
+          fc.integer({ min: 50, max: 110 }).map((x) => `${x} %`),
+          { minLength: 3, maxLength: 6 },
+        ),
+      }),
+    ),
+    measured: fc.constantFrom('square', 'finger'),
+  })
+  .map(({ run, ...rest }) => clean({ ...run, ...rest }));
+
 const setting = fc.oneof(
   fc.constant('none' as const),
   fc.record({
@@ -61,9 +99,6 @@ const row = fc.record({
   setting,
 });
 
-const clean = (value: object) =>
-  Object.fromEntries(Object.entries(value).filter(([, content]) => content !== undefined));
-
 /** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
 export const anyTemplate = fc
   .record({
@@ -71,19 +106,22 @@ export const anyTemplate = fc
     width: number(2, 7),
     thickness: mm(1.2, 2.6),
     taper: sometimes(fc.record({ width: fc.integer({ min: 50, max: 110 }).map((x) => `${x} %`) })),
+    outline: fc.oneof({ weight: 2, arbitrary: fc.constant(undefined) }, { weight: 1, arbitrary: outline }),
     seams: fc.array(seam, { maxLength: 2 }),
     recesses: fc.array(mm(0, 0.4), { minLength: 3, maxLength: 3 }),
     softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),
     row: fc.option(row, { nil: undefined, freq: 4 }),
     rowLane: fc.nat({ max: 2 }),
   })
-  .map(({ seams, recesses, softenings, row, rowLane, width, section, ...rest }) => {
+  .map(({ seams, recesses, softenings, row, rowLane, width, section, taper, ...rest }) => {
     const names = recesses.slice(0, seams.length + 1).map((_, i) => `lane-${i}`);
     const shares = [[], [40], [25, 75]][seams.length];
     return clean({
       title: 'Trial',
       section: clean(section),
       ...clean(rest),
+      // the width changes by one of them
+      taper: rest.outline && 'width' in rest.outline ? undefined : taper,
       width: `${width.toFixed(2)} mm`,
       lanes: Object.fromEntries(
         names.map((name, i) => [

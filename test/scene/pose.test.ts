@@ -1,3 +1,4 @@
+import { Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
 import { footprintSeparation } from '../../pipeline/scene/pair.ts';
 import { forEachVertex, placeBand } from '../../pipeline/scene/pose.ts';
@@ -89,4 +90,45 @@ describe('pairs', () => {
         least = Math.min(least, Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]));
     expect(least).toBeGreaterThan(1);
   });
+});
+
+describe('a band whose edges swing', () => {
+  const flat = { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 } as const;
+  const swinging = (zMm: number[]) =>
+    buildShape(
+      bandDesign({
+        section: flat,
+        outline: {
+          middle: { kind: 'points', zMm, phaseRad: 0.4 },
+          measured: 'finger',
+          other: { widthMm: 8, seams: [] },
+        },
+        chordToleranceMm: 0.03,
+      }),
+    );
+
+  it.each([false, true])(
+    'lies on places all round its axis, none below the ground (over: %s)',
+    async (over) => {
+      for (const zMm of [
+        [0.6, -0.5, 0.7, -0.4, 0.2],
+        [0, 1.2, 0, -0.3],
+      ]) {
+        const band = placeBand(await swinging(zMm), { rest: 'lying', over, yaw: 0.3, roll: 0, x: 0, z: 0 });
+        const middle = new Vector3().applyMatrix4(band.toWorld);
+        const carrying: number[] = [];
+        let low = Number.POSITIVE_INFINITY;
+        forEachVertex(band, (p) => {
+          low = Math.min(low, p.y);
+          if (p.y < 1e-3) carrying.push(Math.atan2(p.x - middle.x, p.z - middle.z));
+        });
+        expect(low).toBeCloseTo(0, 6);
+        // what stands on places that leave half a turn free would tip over
+        const sorted = carrying.sort((a, b) => a - b);
+        const gaps = sorted.map((a, i) => (sorted[i + 1] ?? sorted[0] + 2 * Math.PI) - a);
+        expect(sorted.length).toBeGreaterThanOrEqual(3);
+        expect(Math.max(...gaps)).toBeLessThan(Math.PI + 1e-3);
+      }
+    },
+  );
 });
