@@ -33,7 +33,7 @@ const STONES_SAID = {
 /** The config that makes a band's picture. */
 export function galleryConfig({ name, template, view, yaml }: GalleryBand): string {
   return stringify({
-    catalogue: `gallery-${name}`,
+    catalogue: `g-${name}`.slice(0, 32),
     title: name,
     workshop: 'Saltmarsh Bench',
     template,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { MEASURE_FIELDS, type MeasureField } from '../../pipeline/plan/measure.ts';
+import { cell } from './markdown.ts';
 
 /** JSON Schema as far as it is read here. */
 interface Node {
@@ -161,7 +162,7 @@ export function keyTables(keys: readonly Key[], examples: ReadonlyMap<string, st
 }
 
 const headOf = (path: string) => path.split(/[.[ ]/)[0];
-const cell = (text: string) => text.replaceAll('|', '\\|').replaceAll('\n', ' ');
+
 const example = (examples: ReadonlyMap<string, string>, path: string) => {
   const found = examples.get(generic(path));
   return found === undefined ? '' : `\`${found}\``;

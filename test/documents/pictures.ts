@@ -6,23 +6,18 @@ import { spawnSync } from 'node:child_process';
 import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROOT } from '../../pipeline/store/installation.mjs';
-import { type GalleryBand, galleryBands, galleryConfig } from './gallery.ts';
+import { templateBands } from './documents.ts';
+import { galleryBands, galleryConfig } from './gallery.ts';
 
 const OUT = join(ROOT, 'output/gallery');
 const PICTURES = join(ROOT, 'templates/pictures');
 const MOST_BYTES = 300_000;
 
-const templates = readdirSync(join(ROOT, 'templates'))
-  .filter((file) => file.endsWith('.yaml'))
-  .map((file): GalleryBand => {
-    const template = file.slice(0, -5);
-    return { name: `template-${template}`, template, view: 'three-quarter', yaml: '' };
-  });
 const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
 const configs = mkdtempSync(join(ROOT, 'output/gallery-'));
 mkdirSync(PICTURES, { recursive: true });
 try {
-  for (const band of [...templates, ...galleryBands()]) {
+  for (const band of [...templateBands(), ...galleryBands()]) {
     if (only && !band.name.includes(only)) continue;
     const config = join(configs, `${band.name}.yaml`);
     writeFileSync(config, galleryConfig(band));
@@ -35,7 +30,7 @@ try {
       process.exitCode = 1;
       continue;
     }
-    const folder = join(OUT, `gallery-${band.name}`);
+    const folder = join(OUT, `g-${band.name}`.slice(0, 32));
     const picture = readdirSync(folder, { recursive: true, encoding: 'utf8' }).find((f) => /400\.webp$/.test(f));
     if (!picture) throw new Error(`${band.name}: no picture was made`);
     const file = join(PICTURES, `${band.name}.webp`);
