@@ -42,7 +42,10 @@ export async function generated(): Promise<Record<string, string>> {
       sections: sectionGallery(),
       keys: keys(templateSchema, templateExamples),
     }),
-    [DOCUMENTS.studios]: filled(studios, { studios: studioTable(), keys: keys(studioSchema, studioExamples) }),
+    [DOCUMENTS.studios]: filled(studios, {
+      studios: studioTable(),
+      keys: keys(studioSchema, studioExamples),
+    }),
     [DOCUMENTS.trade]: filled(documentText(DOCUMENTS.trade), tradeTables()),
     [DOCUMENTS.rules]: filled(documentText(DOCUMENTS.rules), {
       rules: rulesTable(await checksOf([...templateBands(), ...bands])),
@@ -59,11 +62,16 @@ function keys(schema: Parameters<typeof keysOf>[0], examples: readonly string[])
   return keyTables(all, examplesFor(all, examples));
 }
 
+function picture(name: string, words: string): string {
+  const file = `pictures/${name}.webp`;
+  return existsSync(join(ROOT, 'templates', file)) ? `![${words}](${file})\n\n` : '';
+}
+
 /** The picture of each band of the gallery stands before its lines once it has been made. */
 function withPictures(text: string): string {
   return text.replace(
     /(<!-- band: ([a-z-]+) on [^\n]*-->\n)(?:!\[[^\n]*\n\n)?(?=```yaml)/g,
-    (_, comment, name) => `${comment}![The lines below, as they come out](pictures/${name}.webp)\n\n`,
+    (_, comment, name) => comment + picture(name, 'The lines below, as they come out'),
   );
 }
 
@@ -87,9 +95,7 @@ function templateGallery(): string {
   return yamlNames('templates')
     .map((name) => {
       const { title, about = '' } = titleAndWords(`templates/${name}.yaml`);
-      const picture = `pictures/template-${name}.webp`;
-      const shown = existsSync(join(ROOT, 'templates', picture)) ? `![${title}](${picture})\n\n` : '';
-      return `### ${title}\n\n${shown}${about.trim()} Its lines: [${name}.yaml](${name}.yaml); a copy of your own: \`bandwright new my-rings --from ${name}\`.`;
+      return `### ${title}\n\n${picture(`template-${name}`, title)}${about.trim()} Its lines: [${name}.yaml](${name}.yaml); a copy of your own: \`bandwright new my-rings --from ${name}\`.`;
     })
     .join('\n\n');
 }

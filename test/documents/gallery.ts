@@ -12,7 +12,8 @@ export interface GalleryBand {
   yaml: string;
 }
 
-const BAND = /<!-- band: ([a-z-]+) on ([a-z-]+)(?:, ([a-z-]+))? -->\n(?:!\[[^\n]*\n\n?)*```yaml\n([\s\S]*?)```/g;
+const BAND =
+  /<!-- band: ([a-z-]+) on ([a-z-]+)(?:, ([a-z-]+))? -->\n(?:!\[[^\n]*\n\n?)*```yaml\n([\s\S]*?)```/g;
 
 /** Bands of templates/README.md: each after a comment that names it. */
 export function galleryBands(text = readFileSync(join(ROOT, 'templates/README.md'), 'utf8')): GalleryBand[] {

@@ -115,7 +115,8 @@ function takesOf(node: Node): string {
   const { measure, anyOf, oneOf, type, items } = node;
   if (measure) return measureText(measure);
   if (node.const !== undefined) return shown(node.const);
-  if (node.enum) return node.enum.length > 14 ? `a name of ${node.enum.length}` : node.enum.map(shown).join(', ');
+  if (node.enum)
+    return node.enum.length > 14 ? `a name of ${node.enum.length}` : node.enum.map(shown).join(', ');
   const choices = anyOf ?? oneOf;
   if (choices) return [...new Set(choices.map(takesOf))].filter(Boolean).join('; or ');
   if (type === 'array') return listText(node, typeof items === 'object' ? takesOf(items) : '');

@@ -31,7 +31,9 @@ try {
       continue;
     }
     const folder = join(OUT, `g-${band.name}`.slice(0, 32));
-    const picture = readdirSync(folder, { recursive: true, encoding: 'utf8' }).find((f) => /400\.webp$/.test(f));
+    const picture = readdirSync(folder, { recursive: true, encoding: 'utf8' }).find((f) =>
+      /400\.webp$/.test(f),
+    );
     if (!picture) throw new Error(`${band.name}: no picture was made`);
     const file = join(PICTURES, `${band.name}.webp`);
     copyFileSync(join(folder, picture), file);

@@ -2,8 +2,8 @@ import type { BenchCheck } from '../../pipeline/band/built-shape.ts';
 import { DRESS_RULES } from '../../pipeline/facts/dress-checks.ts';
 import { metalChecks } from '../../pipeline/facts/metal-checks.ts';
 import { BENCH_RULES } from '../../pipeline/setting/bench-rules.ts';
-import { BENCH_LIMITS, BENCH_RULE_NAMES, type LimitedRule } from '../../pipeline/trade/bench-limits.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { BENCH_LIMITS, BENCH_RULE_NAMES, type LimitedRule } from '../../pipeline/trade/bench-limits.ts';
 import { cell } from './markdown.ts';
 import { RULE_WORDS } from './rule-words.ts';
 
@@ -13,7 +13,9 @@ type Told = Pick<BenchCheck, 'severity' | 'source'>;
 function rules(): Map<string, Told> {
   const nickel = ALLOYS.get('white-18-nickel')!;
   const metals = metalChecks([
-    { alloy: nickel.id, name: nickel.label, lanes: ['band'], massG: 5 } as Parameters<typeof metalChecks>[0][number],
+    { alloy: nickel.id, name: nickel.label, lanes: ['band'], massG: 5 } as Parameters<
+      typeof metalChecks
+    >[0][number],
   ]);
   return new Map([...BENCH_RULES, ...DRESS_RULES, ...metals].map((r): [string, Told] => [r.rule, r]));
 }

@@ -32,8 +32,12 @@ async function shapeOf(band: GalleryBand) {
 export async function sectionDrawings(): Promise<Record<string, string>> {
   const drawn: Record<string, string> = {};
   for (const name of SECTION_NAMES) {
-    const svg = sectionDrawing(await shapeOf(sectionBand(name)), 0).replace(/<text[^>]*>Section at[^<]*<\/text>/, '');
-    drawn[`section-${name}.svg`] = `${svg.replace('>', `><style>${DRAWING_STYLE}</style><rect width="100%" height="100%" fill="#fff"/>`)}\n`;
+    const svg = sectionDrawing(await shapeOf(sectionBand(name)), 0).replace(
+      /<text[^>]*>Section at[^<]*<\/text>/,
+      '',
+    );
+    drawn[`section-${name}.svg`] =
+      `${svg.replace('>', `><style>${DRAWING_STYLE}</style><rect width="100%" height="100%" fill="#fff"/>`)}\n`;
   }
   return drawn;
 }

@@ -13,7 +13,15 @@ const yes = (flag: boolean) => (flag ? 'yes' : '');
 
 /** Tables of the trade with their sources, by the name of their place in pipeline/trade/README.md. */
 export function tradeTables(): Record<string, string> {
-  return { alloys: alloys(), stones: stones(), cuts: cuts(), finishes: finishes(), sizes: sizes(), melee: melee(), hallmarks: hallmarks() };
+  return {
+    alloys: alloys(),
+    stones: stones(),
+    cuts: cuts(),
+    finishes: finishes(),
+    sizes: sizes(),
+    melee: melee(),
+    hallmarks: hallmarks(),
+  };
 }
 
 const alloys = () =>
@@ -31,7 +39,17 @@ const alloys = () =>
 
 const stones = () =>
   table(
-    ['name in files', 'species', 'may be declared', 'treatment must be told', 'g/cm³', 'index', 'bench', 'sources', 'cautions'],
+    [
+      'name in files',
+      'species',
+      'may be declared',
+      'treatment must be told',
+      'g/cm³',
+      'index',
+      'bench',
+      'sources',
+      'cautions',
+    ],
     [...STONES.values()].map(({ id, species, origins, treated, density, indexD, sources, cautions }) => [
       code(id),
       species,
@@ -72,13 +90,24 @@ const cuts = () =>
 const finishes = () =>
   table(
     ['name in files', 'finish', 'roughness round the ring, across it', 'source'],
-    [...FINISHES.values()].map(({ id, label, alphaX, alphaY, source }) => [code(id), label, `${alphaX}, ${alphaY}`, source]),
+    [...FINISHES.values()].map(({ id, label, alphaX, alphaY, source }) => [
+      code(id),
+      label,
+      `${alphaX}, ${alphaY}`,
+      source,
+    ]),
   );
 
 const sizes = () =>
   table(
     ['mark', 'where', 'also written', 'source', 'note'],
-    SIZE_SYSTEMS.map(({ mark, label, aliases, source, note }) => [code(mark), label, aliases.join(', '), source, note ?? '']),
+    SIZE_SYSTEMS.map(({ mark, label, aliases, source, note }) => [
+      code(mark),
+      label,
+      aliases.join(', '),
+      source,
+      note ?? '',
+    ]),
   );
 
 const melee = () =>
