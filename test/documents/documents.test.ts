@@ -47,7 +47,7 @@ describe('documents', () => {
     const code = [...documentText(file).matchAll(/```[\s\S]*?```|`[^`\n]+`/g)]
       .map(([block]) => block)
       .join('\n');
-    for (const [, command] of code.matchAll(/\bbandwright (?:-- )?([a-z]+)\b/g))
+    for (const [, command] of code.matchAll(/\bbandwright (?:-- )?([a-z]+(?:-[a-z]+)*)\b/g))
       expect(COMMAND_NAMES, `${file}: bandwright ${command}`).toContain(command);
     for (const [line] of code.matchAll(/\bbandwright [^\n`]*/g))
       for (const [, flag] of line.matchAll(/ (--[a-z][a-z-]+)/g))

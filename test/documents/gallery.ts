@@ -39,7 +39,7 @@ export function galleryConfig({ name, template, view, yaml }: GalleryBand): stri
     workshop: 'Saltmarsh Bench',
     template,
     overrides: parse(yaml) ?? {},
-    ...(/rows:|lane: tide/.test(yaml) || ROWS.has(template) ? STONES_SAID : {}),
+    ...(/^rows:/m.test(yaml) || hasRows(template) ? STONES_SAID : {}),
     grid: { size: ['ISO 54'] },
     shots: [{ name: 'gallery', view, frame: ['400 px', '300 px'] }],
     quality: { noise: '6 %', passes: 256 },
@@ -48,5 +48,6 @@ export function galleryConfig({ name, template, view, yaml }: GalleryBand): stri
   });
 }
 
-/** Templates that come along with stones. */
-const ROWS = new Set(['tideline', 'half-channel', 'slow-crossing', 'square-half', 'grain-wave']);
+/** Whether the template that comes along has stones of its own. */
+const hasRows = (template: string) =>
+  /^rows:/m.test(readFileSync(join(ROOT, 'templates', `${template}.yaml`), 'utf8'));

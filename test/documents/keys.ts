@@ -45,7 +45,7 @@ export function keysOf(schema: z.ZodType): Key[] {
     io: 'input',
     reused: 'inline',
     override: ({ zodSchema, jsonSchema }) => {
-      const measure = MEASURE_FIELDS.get(zodSchema as z.ZodType);
+      const measure = MEASURE_FIELDS.get(zodSchema as unknown as z.ZodType);
       if (measure) (jsonSchema as Node).measure = measure;
     },
   }) as Node;

@@ -199,4 +199,24 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
     about: 'Metal is needed beside a sunk stone to be pushed over it.',
     cure: 'A wider lane, or smaller stones.',
   },
+  'head-clearance': {
+    about: 'A band that runs round a head must not touch it.',
+    cure: 'Raise `gap` under `outline.around`, or give the head its true width.',
+  },
+  'brittle-wall': {
+    about: 'Ceramics, carbides and fibres break where they are thin.',
+    cure: 'Raise `thickness` or the lane’s depth, or choose a metal.',
+  },
+  'enamel-bed': {
+    about: 'Enamel needs a bed of metal beneath it.',
+    cure: 'Make the lane an `inlay` and leave more metal beneath it.',
+  },
+  'material-care': {
+    about: 'Some materials cannot be sized, soldered or repaired.',
+    cure: 'Tell the wearer, or choose another material.',
+  },
+  'plating-wear': {
+    about: 'A plating is thin and wears off.',
+    cure: 'Tell the wearer that it is renewed, or choose an alloy of that colour.',
+  },
 };
