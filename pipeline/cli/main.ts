@@ -31,6 +31,9 @@ const COMMANDS: Record<string, () => Promise<Command>> = {
   browser: async () => (await import('./browser.ts')).browser,
 };
 
+/** What the documents may name. */
+export const COMMAND_NAMES: readonly string[] = [...Object.keys(COMMANDS), 'version', 'help'];
+
 function stream(to: NodeJS.WriteStream): Out {
   // a reader that has seen enough (`| head`) closes the pipe: that is no fault
   to.on('error', (error: NodeJS.ErrnoException) => {

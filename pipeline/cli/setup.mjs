@@ -9,7 +9,7 @@ import { installPackages, packagesState } from './packages.mjs';
 import { alone } from './setup-lock.mjs';
 
 const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../..');
-const LEAST_NODE = [20, 11];
+const LEAST_NODE = [20, 19];
 
 /**
  * Throws an Error whose message is for the user. A missing browser is no error here (`size` and `check` need none):

@@ -9,13 +9,14 @@
  */
 import { randomBytes } from 'node:crypto';
 import { renameSync } from 'node:fs';
-import { lstat, mkdir, readdir, rename, rm } from 'node:fs/promises';
+import { lstat, mkdir, readdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type Manifest, manifestSchema } from '../facts/catalogue-schema.ts';
 import { reached } from '../fault-point.ts';
 import { syncFolder, writeSynced } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
 import { checkOwnFolder, checkOwnTree } from '../store/own-folder.ts';
+import { patiently, renamePatiently } from '../store/patient-rename.ts';
 import { beginUnfinished, endUnfinished } from '../store/unfinished.ts';
 
 export const WORKSPACE = '.bandwright';
@@ -60,16 +61,7 @@ export async function placeFolder(
     const target = join(root, name);
     const replaces = await exists(target);
     await reached('folder.retire');
-    if (replaces) renameSync(target, retired);
-    try {
-      // nothing is awaited between the two but what a test has armed
-      const armed = reached('folder.place');
-      if (armed) await armed;
-      renameSync(staged, target);
-    } catch (error) {
-      if (replaces) renameSync(retired, target);
-      throw error;
-    }
+    await patiently(target, () => exchange(staged, target, retired, replaces));
     await reached('folder.placed');
     await syncFolder(root);
     await rm(retired, { recursive: true, force: true });
@@ -78,6 +70,20 @@ export async function placeFolder(
     throw error;
   } finally {
     endUnfinished(staged);
+  }
+}
+
+/** Puts a folder in its place; if it cannot be, what it was to replace is where it was. */
+async function exchange(staged: string, target: string, retired: string, replaces: boolean): Promise<void> {
+  if (replaces) renameSync(target, retired);
+  try {
+    // nothing is awaited between the two but what a test has armed
+    const armed = reached('folder.place');
+    if (armed) await armed;
+    renameSync(staged, target);
+  } catch (error) {
+    if (replaces) renameSync(retired, target);
+    throw error;
   }
 }
 
@@ -93,7 +99,7 @@ export async function recoverFolders(root: string): Promise<void> {
   const retired = join(root, WORKSPACE, 'retired');
   for (const name of await entries(retired)) {
     if (await exists(join(root, name))) await rm(join(retired, name), { recursive: true, force: true });
-    else await rename(join(retired, name), join(root, name));
+    else await renamePatiently(join(retired, name), join(root, name));
   }
   const staging = join(root, WORKSPACE, 'staging');
   for (const name of await entries(staging)) await rm(join(staging, name), { recursive: true, force: true });
@@ -139,7 +145,7 @@ export async function removeFolder(root: string, name: string): Promise<void> {
   const aside = join(root, WORKSPACE, 'staging', `${name}~${randomBytes(6).toString('hex')}`);
   await mkdir(join(root, WORKSPACE, 'staging'), { recursive: true });
   await reached('folder.remove');
-  await rename(join(root, name), aside);
+  await renamePatiently(join(root, name), aside);
   await syncFolder(root);
   await rm(aside, { recursive: true, force: true });
 }

@@ -3,10 +3,11 @@
  * folder. After a crash or power cut a name holds the old bytes or the new ones.
  */
 import { randomBytes } from 'node:crypto';
-import { mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
+import { mkdir, open, readdir, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { reached } from '../fault-point.ts';
 import { ProblemError } from '../problem.ts';
+import { renamePatiently } from './patient-rename.ts';
 import { beginUnfinished, endUnfinished } from './unfinished.ts';
 
 const TEMPORARY = /^\..+\.[0-9a-f]{12}\.tmp$/;
@@ -36,7 +37,7 @@ async function writeOnce(path: string, data: FileData, mode?: number): Promise<v
     await makeFolder(folder);
     await writeSynced(temporary, data, mode);
     await reached('file.rename');
-    await rename(temporary, path);
+    await renamePatiently(temporary, path);
     await reached('file.renamed');
     await syncFolder(folder);
     await reached('file.done');

@@ -3,7 +3,6 @@
  * and browser scripts built; the identities of the code written down; every package pinned with all it depends on.
  */
 import { execFileSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
 import { cpSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
@@ -13,6 +12,7 @@ import { browserScript, carriedFile } from '../../store/browser-script.ts';
 import { CACHE_DIR, ROOT } from '../../store/installation.mjs';
 import { buildFiles } from '../../tracer/built-files.mjs';
 import { releasedManifest } from './manifest.ts';
+import { SIGNING_KEY, writeSums } from './sums.ts';
 
 const HERE = join(ROOT, 'pipeline/cli/release');
 const OUT = join(ROOT, 'output/release');
@@ -35,8 +35,7 @@ export async function makeRelease(log: (line: string) => void): Promise<string> 
   log('Packing');
   const packed = run(npm(), ['pack', '--ignore-scripts', '--json', '--pack-destination', OUT], PACKAGE);
   const file = join(OUT, JSON.parse(packed)[0].filename);
-  const sum = createHash('sha256').update(readFileSync(file)).digest('hex');
-  writeFileSync(`${file}.sha256`, `${sum}  ${JSON.parse(packed)[0].filename}\n`);
+  writeSums(file, process.env[SIGNING_KEY]);
   return file;
 }
 
@@ -45,10 +44,12 @@ function copyBeside(): void {
   const pipeline = join(ROOT, 'pipeline');
   for (const name of readdirSync(pipeline, { recursive: true, encoding: 'utf8' })) {
     const path = name.replaceAll('\\', '/');
-    const wanted = /\.(mjs|css|json)$/.test(path) && !/tsconfig\.json$/.test(path) && !FOR_CLONES.test(path);
+    const wanted =
+      /\.(mjs|css|json|md)$/.test(path) && !/tsconfig\.json$/.test(path) && !FOR_CLONES.test(path);
     if (wanted) copy(join('pipeline', path));
   }
-  for (const name of ['templates', 'configs', 'README.md', 'LICENSE']) copy(name);
+  for (const name of ['templates', 'configs', 'README.md', 'DEVELOPERS.md', 'CHANGES.md', 'LICENSE'])
+    copy(name);
 }
 
 const copy = (path: string) => cpSync(join(ROOT, path), join(PACKAGE, path), { recursive: true });
