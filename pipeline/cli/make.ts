@@ -89,7 +89,9 @@ async function makeWatched(
   const choice = engineChoice(values.engine);
   // keys of films name their engine: what several machines make for one catalogue must be one engine's
   if ((queue || share) && choice && choice !== 'cpu')
-    throw new CliError(`--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`);
+    throw new CliError(
+      `--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`,
+    );
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
