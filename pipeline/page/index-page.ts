@@ -10,16 +10,21 @@ import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { escapeHtml, hashOf, jsonForScript } from '../words/html.ts';
 import { pageIndex } from './page-index.ts';
 import { card } from './reader/cards.ts';
-import { choose, PAGE_SIZE } from './reader/choice.ts';
-import type { PageIndex, PageStart } from './reader/page-data.ts';
+import { choose } from './reader/choice.ts';
+import type { PageIndex } from './reader/page-data.ts';
 import { productsOf } from './reader/products.ts';
 import { axisName, say } from './reader/say.ts';
 import { toHtml } from './tree-html.ts';
+
+/** Cards of the first view on a large screen; the script adds the others of the page. */
+const FIRST_CARDS = 6;
 
 /** @param code the bundled script and the style, from `page-files.ts` */
 export function indexPage(catalogue: Catalogue, code: { script: string; style: string }): string {
   const index = pageIndex(catalogue);
   const { items, ...start } = index;
+  // names of the trade are said in the large view alone, and come with the items
+  const said = Object.entries(start.messages).filter(([key]) => !/^(?:rule|cut) /.test(key));
   const designs = productsOf(items);
   const bands = index.items.filter((item) => item.kind === 'variant').length;
   const pairs = index.items.length - bands;
@@ -70,7 +75,7 @@ ${views(designs.size, productsOf(items, 'looks').size)}<button type="button" cla
 <noscript><p>${say('noScript')}</p></noscript>
 <ul class="cards${designs.size < 4 ? ' few' : ''}">
 ${[...designs.values()]
-  .slice(0, PAGE_SIZE)
+  .slice(0, FIRST_CARDS)
   .map((members) => toHtml(firstCard(members, index)))
   .join('\n')}
 </ul>
@@ -86,7 +91,7 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 <aside class="tray" aria-label="${say('toCompare')}" hidden></aside>
 <dialog class="look" aria-labelledby="look-title"></dialog>
 <dialog class="beside" aria-labelledby="beside-title"></dialog>
-<script type="application/json" id="index">${jsonForScript(start satisfies PageStart)}</script>
+<script type="application/json" id="index">${jsonForScript({ ...start, messages: Object.fromEntries(said) })}</script>
 <script>${script}</script>
 </body>
 </html>

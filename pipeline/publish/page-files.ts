@@ -92,7 +92,8 @@ export async function clearPageFiles(outDir: string, catalogue: Catalogue): Prom
 
 /** All items of the grid, as small as they can be. */
 export function choicesScript(catalogue: Catalogue): string {
-  return shelved(CHOICES_SCRIPT, jsonForScript(pack(pageIndex(catalogue).items)));
+  const { items, messages } = pageIndex(catalogue);
+  return shelved(CHOICES_SCRIPT, jsonForScript({ ...pack(items), messages }));
 }
 
 function shelved(file: string, json: string): string {

@@ -5,6 +5,7 @@
  */
 import type { BandFacts, Catalogue, CatalogueEntry, MovieEntry } from '../../facts/catalogue-schema.ts';
 import type { PageMessages, PageNames } from '../../words/messages.ts';
+import type { Packed } from './packed.ts';
 
 /** One item as the grid, its filters, its orders and its search see it. */
 export interface PageItem {
@@ -61,7 +62,11 @@ export interface PageIndex {
 }
 
 /** What index.html holds itself: the items come right after the first view, in a file of their own. */
-export type PageStart = Omit<PageIndex, 'items'>;
+export type PageStart = Omit<PageIndex, 'items' | 'messages'> & {
+  messages: PageMessages & Partial<PageNames>;
+};
+/** The items, and everything that the page says. */
+export type PageChoices = Packed & Pick<PageIndex, 'messages'>;
 export const CHOICES_SCRIPT = 'page/choices.js';
 
 /** A file's content in its address, so that what a cache keeps is never another picture. */

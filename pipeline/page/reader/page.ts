@@ -6,8 +6,8 @@ import { button, make } from './element.ts';
 import { keepFavourites, readFavourites } from './favourites.ts';
 import { answerCards, type GridEvents, pagesOf, type ShownProduct, showCounts, showGrid } from './grid.ts';
 import { closeLook, type LookEvents, showLook, showLookProblem } from './look.ts';
-import { type Packed, unpack } from './packed.ts';
-import { CHOICES_SCRIPT, type PageItem, type PageStart } from './page-data.ts';
+import { unpack } from './packed.ts';
+import { CHOICES_SCRIPT, type PageChoices, type PageItem, type PageStart } from './page-data.ts';
 import { type ReaderPlace, readPlace, writePlace } from './place.ts';
 import { productKey, productsOf } from './products.ts';
 import { hear, say } from './say.ts';
@@ -276,7 +276,8 @@ function answer(): void {
     });
 }
 
-function begin(packed: Packed): void {
+function begin(packed: PageChoices): void {
+  hear({ ...start, messages: packed.messages });
   all = unpack<PageItem>(packed);
   items = new Map(all.map((item) => [item.sku, item]));
   products = productsOf(all);
@@ -296,6 +297,6 @@ wide.addEventListener('change', fold);
 fold();
 filters.hidden = inputs.length === 0;
 
-load<Packed>(CHOICES_SCRIPT).then(begin, (error: unknown) => {
+load<PageChoices>(CHOICES_SCRIPT).then(begin, (error: unknown) => {
   found.textContent = error instanceof Error ? error.message : String(error);
 });

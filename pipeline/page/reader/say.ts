@@ -1,7 +1,7 @@
 /** The page's words and figures in the catalogue's language; heard once, before anything is said. */
 import type { PageMessages, PageNames } from '../../words/messages.ts';
 import { PAGE_ENGLISH } from '../../words/page-en.ts';
-import type { DetailBand, PageIndex } from './page-data.ts';
+import type { DetailBand, PageStart } from './page-data.ts';
 
 export type PageKey = keyof PageMessages;
 type Price = Pick<NonNullable<DetailBand['price']>, 'total' | 'currency'>;
@@ -15,7 +15,7 @@ export function hear({
   language,
   messages,
   inches,
-}: Pick<PageIndex, 'language' | 'messages' | 'inches'>): void {
+}: Pick<PageStart, 'language' | 'messages' | 'inches'>): void {
   heard = { language, messages, inches };
 }
 
