@@ -48,7 +48,7 @@ export async function generated(): Promise<Record<string, string>> {
     }),
     [DOCUMENTS.trade]: filled(documentText(DOCUMENTS.trade), tradeTables()),
     [DOCUMENTS.rules]: filled(documentText(DOCUMENTS.rules), {
-      rules: rulesTable(await checksOf([...templateBands(), ...bands])),
+      rules: rulesTable(await checksOf(bands)),
     }),
     ...Object.fromEntries(Object.entries(drawings).map(([name, svg]) => [`templates/pictures/${name}`, svg])),
   };
