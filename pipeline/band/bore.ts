@@ -26,6 +26,8 @@ export interface BoreLetters {
   atDeg: number;
   lengthMm: number;
   depthMm: number;
+  /** z of the band's middle line by even steps of θ from the top, mm; level if absent */
+  middleMm?: readonly number[];
 }
 
 /** mm of the bore's width over which its radius is taken as one. */
@@ -39,10 +41,11 @@ const STEEPEST = 0.3;
  */
 export function letterTriangles(
   { positions, indices }: TriMesh,
-  { atDeg, lengthMm, depthMm }: BoreLetters,
+  { atDeg, lengthMm, depthMm, middleMm }: BoreLetters,
 ): Uint8Array {
   const flags = new Uint8Array(indices.length / 3);
-  const line = boreLine(positions);
+  const fromMiddle = middleMm ? straightened(middleMm) : ({ z }: Place) => z;
+  const line = boreLine(positions, fromMiddle);
   const middle = (atDeg * Math.PI) / 180;
   for (let t = 0; t < flags.length; t++) {
     let [x, y, z] = [0, 0, 0];
@@ -56,11 +59,12 @@ export function letterTriangles(
     const turn = Math.atan2(x, y) - middle;
     const away = Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) * r;
     if (away > lengthMm / 2 + SLICE) continue;
-    const i = line.findIndex(([to]) => to > z);
+    const across = fromMiddle({ x, y, z });
+    const i = line.findIndex(([to]) => to > across);
     if (i < 1) continue;
     const [[z0, r0], [z1, r1]] = [line[i - 1], line[i]];
     const slope = (r1 - r0) / (z1 - z0);
-    const below = r - r0 - slope * (z - z0);
+    const below = r - r0 - slope * (across - z0);
     if (Math.abs(slope) < STEEPEST && below > depthMm / 4 && below < 1.5 * depthMm) flags[t] = 1;
   }
   return flags;
@@ -115,12 +119,28 @@ export function holeTriangles({ positions, indices }: TriMesh, stones: readonly 
   return flags;
 }
 
+interface Place {
+  x: number;
+  y: number;
+  z: number;
+}
+
+/** z from the middle line that is told by even steps of θ. */
+function straightened(middleMm: readonly number[]): (place: Place) => number {
+  const n = middleMm.length;
+  return ({ x, y, z }) => {
+    const at = ((Math.atan2(x, y) / (2 * Math.PI) + 1) % 1) * n;
+    const i = Math.floor(at) % n;
+    return z - middleMm[i] - (at - Math.floor(at)) * (middleMm[(i + 1) % n] - middleMm[i]);
+  };
+}
+
 /** The bore's section as [z, r] by rising z: in each slice of the width the vertex nearest to the finger. */
-function boreLine(positions: Float32Array): [z: number, r: number][] {
+function boreLine(positions: Float32Array, fromMiddle: (place: Place) => number): [z: number, r: number][] {
   const slices = new Map<number, [number, number]>();
   for (let v = 0; v < positions.length; v += 3) {
     const r = Math.hypot(positions[v], positions[v + 1]);
-    const z = positions[v + 2];
+    const z = fromMiddle({ x: positions[v], y: positions[v + 1], z: positions[v + 2] });
     const k = Math.round(z / SLICE);
     if (r < (slices.get(k)?.[1] ?? Number.POSITIVE_INFINITY)) slices.set(k, [z, r]);
   }

@@ -160,7 +160,10 @@ export interface BuiltShape {
   /** of a tapered band: the same at its back; all others lie between */
   back?: BackMeasures;
   /** absent where the edges run level, or only taper */
-  outline?: OutlineMeasures;
+  outline?: OutlineMeasures & {
+    /** z of the middle line by even steps of θ from the top, mm */
+    middleMm: number[];
+  };
   /** absent for a band without any */
   marks?: MarkFacts;
   checks: BenchCheck[];

@@ -40,6 +40,13 @@ export interface SolidFacts {
   checks: BenchCheck[];
 }
 
+const told = ({ leastWidthMm, mostWidthMm, fromZMm, toZMm }: OutlineMeasures): OutlineMeasures => ({
+  leastWidthMm,
+  mostWidthMm,
+  fromZMm,
+  toZMm,
+});
+
 export function solidFacts(shape: BuiltShape): SolidFacts {
   const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, outline, marks, checks } = shape;
   const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
@@ -49,7 +56,7 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
     widthMm,
     thicknessMm,
     ...(back && { back }),
-    ...(outline && { outline }),
+    ...(outline && { outline: told(outline) }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
     rows: shape.rows.map(({ name, slot, stone, count, gapMm }) => ({

@@ -100,8 +100,9 @@ function lensPlace({ eye: [x, y, z] }: Camera, aimHeight: number): LensPlace {
   return { azimuth: Math.atan2(x, z), elevation: Math.asin(up / distance), distance };
 }
 
-function boreLetters({ marks }: BuiltShape): BoreLetters | undefined {
-  return marks?.engravings.find((e) => e.side === 'inside');
+function boreLetters({ marks, outline }: BuiltShape): BoreLetters | undefined {
+  const letters = marks?.engravings.find((e) => e.side === 'inside');
+  return letters && { ...letters, ...(outline && { middleMm: outline.middleMm }) };
 }
 
 /**

@@ -1,7 +1,7 @@
 import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
-import type { BuiltShape, LaneSolid, OutlineMeasures, StoneRow } from '../band/built-shape.ts';
+import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius, type Lane } from '../band/lane.ts';
-import { reachAcross, widthCurve, widthExtremes } from '../band/outline.ts';
+import { middleCurve, reachAcross, widthCurve, widthExtremes } from '../band/outline.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -79,10 +79,15 @@ export function wholeShape(
   };
 }
 
-function outlineMeasures(design: ShapeDesign): OutlineMeasures {
+/** Places at which a shape tells its middle line. */
+const MIDDLE_STEPS = 720;
+
+function outlineMeasures(design: ShapeDesign): NonNullable<BuiltShape['outline']> {
   const { least, most } = widthExtremes(design);
   const [fromZMm, toZMm] = reachAcross(design);
-  return { leastWidthMm: least.widthMm, mostWidthMm: most.widthMm, fromZMm, toZMm };
+  const { z } = middleCurve(design);
+  const middleMm = Array.from({ length: MIDDLE_STEPS }, (_, i) => z((2 * Math.PI * i) / MIDDLE_STEPS));
+  return { leastWidthMm: least.widthMm, mostWidthMm: most.widthMm, fromZMm, toZMm, middleMm };
 }
 
 /** A measure that is the design's own but for rounding is told as it was given. */

@@ -29,6 +29,8 @@ const LATTICE: Readonly<Record<string, number>> = {
   Ti: crystal(47.867, 2, hexagonal(2.9508, 4.6855)),
   Zr: crystal(91.224, 2, hexagonal(3.232, 5.147)),
   Ta: crystal(180.948, 2, cubic(3.3013)),
+  // one formula unit of tungsten and carbon a cell
+  WC: crystal(183.84 + 12.011, 1, hexagonal(2.906, 2.837)),
 };
 
 describe('densities within 1 % of a value from outside', () => {
