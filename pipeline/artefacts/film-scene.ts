@@ -1,7 +1,7 @@
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
-import { buildTakeScene, type FinishSurface, type SubjectColours } from '../scene/take-scene.ts';
+import { buildTakeScene, type FinishSurface, type PosedTake, type SubjectColours } from '../scene/take-scene.ts';
 import type { GemOptics, TraceScene } from '../scene/trace-scene.ts';
 
 /** How a take's bands look, as values: what tables and names they come from decides no film. */
@@ -15,15 +15,16 @@ export interface TakeLooks {
   colours: SubjectColours[][];
 }
 
-/** `map`: the decoded picture of a studio whose sky is one. */
+/** `map`: the decoded picture of a studio whose sky is one; `pose`: what `poseTake` gives for the shot and the shapes. */
 export function takeScene(
   shot: ShotPlan,
   { finishes, bore, gems, colours }: TakeLooks,
   shapes: readonly BuiltShape[],
   map?: SkyMap,
+  pose?: PosedTake,
 ): TraceScene {
   const subjects = shapes.map((shape, i) => ({ shape, finishes: finishes[i], bore, gems: gems[i] }));
-  return buildTakeScene(shot, subjects, colours, map);
+  return buildTakeScene(shot, subjects, colours, map, pose);
 }
 
 /** Width of what the frame shows at the depth of the camera's aim, mm: the scale of the picture. */

@@ -4,7 +4,7 @@ import type { CatalogueMovie } from '../publish/movie-files.ts';
 import { webVtt } from '../words/captions.ts';
 import { messagesOf } from '../words/locale.ts';
 import type { Source } from './kind.ts';
-import type { MovieWork } from './movie.ts';
+import type { MovieWork } from './movie-scenes.ts';
 import { subjectsOf, titleOf } from './subject.ts';
 
 export async function catalogueMovies(

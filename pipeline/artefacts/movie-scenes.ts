@@ -1,6 +1,8 @@
 /** What moving pictures show: the frames of one turntable in one colourway, or the colourways of one take. */
+
 import { movieName } from '../plan/movie-plan.ts';
 import type { MovieOutput, Sku } from '../plan/plan.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { type Shown, shownOf } from './clean-film.ts';
 import { FILM, type TakeWork } from './film.ts';
 import type { Planning } from './kind.ts';
@@ -10,6 +12,14 @@ export interface MovieScene {
   shot: string;
   skus: Sku[];
   frames: { take: TakeWork; shown: Shown; colourway: number; skus: Sku[] }[];
+}
+
+/** One file of one scene, and its still. */
+export interface MovieWork {
+  key: ContentKey;
+  still: ContentKey;
+  scene: MovieScene;
+  output: MovieOutput;
 }
 
 export function movieScenes(

@@ -17,7 +17,6 @@ import type { Bounds } from '../picture/subject-bounds.ts';
 import type { MovieOutput } from '../plan/plan.ts';
 import { WHITE_LEVEL } from '../scene/ground.ts';
 import { browserScript } from '../store/browser-script.ts';
-import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { loadShown, shownFrom } from './clean-film.ts';
@@ -25,15 +24,7 @@ import { loadRecord } from './film-store.ts';
 import { framing, refusal } from './framing.ts';
 import type { Kind, Making, Planning } from './kind.ts';
 import { catalogueMovies } from './movie-publish.ts';
-import { type MovieScene, movieScenes } from './movie-scenes.ts';
-
-/** One file of one scene, and its still. */
-export interface MovieWork {
-  key: ContentKey;
-  still: ContentKey;
-  scene: MovieScene;
-  output: MovieOutput;
-}
+import { type MovieScene, type MovieWork, movieScenes } from './movie-scenes.ts';
 
 /** Turntables, or the colourways of a shot, as one file: an animated picture, or a film by the codecs of the browser that traces. */
 export const MOVIE: Kind<MovieWork> = {

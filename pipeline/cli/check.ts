@@ -21,10 +21,8 @@ export async function check(args: readonly string[], { out, err }: Streams): Pro
   const { values, config } = parseCommand(args, OPTIONS);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
   warnings.push(...(await proveLetters(plan)));
-  const wanted = skuFilter(
-    values.only,
-    plan.variants.map((v) => v.sku),
-  );
+  const { axes, variants } = plan;
+  const wanted = skuFilter(values.only, { axes, variants });
   // the command speaks English, whatever language the catalogue is in
   const result = await checkPlan({ ...plan, language: 'en' }, wanted ?? (() => true), sources);
   if (values.json) out.write(`${JSON.stringify({ ...result, warnings }, null, 2)}\n`);

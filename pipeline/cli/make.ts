@@ -3,8 +3,10 @@ import type { Report } from '../artefacts/events.ts';
 import { makeOnQueue } from '../farm/queue-make.ts';
 import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
 import { withoutPassword } from '../farm/queue-url.ts';
+import type { Plan } from '../plan/plan.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
+import { shotNames, withShots } from '../run/chosen-shots.ts';
 import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
@@ -33,6 +35,7 @@ import { CliError, parseCommand } from './usage.ts';
 const OPTIONS = {
   out: { type: 'string' },
   only: { type: 'string' },
+  shot: { type: 'string', multiple: true },
   draft: { type: 'boolean', default: false },
   ...MACHINE_OPTIONS,
   engine: { type: 'string' },
@@ -84,16 +87,15 @@ async function makeWatched(
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
   const choice = engineChoice(values.engine);
-  if (queue && choice && choice !== 'cpu')
-    throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
+  // keys of films name their engine: what several machines make for one catalogue must be one engine's
+  if ((queue || share) && choice && choice !== 'cpu')
+    throw new CliError(`--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`);
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
   for (const w of warnings) err.write(`${formatProblem(w)}\n`);
-  const wanted = skuFilter(
-    values.only,
-    [...plan.variants, ...plan.pairs].map((v) => v.sku),
-  );
+  const seen = inShots(plan, values.shot);
+  const wanted = skuFilter(values.only, seen);
   const events = values.events === undefined ? undefined : openEventFile(values.events);
   const show = values.json ? jsonReport(out) : textReport(out);
   const interrupts = watchInterrupts((line) => err.write(`${line}\n`));
@@ -104,9 +106,9 @@ async function makeWatched(
   };
   yieldToOthers(session);
   try {
-    const wish = queue ? 'cpu' : (choice ?? plan.quality.engine);
+    const wish = queue || share ? 'cpu' : (choice ?? plan.quality.engine);
     session.engine = (await chooseEngine(wish, session)).engine;
-    const asked = values.draft ? draftPlan(plan) : plan;
+    const asked = values.draft ? draftPlan(seen) : seen;
     watch.makes(asked, values.shard);
     const options: MakeOptions = {
       out: values.out,
@@ -135,6 +137,21 @@ async function makeWatched(
     interrupts.dispose();
     events?.close();
   }
+}
+
+/** The plan in the shots that are asked for, each by a flag of its own or with commas between them. */
+function inShots(plan: Plan, asked: readonly string[] | undefined): Plan {
+  if (!asked) return plan;
+  const names = [...new Set(asked.flatMap((list) => list.split(',')).map((name) => name.trim()))];
+  const known = shotNames(plan);
+  const unknown = names.filter((name) => !known.includes(name));
+  if (unknown.length > 0)
+    throw new CliError(
+      `--shot: expected shots of the config, ${known.join(', ')}, but received ${unknown.map((name) => name || 'nothing').join(', ')}`,
+    );
+  const seen = withShots(plan, names);
+  if (!seen) throw new CliError(`--shot: no band of the config is taken in ${names.join(', ')}`);
+  return seen;
 }
 
 /** Tells what came of a share; @returns the exit code */

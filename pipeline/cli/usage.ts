@@ -26,7 +26,9 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
 
 Options
   --out <folder>     where catalogues and the store live (default: beside the config)  all of a folder
-  --only <glob>      only SKUs that match, e.g. "SC-ISO53-*"                         make, check
+  --only <what>      only SKUs that match, e.g. "SC-ISO53-*", or bands by their axes,
+                     e.g. "metal=R18,size=ISO 5*"                                make, check
+  --shot <name>      only this shot, in a catalogue of its own; may be repeated      make
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make, plan, worker
   --engine <auto|cpu|gpu>

@@ -111,6 +111,7 @@ const swatches = z
   .strictObject({
     shot: text,
     sheet: swatchFile,
+    print: swatchFile.optional().describe('the sheet as PDF; width and height as of the PNG, at 300 dpi'),
     singles: z.array(swatchFile.extend({ sku: text, caption: text })),
   })
   .describe('all colourways of one tracing run; the singles show the same place to the pixel');

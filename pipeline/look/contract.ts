@@ -133,7 +133,15 @@ export interface Drawing {
   scale: { x: number; label: string }[];
   handles: Handle[];
   /** checks that did not pass, at their places */
-  checks: { rule: string; x: number; y: number; state: 'note' | 'waived' | 'failed'; label: string }[];
+  checks: {
+    rule: string;
+    x: number;
+    y: number;
+    /** the same place on the band's outside, mm in its own frame */
+    on: [number, number, number];
+    state: 'note' | 'waived' | 'failed';
+    label: string;
+  }[];
   title: string;
   /** what is drawn, and how handles are moved */
   about: string;

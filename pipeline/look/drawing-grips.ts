@@ -182,7 +182,7 @@ function ofSeam(
     }
     case 'points':
       return own.through.map((measure, k) => {
-        const theta = own.turn + (2 * Math.PI * k) / own.through.length;
+        const theta = own.turn + (2 * Math.PI * k) / (own.through.length * own.repeat);
         const place = across(['through', k], measure, theta);
         const whole: Grip['settings'] = (x, y) => [
           ...place(x, y),

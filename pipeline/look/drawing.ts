@@ -1,5 +1,5 @@
 /** The unrolled drawing of the live view: everything at its place and to scale, handles and checks among it. */
-import { laneMiddle } from '../band/lane.ts';
+import { boreRadius, laneMiddle } from '../band/lane.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { type Point, type Unrolled, unrolled } from '../papers/unrolled.ts';
@@ -97,7 +97,14 @@ function placedChecks(
     const [x, y] = placeOf(check.place, design, band);
     const rule = rules[check.rule as BenchRuleName] ?? check.rule;
     const label = `${rule}: ${check.measured} (${check.limit}), ${check.place}`;
-    return [{ rule: check.rule, x: n(x), y: n(y), state, label }];
+    const reach = boreRadius(design) + design.thicknessMm;
+    const theta = band.theta(x);
+    const on: Drawing['checks'][number]['on'] = [
+      n(reach * Math.sin(theta)),
+      n(reach * Math.cos(theta)),
+      n(band.z(y)),
+    ];
+    return [{ rule: check.rule, x: n(x), y: n(y), on, state, label }];
   });
 }
 

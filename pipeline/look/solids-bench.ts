@@ -28,8 +28,8 @@ export class Overtaken extends Error {}
  * first. What is asked for twice is built once.
  */
 export class SolidsBench {
-  private readonly drafts = new Thread((from) => this.shelve(from, this.wholes));
-  private readonly wholes = new Thread((from) => this.shelve(from, this.drafts));
+  private readonly drafts = new Thread();
+  private readonly wholes = new Thread();
   private readonly kept = new Map<string, Promise<MadeSolids>>();
 
   /** Starts the threads, so that the first shape need not wait for them. */
@@ -72,10 +72,6 @@ export class SolidsBench {
     this.kept.clear();
     await Promise.all([this.drafts.stop(), this.wholes.stop()]);
   }
-
-  private shelve(answer: Extract<SolidsAnswer, { kind: 'shelve' }>, other: Thread): void {
-    other.tell(answer);
-  }
 }
 
 /** Whether a promise is fulfilled already. */
@@ -84,10 +80,10 @@ async function settled(promise: Promise<unknown>): Promise<boolean> {
   return (await Promise.race([promise.catch(() => waiting), Promise.resolve(waiting)])) !== waiting;
 }
 
-type Build = Omit<Extract<SolidsOrder, { kind: 'draft' | 'whole' }>, 'id'>;
+type Build = Omit<SolidsOrder, 'id'>;
 
 interface Job {
-  order: Extract<SolidsOrder, { kind: 'draft' | 'whole' }>;
+  order: SolidsOrder;
   key: string;
   resolve(made: MadeSolids): void;
   reject(error: Error): void;
@@ -100,11 +96,6 @@ class Thread {
   private readonly waiting: Job[] = [];
   private count = 0;
   private ending: NodeJS.Timeout | undefined;
-  private readonly onShelve: (answer: Extract<SolidsAnswer, { kind: 'shelve' }>) => void;
-
-  constructor(onShelve: Thread['onShelve']) {
-    this.onShelve = onShelve;
-  }
 
   start(): Worker {
     if (this.worker) return this.worker;
@@ -119,10 +110,6 @@ class Thread {
     worker.unref();
     this.worker = worker;
     return worker;
-  }
-
-  tell(order: SolidsOrder): void {
-    this.worker?.postMessage(order);
   }
 
   build(build: Build, key = ''): Promise<MadeSolids> {
@@ -163,10 +150,6 @@ class Thread {
   }
 
   private hear(answer: SolidsAnswer): void {
-    if (answer.kind === 'shelve') {
-      this.onShelve(answer);
-      return;
-    }
     const { job } = this;
     if (answer.id !== job?.order.id) return;
     this.job = undefined;

@@ -1,17 +1,17 @@
 /** What passes between `SolidsBench` and its threads. */
-import type { LaneSolid } from '../band/built-shape.ts';
 import type { SolidFacts } from '../facts/solid-facts.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 
-export type SolidsOrder =
-  | { kind: 'draft' | 'whole'; id: number; design: ShapeDesign; limits: LimitSettings }
-  /** a lane that the other thread has cut */
-  | { kind: 'shelve'; key: string; lane: LaneSolid };
+export interface SolidsOrder {
+  kind: 'draft' | 'whole';
+  id: number;
+  design: ShapeDesign;
+  limits: LimitSettings;
+}
 
 export type SolidsAnswer =
   | { kind: 'made'; id: number; blob: Uint8Array; whole: boolean; facts?: SolidFacts }
   | { kind: 'refused'; id: number; problems: readonly Problem[] }
-  | { kind: 'failed'; id: number; why: string }
-  | { kind: 'shelve'; key: string; lane: LaneSolid };
+  | { kind: 'failed'; id: number; why: string };

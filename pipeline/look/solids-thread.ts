@@ -23,24 +23,16 @@ function keep(key: string, lane: LaneSolid): void {
   if (kept.size > KEPT && oldest !== undefined) kept.delete(oldest);
 }
 
-const shelf: LaneShelf = {
-  get: (key) => kept.get(key),
-  put: (key, lane) => {
-    keep(key, lane);
-    answer({ kind: 'shelve', key, lane });
-  },
-};
+const shelf: LaneShelf = { get: (key) => kept.get(key), put: keep };
 
 function answer(message: SolidsAnswer): void {
   const moved = message.kind === 'made' ? [message.blob.buffer as ArrayBuffer] : [];
   parentPort?.postMessage(message, moved);
 }
 
-type Build = Extract<SolidsOrder, { kind: 'draft' | 'whole' }>;
-
-async function build({ kind, id, design, limits }: Build): Promise<void> {
+async function build({ kind, id, design, limits }: SolidsOrder): Promise<void> {
   if (kind === 'draft') {
-    const { solids, whole } = await draftSolids(design, shelf);
+    const { solids, whole } = await draftSolids(design);
     answer({ kind: 'made', id, blob: encodeSolids(solids), whole });
     return;
   }
@@ -51,10 +43,6 @@ async function build({ kind, id, design, limits }: Build): Promise<void> {
 }
 
 parentPort?.on('message', (order: SolidsOrder) => {
-  if (order.kind === 'shelve') {
-    keep(order.key, order.lane);
-    return;
-  }
   build(order).catch((error) => {
     if (error instanceof ProblemError) answer({ kind: 'refused', id: order.id, problems: error.problems });
     else

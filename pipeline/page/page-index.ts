@@ -144,10 +144,17 @@ function detail(
   modelBytes: ReadonlyMap<string, number>,
   checks: boolean,
 ): ItemDetail {
-  const own = swatches.flatMap(({ shot, sheet, singles }) =>
+  const own = swatches.flatMap(({ shot, sheet, print, singles }) =>
     singles
       .filter((s) => s.sku === item.sku)
-      .map(({ file, bytes }) => ({ shot, file, bytes, sheet: sheet.file, sheetBytes: sheet.bytes })),
+      .map(({ file, bytes }) => ({
+        shot,
+        file,
+        bytes,
+        sheet: sheet.file,
+        sheetBytes: sheet.bytes,
+        ...(print ? { print: print.file, printBytes: print.bytes } : {}),
+      })),
   );
   const files = bands.flatMap((b) => (b.model ? [b.model.file] : []));
   const models = Object.fromEntries(files.map((file) => [file, modelBytes.get(file) ?? 0]));

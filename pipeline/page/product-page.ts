@@ -17,6 +17,7 @@ import { address } from './reader/amounts.ts';
 import { enquiryAddress, shopAddress } from './reader/buy.ts';
 import { cost, itemPage } from './reader/cards.ts';
 import { bandHeading, factTrees, trueSize } from './reader/facts.ts';
+import { filmsOf } from './reader/film.ts';
 import type { DetailShot, ItemDetail, PageIndex, PageItem } from './reader/page-data.ts';
 import { dot } from './reader/pickers.ts';
 import { ownPictures, shotName, shownShots } from './reader/pictures.ts';
@@ -76,7 +77,7 @@ export function productPage(page: ProductPage): string {
     tree(
       'main',
       { class: 'item' },
-      tree('div', { class: 'pictures' }, ...pictures(detail)),
+      tree('div', { class: 'pictures' }, ...pictures(detail, index.language)),
       tree('div', { class: 'facts' }, ...facts(page)),
     ),
     tree('footer', {}, tree('ul', { class: 'notes' }, ...catalogue.cautions.map((c) => tree('li', {}, c)))),
@@ -159,31 +160,16 @@ function sharedPicture({ shots: [first] }: CatalogueEntry) {
   return pictures.find((p) => p.name === FEED) ?? own.find((p) => p.format === 'jpeg') ?? own[0];
 }
 
-function pictures(detail: ItemDetail): Tree[] {
+function pictures(detail: ItemDetail, language: string): Tree[] {
   const shots = shownShots(detail).map((shot, i) => {
     const caption = `${shotName(shot, detail)}. ${say('largerThanLife', { size: trueSize(detail) })}`;
     const image = tree('span', { class: 'tile' }, picture(detail, shot, i === 0));
     return tree('figure', {}, image, tree('figcaption', {}, caption));
   });
-  const films = detail.movies.filter((m) => m.format !== 'webp');
-  if (films.length === 0) return shots;
-  const [{ width, height, title }] = films;
-  const sources = films.map((m) => tree('source', { src: up(m.file, m.v), type: `video/${m.format}` }));
-  const film = tree(
-    'video',
-    {
-      controls: '',
-      loop: '',
-      muted: '',
-      playsinline: '',
-      preload: 'none',
-      width,
-      height,
-      'aria-label': title,
-    },
-    ...sources,
+  const films = filmsOf(detail.movies, language, up).map(({ title, picture: film }) =>
+    tree('figure', {}, tree('span', { class: 'tile' }, film), tree('figcaption', {}, title)),
   );
-  return [...shots, tree('figure', {}, tree('span', { class: 'tile' }, film), tree('figcaption', {}, title))];
+  return [...shots, ...films];
 }
 
 function picture(detail: ItemDetail, shot: DetailShot, first: boolean): Tree {

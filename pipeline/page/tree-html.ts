@@ -1,7 +1,8 @@
 import { escapeHtml } from '../words/html.ts';
 import type { Tree } from './reader/tree.ts';
 
-const VOID = new Set(['img', 'input', 'br', 'link', 'meta', 'circle', 'path', 'source']);
+/** Elements of HTML that have no end; those of a drawing have one. */
+const VOID = new Set(['img', 'input', 'br', 'link', 'meta', 'source', 'track']);
 
 /** Text and attributes are escaped; nothing in a tree is ever read as markup. */
 export function toHtml({ tag, attributes, children }: Tree): string {

@@ -193,12 +193,31 @@ function letters(text: string): string[] {
   return text.normalize('NFC').match(/\P{M}\p{M}*/gu) ?? [];
 }
 
+/** Size of the drawing that `letteringSvg` makes, in its own units. @throws RangeError as that does */
+export function letteringSize(text: string): { width: number; height: number } {
+  const { width, height } = drawLine(text);
+  return { width, height };
+}
+
 /**
  * One line of text as a stand-alone SVG, cropped to its ink, transparent ground.
  * @param colour any SVG colour
  * @throws RangeError if a character cannot be drawn; ask `missingLetters` first
  */
 export function letteringSvg(text: string, colour = '#1c1c1c'): string {
+  const { width, height, path } = drawLine(text);
+  return (
+    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" ` +
+    `viewBox="${-STROKE} ${TOP} ${width} ${height}"><g fill="none" stroke="${colour}" stroke-width="${STROKE}" ` +
+    `stroke-linecap="round" stroke-linejoin="round">${path}</g></svg>`
+  );
+}
+
+/** Where accents of capitals begin. */
+const TOP = -40;
+const HEIGHT = 178;
+
+function drawLine(text: string): { width: number; height: number; path: string } {
   let x = 0;
   let path = '';
   let previous = '';
@@ -213,14 +232,7 @@ export function letteringSvg(text: string, colour = '#1c1c1c'): string {
     }
     previous = letter;
   }
-  const width = x - GAP + 2 * STROKE;
-  const top = -40;
-  const height = 178;
-  return (
-    `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" ` +
-    `viewBox="${-STROKE} ${top} ${width} ${height}"><g fill="none" stroke="${colour}" stroke-width="${STROKE}" ` +
-    `stroke-linecap="round" stroke-linejoin="round">${path}</g></svg>`
-  );
+  return { width: x - GAP + 2 * STROKE, height: HEIGHT, path };
 }
 
 function drawLetter(letter: string): Glyph {

@@ -4,23 +4,23 @@
  * All come from one tracing run, so nothing but colour differs between them. The crop is the union of the subjects'
  * bounds with some ground around; captions are drawn in this room's own letters and need no fonts.
  */
-import sharp, { type OverlayOptions } from 'sharp';
+import sharp from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
 import { cutOut, cutoutCodes } from './cutout.ts';
 import { developFilm, type LinearPicture } from './develop.ts';
-import { letteringSvg, missingLetters } from './lettering.ts';
+import { missingLetters } from './lettering.ts';
 import { toCodes } from './srgb.ts';
 import { type Bounds, subjectBounds } from './subject-bounds.ts';
+import { cellsOf, layOut, SHEET_DPI, type SheetHead } from './swatch-sheet.ts';
 
 /** Ground around the subject, share of its longer side. */
 const MARGIN = 0.06;
-/** Height of a caption's line and of its capitals, share of a cell's width. */
-const CAPTION = 0.11;
-const INK = '#3a3a3a';
 
 export interface Swatch {
-  /** what stands under it on the card */
+  /** what stands under it on the sheet */
   caption: string;
+  /** smaller lines below: alloys with their colours, finishes, stones */
+  lines?: readonly string[];
   film: Film;
 }
 
@@ -29,8 +29,9 @@ export interface SwatchOptions {
   matte?: Film;
   /** the whole film, as of close-ups that metal fills */
   whole?: boolean;
-  /** a line below the card */
+  /** a line below the sheet */
   note?: string;
+  head?: SheetHead;
 }
 
 /** A PNG file with its size in px. */
@@ -54,16 +55,17 @@ export interface SwatchCard {
 export async function swatchCard(
   swatches: readonly Swatch[],
   white: number,
-  { matte, whole, note }: SwatchOptions = {},
+  { matte, whole: all, note, head }: SwatchOptions = {},
 ): Promise<SwatchCard> {
   if (swatches.length === 0) throw new RangeError('expected at least one swatch but received none');
-  for (const text of [...swatches.map((s) => s.caption), ...(note ? [note] : [])]) {
+  const texts = swatches.flatMap((s) => [s.caption, ...(s.lines ?? [])]);
+  for (const text of [...texts, ...(note ? [note] : []), ...(head ? [head.title, head.workshop] : [])]) {
     const missing = missingLetters(text);
     if (missing.length > 0)
       throw new RangeError(`expected drawable letters but received ${missing.join(' ')}`);
   }
   const frames = swatches.map((s) => developFilm(s.film, white));
-  const crop = commonCrop(frames, whole);
+  const crop = commonCrop(frames, all);
   const [width, height] = [crop.right - crop.left, crop.bottom - crop.top];
   const cells = frames.map((frame) => ({ width, height, data: toCodes(cut(frame, crop), width, height) }));
   const clear = (film: Film, on: Film) => {
@@ -73,13 +75,10 @@ export async function swatchCard(
   };
   const prints = matte ? swatches.map((s) => clear(s.film, matte)) : cells;
   const singles = await Promise.all(prints.map((c) => png(c)));
-  const columns = columnsFor(swatches.length, width / (height + CAPTION * width));
-  const card = await layOut(
-    cells,
-    swatches.map((s) => s.caption),
-    columns,
-    note,
-  );
+  const laid = cells.map((cell, i) => ({ ...swatches[i], cell }));
+  const whole = cellsOf(laid);
+  const columns = columnsFor(swatches.length, whole.width / (height + whole.block));
+  const card = await png(await layOut(laid, columns, { note, head }));
   return { card, singles, crop, columns };
 }
 
@@ -119,62 +118,12 @@ function columnsFor(count: number, cellAspect: number): number {
   return Math.ceil(count / Math.ceil(count / columns));
 }
 
-async function layOut(
-  cells: readonly Print[],
-  captions: readonly string[],
-  columns: number,
-  note?: string,
-): Promise<Print> {
-  const { width, height } = cells[0];
-  const line = Math.max(12, Math.round(CAPTION * width));
-  const gap = Math.round(0.06 * width);
-  const rows = Math.ceil(cells.length / columns);
-  const layers: OverlayOptions[] = [];
-  for (const [i, cell] of cells.entries()) {
-    const left = gap + (i % columns) * (width + gap);
-    const top = gap + Math.floor(i / columns) * (height + line + gap);
-    layers.push({ input: Buffer.from(cell.data), raw: { width, height, channels: 3 }, left, top });
-    const caption = await drawCaption(captions[i], width, line);
-    layers.push({
-      input: caption.data,
-      left: left + Math.round((width - caption.width) / 2),
-      top: top + height,
-    });
-  }
-  const foot = gap + rows * (height + line + gap);
-  const size = { width: gap + columns * (width + gap), height: foot + (note ? line : 0) };
-  if (note) {
-    const drawn = await drawCaption(note, size.width - 2 * gap, line);
-    layers.push({ input: drawn.data, left: gap, top: foot - Math.round(gap / 2) });
-  }
-  const { data } = await sharp({ create: { ...size, channels: 3, background: '#ffffff' } })
-    .composite(layers)
-    .removeAlpha()
-    .raw()
-    .toBuffer({ resolveWithObject: true });
-  return png({ ...size, data });
-}
-
-/** A caption as high as its line, or less if it would be wider than its swatch. */
-async function drawCaption(
-  text: string,
-  most: number,
-  line: number,
-): Promise<{ data: Buffer; width: number }> {
-  const svg = Buffer.from(letteringSvg(text, INK));
-  const natural = await sharp(svg).metadata();
-  const scale = Math.min((0.5 * line) / natural.height, most / natural.width);
-  const { data, info } = await sharp(svg, { density: Math.max(1, 72 * scale) })
-    .resize(Math.max(1, Math.round(natural.width * scale)))
-    .extend({ top: Math.round(0.25 * line), background: { r: 255, g: 255, b: 255, alpha: 0 } })
-    .png()
-    .toBuffer({ resolveWithObject: true });
-  return { data, width: info.width };
-}
-
+/** At 300 dpi, so that what is printed has the size that its lettering was laid out for. */
 async function png({ width, height, data }: Print): Promise<Print> {
   const channels = data.length === 4 * width * height ? 4 : 3;
-  const image = sharp(data, { raw: { width, height, channels } }).withIccProfile('srgb');
+  const image = sharp(data, { raw: { width, height, channels } })
+    .withIccProfile('srgb')
+    .withMetadata({ density: SHEET_DPI });
   return {
     width,
     height,

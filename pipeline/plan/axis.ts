@@ -204,13 +204,15 @@ function freeAxisValue(written: FreeValue, path: FieldPath): AxisValue {
 
 /** Two values of an axis must not share a label or slug: SKUs and filters could not tell them apart. */
 function checkDistinct(axis: Axis, findings: Findings): void {
+  const told = new Set<number>();
   for (const field of ['label', 'slug'] as const) {
     const first = new Map<string, number>();
     axis.values.forEach((value, i) => {
       const text = value[field].toLowerCase();
       const before = first.get(text);
       if (before === undefined) first.set(text, i);
-      else
+      else if (!told.has(i)) {
+        told.add(i);
         findings.add({
           code: 'axis-values-alike',
           path: value.path,
@@ -218,6 +220,7 @@ function checkDistinct(axis: Axis, findings: Findings): void {
           received: `${JSON.stringify(value[field])}, as grid.${axis.name}[${before}]`,
           advice: `Remove one of them or give it its own ${field}.`,
         });
+      }
     });
   }
 }

@@ -34,6 +34,14 @@ function withinRange(value: number, { min, max }: Range, unit: string, what: str
   };
 }
 
+/** Advice for what could not be read: where decimals stand after a comma, with a point instead. */
+function withPoint(written: number | string, advice: string): string {
+  const text = String(written).trim();
+  return /\d,\d/.test(text)
+    ? `Write decimals with a point: "${text.replaceAll(/(\d),(\d)/g, '$1.$2')}".`
+    : advice;
+}
+
 /** A length in mm: `4.5 mm`, `4.5`. */
 export function readLength(written: number | string, range: Range): Reading<number> {
   if (typeof written === 'number') return withinRange(written, range, ' mm', 'a length');
@@ -45,7 +53,11 @@ export function readLength(written: number | string, range: Range): Reading<numb
     m && factor
       ? `Lengths are given in mm: write "${Number((Number(m[1]) * factor).toPrecision(6))} mm".`
       : 'The only unit allowed is mm; a bare number is mm too.';
-  return { code: 'wrong-unit', expected: 'a length in mm such as "4.5 mm"', advice };
+  return {
+    code: 'wrong-unit',
+    expected: 'a length in mm such as "4.5 mm"',
+    advice: withPoint(written, advice),
+  };
 }
 
 /** An angle in radians: `20 deg`, `20°`, `20`. */
@@ -56,7 +68,7 @@ export function readAngle(written: number | string, range: Range): Reading<numbe
     return {
       code: 'wrong-unit',
       expected: 'an angle in degrees such as "20 deg"',
-      advice: 'The only unit allowed is deg; a bare number is degrees too.',
+      advice: withPoint(written, 'The only unit allowed is deg; a bare number is degrees too.'),
     };
   const degrees = typeof written === 'number' ? written : Number(m?.[1]);
   const checked = withinRange(degrees, range, ' deg', 'an angle');
@@ -71,7 +83,7 @@ export function readShare(written: number | string, range: Range): Reading<numbe
     return {
       code: 'wrong-unit',
       expected: 'a share such as "30 %"',
-      advice: 'Write a percentage with its sign; a bare number must lie between 0 and 1.',
+      advice: withPoint(written, 'Write a percentage with its sign; a bare number must lie between 0 and 1.'),
     };
   const checked = withinRange(percent, { min: range.min * 100, max: range.max * 100 }, ' %', 'a share');
   return 'value' in checked ? { value: checked.value / 100 } : checked;

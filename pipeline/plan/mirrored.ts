@@ -1,17 +1,8 @@
+import type { Following } from './following.ts';
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
 import { followingOutline } from './outline-design.ts';
-import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
+import { fittedSeam, mirroredSeam, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
-
-/** How a partner's design follows the other band's. */
-export interface Following {
-  /** first edge and far edge change places */
-  mirror: boolean;
-  /** seams turned about the finger, each by half of its own wave or by an angle (radians) at the top */
-  turn: Turn;
-  /** the partner's circumference over the other band's, to fit whole waves of about the same length; 1 keeps counts */
-  longer: number;
-}
 
 type Seam = Template['seams'][string];
 type Engraving = NonNullable<Template['engraving']>;

@@ -1,6 +1,6 @@
 import type { OutlineDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
-import type { Following } from './mirrored.ts';
+import type { Following } from './following.ts';
 import type { OutlineFields } from './outline-schema.ts';
 import { fittedSeam, mirroredSeam, seamPath, turnedSeam, widthPath } from './seam-kinds.ts';
 import { sectionTaper } from './section-design.ts';

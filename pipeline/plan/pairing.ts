@@ -4,8 +4,8 @@ import { alloysByLane, configWords, partnerMetal, partnerSize, partnerWidth, wit
 import type { Config } from './config-schema.ts';
 import type { Change } from './design-cache.ts';
 import { type ExpandedVariant, type Expansion, makeVariant } from './expansion.ts';
+import type { Following } from './following.ts';
 import { type Cell, readMatch } from './match.ts';
-import type { Following } from './mirrored.ts';
 import type { Pair, Sku, Variant } from './plan.ts';
 import { cellText } from './sku.ts';
 import type { FieldPath } from './yaml-source.ts';

@@ -63,16 +63,38 @@ function wrongAlternative(
   return [{ code, path, expected: issue.message, received: describe(value), advice }];
 }
 
-function unknownKeys(issue: Issue & { code: 'unrecognized_keys' }, path: FieldPath): Finding[] {
+/** What is left of a measure when its decimal comma has ended it: in braces a comma goes on to the next key. */
+const CUT_OFF = /^\d+ ?(?:mm|deg|°|%|px)?$/;
+
+function unknownKeys(
+  issue: Issue & { code: 'unrecognized_keys' },
+  path: FieldPath,
+  value: unknown,
+): Finding[] {
   const known = issue.message.split(' ').filter(Boolean);
-  return issue.keys.slice(0, MOST_PROBLEMS).map((name) => ({
+  return issue.keys.slice(0, MOST_PROBLEMS).map((name) => {
+    if (CUT_OFF.test(name) && valueAt(value, [name]) === null)
+      return {
+        code: 'decimal-comma',
+        path: [...path, name],
+        key: true,
+        expected: 'decimals after a point, such as "0.3 mm"',
+        received: `a comma before ${describe(name)}, which ends the value there`,
+        advice: 'Write a point in place of the comma.',
+      };
+    return unknownKey(name, known, path);
+  });
+}
+
+function unknownKey(name: string, known: readonly string[], path: FieldPath): Finding {
+  return {
     code: 'unknown-key',
     path: [...path, name],
     key: true,
     expected: `one of ${known.join(', ')}`,
     received: describe(name),
     advice: adviseName(name, known),
-  }));
+  };
 }
 
 function wrongType(issue: Issue & { code: 'invalid_type' }, path: FieldPath, value: unknown): Finding {
@@ -86,9 +108,15 @@ function wrongType(issue: Issue & { code: 'invalid_type' }, path: FieldPath, val
     path,
     expected,
     received: describe(value),
-    advice: `Write ${expected} there.`,
+    advice: isMeantAsKey(value, expected)
+      ? `Write ${expected} there, or indent this line under the key that it belongs to.`
+      : `Write ${expected} there.`,
   };
 }
+
+/** A plain value in place of a mapping: mostly a line that has slipped out from under its key. */
+const isMeantAsKey = (value: unknown, expected: string) =>
+  [KIND.object, KIND.record].includes(expected) && ['string', 'number', 'boolean'].includes(typeof value);
 
 function unknownName(known: readonly string[], path: FieldPath, value: unknown): Finding {
   const expected = `one of ${known.join(', ')}`;
@@ -112,7 +140,7 @@ function translate(issue: Issue, raw: unknown, prefix: FieldPath): Finding[] {
   const value = valueAt(raw, path);
   switch (issue.code) {
     case 'unrecognized_keys':
-      return unknownKeys(issue, path);
+      return unknownKeys(issue, path, value);
     case 'invalid_type':
       return [wrongType(issue, path, value)];
     case 'invalid_value':

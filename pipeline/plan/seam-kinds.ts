@@ -138,10 +138,20 @@ export const SEAM_KINDS = {
         .min(3)
         .max(60)
         .describe('places evenly spaced round the band, the first at the top'),
+      repeat: z
+        .int()
+        .min(1)
+        .max(30)
+        .default(1)
+        .describe('how often these places follow each other round the band'),
       turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
     },
     {
-      path: (s, placed) => ({ kind: 'points', zMm: s.through.map(placed), phaseRad: s.turn }),
+      path: ({ through, repeat, turn }, placed) => ({
+        kind: 'points',
+        zMm: Array.from({ length: repeat }, () => through.map(placed)).flat(),
+        phaseRad: turn,
+      }),
       middle: ({ zMm }) => zMm.reduce((sum, z) => sum + z, 0) / zMm.length,
       // a spline runs a little past its places: by less than an eighth of their height (periodic cubic, evenly spaced)
       reach: ({ zMm }) => {
@@ -150,7 +160,11 @@ export const SEAM_KINDS = {
       },
       placedBy: 'through',
       mirrored: (s) => ({ through: s.through.map(fromFarEdge) }),
-      turned: turnedOnce,
+      turned: (s, turn) => ({ turn: s.turn + (turn === 'half-wave' ? Math.PI / s.repeat : turn) }),
+      // places that go round once stretch with the band
+      fitted: ({ repeat }, longer) => ({
+        repeat: repeat === 1 ? 1 : Math.max(1, Math.round(repeat * longer)),
+      }),
     },
   ),
 } satisfies { [K in SeamKindName]: SeamKind<AnyFields, PathOf<K>> };

@@ -37,7 +37,8 @@ const ADVICE: Readonly<Record<string, string>> = {
   BAD_INDENT: 'Line the keys of one mapping up under each other.',
   MISSING_CHAR: 'Close the quote or bracket that was opened before this place.',
   MULTIPLE_DOCS: 'Keep one document a file: remove the "---" line.',
-  BLOCK_AS_IMPLICIT_KEY: 'Put nested keys on their own lines, indented under the key they belong to.',
+  BLOCK_AS_IMPLICIT_KEY:
+    'Line this up with the key above, which has its value beside it; or put nested keys on lines of their own under their key.',
   TAG_RESOLVE_FAILED: 'Remove the tag: plain text, numbers, lists and mappings are enough here.',
 };
 
@@ -218,7 +219,10 @@ function problem(code: string, expected: string, received: string, advice: strin
 }
 
 function syntaxProblems(doc: Document, place: (offset: number) => Place): Problem[] {
-  return [...doc.errors, ...doc.warnings].slice(0, MOST_BROKEN).map((e) => {
+  // of several at one place the later ones only follow from the first
+  const places = new Set<number>();
+  const first = [...doc.errors, ...doc.warnings].filter(({ pos: [at] }) => !places.has(at) && places.add(at));
+  return first.slice(0, MOST_BROKEN).map((e) => {
     const code = `yaml-${e.code.toLowerCase().replaceAll('_', '-')}`;
     const received = e.message.split('\n')[0].replace(/\.$/, '');
     return problem(

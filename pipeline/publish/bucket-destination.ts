@@ -24,6 +24,8 @@ export async function bucketDestination(
   { bucket, prefix }: BucketAddress,
   { endpoint, region }: { endpoint?: string; region?: string },
 ): Promise<Destination> {
+  // which version comes along is the lock file's matter and no reader's
+  process.env.AWS_SDK_JS_NODE_VERSION_SUPPORT_WARNING_DISABLED = 'true';
   const s3 = await import('@aws-sdk/client-s3').catch(() => {
     throw new ProblemError([
       {

@@ -1,7 +1,7 @@
 /**
  * changes.json: what each publication changed, so that a shop syncs that and no more. States are named by the SHA-256 of
  * catalogue.json. A shop that knows under which state it last looked takes all steps since then; one that finds `state` to be its own
- * has nothing to do. A publication that changes nothing leaves the file as it is.
+ * has nothing to do. A publication that changes nothing leaves the file as it is; where the file is lost, all begins anew.
  */
 import { z } from 'zod';
 import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
@@ -48,13 +48,14 @@ export function nextChanges(
   after: { catalogue: Catalogue; text: string },
 ): Changes {
   const to = sha256(Buffer.from(after.text));
-  const from = before ? sha256(Buffer.from(before.text)) : null;
   const known = read(kept);
   // a run that ended between this file and catalogue.json has told this step already
   if (known?.state === to) return known;
-  const steps = (known?.steps ?? []).filter((s) => s.to !== to);
-  if (from === to) return { version: 1, state: to, steps };
-  const made = { from, to, ...compare(before?.catalogue.items ?? [], after.catalogue.items) };
+  const from = before && known ? sha256(Buffer.from(before.text)) : null;
+  // steps to states that never came to stand lead nowhere
+  const reached = known?.steps.findIndex((s) => s.to === from) ?? -1;
+  const steps = known && reached >= 0 ? known.steps.slice(reached) : [];
+  const made = { from, to, ...compare((known && before?.catalogue.items) ?? [], after.catalogue.items) };
   return { version: 1, state: to, steps: [made, ...steps].slice(0, MOST_STEPS) };
 }
 

@@ -63,7 +63,7 @@ export function sharedFiles(catalogue: Catalogue): NamedFile[] {
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
     ...(catalogue.comparisons ?? []),
     ...(catalogue.movies ?? []).flatMap(filesOfMovie),
-    ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...s.singles]),
+    ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...(s.print ? [s.print] : []), ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];
 }

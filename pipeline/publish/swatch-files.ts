@@ -1,4 +1,4 @@
-/** Sheets of all colourways and single swatches: `swatches/<name>.png`. */
+/** Sheets of all colourways as PNG and PDF, and single swatches: `swatches/<name>.png`. */
 import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Catalogue, SwatchEntry } from '../facts/catalogue-schema.ts';
@@ -17,6 +17,8 @@ interface SwatchFile {
 export interface CatalogueSwatches {
   shot: string;
   card: SwatchFile;
+  /** the sheet as PDF */
+  print?: SwatchFile;
   singles: (SwatchFile & { sku: string; caption: string })[];
 }
 
@@ -30,10 +32,11 @@ export async function publishSwatches(
     return { file, width, height, bytes: data.length, sha256: sha256(data) };
   };
   const entries: SwatchEntry[] = [];
-  for (const { shot, card, singles } of swatches) {
+  for (const { shot, card, print, singles } of swatches) {
     const files = [];
     for (const s of singles) files.push({ ...(await publish(s)), sku: s.sku, caption: s.caption });
-    entries.push({ shot, sheet: await publish(card), singles: files });
+    const sheet = await publish(card);
+    entries.push({ shot, sheet, ...(print ? { print: await publish(print) } : {}), singles: files });
   }
   return entries;
 }
@@ -44,7 +47,11 @@ export async function removeOldSwatches(
   now: Catalogue,
 ): Promise<void> {
   const files = (c: Catalogue | undefined) =>
-    (c?.swatches ?? []).flatMap(({ sheet, singles }) => [sheet.file, ...singles.map((s) => s.file)]);
+    (c?.swatches ?? []).flatMap(({ sheet, print, singles }) => [
+      sheet.file,
+      ...(print ? [print.file] : []),
+      ...singles.map((s) => s.file),
+    ]);
   const used = new Set(files(now));
   for (const file of files(before)) if (!used.has(file)) await rm(join(outDir, file), { force: true });
 }

@@ -34,7 +34,7 @@ export interface Workplace {
   last: LastInputs;
   lastFile: string;
   watermark?: Watermark;
-  /** of proofs */
+  /** of proofs and sheets of swatches */
   logo?: Logo;
   /** of outputs that have their own */
   ownWatermarks: ReadonlyMap<WatermarkPlan, Watermark>;
@@ -57,10 +57,11 @@ export async function openWorkplace(
   const watermark = plan.watermark && (await loadWatermark(plan.watermark));
   const ownWatermarks = new Map<WatermarkPlan, Watermark>();
   for (const { watermark: own } of plan.images) if (own) ownWatermarks.set(own, await loadWatermark(own));
-  const { logo: logoFile } = plan.letterhead;
-  const logo = plan.proofs && logoFile ? await loadLogo(logoFile) : undefined;
+  // proofs and sheets of swatches carry it
+  const logoFile = plan.proofs || plan.swatches ? plan.letterhead.logo : undefined;
+  const logo = logoFile ? await loadLogo(logoFile) : undefined;
   const logos = new Map<string, string>();
-  for (const logo of [...logosOf(plan), ...(plan.proofs && logoFile ? [logoFile] : [])])
+  for (const logo of [...logosOf(plan), ...(logoFile ? [logoFile] : [])])
     logos.set(logo, sha256(await readFile(logo)));
   const versions = await codeVersions();
   const workAt = (noiseFactor?: (take: TakePlan) => number) =>

@@ -41,23 +41,38 @@ export interface SubjectColours {
   gems: { absorption: Vec3 }[];
 }
 
+/** What of a scene hangs on solids, view and frame alone: the same whatever bands wear and whatever lights them. */
+export interface PosedTake {
+  composition: Composition;
+  camera: Camera;
+  /** of a scene that was built from this pose before */
+  mesh?: TraceScene['mesh'];
+}
+
+/** Poses the bands of a shot and frames them. */
+export function poseTake(shot: ShotPlan, shapes: readonly BuiltShape[]): PosedTake {
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
+  return { composition, camera: aimCamera(shot, composition) };
+}
+
 /**
  * Builds the scene of a take: poses the subjects, frames them, lights the studio. `colourways` holds one entry
  * per colourway with the colours of every subject, in order. `map` is the decoded picture of a studio whose sky is one.
+ * @param pose what `poseTake` gives for this shot and these shapes
  */
 export function buildTakeScene(
   shot: ShotPlan,
   subjects: readonly SceneSubject[],
   colourways: readonly (readonly SubjectColours[])[],
   map?: SkyMap,
+  pose?: PosedTake,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
-  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
-  const camera = aimCamera(shot, composition);
+  const { composition, camera, mesh } = pose ?? poseTake(shot, shapes);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
   const { lights, dome, sky } = lightStudio(shot.studio, lensPlace(camera, aim), aim, map);
   return {
-    ...assemble(subjects, composition.bands),
+    ...assemble(subjects, composition.bands, mesh),
     lights,
     dome,
     ...(sky ? { sky } : {}),
@@ -110,7 +125,11 @@ const HOLES = 3;
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
-function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[]): Assembly {
+function assemble(
+  subjects: readonly SceneSubject[],
+  bands: readonly PlacedBand[],
+  mesh: TraceScene['mesh'] | undefined,
+): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
   const lanes = subjects.reduce((n, { shape }) => n + shape.lanes.length, 0);
@@ -157,7 +176,7 @@ function assemble(subjects: readonly SceneSubject[], bands: readonly PlacedBand[
       }
     }
   });
-  return { ...out, mesh: mergeMeshes(meshes) };
+  return { ...out, mesh: mesh ?? mergeMeshes(meshes) };
 }
 
 /** Stones of a row in their seats. */

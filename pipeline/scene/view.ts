@@ -45,8 +45,6 @@ const VIEWS: Record<ShotName, View> = {
     elevation: 14,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
-    // its flat side mirrors the table far before it: more paper, so that it runs from light at its foot to dark
-    paper: { radius: 1.7, fade: 1.5 },
     place: standing(0),
   },
   'flat-lay': {

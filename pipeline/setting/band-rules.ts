@@ -31,7 +31,8 @@ const bandThickness: BandRule = {
 const bandWidth: BandRule = {
   rule: 'band-width',
   severity: 'warning',
-  source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
+  source:
+    'common practice; a seller’s page says so too: ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
   measure: (view) =>
     widthsOf(view.design).map(({ widthMm, place }) =>
       atLeast(limitOf(view, 'band-width', 1.5), widthMm, place),
@@ -118,7 +119,7 @@ const comfortDome: BandRule = {
   rule: 'comfort-dome',
   severity: 'info',
   source:
-    'common practice: 0.1–0.3 mm for 4–8 mm bands; pointless below 3 mm: leonmege.com/wedding-band-guide',
+    'common practice: 0.1–0.3 mm for 4–8 mm bands; pointless below 3 mm; a seller’s page says so too: leonmege.com/wedding-band-guide',
   measure: ({ design }) => {
     const { comfortMm } = design.section;
     if (comfortMm === 0) return [];
@@ -137,7 +138,7 @@ const wideBandSize: BandRule = {
   rule: 'wide-band-size',
   severity: 'info',
   source:
-    'up by half a US size from 5 mm: careypearson.com/finding-a-ring-size; a comfort bore wears ¼–½ size looser: ringsizely.com/ring-size-glossary',
+    'common practice: up by half a US size from 5 mm; a comfort bore wears ¼–½ size looser; sellers’ pages say so too: careypearson.com/finding-a-ring-size, ringsizely.com/ring-size-glossary',
   measure: ({ design }) => {
     const { widthMm, section } = design;
     const tighter = section.comfortMm > 0 ? 'sits-tighter-comfort' : 'sits-tighter';

@@ -42,8 +42,8 @@ const TIPS: Record<ClawTip, TipKind> = {
   round: { power: 1.8, bend: 0.45, widening: -0.3 },
   talon: { power: 1.8, bend: 0.6, widening: -0.65 },
   tab: { power: 3, bend: 0.15, widening: 0.1 },
-  // notched by both stones it holds each corner between two lips, as a claw cut to a V does
-  corner: { power: 3, bend: 0.5, widening: 0.5 },
+  // broad and bent far in: notched by both stones it lies over a corner of each
+  corner: { power: 3, bend: 0.5, widening: 0.2 },
 };
 
 /** The hollow at the base: most of the radius that it is high, and how it grows with what stands out of the metal. */
@@ -167,7 +167,8 @@ export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
   const base: ProfilePoint = { rho: radius, h: root, nRho: 1, nH: 0, ring: segments };
   const top = domeRings(claw, dome, chordMm).map((at) => {
     // what a chord strays level counts by as much as the surface is upright there
-    const sides = Math.ceil(Math.PI * Math.sqrt((at.rho * at.nRho) / (2 * RING_SHARE * chordMm)));
+    const wide = Math.max(1, 1 + TIPS[claw.style].widening * at.share ** 2);
+    const sides = Math.ceil(Math.PI * Math.sqrt((wide * at.rho * at.nRho) / (2 * RING_SHARE * chordMm)));
     return { ...at, ring: Math.min(segments, Math.max(LEAST_RING, sides)) };
   });
   const straight = revolve(
@@ -194,7 +195,7 @@ const FINE = 120;
 const LEAST_COS_TURN = Math.cos(Math.PI / 9);
 
 /** As few rings as keep the chords between them to their part of the tolerance, bent as the claw is. */
-function domeRings(claw: ClawBody, dome: Dome, chordMm: number): ProfilePoint[] {
+function domeRings(claw: ClawBody, dome: Dome, chordMm: number): (ProfilePoint & { share: number })[] {
   const fine = Array.from({ length: FINE + 1 }, (_, i) => domeAt(dome, i / FINE));
   const { widening } = TIPS[claw.style];
   // its sides as seen from across the row, and one as seen along it
@@ -206,7 +207,7 @@ function domeRings(claw: ClawBody, dome: Dome, chordMm: number): ProfilePoint[] 
   const straight = (from: number, to: number) =>
     fine[from].nRho * fine[to].nRho + fine[from].nH * fine[to].nH > LEAST_COS_TURN &&
     sides.every((side) => strays(fine, side, from, to) <= UPRIGHT_SHARE * chordMm);
-  const rings: ProfilePoint[] = [];
+  const rings: (ProfilePoint & { share: number })[] = [];
   for (let from = 0; from < FINE; ) {
     let to = from + 1;
     while (to < FINE && straight(from, to + 1)) to++;

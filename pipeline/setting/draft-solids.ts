@@ -1,38 +1,30 @@
-import { buildLanes } from '../band/build-lanes.ts';
+import { buildLanes, soundLanes } from '../band/build-lanes.ts';
 import type { LaneSolid, TriMesh } from '../band/built-shape.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { needsCutting, plainLane, planCuts, type Solids, wholeShape } from './build-solids.ts';
 import { clawMesh } from './claw-form.ts';
-import { type LaneShelf, laneKey } from './lane-shelf.ts';
 import type { WholeRow } from './row-plan.ts';
 
+/** mm: what a chord may take off a draft; a pixel of a picture of 480 shows 0.05 mm. */
+const DRAFT_CHORD = 0.03;
+
 /**
- * A shape to look at while its true solids are being cut: lanes that were cut before as they are, all others as they
- * are swept, without seats, grooves and letters, and with claws and grains that only stand in them. Stones are in their places.
+ * A shape to look at while its true solids are being cut: lanes as they are swept, in longer chords, without seats, grooves
+ * and letters, and with claws and grains that only stand in them. Stones are in their places.
  * @returns `whole` if nothing is missing: these are the solids that `buildSolids` makes
  * @throws ProblemError as `buildSolids` does, but for what only cutting finds
  */
-export async function draftSolids(
-  design: ShapeDesign,
-  shelf: LaneShelf,
-): Promise<{ solids: Solids; whole: boolean }> {
-  const built = buildLanes(design);
-  const cuts = await planCuts(
-    design,
-    built.map(({ lane }) => lane),
-    undefined,
-  );
-  let whole = true;
-  const lanes = built.map((each): LaneSolid => {
-    const plain = plainLane(each);
-    if (!needsCutting(cuts)) return plain;
-    const cut = shelf.get(laneKey(design, each));
-    if (cut) return cut;
-    const rows = cuts.rows.filter(({ lane }) => lane.index === each.lane.index);
-    whole &&= rows.length === 0 && !each.lane.facets && !cuts.marks;
-    return { ...plain, mesh: joined([plain.mesh, ...pins(rows, design.chordToleranceMm)]) };
+export async function draftSolids(design: ShapeDesign): Promise<{ solids: Solids; whole: boolean }> {
+  const cuts = await planCuts(design, soundLanes(design), undefined);
+  if (!needsCutting(cuts))
+    return { solids: wholeShape(design, buildLanes(design).map(plainLane), cuts), whole: true };
+  const chordToleranceMm = Math.max(design.chordToleranceMm, DRAFT_CHORD);
+  const lanes = buildLanes({ ...design, chordToleranceMm }).map((built): LaneSolid => {
+    const rows = cuts.rows.filter(({ lane }) => lane.index === built.lane.index);
+    const plain = plainLane(built);
+    return { ...plain, mesh: joined([plain.mesh, ...pins(rows, chordToleranceMm)]) };
   });
-  return { solids: wholeShape(design, lanes, cuts), whole };
+  return { solids: wholeShape(design, lanes, cuts), whole: false };
 }
 
 function pins(rows: readonly WholeRow[], chordMm: number): TriMesh[] {

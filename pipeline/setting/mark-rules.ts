@@ -2,7 +2,8 @@ import { angle, type Phrase, phrase } from '../trade/bench-words.ts';
 import { atLeast, atLeastOf, type BandRule, CAST_SOURCE, FILE_SOURCE, limitOf } from './bench-rule.ts';
 import type { Engraving } from './engraving.ts';
 
-const DEPTH_SOURCE = 'thekaratstore.us/?p=169192: cut by laser 0.05–0.2 mm deep, by machine 0.2–0.5 mm';
+const DEPTH_SOURCE =
+  'cut by laser 0.05–0.2 mm deep, by machine 0.2–0.5 mm (a seller’s page, weak): thekaratstore.us/?p=169192';
 const CAST_LETTERS = `letters that are cast and not cut want strokes of 0.3 mm and 0.5 mm of depth: ${FILE_SOURCE}`;
 
 const placeOf = ({ lane }: Engraving): Phrase =>

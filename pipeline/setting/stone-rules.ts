@@ -84,7 +84,8 @@ const floorUnderCulet: SetRule = {
 const fullCircle: RowRule = {
   rule: 'full-circle',
   severity: 'info',
-  source: 'no plain metal to cut or add to, so it is made anew in the other size: thekaratstore.us/?p=168761',
+  source:
+    'common practice: no plain metal to cut or add to, so it is made anew in the other size; a seller’s page says so too: thekaratstore.us/?p=168761',
   measureRow: ({ design, places, members }) =>
     places.closed
       ? [

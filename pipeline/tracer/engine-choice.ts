@@ -62,7 +62,10 @@ export async function chooseEngine(
 }
 
 /** Looks for a card and, unless it is known already, tries it against the cores: some seconds. */
-export async function tryEngines(options: SessionOptions = {}): Promise<ChosenEngine> {
+export async function tryEngines(
+  options: SessionOptions = {},
+  measure: typeof trySpeeds = trySpeeds,
+): Promise<ChosenEngine> {
   const card = await createTracerSession({ ...options, engine: 'webgpu', onInstead: undefined });
   try {
     const found = await card.card();
@@ -70,7 +73,7 @@ export async function tryEngines(options: SessionOptions = {}): Promise<ChosenEn
     const file = join(options.cacheDir ?? CACHE_DIR, 'card-trials.json');
     const key = `${adapterName(found.facts)}, ${found.browser}, ${usableCores()} cores, ${card.code}`;
     const known = readTrials(file);
-    const speeds = known[key] ?? (await trySpeeds(options, card));
+    const speeds = known[key] ?? (await measure(options, card));
     if (!known[key]) {
       await mkdir(options.cacheDir ?? CACHE_DIR, { recursive: true });
       await writeDurably(file, JSON.stringify({ ...readTrials(file), [key]: speeds }));

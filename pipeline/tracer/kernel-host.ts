@@ -1,13 +1,13 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Tree } from './acceleration.ts';
-import { BOUND, FEATURES } from './kernel/layout.ts';
+import { BOUND, FEATURES, GRID } from './kernel/layout.ts';
 import { reserve } from './kernel-memory.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
-import { groundLight, layTurn } from './turned-scene.ts';
+import { groundGrid, layTurn } from './turned-scene.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
 export interface KernelExports {
-  measureGround(): void;
+  measureGround(from: number, to: number): void;
   render(x: number, y: number, w: number, h: number, from: number, to: number, seed: number): number;
   features(x: number, y: number, w: number, h: number, seed: number): void;
   closestBatch(rays: number, count: number, t: number, primitive: number): void;
@@ -67,7 +67,7 @@ export interface Hits {
 export interface Lent {
   /** of a scene with the same mesh, cuts and stones */
   tree?: Tree;
-  /** lights, ground and bounds are the same, so the light on the ground is too */
+  /** the light on the ground: that of the same lights, ground and bounds, or it is measured in shares */
   ground?: boolean;
 }
 
@@ -108,8 +108,22 @@ export class KernelHost {
     const { laid, tree } = layScene(scene, this.memory, kept.tree);
     this.scene = laid;
     this.rest = undefined;
-    if (scene.ground.kind !== 'none' && !kept.ground) this.kernel.measureGround();
+    if (scene.ground.kind !== 'none' && !kept.ground) this.kernel.measureGround(0, GRID);
     return tree;
+  }
+
+  /** Measures one of so many shares of the light on the ground into a grid that `takeGround` then takes as a whole. */
+  measureGround(share: number, of: number, grid: Float32Array): void {
+    this.loaded();
+    const [from, to] = [share, share + 1].map((n) => Math.floor((n * GRID) / of));
+    this.kernel.measureGround(from, to);
+    const row = 4 * GRID;
+    grid.set(groundGrid(this.memory).subarray(from * row, to * row), from * row);
+  }
+
+  takeGround(grid: Float32Array): void {
+    groundGrid(this.memory).set(grid);
+    this.rest = undefined;
   }
 
   /**
@@ -118,7 +132,7 @@ export class KernelHost {
    */
   turn(scene: TraceScene, angle: number): void {
     this.loaded();
-    this.rest ??= groundLight(this.memory);
+    this.rest ??= groundGrid(this.memory).slice();
     layTurn(scene, this.memory, this.rest, angle);
   }
 

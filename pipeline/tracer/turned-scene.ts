@@ -3,7 +3,7 @@
  * the other way, so that a turn costs next to nothing: camera and lights are laid anew, and the light on the ground,
  * whose measuring takes a tenth of a second, is turned as it is.
  */
-import type { TraceScene, Vec3 } from '../scene/trace-scene.ts';
+import type { Camera, TraceScene, Vec3 } from '../scene/trace-scene.ts';
 import * as at from './kernel/layout.ts';
 import { MemoryView } from './kernel-memory.ts';
 import { layLights } from './light-records.ts';
@@ -29,6 +29,25 @@ export function turnedScene(
   { angle, rise }: Turn,
   [mx, mz]: [number, number],
 ): TraceScene {
+  const { direction, point } = turning(angle, [mx, mz]);
+  const { camera, lights, sky } = scene;
+  return {
+    ...scene,
+    camera: turnedCamera(camera, { angle, rise }, [mx, mz]),
+    lights: lights.map((l) => ({ ...l, centre: point(l.centre), u: direction(l.u), v: direction(l.v) })),
+    ...(sky ? { sky: { ...sky, turn: sky.turn - angle / (2 * Math.PI) } } : {}),
+  };
+}
+
+/** The camera of such a scene. */
+export function turnedCamera(camera: Camera, { angle, rise }: Turn, middle: [number, number]): Camera {
+  const { point } = turning(angle, middle);
+  const risen = risenEye(camera.eye, camera.target, rise);
+  return { ...camera, eye: point(risen), target: point(camera.target), up: [0, 1, 0] };
+}
+
+/** How all but the band goes round. */
+function turning(angle: number, [mx, mz]: [number, number]) {
   const c = Math.cos(-angle);
   const s = Math.sin(-angle);
   const direction = ([x, y, z]: Vec3): Vec3 => [c * x + s * z, y, c * z - s * x];
@@ -36,14 +55,7 @@ export function turnedScene(
     const [u, v, w] = direction([x - mx, y, z - mz]);
     return [u + mx, v, w + mz];
   };
-  const { camera, lights, sky } = scene;
-  const risen = risenEye(camera.eye, camera.target, rise);
-  return {
-    ...scene,
-    camera: { ...camera, eye: point(risen), target: point(camera.target), up: [0, 1, 0] },
-    lights: lights.map((l) => ({ ...l, centre: point(l.centre), u: direction(l.u), v: direction(l.v) })),
-    ...(sky ? { sky: { ...sky, turn: sky.turn - angle / (2 * Math.PI) } } : {}),
-  };
+  return { direction, point };
 }
 
 function risenEye(eye: Vec3, target: Vec3, rise: number): Vec3 {
@@ -55,9 +67,12 @@ function risenEye(eye: Vec3, target: Vec3, rise: number): Vec3 {
   return [target[0] + x * share, target[1] + away * Math.sin(lift), target[2] + z * share];
 }
 
-/** The measured grid of a loaded scene. */
-export function groundLight(memory: WebAssembly.Memory): Float32Array {
-  return new Float32Array(memory.buffer, at.IRRADIANCE, at.GRID * at.GRID * 4).slice();
+/** Floats of the grid of light on the ground. */
+export const GROUND_FLOATS = at.GRID * at.GRID * 4;
+
+/** That grid of a loaded scene, where it lies. */
+export function groundGrid(memory: WebAssembly.Memory): Float32Array {
+  return new Float32Array(memory.buffer, at.IRRADIANCE, GROUND_FLOATS);
 }
 
 /** Lays what a turn changes over a loaded scene. @param rest the grid as it was measured, before any turn */

@@ -234,7 +234,7 @@ const EMERGENCY =
 
 export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'band-thickness': `${USUAL}: schlichte Ringe ab 1,2 mm`,
-  'band-width': 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
+  'band-width': `${USUAL}; so auch ein Händler: ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be`,
   'cast-wall': `Wände ab 0,4 mm, breite Flächen ab 0,5 mm: ${CAST}; ein anderer verlangt 0,8 mm in der Datei: ${LETTERS}`,
   'least-lane-width': CAST,
   'inlay-floor': `${USUAL}: 0,6 mm Boden bleiben rund, während die Einlage eingepresst oder eingelötet wird`,
@@ -263,7 +263,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'grain-rail': `${USUAL}: zwischen Verschnittfläche und Kante bleibt ein Steg von 0,3 mm für Abnutzung und Politur`,
   'grain-floor': CAST,
   'hole-width': CAST,
-  'engraving-depth': `${USUAL}: 0,1 mm innen, wo sie geschützt ist, 0,2 mm außen, damit sie sich nicht abträgt; thekaratstore.us/?p=169192: mit Laser 0,05–0,2 mm tief, mit Maschine 0,2–0,5 mm`,
+  'engraving-depth': `${USUAL}: 0,1 mm innen, wo sie geschützt ist, 0,2 mm außen, damit sie sich nicht abträgt; mit Laser 0,05–0,2 mm tief, mit Maschine 0,2–0,5 mm (Seite eines Händlers, schwach): thekaratstore.us/?p=169192`,
   'engraving-wall': `breite Flächen ab 0,5 mm: ${CAST}; alle Wände ab 0,8 mm in der Datei: ${LETTERS}`,
   'engraving-stroke': `${USUAL}: 0,09 mm, die Spitze eines feinen Stichels; Buchstaben, die gegossen und nicht gestochen werden, brauchen Striche von 0,3 mm und 0,5 mm Tiefe: ${LETTERS}`,
   'groove-wall': CAST,
@@ -271,8 +271,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'hole-depth': `nicht tiefer als weit, sonst nach dem Guss gebohrt: ${CAST}`,
   'claw-gap': `Lücken ab 0,2 mm: ${CAST}; ein anderer verlangt 0,4 mm: ${PRODUCTION}`,
   'emergency-size': `aus dem Gedächtnis: Ringsägen von Hand sind über etwa 2,5 mm Metall langsam, und über 8 mm Breite findet ihr Schutzblech kaum Platz; ${EMERGENCY}`,
-  'full-circle':
-    'kein glattes Metall zum Trennen oder Ansetzen, darum in anderer Größe neu: thekaratstore.us/?p=168761',
+  'full-circle': `${USUAL}: kein glattes Metall zum Trennen oder Ansetzen, darum in anderer Größe neu; so auch ein Händler: thekaratstore.us/?p=168761`,
   'stone-care':
     'orchid.ganoksin.com/t/what-stones-can-handle-heat/36223; orchid.ganoksin.com/t/what-temp-do-diamonds-frost/70681; Martin 1987, Gemstone durability, Gems & Gemology 23; Sprödigkeit und Spaltbarkeit: übliche Praxis und aus dem Gedächtnis',
   'claw-metal': `anlöten lässt sich nichts, nur abtragen: ti-designs.com/design.html; Titan lässt sich nicht löten: jewellersreviews.com/?p=8526; Krappen federn zurück oder reißen: ${USUAL}`,
@@ -282,9 +281,8 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'emergency-metal': `${EMERGENCY}; Tantal und Zirkonium: ${USUAL}`,
   'guarded-points': `${USUAL}: Ecken von Princess- und Baguetteschliffen und Spitzen von Navettes werden gedeckt`,
   'bearing-angle': `${USUAL}: eine Auflage im Winkel des Unterteils trägt rundum und nicht nur auf einer Linie`,
-  'comfort-dome': `${USUAL}: 0,1–0,3 mm bei Ringen von 4–8 mm; unter 3 mm zwecklos: leonmege.com/wedding-band-guide`,
-  'wide-band-size':
-    'ab 5 mm ein halbes US-Maß mehr: careypearson.com/finding-a-ring-size; bombiert innen trägt sich ein Ring ¼–½ Maß weiter: ringsizely.com/ring-size-glossary',
+  'comfort-dome': `${USUAL}: 0,1–0,3 mm bei Ringen von 4–8 mm; unter 3 mm zwecklos; so auch ein Händler: leonmege.com/wedding-band-guide`,
+  'wide-band-size': `${USUAL}: ab 5 mm ein halbes US-Maß mehr; bombiert innen trägt sich ein Ring ¼–½ Maß weiter; so auch Händler: careypearson.com/finding-a-ring-size, ringsizely.com/ring-size-glossary`,
   'nickel-release': 'REACH Anhang XVII Eintrag 27: lamez.teg.co.uk/nickel/reach-17-27.htm',
   'hallmark-mass':
     'britischer Hallmarking Act 1973: anchorcertacademy.net, Befreiung nach Gewicht; niederländisches Gesetz über die Stempelung (Waarborgwet): ewnederland.nl/en/kennisbank, Befreiung nach Gewicht; keine Befreiung nach Gewicht in Irland: jewelleryfocus.co.uk, Merkblatt des Prüfamts Dublin',

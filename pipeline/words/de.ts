@@ -36,6 +36,7 @@ export const GERMAN: Messages = {
       'Stempelung und erlaubte Bezeichnungen für Metalle und Steine unterscheiden sich je nach Land; Beschichtung, Herkunft und Behandlung sind zu nennen. Örtliche Vorschriften gehen vor; fragen Sie vor dem Angebot eine Fachperson oder, wo es eines gibt, das Prüfamt.',
   },
   unmeasured: '* Farbe des Metalls nicht gemessen: mit einem Muster vergleichen',
+  notMeasured: 'nicht gemessen',
   wording: {
     and: und,
     renderings:

@@ -35,6 +35,7 @@ export const ENGLISH: Messages = {
       'Marks of fineness and the wording allowed for metals and stones differ by country; plating, origins and treatments must be told. Local rules come first; ask a qualified professional or, where there is one, an assay office before offering a piece for sale.',
   },
   unmeasured: '* Colour of the metal not measured: compare it with a sample',
+  notMeasured: 'not measured',
   wording: {
     and,
     renderings:

@@ -17,6 +17,7 @@ export const LOOK_GERMAN: LookMessages = {
   rise: 'Von höher oder tiefer ansehen',
   asShot: 'Wie die Aufnahme steht',
   dragHint: 'Im Bild ziehen dreht den Ring, ebenso die beiden Regler.',
+  marks: 'Prüfungen im Bild zeigen',
   degrees: '{n}°',
   waiting: 'Das erste Bild kommt gleich',
   coarse: 'Grob, solange der Ring sich dreht',

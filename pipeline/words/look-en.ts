@@ -16,6 +16,7 @@ export const LOOK_ENGLISH = {
   rise: 'Look from higher or lower',
   asShot: 'As the shot stands',
   dragHint: 'Drag the picture to turn the band, or use the two sliders.',
+  marks: 'Show checks in the picture',
   degrees: '{n}°',
   waiting: 'Waiting for the first picture',
   coarse: 'Coarse while the band turns',

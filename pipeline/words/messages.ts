@@ -22,6 +22,8 @@ export interface Messages {
   marks: Record<MarkedBy, string>;
   /** below a sheet of swatches, for those marked with an asterisk */
   unmeasured: string;
+  /** beside the colour of a metal */
+  notMeasured: string;
   wording: WordingMessages;
   proof: ProofMessages;
   bench: BenchMessages;

@@ -131,6 +131,8 @@ export const PAGE_GERMAN: PageMessages = {
   zoomOut: 'Verkleinern',
   zoomKeys: 'Vergrößertes Bild. Ziehen oder Pfeiltasten benutzen; Escape verlässt es.',
   film: 'Film',
+  filmOfColours: 'Film der Ausführungen',
+  captions: 'Bildbeschreibung',
   toTheCatalogue: 'Katalog',
   toTheShop: 'Zum Laden',
   enquire: 'Anfragen',

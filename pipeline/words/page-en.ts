@@ -129,6 +129,8 @@ export const PAGE_ENGLISH = {
   zoomOut: 'Zoom out',
   zoomKeys: 'Enlarged picture. Drag it or use the arrow keys; Escape leaves.',
   film: 'Film',
+  filmOfColours: 'Film of the colours',
+  captions: 'Captions',
   toTheCatalogue: 'Catalogue',
   toTheShop: 'To the shop',
   enquire: 'Enquire',

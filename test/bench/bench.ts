@@ -7,6 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg, totalmem } from 'node:os';
 import { parseArgs } from 'node:util';
+import { card } from './card.ts';
 import { clean } from './clean.ts';
 import { cleanTime } from './clean-time.ts';
 import { colourwaysCost } from './colourways.ts';
@@ -39,6 +40,7 @@ const ALL: Measurement[] = [
   cataloguePage,
   shapes,
   look,
+  card,
 ];
 
 const { values } = parseArgs({

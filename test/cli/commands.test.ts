@@ -67,11 +67,13 @@ async function run(...args: string[]): Promise<{ code: number; out: string; err:
   return { code, out, err };
 }
 
+/** All but the list of changes, which tells how often a folder was published. */
 function snapshot(dir: string): Record<string, string> {
   const files: Record<string, string> = {};
   for (const name of readdirSync(dir, { recursive: true, encoding: 'utf8' }).sort()) {
     const path = join(dir, name);
-    if (statSync(path).isFile()) files[name] = readFileSync(path).toString('base64');
+    if (statSync(path).isFile() && name !== 'changes.json')
+      files[name] = readFileSync(path).toString('base64');
   }
   return files;
 }

@@ -47,10 +47,12 @@ export function optionsIn(out: string): MakeOptions {
   return { out, openTracer, report: () => {}, signal: new AbortController().signal };
 }
 
-/** Every file of a folder by path, base 64. */
+/** Every file of a folder by path, base 64, but the list of changes, which tells how often it was published. */
 export function snapshot(dir: string): Record<string, string> {
   const files: Record<string, string> = {};
-  for (const name of readdirSync(dir, { recursive: true, encoding: 'utf8' }).sort())
-    if (statSync(join(dir, name)).isFile()) files[name] = readFileSync(join(dir, name)).toString('base64');
+  for (const name of readdirSync(dir, { recursive: true, encoding: 'utf8' }).sort()) {
+    if (name.endsWith('changes.json') || !statSync(join(dir, name)).isFile()) continue;
+    files[name] = readFileSync(join(dir, name)).toString('base64');
+  }
   return files;
 }

@@ -223,7 +223,8 @@ function filesBelow(folder: string): Map<string, { ino: number; size: number }> 
 export function hashTree(folder: string): Map<string, string> {
   const hashes = new Map<string, string>();
   for (const name of [...filesBelow(folder).keys()].sort()) {
-    if (name.startsWith('.bandwright')) continue;
+    // a list of changes tells how often a folder was published, which faults change
+    if (name.startsWith('.bandwright') || name === 'changes.json') continue;
     hashes.set(
       name,
       createHash('sha256')

@@ -2,20 +2,17 @@
  * The engine on a machine with a card and without this repository's packages: bundled by device-bundle.sh, with scenes of
  * write-scenes.ts. Compares films with the kernel's and measures. Prints JSON lines.
  */
-import { fork } from 'node:child_process';
+import { execFile, fork } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
+import { promisify } from 'node:util';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { developFilm } from '../../pipeline/tracer/film-state.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
-import { GpuQuery } from '../../pipeline/tracer/gpu/gpu-queries.ts';
-import { dropScene, loadScene } from '../../pipeline/tracer/gpu/gpu-scene.ts';
-import { CLOSEST, OCCLUDED } from '../../pipeline/tracer/gpu/shader/queries.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { decodeScene } from '../../pipeline/tracer/scene-blob.ts';
-import { primaryRays, ringMesh, scatteredRays } from '../bench/ring-scene.ts';
-import { bareScene } from '../tracer/kernel-scenes.ts';
+import { cardFigures } from './figures.ts';
 import { byCard, byKernel, difference, tileMeans, wholeDifference } from './films.ts';
 import { runProbes } from './probes.ts';
 import { probeScene, SCENES } from './scenes.ts';
@@ -28,7 +25,8 @@ const host = await KernelHost.create(await WebAssembly.compile(await readFile(`$
 async function sceneOf(name: string, size: number, colourways?: number): Promise<TraceScene> {
   const bytes = new Uint8Array(await readFile(`${here}/gpuscenes/${name}.bin`));
   const whole = decodeScene(bytes.buffer);
-  const count = colourways ?? Math.min(4, whole.colourways.length);
+  const count =
+    colourways === Infinity ? whole.colourways.length : (colourways ?? Math.min(4, whole.colourways.length));
   return {
     ...whole,
     width: size,
@@ -63,6 +61,21 @@ async function cpuMeans(
   );
 }
 
+/** Paths a second of one colourway by the kernel, in a process of its own on this core. */
+async function coreSpeed(core: number, name: string): Promise<number> {
+  const { stdout } = await promisify(execFile)('taskset', [
+    '-c',
+    String(core),
+    process.execPath,
+    process.argv[1],
+    'cpu-speed',
+    name,
+    '10',
+    '1',
+  ]);
+  return JSON.parse(stdout).pathsPerSecond;
+}
+
 async function openCard(): Promise<Gpu> {
   const gpu = await openGpu(await dawn(process.env.DAWN ? [process.env.DAWN] : []));
   if (!gpu) throw new Error('no adapter');
@@ -79,8 +92,8 @@ if (mode === 'cpu-means') {
   const { film } = await byKernel(host, scene, { seed: Number(seed), passCap: Number(passes) });
   process.send?.(tileMeans(film), () => process.exit(0));
 } else if (mode === 'cpu-speed') {
-  const [name, seconds] = args;
-  const scene = await sceneOf(name, 1500);
+  const [name, seconds, colourways] = args;
+  const scene = await sceneOf(name, 1500, Number(colourways));
   host.load(scene);
   const scratch = new Float32Array(64 * 64 * 3 * filmPlanes(scene));
   let paths = 0;
@@ -161,22 +174,14 @@ if (mode === 'cpu-means') {
       batches: run.batches,
     });
   }
-} else if (mode === 'clean') {
+} else if (mode === 'figures') {
+  const [name, noise, passCap] = args;
+  const cores = (await Promise.all([2, 3].map((core) => coreSpeed(core, name)))).reduce((a, b) => a + b);
   const gpu = await openCard();
-  const [noise, cap] = args.map(Number);
-  const scene = await sceneOf('hero', 1500, 4);
-  host.load(scene);
-  const { film, end, engage, trace, fetch } = await byCard(gpu, host, scene, {
-    seed: 1,
-    passCap: cap,
-    noiseTarget: noise,
-  });
-  say({ clean: noise, engage, trace, fetch, ...end });
-  if (process.env.OUT)
-    await writeFile(
-      `${process.env.OUT}/hero.rgb`,
-      new Uint8Array(film.sum.buffer, film.sum.byteOffset, 1500 * 1500 * 12),
-    );
+  const quality = { noise: Number(noise), passCap: Number(passCap), seed: 1 };
+  const scene = (side: number, colourways?: number) => sceneOf(name, side, colourways ?? Infinity);
+  const record = (name: string, value: number, unit?: string) => say({ [name]: value, unit });
+  await cardFigures({ gpu, host, scene, quality, cores, record, say });
 } else if (mode === 'probes') {
   const gpu = await openCard();
   host.load(probeScene());
@@ -189,6 +194,16 @@ if (mode === 'cpu-means') {
     const same = difference(card.film, kernel.film);
     say({ film: name, same, whole: wholeDifference(card.film, kernel.film) });
   }
+} else if (mode === 'batches') {
+  // a card that binds no more than one plane at a time
+  const gpu = await openCard();
+  const scene = await sceneOf('clear', 640, 3);
+  host.load(scene);
+  const wanted = { seed: 1, passCap: 16 };
+  const whole = await byCard(gpu, host, scene, wanted);
+  const binding = Math.max(host.image().bytes.byteLength, scene.width * scene.height * 12);
+  const parts = await byCard({ ...gpu, binding }, host, scene, wanted);
+  say({ batches: [whole.batches, parts.batches], differ: difference(parts.film, whole.film) });
 } else if (mode === 'pictures') {
   const gpu = await openCard();
   const [size, passes, ...names] = args;
@@ -206,48 +221,5 @@ if (mode === 'cpu-means') {
         developFilm(film, 0),
       );
   }
-} else if (mode === 'rays') {
-  const gpu = await openCard();
-  const mesh = ringMesh();
-  const scene = bareScene({
-    mesh,
-    surfaces: [{ alphaX: 1, alphaY: 1, metal: 0, axis: [0, 1, 0] }],
-    colourways: [{ metals: [{ f0: [1, 1, 1], f82: [1, 1, 1] }], gems: [] }],
-  });
-  host.load(scene);
-  const primary = primaryRays(1024);
-  const scattered = scatteredRays(mesh, primary, host.closest(primary));
-  const onGpu = loadScene(gpu, host.image());
-  for (const [kind, rays, query] of [
-    ['primary', primary, CLOSEST],
-    ['incoherent', scattered.incoherent, CLOSEST],
-    ['occlusion', scattered.occlusion, OCCLUDED],
-  ] as const) {
-    const count = rays.length / 6;
-    const some = host.closest(rays.slice(0, 6 * 20000));
-    const asked = await GpuQuery.open(gpu, onGpu, query, rays as Float32Array<ArrayBuffer>);
-    await asked.run();
-    const found = await asked.read();
-    let wrong = 0;
-    if (query === CLOSEST) {
-      const ids = new Uint32Array(found.buffer);
-      for (let i = 0; i < 20000; i++) if (ids[2 * i + 1] !== some.primitive[i]) wrong++;
-    } else for (let i = 0; i < 20000; i++) if (found[i] > 0 !== (some.primitive[i] !== 0xffffffff)) wrong++;
-    const times: number[] = [];
-    for (let i = 0; i < 7; i++) {
-      const begun = performance.now();
-      await asked.run(40);
-      times.push((performance.now() - begun) / 40);
-    }
-    times.sort((a, b) => a - b);
-    say({
-      rays: kind,
-      count,
-      otherOf20000: wrong,
-      mraysPerSecond: count / times[3] / 1000,
-      spread: [times[0], times[6]],
-    });
-  }
-  dropScene(onGpu);
 }
 if (mode !== 'cpu-means') process.exit(0);

@@ -1,5 +1,5 @@
 /** What a browser's page is given to compare engines in itself: by whatever card it has, which may be a processor. */
-import { type AdapterFacts, openGpu } from '../../pipeline/tracer/gpu/device.ts';
+import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { byCard, byKernel, difference, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
@@ -23,6 +23,8 @@ export interface EngineResults {
   facts: AdapterFacts;
   probes: ProbeResult[];
   films: FilmResult[];
+  /** what a take says whose card was lost in its midst */
+  lost: string;
 }
 
 async function compareEngines({ passes }: { passes: number }): Promise<EngineResults> {
@@ -50,7 +52,19 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
       errors: [card.end.error, kernel.end.error],
     });
   }
-  return { facts: gpu.facts, probes, films };
+  return { facts: gpu.facts, probes, films, lost: await loseCard(gpu, host) };
+}
+
+/** The device goes in the midst of a take, as it does when a driver starts anew. */
+async function loseCard(gpu: Gpu, host: KernelHost): Promise<string> {
+  const scene = SCENES['a picture of the sky']();
+  host.load(scene);
+  const taking = byCard(gpu, host, scene, { seed: 5, passCap: 4096 });
+  setTimeout(() => gpu.device.destroy(), 500);
+  return taking.then(
+    () => 'it went on',
+    (error) => `${error.name}, ${error.reason}`,
+  );
 }
 
 Object.assign(globalThis, { compareEngines });

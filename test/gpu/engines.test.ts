@@ -32,6 +32,10 @@ test('every law of the card gives what the kernel gives, on thousands of inputs'
   }
 });
 
+test('a card that is lost gives its take up', () => {
+  expect(found.lost).toBe('GpuRefusal, lost');
+});
+
 test('films of one seed are the same but for rounding, and so are their estimates of error', () => {
   expect(found.films).toHaveLength(7);
   for (const { name, same, other, whole, errors } of found.films) {

@@ -1,6 +1,6 @@
 /**
  * Writes the scenes on which engines are compared as blobs into a folder, for a machine that can't build bands:
- * `node --import ./pipeline/cli/typescript.mjs test/gpu/write-scenes.ts FOLDER`.
+ * `node --import ./pipeline/cli/typescript.mjs test/gpu/write-scenes.ts FOLDER [name …]`.
  */
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
@@ -11,6 +11,7 @@ import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { encodeScene } from '../../pipeline/tracer/scene-blob.ts';
+import { demoScene } from '../bench/demo-band.ts';
 
 interface Wanted {
   config: string;
@@ -51,9 +52,12 @@ const SCENES: Record<string, Wanted> = {
   },
 };
 
-const folder = process.argv[2];
+const [folder, ...names] = process.argv.slice(2);
 await mkdir(folder, { recursive: true });
+// the bench's own
+await writeFile(join(folder, 'band.bin'), encodeScene(await demoScene(1500)));
 for (const [name, { config, take: fits, change }] of Object.entries(SCENES)) {
+  if (names.length > 0 && !names.includes(name)) continue;
   const { plan } = await readPlan(config);
   const take = plan.takes.find(fits);
   if (!take) throw new Error(`${config} has no take for ${name}`);

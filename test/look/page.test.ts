@@ -122,6 +122,27 @@ describe('the page of the live view', () => {
   );
 
   it(
+    'finishes in the film of make after a draft, whose light on the ground was that of the band before',
+    async () => {
+      const set = PLAIN.replace('plain-court', 'tideline')
+        .replace('chord-tolerance: 0.05 mm', 'chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }')
+        .replace('grid:', 'origins: { diamond: natural }\ngrid:')
+        .replace('yellow-18, white-18', 'yellow-18');
+      for (const text of [set, set.replace('third', '100 deg, set-depth: 0.12 mm')]) {
+        const version = looked.session.state.version + 1;
+        await looked.save(text);
+        await picture(version, 'done');
+        expect((await shown()).bits).toEqual(await filmOfMake());
+      }
+      expect(await page.$$('.marks .check')).toHaveLength((await page.$$('.unrolled .check')).length);
+      const version = looked.session.state.version + 1;
+      await looked.save(PLAIN);
+      await picture(version, 'done');
+    },
+    WAIT,
+  );
+
+  it(
     'writes what is typed into a field into the file, and takes it back',
     async () => {
       const version = looked.session.state.version;

@@ -101,6 +101,8 @@ describe('a product page', () => {
     expect(data).toMatchObject({ '@context': 'https://schema.org/', '@type': 'Product', sku: SKU });
     // lanes by their names for readers
     expect(html).toContain('<small>Polished side, Right</small>');
+    // drawings are closed: a shape within a shape is not drawn
+    expect(html).toContain('</path><path');
     // markup of a config stays text
     expect(html).not.toContain(MARKUP);
   });

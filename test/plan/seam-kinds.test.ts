@@ -87,6 +87,37 @@ describe.each(SEAM_KIND_NAMES)('a seam of kind %s', (kind) => {
   });
 });
 
+describe('points that repeat', () => {
+  const places = ['50 %', '2 mm', '60 %'];
+  const points = (extra: object) => {
+    const lanes = { low: {}, high: {} };
+    const seams = { between: { kind: 'points', ...extra } };
+    return templateSchema.parse({ title: 'A', section: 'flat', width: WIDTH, thickness: 2, lanes, seams })
+      .seams.between;
+  };
+  const curve = (seam: ReturnType<typeof points>) => seamCurve(seamPath(seam, WIDTH));
+
+  it('are the places written out', () => {
+    const repeated = points({ through: places, repeat: 4 });
+    const inFull = points({ through: [...places, ...places, ...places, ...places] });
+    expect(seamPath(repeated, WIDTH)).toEqual(seamPath(inFull, WIDTH));
+  });
+
+  it('come again after their share of a turn, and are half of that apart where a partner is turned', () => {
+    const seam = points({ through: places, repeat: 5 });
+    const turned = curve(turnedSeam(seam, 'half-wave'));
+    for (const theta of angles) {
+      expect(curve(seam).z(theta + (2 * Math.PI) / 5)).toBeCloseTo(curve(seam).z(theta), 9);
+      expect(turned.z(theta + Math.PI / 5)).toBeCloseTo(curve(seam).z(theta), 9);
+    }
+  });
+
+  it('keep about their length on a longer band, unless they go round once', () => {
+    expect(fittedSeam(points({ through: places, repeat: 6 }), 1.2)).toMatchObject({ repeat: 7 });
+    expect(fittedSeam(points({ through: places }), 1.6)).toMatchObject({ repeat: 1 });
+  });
+});
+
 it('says of every kind what stays when the band is resized', () => {
   const words = SEAM_KIND_NAMES.map((kind) => seamWords(seamPath(written(kind), WIDTH)));
   expect(words).toEqual([

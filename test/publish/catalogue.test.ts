@@ -47,9 +47,12 @@ describe('publishing a catalogue', () => {
       'catalogue.csv',
       'catalogue.json',
       'catalogue.jsonld',
+      'changes.json',
       'index.html',
       'models',
       'page',
+      'products',
+      'shop-import.csv',
     ]);
     expect((await readdir(join(out, 'A-1'))).sort()).toEqual([
       'A-1-front-800.webp',
@@ -123,11 +126,14 @@ describe('publishing a catalogue', () => {
       'catalogue.csv',
       'catalogue.json',
       'catalogue.jsonld',
+      'changes.json',
       'index.html',
       'models',
       'notes',
       'page',
       'price list.xlsx',
+      'products',
+      'shop-import.csv',
     ]);
   });
 

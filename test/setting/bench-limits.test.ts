@@ -27,13 +27,20 @@ const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...o
 /** Limits as their sources give them; the sources stand beside the rules and are named here again where they are read. */
 const CASES: Case[] = [
   ['band-thickness', 'common practice', 1.2, 1, 'warning', (v) => viewOf(bandDesign({ thicknessMm: v }))],
-  ['band-width', 'ritani.com', 1.5, 1, 'warning', (v) => viewOf(bandDesign({ widthMm: v }))],
+  ['band-width', 'common practice; ritani.com', 1.5, 1, 'warning', (v) => viewOf(bandDesign({ widthMm: v }))],
   // morrisandwatson.com: edge radii from 0.125 mm
   ['edge-softening', 'bore', 0.125, 1, 'warning', (v) => viewOf(bandDesign(section({ boreEdgeMm: v })))],
   ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['emergency-size', 'thickness', 2.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['emergency-size', 'width', 8, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
-  ['wide-band-size', 'careypearson.com, from 5 mm', 5, -1, 'info', (v) => viewOf(bandDesign({ widthMm: v }))],
+  [
+    'wide-band-size',
+    'common practice; careypearson.com, from 5 mm',
+    5,
+    -1,
+    'info',
+    (v) => viewOf(bandDesign({ widthMm: v })),
+  ],
   ['comfort-dome', 'least', 0.1, 1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
   ['comfort-dome', 'most', 0.3, -1, 'info', (v) => viewOf(bandDesign(section({ comfortMm: v })))],
   // orchid 45641: 0.35 mm beside stones of 0.8 mm; morrisandwatson.com 0.4 and 0.5 mm; gemwares.com 0.8 mm

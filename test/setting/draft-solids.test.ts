@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import type { LaneSolid } from '../../pipeline/band/built-shape.ts';
+import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { buildSolids } from '../../pipeline/setting/build-solids.ts';
 import { draftSolids } from '../../pipeline/setting/draft-solids.ts';
@@ -50,14 +52,26 @@ describe('solids while they are shaped', () => {
 
   it('as a draft have all stones and measures, and say that they are not whole', async () => {
     const design = await tideline('');
-    const shelf = new CountingShelf();
-    const draft = await draftSolids(design, shelf);
-    const { solids } = await buildSolids(design, undefined, shelf);
+    const draft = await draftSolids(design);
+    const { solids } = await buildSolids(design);
     expect(draft.whole).toBe(false);
     expect(draft.solids.rows).toEqual(solids.rows);
     expect(draft.solids.thicknessMm).toBe(solids.thicknessMm);
-    const again = await draftSolids(design, shelf);
-    expect(again.whole).toBe(true);
-    expect(again.solids).toEqual(solids);
+  });
+
+  it('as a draft are swept in longer chords', async () => {
+    const design = { ...(await tideline('')), chordToleranceMm: 0.01 };
+    const { solids } = await draftSolids(design);
+    const [shore] = buildLanes(design);
+    expect(solids.lanes[0].mesh.indices.length).toBeLessThan(0.7 * shore.mesh.indices.length);
+    // chords 0.03 mm off the surface of a lane some 1.5 mm thick
+    expect(Math.abs(solids.lanes[0].volumeMm3 / meshVolume(shore.mesh) - 1)).toBeLessThan(0.02);
+  });
+
+  it('are whole at once where nothing is cut', async () => {
+    const design = { ...(await tideline('')), rows: [] };
+    const draft = await draftSolids(design);
+    expect(draft.whole).toBe(true);
+    expect(draft.solids).toEqual((await buildSolids(design)).solids);
   });
 });

@@ -1,6 +1,6 @@
 import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
 import { type Pass, PassShare } from '../../tracer/pass-share.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
 /** The workers of one picture; each has a kernel of its own. */
@@ -24,12 +24,13 @@ export class LookCrew {
     return this.workers.length;
   }
 
-  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films */
-  async compose(scene: SceneOrder): Promise<number> {
+  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
+  async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
     const composed = (await ask(first, { kind: 'compose', scene })) as Composed;
     await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
-    return composed.planes;
+    if (composed.unlit) await this.light();
+    return composed;
   }
 
   turn(turn: Turn, width: number, height: number): Promise<void> {
@@ -45,12 +46,21 @@ export class LookCrew {
     return { film, share };
   }
 
-  pass(pass: Pass): Promise<void> {
-    return this.all({ kind: 'pass', pass });
+  /** @param hands how many are to work on it */
+  async pass(pass: Pass, hands = this.count): Promise<void> {
+    await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
   }
 
   dismiss(): void {
     for (const worker of this.workers) worker.terminate();
+  }
+
+  /** Has the light on the ground measured by all. */
+  private async light(): Promise<void> {
+    const grid = new SharedArrayBuffer(4 * GROUND_FLOATS);
+    const of = this.count;
+    await Promise.all(this.workers.map((w, share) => ask(w, { kind: 'measure', share, of, grid })));
+    await this.all({ kind: 'light', grid });
   }
 
   private async all(order: HandOrder): Promise<void> {

@@ -13,9 +13,9 @@ const LONG_KEY_MM = 0.5;
 const KEYS_END_MS = 350;
 /** Less is no move, mm. */
 const LEAST_MOVE_MM = 0.02;
-const SIGNS = { failed: '!', note: 'i', waived: '–' } as const;
+export const SIGNS = { failed: '!', note: 'i', waived: '–' } as const;
 
-function draw(
+export function draw(
   tag: string,
   attributes: Record<string, string | number> = {},
   ...inside: (Node | string)[]

@@ -7,6 +7,7 @@ import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import type { Turn } from '../../tracer/turned-scene.ts';
+import type { Stage } from '../place-in-picture.ts';
 
 /** A scene to be composed and packed. */
 export interface SceneOrder {
@@ -16,6 +17,8 @@ export interface SceneOrder {
   solids: { key: string; blob: SharedArrayBuffer }[];
   sky?: SkyMap;
   turn: Turn;
+  /** true solids follow: the light on the ground may be that of the scene before */
+  draft: boolean;
 }
 
 /** A scene without what fills the memory. */
@@ -25,6 +28,9 @@ export interface Composed {
   image: KernelImage;
   still: StillScene;
   planes: number;
+  stage: Stage;
+  /** the light on the ground has still to be measured */
+  unlit: boolean;
 }
 
 /** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
@@ -32,6 +38,9 @@ export type HandOrder =
   | { kind: 'begin'; wasm: WebAssembly.Module }
   | { kind: 'compose'; scene: SceneOrder }
   | { kind: 'adopt'; composed: Composed }
+  /** measures a share of the light on the ground, which all then take */
+  | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer }
+  | { kind: 'light'; grid: SharedArrayBuffer }
   /** lays a turn, and the size of the frame, over the scene that is loaded */
   | { kind: 'turn'; turn: Turn; width: number; height: number }
   | { kind: 'film'; size: FilmSize; film: SharedArrayBuffer; share: SharedArrayBuffer }

@@ -1,11 +1,12 @@
 /** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
 import { button, make } from '../../page/reader/element.ts';
-import type { Change, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
+import type { Change, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
 import { ChoiceForm } from './choice-form.ts';
 import { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
-import { Picture, type PictureProgress } from './picture.ts';
+import { type Aim, Picture, type PictureProgress } from './picture.ts';
+import { PictureMarks } from './picture-marks.ts';
 import { Refused, type Shelf } from './shelf.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
@@ -44,9 +45,13 @@ export class Pane {
   private readonly told = new Told((sku, change) => this.edit(sku, change));
   private readonly onWritten: PaneOptions['onWritten'];
   private state: LookState | undefined;
+  private readonly marks = new PictureMarks();
+  private readonly marked = make('input', { type: 'checkbox', checked: '' });
+  /** of the bands that are shown */
+  private checks: Drawing['checks'][] = [];
   private readonly turner: Turner;
   private readonly picture: Picture;
-  private shown: { view: LookView; solids: { key: string; blob: SharedArrayBuffer }[] } | undefined;
+  private shown: Pick<Aim, 'view' | 'solids' | 'draft'> | undefined;
   /** counts what was asked for, so that answers which come too late are left */
   private asked = 0;
 
@@ -67,8 +72,8 @@ export class Pane {
     const figure = make(
       'figure',
       {},
-      make('div', { class: 'print' }, this.canvas),
-      make('figcaption', {}, this.progress, this.draft, this.made, this.turner.element),
+      make('div', { class: 'print' }, this.canvas, this.marks.element),
+      make('figcaption', {}, this.progress, this.draft, this.made, this.turner.element, this.markChoice()),
     );
     // what a test or the bench asks of the picture
     Object.assign(figure, { picture: this.picture });
@@ -138,7 +143,11 @@ export class Pane {
         this.show(view, whole, sky);
       }
       const bands = await this.shelf.band(choice.sku);
-      if (bands && !late()) this.told.show(bands, this.readOnly);
+      if (bands && !late()) {
+        this.told.show(bands, this.readOnly);
+        this.checks = bands.map(({ drawing }) => drawing.checks);
+        this.mark();
+      }
       this.fault.replaceChildren();
     } catch (error) {
       if (late()) return;
@@ -163,9 +172,9 @@ export class Pane {
     sky?: Awaited<ReturnType<Shelf['sky']>>,
   ): void {
     const before = this.shown;
-    this.shown = { view, solids };
-    this.sky = sky;
     const draft = !solids.every(({ whole }) => whole);
+    this.shown = { view, solids, draft };
+    this.sky = sky;
     this.draft.hidden = !draft;
     this.made.textContent = word(view.asMade ? 'asMade' : 'notMade');
     this.canvas.setAttribute(
@@ -184,7 +193,22 @@ export class Pane {
     this.picture.aim({ ...this.shown, sky: this.sky, turn: this.turner.turn, coarse });
   }
 
+  private markChoice(): HTMLElement {
+    this.marked.addEventListener('change', () => this.mark());
+    return make('label', { class: 'marking' }, this.marked, make('span', {}, word('marks')));
+  }
+
+  /** Lays the checks over the picture as it stands. */
+  private mark(): void {
+    const { view } = this.shown ?? {};
+    if (!view) return;
+    const aspect = view.shot.widthPx / view.shot.heightPx;
+    const checks = this.marked.checked ? this.checks : [];
+    this.marks.show(checks, this.picture.stage, this.turner.turn, aspect);
+  }
+
   private tell(p: PictureProgress): void {
+    if (p.stage === 'coarse' || p.stage === 'first') this.mark();
     const { stage, passes } = p;
     // a handful of bright points can make it absurdly large at first
     const error = p.error < 1 ? percent(p.error) : `> ${percent(1)}`;

@@ -12,6 +12,7 @@ import { filmError } from '../../tracer/stop-rule.ts';
 import type { Film } from '../../tracer/tracer.ts';
 import type { Turn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
+import type { Stage } from '../place-in-picture.ts';
 import type { LookCrew } from './crew.ts';
 import type { SceneOrder } from './orders.ts';
 
@@ -20,6 +21,8 @@ export interface Aim {
   solids: SceneOrder['solids'];
   sky?: SceneOrder['sky'];
   turn: Turn;
+  /** true solids are being built, which must not be kept waiting, and follow */
+  draft: boolean;
   /** the band is being turned: coarse pictures only, as many as can be had */
   coarse: boolean;
 }
@@ -57,6 +60,8 @@ export class Picture {
   private plane = 0;
   private composed = '';
   private planes = 1;
+  /** where the bands of the composed scene stand, unturned */
+  stage: Stage | undefined;
   private coarsePixels = COARSE.first;
   private closed = false;
 
@@ -155,13 +160,15 @@ export class Picture {
     await this.grow(aim, { width: widthPx, height: heightPx }, view.quality.noise, true);
   }
 
-  private async compose({ view, solids, sky, turn }: Aim, size: Size): Promise<void> {
+  private async compose({ view, solids, sky, turn, draft }: Aim, size: Size): Promise<void> {
     const { looks } = view;
     const shot = { ...view.shot, widthPx: size.width, heightPx: size.height };
     const key = JSON.stringify([shot, looks, solids.map((s) => s.key), turn]);
     if (key === this.composed) return;
     this.composed = '';
-    this.planes = await this.crew.compose({ shot, looks, solids, sky, turn });
+    const { planes, stage } = await this.crew.compose({ shot, looks, solids, sky, turn, draft });
+    this.planes = planes;
+    this.stage = stage;
     this.composed = key;
   }
 
@@ -184,6 +191,7 @@ export class Picture {
     this.share = share;
     if (this.overtaken) share.stop();
     const sketch = this.shown;
+    const hands = aim.draft ? Math.max(1, this.crew.count - 1) : this.crew.count;
     const outgrows = () => !sketch || sketch.width >= film.width || film.paths[0] >= sketch.paths[0];
     const showing = (stage: 'passes' | 'done') => {
       // a large frame takes over when it has seen as many paths as its sketch
@@ -195,11 +203,11 @@ export class Picture {
     const work = async (pass: Pass) => {
       // nobody is at work on the film now: it is as the last pass left it
       showing('passes');
-      await this.crew.pass(pass);
+      await this.crew.pass(pass, hands);
     };
     const { seed, passCap } = quality;
     const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {} };
-    await traceTake(film, share, { workers: this.crew.count, work }, options);
+    await traceTake(film, share, { workers: hands, work }, options);
     showing(last ? 'done' : 'passes');
   }
 

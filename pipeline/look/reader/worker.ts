@@ -1,6 +1,7 @@
 /** A worker of the live view's page: has its own kernel and traces its share of every pass into the common film. */
 import { takeScene } from '../../artefacts/film-scene.ts';
 import type { BuiltShape } from '../../band/built-shape.ts';
+import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
 import type { Tree } from '../../tracer/acceleration.ts';
 import { type FilmState, filmState } from '../../tracer/film-state.ts';
@@ -21,7 +22,9 @@ let middle: [number, number] = [0, 0];
 let work: { film: FilmState; share: PassShare; scratch: Float32Array } | undefined;
 
 /** of the scene that was composed last */
-let lent: { mesh: string; tree: Tree; light: string } | undefined;
+let lent:
+  | { mesh: string; frame: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
+  | undefined;
 const shapes = new Map<string, BuiltShape>();
 
 function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
@@ -35,17 +38,37 @@ function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
 
 /** Packs a scene with as much as it shares with the one before: the same mesh has the same tree. */
 function compose(kernel: KernelHost, order: SceneOrder): Composed {
-  const { shot, looks, solids, sky, turn } = order;
-  const plain = takeScene(shot, looks, solids.map(shapeOf), sky);
-  const mesh = JSON.stringify([solids.map(({ key }) => key), shot.view, shot.stacked, shot.turn?.angle]);
-  const light = JSON.stringify([mesh, shot.studio, shot.ground, shot.widthPx, shot.heightPx, turn]);
+  const { shot, looks, solids, sky, turn, draft } = order;
+  const { view, stacked, studio, ground, widthPx, heightPx, scale, aperture } = shot;
+  const mesh = JSON.stringify([solids.map(({ key }) => key), view, stacked, shot.turn?.angle]);
+  const frame = JSON.stringify([mesh, widthPx, heightPx, scale, aperture]);
+  const light = JSON.stringify([frame, studio, ground, turn]);
+  const lamps = JSON.stringify([view, studio, ground, turn]);
+  const shapes = solids.map(shapeOf);
+  const pose = lent?.frame === frame ? lent.pose : poseTake(shot, shapes);
   const tree = lent?.mesh === mesh ? lent.tree : undefined;
+  if (tree) pose.mesh ??= lent?.pose.mesh;
+  const plain = takeScene(shot, looks, shapes, sky, pose);
   if (!tree) middle = middleOf(plain);
   const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
-  lent = { mesh, light, tree: kernel.load(scene, { tree, ground: lent?.light === light }) };
+  const same = lent?.light === light;
+  const near = draft && lent?.lamps === lamps;
+  const unlit = scene.ground.kind !== 'none' && !same && !near;
+  // what was measured for another band only stands in for this one's
+  const own = same || !near;
+  lent = {
+    mesh,
+    frame,
+    light: own ? light : '',
+    lamps,
+    pose: { ...pose, mesh: plain.mesh },
+    tree: kernel.load(scene, { tree, ground: true }),
+  };
   const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
   still = rest;
-  return { image: kernel.image(), still: rest, planes: filmPlanes(plain) };
+  const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
+  const stage = { camera: plain.camera, bands, middle };
+  return { image: kernel.image(), still: rest, planes: filmPlanes(plain), stage, unlit };
 }
 
 const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
@@ -76,12 +99,18 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
       kernel.adopt(order.composed.image);
       still = order.composed.still;
       return;
+    case 'measure':
+      kernel.measureGround(order.share, order.of, new Float32Array(order.grid));
+      return;
+    case 'light':
+      kernel.takeGround(new Float32Array(order.grid));
+      return;
     case 'turn': {
       if (!still) throw new Error('a turn was ordered before a scene');
       const { turn, width, height } = order;
       kernel.turn(turnedScene({ ...still, width, height } as TraceScene, turn, kernel.middle), turn.angle);
       // what is laid over the scene is not what it was composed with
-      if (lent) lent.light = '';
+      if (lent) Object.assign(lent, { light: '', lamps: '' });
       return;
     }
     case 'film': {

@@ -28,7 +28,10 @@ export function downloadGroups(item: ItemDetail): { title: string; files: Downlo
   );
   const swatches = item.swatches.flatMap((s) => [
     { file: s.file, label: `${say('swatch')}, ${s.shot}`, bytes: s.bytes },
-    { file: s.sheet, label: `${say('allColourways')}, ${s.shot}`, bytes: s.sheetBytes },
+    { file: s.sheet, label: `${say('allColourways')}, ${s.shot}, PNG`, bytes: s.sheetBytes },
+    ...(s.print
+      ? [{ file: s.print, label: `${say('allColourways')}, ${s.shot}, PDF`, bytes: s.printBytes ?? 0 }]
+      : []),
   ]);
   const models = item.bands.flatMap((b) =>
     b.model

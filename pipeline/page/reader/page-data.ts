@@ -3,7 +3,7 @@
  * index.html; the rest lies in files of `page/` and is loaded with the first look at an item. A page opened from disk
  * may not fetch, so everything comes as scripts that put their content into one global shelf.
  */
-import type { BandFacts, Catalogue, CatalogueEntry } from '../../facts/catalogue-schema.ts';
+import type { BandFacts, Catalogue, CatalogueEntry, MovieEntry } from '../../facts/catalogue-schema.ts';
 import type { PageMessages, PageNames } from '../../words/messages.ts';
 
 /** One item as the grid, its filters, its orders and its search see it. */
@@ -80,21 +80,22 @@ type Lean<T> = T extends (infer U)[]
 export type ItemDetail = Lean<Omit<CatalogueEntry, 'keys' | 'versions' | 'bands'>> & {
   bands: DetailBand[];
   /** swatches of this colourway, and the sheet of all */
-  swatches: { shot: string; file: string; bytes: number; sheet: string; sheetBytes: number }[];
+  swatches: {
+    shot: string;
+    file: string;
+    bytes: number;
+    sheet: string;
+    sheetBytes: number;
+    print?: string;
+    printBytes?: number;
+  }[];
   /** bytes of each model file */
   models: Record<string, number>;
-  /** films of its turntables */
-  movies: {
-    shot: string;
-    title: string;
-    file: string;
-    v?: string;
-    format: string;
-    width: number;
-    height: number;
-    bytes: number;
-  }[];
+  /** films in which it is to be seen */
+  movies: DetailMovie[];
 };
+
+export type DetailMovie = Lean<Omit<MovieEntry, 'skus' | 'frames' | 'seconds'>>;
 
 /** Bench checks come only where the maker wants them told, and without their sources. */
 export type DetailBand = Lean<Omit<BandFacts, 'checks' | 'failedChecks' | 'heldBack'>> & {

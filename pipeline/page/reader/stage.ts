@@ -1,8 +1,9 @@
 /** The large view's pictures: one on a stage, a row to choose from. */
 
 import { address } from './amounts.ts';
-import { button, make } from './element.ts';
+import { button, grow, make } from './element.ts';
 import { trueSize } from './facts.ts';
+import { filmsOf } from './film.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
 import { framesShown, largest, picture, shotName, shownShots, smallest } from './pictures.ts';
@@ -30,7 +31,7 @@ interface Scene {
 
 export function pictures(item: ItemDetail, items: ReadonlyMap<string, PageItem>): HTMLElement {
   const stage = make('div', { class: 'stage' });
-  const scenes = [...shots(item, stage), ...movies(item, stage), ...models(item, items, stage)];
+  const scenes = [...shots(item, stage), ...films(item, stage), ...models(item, items, stage)];
   const buttons = scenes.map(({ label, face, show }, i) => {
     const made = make('button', { type: 'button', class: 'choice', 'aria-pressed': 'false' });
     made.append(make('span', { class: 'face' }, face), make('span', { class: 'called' }, label));
@@ -102,43 +103,15 @@ function frameChoice(frames: readonly string[], show: (frame: string) => void): 
   return make('div', { class: 'frames', role: 'group', 'aria-label': say('frames') }, ...buttons);
 }
 
-/** Films of turntables, one file of each: a film before an animated picture, since a film can be stopped. */
-function movies(item: ItemDetail, stage: HTMLElement): Scene[] {
-  const rank = (format: string) => ['mp4', 'webm', 'webp'].indexOf(format);
-  const best = new Map<string, ItemDetail['movies'][number]>();
-  for (const movie of item.movies) {
-    const known = best.get(movie.shot);
-    if (!known || rank(movie.format) < rank(known.format)) best.set(movie.shot, movie);
-  }
-  return [...best.values()].map((movie) => {
-    const { width, height } = movie;
-    const others = item.movies.filter((m) => m.shot === movie.shot && m.format !== 'webp');
-    const film = () =>
-      movie.format === 'webp'
-        ? make('img', { src: address(movie.file, movie.v), width, height, alt: movie.title })
-        : make(
-            'video',
-            {
-              width,
-              height,
-              controls: '',
-              loop: '',
-              muted: '',
-              playsinline: '',
-              preload: 'metadata',
-              'aria-label': movie.title,
-            },
-            ...others.map((m) => make('source', { src: address(m.file, m.v), type: `video/${m.format}` })),
-          );
-    return {
-      label: say('film'),
-      face: make('span', { class: 'word', 'aria-hidden': 'true' }, '▷'),
-      show: () =>
-        stage.replaceChildren(
-          make('figure', {}, make('div', { class: 'tile' }, film()), make('figcaption', {}, movie.title)),
-        ),
-    };
-  });
+function films(item: ItemDetail, stage: HTMLElement): Scene[] {
+  return filmsOf(item.movies, document.documentElement.lang, address).map(({ label, title, picture }) => ({
+    label,
+    face: make('span', { class: 'word', 'aria-hidden': 'true' }, '▷'),
+    show: () =>
+      stage.replaceChildren(
+        make('figure', {}, make('div', { class: 'tile' }, grow(picture)), make('figcaption', {}, title)),
+      ),
+  }));
 }
 
 function models(item: ItemDetail, items: ReadonlyMap<string, PageItem>, stage: HTMLElement): Scene[] {

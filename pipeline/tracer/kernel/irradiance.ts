@@ -27,11 +27,11 @@ function stretched(g: f32): f32 {
 }
 
 /**
- * Fills the grid: rectangles by midpoint quadrature over 12 × 12 cells each (horizon clipping and hiding by other
+ * Fills rows `from` up to `to` of the grid: rectangles by midpoint quadrature over 12 × 12 cells each (horizon clipping and hiding by other
  * rectangles included), the dome by 24 × 24 cosine-weighted strata, a picture of the sky cell by cell. The whole plane is covered by x / (|x| + stretch).
  */
-export function measureGround(): void {
-  for (let j = 0; j < GRID; j++) {
+export function measureGround(from: i32, to: i32): void {
+  for (let j = from; j < to; j++) {
     const z = load<f32>(GRID_CENTRE + 4) + stretched((<f32>2 * <f32>j) / <f32>(GRID - 1) - <f32>1);
     for (let i = 0; i < GRID; i++) {
       const x = load<f32>(GRID_CENTRE) + stretched((<f32>2 * <f32>i) / <f32>(GRID - 1) - <f32>1);

@@ -40,20 +40,6 @@ fn metalColour(metal: u32) -> u32 {
 }
 
 /* false when all colourways have gone dark */
-fn tintByMetal(metal: u32, c5: f32, c6: f32, k: f32) -> bool {
-  var colour = metalColour(metal);
-  var most = vec3f(0.0);
-  for (var c = 0u; c < BATCH; c++) {
-    var t = reflectance(colour, c5, c6, k);
-    if (tinted) { t *= throughput[c]; }
-    throughput[c] = t;
-    most = max(most, t);
-    colour += METAL_COLOUR_BYTES;
-  }
-  tinted = true;
-  return largest(most) > DARK;
-}
-
 fn tintByGem(gem: u32, length: f32) -> bool {
   var colour = valueU(GEM_COLOURS_AT) + ((gem * valueU(COLOURWAYS) + job.colour) << 4u);
   var most = vec3f(0.0);
@@ -68,13 +54,31 @@ fn tintByGem(gem: u32, length: f32) -> bool {
   return largest(most) > DARK;
 }
 
-fn addMetal(metal: u32, c5: f32, c6: f32, k: f32, light: vec3f) {
+/* what a metal adds to a light and does to the path: c5, c6 and back as reflectance() has them */
+struct Reflected { on: bool, fresnel: vec3f }
+
+/*
+ * Direct light reflected by metal, by the colours that the path has so far, and then the metal's own colour onto the path:
+ * together, since what costs with many colourways is to read them. False when all have gone dark.
+ */
+fn meetColours(metal: u32, lights: Reflected, light: vec3f, tints: Reflected) -> bool {
+  if (!lights.on && !tints.on) { return true; }
   var colour = metalColour(metal);
+  var most = vec3f(0.0);
   for (var c = 0u; c < BATCH; c++) {
-    var t = reflectance(colour, c5, c6, k) * light;
-    if (tinted) { t *= throughput[c]; }
-    sums[c] += t;
+    let f0 = quadAt(colour).xyz;
+    let b = quadAt(colour + 16u).xyz;
+    var t = vec3f(1.0);
+    if (tinted) { t = throughput[c]; }
+    if (lights.on) { sums[c] += reflectance(f0, b, lights.fresnel) * light * t; }
+    if (tints.on) {
+      t *= reflectance(f0, b, tints.fresnel);
+      throughput[c] = t;
+    }
+    most = max(most, t);
     colour += METAL_COLOUR_BYTES;
   }
+  tinted = tinted || tints.on;
+  return !tints.on || largest(most) > DARK;
 }
 `;

@@ -44,10 +44,9 @@ fn albedo(table: u32, x: f32, y: f32, mu: f32) -> f32 {
   return near + fy * (c + fx * (d - c) - near);
 }
 
-/* of one colourway: c5 = (1 - c)^5, c6 = c (1 - c)^6, k = (1 - E) / E */
-fn reflectance(colour: u32, c5: f32, c6: f32, k: f32) -> vec3f {
-  let f0 = quadAt(colour).xyz;
-  let f = f0 + (1.0 - f0) * c5 - quadAt(colour + 16u).xyz * c6;
-  return clamp(f, vec3f(0.0), vec3f(1.0)) * (1.0 + f0 * k);
+/* of one colourway with F0 and b; at: (1 - c)^5, c (1 - c)^6 and (1 - E) / E */
+fn reflectance(f0: vec3f, b: vec3f, at: vec3f) -> vec3f {
+  let f = f0 + (1.0 - f0) * at.x - b * at.y;
+  return clamp(f, vec3f(0.0), vec3f(1.0)) * (1.0 + f0 * at.z);
 }
 `;

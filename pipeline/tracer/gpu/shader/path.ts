@@ -71,16 +71,15 @@ fn survives() -> bool {
 
 /* the light of the last vertex's shadow ray, and then what that vertex has done to the path's colours; false where all are dark */
 fn settle(met: bool) -> bool {
-  if (shadow == LIT && !met) {
-    addMetal(metMetal, shadowFresnel.x, shadowFresnel.y, shadowFresnel.z, shadowLight);
-  } else if (shadow == BLOCKED && met) {
+  if (shadow == BLOCKED && met) {
     add(shadowLight);
     shade(shadowLight);
   }
+  let lights = Reflected(shadow == LIT && !met, shadowFresnel);
+  let tints = Reflected(tintWaits, tintFresnel);
   shadow = NO_SHADOW;
-  if (!tintWaits) { return true; }
   tintWaits = false;
-  return tintByMetal(metMetal, tintFresnel.x, tintFresnel.y, tintFresnel.z);
+  return meetColours(metMetal, lights, shadowLight, tints);
 }
 
 /*
@@ -133,14 +132,21 @@ fn advance(alive: bool) -> bool {
   return meetStone();
 }
 
-/* what white ground keeps of its shading: all in the middle of the frame, nothing in the outermost pixel */
+/* what white ground keeps of its shading: all within a rounded frame, nothing in the outermost pixels */
 fn rimAt(pixel: vec2u) -> f32 {
-  let perPixel = valueF(RIM);
-  if (!(perPixel > 0.0)) { return 1.0; }
-  let far = vec2u(valueU(WIDTH), valueU(HEIGHT)) - 1u - pixel;
-  let near = min(pixel, far);
-  let t = min(f32(min(near.x, near.y)) * perPixel, 1.0);
+  let perShare = valueF(RIM);
+  if (!(perShare > 0.0)) { return 1.0; }
+  let across = centred(pixel.x, valueU(WIDTH));
+  let up = centred(pixel.y, valueU(HEIGHT));
+  let out = sqrt(sqrt(across * across * across * across + up * up * up * up));
+  let t = min(max((1.0 - out) * perShare, 0.0), 1.0);
   return t * t * (3.0 - 2.0 * t);
+}
+
+/* -1 in the first of so many pixels, 1 in the last */
+fn centred(at: u32, count: u32) -> f32 {
+  if (count < 2u) { return 0.0; }
+  return 2.0 * f32(at) / f32(count - 1u) - 1.0;
 }
 
 /* adds samples [first, last) of a pixel to its sums */

@@ -1,0 +1,94 @@
+/** Figures of a card beside the cores of its host, for the bench and for machines that have nothing but a bundle. */
+import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
+import { adapterName, type Gpu } from '../../pipeline/tracer/gpu/device.ts';
+import { GpuQuery } from '../../pipeline/tracer/gpu/gpu-queries.ts';
+import { dropScene, loadScene } from '../../pipeline/tracer/gpu/gpu-scene.ts';
+import { CLOSEST } from '../../pipeline/tracer/gpu/shader/queries.ts';
+import type { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
+import { primaryRays, ringMesh, scatteredRays } from '../bench/ring-scene.ts';
+import { bareScene } from '../tracer/kernel-scenes.ts';
+import { byCard } from './films.ts';
+
+export interface Figures {
+  gpu: Gpu;
+  host: KernelHost;
+  /** the bench's band, square */
+  scene(side: number, colourways?: number): Promise<TraceScene>;
+  quality: { noise: number; passCap: number; seed: number };
+  /** paths a second of two cores, one colourway */
+  cores: number;
+  record(name: string, value: number, unit?: string): void;
+  say(line: string): void;
+}
+
+const SIDE = 1500;
+const COLOURWAYS = 16;
+const PASSES = 128;
+
+export async function cardFigures(figures: Figures): Promise<void> {
+  const { gpu, cores, record, say } = figures;
+  say(adapterName(gpu.facts));
+  const one = await passes(figures, 1);
+  const many = await passes(figures, COLOURWAYS);
+  record('gpu_paths_ratio', one.end.paths / (one.trace / 1000) / cores, 'times two cores, one colourway');
+  record('gpu_colourways_ratio', many.trace / one.trace, `time of ${COLOURWAYS} colourways in units of one`);
+  record(
+    'gpu_pipelines_s',
+    many.engage / 1000,
+    `s until ${COLOURWAYS} colourways are ready, programs and scene`,
+  );
+  say(`${(many.bytes / 1e6).toFixed(0)} MB on the card for ${COLOURWAYS} colourways at ${SIDE}²`);
+  const { noise, passCap, seed } = figures.quality;
+  const whole = await figures.scene(SIDE);
+  figures.host.load(whole);
+  await byCard(gpu, figures.host, whole, { seed, passCap: 4 });
+  const { end, trace, fetch, engage } = await byCard(gpu, figures.host, whole, {
+    seed,
+    passCap,
+    noiseTarget: noise,
+  });
+  record(
+    'gpu_clean_hero_s',
+    (engage + trace + fetch) / 1000,
+    `s for ${SIDE}², all colourways, programs built`,
+  );
+  say(
+    `${whole.colourways.length} colourways, target ${noise}, reached ${end.error.toFixed(4)}, ${(end.paths / 1e6).toFixed(0)} M paths, at most ${end.passes} a pixel`,
+  );
+  record('gpu_incoherent_mrays', await incoherent(figures), 'million rays a second');
+}
+
+async function passes({ gpu, host, scene }: Figures, colourways: number) {
+  const wanted = await scene(SIDE, colourways);
+  host.load(wanted);
+  return byCard(gpu, host, wanted, { seed: 1, passCap: PASSES });
+}
+
+async function incoherent({ gpu, host, say }: Figures): Promise<number> {
+  const mesh = ringMesh();
+  host.load(
+    bareScene({
+      mesh,
+      surfaces: [{ alphaX: 1, alphaY: 1, metal: 0, axis: [0, 1, 0] }],
+      colourways: [{ metals: [{ f0: [1, 1, 1], f82: [1, 1, 1] }], gems: [] }],
+    }),
+  );
+  const primary = primaryRays(1024);
+  const rays = scatteredRays(mesh, primary, host.closest(primary)).incoherent;
+  const scene = loadScene(gpu, host.image());
+  const asked = await GpuQuery.open(gpu, scene, CLOSEST, rays as Float32Array<ArrayBuffer>);
+  await asked.run();
+  const found = new Uint32Array((await asked.read()).buffer);
+  const some = host.closest(rays.subarray(0, 6 * 20_000));
+  const others = some.primitive.filter((p, i) => p !== found[2 * i + 1]).length;
+  say(`${others} of 20000 rays meet something else than the kernel's`);
+  const times: number[] = [];
+  for (let i = 0; i < 7; i++) {
+    const begun = performance.now();
+    await asked.run(40);
+    times.push((performance.now() - begun) / 40);
+  }
+  dropScene(scene);
+  times.sort((a, b) => a - b);
+  return rays.length / 6 / times[3] / 1000;
+}
