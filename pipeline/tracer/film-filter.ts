@@ -73,7 +73,9 @@ export async function chooseFits(
   }
   const fade = new BoxMean(open, width, height, FADE);
   return Array.from({ length: RADII.length + 1 }, (_, i) => {
-    const faded = fade.of(Float32Array.from(chosen, (c) => (c === i ? 1 : 0)));
+    const plane = new Float32Array(count);
+    for (let p = 0; p < count; p++) plane[p] = chosen[p] === i ? 1 : 0;
+    const faded = fade.of(plane);
     // what is not filtered stays itself and takes no part
     for (let p = 0; p < count; p++) if (!open[p]) faded[p] = i === 0 ? 1 : 0;
     return faded;
@@ -101,7 +103,7 @@ export async function applyFits(
   const windows = await WindowFits.create(guide, sums);
   for (const [i, radius] of RADII.entries()) await windows.add(values, radius, out, pause, choice[i + 1]);
   return films.map((film, c) => {
-    const filtered = Float32Array.from(film);
+    const filtered = film.slice();
     for (let p = 0; p < count; p++) {
       if (choice[0][p] === 1) continue;
       for (let k = 0; k < 3; k++) filtered[3 * p + k] = Math.max(0, out.data[p * channels + 3 * c + k]);
@@ -147,11 +149,13 @@ class BoxMean {
     this.width = width;
     this.height = height;
     this.radius = radius;
-    this.weights = this.sums(Float32Array.from(open));
+    this.weights = this.sums(new Float32Array(open));
   }
 
   of(values: Float32Array): Float32Array {
-    const sums = this.sums(values.map((v, p) => (this.open[p] ? v : 0)));
+    const sums = values.slice();
+    for (let p = 0; p < sums.length; p++) if (!this.open[p]) sums[p] = 0;
+    this.sums(sums);
     for (let p = 0; p < sums.length; p++) sums[p] = this.open[p] ? sums[p] / this.weights[p] : 0;
     return sums;
   }

@@ -51,6 +51,8 @@ export class WindowFits {
   private readonly fitRow: () => void;
   /** bits of pixels, F_OPEN … */
   private readonly flags: Uint8Array;
+  /** by the pixels on a cell's side */
+  private readonly seen = new Map<number, SeenCells>();
 
   /** @param sums the module compiled from kernel/filter.ts (`filter-module.ts`) */
   static async create(guide: FilterGuide, sums: WebAssembly.Module): Promise<WindowFits> {
@@ -88,9 +90,8 @@ export class WindowFits {
     const { width, height } = this.guide;
     const side = Math.max(1, radius / LEAST_CELLS);
     const cells = this.cellsOf(values, side);
-    const flags = wanted
-      ? this.flags.map((bits, p) => (wanted[p] > 0 ? bits : bits & ~at.F_ASKED))
-      : this.flags;
+    const flags = this.flags.slice();
+    if (wanted) for (let p = 0; p < flags.length; p++) if (!(wanted[p] > 0)) flags[p] &= ~at.F_ASKED;
     const lay = new RowLayout(this.memory, width, cells.width, side, radius, values.channels);
     for (let cy = 0; cy < height + radius; cy += radius) {
       await pause();
@@ -120,44 +121,67 @@ export class WindowFits {
   }
 
   private cellsOf({ channels, data }: Values, side: number): Cells {
+    const seen = this.seenCells(side);
+    if (side === 1) return { ...seen, values: data };
+    const { width: wide } = this.guide;
+    const values = new Float32Array(seen.weight.length * channels);
+    for (let p = 0, x = 0, y = 0; p < this.flags.length; p++) {
+      if (this.flags[p]) {
+        const cell = Math.floor(y / side) * seen.width + Math.floor(x / side);
+        const share = 1 / seen.weight[cell];
+        for (let k = 0; k < channels; k++) values[cell * channels + k] += share * data[p * channels + k];
+      }
+      if (++x < wide) continue;
+      x = 0;
+      y++;
+    }
+    return { ...seen, values };
+  }
+
+  /** The part of cells that is the same whatever windows are fitted to. */
+  private seenCells(side: number): SeenCells {
+    const known = this.seen.get(side);
+    if (known) return known;
     const { features, width: wide, height: high } = this.guide;
     const width = Math.ceil(wide / side);
     const height = Math.ceil(high / side);
-    if (side === 1) {
-      const weight = Float32Array.from(this.flags, (bits) => (bits ? 1 : 0));
-      return { width, height, weight, features, values: data };
-    }
-    const cells: Cells = {
+    const weight = new Float32Array(width * height);
+    const cells = {
       width,
       height,
-      weight: new Float32Array(width * height),
-      features: new Float32Array(width * height * FEATURES),
-      values: new Float32Array(width * height * channels),
+      weight,
+      features: side === 1 ? features : new Float32Array(weight.length * FEATURES),
     };
-    for (let p = 0; p < this.flags.length; p++) {
-      if (!this.flags[p]) continue;
-      const y = Math.floor(p / wide);
-      const cell = Math.floor(y / side) * width + Math.floor((p - y * wide) / side);
-      cells.weight[cell]++;
-      for (let f = 0; f < FEATURES; f++) cells.features[cell * FEATURES + f] += features[p * FEATURES + f];
-      for (let k = 0; k < channels; k++) cells.values[cell * channels + k] += data[p * channels + k];
+    for (let p = 0, x = 0, y = 0; p < this.flags.length; p++) {
+      if (this.flags[p]) {
+        const cell = Math.floor(y / side) * width + Math.floor(x / side);
+        weight[cell]++;
+        if (side > 1)
+          for (let f = 0; f < FEATURES; f++)
+            cells.features[cell * FEATURES + f] += features[p * FEATURES + f];
+      }
+      if (++x < wide) continue;
+      x = 0;
+      y++;
     }
-    cells.weight.forEach((weight, cell) => {
-      if (weight === 0) return;
-      for (let f = 0; f < FEATURES; f++) cells.features[cell * FEATURES + f] /= weight;
-      for (let k = 0; k < channels; k++) cells.values[cell * channels + k] /= weight;
-    });
+    if (side > 1)
+      for (let i = 0; i < cells.features.length; i++)
+        cells.features[i] /= Math.max(1, weight[Math.floor(i / FEATURES)]);
+    this.seen.set(side, cells);
     return cells;
   }
 }
 
 /** What windows are fitted to: pixels, or for wide windows the means of some. */
-interface Cells {
+interface SeenCells {
   width: number;
   height: number;
   /** pixels that count in each cell */
   weight: Float32Array;
   features: Float32Array;
+}
+
+interface Cells extends SeenCells {
   values: Float32Array;
 }
 

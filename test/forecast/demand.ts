@@ -60,11 +60,12 @@ try {
       paths[tile] += done;
       return done;
     };
+    const features: typeof host.features = (...rect) => host.features(...rect);
     await traceTake(
       film,
       share,
-      { workers: 1, work: async (pass) => share.work(film, { render: timed }, pass, scratch) },
-      { seed: 1, noiseTarget: 0, passCap: samples, every: 1e9, onProgress: () => {} },
+      { workers: 1, work: async (pass) => share.work(film, { render: timed, features }, pass, scratch) },
+      { seed: 1, noiseTarget: 0, passCap: samples, filtered: true, every: 1e9, onProgress: () => {} },
     );
     const tiles = Array.from(film.samples, (n, tile) => ({
       variance: tileError(film, tile) ** 2 * n,

@@ -13,6 +13,7 @@ const order = {
   colourways: 2,
   colours: 1,
   guide: false,
+  filtered: false,
   seed: 1,
   noiseTarget: 0.02,
   passCap: 100,
