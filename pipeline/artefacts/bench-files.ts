@@ -50,12 +50,15 @@ export async function* factsOfWanted(making: Making): AsyncGenerator<BandFacts> 
 }
 
 /** One for each band with stones. */
-export function stoneLists(bands: readonly BandFacts[]): CatalogueDocument[] {
+export function stoneLists(
+  bands: readonly BandFacts[],
+  { ownBench }: Pick<Plan, 'ownBench'>,
+): CatalogueDocument[] {
   return bands
     .filter((band) => band.stoneCount > 0)
     .map((band) => ({
       kind: 'stone-list',
       name: `${band.sku}-stones.csv`,
-      data: Buffer.from(stoneListCsv(band)),
+      data: Buffer.from(stoneListCsv(band, ownBench)),
     }));
 }

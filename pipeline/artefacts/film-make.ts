@@ -49,15 +49,16 @@ export async function traceTake(
   };
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();
-    // films of one engine must never stand under the keys of another
+    // films of one engine don't stand under the keys of another, but for takes that a card has left to the cores: their
+    // record says so
     if (tracer.engine !== undefined && tracer.engine !== making.engine)
       throw new RangeError(`expected the engine ${making.engine} but received ${tracer.engine}`);
     return tracer.trace(scene, { ...options, relief });
   }, making);
   await reached('run.traced');
-  const { error, passes } = result;
+  const { error, passes, by } = result;
   const place = { frameMm: frameWidth(scene), subject: subjectFrame(shot, shapes) };
-  const record: TakeRecord = { error, passes, ...place };
+  const record: TakeRecord = { error, passes, ...(by?.instead && { by }), ...place };
   // it goes last: without it the take does not exist
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
   await checkpoints.discard();

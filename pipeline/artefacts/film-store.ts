@@ -8,7 +8,7 @@ import type { ArtefactStore } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { sha256 } from '../store/content-key.ts';
 import { decodeFilm } from '../tracer/film-file.ts';
-import type { Film } from '../tracer/tracer.ts';
+import type { Film, TracedBy } from '../tracer/tracer.ts';
 import type { Records } from './records.ts';
 
 /** What is kept of a take beside its films. */
@@ -19,6 +19,8 @@ export interface TakeRecord {
   frameMm?: number;
   /** where the subject stands in the frame; records of older runs lack it */
   subject?: SubjectFrame;
+  /** where a graphics card has left the take to the cores */
+  by?: TracedBy;
 }
 
 /** A film as stored: pictures are always made from this, whether it was traced now or last week. */

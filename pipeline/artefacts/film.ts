@@ -4,6 +4,7 @@ import type { ArtefactName } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
+import { ENGINE } from '../tracer/tracer.ts';
 import type { TakeLooks } from './film-scene.ts';
 import type { Kind, Planning } from './kind.ts';
 import { geometryKeys } from './solid.ts';
@@ -85,7 +86,7 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
     finishes: artefactKey({ finishes, bore, optics: gems }),
     colours: artefactKey(looks.colours),
     quality: artefactKey({ passCap: plan.quality.passCap, seed: plan.quality.seed, noise }),
-    engine: `${engine} ${versions.film}`,
+    engine: engine === ENGINE ? `${engine} ${versions.film}` : `${engine} ${versions.film} ${versions.card}`,
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));

@@ -70,7 +70,7 @@ async function documentsOf(
 ): Promise<Pick<CatalogueItem, 'documents'>> {
   const { caster, sheets, publishSheets } = source.plan;
   if (!caster?.publish && !publishSheets) return {};
-  const documents = caster?.publish ? stoneLists(bands) : [];
+  const documents = caster?.publish ? stoneLists(bands, source.plan) : [];
   if (sheets && publishSheets)
     for (const band of bands) documents.push(...(await sheetDocuments(band, source)));
   return { documents };

@@ -171,7 +171,7 @@ async function* casterFolder(making: Making): AsyncGenerator<BenchFile> {
   yield { name: 'READ-ME.txt', data: async () => Buffer.from(noteOf(making)) };
   for (const { file, bytes, data } of await partFiles(making)) yield { name: leaf(file), bytes, data };
   for await (const band of factsOfWanted(making))
-    for (const { name, data } of stoneLists([band])) yield { name, data: async () => data };
+    for (const { name, data } of stoneLists([band], making.plan)) yield { name, data: async () => data };
 }
 
 function plannedFiles({ plan, pieces }: Source): string[] {

@@ -21,6 +21,7 @@ export function sheetPage(
       ...cautionsOf([band], plan.language, plan.market),
       ...generalCautions(plan.language, plan.market),
     ],
+    own: plan.ownBench,
     language: plan.language,
     ...(plan.market ? { market: plan.market } : {}),
   });

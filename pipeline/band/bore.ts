@@ -66,6 +66,55 @@ export function letterTriangles(
   return flags;
 }
 
+/** A stone in its seat, as far as what lies below it is asked for; band coordinates, mm. */
+export interface StoneAbove {
+  /** middle of the girdle plane */
+  origin: ArrayLike<number>;
+  /** towards the table */
+  axis: ArrayLike<number>;
+  /** farthest that the girdle reaches from the axis */
+  reach: number;
+  /** from the girdle plane down to the culet */
+  depth: number;
+}
+
+/** Walls of a hole stand nearly along the stone's axis, bearings lean: most of the cosine to it. */
+const UPRIGHT = 0.4;
+/** A hole begins below the girdle by this share of the pavilion: what is above it is the seat's opening. */
+const BELOW_GIRDLE = 0.2;
+
+/** Which triangles are walls of the holes below stones, one flag each. */
+export function holeTriangles({ positions, indices }: TriMesh, stones: readonly StoneAbove[]): Uint8Array {
+  const flags = new Uint8Array(indices.length / 3);
+  const [a, b, c] = [new Float64Array(3), new Float64Array(3), new Float64Array(3)];
+  for (let t = 0; t < flags.length; t++) {
+    for (let k = 0; k < 3; k++) {
+      a[k] = positions[3 * indices[3 * t] + k];
+      b[k] = positions[3 * indices[3 * t + 1] + k];
+      c[k] = positions[3 * indices[3 * t + 2] + k];
+    }
+    const [ux, uy, uz] = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
+    const [vx, vy, vz] = [c[0] - a[0], c[1] - a[1], c[2] - a[2]];
+    const [nx, ny, nz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
+    const size = Math.hypot(nx, ny, nz);
+    for (const { origin, axis, reach, depth } of stones) {
+      const dx = (a[0] + b[0] + c[0]) / 3 - origin[0];
+      const dy = (a[1] + b[1] + c[1]) / 3 - origin[1];
+      const dz = (a[2] + b[2] + c[2]) / 3 - origin[2];
+      const h = dx * axis[0] + dy * axis[1] + dz * axis[2];
+      if (h > -BELOW_GIRDLE * depth || dx * dx + dy * dy + dz * dz - h * h > reach * reach) continue;
+      const leans = Math.abs(nx * axis[0] + ny * axis[1] + nz * axis[2]);
+      // towards the axis: the outside of a band this near to it faces away
+      const inward = nx * (dx - h * axis[0]) + ny * (dy - h * axis[1]) + nz * (dz - h * axis[2]);
+      if (leans < UPRIGHT * size && inward < 0) {
+        flags[t] = 1;
+        break;
+      }
+    }
+  }
+  return flags;
+}
+
 /** The bore's section as [z, r] by rising z: in each slice of the width the vertex nearest to the finger. */
 function boreLine(positions: Float32Array): [z: number, r: number][] {
   const slices = new Map<number, [number, number]>();

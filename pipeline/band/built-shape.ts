@@ -104,6 +104,16 @@ export interface BackMeasures {
   thicknessMm: number;
 }
 
+/** Measures of a band whose edges run as its outline says, mm. */
+export interface OutlineMeasures {
+  /** square to its run, where it is narrowest and where it is widest */
+  leastWidthMm: number;
+  mostWidthMm: number;
+  /** z of the first edge where it lies lowest, and of the second where it lies highest */
+  fromZMm: number;
+  toZMm: number;
+}
+
 /** Letters, beads and grooves of a shape, as a catalogue tells of them. */
 export interface MarkFacts {
   engravings: {
@@ -149,6 +159,8 @@ export interface BuiltShape {
   thicknessMm: number;
   /** of a tapered band: the same at its back; all others lie between */
   back?: BackMeasures;
+  /** absent where the edges run level, or only taper */
+  outline?: OutlineMeasures;
   /** absent for a band without any */
   marks?: MarkFacts;
   checks: BenchCheck[];

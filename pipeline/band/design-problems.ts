@@ -5,6 +5,8 @@ import { narrowestOuter } from './hammer.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
+import { isUniform } from './outline.ts';
+import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
 import { seamFaults } from './seam.ts';
@@ -70,7 +72,8 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
       problem('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
     );
   }
-  return [...found, ...sectionProblems(design)];
+  const outline = outlineProblems(design);
+  return [...found, ...(outline.length > 0 ? outline : sectionProblems(design))];
 }
 
 function seamProblems(design: ShapeDesign): Problem[] {
@@ -249,7 +252,7 @@ function shallowProblems(lane: Lane, design: ShapeDesign): Problem[] {
   const found: Problem[] = [];
   for (const bound of [lane.low, lane.high]) {
     let worst = { theta: 0, left: Infinity };
-    for (const theta of bound.mate || design.taper ? surveyAngles(lane) : [0]) {
+    for (const theta of bound.mate || !isUniform(design) ? surveyAngles(lane) : [0]) {
       const left = wallLeft(lane, bound, theta);
       if (left < worst.left) worst = { theta, left };
     }
@@ -257,7 +260,7 @@ function shallowProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const least = sharp ? -1e-6 : LEAST_WALL_MM;
     if (worst.left >= least) continue;
     const atAngle = `at θ = ${degrees(worst.theta)}`;
-    const where = bound.mate ? atAngle : `at the edge of the band${design.taper ? ` ${atAngle}` : ''}`;
+    const where = bound.mate ? atAngle : `at the edge of the band${!isUniform(design) ? ` ${atAngle}` : ''}`;
     found.push(
       problem(
         'lane-too-shallow',

@@ -1,6 +1,7 @@
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { type Lane, surveyAngles } from './lane.ts';
+import { isUniform } from './outline.ts';
 import { mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt } from './profile.ts';
 
@@ -128,10 +129,14 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const advice = 'Hammer another lane or leave the facets out.';
     found.push(problem('facets-and-hammer', path, 'facets or hammer marks', 'both', advice));
   }
-  if (design.taper || lane.low.shoulder || lane.high.shoulder) {
-    const received = design.taper ? 'a band that tapers' : 'a stepped edge beside the facets';
+  if (!isUniform(design) || lane.low.shoulder || lane.high.shoulder) {
+    const received = design.outline
+      ? 'a band with an outline of its own'
+      : design.taper
+        ? 'a band that tapers'
+        : 'a stepped edge beside the facets';
     const expected = 'a lane of one height all round, without a shoulder';
-    const advice = 'Facet a lane between seams, or leave the taper or step out.';
+    const advice = 'Facet a lane between seams, or leave the outline, taper or step out.';
     return [problem('facets-uneven', path, expected, received, advice)];
   }
   const { left, z } = thinnestUnderFacets(lane, facets);

@@ -1,4 +1,5 @@
 import type { ShapeDesign } from '../plan/design.ts';
+import { isUniform } from './outline.ts';
 import { lowered, midRadius, type Profile, type ProfileSurface } from './profile.ts';
 import type { SeamCurve } from './seam-curve.ts';
 
@@ -20,12 +21,12 @@ export interface Shelf {
 
 /** The section's outside moved down by `depthMm` all round: the surface of a recess, or the floor of a channel. */
 export function loweredSurface(
-  { taper }: ShapeDesign,
+  design: ShapeDesign,
   outside: ProfileSurface,
   depthMm: number,
 ): ProfileSurface {
   if (depthMm === 0) return outside;
-  if (taper) return (theta) => lowered(outside(theta), depthMm);
+  if (!isUniform(design)) return (theta) => lowered(outside(theta), depthMm);
   const everywhere = lowered(outside(0), depthMm);
   return () => everywhere;
 }

@@ -1,10 +1,11 @@
 import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../plan/design.ts';
 import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
+import { edgeCurve, isUniform, middleCurve, middlePath, otherWidth, widthShare } from './outline.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
 import { seamCurve } from './seam.ts';
-import type { SeamCurve } from './seam-curve.ts';
-import { blendedCurve, edgeCurve } from './taper.ts';
+import { type SeamCurve, sumOf } from './seam-curve.ts';
+import { blendedCurve, turningAngles } from './taper.ts';
 
 export { boreRadius } from './outside.ts';
 
@@ -93,16 +94,26 @@ export function lanesOf(design: ShapeDesign): Lane[] {
 }
 
 function layersOf(design: ShapeDesign): Layers {
-  const { taper, lanes } = design;
+  const { lanes } = design;
   const outside = outsideSurface(design);
   const bore = boreSurface(design);
-  const seams = design.seams.map((seam, i) =>
-    taper ? blendedCurve(seamCurve(seam), seamCurve(taper.seams[i])) : seamCurve(seam),
-  );
+  const seams = seamsOf(design);
   const outers = lanes.map((lane) => loweredSurface(design, outside, lane.recessMm));
   const floors = lanes.map(({ inlay }) => inlay && loweredSurface(design, outside, inlay.depthMm));
   const under = floors.map((floor) => (floor ? underside(floor) : bore));
   return { design, seams, outers, floors, under };
+}
+
+/** The seams where the band has them: they follow its width and its middle line. */
+function seamsOf(design: ShapeDesign): SeamCurve[] {
+  const other = otherWidth(design);
+  const share = widthShare(design);
+  const middle = middlePath(design) && middleCurve(design);
+  return design.seams.map((seam, i) => {
+    const own = seamCurve(seam);
+    const straight = other ? blendedCurve(own, seamCurve(other.seams[i]), share) : own;
+    return middle ? sumOf(middle, straight, turningAngles) : straight;
+  });
 }
 
 /** Metal beneath the inlay on this side of a lane, if this lane is its bed. */
@@ -142,7 +153,7 @@ function seamBound(layers: Layers, index: number, side: 1 | -1): LaneBound {
 }
 
 function edgeBound({ design, outers, floors, under }: Layers, index: number, side: 1 | -1): LaneBound {
-  const { section, taper } = design;
+  const { section } = design;
   const edgeSoften = radius((side === 1 ? section.farEdgeMm : undefined) ?? section.edgeMm);
   const boreSoften = floors[index] ? 0 : radius(section.boreEdgeMm);
   const step = stepAt(section.step, side);
@@ -150,7 +161,7 @@ function edgeBound({ design, outers, floors, under }: Layers, index: number, sid
   if (!step) {
     const bound = { side, curve: edge, outerSoften: edgeSoften, boreSoften, breaks: [] };
     const standing = () => wallHeight(bound, outers[index](0), under[index](0), 0) > 1e-6;
-    return { ...bound, wall: taper !== undefined || standing() };
+    return { ...bound, wall: !isUniform(design) || standing() };
   }
   const { widthMm, depthMm, softenMm, footMm } = step;
   return {

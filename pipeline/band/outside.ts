@@ -1,6 +1,24 @@
 import type { ShapeDesign } from '../plan/design.ts';
-import { curvatureOf, levelArc, type Profile, type ProfilePiece, type ProfileSurface } from './profile.ts';
-import { tapering, thicknessAt, widthAt } from './taper.ts';
+import {
+  between,
+  isUniform,
+  middleCurve,
+  middlePath,
+  otherWidth,
+  thicknessAt,
+  widthCurve,
+  widthShare,
+} from './outline.ts';
+import {
+  curvatureOf,
+  levelArc,
+  type Profile,
+  type ProfilePiece,
+  type ProfileSurface,
+  shifted,
+} from './profile.ts';
+import type { SeamCurve } from './seam-curve.ts';
+import type { Tapering } from './taper.ts';
 
 /** Radius of the smallest bore: that of the size (ISO 8653). */
 export function boreRadius(design: ShapeDesign): number {
@@ -11,7 +29,7 @@ export function boreRadius(design: ShapeDesign): number {
 function surfaceOf(design: ShapeDesign, at: ProfileSurface): ProfileSurface {
   let last = 0;
   let kept = at(last);
-  if (!design.taper) return () => kept;
+  if (isUniform(design)) return () => kept;
   return (theta) => {
     if (theta !== last) {
       kept = at(theta);
@@ -21,31 +39,47 @@ function surfaceOf(design: ShapeDesign, at: ProfileSurface): ProfileSurface {
   };
 }
 
-/** The bore: of the size's radius at mid-width, opening towards the edges by the comfort sagitta. Tapers leave it. */
-export function boreSurface(design: ShapeDesign): ProfileSurface {
-  const { section, widthMm } = design;
-  const arc = levelArc(boreRadius(design), curvatureOf(section.comfortMm, widthMm), -1);
-  return () => arc;
+/** The surface about the band's middle line instead of z = 0. */
+function aboutMiddle(design: ShapeDesign, straight: ProfileSurface): ProfileSurface {
+  if (!middlePath(design)) return straight;
+  const middle = middleCurve(design);
+  return surfaceOf(design, (theta) => shifted(straight(theta), middle.z(theta), middle.slope(theta)));
 }
 
 /**
- * The band's outside before any recess. A taper keeps the radii of its curves and the angles of its flats: it is the same
- * section, cut narrower and lower.
+ * The bore: of the size's radius on the middle line, opening towards the edges by the comfort sagitta. Its curve stays
+ * whatever the width does.
+ */
+export function boreSurface(design: ShapeDesign): ProfileSurface {
+  const { section, widthMm } = design;
+  const arc = levelArc(boreRadius(design), curvatureOf(section.comfortMm, widthMm), -1);
+  return aboutMiddle(design, () => arc);
+}
+
+/**
+ * The band's outside before any recess. Where the width changes it keeps the radii of its curves and the angles of its
+ * flats: it is the same section, cut narrower and lower.
  */
 export function outsideSurface(design: ShapeDesign): ProfileSurface {
+  return aboutMiddle(design, straightOutside(design));
+}
+
+/** The outside of the band if its middle line ran level. */
+function straightOutside(design: ShapeDesign): ProfileSurface {
+  const share = widthShare(design);
   switch (design.section.name) {
     case 'flat':
     case 'flat-court':
       return surfaceOf(design, (theta) => levelOutside(design, theta));
     case 'd':
     case 'court':
-      return domed(design, 1);
+      return domed(design, 1, share);
     case 'concave':
-      return domed(design, -1);
+      return domed(design, -1, share);
     case 'bevelled':
-      return surfaceOf(design, (theta) => bevelled(design, theta));
+      return surfaceOf(design, bevelled(design, share));
     case 'knife-edge':
-      return surfaceOf(design, (theta) => ridged(design, theta));
+      return surfaceOf(design, (theta) => ridged(design, theta, share));
   }
 }
 
@@ -62,9 +96,13 @@ function levelOutside(design: ShapeDesign, theta: number): Profile {
 }
 
 /** The highest place of the outside: where it lies and how it shifts with θ. */
-function crestAt(design: ShapeDesign, theta: number): Pick<ProfilePiece, 'z0' | 'r0' | 'driftZ' | 'driftR'> {
+function crestAt(
+  design: ShapeDesign,
+  theta: number,
+  share: SeamCurve,
+): Pick<ProfilePiece, 'z0' | 'r0' | 'driftZ' | 'driftR'> {
   const top = design.section.crestMm ?? 0;
-  const crest = tapering(top, design.taper?.crestMm ?? top, theta);
+  const crest = between(share, top, otherWidth(design)?.crestMm ?? top, theta);
   const thickness = thicknessAt(design, theta);
   return {
     z0: crest.value,
@@ -75,14 +113,14 @@ function crestAt(design: ShapeDesign, theta: number): Pick<ProfilePiece, 'z0' | 
 }
 
 /** An arc to either side of the crest, level where they meet; bulging out (1) or in (−1). */
-function domed(design: ShapeDesign, way: 1 | -1): ProfileSurface {
+function domed(design: ShapeDesign, way: 1 | -1, share: SeamCurve): ProfileSurface {
   const { domeMm, farDomeMm, crestMm } = design.section;
   const [fromZ, toZ] = outsideSpan(design);
   const crest = crestMm ?? 0;
   const low = way * curvatureOf(domeMm, 2 * (crest - fromZ));
   const high = way * curvatureOf(farDomeMm ?? domeMm, 2 * (toZ - crest));
   return surfaceOf(design, (theta) => {
-    const level = { ...crestAt(design, theta), nz0: 0 };
+    const level = { ...crestAt(design, theta, share), nz0: 0 };
     return chain(
       Math.abs(high - low) < 1e-12
         ? [{ ...level, curvature: low }]
@@ -95,9 +133,9 @@ function domed(design: ShapeDesign, way: 1 | -1): ProfileSurface {
 }
 
 /** Two flats that meet at a ridge: tangents to the circle that rounds it, whose top is the crest. */
-function ridged(design: ShapeDesign, theta: number): Profile {
+function ridged(design: ShapeDesign, theta: number, share: SeamCurve): Profile {
   const { lowRad, highRad, roundMm } = design.section.ridge!;
-  const crest = crestAt(design, theta);
+  const crest = crestAt(design, theta, share);
   const flat = (side: 1 | -1, angle: number) => ({
     ...crest,
     z0: crest.z0 + side * roundMm * Math.sin(angle),
@@ -110,15 +148,19 @@ function ridged(design: ShapeDesign, theta: number): Profile {
 }
 
 /** A level top between two chamfers; its corners rounded by circles that touch both. */
-function bevelled(design: ShapeDesign, theta: number): Profile {
+function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
+  const width = widthCurve(design);
+  return (theta) => bevelledAt(design, { value: width.z(theta), slope: width.slope(theta) }, share, theta);
+}
+
+function bevelledAt(design: ShapeDesign, width: Tapering, share: SeamCurve, theta: number): Profile {
   const { lowMm, highMm, lowRad, highRad, roundMm } = design.section.bevel!;
-  const back = design.taper?.bevelMm ?? [lowMm, highMm];
+  const back = otherWidth(design)?.bevelMm ?? [lowMm, highMm];
   const [fromZ, toZ] = outsideSpan(design);
-  const width = widthAt(design, theta);
   const thickness = thicknessAt(design, theta);
   const top = { r0: boreRadius(design) + thickness.value, driftR: thickness.slope };
   const corner = (side: 1 | -1, edge: number, chamfer: number, narrow: number, angle: number) => {
-    const broad = tapering(chamfer, narrow, theta);
+    const broad = between(share, chamfer, narrow, theta);
     // the outside's end keeps its distance from the edge, the corner its own from there
     const z = edge + (side * (width.value - design.widthMm)) / 2 - side * broad.value;
     const driftZ = (side * width.slope) / 2 - side * broad.slope;

@@ -1,4 +1,6 @@
 import {
+  type OtherWidth,
+  type OutlineDesign,
   type SectionDesign,
   type SettingDesign,
   type ShapeDesign,
@@ -6,8 +8,10 @@ import {
   type TaperDesign,
 } from '../plan/design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
+import { middlePath } from './outline.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
+import { raisedPath } from './seam.ts';
 
 /**
  * The design with metal left on for polishing: outside, bore and both faces stand `allowanceMm` proud, along their
@@ -15,7 +19,7 @@ import { curvatureOf, radiusAt } from './profile.ts';
  * grow by the allowance, which is the exact offset; stones stay where they are. Seam walls, recess, hammer marks,
  * seats, claws and beads get none: they are not polished down. Grooves and letters are deeper by the allowance, so that
  * the finished surface has them as designed; flanks keep their slope. On a tapered band the offset
- * is exact within each section.
+ * is exact within each section, and so it is where the outline bends.
  *
  * @param counts stones of each row as finished, so that a fitted row cannot come out otherwise
  */
@@ -25,13 +29,14 @@ export function withPolishAllowance(
   counts: readonly number[],
 ): ShapeDesign {
   if (allowanceMm === 0) return design;
-  const { section, taper } = design;
+  const { section, taper, outline } = design;
   const grown = {
     ...design,
     circumferenceMm: design.circumferenceMm - 2 * Math.PI * allowanceMm,
     widthMm: design.widthMm + 2 * allowanceMm,
     thicknessMm: design.thicknessMm + 2 * allowanceMm,
     ...(taper && { taper: grownTaper(taper, section, allowanceMm) }),
+    ...(outline && { outline: grownOutline(design, outline, allowanceMm) }),
     section: grownSection(design, allowanceMm),
     // the floor of a channel stays where it is
     lanes: design.lanes.map((lane) =>
@@ -96,12 +101,27 @@ function grownSection(design: ShapeDesign, by: number): SectionDesign {
   };
 }
 
-function grownTaper(taper: TaperDesign, { bevel }: SectionDesign, by: number): TaperDesign {
-  const { bevelMm } = taper;
+function grownTaper(taper: TaperDesign, section: SectionDesign, by: number): TaperDesign {
+  return { ...taper, ...grownOther(taper, section, by), thicknessMm: taper.thicknessMm + 2 * by };
+}
+
+/** The middle line stays where it is, also where it was found for the finished band. */
+function grownOutline(design: ShapeDesign, outline: OutlineDesign, by: number): OutlineDesign {
+  const { around: _, ...rest } = outline;
+  const middle = middlePath(design);
   return {
-    ...taper,
-    widthMm: taper.widthMm + 2 * by,
-    thicknessMm: taper.thicknessMm + 2 * by,
+    ...rest,
+    ...(middle && { middle }),
+    ...(outline.width && { width: raisedPath(outline.width, 2 * by) }),
+    other: grownOther(outline.other, design.section, by),
+  };
+}
+
+function grownOther(other: OtherWidth, { bevel }: SectionDesign, by: number): OtherWidth {
+  const { bevelMm } = other;
+  return {
+    ...other,
+    widthMm: other.widthMm + 2 * by,
     ...(bevel &&
       bevelMm && {
         bevelMm: [grownChamfer(bevelMm[0], bevel.lowRad, by), grownChamfer(bevelMm[1], bevel.highRad, by)],

@@ -99,9 +99,10 @@ export function normalAt(profile: Profile, z: number): [number, number] {
   return [sine, profile.facing * Math.sqrt(1 - sine * sine)];
 }
 
-/** r at mid-width at the top of the band: what a surface measures by and large. */
+/** r at the crest at the top of the band, or where a surface is level: what it measures by and large. */
 export function midRadius(surface: ProfileSurface): number {
-  return radiusAt(surface(0), 0);
+  const { pieces } = surface(0);
+  return pieces[(pieces.length - 1) >> 1].r0;
 }
 
 /** A circle within the metal that touches the profile. */
@@ -176,6 +177,18 @@ export function tangentZ(profile: Profile, centreZ: number, depth: number): numb
   // z − depth · n(z) = centreZ with n linear in z
   const [{ z0, nz0, curvature }] = pieces;
   return (centreZ + depth * (nz0 - curvature * z0)) / (1 - curvature * depth);
+}
+
+/** The profile moved along z, by so much at one θ and by `slope` (mm/rad) more as θ grows. */
+export function shifted({ facing, pieces }: Profile, by: number, slope: number): Profile {
+  const moved = ({ fromZ, toZ, z0, driftZ, ...piece }: ProfilePiece): ProfilePiece => ({
+    ...piece,
+    fromZ: fromZ + by,
+    toZ: toZ + by,
+    z0: z0 + by,
+    driftZ: driftZ + slope,
+  });
+  return { facing, pieces: pieces.map(moved) };
 }
 
 /** The profile moved towards the metal by `recessMm`, measured radially. */

@@ -1,4 +1,5 @@
 import type { DriftSeam, PathOf, PointsSeam, SeamKindName, SeamPath, WaveSeam } from '../plan/seam-design.ts';
+import { peakCurve } from './peak.ts';
 import { splineCurve } from './periodic-spline.ts';
 import { levelCurve, type SeamCurve } from './seam-curve.ts';
 
@@ -15,10 +16,16 @@ export interface SeamFault {
 interface SeamKind<Path extends SeamPath> {
   curve(path: Path): SeamCurve;
   faults(path: Path): SeamFault[];
+  /** the same, so many mm higher in z */
+  raised(path: Path, by: number): Path;
   /** what stays of it when the band is resized, to follow "seam 1" */
   words(path: Path): string;
   /** whole waves that stay whole when the band is resized, about this z (mm); absent for kinds without */
   waves?(path: Path): { periods: number; atMm: number };
+}
+
+function raisedAt<Path extends { atMm: number }>(path: Path, by: number): Path {
+  return { ...path, atMm: path.atMm + by };
 }
 
 const mm = (value: number) => `${value.toFixed(2)} mm`;
@@ -27,22 +34,33 @@ const KINDS: { [K in SeamKindName]: SeamKind<PathOf<K>> } = {
   straight: {
     curve: ({ atMm }) => levelCurve(atMm),
     faults: () => [],
+    raised: raisedAt,
     words: () => 'straight',
   },
   wave: {
     curve: waveCurve,
     faults: waveFaults,
+    raised: raisedAt,
     words: ({ periods, amplitudeMm }) => `of ${periods} waves ${mm(2 * amplitudeMm)} high`,
     waves: ({ periods, atMm }) => ({ periods, atMm }),
   },
   drift: {
     curve: driftCurve,
     faults: () => [],
+    raised: (path, by) => ({ ...path, fromMm: path.fromMm + by, toMm: path.toMm + by }),
     words: ({ fromMm, toMm }) => `drifting over ${mm(Math.abs(toMm - fromMm))}`,
+  },
+  peak: {
+    curve: peakCurve,
+    faults: () => [],
+    raised: raisedAt,
+    words: ({ heightMm, spanRad }) =>
+      `with a peak of ${mm(Math.abs(heightMm))} over ${((spanRad * 180) / Math.PI).toFixed(0)}°`,
   },
   points: {
     curve: ({ zMm, phaseRad }) => splineCurve(zMm, phaseRad),
     faults: pointsFaults,
+    raised: (path, by) => ({ ...path, zMm: path.zMm.map((z) => z + by) }),
     words: ({ zMm }) => `through ${zMm.length} points`,
   },
 };
@@ -54,6 +72,10 @@ function kindOf({ kind }: SeamPath): SeamKind<SeamPath> {
 
 export function seamCurve(path: SeamPath): SeamCurve {
   return kindOf(path).curve(path);
+}
+
+export function raisedPath(path: SeamPath, by: number): SeamPath {
+  return kindOf(path).raised(path, by);
 }
 
 export function seamFaults(path: SeamPath): SeamFault[] {

@@ -2,6 +2,7 @@ import { type SectionDesign, type ShapeDesign, sectionKind } from '../plan/desig
 import type { Problem } from '../problem.ts';
 import { type Lane, type LaneBound, wallTop, wholeBand } from './lane.ts';
 import { outerEnd, shoulderProfile } from './lane-section.ts';
+import { isUniform, outlineAngles, widthCurve } from './outline.ts';
 import { outsideSpan } from './outside.ts';
 import { degrees, LEAST_WALL_MM, mm, problem } from './problem-words.ts';
 import { curvatureOf, type Profile, radiusAt } from './profile.ts';
@@ -44,11 +45,13 @@ function spanProblem(design: ShapeDesign): Problem | undefined {
 }
 
 function arcProblems(design: ShapeDesign): Problem[] {
-  const { section, taper, widthMm } = design;
+  const { section, widthMm } = design;
   const [fromZ, toZ] = outsideSpan(design);
   const crest = section.crestMm ?? 0;
-  // curves keep their radii: a back wider than the top reaches further round them
-  const grown = Math.max(0, ((taper?.widthMm ?? 0) - widthMm) / 2);
+  // curves keep their radii: where the band is wider than at its top it reaches further round them
+  const width = widthCurve(design);
+  const widest = isUniform(design) ? widthMm : Math.max(...outlineAngles(design).map(width.z));
+  const grown = Math.max(0, (widest - widthMm) / 2);
   const arcs = [
     ['domeMm', section.domeMm, crest - fromZ],
     ['farDomeMm', section.farDomeMm ?? section.domeMm, toZ - crest],
@@ -96,9 +99,10 @@ function taperProblems({ taper }: ShapeDesign): Problem[] {
   return [problem('not-positive', 'taper', 'lengths above zero', received, 'Give positive lengths.')];
 }
 
-/** Angles at which the whole section is looked over: all measures go one way from top to back. */
-function lookedOver({ taper }: ShapeDesign): number[] {
-  return taper ? [0, Math.PI / 3, Math.PI / 2, (2 * Math.PI) / 3, Math.PI] : [0];
+/** Angles at which the whole section is looked over: of a taper all measures go one way from top to back. */
+function lookedOver(design: ShapeDesign): number[] {
+  if (design.outline) return outlineAngles(design);
+  return design.taper ? [0, Math.PI / 3, Math.PI / 2, (2 * Math.PI) / 3, Math.PI] : [0];
 }
 
 /** A problem and by how many mm its measure falls short; none if it does not. */
@@ -110,7 +114,7 @@ export function faceProblems(design: ShapeDesign): Problem[] {
   const worst = new Map<string, Shortfall>();
   for (const theta of lookedOver(design)) {
     const outer = band.outer(theta);
-    const where = design.taper ? ` at θ = ${degrees(theta)}` : '';
+    const where = !isUniform(design) ? ` at θ = ${degrees(theta)}` : '';
     const found = [
       ...(design.section.bevel || design.section.ridge ? flatShortfalls(band, outer, theta, where) : []),
       ...[band.low, band.high].flatMap((bound) => stepShortfalls(band, bound, outer, theta, where)),

@@ -1,5 +1,4 @@
-import type { ShapeDesign } from '../plan/design.ts';
-import { levelCurve, type SeamCurve } from './seam-curve.ts';
+import { type SeamCurve, withExtremes } from './seam-curve.ts';
 
 /** A measure that goes over from its value at the top of the band to that at its back, with its change by θ. */
 export interface Tapering {
@@ -8,7 +7,7 @@ export interface Tapering {
 }
 
 /** Share of the way from top to back, (1 − cos θ)/2, with its first two derivatives. */
-function blend(theta: number): [share: number, slope: number, bend: number] {
+export function blend(theta: number): [share: number, slope: number, bend: number] {
   return [(1 - Math.cos(theta)) / 2, Math.sin(theta) / 2, Math.cos(theta) / 2];
 }
 
@@ -17,48 +16,27 @@ export function tapering(top: number, back: number, theta: number): Tapering {
   return { value: top + share * (back - top), slope: slope * (back - top) };
 }
 
-/** Thickness from the size's radius to the highest place of the outside, mm. */
-export function thicknessAt({ thicknessMm, taper }: ShapeDesign, theta: number): Tapering {
-  return tapering(thicknessMm, taper?.thicknessMm ?? thicknessMm, theta);
-}
-
-export function widthAt({ widthMm, taper }: ShapeDesign, theta: number): Tapering {
-  return tapering(widthMm, taper?.widthMm ?? widthMm, theta);
-}
-
-/** An edge of the band, `inwardsMm` towards its middle. */
-export function edgeCurve({ widthMm, taper }: ShapeDesign, side: 1 | -1, inwardsMm = 0): SeamCurve {
-  const edge = (width: number) => levelCurve(side * (width / 2 - inwardsMm));
-  return taper ? blendedCurve(edge(widthMm), edge(taper.widthMm)) : edge(widthMm);
-}
-
-/** The curve that is `top` at the top of the band, `back` at its back, and follows the taper between. */
-export function blendedCurve(top: SeamCurve, back: SeamCurve): SeamCurve {
+/** The curve that is `top` where the share is 0, `back` where it is 1, and goes in proportion between. */
+export function blendedCurve(top: SeamCurve, back: SeamCurve, share: SeamCurve): SeamCurve {
+  const apart = (theta: number) => back.z(theta) - top.z(theta);
+  const apartSlope = (theta: number) => back.slope(theta) - top.slope(theta);
+  const slope = (theta: number) =>
+    top.slope(theta) + share.z(theta) * apartSlope(theta) + share.slope(theta) * apart(theta);
   const curve = {
-    z: (theta: number) => {
-      const [share] = blend(theta);
-      return (1 - share) * top.z(theta) + share * back.z(theta);
-    },
-    slope: (theta: number) => {
-      const [share, slope] = blend(theta);
-      const apart = back.z(theta) - top.z(theta);
-      return (1 - share) * top.slope(theta) + share * back.slope(theta) + slope * apart;
-    },
+    z: (theta: number) => top.z(theta) + share.z(theta) * apart(theta),
+    slope,
     bend: (theta: number) => {
-      const [share, slope, bend] = blend(theta);
-      const apart = back.z(theta) - top.z(theta);
-      const apartSlope = back.slope(theta) - top.slope(theta);
-      const own = (1 - share) * top.bend(theta) + share * back.bend(theta);
-      return own + 2 * slope * apartSlope + bend * apart;
+      const own = top.bend(theta) + share.z(theta) * (back.bend(theta) - top.bend(theta));
+      return own + 2 * share.slope(theta) * apartSlope(theta) + share.bend(theta) * apart(theta);
     },
   };
-  return { ...curve, extremes: turningAngles(curve.slope) };
+  return withExtremes(curve, () => turningAngles(slope));
 }
 
 const SURVEY = 1440;
 
 /** Angles at which a slope passes through zero, to 1e-12. */
-function turningAngles(slope: (theta: number) => number): number[] {
+export function turningAngles(slope: (theta: number) => number): number[] {
   // half a cell aside, so that the top and the back lie within cells
   const angle = (i: number) => (2 * Math.PI * (i - 0.5)) / SURVEY;
   const slopes = Array.from({ length: SURVEY + 1 }, (_, i) => slope(angle(i)));

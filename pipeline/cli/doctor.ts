@@ -4,6 +4,7 @@ import { RELEASED, ROOT } from '../store/installation.mjs';
 import { browserAdvice } from '../tracer/browser-search.mjs';
 import { buildFiles } from '../tracer/built-files.mjs';
 import { usableCores } from '../tracer/cores.ts';
+import { tryEngines } from '../tracer/engine-choice.ts';
 import { createTracerSession, type TracerSession } from '../tracer/session.ts';
 import { trialScene } from '../tracer/trial-scene.ts';
 import { packagesState } from './packages.mjs';
@@ -54,6 +55,7 @@ export async function examine(): Promise<DoctorReport> {
         const trial = await trialRow(session);
         rows.push(trial.row);
         pathsPerSecond = trial.pathsPerSecond;
+        rows.push(await cardRow());
       }
     } finally {
       await session.close();
@@ -151,6 +153,21 @@ async function trialRow(session: TracerSession): Promise<{ row: DoctorRow; paths
         advice: 'Please report this with the output of `bandwright doctor --json`.',
       },
     };
+  }
+}
+
+/** A card is no need: without one, or with one that refuses, the cores trace. */
+async function cardRow(): Promise<DoctorRow> {
+  const part = 'graphics card';
+  try {
+    const { engine, adapter, speeds, why } = await tryEngines();
+    const million = (speed: number) => `${(speed / 1e6).toFixed(2)} million paths/s`;
+    const tried = speeds?.card && `${million(speeds.card)}, the cores ${million(speeds.cores)}`;
+    const parts = [engine === 'webgpu' ? '' : 'none that traces', adapter, tried, why];
+    const use = engine === 'webgpu' ? '; --engine auto or gpu uses it' : '';
+    return { part, fine: true, found: `${parts.filter(Boolean).join(': ')}${use}` };
+  } catch (error) {
+    return { part, fine: true, found: `none that traces: ${words(error)}` };
   }
 }
 

@@ -1,6 +1,7 @@
 /** Flags about the machine that tracing runs on: workers, memory, priority, when to wait. */
 import { setPriority } from 'node:os';
 import type { Report } from '../artefacts/events.ts';
+import { ENGINE_CHOICES, type EngineChoice } from '../plan/plan.ts';
 import { batteryHinders, type Hindrance, onBattery, othersAtWork } from '../run/pauses.ts';
 import { SEES_PROCESSES } from '../tracer/process-tree.ts';
 import type { SessionOptions } from '../tracer/session.ts';
@@ -37,6 +38,14 @@ export function sessionOptions(
     nice: nice(flags.nice),
     patience: patience(env.BANDWRIGHT_PATIENCE),
   };
+}
+
+/** What takes are traced with, by its name on the command line. Throws CliError. */
+export function engineChoice(text: string | undefined): EngineChoice | undefined {
+  const choice = ENGINE_CHOICES.find((name) => name === text);
+  if (text !== undefined && !choice)
+    throw new CliError(`--engine: expected auto, cpu or gpu but received ${text}`);
+  return choice;
 }
 
 /** Lets this process yield from now on; what it starts inherits that. */

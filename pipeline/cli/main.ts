@@ -18,6 +18,7 @@ const COMMANDS: Record<string, () => Promise<Command>> = {
   worker: async () => (await import('./worker.ts')).worker,
   check: async () => (await import('./check.ts')).check,
   verify: async () => (await import('./verify.ts')).verify,
+  'hand-over': async () => (await import('./hand-over.ts')).handOver,
   gc: async () => (await import('./gc.ts')).gc,
   size: async () => {
     const { size } = await import('./size.ts');

@@ -12,11 +12,13 @@ import { draftPlan } from '../run/draft.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { PROVEN } from '../run/proven-files.ts';
 import { makeShare, readShare, type ShareResult } from '../run/share.ts';
+import { chooseEngine } from '../tracer/engine-choice.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import {
+  engineChoice,
   hindrances,
   MACHINE_OPTIONS,
   PAUSE_OPTIONS,
@@ -36,6 +38,7 @@ const OPTIONS = {
   shot: { type: 'string', multiple: true },
   draft: { type: 'boolean', default: false },
   ...MACHINE_OPTIONS,
+  engine: { type: 'string' },
   ...PAUSE_OPTIONS,
   wait: { type: 'boolean', default: false },
   retry: { type: 'boolean', default: false },
@@ -67,6 +70,13 @@ function wayOf(values: Values) {
   return { until, share, queue };
 }
 
+/** Tells that a take was not traced by the graphics card. */
+const instead = (report: Report) => (why: string) =>
+  report({
+    event: 'warning',
+    message: `the graphics card did not trace a take, the cores did: ${why}`,
+  });
+
 async function makeWatched(
   args: readonly string[],
   { values, config }: Command,
@@ -76,6 +86,9 @@ async function makeWatched(
   const { out, err } = streams;
   const session = sessionOptions(values);
   const { until, share, queue } = wayOf(values);
+  const choice = engineChoice(values.engine);
+  if (queue && choice && choice !== 'cpu')
+    throw new CliError('--engine and --queue: workers trace by their cores; expected one of them');
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);
@@ -92,12 +105,15 @@ async function makeWatched(
   };
   yieldToOthers(session);
   try {
+    const wish = queue ? 'cpu' : (choice ?? plan.quality.engine);
+    session.engine = (await chooseEngine(wish, session)).engine;
     const asked = values.draft ? draftPlan(seen) : seen;
     watch.makes(asked, values.shard);
     const options: MakeOptions = {
       out: values.out,
       only: wanted,
-      openTracer: () => createTracerSession({ ...session, onUnsandboxed: unsandboxed(report) }),
+      openTracer: () =>
+        createTracerSession({ ...session, onUnsandboxed: unsandboxed(report), onInstead: instead(report) }),
       report,
       sources,
       signal: interrupts.signal,
@@ -105,6 +121,7 @@ async function makeWatched(
       retry: values.retry,
       until,
       workers: session.workers,
+      tracedBy: session.engine,
       hindrances: hindrances(values, report),
     };
     if (share) {

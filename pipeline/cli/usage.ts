@@ -16,6 +16,8 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
   bandwright check <config>     build every shape and print facts and bench checks; no pictures
   bandwright look <config>      a page that shows the band while you shape it; a template will do too
   bandwright verify <config>    hash again all that is published and stored; --repair makes anew what is damaged
+  bandwright hand-over <catalogue> --to <folder or s3://bucket/prefix>
+                                what would be copied to where the catalogue will stand; --copy does it
   bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
   bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
   bandwright doctor             look at this machine: packages, kernel, browser, speed
@@ -29,6 +31,8 @@ Options
   --shot <name>      only this shot, in a catalogue of its own; may be repeated      make
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make, plan, worker
+  --engine <auto|cpu|gpu>
+                     trace by the processor's cores, the graphics card, or the faster of both  make
   --memory <size>    most that Node and browser may hold together, e.g. "2 GB" (Linux)  make, worker
   --nice <1…19>      let other programs go first: the whole process tree yields      make, worker
   --pause-above-load <cores>
@@ -43,6 +47,8 @@ Options
   --retry            try again takes that were left out for failing too often        make
   --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make
   --queue <url>      redis:// queue of takes that workers make; or BANDWRIGHT_QUEUE for worker  make, worker
+  --copy             do what was only said                                          hand-over
+  --endpoint <url>   of a bucket that is not Amazon’s; --region <name>               hand-over
   --read-only        the page only looks and writes into no file                   look
   --port <n>         of the page's address (default: any that is free)             look
   --json             facts as JSON; make prints one event a line                     all

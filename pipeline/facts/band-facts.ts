@@ -39,9 +39,11 @@ export function bandFacts(
     widthMm: solid.widthMm,
     thicknessMm: solid.thicknessMm,
     ...(solid.back && { back: solid.back }),
+    ...(solid.outline && { outline: solid.outline }),
     sizes: sizesOf(solid.circumferenceMm, language, market),
     metals,
     metalMassG: metals.reduce((sum, m) => sum + m.massG, 0),
+    finishes: finishesOf(variant, solid, words),
     rows,
     stoneCount: rows.reduce((sum, r) => sum + r.count, 0),
     totalCarats: rows.reduce((sum, r) => sum + r.carats, 0),
@@ -168,6 +170,20 @@ function metalsOf(variant: Variant, solid: SolidFacts, words: TradeWords): BandF
     metal.massG = gramsOf(metal.volumeMm3, alloy.density);
   });
   return metals;
+}
+
+/** Finishes, each once with its lanes. */
+function finishesOf(
+  variant: Variant,
+  solid: SolidFacts,
+  words: TradeWords,
+): NonNullable<BandFacts['finishes']> {
+  const finishes = new Map<string, string[]>();
+  solid.lanes.forEach(({ name }, i) => {
+    const id = variant.dress.finishes[i];
+    finishes.set(id, [...(finishes.get(id) ?? []), name]);
+  });
+  return [...finishes].map(([finish, lanes]) => ({ finish, name: words.finish(finish), lanes }));
 }
 
 /** Cautions of the alloys and stones that a band really has, each once. */

@@ -165,9 +165,24 @@ export const bandSchema = z
       .strictObject({ widthMm: positive, thicknessMm: positive })
       .optional()
       .describe('of a tapered band: width and thickness at its back; all others lie between'),
+    outline: z
+      .strictObject({
+        leastWidthMm: positive,
+        mostWidthMm: positive,
+        fromZMm: z.number().describe('of the first edge where it lies lowest, from the middle'),
+        toZMm: z.number().describe('of the second edge where it lies highest'),
+      })
+      .optional()
+      .describe(
+        'of a band whose edges do not run level: least and greatest width square to its run, and its reach',
+      ),
     sizes: z.array(size),
     metals: z.array(metal),
     metalMassG: amount,
+    finishes: z
+      .array(z.strictObject({ finish: text.describe('id of the finish'), name: text, lanes: z.array(text) }))
+      .optional()
+      .describe('of the lanes’ outsides'),
     rows: z.array(row),
     stoneCount: count,
     totalCarats: amount.describe('all stones of the band, approximate'),

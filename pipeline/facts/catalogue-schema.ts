@@ -139,18 +139,34 @@ const comparison = z
 const movie = z
   .strictObject({
     shot: text,
-    skus: z.array(text).min(1).describe('bands that look like this'),
+    skus: z.array(text).min(1).describe('bands that are to be seen'),
     title: text,
     file: text.describe('path from the catalogue folder'),
     format: z.enum(['webp', 'webm', 'mp4']),
     width: z.int().positive(),
     height: z.int().positive(),
     frames: z.int().positive(),
-    seconds: positive.describe('once round'),
+    of: z.enum(['turntable', 'colourways']).describe('what moves'),
+    frame: text.optional().describe('name of the frame it is cut to'),
+    seconds: positive.describe('once through'),
     bytes: count,
     sha256: hash,
+    still: z.strictObject({ file: text, bytes: count, sha256: hash }).describe('JPEG of its first frame'),
+    captions: z
+      .strictObject({ file: text, bytes: count, sha256: hash })
+      .describe('WebVTT: what is to be seen, and when'),
   })
-  .describe('a turntable as one file');
+  .describe('a turntable, or the colourways of one shot, as one file');
+
+const shop = z
+  .strictObject({
+    baseUrl: text.optional().describe('address at which the catalogue folder stands'),
+    page: text.optional().describe('address of a product’s page, with {sku} in it'),
+    enquire: text
+      .optional()
+      .describe('address for enquiries; {sku}, {title} and {link} stand for the choice'),
+  })
+  .describe('where a band can be asked for or bought');
 
 export const catalogueSchema = z
   .strictObject({
@@ -162,6 +178,11 @@ export const catalogueSchema = z
     language: z.enum(LANGUAGES).optional().describe('of all words but the maker’s own; English if absent'),
     market: z.string().optional().describe('country of the clients, ISO 3166-1 alpha-2'),
     axes: z.array(axis),
+    names: z
+      .record(text, text)
+      .optional()
+      .describe('what lanes and rows are called for readers, by their names in the template'),
+    shop: shop.optional(),
     items: z.array(itemSchema),
     models: z.array(modelFile),
     swatches: z.array(swatches).optional(),

@@ -13,31 +13,10 @@ import {
   STONE_CARE,
   type StoneCare,
 } from '../trade/bench-care.ts';
-import type { BenchRuleName } from '../trade/bench-limits.ts';
-import { type CheckWords, inEnglish, phrase, type Words } from '../trade/bench-words.ts';
+import { inEnglish, phrase, type Words } from '../trade/bench-words.ts';
 import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
-
-/** What a design comes to in its alloys and stones. */
-interface DressView {
-  design: ShapeDesign;
-  dress: Dress;
-  /** names in the reader's language */
-  alloy(id: string): Words;
-  stone(slot: number): Words;
-}
-
-interface DressFinding extends CheckWords {
-  passed: boolean;
-  /** where it differs from the rule's */
-  severity?: BenchCheck['severity'];
-}
-
-interface DressRule {
-  rule: BenchRuleName;
-  severity: BenchCheck['severity'];
-  source: string;
-  measure(view: DressView): DressFinding[];
-}
+import type { DressFinding, DressRule, DressView } from './dress-rule.ts';
+import { MATERIAL_RULES } from './material-checks.ts';
 
 /** What alloys and stones of a band bring with them at the bench and on the finger. */
 export function dressChecks(
@@ -230,4 +209,5 @@ export const DRESS_RULES: readonly DressRule[] = [
   oxideCut,
   metalJoint,
   emergencyMetal,
+  ...MATERIAL_RULES,
 ];

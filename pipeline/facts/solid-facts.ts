@@ -1,4 +1,11 @@
-import type { BackMeasures, BenchCheck, BuiltShape, MarkFacts, RowFit } from '../band/built-shape.ts';
+import type {
+  BackMeasures,
+  BenchCheck,
+  BuiltShape,
+  MarkFacts,
+  OutlineMeasures,
+  RowFit,
+} from '../band/built-shape.ts';
 
 /** What is remembered of a built shape, so that facts need no rebuilding. JSON. */
 export interface SolidFacts {
@@ -8,6 +15,8 @@ export interface SolidFacts {
   thicknessMm: number;
   /** of a tapered band */
   back?: BackMeasures;
+  /** where edges do not run level */
+  outline?: OutlineMeasures;
   triangles: number;
   lanes: { name: string; volumeMm3: number }[];
   /** equal stones of a row each */
@@ -32,7 +41,7 @@ export interface SolidFacts {
 }
 
 export function solidFacts(shape: BuiltShape): SolidFacts {
-  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, marks, checks } = shape;
+  const { innerDiameterMm, circumferenceMm, widthMm, thicknessMm, back, outline, marks, checks } = shape;
   const stones = shape.rows.reduce((n, r) => n + (r.count * r.stone.mesh.indices.length) / 3, 0);
   return {
     innerDiameterMm,
@@ -40,6 +49,7 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
     widthMm,
     thicknessMm,
     ...(back && { back }),
+    ...(outline && { outline }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
     rows: shape.rows.map(({ name, slot, stone, count, gapMm }) => ({

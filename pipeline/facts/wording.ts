@@ -16,6 +16,11 @@ export const STONE_TOLERANCE_MM = 0.05;
 
 /** Colour a buyer would call each alloy by, from its id in the table. */
 const COLOURS: readonly (readonly [start: string, colour: MetalColour])[] = [
+  ['white-18-black', 'black'],
+  ['tungsten', 'grey'],
+  ['ceramic-black', 'black'],
+  ['carbon', 'black'],
+  ['enamel-black', 'black'],
   ['yellow', 'yellow'],
   ['rose', 'rose'],
   ['green', 'green'],
@@ -101,7 +106,7 @@ export function cutName(cut: string, language: Language): string {
 export function bandTitle(band: BandFacts, locale: Locale = ENGLISH): string {
   const { wording } = locale.messages;
   const stones = wording.and(distinct(band.rows.map((r) => r.label)));
-  const width = topAndBack(band.widthMm, band.back?.widthMm, locale);
+  const width = widthText(band, locale);
   return wording.title(wording.and(bandMetals(band)), stones || undefined, width);
 }
 
@@ -110,7 +115,7 @@ export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): stri
   return [
     wording.made(wording.and(bandMetals(band))),
     wording.measures(
-      topAndBack(band.widthMm, band.back?.widthMm, locale),
+      widthText(band, locale),
       topAndBack(band.thicknessMm, band.back?.thicknessMm, locale),
       mm(band.innerDiameterMm, locale),
       `${locale.number(band.metalMassG, 1)} g`,
@@ -120,6 +125,13 @@ export function bandDescription(band: BandFacts, locale: Locale = ENGLISH): stri
   ]
     .filter((line) => line !== undefined)
     .join(' ');
+}
+
+/** The width; of a band with an outline the least and the greatest. */
+function widthText({ widthMm, back, outline }: BandFacts, locale: Locale): string {
+  if (!outline) return topAndBack(widthMm, back?.widthMm, locale);
+  const [least, most] = [outline.leastWidthMm, outline.mostWidthMm].map((width) => mm(width, locale));
+  return least === most ? least : locale.messages.wording.widths(least, most);
 }
 
 /** A measure, of a tapered band at its top and its back. */

@@ -1,7 +1,7 @@
 /** What can be taken hold of in the unrolled drawing, and which values of the template follow it. */
+import { edgeCurve, widthCurve } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import { widthAt } from '../band/taper.ts';
 import { type Unrolled, unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import type { WidthMeasure } from '../plan/measure.ts';
@@ -31,7 +31,7 @@ const LEAST_TURN_DEG = 0.2;
 export function gripsOf(source: BandSource, band: Unrolled = unrolled(source.design)): Grip[] {
   if (source.follows) return [];
   return [
-    widthGrip(source, band),
+    ...widthGrip(source, band),
     ...seamGrips(source, band),
     ...rowGrips(source, band),
     ...letterGrips(source, band),
@@ -64,16 +64,23 @@ function shifted(place: WidthMeasure, byMm: number, widthMm: number): string {
   return widthText({ share, mm: Number((own + byMm).toFixed(2)) });
 }
 
-/** Out of the way of what stands at the top, but on a tapered band, whose width is that of the top. */
-function widthGrip({ design }: BandSource, band: Unrolled): Grip {
-  return {
-    id: 'width',
-    said: 'width',
-    moves: 'y',
-    x: band.x(design.taper ? 0 : (5 * Math.PI) / 6),
-    y: band.y(design.widthMm / 2),
-    settings: (_, y) => [{ path: ['width'], text: mm(2 * Math.abs(band.z(y))) }],
-  };
+/**
+ * Out of the way of what stands at the top, but on a tapered band, whose width is that of the top. A band with an outline
+ * has none: its edges are those of curves.
+ */
+function widthGrip({ design }: BandSource, band: Unrolled): Grip[] {
+  if (design.outline) return [];
+  const theta = design.taper ? 0 : (5 * Math.PI) / 6;
+  return [
+    {
+      id: 'width',
+      said: 'width',
+      moves: 'y',
+      x: band.x(theta),
+      y: band.y(edgeCurve(design, 1).z(theta)),
+      settings: (_, y) => [{ path: ['width'], text: mm(2 * Math.abs(band.z(y))) }],
+    },
+  ];
 }
 
 function seamGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
@@ -82,7 +89,7 @@ function seamGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
     const own = written.seams[name];
     if (!own) return [];
     const { curve } = band.lanes[i].high;
-    return ofSeam(name, own, seam, curve, band, (theta) => widthAt(design, theta).value);
+    return ofSeam(name, own, seam, curve, band, widthCurve(design).z);
   });
 }
 
@@ -158,6 +165,21 @@ function ofSeam(
           turnedTo(['seams', name, 'turn'], band.theta(x), own.turn),
         ),
       ];
+    case 'peak': {
+      const back = own.turn + Math.PI;
+      const aside = own.towards === 'second' ? 1 : -1;
+      return [
+        grip('at', 'seam', back, 'y', across(['at'], own.at, back)),
+        grip('height', 'swing', own.turn, 'xy', (x, y) => {
+          const by = aside * (band.z(y) - curve.z(own.turn));
+          const height = Math.abs(seamCurve(path).z(own.turn) - seamCurve(path).z(back)) + by;
+          return [
+            { path: ['seams', name, 'height'], text: swing(own.height, height, by, widthAt_(own.turn)) },
+            ...turnedTo(['seams', name, 'turn'], band.theta(x), own.turn),
+          ];
+        }),
+      ];
+    }
     case 'points':
       return own.through.map((measure, k) => {
         const theta = own.turn + (2 * Math.PI * k) / (own.through.length * own.repeat);
@@ -248,7 +270,8 @@ function letterGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
   const own = written.engraving?.outside;
   const { letters } = band;
   if (!outside || !letters || !own || own === 'none') return [];
-  const { atRad, centreMm: middleMm } = letters.line;
+  const { atRad } = letters.line;
+  const middleMm = letters.line.run.z(atRad);
   return [
     {
       id: 'engraving.outside',

@@ -28,7 +28,7 @@ import { leanLanes } from './lean-mesh.ts';
 import type { ColourwayLook } from './look.ts';
 import { createMaterials, type MaterialSet, plainName, variantName } from './materials.ts';
 import { placementRotation } from './placement.ts';
-import { lightPathMm } from './stone-path.ts';
+import { lightPathMm, shareThrough } from './stone-path.ts';
 
 /** What decides a model's bytes besides its inputs; part of content keys. */
 export const MODEL_VERSION = 'model 1';
@@ -80,8 +80,13 @@ export async function buildGlb(
   });
   shape.rows.forEach((row) => {
     const primitive = stonePrimitive(document, row.stone.mesh);
-    const path = lightPathMm(row.stone);
-    dresser.dress(primitive, (set, way) => set.stone(way.stones[row.slot], row.stone.depthMm, path));
+    const { stone } = row;
+    const light = {
+      depthMm: stone.depthMm,
+      pathMm: lightPathMm(stone),
+      through: Number(shareThrough(stone).toFixed(3)),
+    };
+    dresser.dress(primitive, (set, way) => set.stone(way.stones[row.slot], light));
     for (const node of stoneNodes(document, row, primitive)) root.addChild(node);
   });
 

@@ -12,10 +12,22 @@ import type { AlloyLook, FinishLook, Rgb, StoneLook } from './look.ts';
 
 const METRES_PER_MM = 0.001;
 
+/** How light goes in a stone of one cut and size. */
+export interface StoneLight {
+  /** table to culet */
+  depthMm: number;
+  /** what light travels in it */
+  pathMm: number;
+  /**
+   * share of what comes out that has come through it; the rest was mirrored by the pavilion and never met what lies beneath,
+   * which viewers know nothing of: seen through such a stone alone, the metal of its seat makes a blue one grey
+   */
+  through: number;
+}
+
 export interface MaterialSet {
   metal(alloy: AlloyLook, finish: FinishLook): Material;
-  /** @param depthMm table to culet @param pathMm what light travels in the stone */
-  stone(look: StoneLook, depthMm: number, pathMm: number): Material;
+  stone(look: StoneLook, light: StoneLight): Material;
 }
 
 export function createMaterials(document: Document): MaterialSet {
@@ -35,33 +47,31 @@ export function createMaterials(document: Document): MaterialSet {
           .setMetallicFactor(1)
           .setRoughnessFactor(roughness);
       }),
-    stone: (look, depthMm, pathMm) =>
-      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, depthMm, pathMm]), () =>
-        createStone(document, look, depthMm, pathMm),
+    stone: (look, light) =>
+      once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, light]), () =>
+        createStone(document, look, light),
       ),
   };
 }
 
 /**
- * How much of the light that leaves a coloured stone has come through it. The rest was mirrored by its pavilion and never met
- * what lies beneath, which viewers know nothing of: seen through such a stone alone, the metal of its seat makes a blue one
- * grey. So the rest is given back as the stone's own colour. Chosen by eye beside a traced blue sapphire in yellow gold.
- */
-const COLOURED_TRANSMISSION = 0.6;
-
-/**
  * KHR_materials_transmission, _ior, _volume and _dispersion. The colour of a stone is what is left of white light after the
  * path that it goes in it, exp(−a × path) for an absorption a per mm, and colours both what comes through and what comes
- * back: as base colour, since a volume's attenuation colours only the first.
+ * back: as base colour, since a volume's attenuation colours only the first. What does not come through is given back as that
+ * colour; a colourless stone, whose own colour would be chalk, lets all of it through.
  */
-function createStone(document: Document, look: StoneLook, depthMm: number, pathMm: number): Material {
+function createStone(
+  document: Document,
+  look: StoneLook,
+  { depthMm, pathMm, through }: StoneLight,
+): Material {
   const depth = depthMm * METRES_PER_MM;
   const volume = document.createExtension(KHRMaterialsVolume).createVolume().setThicknessFactor(depth);
   const coloured = look.absorption.some((a) => a > 0);
   const transmission = document
     .createExtension(KHRMaterialsTransmission)
     .createTransmission()
-    .setTransmissionFactor(coloured ? COLOURED_TRANSMISSION : 1);
+    .setTransmissionFactor(coloured ? through : 1);
   const material = document
     .createMaterial(plainName(look.name))
     .setBaseColorFactor([...stoneTint(look, pathMm), 1])

@@ -14,34 +14,60 @@ const MOST_MIRRORED = 12;
  * through the crown, mirrored by the pavilion, out again. Viewers see through a stone once, along one straight line from
  * table to culet; coloured by that length alone it comes out far too pale.
  */
-export function lightPathMm({ planes, diameterMm, lengthMm = diameterMm, depthMm }: StoneSolid): number {
+export function lightPathMm(stone: StoneSolid): number {
+  const ways = waysThrough(stone, 0);
+  return ways.length > 0 ? ways.reduce((sum, { length }) => sum + length, 0) / ways.length : stone.depthMm;
+}
+
+/** Tilts at which a stone in a band is looked at while it is turned, degrees off its table. */
+const TILTS = [0, 15, 30, 45];
+
+/**
+ * Share of the light that comes out of a stone towards an eye over its crown which has come in from below, and so shows what
+ * lies beneath; the rest has come in through the crown and was mirrored by the pavilion. By reversal, the share of rays from
+ * that eye that leave below the girdle. What the surfaces mirror outside is left to viewers.
+ */
+export function shareThrough(stone: StoneSolid): number {
+  const ways = TILTS.flatMap((tilt) => waysThrough(stone, (tilt * Math.PI) / 180));
+  return ways.length > 0 ? ways.filter(({ below }) => below).length / ways.length : 1;
+}
+
+/** A ray's way in a stone: how long, and whether it left through a face that looks down. */
+interface Way {
+  length: number;
+  below: boolean;
+}
+
+/** Of a square of rays that come down, tilted towards x; those that meet the girdle from the side are none of the crown's. */
+function waysThrough({ planes, diameterMm, lengthMm = diameterMm }: StoneSolid, tilt: number): Way[] {
   const half = Math.max(diameterMm, lengthMm) / 2;
-  let [sum, count] = [0, 0];
+  const [sin, cos] = [Math.sin(tilt), Math.cos(tilt)];
+  const ways: Way[] = [];
   for (let i = 0; i < ACROSS; i++) {
     for (let j = 0; j < ACROSS; j++) {
       const [x, y] = [i, j].map((k) => half * ((2 * k + 1) / ACROSS - 1));
-      const length = pathFrom(planes, [x, y, 4 * half]);
-      if (length === undefined) continue;
-      sum += length;
-      count++;
+      const far = 4 * half;
+      const way = wayFrom(planes, [x * cos - far * sin, y, x * sin + far * cos], [sin, 0, -cos]);
+      if (way) ways.push(way);
     }
   }
-  return count > 0 ? sum / count : depthMm;
+  return ways;
 }
 
-/** Of a ray that comes down; undefined where it misses the stone. */
-function pathFrom(planes: Float64Array, above: Vec): number | undefined {
+/** Undefined where the ray misses the crown. */
+function wayFrom(planes: Float64Array, from: Vec, towards: Vec): Way | undefined {
   let [enters, leaves, face] = [0, Number.POSITIVE_INFINITY, -1];
   for (let p = 0; p < planes.length; p += 4) {
-    const over = planes[p] * above[0] + planes[p + 1] * above[1] + planes[p + 2] * above[2] - planes[p + 3];
-    const nz = planes[p + 2];
-    if (nz > 1e-9 && over / nz > enters) [enters, face] = [over / nz, p];
-    else if (nz < -1e-9) leaves = Math.min(leaves, over / nz);
-    else if (Math.abs(nz) <= 1e-9 && over > 0) return undefined;
+    const n = normalAt(planes, p);
+    const over = dot(from, n) - planes[p + 3];
+    const down = -dot(towards, n);
+    if (down > 1e-9 && over / down > enters) [enters, face] = [over / down, p];
+    else if (down < -1e-9) leaves = Math.min(leaves, over / down);
+    else if (Math.abs(down) <= 1e-9 && over > 0) return undefined;
   }
-  if (face < 0 || enters >= leaves) return undefined;
-  let at: Vec = [above[0], above[1], above[2] - enters];
-  let way = refracted([0, 0, -1], normalAt(planes, face));
+  if (face < 0 || enters >= leaves || planes[face + 2] < 1e-9) return undefined;
+  let at: Vec = [from[0] + towards[0] * enters, from[1] + towards[1] * enters, from[2] + towards[2] * enters];
+  let way = refracted(towards, normalAt(planes, face));
   let length = 0;
   for (let mirrored = 0; mirrored <= MOST_MIRRORED; mirrored++) {
     const hit = wayOut(planes, at, way);
@@ -50,11 +76,11 @@ function pathFrom(planes: Float64Array, above: Vec): number | undefined {
     const n = normalAt(planes, hit.face);
     const cos = dot(way, n);
     // past the critical angle all of it is mirrored
-    if (INDEX * INDEX * (1 - cos * cos) <= 1) return length;
+    if (INDEX * INDEX * (1 - cos * cos) <= 1) return { length, below: n[2] < -1e-9 };
     at = [at[0] + way[0] * hit.length, at[1] + way[1] * hit.length, at[2] + way[2] * hit.length];
     way = [way[0] - 2 * cos * n[0], way[1] - 2 * cos * n[1], way[2] - 2 * cos * n[2]];
   }
-  return length;
+  return { length, below: false };
 }
 
 function wayOut(planes: Float64Array, at: Vec, way: Vec): { face: number; length: number } | undefined {

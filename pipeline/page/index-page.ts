@@ -1,22 +1,26 @@
 /**
  * index.html: the catalogue's page. It works from disk and from any web server, and asks no other place for anything.
  *
- * Style, script and what the grid needs are inside; details, models and the viewer are scripts of the folder that are
- * loaded when somebody looks at them (`page-files.ts`). Without script the first items, their captions and the links
- * to their large pictures still work. The content security policy lets run what was written here, by hash, and the
- * folder's own files; nothing may be fetched.
+ * Style, script and the first view are inside; the items come right after it, details, models and the viewer when
+ * somebody looks at them, all as scripts of the folder (`page-files.ts`). Without script the first products and the links
+ * to their pages still work. The content security policy lets run what was written here, by hash, and the folder's own
+ * files; nothing may be fetched.
  */
 import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { escapeHtml, hashOf, jsonForScript } from '../words/html.ts';
 import { pageIndex } from './page-index.ts';
-import { address } from './reader/amounts.ts';
-import { PAGE_SIZE } from './reader/choice.ts';
-import type { PageIndex, PageItem } from './reader/page-data.ts';
+import { card } from './reader/cards.ts';
+import { choose, PAGE_SIZE } from './reader/choice.ts';
+import type { PageIndex, PageStart } from './reader/page-data.ts';
+import { productsOf } from './reader/products.ts';
 import { axisName, say } from './reader/say.ts';
+import { toHtml } from './tree-html.ts';
 
 /** @param code the bundled script and the style, from `page-files.ts` */
 export function indexPage(catalogue: Catalogue, code: { script: string; style: string }): string {
   const index = pageIndex(catalogue);
+  const { items, ...start } = index;
+  const designs = productsOf(items);
   const bands = index.items.filter((item) => item.kind === 'variant').length;
   const pairs = index.items.length - bands;
   const script = `\n${code.script}`;
@@ -24,6 +28,7 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
   const policy = [
     "default-src 'none'",
     "img-src 'self' file: data: blob:",
+    "media-src 'self' file:",
     // what the script sets on elements one by one is allowed anyway
     `style-src '${hashOf(style)}'`,
     `script-src '${hashOf(script)}' 'self' file: 'wasm-unsafe-eval'`,
@@ -38,7 +43,7 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
 <meta name="color-scheme" content="light dark">
 <meta http-equiv="Content-Security-Policy" content="${policy}">
 <link rel="icon" href="data:,">
-<title>${escapeHtml(catalogue.title)} – ${escapeHtml(catalogue.workshop)}</title>
+${headLinks(catalogue)}<title>${escapeHtml(catalogue.title)} – ${escapeHtml(catalogue.workshop)}</title>
 <style>${style}</style>
 </head>
 <body>
@@ -55,14 +60,19 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
 ${fields(index, bands, pairs)}</div>
 </details>
 <main id="bands" tabindex="-1">
+<p class="lost" role="alert" hidden></p>
 <div class="tools">
-<p class="found" role="status"></p>
+<p class="found" role="status">${say('inAll', { n: items.length })}</p>
+${views(designs.size, productsOf(items, 'looks').size)}<button type="button" class="liked" aria-pressed="false" hidden></button>
 <label class="find">${say('find')} <input type="search" autocomplete="off" spellcheck="false"></label>
-<label class="order">${say('order')} <select><option value="">${say('asPlanned')}</option></select></label>
+<label class="order">${say('order')} <select autocomplete="off"><option value="">${say('asPlanned')}</option></select></label>
 </div>
 <noscript><p>${say('noScript')}</p></noscript>
-<ul class="cards">
-${index.items.slice(0, PAGE_SIZE).map(card).join('\n')}
+<ul class="cards${designs.size < 4 ? ' few' : ''}">
+${[...designs.values()]
+  .slice(0, PAGE_SIZE)
+  .map((members) => toHtml(firstCard(members, index)))
+  .join('\n')}
 </ul>
 <nav class="pages" aria-label="${say('pages')}" hidden></nav>
 </main>
@@ -76,7 +86,7 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 <aside class="tray" aria-label="${say('toCompare')}" hidden></aside>
 <dialog class="look" aria-labelledby="look-title"></dialog>
 <dialog class="beside" aria-labelledby="beside-title"></dialog>
-<script type="application/json" id="index">${jsonForScript(index)}</script>
+<script type="application/json" id="index">${jsonForScript(start satisfies PageStart)}</script>
 <script>${script}</script>
 </body>
 </html>
@@ -90,32 +100,52 @@ function extent(bands: number, pairs: number): string {
   return parts.join(say('and')) || say('nothingYet');
 }
 
-/** A box per axis on which items differ; the page fills in the counts. */
-function fields({ axes }: PageIndex, bands: number, pairs: number): string {
-  const groups = axes.map(({ name, values }) => fieldset(axisName(name), `axis ${name}`, values));
-  if (bands > 0 && pairs > 0) groups.unshift(fieldset(say('show'), 'kind', ['Bands', 'Pairs']));
+/** A box per axis on which items differ, with how many have each value; the page counts anew when something is ticked. */
+function fields({ axes, items }: PageIndex, bands: number, pairs: number): string {
+  const { counts } = choose(items, { ticked: new Map(), find: '', order: '' });
+  const box = (legend: string, name: string, values: readonly string[]) =>
+    fieldset(legend, name, values, counts.get(name));
+  const groups = axes.map(({ name, values }) => box(axisName(name), `axis ${name}`, values));
+  if (bands > 0 && pairs > 0) groups.unshift(box(say('show'), 'kind', ['Bands', 'Pairs']));
   if (groups.length > 0) groups.push(`<button type="button" class="clear" hidden>${say('showAll')}</button>`);
   return groups.map((g) => `${g}\n`).join('');
 }
 
-function fieldset(legend: string, name: string, values: readonly string[]): string {
+function fieldset(
+  legend: string,
+  name: string,
+  values: readonly string[],
+  counts: ReadonlyMap<string, number> | undefined,
+): string {
   const labels = values.map(
     (value) =>
       `<label><input type="checkbox" name="${escapeHtml(name)}" value="${escapeHtml(value)}">` +
-      `<span>${escapeHtml(name === 'kind' ? say(value === 'Pairs' ? 'pairs' : 'bands') : value)} <small></small></span></label>`,
+      `<span>${escapeHtml(name === 'kind' ? say(value === 'Pairs' ? 'pairs' : 'bands') : value)} <small>${counts?.get(value) ?? 0}</small></span></label>`,
   );
   return `<fieldset><legend>${escapeHtml(legend)}</legend><div class="values">\n${labels.join('\n')}\n</div></fieldset>`;
 }
 
-/** As the page's own script makes them (`page/grid.ts`). */
-function card(item: PageItem): string {
-  const { thumbnail: t } = item;
-  const image = t
-    ? `<img src="${escapeHtml(address(t.file))}" width="${t.width}" height="${t.height}" loading="lazy" alt="${escapeHtml(item.alt)}">`
-    : '';
-  return (
-    `<li data-sku="${escapeHtml(item.sku)}"><a href="${item.large ? escapeHtml(address(item.large)) : '#'}">` +
-    `<span class="tile">${image}</span><span class="name">${escapeHtml(item.title)}</span>` +
-    `${item.lines.map((line) => `<span class="line">${escapeHtml(line)}</span>`).join('')}</a></li>`
+/** The script knows by the number of items which card this is. */
+function firstCard(members: PageIndex['items'], index: PageIndex) {
+  const made = card(members[0], members, index);
+  return { ...made, attributes: { ...made.attributes, 'data-of': members.length } };
+}
+
+/** Whether cards stand for designs or for each metal and stone of them, where that is not the same. */
+function views(designs: number, looks: number): string {
+  if (looks === designs) return '';
+  const made = (['designs', 'looks'] as const).map(
+    (view) =>
+      `<button type="button" data-view="${view}" aria-pressed="${view === 'designs'}">${say(view === 'designs' ? 'byDesign' : 'byLook')}</button>`,
   );
+  return `<div class="views" role="group" aria-label="${say('view')}">${made.join('')}</div>\n`;
+}
+
+/** For those who find the page or are sent it; addresses must be whole, so there are none without the folder's own. */
+function headLinks({ title, workshop, shop, items }: Catalogue): string {
+  const told = say('aboutPage', { title, workshop, n: items.length });
+  const about = `<meta name="description" content="${escapeHtml(told)}">\n`;
+  if (!shop?.baseUrl) return about;
+  const home = `${shop.baseUrl.replace(/\/+$/, '')}/`;
+  return `${about}<link rel="canonical" href="${escapeHtml(home)}">\n`;
 }

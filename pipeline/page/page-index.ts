@@ -2,14 +2,16 @@
 
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from '../facts/catalogue-schema.ts';
 import { heldBy } from '../facts/verdict.ts';
+import { ALLOYS } from '../trade/alloys.ts';
+import { alloyColour } from '../trade/colour-table.ts';
 import { CUTS } from '../trade/cuts.ts';
 import { MARKETS } from '../trade/market.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { localeOf } from '../words/locale.ts';
 import type { PageNames } from '../words/messages.ts';
-import { carats, grams, mm } from './reader/amounts.ts';
-import type { ItemDetail, PageIndex, PageItem } from './reader/page-data.ts';
-import { hear, priceText, say, totalPrice } from './reader/say.ts';
+import { carats, mm } from './reader/amounts.ts';
+import { type ItemDetail, type PageIndex, type PageItem, stamp } from './reader/page-data.ts';
+import { hear, say, totalPrice } from './reader/say.ts';
 
 /** Items in one file of details: a look at one item loads its neighbours too. */
 const PART = 32;
@@ -29,29 +31,28 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
   };
   hear(said);
   const items = catalogue.items.map((item, i): PageItem => {
-    const first = item.shots[0];
     const price = totalPrice(item.bands);
-    const shown = first?.pictures ?? [];
-    const whole = shown.filter((p) => p.role === 'picture');
-    const large = widest(whole.length > 0 ? whole : shown.filter((p) => p.frame && !p.name));
-    const small = first?.pictures.find((p) => p.role === 'thumbnail') ?? large;
+    const faces = facesOf(item);
+    const [band] = item.bands;
     return {
       sku: item.sku,
       kind: item.kind,
+      ...(item.kind === 'pair' ? { pair: pairName(item) } : {}),
       title: item.title,
-      lines: [...item.bands.map(bandLine), offerLine(item, price)],
+      lines: item.bands.map(bandLine),
       axes: item.bands.map((b) => b.axes),
       words: wordsOf(item),
-      sizeMm: round(item.bands[0].circumferenceMm),
-      widthMm: round(item.bands[0].widthMm),
+      sizeMm: round(band.circumferenceMm),
+      widthMm: round(band.widthMm),
       massG: round(sum(item.bands.map((b) => b.metalMassG))),
       carats: round(sum(item.bands.map((b) => b.totalCarats))),
       ...(price ? { price: price.total } : {}),
-      alt: first?.alt ?? item.title,
-      ...(small ? { thumbnail: { file: small.file, width: small.width, height: small.height } } : {}),
-      ...(large ? { large: large.file } : {}),
+      ...(heldBy(item.bands).length > 0 ? { held: true } : {}),
+      alt: item.shots[0]?.alt ?? item.title,
+      faces: faces.map(({ file, width, height }) => ({ file, width, height })),
+      stamps: faces.map(({ sha256 }) => stamp(sha256)),
       shapes: item.bands.map((b) => numberOf(item.keys[`solid ${b.sku}`] ?? `${item.sku} ${b.sku}`)),
-      ...(item.kind === 'variant' && item.bands[0].model ? { colourway: item.bands[0].model.variant } : {}),
+      ...(item.kind === 'variant' && band.model ? { colourway: band.model.variant } : {}),
       part: partFile(Math.floor(i / PART)),
     };
   });
@@ -60,7 +61,45 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
     const shown = values.map((v) => v.label).filter((label) => worn.has(label));
     return shown.length < 2 ? [] : [{ name, values: shown }];
   });
-  return { ...said, axes, items };
+  const currency = catalogue.items.flatMap((item) => item.bands.flatMap((b) => b.price ?? []))[0]?.currency;
+  return {
+    catalogue: catalogue.catalogue,
+    ...said,
+    axes,
+    metals: metalColours(catalogue),
+    ...(currency ? { currency } : {}),
+    ...(catalogue.shop ? { shop: catalogue.shop } : {}),
+    items,
+  };
+}
+
+/** The first shot in the files of the page, narrowest first: the small one, and the pictures of the first format. */
+function facesOf({ shots: [first] }: CatalogueEntry): PictureEntry[] {
+  const shown = first?.pictures ?? [];
+  const whole = shown.filter((p) => p.role === 'picture');
+  const own = whole.length > 0 ? whole : shown.filter((p) => p.frame && !p.name);
+  const same = own.filter((p) => p.format === own[0].format);
+  const small = shown.filter((p) => p.role === 'thumbnail');
+  return [...new Map([...same, ...small].map((p) => [p.width, p])).values()].sort(
+    (a, b) => a.width - b.width,
+  );
+}
+
+/** A pair's SKU is that of its first band with the pair's name behind it (`plan/pairing.ts`). */
+function pairName({ sku, bands: [{ sku: first }] }: CatalogueEntry): string {
+  return sku.startsWith(`${first}-`) ? sku.slice(first.length + 1) : '';
+}
+
+/** Codes of the alloys that bands with a value of the metal axis have, as they lie side by side. */
+function metalColours({ items }: Catalogue): Record<string, string[]> {
+  const colours: Record<string, string[]> = {};
+  for (const band of items.flatMap((item) => item.bands)) {
+    const label = band.axes.metal;
+    if (label === undefined || colours[label]) continue;
+    const known = band.metals.flatMap(({ alloy }) => (ALLOYS.has(alloy) ? [alloyColour(alloy).srgb] : []));
+    colours[label] = known.map((c) => `#${c.map((v) => v.toString(16).padStart(2, '0')).join('')}`);
+  }
+  return Object.fromEntries(Object.entries(colours).filter(([, codes]) => codes.length > 0));
 }
 
 /** Names of the trade that a page says, by the keys under which it looks for them. */
@@ -101,7 +140,7 @@ export function pageParts(
 
 function detail(
   { keys: _, versions: __, bands, ...item }: CatalogueEntry,
-  { swatches = [] }: Catalogue,
+  { swatches = [], movies = [], names = {} }: Catalogue,
   modelBytes: ReadonlyMap<string, number>,
   checks: boolean,
 ): ItemDetail {
@@ -112,10 +151,35 @@ function detail(
   );
   const files = bands.flatMap((b) => (b.model ? [b.model.file] : []));
   const models = Object.fromEntries(files.map((file) => [file, modelBytes.get(file) ?? 0]));
-  const told = { ...item, bands: bands.map((b) => bandDetail(b, checks)) };
-  const lean = JSON.parse(JSON.stringify(told, (name, value) => (name === 'sha256' ? undefined : value)));
-  return { ...lean, swatches: own, models };
+  const told: object = { ...item, bands: bands.map((b) => bandDetail(withNames(b, names), checks)) };
+  const films = movies
+    .filter((m) => m.skus.includes(item.sku))
+    .map(({ skus: _, frames: __, seconds: ___, ...movie }) => movie);
+  return { ...lean(told), swatches: own, models, movies: lean(films) } as unknown as ItemDetail;
 }
+
+/** Hashes of files cut to their stamps. */
+function lean<T extends object>(value: T): object {
+  return JSON.parse(
+    JSON.stringify(value, (_, v) => {
+      if (typeof v !== 'object' || v === null || !('sha256' in v)) return v;
+      const { sha256, ...rest } = v;
+      return { ...rest, v: stamp(sha256) };
+    }),
+  );
+}
+
+/** Lanes and rows as readers call them: by the config's names for them, else by their own with a capital. */
+export function withNames(band: BandFacts, names: Readonly<Record<string, string>>): BandFacts {
+  const called = (name: string) => names[name] ?? readable(name);
+  return {
+    ...band,
+    metals: band.metals.map((m) => ({ ...m, lanes: m.lanes.map(called) })),
+    rows: band.rows.map((r) => ({ ...r, name: called(r.name) })),
+  };
+}
+
+const readable = (name: string) => name.charAt(0).toUpperCase() + name.slice(1).replaceAll('-', ' ');
 
 /** What a check stands on is told on the bench sheet and by `check`. */
 function bandDetail(band: BandFacts, checks: boolean) {
@@ -139,14 +203,7 @@ function bandLine(band: BandFacts): string {
   return `${size}, ${say('trueSize', { width: mm(band.widthMm), inside: mm(band.innerDiameterMm) })}${stones}`;
 }
 
-/** All metal, and the price; or that it is not offered. */
-function offerLine({ bands }: CatalogueEntry, price: ReturnType<typeof totalPrice>): string {
-  const metal = `${say('allMetal')} ${grams(sum(bands.map((b) => b.metalMassG)))}`;
-  if (heldBy(bands).length > 0) return `${metal}. ${say('heldBack')}`;
-  return price ? `${metal}; ${say('price')} ${priceText(price)}` : metal;
-}
-
-function wordsOf(item: CatalogueEntry): string {
+function wordsOf(item: CatalogueEntry): string[] {
   const words = item.bands.flatMap((b) => [
     b.sku,
     ...Object.values(b.axes),
@@ -154,12 +211,7 @@ function wordsOf(item: CatalogueEntry): string {
     ...b.metals.map((m) => m.name),
     ...b.rows.map((r) => `${r.label} ${r.cut.replaceAll('-', ' ')}`),
   ]);
-  return [...new Set(words)].join(' ');
-}
-
-/** Of the first format given. */
-function widest(pictures: readonly PictureEntry[]): PictureEntry | undefined {
-  return pictures.filter((p) => p.format === pictures[0].format).sort((a, b) => b.width - a.width)[0];
+  return [...new Set(words)].filter((word) => word !== item.sku);
 }
 
 const sum = (values: readonly number[]) => values.reduce((a, b) => a + b, 0);

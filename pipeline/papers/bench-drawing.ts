@@ -4,14 +4,14 @@
  */
 import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
+import { edgeCurve, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
-import { thicknessAt, widthAt } from '../band/taper.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
 import { headsOf } from '../setting/engraving.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
-import { insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
+import { edgesInBore, insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
 import { type Point, unrolled } from './unrolled.ts';
 
@@ -65,12 +65,12 @@ function across(x1: number, x2: number, y: number, figure: string): string {
 }
 
 /**
- * Angles worth a section: the top, or where the first seam that swings stands highest and lowest next to it; of a taper
- * both ends.
+ * Angles worth a section: the top, or where the first seam that swings stands highest and lowest next to it; of a band
+ * whose width or middle line changes top and back.
  */
-export function sectionAngles({ seams, taper }: ShapeDesign): number[] {
-  if (taper) return [0, Math.PI];
-  for (const seam of seams) {
+export function sectionAngles(design: ShapeDesign): number[] {
+  if (!isUniform(design)) return [0, Math.PI];
+  for (const seam of design.seams) {
     const { z, extremes } = seamCurve(seam);
     // where two pieces of a curve meet both may tell one extreme
     const other = extremes.find((theta) => Math.abs(z(theta) - z(extremes[0])) > LEAST_SWING_MM);
@@ -94,12 +94,13 @@ export function sectionDrawing(
 ): string {
   const mm = (value: number) => locale.number(value, 2);
   const scale = sectionScale(design);
-  const widthMm = widthAt(design, theta).value;
+  const [first, second] = ([-1, 1] as const).map((side) => edgeCurve(design, side).z(theta));
+  const widthMm = second - first;
   const thicknessMm = thicknessAt(design, theta).value;
   const bore = boreRadius(design);
   const left = 16;
   const top = 12 + scale * thicknessMm;
-  const x = (z: number) => left + scale * (z + widthMm / 2);
+  const x = (z: number) => left + scale * (z - first);
   const y = (r: number) => top - scale * (r - bore);
   const lanes = lanesOf(design);
   const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
@@ -120,10 +121,10 @@ export function sectionDrawing(
     ...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)),
     ...sectionPlaces(design, theta),
   ];
-  const seams = places.map((z) => z + widthMm / 2);
-  const lower = seams.map((at, i) => across(x(-widthMm / 2), x(at - widthMm / 2), top + 6 + 5 * i, mm(at)));
+  const seams = places.map((z) => z - first);
+  const lower = seams.map((at, i) => across(x(first), x(first + at), top + 6 + 5 * i, mm(at)));
   const foot = top + 6 + 5 * seams.length;
-  const side = x(-widthMm / 2) - 6;
+  const side = x(first) - 6;
   const thickness = `${line(side, y(bore), side, y(bore + thicknessMm), 'dim')}${text(
     side - 1,
     (y(bore) + y(bore + thicknessMm)) / 2,
@@ -131,9 +132,11 @@ export function sectionDrawing(
     'middle',
     ` transform="rotate(-90 ${n(side - 1)} ${n((y(bore) + y(bore + thicknessMm)) / 2)})"`,
   )}`;
-  const levels = [bore, bore + thicknessMm].map((r) => line(side - 1, y(r), x(0), y(r), 'help')).join('');
+  const levels = [bore, bore + thicknessMm]
+    .map((r) => line(side - 1, y(r), x((first + second) / 2), y(r), 'help'))
+    .join('');
   const degrees = `${locale.number((theta * 180) / Math.PI, 1)}°`;
-  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(-widthMm / 2), x(widthMm / 2), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -166,7 +169,7 @@ export function unrolledDrawing(
   };
   const width = s * band.lengthMm;
   const [first, second] = band.edges;
-  const edge = design.taper
+  const edge = !isUniform(design)
     ? `<polygon class="edge" points="${points([...first, ...second.toReversed()])}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
   const foot = top + s * band.widthMm + 6;
@@ -203,21 +206,21 @@ export function boreDrawing(
   const { inside } = design.engraving ?? {};
   if (!inside) return '';
   const radius = boreRadius(design);
-  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const [lowest, highest] = reachAcross(design);
   const left = 4;
   const top = 8;
   const from = inside.atRad - Math.PI;
   const up = headsOf(inside, 'inside') === 'second' ? 1 : -1;
   const paper: Paper = {
     x: (theta: number) => left + s * radius * (Math.PI + up * (theta - inside.atRad)),
-    y: (z: number) => top + s * (widest / 2 - up * z),
+    y: (z: number) => top + s * (up === 1 ? highest - z : z - lowest),
     scale: s,
   };
   const width = s * 2 * Math.PI * radius;
-  const foot = top + s * widest + 6;
-  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * widest)}"/>`;
+  const foot = top + s * (highest - lowest) + 6;
+  const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * (highest - lowest))}"/>`;
   const middle = paper.x(inside.atRad);
   const degrees = `θ = ${locale.number((inside.atRad * 180) / Math.PI, 1)}°`;
-  const body = `${edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
+  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
   return svg(width + 8, foot + 2, body);
 }

@@ -20,6 +20,8 @@ import {
   UNROLLED_SCALE,
   unrolledDrawing,
 } from './bench-drawing.ts';
+import { measuresSection } from './measures-section.ts';
+import type { OwnBench } from './stone-list.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
 * { box-sizing: border-box; }
@@ -30,7 +32,7 @@ h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4p
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
-.second { break-before: page; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 33mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 46mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+.second { margin-top: 1mm; } ul { break-inside: avoid; } h3 { font-size: 7.2pt; margin: 0.6mm 0 0.2mm; } .grid { width: auto; } .grid td, .grid th { text-align: right; min-width: 9mm; padding-right: 3mm; } .grid td:first-child, .grid th:first-child { text-align: left; } .measures { margin-top: 1mm; line-height: 1.2; } .measures table { break-inside: avoid; } h2, h3 { break-after: avoid; } .measures h2:first-child { font-size: 8.4pt; } .measures th { width: 26mm; } .grid th, .grid td { width: auto; } .places { display: flex; gap: 8mm; align-items: flex-start; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 33mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 46mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
 ${DRAWING_STYLE}`;
 
 export interface SheetWords {
@@ -42,6 +44,7 @@ export interface SheetWords {
   /** English if left out */
   language?: Language;
   market?: Market;
+  own?: OwnBench;
 }
 
 /** The page as HTML without script or links; the PDF is printed from these very bytes. */
@@ -69,6 +72,7 @@ ${unrolledDrawing(design, locale)}${bore}
 <h2>${say.metal}</h2>${table(metalRows(band, locale))}
 <h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
 ${fitTable(band, locale)}</div></div>
+${measuresSection(band, design, words.own ?? {}, locale)}
 ${cautions}
 <section class="second"><h2>${escapeHtml(band.sku)}: ${say.checks}</h2>${checkTable(band.checks, locale)}</section>`;
   // set in the typeface of the proofs, so that a page holds as much on every machine
@@ -108,6 +112,10 @@ function sizeRows(band: BandFacts, { messages, number }: Locale): [string, strin
     [say.sizeNames, band.sizes.map((s) => s.text).join(', ')],
     [say.widthThickness, `${mm(band.widthMm)} × ${mm(band.thicknessMm)}`],
   ];
+  if (band.outline) {
+    const { leastWidthMm, mostWidthMm, fromZMm, toZMm } = band.outline;
+    rows.push([say.outline, say.outlineFigures(mm(leastWidthMm), mm(mostWidthMm), mm(toZMm - fromZMm))]);
+  }
   if (band.back) rows.push([say.atBack, `${mm(band.back.widthMm)} × ${mm(band.back.thicknessMm)}`]);
   return rows;
 }

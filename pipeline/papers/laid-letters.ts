@@ -1,4 +1,5 @@
 import type { Lane } from '../band/lane.ts';
+import type { SeamCurve } from '../band/seam-curve.ts';
 import type { EngravingDesign } from '../plan/design.ts';
 import { type LaidLine, layLine, placeOnLine } from '../setting/engraving.ts';
 
@@ -16,9 +17,9 @@ export function laidLetters(
   engraving: EngravingDesign,
   side: 'inside' | 'outside',
   surface: Lane['outer'],
-  middleMm: number,
+  run: SeamCurve,
 ): LaidLetters | undefined {
-  const line = layLine(engraving, side, surface, middleMm, LETTER_CHORD_MM);
+  const line = layLine(engraving, side, surface, run, LETTER_CHORD_MM);
   if (!line) return undefined;
   const turn = engraving.atRad - 2 * Math.PI * Math.round(engraving.atRad / (2 * Math.PI));
   const laid = { ...line.laid, atRad: side === 'inside' ? engraving.atRad : turn };

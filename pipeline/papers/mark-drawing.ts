@@ -1,8 +1,11 @@
 /** Letters, beads and grooves as parts of the unrolled drawings. */
 import { lanesOf } from '../band/lane.ts';
+import { edgeCurve } from '../band/outline.ts';
 import { boreSurface } from '../band/outside.ts';
+import type { SeamCurve } from '../band/seam-curve.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { LaidLine } from '../setting/engraving.ts';
+import { letterRun } from '../setting/letter-run.ts';
 import { type LaidLetters, laidLetters } from './laid-letters.ts';
 import type { Point, Unrolled } from './unrolled.ts';
 
@@ -31,7 +34,7 @@ export function outsideMarks(band: Unrolled, place: (p: Point) => string, paper:
 /** Letters of the bore as its reader sees them; `paper.y` must grow towards −z. */
 export function insideLetters(design: ShapeDesign, paper: Paper): string {
   const { inside } = design.engraving ?? {};
-  const letters = inside && laidLetters(inside, 'inside', boreSurface(design), 0);
+  const letters = inside && laidLetters(inside, 'inside', boreSurface(design), letterRun(design, inside));
   return letters ? lettersPath(letters, paper) : '';
 }
 
@@ -57,12 +60,19 @@ function wrapped(drawn: string, { atRad, lengthMm, radiusMm }: LaidLine, paper: 
 export function seamsInBore(design: ShapeDesign, paper: Paper, from: number): string {
   return lanesOf(design)
     .slice(0, -1)
-    .map(({ high }) => {
-      const points = Array.from({ length: STEPS + 1 }, (_, i) => {
-        const theta = from + (2 * Math.PI * i) / STEPS;
-        return `${n(paper.x(theta))},${n(paper.y(high.curve.z(theta)))}`;
-      });
-      return `<polyline class="seam" points="${points.join(' ')}"/>`;
-    })
+    .map(({ high }) => lineInBore('seam', high.curve, paper, from))
     .join('');
+}
+
+/** Both edges of a band that run as its outline says. */
+export function edgesInBore(design: ShapeDesign, paper: Paper, from: number): string {
+  return ([-1, 1] as const).map((side) => lineInBore('edge', edgeCurve(design, side), paper, from)).join('');
+}
+
+function lineInBore(kind: 'seam' | 'edge', curve: SeamCurve, paper: Paper, from: number): string {
+  const points = Array.from({ length: STEPS + 1 }, (_, i) => {
+    const theta = from + (2 * Math.PI * i) / STEPS;
+    return `${n(paper.x(theta))},${n(paper.y(curve.z(theta)))}`;
+  });
+  return `<polyline class="${kind}" points="${points.join(' ')}"/>`;
 }

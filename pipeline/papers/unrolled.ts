@@ -4,14 +4,15 @@
  * downwards, since their right-handed frame allows no other upright pair.
  */
 import { facetEdges } from '../band/facets.ts';
-import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
+import { type Lane, lanesOf } from '../band/lane.ts';
+import { edgeCurve, reachAcross } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import { edgeCurve } from '../band/taper.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import type { Girdle } from '../setting/girdle.ts';
+import { letterRun } from '../setting/letter-run.ts';
 import { planRow } from '../setting/row-plan.ts';
 import { planSeamMarks } from '../setting/seam-marks.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
@@ -38,7 +39,7 @@ export interface Round {
 export interface Unrolled {
   /** round the outside */
   lengthMm: number;
-  /** at the widest */
+  /** from the lowest place of one edge to the highest of the other */
   widthMm: number;
   x(theta: number): number;
   y(z: number): number;
@@ -65,9 +66,9 @@ const STEPS = 720;
 /** @param steps points of each line round the band, less one */
 export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
   const radius = midRadius(outsideSurface(design));
-  const widest = Math.max(design.widthMm, design.taper?.widthMm ?? 0);
+  const [lowest, highest] = reachAcross(design);
   const x = (theta: number) => radius * (theta + Math.PI);
-  const y = (z: number) => widest / 2 + z;
+  const y = (z: number) => z - lowest;
   const at = (theta: number, z: number): Point => [x(theta), y(z)];
   const round = (z: (theta: number) => number) =>
     Array.from({ length: steps + 1 }, (_, i) => {
@@ -79,11 +80,11 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
   const { grooves, milgrains } = planSeamMarks(design, lanes);
   return {
     lengthMm: 2 * Math.PI * radius,
-    widthMm: widest,
+    widthMm: highest - lowest,
     x,
     y,
     theta: (place) => place / radius - Math.PI,
-    z: (place) => place - widest / 2,
+    z: (place) => place + lowest,
     lanes,
     edges: [round(edgeCurve(design, -1).z), round(edgeCurve(design, 1).z)],
     seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => ({
@@ -113,7 +114,7 @@ function lettersOf(design: ShapeDesign, lanes: Lane[]): Pick<Unrolled, 'letters'
   const { outside } = design.engraving ?? {};
   const lane = lanes.find(({ name }) => name === outside?.lane);
   if (!outside || !lane) return {};
-  const letters = laidLetters(outside, 'outside', lane.outer, laneMiddle(lane, outside.atRad).z);
+  const letters = laidLetters(outside, 'outside', lane.outer, letterRun(design, outside, lane));
   return letters ? { letters } : {};
 }
 

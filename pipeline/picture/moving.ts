@@ -1,26 +1,77 @@
-/** Films of a turntable's frames as moving pictures: the frames developed, resized and marked as other pictures are. */
+/** Moving pictures of films: developed, cut, resized and marked as other pictures are, then put one after another. */
 import sharp from 'sharp';
 import type { Film } from '../tracer/tracer.ts';
-import { developFilm } from './develop.ts';
+import { cropPicture } from './crop.ts';
+import { developFilm, PAPER_WHITE } from './develop.ts';
 import type { Print } from './prints.ts';
 import { resizePicture } from './resize.ts';
 import { toCodes } from './srgb.ts';
+import type { Bounds } from './subject-bounds.ts';
 import { stampWatermark, type Watermark } from './watermark.ts';
 
+/** A frame of a moving picture and how long it is seen. */
+export interface MovingFrame {
+  print: Print;
+  seconds: number;
+}
+
 /**
- * One frame on its ground.
+ * One frame on its ground, of even sides, as codecs want them.
+ * @param box px of the film that is shown, past it on white ground; all of it if absent
  * @param width px; films are never enlarged
  * @param white film level shown as paper white
  */
-export async function movingFrame(
+export async function moviePrint(
   film: Film,
+  box: Bounds | undefined,
   width: number,
   white: number,
   mark: Watermark | undefined,
 ): Promise<Print> {
-  const small = await resizePicture(developFilm(film, white), width);
-  const print = { ...small, data: toCodes(small.data, small.width, small.height) };
+  const full = developFilm(film, white);
+  const whole = box ? cropPicture(full, box, [PAPER_WHITE, PAPER_WHITE, PAPER_WHITE]) : full;
+  const small = await resizePicture(whole, width);
+  const print = evenSides({ ...small, data: toCodes(small.data, small.width, small.height) });
   return mark ? stampWatermark(print.data, print.width, print.height, mark) : print;
+}
+
+/** The print without its last row or column where it has an odd number of them. */
+function evenSides(print: Print): Print {
+  const [width, height] = [print.width & ~1, print.height & ~1];
+  if ((width === print.width && height === print.height) || width === 0 || height === 0) return print;
+  const data = new Uint8Array(3 * width * height);
+  for (let y = 0; y < height; y++)
+    data.set(print.data.subarray(3 * y * print.width, 3 * (y * print.width + width)), 3 * y * width);
+  return { width, height, data };
+}
+
+/** Each print for the same time. */
+export function evenly(prints: readonly Print[], seconds: number): MovingFrame[] {
+  return prints.map((print) => ({ print, seconds: seconds / prints.length }));
+}
+
+/** Frames a second of what fades. */
+export const FADE_RATE = 20;
+/** How long one print takes to pass into the next, s, or a third of its time where that is short. */
+const FADE_SECONDS = 0.5;
+
+/** Each print for the same time, passing into the next at its end and the last one into the first. */
+export function crossFaded(prints: readonly Print[], seconds: number): MovingFrame[] {
+  if (prints.length < 2) return evenly(prints, seconds);
+  const each = seconds / prints.length;
+  const steps = Math.max(1, Math.floor(Math.min(FADE_SECONDS, each / 3) * FADE_RATE));
+  return prints.flatMap((print, i) => {
+    const next = prints[(i + 1) % prints.length];
+    const between = Array.from({ length: steps }, (_, k) => ({
+      print: mixed(print, next, (k + 1) / (steps + 1)),
+      seconds: 1 / FADE_RATE,
+    }));
+    return [{ print, seconds: each - steps / FADE_RATE }, ...between];
+  });
+}
+
+function mixed(from: Print, to: Print, share: number): Print {
+  return { ...from, data: from.data.map((v, i) => Math.round(v + share * (to.data[i] - v))) };
 }
 
 /** Frame by frame, for what reads picture files. */
@@ -30,16 +81,24 @@ export function framePng({ data, width, height }: Print): Promise<Buffer> {
     .toBuffer();
 }
 
+/** The picture that stands where nothing moves. */
+export function stillJpeg({ data, width, height }: Print, quality: number): Promise<Buffer> {
+  return sharp(data, { raw: { width, height, channels: 3 } })
+    .withIccProfile('srgb')
+    .jpeg({ quality, mozjpeg: true })
+    .toBuffer();
+}
+
 /** Frames of one size as an animated WebP that runs for ever, with an sRGB profile. */
-export async function animatedWebp(
-  frames: readonly Print[],
-  seconds: number,
-  quality: number,
-): Promise<Uint8Array> {
-  const [{ width, height }] = frames;
+export async function animatedWebp(frames: readonly MovingFrame[], quality: number): Promise<Uint8Array> {
+  const [{ width, height }] = frames.map(({ print }) => print);
   const raw = { width, height: height * frames.length, channels: 3 as const, pageHeight: height };
-  const ends = frames.map((_, i) => Math.round((1000 * seconds * (i + 1)) / frames.length));
-  return sharp(Buffer.concat(frames.map((f) => f.data)), { raw })
+  let time = 0;
+  const ends = frames.map(({ seconds }) => {
+    time += seconds;
+    return Math.round(1000 * time);
+  });
+  return sharp(Buffer.concat(frames.map(({ print }) => print.data)), { raw })
     .withIccProfile('srgb')
     .webp({
       quality,

@@ -36,10 +36,10 @@ export function toCodes(linear: Float32Array, width: number, height: number): Ui
   return out;
 }
 
-/** A fractional code as a whole one under this noise; what would round to 255 or 0 anyway does. */
+/** A fractional code as a whole one under noise in (−1, 1); what would round to 255 or 0 anyway does. */
 export function quantise(code: number, noise: number): number {
   if (code >= 254.5) return 255;
-  return code >= 0.5 ? Math.max(0, Math.min(255, Math.floor(code + 0.5 + noise))) : 0;
+  return code >= 0.5 ? Math.floor(code + 0.5 + noise) : 0;
 }
 
 /** Triangular noise in (−1, 1): the difference of two uniform hashes. */

@@ -1,5 +1,5 @@
 /**
- * Display tone: Khronos PBR Neutral, with the white ground as white point.
+ * Display tone: Khronos PBR Neutral, with the white ground as white point and a toe that keeps the colour of metal.
  *
  * The curve is the open specification at github.com/KhronosGroup/ToneMapping (PBR_Neutral/README.md): base
  * colours under unit light keep their hue and saturation, and only what is brighter than 0.8 is compressed.
@@ -23,6 +23,12 @@
  * highlight pales gradually and never turns lemon as clipping channel by channel would make it: scaling a
  * colour keeps it in the plane of itself and the white axis, which is the hue the specification preserves.
  *
+ * Toe. The specification takes up to 0.04 off every channel alike: what the clear coat of a dielectric would have added to
+ * its base colour. Metal has no coat, and the same amount off unequal channels makes dark reflections of it more colourful
+ * than the metal is: platinum of CIELAB chroma 3.0 came out at 3.7 in a quarter of the light and at twice its chroma in an
+ * eighth, so that white metals looked beige and yellow gold brown. Here the brightest channel is what the specification
+ * says and the others keep their ratio to it: greys and contrast are the specification's, colours are the metal's.
+ *
  * Tried and dropped: clipping each channel (gold highlights shift to yellow-green); choosing a level at which
  * the bare specification rounds to 255 (13.6: the shadow on the ground and all antialiased edges vanish).
  */
@@ -39,12 +45,21 @@ export type Rgb = [number, number, number];
  * @returns `out`, each channel within [0, 1)
  */
 export function pbrNeutral(r: number, g: number, b: number, out: Rgb = [0, 0, 0]): Rgb {
-  const least = Math.min(r, g, b);
-  const offset = least <= 2 * F90 ? least - (least * least) / (4 * F90) : F90;
-  const peak = Math.max(r, g, b) - offset;
+  const offset = coatOffset(r, g, b);
   out[0] = r - offset;
   out[1] = g - offset;
   out[2] = b - offset;
+  return compress(Math.max(r, g, b) - offset, out);
+}
+
+/** What the specification takes for the reflection of a coat. */
+function coatOffset(r: number, g: number, b: number): number {
+  const least = Math.min(r, g, b);
+  return least <= 2 * F90 ? least - (least * least) / (4 * F90) : F90;
+}
+
+/** The specification's shoulder: compression towards 1 and desaturation with it, by the brightest channel. */
+function compress(peak: number, out: Rgb): Rgb {
   if (peak <= START) return out;
   const newPeak = 1 - (1 - START) ** 2 / (peak + 1 - 2 * START);
   const keep = 1 / (DESATURATION * (peak - newPeak) + 1);
@@ -56,8 +71,19 @@ export function pbrNeutral(r: number, g: number, b: number, out: Rgb = [0, 0, 0]
   return out;
 }
 
+/** The same curve of the brightest channel, the others in their ratio to it up to the shoulder; see above. */
+function metalNeutral(r: number, g: number, b: number, out: Rgb): Rgb {
+  const largest = Math.max(r, g, b);
+  const peak = largest - coatOffset(r, g, b);
+  const scale = largest > 0 ? peak / largest : 0;
+  out[0] = r * scale;
+  out[1] = g * scale;
+  out[2] = b * scale;
+  return compress(peak, out);
+}
+
 /**
- * PBR Neutral with `white` shown as exactly 1.
+ * That curve with `white` shown as exactly 1.
  * @param white film level that shows as paper white, above 0
  * @returns a function from linear film values to linear display values within [0, 1]; negative and undefined
  *   film values count as 0
@@ -66,7 +92,7 @@ export function toneCurve(white = 1): (r: number, g: number, b: number, out: Rgb
   if (!(white > 0)) throw new RangeError(`expected a white level above 0 but received ${white}`);
   const top = pbrNeutral(white, white, white)[0];
   return (r, g, b, out) => {
-    pbrNeutral(positive(r), positive(g), positive(b), out);
+    metalNeutral(positive(r), positive(g), positive(b), out);
     const full = Math.max(top, out[0], out[1], out[2]);
     out[0] /= full;
     out[1] /= full;

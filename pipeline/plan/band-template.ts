@@ -2,6 +2,7 @@ import type { LaneDesign, ShapeDesign, TaperDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
+import { checkOutline, outlineDesign } from './outline-design.ts';
 import { checkRows, rowDesign } from './row-template.ts';
 import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
@@ -43,11 +44,13 @@ export function shapeDesign(
   withStones: boolean,
 ): ShapeDesign {
   const taper = taperDesign(template, widthMm);
+  const outline = outlineDesign(template, widthMm);
   return {
     circumferenceMm,
     widthMm,
     thicknessMm: template.thickness,
     ...(taper && { taper }),
+    ...(outline && { outline }),
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,
@@ -91,6 +94,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     const advice = 'Give one or both, or leave "taper" out.';
     wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
   }
+  checkOutline(template, findings, locate);
   checkMarks(template, findings, locate);
 }
 

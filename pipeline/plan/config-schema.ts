@@ -4,10 +4,12 @@ import { STONES } from '../trade/stones.ts';
 import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
 import { isSafeCatalogue } from './folder-name.ts';
 import { grid, originName, slug, stoneWeight, templateChange, treatments } from './grid-schema.ts';
+import { localText } from './local-text.ts';
 import { match } from './match-schema.ts';
 import { length, share } from './measure.ts';
 import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
 import { pair } from './pair-schema.ts';
+import { ENGINE_CHOICES } from './plan.ts';
 import { frame, ground, lights, scale, shot, studios } from './shot-schema.ts';
 import { localName, printed, strict } from './strict-object.ts';
 
@@ -27,6 +29,16 @@ const bench = strict({
   waive: strict(Object.fromEntries(BENCH_RULE_NAMES.map((rule) => [rule, waiver.optional()])))
     .default({})
     .describe('bench rules that may fail, each with the reason'),
+  spares: share(0, 1)
+    .optional()
+    .describe(
+      'stones bought beside those that are set, as a share of each kind, rounded up; in lists of stones',
+    ),
+  quality: strict(
+    Object.fromEntries([...STONES.keys()].map((stone) => [stone, z.string().min(1).max(60).optional()])),
+  )
+    .optional()
+    .describe('quality by stone, in the workshop’s words; in lists of stones only'),
 });
 
 const published = z
@@ -91,6 +103,12 @@ export const configSchema = strict({
       .boolean()
       .default(true)
       .describe('whether grain is taken off metal and ground; false: pictures as they were traced'),
+    engine: z
+      .enum(ENGINE_CHOICES)
+      .default('cpu')
+      .describe(
+        'what traces: the processor’s cores, the graphics card by WebGPU, or (auto) the card where a trial finds it faster',
+      ),
   }).prefault({}),
   watermark: watermark.optional(),
   credit: credit.optional(),
@@ -110,7 +128,11 @@ export const configSchema = strict({
       .max(120)
       .optional()
       .describe('pattern of picture files such as "{sku}-{shot}-{frame}-{width}"; also {output}'),
-    movies: z.array(movie).max(6).default([]).describe('films of every turntable, each band once round'),
+    movies: z
+      .array(movie)
+      .max(6)
+      .default([])
+      .describe('films of turntables or of changing colourways, each with a still and captions'),
     glb: z
       .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
       .default(true),
@@ -151,6 +173,10 @@ export const configSchema = strict({
       .boolean()
       .default(false)
       .describe('also the bench checks, which are for the workshop rather than for clients'),
+    names: z
+      .record(localName, localText(60))
+      .default({})
+      .describe('what lanes and rows are called for readers, by their names in the template'),
   })
     .prefault({})
     .describe('what the catalogue’s page shows'),

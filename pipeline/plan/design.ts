@@ -75,19 +75,52 @@ export interface StepDesign {
   footMm: number;
 }
 
-/**
- * What the band comes to at its back (θ = 180°), going over from the top with (1 − cos θ)/2. Radii of curves, angles of
- * flats, softenings, recesses and the bore stay.
- */
-export interface TaperDesign {
+/** All that goes by shares of the width, as it is on a band of another width than that of the top. */
+export interface OtherWidth {
   widthMm: number;
-  thicknessMm: number;
   /** z of the crest; as at the top if left out */
   crestMm?: number;
   /** widths of the chamfers at the first and the second edge; as at the top if left out */
   bevelMm?: [low: number, high: number];
-  /** every seam as it would run on a band of the back's width */
+  /** every seam as it would run on a band of this width */
   seams: SeamPath[];
+}
+
+/**
+ * What the band comes to at its back (θ = 180°), going over from the top with (1 − cos θ)/2. Radii of curves, angles of
+ * flats, softenings, recesses and the bore stay.
+ */
+export interface TaperDesign extends OtherWidth {
+  thicknessMm: number;
+}
+
+/** A ring that a band lies against: its stone's head stands over the edge, and the band runs round it. */
+export interface HeadDesign {
+  /** diameter of the head as seen from above */
+  headMm: number;
+  /** width of that ring's shank, which lies along the band's edge */
+  shankMm: number;
+  /** least distance between the head and the band's edge */
+  gapMm: number;
+  /** edge that the ring lies against */
+  edge: 'first' | 'second';
+  /** how far round the band it turns aside; what suits the head if absent */
+  spanRad?: number;
+  /** 1 = an arch, towards 0 = a V */
+  roundness: number;
+}
+
+/** Where the edges of a band run that are no level circles. Its section is shifted along the finger and cut wider or narrower. */
+export interface OutlineDesign {
+  /** z of the middle line, from which everything across the band is measured; level if absent */
+  middle?: SeamPath;
+  /** takes the place of `middle` */
+  around?: HeadDesign;
+  /** the width round the band, told by the path's z; that of the top and the back if absent */
+  width?: SeamPath;
+  /** whether widths are meant square to the middle line or along the finger */
+  measured: 'square' | 'finger';
+  other: OtherWidth;
 }
 
 export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
@@ -112,6 +145,8 @@ export interface EngravingDesign {
   atRad: number;
   /** z midway between the foot and the head of capitals; outside, the middle of the lane if absent */
   centreMm?: number;
+  /** the line runs along the middle of its lane, not along that of the band */
+  follow?: 'lane';
   /** the second if absent in the bore, the first outside: so both run with θ */
   heads?: HeadsTowards;
 }
@@ -170,8 +205,8 @@ export type Coverage =
   /** one stone at each θ, wherever the row's gap and count would have put it */
   | { kind: 'angles'; anglesRad: number[] };
 
-/** How a claw ends: a round bead, a talon drawn out to a point, or a flat tab. */
-export const CLAW_TIPS = ['round', 'talon', 'tab'] as const;
+/** How a claw ends: a round bead, a talon drawn out to a point, a flat tab, or spread over the corners of both its stones. */
+export const CLAW_TIPS = ['round', 'talon', 'tab', 'corner'] as const;
 export type ClawTip = (typeof CLAW_TIPS)[number];
 
 export type SettingDesign =
@@ -268,6 +303,8 @@ export interface ShapeDesign {
   thicknessMm: number;
   /** absent where the band is the same all round */
   taper?: TaperDesign;
+  /** absent where the edges run level, or only taper */
+  outline?: OutlineDesign;
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];

@@ -27,12 +27,16 @@ const TAKEN = [
   'comparison',
   'comparison.html',
   'movies',
+  'products',
   'index.html',
   'catalogue.html',
   'catalogue.json',
   'catalogue.jsonld',
   'catalogue.csv',
   'feed.csv',
+  'shop-import.csv',
+  'sitemap.xml',
+  'changes.json',
 ];
 
 export const LONGEST_SKU = 80;

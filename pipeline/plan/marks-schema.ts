@@ -68,6 +68,11 @@ export const engraving = strict({
     strict({
       ...letters,
       lane: z.string().describe('the lane it is cut into'),
+      follow: oneOf(['band', 'lane'])
+        .default('band')
+        .describe(
+          'whether the line runs along with the middle of the band or that of its lane, as on a wave',
+        ),
       at: angle(-360, 360).optional().describe('angle of the middle from the top; 0 if left out'),
     }),
     'an engraving',

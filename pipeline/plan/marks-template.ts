@@ -70,7 +70,11 @@ function engravings(
     ...(inside && within !== undefined && { inside: lettersDesign(inside, within, widthMm, Math.PI) }),
     ...(outside &&
       without !== undefined && {
-        outside: { ...lettersDesign(outside, without, widthMm, 0), lane: outside.lane },
+        outside: {
+          ...lettersDesign(outside, without, widthMm, 0),
+          lane: outside.lane,
+          ...(outside.follow === 'lane' && { follow: 'lane' as const }),
+        },
       }),
   };
 }

@@ -1,4 +1,5 @@
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
+import { followingOutline } from './outline-design.ts';
 import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
 
@@ -26,9 +27,11 @@ export function followingTemplate(template: Template, following: Following): Tem
     const fitted = fittedSeam(turned, following.longer);
     return [name, following.mirror ? mirroredSeam(withBeadLane(fitted, i, template)) : fitted];
   });
-  if (!following.mirror) return { ...template, seams: Object.fromEntries(seams) };
+  const outline = template.outline && { outline: followingOutline(template.outline, following) };
+  if (!following.mirror) return { ...template, ...outline, seams: Object.fromEntries(seams) };
   return {
     ...template,
+    ...outline,
     section: mirroredSection(template.section),
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),

@@ -99,13 +99,22 @@ export const image = strict({
     .describe('false for none, or one of its own; the catalogue’s if left out'),
 });
 
-/** Turntables as one file. */
+/** Turntables, or the colourways of one shot, as one file. */
 export const movie = strict({
+  of: oneOf(['turntable', 'colourways'])
+    .default('turntable')
+    .describe('what moves: the band turns, or its colourways follow one another'),
+  shot: localName
+    .optional()
+    .describe('name of the shot or turntable; every turntable, or the first still shot, if left out'),
+  frame: localName
+    .optional()
+    .describe(`a frame of "outputs.frames" or a ready-made one; the picture as it was traced if left out`),
   format: oneOf(['webp', 'webm', 'mp4']).describe(
     'an animated WebP picture; a WebM film (VP9); an MP4 film (H.264), which not every browser that traces can write',
   ),
   width: pixels(16, 4096).default(720),
-  seconds: z.number().min(1).max(60).default(6).describe('once round'),
+  seconds: z.number().min(1).max(60).default(6).describe('once round, or once through the colourways'),
   quality: z.int().min(1).max(100).default(80),
 });
 
@@ -165,6 +174,17 @@ export const shop = strict({
     .refine((text) => !holdsCredential(text), { error: () => NO_CREDENTIAL })
     .optional()
     .describe('address of a product page, with {sku} in it'),
+  enquire: z
+    .string()
+    .regex(/^(?:https?:\/\/[^\s,"<>]+|mailto:[^\s,"<>?@]+@[^\s,"<>?@]+(?:\?[^"<>]*)?)$/, {
+      error: () => 'an address such as "mailto:bench@example.com", or a web address',
+    })
+    .max(1000)
+    .refine((text) => !holdsCredential(text), { error: () => NO_CREDENTIAL })
+    .optional()
+    .describe(
+      'address to which readers of the page send what they chose; {sku}, {title} and {link} stand for it. Mail without a text of its own gets one',
+    ),
   brand: printed(70).optional().describe('the workshop if left out'),
   'size-system': oneOf(SIZE_SYSTEMS.map((s) => s.id) as [SizeSystemId])
     .optional()

@@ -21,10 +21,16 @@ export function planBench(config: Config): PlanBench {
   return {
     limits: config.bench.limits as LimitSettings,
     ...stoneWeights(config),
+    ...ownBench(config),
     sheets: sheets !== false,
     ...(typeof sheets === 'object' && sheets.publish ? { publishSheets: true } : {}),
     ...casterPlan(caster),
   };
+}
+
+function ownBench({ bench: { spares, quality } }: Config): Pick<PlanBench, 'ownBench'> {
+  if (spares === undefined && quality === undefined) return {};
+  return { ownBench: { ...(spares === undefined ? {} : { spares }), ...(quality ? { quality } : {}) } };
 }
 
 function casterPlan(written: Config['outputs']['caster']): Pick<PlanBench, 'caster'> {

@@ -90,7 +90,12 @@ export interface QualityPlan {
   seed: number;
   /** pictures come from films whose metal and ground are cleared of grain */
   filter: boolean;
+  engine: EngineChoice;
 }
+
+/** What traces: the processor's cores, the graphics card, or whichever of them is faster on the machine. */
+export const ENGINE_CHOICES = ['auto', 'cpu', 'gpu'] as const;
+export type EngineChoice = (typeof ENGINE_CHOICES)[number];
 
 export interface WatermarkPlan {
   /** absolute path of an SVG or PNG, or text */
@@ -149,12 +154,17 @@ export interface ImageOutput {
   watermark?: WatermarkPlan | false;
 }
 
-/** Film of a turntable: all of its frames once round, again and again. */
+/** Moving pictures, again and again: all frames of a turntable once round, or the colourways of one shot one after another. */
 export interface MovieOutput {
+  of: 'turntable' | 'colourways';
+  /** the shot or turntable; of every turntable if absent */
+  shot?: string;
+  /** the picture as it was traced if absent */
+  frame?: FramePlan;
   format: 'webp' | 'webm' | 'mp4';
   /** px; never enlarged */
   width: number;
-  /** once round */
+  /** once through */
   seconds: number;
   /** 1–100 */
   quality: number;
@@ -180,6 +190,8 @@ export interface ShopPlan {
   baseUrl?: string;
   /** address of a product's page, with {sku} */
   page?: string;
+  /** address for enquiries; {sku}, {title} and {link} stand for the choice */
+  enquire?: string;
   /** the workshop if absent */
   brand?: string;
   /** ring sizes of the feed */
@@ -219,6 +231,8 @@ export interface PlanCatalogue {
   files: string[];
   /** the catalogue’s page shows bench checks; they are for the workshop, so it does not unless asked */
   pageChecks?: true;
+  /** what lanes and rows are called for readers, by their names in the template */
+  names?: Record<string, string>;
 }
 
 /** The bands: what varies, and what comes of it. */
@@ -272,6 +286,8 @@ export interface PlanBench {
   limits: LimitSettings;
   /** a supplier's own weights of stones, in place of the trade's */
   stoneWeights?: readonly SuppliedWeight[];
+  /** what lists of stones say besides */
+  ownBench?: { spares?: number; quality?: Partial<Record<string, string>> };
   /** a bench sheet per band */
   sheets: boolean;
   /** bench sheets lie in the catalogue's folder; else in the private folder */

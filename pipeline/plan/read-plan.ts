@@ -9,6 +9,7 @@ import { checkFilePattern } from './file-pattern.ts';
 import { Findings } from './findings.ts';
 import { locateInSource } from './layers.ts';
 import { metalTakes } from './metal-takes.ts';
+import { planMovies } from './movie-plan.ts';
 import { readOrders } from './orders.ts';
 import { planBench, planCredit, planModels } from './outputs-plan.ts';
 import type { Plan, PlanCatalogue, PlanClients, ShotPlan, TakePlan } from './plan.ts';
@@ -16,6 +17,7 @@ import { type ExpandedGrid, planGrid } from './plan-grid.ts';
 import { filesOf, type PlanInputs, readInputs } from './plan-inputs.ts';
 import { planPrice } from './price-plan.ts';
 import { planProofs } from './proofs.ts';
+import { planNames } from './reader-names.ts';
 import { type CatalogueFiles, DISK } from './reading.ts';
 import { checkFeed, planShop } from './shop.ts';
 import { type PlannedShots, planShots } from './shots.ts';
@@ -47,7 +49,9 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
   const { shots } = planned;
   const shop = planShop(config, shots, images, findings);
   const compared = planCompare(config, shots, findings);
+  const movies = planMovies(config, shots, findings);
   checkFileNames(inputs, grid, shots, findings);
+  const named = planNames(config, Object.values(grid.shapes), findings);
   const clients = await planClients(inputs, grid, files, findings);
   findings.throwIfAny();
 
@@ -56,19 +60,26 @@ export async function readPlan(configFile: string, files: CatalogueFiles = DISK)
   const { shapes, takes } = allTakes(config, grid, planned);
   const plan: Plan = {
     ...catalogueOf(inputs),
+    ...named,
     axes: grid.axes,
     shapes,
     variants: grid.variants,
     pairs: grid.pairs,
     shots,
     takes,
-    quality: { noise: quality.noise, passCap: quality.passes, seed: quality.seed, filter: quality.filter },
+    quality: {
+      noise: quality.noise,
+      passCap: quality.passes,
+      seed: quality.seed,
+      filter: quality.filter,
+      engine: quality.engine,
+    },
     ...(watermark ? { watermark } : {}),
     credit: planCredit(config),
     images,
     ...(outputs.files === undefined ? {} : { filePattern: outputs.files }),
     swatches: outputs.swatches !== false,
-    ...(outputs.movies.length > 0 ? { movies: outputs.movies } : {}),
+    ...movies,
     ...planModels(config),
     ...compared,
     ...clients,

@@ -1,14 +1,13 @@
 import { CUTS } from '../trade/cuts.ts';
 import { type RowDesign, type StoneSort, sortsOf } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { SETTING_STYLES, settingAsks, settingDesign } from './setting-kinds.ts';
+import { quotedChoice } from './strict-object.ts';
 import type { Template } from './template-schema.ts';
 
 type RowTemplate = Template['rows'][string];
 
-/** Depth of a girdle below the lane when the file gives none, mm. */
-const SET_DEPTH = 0.1;
-/** In a field the girdle lies deeper, so that grains reach over it and the table hardly stands out, mm (trade: 0.05–0.15). */
-const GRAIN_SET_DEPTH = 0.15;
+const styleOf = ({ setting }: RowTemplate) => (setting === 'none' ? 'none' : setting.style);
 
 const COVERAGE: Readonly<Record<string, RowDesign['coverage']>> = {
   full: { kind: 'full' },
@@ -38,43 +37,15 @@ function otherSort(
   return sort(name, other.cut ?? row.cut, other.diameter ?? row.diameter, length);
 }
 
-function settingDesign(setting: RowTemplate['setting']): RowDesign['setting'] {
-  if (setting === 'none') return { style: 'none' };
-  switch (setting.style) {
-    case 'shared-claws':
-      return {
-        style: 'shared-claws',
-        clawDiameterMm: setting['claw-diameter'],
-        clawHeightMm: setting['claw-height'],
-        ...(setting.tip === 'round' ? {} : { tip: setting.tip }),
-        ...(setting.lean > 0 ? { leanRad: setting.lean } : {}),
-      };
-    case 'channel':
-      return { style: 'channel', openingShare: setting.opening };
-    case 'flush':
-      return { style: 'flush', lipMm: setting.lip };
-    case 'grain':
-      return {
-        style: 'grain',
-        grainMm: setting.grain,
-        grains: setting.grains,
-        fieldMm: setting.field,
-        fieldDepthMm: setting['field-depth'],
-        brightCut: setting['bright-cut'],
-      };
-  }
-}
-
 export function rowDesign(name: string, row: RowTemplate): RowDesign {
   const { setting, alternate, centre, graduate, stagger } = row;
-  const grain = setting !== 'none' && setting.style === 'grain';
   return {
     ...sort(name, row.cut, row.diameter, row.length),
     lane: row.lane,
     coverage: coverageDesign(row.coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
-    setDepthMm: row['set-depth'] ?? (grain ? GRAIN_SET_DEPTH : SET_DEPTH),
+    setDepthMm: row['set-depth'] ?? settingAsks(styleOf(row)).setDepthMm,
     holeShare: row.hole,
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
@@ -113,7 +84,8 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
     findings.add({ code, path: ['rows', ...path], expected, received, advice }, locate);
   const names = colouredSorts(template).map((s) => s.name);
   for (const [name, row] of Object.entries(template.rows)) {
-    const style = row.setting === 'none' ? 'none' : row.setting.style;
+    const style = styleOf(row);
+    const asks = settingAsks(style);
     if (row.length !== undefined && CUTS.get(row.cut)!.round) {
       const received = `cut "${row.cut}", which is round`;
       wrong(
@@ -124,10 +96,10 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
         'Give the diameter only.',
       );
     }
-    if (row['set-depth'] !== undefined && style === 'flush') {
-      const received = 'style "flush", whose tables lie level with the metal';
+    if (row['set-depth'] !== undefined && asks.tablesLevel) {
+      const received = `style "${style}", whose tables lie level with the metal`;
       const advice = 'Leave "set-depth" out.';
-      wrong('set-depth-of-flush', [name, 'set-depth'], 'a setting other than flush', received, advice);
+      wrong('set-depth-of-flush', [name, 'set-depth'], `a setting other than ${style}`, received, advice);
     }
     if (row.floor !== undefined && row.hole === 0) {
       const advice = 'Leave "floor" out: closed seats end below their stones.';
@@ -143,14 +115,11 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
       const advice = 'Give a part of the band instead of angles, or rows of their own.';
       wrong('angles-of-unequal', [name, field], 'a coverage that is no list of angles', 'a list', advice);
     }
-    if (row.stagger && (style === 'shared-claws' || style === 'channel')) {
-      const expected = 'a setting of grains, flush or none';
-      const advice = 'use grains, or two rows on lanes of their own.';
-      const why =
-        style === 'channel'
-          ? 'Nothing would hold the inner sides of two lines between two walls'
-          : 'Claws that two stones of a line share would stand in stones of the other';
-      wrong('stagger-setting', [name, 'setting'], expected, `"${style}"`, `${why}: ${advice}`);
+    if (row.stagger && asks.notStaggered) {
+      const able = SETTING_STYLES.filter((other) => !settingAsks(other).notStaggered);
+      const expected = `a setting of ${quotedChoice([...able, 'none'])}`;
+      const advice = `${asks.notStaggered}: use grains, or two rows on lanes of their own.`;
+      wrong('stagger-setting', [name, 'setting'], expected, `"${style}"`, advice);
     }
     if (names.filter((n) => n === name).length > 1) {
       const received = `"${name}", which is also a stone of another row`;

@@ -56,8 +56,7 @@ function wrongAlternative(
     ];
   const meant = meantBranch(issue, value);
   const oneWord = meant?.length === 1 && meant[0].code === 'invalid_value' && meant[0].path.length === 0;
-  if (meant && (!oneWord || issue.message === 'Invalid input'))
-    return meant.flatMap((i) => translate(i, raw, path));
+  if (meant && (!oneWord || issue.message === 'Invalid input')) return translateAll(meant, raw, path);
   const near = typeof value === 'string' ? nearestName(value, wordsOf(issue)) : undefined;
   const advice = near ? `Did you mean "${near}"?` : `Write ${issue.message}.`;
   const code = typeof value === 'string' && wordsOf(issue).length > 0 ? 'unknown-name' : 'wrong-value';
@@ -176,7 +175,17 @@ function translate(issue: Issue, raw: unknown, prefix: FieldPath): Finding[] {
   ];
 }
 
+/** As many as are ever told: a list of thousands of wrong names would take seconds. */
+function translateAll(issues: readonly Issue[], raw: unknown, prefix: FieldPath): Finding[] {
+  const found: Finding[] = [];
+  for (const issue of issues) {
+    if (found.length >= MOST_PROBLEMS) break;
+    found.push(...translate(issue, raw, prefix));
+  }
+  return found;
+}
+
 /** A schema's complaints about `raw` in the words of our own error reports. */
 export function schemaFindings(error: z.ZodError, raw: unknown): Finding[] {
-  return error.issues.flatMap((issue) => translate(issue, raw, []));
+  return translateAll(error.issues, raw, []);
 }

@@ -3,7 +3,7 @@
  */
 
 /** z(θ) of a seam. How a kind is written in files is in `seam-kinds.ts`, its curve in `band/seam.ts`. */
-export type SeamPath = StraightSeam | WaveSeam | DriftSeam | PointsSeam;
+export type SeamPath = StraightSeam | WaveSeam | DriftSeam | PointsSeam | PeakSeam;
 
 export type SeamKindName = SeamPath['kind'];
 
@@ -35,6 +35,21 @@ export interface DriftSeam {
   fromMm: number;
   toMm: number;
   /** angle by which the crossing is turned from the top */
+  phaseRad: number;
+}
+
+/** Straight but for one peak: a V that is rounded at its tip and at its feet, or an arch. */
+export interface PeakSeam {
+  kind: 'peak';
+  /** z beside the peak */
+  atMm: number;
+  /** of the peak above that; negative: towards the first edge */
+  heightMm: number;
+  /** angle from where it leaves the straight to where it is back */
+  spanRad: number;
+  /** 1 = an arch, towards 0 = a sharp V */
+  roundness: number;
+  /** angle by which the peak is turned from the top */
   phaseRad: number;
 }
 

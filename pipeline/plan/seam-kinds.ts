@@ -16,6 +16,8 @@ interface SeamKind<Fields, Path extends SeamPath> {
   path(written: Fields, placed: (at: WidthMeasure) => number, widthMm: number): Path;
   /** mean z of the seam, mm */
   middle(path: Path): number;
+  /** z between which it runs at most, mm */
+  reach(path: Path): [low: number, high: number];
   /** the key that decides it, for messages */
   placedBy: keyof Fields & string;
   /** what changes when first edge and far edge change places */
@@ -48,6 +50,7 @@ export const SEAM_KINDS = {
     {
       path: (s, placed) => ({ kind: 'straight', atMm: placed(s.at) }),
       middle: ({ atMm }) => atMm,
+      reach: ({ atMm }) => [atMm, atMm],
       placedBy: 'at',
       mirrored: (s) => ({ at: fromFarEdge(s.at) }),
       turned: () => ({}),
@@ -72,6 +75,7 @@ export const SEAM_KINDS = {
         phaseRad: s.phase,
       }),
       middle: ({ atMm }) => atMm,
+      reach: ({ atMm, amplitudeMm }) => [atMm - amplitudeMm, atMm + amplitudeMm],
       placedBy: 'at',
       // −sin x = sin(x + π), whatever the sharpness: the curve is odd
       mirrored: (s) => ({ at: fromFarEdge(s.at), phase: s.phase + Math.PI }),
@@ -89,8 +93,40 @@ export const SEAM_KINDS = {
     {
       path: (s, placed) => ({ kind: 'drift', fromMm: placed(s.from), toMm: placed(s.to), phaseRad: s.turn }),
       middle: ({ fromMm, toMm }) => (fromMm + toMm) / 2,
+      reach: ({ fromMm, toMm }) => [Math.min(fromMm, toMm), Math.max(fromMm, toMm)],
       placedBy: 'from',
       mirrored: (s) => ({ from: fromFarEdge(s.from), to: fromFarEdge(s.to) }),
+      turned: turnedOnce,
+    },
+  ),
+
+  peak: seamKind(
+    {
+      at: at.describe('beside the peak: distance from the first edge'),
+      height: widthMeasure().describe('of the peak: mm, a share of the width, or share ± mm'),
+      towards: z.enum(['first', 'second']).default('second').describe('edge that the peak points to'),
+      span: angle(10, 360)
+        .default((2 * Math.PI) / 3)
+        .describe('how far round the band it leaves the straight'),
+      roundness: share(0.1, 1).default(0.5).describe('100 % is an arch; the less, the sharper the V'),
+      turn: angle(-360, 360).default(0).describe('angle by which the peak is turned from the top'),
+    },
+    {
+      path: (s, placed, widthMm) => ({
+        kind: 'peak',
+        atMm: placed(s.at),
+        heightMm: (s.towards === 'second' ? 1 : -1) * (s.height.share * widthMm + s.height.mm),
+        spanRad: s.span,
+        roundness: s.roundness,
+        phaseRad: s.turn,
+      }),
+      middle: ({ atMm }) => atMm,
+      reach: ({ atMm, heightMm }) => [Math.min(atMm, atMm + heightMm), Math.max(atMm, atMm + heightMm)],
+      placedBy: 'at',
+      mirrored: (s) => ({
+        at: fromFarEdge(s.at),
+        towards: s.towards === 'first' ? ('second' as const) : ('first' as const),
+      }),
       turned: turnedOnce,
     },
   ),
@@ -117,6 +153,11 @@ export const SEAM_KINDS = {
         phaseRad: turn,
       }),
       middle: ({ zMm }) => zMm.reduce((sum, z) => sum + z, 0) / zMm.length,
+      // a spline runs a little past its places: by less than an eighth of their height (periodic cubic, evenly spaced)
+      reach: ({ zMm }) => {
+        const [low, high] = [Math.min(...zMm), Math.max(...zMm)];
+        return [low - (high - low) / 8, high + (high - low) / 8];
+      },
       placedBy: 'through',
       mirrored: (s) => ({ through: s.through.map(fromFarEdge) }),
       turned: (s, turn) => ({ turn: s.turn + (turn === 'half-wave' ? Math.PI / s.repeat : turn) }),
@@ -145,10 +186,20 @@ export function seamPath(seam: WrittenSeam, widthMm: number): SeamPath {
   return kindOf(seam).path(seam, (at) => at.share * widthMm + at.mm - widthMm / 2, widthMm);
 }
 
+/** The widths (mm) that a path's places stand for, told by its z. */
+export function widthPath(seam: WrittenSeam, widthMm: number): SeamPath {
+  return kindOf(seam).path(seam, (at) => at.share * widthMm + at.mm, widthMm);
+}
+
 /** Mean z of a seam (mm), and the key of the file that decides it. */
 export function middleOf(path: SeamPath): { atMm: number; field: string } {
   const kind = kindOf(path);
   return { atMm: kind.middle(path), field: kind.placedBy };
+}
+
+/** z between which a path runs at most, mm. */
+export function reachOf(path: SeamPath): [low: number, high: number] {
+  return kindOf(path).reach(path);
 }
 
 export function mirroredSeam<S extends WrittenSeam>(seam: S): S {

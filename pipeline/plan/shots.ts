@@ -4,6 +4,7 @@ import type { ShapeDesign } from './design.ts';
 import type { Findings } from './findings.ts';
 import { type Cell, readMatch } from './match.ts';
 import type { LargestBand, ShotPlan } from './plan.ts';
+import { reachOf } from './seam-kinds.ts';
 import type { GroundPlan } from './studio.ts';
 import type { StudioShelf } from './studio-shelf.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -114,8 +115,17 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
     thicknessMm: Math.max(
       ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0)),
     ),
-    widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm))),
+    widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm) + 2 * swingOf(s))),
   };
+}
+
+/** At most how far edges swing out from where they would lie on a plain band, mm. */
+function swingOf({ outline, widthMm }: ShapeDesign): number {
+  if (!outline) return 0;
+  const { middle, around, width } = outline;
+  const [low, high] = middle ? reachOf(middle) : [0, 0];
+  const aside = around ? around.headMm / 2 + around.gapMm : Math.max(-low, high);
+  return aside + (width ? Math.max(0, reachOf(width)[1] - widthMm) / 2 : 0);
 }
 
 const largest = (top: number, back = top) => Math.max(top, back);

@@ -3,6 +3,7 @@ import { CUTS } from '../trade/cuts.ts';
 import { MEASURE_FIELDS, type MeasureField, type WidthMeasure } from './measure.ts';
 import { isMapping } from './raw-merge.ts';
 import { sectionUses } from './section-design.ts';
+import { SETTING_STYLES, settingAsks } from './setting-kinds.ts';
 import { templateSchema } from './template-schema.ts';
 import type { FieldPath } from './yaml-source.ts';
 
@@ -196,6 +197,9 @@ function suits(path: FieldPath, raw: unknown): boolean {
   const key = path.at(-1);
   const round = CUTS.get((row.cut ?? 'round-brilliant') as never)?.round ?? true;
   if (key === 'length' && path.length === 3) return !round;
-  if (key === 'set-depth') return !(isMapping(row.setting) && row.setting.style === 'flush');
+  if (key === 'set-depth') {
+    const style = isMapping(row.setting) ? row.setting.style : undefined;
+    return !SETTING_STYLES.some((s) => s === style && settingAsks(s).tablesLevel);
+  }
   return true;
 }

@@ -3,12 +3,13 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
-import { CLAW_TIPS } from './design.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
+import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { sectionSchema, taperSchema } from './section-schema.ts';
+import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
@@ -71,41 +72,18 @@ const coverage = z
     'how far round the band the row reaches, centred on the top; or the angles of its stones from the top',
   );
 
-const setting = z.union(
-  [
-    z.literal('none'),
-    strict({
-      style: z.literal('shared-claws'),
-      'claw-diameter': length(0.2, 2).describe('where a claw leaves the metal; it tapers from there'),
-      'claw-height': length(0, 2).describe('height of the claw tip above the girdle plane'),
-      lean: angle(0, 20).default(0).describe('how far each claw leans in over its stones'),
-      tip: oneOf(CLAW_TIPS)
-        .default('round')
-        .describe('how claws end over their stones: a round bead, a pointed talon, or a flat tab'),
-    }),
-    strict({
-      style: z.literal('channel'),
-      opening: share(0.5, 0.98)
-        .default(0.9)
-        .describe('width of the groove between the walls, as a share of the stone’s width'),
-    }),
-    strict({
-      style: z.literal('flush'),
-      lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle'),
-    }),
-    strict({
-      style: z.literal('grain'),
-      grain: length(0.15, 1).default(0.34).describe('diameter of the rounded grains'),
-      grains: oneOf(['own', 'shared'])
-        .default('own')
-        .describe('four for each stone, or two in every gap, shared by neighbours'),
-      field: length(0.1, 2).default(0.25).describe('floor cut beside the girdles'),
-      'field-depth': length(0.02, 0.5).default(0.1).describe('depth of the floor below the lane’s surface'),
-      'bright-cut': z.boolean().default(true).describe('walls of the field cut bright at 45°'),
-    }),
-  ],
-  { error: () => '"none" or a mapping with style "shared-claws", "channel", "flush" or "grain"' },
-);
+const settingSchema = <S extends SettingStyle, Keys extends z.ZodRawShape>(style: S, keys: Keys) =>
+  strict({ style: z.literal(style), ...keys });
+
+type SettingSchema = {
+  [S in SettingStyle]: ReturnType<typeof settingSchema<S, (typeof SETTING_KINDS)[S]['keys']>>;
+}[SettingStyle];
+
+const settingSchemas = SETTING_STYLES.map((style) => settingSchema(style, SETTING_KINDS[style].keys));
+
+const setting = z.union([z.literal('none'), ...(settingSchemas as [SettingSchema, ...SettingSchema[]])], {
+  error: () => `"none" or a mapping with style ${quotedChoice(SETTING_STYLES)}`,
+});
 
 const otherStone = {
   stone: stoneName.optional().describe('the row’s own stone, whatever that is, if left out'),
@@ -175,6 +153,7 @@ export const templateSchema = strict({
   width: length(1, 20).describe('along the finger'),
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
+  outline: outlineSchema.optional(),
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),

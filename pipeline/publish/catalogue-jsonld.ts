@@ -16,14 +16,14 @@ import type {
 import { heldBy } from '../facts/verdict.ts';
 import { bandColours, bandDescription, bandMaterials, bandTitle } from '../facts/wording.ts';
 import { DIGITAL_SOURCE } from '../picture/xmp.ts';
-import type { CreditPlan, ShopPlan } from '../plan/plan.ts';
+import { type CreditPlan, FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { localeOf } from '../words/locale.ts';
 import { absoluteUrl, productPage } from './feed-csv.ts';
 
 type Node = Record<string, unknown>;
 
-interface Publisher {
+export interface Publisher {
   shop?: ShopPlan;
   credit?: CreditPlan;
 }
@@ -36,11 +36,51 @@ export function catalogueJsonLd(catalogue: Catalogue, publisher: Publisher): str
     productGroupID: catalogue.catalogue,
     name: catalogue.title,
     description: localeOf(catalogue.language ?? 'en').messages.wording.renderings,
-    brand: { '@type': 'Brand', name: publisher.shop?.brand ?? catalogue.workshop },
+    brand: brandOf(catalogue, publisher),
     variesBy: variesBy(variants),
     hasVariant: variants.map((item) => product(item, catalogue, publisher)),
   };
   return `${JSON.stringify(group, null, 2)}\n`;
+}
+
+/**
+ * One item for its own page; a pair is a product of two bands. None for what is not offered.
+ * @returns a node with its context
+ */
+export function itemJsonLd(
+  item: CatalogueEntry,
+  catalogue: Catalogue,
+  publisher: Publisher,
+): Node | undefined {
+  if (heldBy(item.bands).length > 0) return undefined;
+  const context = { '@context': 'https://schema.org/' };
+  if (item.kind === 'variant') return { ...context, ...product(item, catalogue, publisher) };
+  const locale = localeOf(catalogue.language ?? 'en');
+  const prices = item.bands.flatMap(({ price }) => price ?? []);
+  const total = prices.reduce((sum, p) => sum + p.total, 0);
+  const whole = prices.length === item.bands.length;
+  return {
+    ...context,
+    '@type': 'Product',
+    sku: item.sku,
+    name: item.title,
+    description: item.bands.map((band) => bandDescription(band, locale)).join(' '),
+    brand: brandOf(catalogue, publisher),
+    ...urlOf(item.sku, publisher.shop),
+    image: item.shots.flatMap((shot) => image(shot, catalogue, publisher)),
+    ...(whole ? { offers: offer(item.sku, { ...prices[0], total }, publisher.shop) } : {}),
+  };
+}
+
+const brandOf = (catalogue: Catalogue, { shop }: Publisher): Node => ({
+  '@type': 'Brand',
+  name: shop?.brand ?? catalogue.workshop,
+});
+
+/** Where it is bought, or the page that the catalogue itself has of it. */
+function urlOf(sku: string, shop: ShopPlan | undefined): { url?: string } {
+  if (shop?.page) return { url: productPage(shop.page, sku) };
+  return shop?.baseUrl ? { url: absoluteUrl(shop.baseUrl, `products/${sku}.html`) } : {};
 }
 
 /**
@@ -68,7 +108,8 @@ function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publishe
     inProductGroupWithID: catalogue.catalogue,
     name: bandTitle(band, locale),
     description: bandDescription(band, locale),
-    ...(shop?.page ? { url: productPage(shop.page, item.sku) } : {}),
+    brand: brandOf(catalogue, publisher),
+    ...urlOf(item.sku, shop),
     material: bandMaterials(band),
     color: bandColours(band, locale).join('/'),
     size: band.sizes.map((s) => ({
@@ -99,7 +140,7 @@ function offer(sku: string, price: NonNullable<BandFacts['price']>, shop: ShopPl
     itemCondition: 'https://schema.org/NewCondition',
     ...(shop?.availability ? { availability: AVAILABILITY[shop.availability] } : {}),
     ...(shop?.availableFrom ? { availabilityStarts: shop.availableFrom } : {}),
-    ...(shop?.page ? { url: productPage(shop.page, sku) } : {}),
+    ...urlOf(sku, shop),
     ...(tax
       ? {
           priceSpecification: {
@@ -141,8 +182,10 @@ function image(shot: ShotEntry, catalogue: Catalogue, { shop, credit }: Publishe
   ];
 }
 
-/** The widest of the first format given; pictures for the feed have no part in it. */
+/** The feed's, which are never marked; without a feed the widest of the first format given. */
 function mainPicture(pictures: readonly PictureEntry[]): PictureEntry | undefined {
+  const unmarked = pictures.filter((p) => p.name === FEED).sort((a, b) => b.width - a.width);
+  if (unmarked.length > 0) return unmarked[0];
   const own = pictures.filter((p) => p.role === 'picture');
   return own.filter((p) => p.format === own[0].format).sort((a, b) => b.width - a.width)[0];
 }

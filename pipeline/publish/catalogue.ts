@@ -6,8 +6,9 @@
  *     swatches/<SKU>-<shot>-sheet.png, <SKU>-<shot>-swatch.png, colours.csv
  *     comparison/<SKU>-<shot>.webp, comparison.html
  *     movies/<SKU>-<shot>-<width>.webp, .webm, .mp4
- *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv
- *     index.html, page/items-<n>.js, page/viewer.js
+ *     catalogue.json, catalogue.csv, catalogue.jsonld, feed.csv, shop-import.csv, changes.json
+ *     index.html, page/choices.js, page/items-<n>.js, page/viewer.js
+ *     products/<SKU>.html, page/product.css, sitemap.xml
  *
  * Promise: interrupted at any instant, each item and each file is the old one or the new one. What is already
  * there and equal is left untouched, so publishing twice writes nothing. Nothing in the folder depends on the
@@ -32,14 +33,17 @@ import { generalCautions } from '../words/locale.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
+import { nextChanges } from './changes.ts';
 import { coloursCsv } from './colours-csv.ts';
 import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
 import { feedCsv } from './feed-csv.ts';
+import { importCsv } from './import-csv.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
 import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
 import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
 import { type CatalogueMovie, publishMovies, removeOldMovies } from './movie-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
+import { clearProductPages, publishProductPages } from './product-pages.ts';
 import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
@@ -78,6 +82,8 @@ export interface CatalogueMeta {
   credit?: CreditPlan;
   /** absent: no feed */
   shop?: ShopPlan;
+  /** what lanes and rows are called for readers */
+  names?: Record<string, string>;
   /** the page shows bench checks */
   pageChecks?: boolean;
   /** files for the caster, and models of one band alone */
@@ -146,6 +152,8 @@ export async function publishCatalogue(
         name,
         values: values.map(({ label, slug }) => ({ label, slug })),
       })),
+      ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
+      ...shopOf(meta.shop),
       items: entries,
       models: models.filter((m) => used.has(m.file)),
       ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
@@ -155,6 +163,7 @@ export async function publishCatalogue(
       ...(meta.movies?.length ? { movies: await publishMovies(outDir, meta.movies, report) } : {}),
       cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
+    await publishChanges(outDir, before, catalogue, report);
     await publishListings(outDir, catalogue, meta, report);
     await publishComparisonPage(outDir, before, catalogue, report);
     await removeOldSwatches(outDir, before, catalogue);
@@ -169,6 +178,16 @@ export async function publishCatalogue(
   } catch (error) {
     throw writeProblem(error, outDir);
   }
+}
+
+/** What of the shop readers need. */
+function shopOf(shop: ShopPlan | undefined): Pick<Catalogue, 'shop'> {
+  const told = {
+    ...(shop?.baseUrl ? { baseUrl: shop.baseUrl } : {}),
+    ...(shop?.page ? { page: shop.page } : {}),
+    ...(shop?.enquire ? { enquire: shop.enquire } : {}),
+  };
+  return Object.keys(told).length > 0 ? { shop: told } : {};
 }
 
 /** The catalogue.json of an earlier run; undefined if there is none or it cannot be read. */
@@ -210,18 +229,38 @@ async function collectEntries(
   return { entries, stale };
 }
 
+const textOf = (catalogue: Catalogue) => `${JSON.stringify(catalogue, null, 2)}\n`;
+
+/** Before catalogue.json, from which the next run tells its own step. */
+async function publishChanges(
+  outDir: string,
+  before: Catalogue | undefined,
+  catalogue: Catalogue,
+  report: PublishReport,
+): Promise<void> {
+  const old = (file: string) => readOwn(join(outDir, file)).then(String, () => undefined);
+  const text = await old('catalogue.json');
+  const changes = nextChanges(
+    before && text !== undefined ? { catalogue: before, text } : undefined,
+    await old('changes.json'),
+    { catalogue, text: textOf(catalogue) },
+  );
+  await writeIfChanged(outDir, 'changes.json', `${JSON.stringify(changes, null, 1)}\n`, report);
+}
+
 async function publishListings(
   outDir: string,
   catalogue: Catalogue,
   { shop, credit, colours = [], models, pageChecks }: CatalogueMeta,
   report: PublishReport,
 ): Promise<void> {
-  await writeIfChanged(outDir, 'catalogue.json', `${JSON.stringify(catalogue, null, 2)}\n`, report);
+  await writeIfChanged(outDir, 'catalogue.json', textOf(catalogue), report);
   await writeIfChanged(outDir, 'catalogue.csv', catalogueCsv(catalogue), report);
   await writeIfChanged(outDir, 'catalogue.jsonld', catalogueJsonLd(catalogue, { shop, credit }), report);
   if (shop?.baseUrl === undefined) await rm(join(outDir, 'feed.csv'), { force: true });
   else
     await writeIfChanged(outDir, 'feed.csv', feedCsv(catalogue, { ...shop, baseUrl: shop.baseUrl }), report);
+  await writeIfChanged(outDir, 'shop-import.csv', importCsv(catalogue, shop), report);
   if (colours.length > 0)
     await writeIfChanged(
       outDir,
@@ -232,6 +271,8 @@ async function publishListings(
   else await rm(join(outDir, 'swatches/colours.csv'), { force: true });
   const code = await pageCode();
   await publishPageFiles(outDir, catalogue, code, { models, checks: pageChecks }, report);
+  await publishProductPages(outDir, catalogue, { shop, credit }, report);
   await writeIfChanged(outDir, 'index.html', indexPage(catalogue, code), report);
   await clearPageFiles(outDir, catalogue);
+  await clearProductPages(outDir, catalogue);
 }

@@ -6,6 +6,7 @@ import { openOwn } from '../store/own-file.ts';
 import { readCatalogue } from './catalogue.ts';
 import { listItemFolders, MANIFEST, readManifest } from './item-folder.ts';
 import { keyedFiles } from './keyed-files.ts';
+import { filesOfMovie } from './movie-files.ts';
 
 /** A published file that is not what it should be. */
 export interface Damage {
@@ -56,12 +57,12 @@ export async function findDamage(
 }
 
 /** Models, files for the caster, swatches: named once, though several items may. */
-function sharedFiles(catalogue: Catalogue): NamedFile[] {
+export function sharedFiles(catalogue: Catalogue): NamedFile[] {
   const files = [
     ...catalogue.models,
     ...keyedFiles(catalogue.items.flatMap((i) => i.bands)),
     ...(catalogue.comparisons ?? []),
-    ...(catalogue.movies ?? []),
+    ...(catalogue.movies ?? []).flatMap(filesOfMovie),
     ...(catalogue.swatches ?? []).flatMap((s) => [s.sheet, ...s.singles]),
   ];
   return [...new Map(files.map((f) => [f.file, f])).values()];

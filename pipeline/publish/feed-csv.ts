@@ -9,19 +9,22 @@
  * stand there if the config gives them; shipping is the shop's to add. Pairs are left out: a pair is two products. So are
  * bands that are held back. Part numbers (mpn, 70 characters: answer/6324482) are the maker's own SKUs, since the maker is the
  * manufacturer; a shop that says it has none tells `identifier_exists` no (answer/6324478). Gender, one of three words:
- * answer/6324479. Category: answer/6324436. The numbers of these answers are from memory, their values from the specification.
+ * answer/6324479. Category: answer/6324436. Finishes stand as `pattern` (answer/6324483), widths, which have no attribute, in
+ * `product_detail` (answer/9218260) and in the title. Links lead to the shop's page or else to the catalogue's own. The numbers of these answers are from memory, their values from the specification.
  */
 
 import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
 import { heldBy } from '../facts/verdict.ts';
-import { bandColours, bandDescription, bandMaterials, bandTitle } from '../facts/wording.ts';
+import { bandColours, bandDescription, bandMaterials } from '../facts/wording.ts';
 import { shortId } from '../plan/feed-id.ts';
 import { FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { allSizes, type SizeSystemId } from '../trade/ring-size.ts';
 import { csvCell } from '../words/csv.ts';
-import { localeOf } from '../words/locale.ts';
+import { cutAtWord } from '../words/cut-at-word.ts';
+import { type Locale, localeOf } from '../words/locale.ts';
 import { feedGroups } from './feed-groups.ts';
+import { feedTitles } from './feed-titles.ts';
 
 /** Feed's names of size systems. ISO 8653 sizes are those of Germany and France, hence EU (common practice). */
 const SIZE_SYSTEM: Record<SizeSystemId, string> = { iso: 'EU', us: 'US', uk: 'UK', jp: 'JP', ch: 'IT' };
@@ -49,17 +52,20 @@ function columns(catalogue: Catalogue, shop: Shop): Column[] {
   const material = (band: BandFacts) => bandMaterials(band).slice(0, 3).join('/');
   const colour = (band: BandFacts) => bandColours(band, locale).slice(0, 3).join('/');
   // of all variants, so that a band that is held back for a day moves no other into another group
-  const groups = feedGroups(
-    catalogue,
-    catalogue.items.filter((i) => i.kind === 'variant'),
-    ({ bands: [band] }) => JSON.stringify([feedSize(band, sizeSystem), material(band), colour(band)]),
+  const variants = catalogue.items.filter((i) => i.kind === 'variant');
+  const groups = feedGroups(catalogue, variants, ({ bands: [band] }) =>
+    JSON.stringify([feedSize(band, sizeSystem), material(band), colour(band), pattern(band)]),
   );
+  const titles = feedTitles(variants, catalogue.axes, locale);
   return [
     ['id', (item) => shortId(item.sku)],
     ['item_group_id', (item) => groups.get(item.sku) ?? ''],
-    ['title', (_, band) => cutAtWord(bandTitle(band, locale), 150)],
+    ['title', ({ sku }) => titles.get(sku) ?? ''],
     ['description', (_, band) => cutAtWord(bandDescription(band, locale), 5000)],
-    ...(page ? [['link', (item) => productPage(page, item.sku)] satisfies Column] : []),
+    [
+      'link',
+      ({ sku }) => (page ? productPage(page, sku) : absoluteUrl(shop.baseUrl, `products/${sku}.html`)),
+    ],
     ['image_link', (item) => pictures(item)[0]],
     ['additional_image_link', (item) => pictures(item).slice(1, 11).join(',')],
     ...(catalogue.items.some((i) => i.bands[0].price)
@@ -82,17 +88,31 @@ function columns(catalogue: Catalogue, shop: Shop): Column[] {
     ['gender', () => shop.gender],
     ['material', (_, band) => material(band)],
     ['color', (_, band) => colour(band)],
+    ['pattern', (_, band) => pattern(band)],
     ['size', (_, band) => feedSize(band, sizeSystem).text],
     ['size_system', (_, band) => feedSize(band, sizeSystem).system],
+    ['product_detail', (_, band) => details(band, locale)],
   ];
 }
 
-/** At most so many characters, whole words and a sign that something was left out. */
-export function cutAtWord(text: string, most: number): string {
-  if (text.length <= most) return text;
-  const cut = text.slice(0, most);
-  const end = cut.lastIndexOf(' ', most - 2);
-  return `${cut.slice(0, end > 0 ? end : most - 1).replace(/[\s,;:]+$/, '')}…`;
+/** How the surfaces look, which a buyer would call the pattern; at most 100 characters (answer/6324483). */
+function pattern({ finishes = [] }: BandFacts): string {
+  return cutAtWord(finishes.map((f) => f.name).join('/'), 100);
+}
+
+/** What has no attribute of its own, as section:name:value; signs that part them are taken out of the values. */
+function details(band: BandFacts, { messages: { page }, number }: Locale): string {
+  const plain = (text: string) => text.replace(/[,:]/g, ' ').replace(/ +/g, ' ').trim();
+  // commas part details, so figures keep a point whatever the language
+  const mm = (value: number) => `${number(value, 0, 2).replace(',', '.')} mm`;
+  const told = [
+    [page.measures, page.width, mm(band.widthMm)],
+    [page.measures, page.thickness, mm(band.thicknessMm)],
+    ...(band.finishes?.length
+      ? [[page.measures, page['axis finish'], band.finishes.map((f) => f.name).join(' / ')]]
+      : []),
+  ];
+  return told.map((parts) => parts.map(plain).join(':')).join(',');
 }
 
 export function productPage(pattern: string, sku: string): string {

@@ -1,13 +1,13 @@
 import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
 import { shortId } from '../plan/feed-id.ts';
 
-/** Axes that product data has attributes for; a group may hold all their values. */
+/** Axes that product data has attributes for, whatever a design is; a group may hold all their values. */
 const SHOWN = ['size', 'metal', 'stone'];
 
 /**
  * `item_group_id` by SKU. Members of a group must differ in a variant attribute (size, colour, material, pattern, age
- * group, gender: support.google.com/merchants/answer/6324507), and no such attribute tells a width or a finish. So what
- * differs in other axes is parted into groups; where attributes still meet, as of alloys that change places, metals and
+ * group, gender: support.google.com/merchants/answer/6324507), and no such attribute tells a width. So widths are parted into
+ * groups, and what differs in a config's own axes too unless finishes tell it; where attributes still meet, as of alloys that change places, metals and
  * stones are parted too; and what even then is alike stands alone.
  * @param attributes all variant attributes of an item in one text
  */
@@ -18,7 +18,8 @@ export function feedGroups(
 ): Map<string, string> {
   const groups = new Map<string, string>();
   let left = items;
-  for (const together of [SHOWN, ['size']]) {
+  const unlessWide = axes.map(({ name }) => name).filter((name) => name !== 'width');
+  for (const together of [unlessWide, SHOWN, ['size']]) {
     const members = new Map<string, CatalogueEntry[]>();
     for (const item of left) {
       const parted = axes.filter(({ name }) => !together.includes(name));

@@ -21,7 +21,16 @@ import { beginUnfinished, endUnfinished } from '../store/unfinished.ts';
 export const WORKSPACE = '.bandwright';
 export const MANIFEST = 'manifest.json';
 /** Folders of a catalogue beside its items'. */
-const SHARED = ['models', 'models/bench', 'models/each', 'page', 'swatches', 'comparison', 'movies'];
+const SHARED = [
+  'models',
+  'models/bench',
+  'models/each',
+  'page',
+  'swatches',
+  'comparison',
+  'movies',
+  'products',
+];
 
 export interface FolderFile {
   /** name within the folder */

@@ -1,5 +1,6 @@
 /**
- * Files beside index.html that the catalogue's page loads as scripts: `page/items-<n>.js` with the details of items,
+ * Files beside index.html that the catalogue's page loads as scripts: `page/choices.js` with all items as the grid sees
+ * them, `page/items-<n>.js` with the details of items,
  * `page/viewer.js`, and `models/<shape>.glb.js`, each model in base64. Scripts because a page from disk may load
  * scripts but not fetch files.
  */
@@ -7,8 +8,10 @@ import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Catalogue } from '../facts/catalogue-schema.ts';
 import { withoutDraco } from '../model/glb.ts';
-import { pageParts } from '../page/page-index.ts';
-import { modelScript, SHELF, VIEWER_SCRIPT } from '../page/reader/page-data.ts';
+import { pageIndex, pageParts } from '../page/page-index.ts';
+import { PRODUCT_STYLE } from '../page/product-page.ts';
+import { pack } from '../page/reader/packed.ts';
+import { CHOICES_SCRIPT, modelScript, SHELF, VIEWER_SCRIPT } from '../page/reader/page-data.ts';
 import { browserScript, browserStyle } from '../store/browser-script.ts';
 import { type FileReport, writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary } from '../store/durable-file.ts';
@@ -24,7 +27,7 @@ export interface PageCode {
 }
 
 /** In the order they apply: what screens change comes last. */
-const STYLES = ['base', 'filters', 'grid', 'look', 'facts', 'beside', 'screens'];
+const STYLES = ['base', 'filters', 'grid', 'picks', 'look', 'facts', 'beside', 'screens', 'print'];
 
 /** The page's own code. Equal sources give equal bytes. */
 export async function pageCode(): Promise<PageCode> {
@@ -52,6 +55,7 @@ export async function publishPageFiles(
   report: FileReport,
 ): Promise<void> {
   await sweepTemporary(join(outDir, 'page'));
+  await writeIfChanged(outDir, CHOICES_SCRIPT, choicesScript(catalogue), report);
   for (const { file, details } of pageParts(catalogue, checks))
     await writeIfChanged(outDir, file, shelved(file, jsonForScript(details)), report);
   if (catalogue.models.length > 0) await writeIfChanged(outDir, VIEWER_SCRIPT, code.viewer, report);
@@ -64,19 +68,31 @@ export async function publishPageFiles(
   }
 }
 
-/** Removes the page's files that the catalogue no longer has; after index.html stopped naming them. */
-export async function clearPageFiles(outDir: string, catalogue: Catalogue): Promise<void> {
-  const used = new Set([
+/** What the page asks for beside index.html. */
+export function pageFiles(catalogue: Catalogue): string[] {
+  return [
+    CHOICES_SCRIPT,
+    PRODUCT_STYLE,
     ...pageParts(catalogue).map((p) => p.file),
     ...catalogue.models.map((m) => modelScript(m.file)),
     ...(catalogue.models.length > 0 ? [VIEWER_SCRIPT] : []),
-  ]);
+  ];
+}
+
+/** Removes the page's files that the catalogue no longer has; after index.html stopped naming them. */
+export async function clearPageFiles(outDir: string, catalogue: Catalogue): Promise<void> {
+  const used = new Set(pageFiles(catalogue));
   for (const [folder, ours] of [
-    ['page', /^(items-\d+|viewer)\.js$/],
+    ['page', /^(?:(choices|items-\d+|viewer)\.js|product\.css)$/],
     ['models', /\.glb\.js$/],
   ] as const)
     for (const name of await readdir(join(outDir, folder)).catch(() => []))
       if (ours.test(name) && !used.has(`${folder}/${name}`)) await rm(join(outDir, folder, name));
+}
+
+/** All items of the grid, as small as they can be. */
+export function choicesScript(catalogue: Catalogue): string {
+  return shelved(CHOICES_SCRIPT, jsonForScript(pack(pageIndex(catalogue).items)));
 }
 
 function shelved(file: string, json: string): string {

@@ -5,7 +5,7 @@ import { KINDS } from '../artefacts/kinds.ts';
 import { Records } from '../artefacts/records.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import type { Sku } from '../plan/plan.ts';
-import type { Tracer } from '../tracer/tracer.ts';
+import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
 import type { Survey } from './survey.ts';
@@ -42,6 +42,8 @@ export interface MakeOptions {
   workers?: number;
   /** where bands are written, by SKU: so that what can't be built is told with its place */
   sources?: ReadonlyMap<string, BandSource>;
+  /** whose films are asked for, which the tracer must be; the processor's unless given */
+  tracedBy?: EngineId;
   /** reasons to wait before a take begins, asked each time */
   hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */

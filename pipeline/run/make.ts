@@ -59,7 +59,7 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const onWait = (holder?: Holder) => report({ event: 'waiting', message: waitWording(holder) });
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
-    const place = await openWorkplace(plan, out, options.workers);
+    const place = await openWorkplace(plan, out, options.workers, options.tracedBy);
     await proveFirst(place, join(out, plan.catalogue), report);
     await recoverFolders(join(out, plan.catalogue));
     await sweepTemporary(join(out, '.bandwright'));

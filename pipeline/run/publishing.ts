@@ -65,6 +65,7 @@ async function metaOf(source: Source): Promise<CatalogueMeta> {
     models: [],
     credit: plan.credit,
     shop: plan.shop,
+    names: plan.names,
     pageChecks: plan.pageChecks,
   };
   const keyed: KeyedFile[] = [];
@@ -97,12 +98,14 @@ export async function publishJob(job: Job, { items, meta, uses }: Assembled): Pr
 /** SHA-256 of the files that list a whole catalogue, by path in its folder. */
 async function hashListings(outDir: string): Promise<Record<string, string>> {
   const names = (await readdir(outDir))
-    .filter((n) => /^(catalogue\.|feed\.|(index|comparison)\.html$)/.test(n))
+    .filter((n) =>
+      /^(catalogue\.|feed\.|shop-import\.|changes\.|(index|comparison)\.html$|sitemap\.xml$)/.test(n),
+    )
     .sort();
   const hashes: Record<string, string> = {};
-  for (const folder of ['models', 'page'])
+  for (const folder of ['models', 'page', 'products'])
     for (const name of (await readdir(join(outDir, folder)).catch(() => [])).sort())
-      if (name.endsWith('.js')) names.push(`${folder}/${name}`);
+      if (/\.(js|css|html)$/.test(name)) names.push(`${folder}/${name}`);
   for (const name of [...names, 'swatches/colours.csv', CASTER_NOTE]) {
     const bytes = await readOwn(join(outDir, name)).catch(() => undefined);
     if (bytes) hashes[name] = createHash('sha256').update(bytes).digest('hex');

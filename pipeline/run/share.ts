@@ -83,7 +83,7 @@ export async function makeShare(
     onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
   });
   try {
-    const place = await openWorkplace(plan, out, options.workers);
+    const place = await openWorkplace(plan, out, options.workers, options.tracedBy);
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     const takes = divideTakes(place.work.pieces(FILM), plan.quality, of)[index - 1];
     const mine = new Set(takes.map(({ record }) => record));

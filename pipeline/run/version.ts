@@ -12,8 +12,11 @@ export const PIPELINE = join(ROOT, 'pipeline');
 /** All that a published catalogue comes from. */
 const CATALOGUE: AnyKind = { name: 'catalogue', code: ['run/make.ts', ...ITEM.code], plan: () => [] };
 
+/** What a graphics card adds to the code behind films. */
+const CARD: AnyKind = { name: 'card', code: ['tracer/page/card.ts'], plan: () => [] };
+
 /**
- * Identity of the code behind each kind of artefact, and of `catalogue`, behind all of it: an artefact made by older code
+ * Identity of the code behind each kind of artefact, of `card`, and of `catalogue`, behind all of it: an artefact made by older code
  * can never be taken for one of today's, and nobody has to remember to raise a number.
  * @param read text of a file instead of what is on disk
  */
@@ -34,7 +37,7 @@ async function writtenDown(): Promise<Record<string, string>> {
 }
 
 async function versionsOf(read?: (file: string) => string | undefined): Promise<Record<string, string>> {
-  const identities = [...KINDS, CATALOGUE].map(async ({ name, code, compiled }) => {
+  const identities = [...KINDS, CARD, CATALOGUE].map(async ({ name, code, compiled }) => {
     const { hash } = await codeIdentity(code, { root: PIPELINE, read });
     const binary = await compiled?.();
     return [name, binary ? sha256(`${hash} ${sha256(readFileSync(binary))}`).slice(0, 16) : hash];

@@ -10,6 +10,7 @@ import { ArtefactStore } from '../store/artefact-store.ts';
 import { sha256 } from '../store/content-key.ts';
 import { readOwnSync } from '../store/own-file.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
+import { ENGINE, type EngineId } from '../tracer/tracer.ts';
 import { Costs } from './cost.ts';
 import type { LastInputs } from './survey.ts';
 import { codeVersions } from './version.ts';
@@ -42,8 +43,14 @@ export interface Workplace {
 /**
  * Reads everything that decides content keys; builds nothing.
  * @param workers that will trace at once, for forecasts; one per core unless given
+ * @param engine whose films are asked for
  */
-export async function openWorkplace(plan: Plan, out: string, workers?: number): Promise<Workplace> {
+export async function openWorkplace(
+  plan: Plan,
+  out: string,
+  workers?: number,
+  engine?: EngineId,
+): Promise<Workplace> {
   const state = join(out, '.bandwright');
   // shares and workers hold no lease on it
   await checkOwnTree(state, 3);
@@ -57,7 +64,7 @@ export async function openWorkplace(plan: Plan, out: string, workers?: number): 
     logos.set(logo, sha256(await readFile(logo)));
   const versions = await codeVersions();
   const workAt = (noiseFactor?: (take: TakePlan) => number) =>
-    planWork(plan, { versions, logos, noiseFactor });
+    planWork(plan, { versions, logos, noiseFactor, engine });
   const work = workAt();
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
   return {
@@ -68,10 +75,9 @@ export async function openWorkplace(plan: Plan, out: string, workers?: number): 
     inputs: inputsOf(work, logos, versions.catalogue),
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
-    // tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong
-    costs: new Costs(join(state, plan.draft ? 'costs-draft.json' : 'costs.json'), {
+    costs: new Costs(join(state, costsFile(plan, work)), {
       passCap: plan.quality.passCap,
-      engine: versions.film,
+      engine: work.engine === ENGINE ? versions.film : `${versions.film} ${versions.card}`,
       workers,
     }),
     last: readLast(lastFile),
@@ -94,4 +100,12 @@ function readLast(file: string): LastInputs {
   } catch {
     return {};
   }
+}
+
+/**
+ * Tiny frames cost more a pixel and coarse ones stop at the first passes: a draft would teach the real run wrong. So would
+ * another engine.
+ */
+function costsFile(plan: Plan, { engine }: Work): string {
+  return `costs${plan.draft ? '-draft' : ''}${engine === ENGINE ? '' : '-card'}.json`;
 }

@@ -5,8 +5,11 @@ import { COAT_INDEX, type Ground, type Vec3 } from './trace-scene.ts';
 /** Film value of unshaded white ground and background; the display transform maps it to full white. */
 export const WHITE_LEVEL = 1.3;
 
-/** Share of a frame's shorter side over which white ground loses its shading, so that frames end in pure white. */
-const RIM = 0.09;
+/**
+ * Share of the way from a frame's edge to its middle over which white ground loses its shading, so that frames end in pure
+ * white. It begins as far out as the contact shadow of a subject that fills its frame.
+ */
+const RIM = 0.26;
 
 /** The ground of a shot as the tracer takes it. `paper`: of the studio, for white and clear ground. */
 export function shotGround(plan: GroundPlan, paper?: PaperPlan): Ground {

@@ -38,7 +38,9 @@ export function inscription([band]: readonly PlacedBand[]): Vector3[] {
   const letters = insideOf(shape);
   const half = letters ? Math.min(LONGEST_ARC, letters.lengthMm / 2 / r + MARGIN) : PLAIN_ARC;
   const middle = inscriptionAngle(shape);
-  return [-shape.widthMm / 2, shape.widthMm / 2].flatMap((z) =>
+  const { outline, widthMm } = shape;
+  const edges = outline ? [outline.fromZMm, outline.toZMm] : [-widthMm / 2, widthMm / 2];
+  return edges.flatMap((z) =>
     Array.from({ length: STEPS + 1 }, (_, i) => {
       const theta = middle + half * ((2 * i) / STEPS - 1);
       return new Vector3(r * Math.sin(theta), r * Math.cos(theta), z).applyMatrix4(toWorld);

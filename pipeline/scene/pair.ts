@@ -22,7 +22,10 @@ interface Footprint {
 }
 
 function footprint(shape: BuiltShape, yaw: number): Footprint {
-  return { a: outerRadius(shape), b: Math.max(shape.widthMm, shape.back?.widthMm ?? 0) / 2, yaw };
+  const { outline, widthMm, back } = shape;
+  const half = Math.max(widthMm, back?.widthMm ?? 0) / 2;
+  const b = outline ? Math.max(-outline.fromZMm, outline.toZMm) : half;
+  return { a: outerRadius(shape), b, yaw };
 }
 
 /** Half-extent of a footprint along the ground direction (x, z). */
@@ -58,11 +61,11 @@ export function footprintSeparation(
 /**
  * Two lying bands with their tops (θ = 0) towards the camera: edge on edge, the first one's far edge against the other's
  * first, the one with the larger outside below and both flush at the top, so that seams which mirror each other or run on
- * are seen to do so there. Where that would not hold, as with a small band that drops into a wide one, they lie beside
- * each other.
+ * are seen to do so there. Where that would not hold, as with a small band that drops into a wide one, or where edges are
+ * not level, they lie beside each other.
  */
 export function layPair(shapes: readonly BuiltShape[]): PlacedBand[] {
-  const stack = stackPair(shapes);
+  const stack = shapes.some(({ outline }) => outline) ? undefined : stackPair(shapes);
   return stack ? turned(stack) : layBeside(shapes);
 }
 

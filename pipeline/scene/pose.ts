@@ -1,4 +1,4 @@
-import { Matrix4, Vector3 } from 'three';
+import { Matrix4, Quaternion, Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
 
 /** How a band rests on the ground. Angles in radians. */
@@ -22,8 +22,8 @@ export interface PlacedBand {
   toWorld: Matrix4;
 }
 
-/** World from band, without the lift that puts the band on the ground. */
-function orientation(pose: Pose, tilt: number): Matrix4 {
+/** World from band, without the lift that puts the band on the ground. @param lean turns the band about its own middle first */
+function orientation(pose: Pose, lean: Matrix4 | undefined): Matrix4 {
   const m = new Matrix4().makeRotationY(pose.yaw);
   if (pose.rest === 'lying') {
     if (pose.over) m.multiply(new Matrix4().makeRotationZ(Math.PI));
@@ -31,21 +31,86 @@ function orientation(pose: Pose, tilt: number): Matrix4 {
     m.multiply(new Matrix4().set(-1, 0, 0, 0, 0, 0, 1, 0, 0, 1, 0, 0, 0, 0, 0, 1));
   }
   m.multiply(new Matrix4().makeRotationZ(pose.roll));
-  return tilt === 0 ? m : m.multiply(new Matrix4().makeRotationX(tilt));
+  return lean ? m.multiply(lean) : m;
 }
 
 /**
  * How far a tapered band leans when it lies: the lower edge touches the ground on both sides of its axis, towards the top
  * and towards the back. About the band's x, radians.
  */
-function leanOf(shape: BuiltShape, over: boolean): number {
+function leanOf(shape: BuiltShape, over: boolean): Matrix4 | undefined {
   const side = over ? -1 : 1;
   const below: Point[] = [];
   forEachVertex({ shape, toWorld: new Matrix4() }, (p) => {
     if (side * p.z < 0) below.push([p.y, side * p.z]);
   });
   const slope = supportAt(lowerHull(below), 0)?.slope ?? 0;
-  return -side * Math.atan(slope);
+  return slope === 0 ? undefined : new Matrix4().makeRotationX(-side * Math.atan(slope));
+}
+
+/** Heights of the plane a + b x + c y that a lying band rests on: none of its places lies below it. */
+type Rest = [a: number, b: number, c: number];
+
+/**
+ * How a band with an outline lies: on the three places that carry it, the side of its hull under its axis. It is the
+ * highest plane there that no place lies below, found by taking in the place that lies farthest below until none does.
+ */
+function restOf(shape: BuiltShape, over: boolean): Matrix4 | undefined {
+  const side = over ? -1 : 1;
+  const places: [x: number, y: number, height: number][] = [];
+  forEachVertex({ shape, toWorld: new Matrix4() }, ({ x, y, z }) => {
+    if (side * z < 0) places.push([x, y, side * z]);
+  });
+  const reach = shape.innerDiameterMm;
+  const carrying = [0, 1, 2].map((k): (typeof places)[number] => {
+    const a = (2 * Math.PI * k) / 3;
+    return [reach * Math.sin(a), reach * Math.cos(a), FAR_ABOVE];
+  });
+  let rest = highestUnder(carrying);
+  for (let turn = 0; turn < 60 && rest; turn++) {
+    const [a, b, c] = rest;
+    const below = places.reduce((p, q) =>
+      q[2] - a - b * q[0] - c * q[1] < p[2] - a - b * p[0] - c * p[1] ? q : p,
+    );
+    if (below[2] - a - b * below[0] - c * below[1] > -1e-6) break;
+    carrying.push(below);
+    rest = highestUnder(carrying);
+  }
+  if (!rest) return undefined;
+  const [, b, c] = rest;
+  const up = new Vector3(-b, -c, 1).normalize();
+  const lean = new Quaternion().setFromUnitVectors(up, new Vector3(0, 0, 1));
+  // seen from the other side the plane is turned over
+  if (side < 0) lean.set(-lean.x, -lean.y, lean.z, lean.w);
+  return new Matrix4().makeRotationFromQuaternion(lean);
+}
+
+/** Height of three places that bound the search: whatever carries a band lies lower, mm. */
+const FAR_ABOVE = 1e3;
+
+/** Of planes through three of the places with none below, the one that is highest at the axis. */
+function highestUnder(places: readonly [number, number, number][]): Rest | undefined {
+  let best: Rest | undefined;
+  const n = places.length;
+  for (let i = 0; i < n; i++)
+    for (let j = i + 1; j < n; j++)
+      for (let k = j + 1; k < n; k++) {
+        const plane = planeThrough(places[i], places[j], places[k]);
+        if (!plane || (best && plane[0] <= best[0])) continue;
+        const [a, b, c] = plane;
+        if (places.every(([x, y, h]) => h - a - b * x - c * y > -1e-7)) best = plane;
+      }
+  return best;
+}
+
+function planeThrough(p: readonly number[], q: readonly number[], r: readonly number[]): Rest | undefined {
+  const [x1, y1, h1] = [q[0] - p[0], q[1] - p[1], q[2] - p[2]];
+  const [x2, y2, h2] = [r[0] - p[0], r[1] - p[1], r[2] - p[2]];
+  const area = x1 * y2 - x2 * y1;
+  if (Math.abs(area) < 1e-9) return undefined;
+  const b = (h1 * y2 - h2 * y1) / area;
+  const c = (x1 * h2 - x2 * h1) / area;
+  return [p[2] - b * p[0] - c * p[1], b, c];
 }
 
 export type Point = [across: number, height: number];
@@ -108,12 +173,17 @@ export function placement(rows: ArrayLike<number>, k: number): Matrix4 {
   );
 }
 
+function lyingLean(shape: BuiltShape, over: boolean): Matrix4 | undefined {
+  if (shape.outline) return restOf(shape, over);
+  return shape.back ? leanOf(shape, over) : undefined;
+}
+
 /**
  * Rests a band on the ground: the lowest vertex of metal and stones touches y = 0, so a band neither floats
  * nor sinks.
  */
 export function placeBand(shape: BuiltShape, pose: Pose): PlacedBand {
-  const lean = pose.rest === 'lying' && shape.back ? leanOf(shape, pose.over ?? false) : 0;
+  const lean = pose.rest === 'lying' ? lyingLean(shape, pose.over ?? false) : undefined;
   const band = { shape, toWorld: orientation(pose, lean) };
   let lowest = Number.POSITIVE_INFINITY;
   forEachVertex(band, (p) => {

@@ -1,7 +1,14 @@
 import { Matrix4 } from 'three';
-import { type BoreLetters, boreTriangles, letterTriangles } from '../band/bore.ts';
-import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
+import {
+  type BoreLetters,
+  boreTriangles,
+  holeTriangles,
+  letterTriangles,
+  type StoneAbove,
+} from '../band/bore.ts';
+import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
+import type { PaperPlan } from '../plan/studio.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
@@ -69,18 +76,22 @@ export function buildTakeScene(
     lights,
     dome,
     ...(sky ? { sky } : {}),
-    ground: shotGround(shot.ground, shot.studio.paper),
+    ground: shotGround(shot.ground, paperOf(shot, composition)),
     camera,
     width: shot.widthPx,
     height: shot.heightPx,
     colourways: colourways.map((c): Colourway => {
       const metals = c.flatMap((s) => s.metals);
       return {
-        metals: shapes.some(boreLetters) ? [...metals, ...metals.map(asCut)] : metals,
+        metals: [1, LETTERS_DARKER, HOLES_DARKER].flatMap((by) => metals.map((m) => darker(m, by))),
         gems: c.flatMap((s) => s.gems),
       };
     }),
   };
+}
+
+function paperOf({ studio: { paper } }: ShotPlan, { paper: shares }: Composition): PaperPlan | undefined {
+  return paper && { ...paper, radius: shares.radius * paper.radius, fade: shares.fade * paper.fade };
 }
 
 function lensPlace({ eye: [x, y, z] }: Camera, aimHeight: number): LensPlace {
@@ -93,14 +104,24 @@ function boreLetters({ marks }: BuiltShape): BoreLetters | undefined {
   return marks?.engravings.find((e) => e.side === 'inside');
 }
 
-/** Letters in the bore are left as the laser leaves them, rough and dark, or are blacked to be read (`common practice`). */
+/**
+ * What is left as it was cut: letters in the bore by the laser, rough and dark, or blacked to be read; the walls of holes under
+ * stones by the drill, since no polishing thread reaches them (`common practice`). Shares of the metal's own reflectances.
+ */
+const LETTERS_DARKER = 0.16;
+const HOLES_DARKER = 0.4;
 const CUT_ALPHA = 0.4;
-const CUT_DARKER = 0.16;
 
-function asCut({ f0, f82 }: Colourway['metals'][number]): Colourway['metals'][number] {
-  const darker = (f: Vec3) => f.map((v) => v * CUT_DARKER) as Vec3;
-  return { f0: darker(f0), f82: darker(f82) };
+function darker({ f0, f82 }: Colourway['metals'][number], by: number): Colourway['metals'][number] {
+  const all = (f: Vec3) => f.map((v) => v * by) as Vec3;
+  return { f0: all(f0), f82: all(f82) };
 }
+
+/** Surfaces of a lane, by what is added to the first of them. */
+const OUTSIDE = 0;
+const BORE = 1;
+const LETTERS = 2;
+const HOLES = 3;
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
@@ -118,9 +139,10 @@ function assemble(
     const { toWorld, shape } = bands[b];
     const e = toWorld.elements;
     const radius = outerRadius(shape);
+    const stones = shape.rows.flatMap(stonesAbove);
     shape.lanes.forEach((lane, i) => {
       const letters = boreLetters(shape);
-      meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length, letters });
+      meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length, letters, stones });
       for (const { relief, ...rough } of [subject.finishes[i], subject.bore]) {
         surfaces.push({
           ...rough,
@@ -138,7 +160,8 @@ function assemble(
         });
       }
       const axis: Vec3 = [e[8], e[9], e[10]];
-      if (letters) surfaces.push({ alphaX: CUT_ALPHA, alphaY: CUT_ALPHA, metal: lanes + metal, axis });
+      for (const cut of [LETTERS, HOLES])
+        surfaces.push({ alphaX: CUT_ALPHA, alphaY: CUT_ALPHA, metal: (cut - 1) * lanes + metal, axis });
       metal++;
     });
     // one for each stone of the dress, however many sizes wear it
@@ -156,6 +179,20 @@ function assemble(
   return { ...out, mesh: mesh ?? mergeMeshes(meshes) };
 }
 
+/** Stones of a row in their seats. */
+function stonesAbove({ stone, placements, count }: StoneRow): StoneAbove[] {
+  let [reach, depth] = [0, 0];
+  for (let i = 0; i < stone.mesh.positions.length; i += 3) {
+    const [x, y, z] = stone.mesh.positions.subarray(i, i + 3);
+    reach = Math.max(reach, Math.hypot(x, y));
+    depth = Math.max(depth, -z);
+  }
+  return Array.from({ length: count }, (_, k) => {
+    const p = placements.subarray(12 * k, 12 * k + 12);
+    return { origin: [p[3], p[7], p[11]], axis: [p[2], p[6], p[10]], reach, depth };
+  });
+}
+
 function outerRadius(shape: BuiltShape): number {
   let most = 0;
   for (const { mesh } of shape.lanes)
@@ -167,9 +204,10 @@ function outerRadius(shape: BuiltShape): number {
 interface PlacedMesh {
   mesh: TriMesh;
   toWorld: Matrix4;
-  /** of the outside; that of the bore follows it, then that of letters in it */
+  /** of the outside; the others follow it */
   surface: number;
   letters?: BoreLetters;
+  stones: readonly StoneAbove[];
 }
 
 function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
@@ -181,7 +219,7 @@ function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
   const surface = new Uint16Array(corners / 3);
   let v = 0;
   let c = 0;
-  for (const { mesh, toWorld, surface: id, letters } of parts) {
+  for (const { mesh, toWorld, surface: id, letters, stones } of parts) {
     const m = toWorld.elements;
     for (let i = 0; i < mesh.positions.length; i += 3) {
       transform(m, mesh.positions, i, 1, positions, v + i);
@@ -189,8 +227,9 @@ function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
     }
     for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
     const cut = letters && letterTriangles(mesh, letters);
+    const holes = holeTriangles(mesh, stones);
     boreTriangles(mesh).forEach((bore, t) => {
-      surface[c / 3 + t] = id + (cut?.[t] ? 2 : bore);
+      surface[c / 3 + t] = id + (holes[t] ? HOLES : cut?.[t] ? LETTERS : bore ? BORE : OUTSIDE);
     });
     v += mesh.positions.length;
     c += mesh.indices.length;

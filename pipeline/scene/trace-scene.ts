@@ -98,8 +98,8 @@ export interface Ground {
   /** of white and clear ground: what reflected rays meet beyond the paper under the subject; the camera never sees it */
   paper?: Paper;
   /**
-   * of white and clear ground: over this share of the frame's shorter side its shading fades out by 3x² − 2x³, so that each
-   * pixel at the frame's edge that shows ground is exactly `level`
+   * of white and clear ground: over this share of the way from the frame's edge to its middle its shading fades out by
+   * 3x² − 2x³, rounded in the corners, so that each pixel at the frame's edge that shows ground is exactly `level`
    */
   rim?: number;
 }

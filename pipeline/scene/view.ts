@@ -17,6 +17,8 @@ interface View {
   place(shapes: readonly BuiltShape[], turn: number): PlacedBand[];
   /** what must be in the frame, if not all of the bands */
   frame?(bands: readonly PlacedBand[]): Vector3[];
+  /** how far the studio's paper goes and fades here, as shares of what it says; all of it if absent */
+  paper?: { radius: number; fade: number };
   /** what an open lens is focused on: the stone or metal nearest to it, or the middle of the frame */
   focus?: 'middle';
 }
@@ -38,12 +40,22 @@ const VIEWS: Record<ShotName, View> = {
     fill: { x: 0.84, y: 0.8, lift: 0.01 },
     place: standing(56),
   },
-  front: { azimuth: 0, elevation: 14, fovY: 16, fill: { x: 0.78, y: 0.78, lift: 0.01 }, place: standing(0) },
+  front: {
+    azimuth: 0,
+    elevation: 14,
+    fovY: 16,
+    fill: { x: 0.78, y: 0.78, lift: 0.01 },
+    // its flat side mirrors the table far before it: more paper, so that it runs from light at its foot to dark
+    paper: { radius: 1.7, fade: 1.5 },
+    place: standing(0),
+  },
   'flat-lay': {
     azimuth: 0,
     elevation: 28,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
+    // an upright wall mirrors the table beside it: less paper, so that it runs from light at its foot to dark
+    paper: { radius: 0.72, fade: 0.24 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) => placeBand(s, { rest: 'lying', yaw: 14 * DEG, roll: 0, x: 0, z: 0 })),
   },
@@ -116,6 +128,8 @@ export interface Composition {
   /** what must be in the frame */
   points: Vector3[];
   focus: 'nearest' | 'middle';
+  /** how far the studio's paper goes and fades, as shares of what it says */
+  paper: { radius: number; fade: number };
 }
 
 /**
@@ -137,5 +151,6 @@ export function composeShot(
     fill: v.fill,
     points: v.frame?.(bands) ?? outline(bands),
     focus: v.focus ?? 'nearest',
+    paper: v.paper ?? { radius: 1, fade: 1 },
   };
 }

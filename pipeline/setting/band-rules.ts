@@ -1,6 +1,8 @@
+import { headDistance } from '../band/head-path.ts';
+import { edgeCurve, widthExtremes } from '../band/outline.ts';
 import { thicknesses } from '../band/thickness.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import { phrase, type Words } from '../trade/bench-words.ts';
+import { angle, phrase, type Words } from '../trade/bench-words.ts';
 import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import { toBand } from './stone.ts';
@@ -31,13 +33,31 @@ const bandWidth: BandRule = {
   severity: 'warning',
   source: 'ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be',
   measure: (view) =>
-    widthsOf(view.design).map((widthMm, back) =>
-      atLeast(limitOf(view, 'band-width', 1.5), widthMm, phrase(`band${placeOf(view.design, back)}`)),
+    widthsOf(view.design).map(({ widthMm, place }) =>
+      atLeast(limitOf(view, 'band-width', 1.5), widthMm, place),
     ),
 };
 
-/** Of a tapered band that of its top and that of its back, between which all others lie. */
-const widthsOf = ({ widthMm, taper }: ShapeDesign) => (taper ? [widthMm, taper.widthMm] : [widthMm]);
+/**
+ * Of a tapered band the widths of its top and its back, between which all others lie; of one with an outline the least and
+ * the greatest, square to its run.
+ */
+function widthsOf(design: ShapeDesign): { widthMm: number; place: Words }[] {
+  const { widthMm, taper, outline } = design;
+  if (outline) {
+    const { least, most } = widthExtremes(design);
+    const apart = most.widthMm - least.widthMm > 1e-6;
+    return (apart ? [least, most] : [least]).map(({ widthMm, theta }) => ({
+      widthMm,
+      place: phrase('band-across', { at: angle(theta) }),
+    }));
+  }
+  if (!taper) return [{ widthMm, place: phrase('band') }];
+  return [
+    { widthMm, place: phrase('band-top') },
+    { widthMm: taper.widthMm, place: phrase('band-back') },
+  ];
+}
 
 const placeOf = ({ taper }: ShapeDesign, back: number) => (!taper ? '' : back ? '-back' : '-top');
 
@@ -143,11 +163,27 @@ const emergencySize: BandRule = {
   measure: (view) => {
     const { design, lanes } = view;
     const thickest = Math.max(...thicknesses(design, lanes).map(({ most }) => most));
-    const widest = Math.max(...widthsOf(design));
+    const widest = Math.max(...widthsOf(design).map(({ widthMm }) => widthMm));
     return [
       atMost(limitOf(view, 'emergency-size', 2.5), thickest, phrase('cut-thick')),
       ...(widest > 8 ? [atMost(8, widest, phrase('cut-wide'))] : []),
     ];
+  },
+};
+
+/** The edge as it was built against the head it was laid round: heads are set by hand, and rings wear against each other. */
+const headClearance: BandRule = {
+  rule: 'head-clearance',
+  severity: 'warning',
+  source:
+    'common practice: rings worn side by side keep 0.1 mm between a head and the band beside it, lest they rub',
+  measure: (view) => {
+    const { design } = view;
+    const head = design.outline?.around;
+    if (!head) return [];
+    const edge = edgeCurve(design, head.edge === 'second' ? 1 : -1);
+    const { mm, theta } = headDistance(design, head, edge.z);
+    return [atLeast(limitOf(view, 'head-clearance', 0.1), mm, phrase('head-to-edge', { at: angle(theta) }))];
   },
 };
 
@@ -159,4 +195,5 @@ export const BAND_RULES: readonly BandRule[] = [
   comfortDome,
   wideBandSize,
   emergencySize,
+  headClearance,
 ];

@@ -1,6 +1,7 @@
 import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
-import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
+import type { BuiltShape, LaneSolid, OutlineMeasures, StoneRow } from '../band/built-shape.ts';
 import { boreRadius, type Lane } from '../band/lane.ts';
+import { reachAcross, widthCurve, widthExtremes } from '../band/outline.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -65,7 +66,7 @@ export function wholeShape(
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
-    widthMm: design.widthMm,
+    widthMm: design.outline ? widthCurve(design).z(0) : design.widthMm,
     thicknessMm: asDesigned(top.highest, design.thicknessMm),
     ...(design.taper && {
       back: {
@@ -73,8 +74,15 @@ export function wholeShape(
         thicknessMm: asDesigned(back.highest, design.taper.thicknessMm),
       },
     }),
+    ...(design.outline && { outline: outlineMeasures(design) }),
     ...(marks ? { marks: markFacts(marks) } : {}),
   };
+}
+
+function outlineMeasures(design: ShapeDesign): OutlineMeasures {
+  const { least, most } = widthExtremes(design);
+  const [fromZMm, toZMm] = reachAcross(design);
+  return { leastWidthMm: least.widthMm, mostWidthMm: most.widthMm, fromZMm, toZMm };
 }
 
 /** A measure that is the design's own but for rounding is told as it was given. */

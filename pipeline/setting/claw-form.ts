@@ -42,6 +42,8 @@ const TIPS: Record<ClawTip, TipKind> = {
   round: { power: 1.8, bend: 0.45, widening: -0.3 },
   talon: { power: 1.8, bend: 0.6, widening: -0.65 },
   tab: { power: 3, bend: 0.15, widening: 0.1 },
+  // notched by both stones it holds each corner between two lips, as a claw cut to a V does
+  corner: { power: 3, bend: 0.5, widening: 0.5 },
 };
 
 /** The hollow at the base: most of the radius that it is high, and how it grows with what stands out of the metal. */

@@ -1,5 +1,4 @@
 import type { Lane } from '../band/lane.ts';
-import { laneMiddle } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -14,6 +13,7 @@ import {
   seatFromBelow,
   sideOfLane,
 } from './letter-obstacles.ts';
+import { letterRun } from './letter-run.ts';
 import type { WholeRow } from './row-plan.ts';
 import type { SeamMarkPlans } from './seam-marks.ts';
 import type { SolidKernel } from './solid-kernel.ts';
@@ -32,7 +32,7 @@ export function planInside(
     {
       side: 'inside',
       surface: boreSurface(design),
-      middleMm: 0,
+      run: letterRun(design, inside),
       metalUnder: metalOf(design, lanes, 'inside'),
       obstacles: [
         edgesOfBore(design),
@@ -73,7 +73,7 @@ export function planOutside(
       side: 'outside',
       surface: lane.outer,
       lane,
-      middleMm: laneMiddle(lane, outside.atRad).z,
+      run: letterRun(design, outside, lane),
       metalUnder: metalOf(design, lanes, 'outside'),
       obstacles: [
         ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),

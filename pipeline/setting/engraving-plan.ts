@@ -1,6 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ProfileSurface } from '../band/profile.ts';
+import type { SeamCurve } from '../band/seam-curve.ts';
 import type { EngravingDesign } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import {
@@ -32,8 +33,8 @@ export interface Ground {
   surface: ProfileSurface;
   /** the lane an outside line is cut into */
   lane?: Lane;
-  /** z of the line's middle unless the design gives one, mm */
-  middleMm: number;
+  /** z of the line's middle all round */
+  run: SeamCurve;
   /** radial metal of the band at a place before the letters are cut, mm */
   metalUnder(theta: number, z: number): number;
   obstacles: readonly Obstacle[];
@@ -53,7 +54,7 @@ export function planEngraving(
   const path = `engraving.${side}`;
   const unset = textProblem(design, path);
   if (unset) return { problems: [unset] };
-  const line = layLine(design, side, ground.surface, ground.middleMm, chordMm / 2);
+  const line = layLine(design, side, ground.surface, ground.run, chordMm / 2);
   if (!line) return { problems: [noLetters(design, path)] };
   const { laid } = line;
   const letters = mergedLetters(kernel, line.letters);
@@ -63,6 +64,7 @@ export function planEngraving(
   const wall = thinnestWall(design, ground, points, reached.mostMm);
   const found = [
     ...lengthProblems(design, laid, side, path),
+    ...bendProblems(design, laid, path),
     ...strokeProblems(widths, path),
     ...slantProblems(design, widths, reached.mostMm, path),
     ...obstructions(ground.obstacles, points, path),
@@ -103,6 +105,27 @@ function lengthProblems(
   const expected = `at most ${mm(available)} of letters round the ${side === 'inside' ? 'bore' : 'band'}`;
   const advice = 'Shorten the text or make the letters lower.';
   return [problem('text-too-long', `${path}.text`, expected, mm(lengthMm), advice)];
+}
+
+/** Half a letter's height against the radius of its line's tightest bend: beyond it strokes crowd on the inner side. */
+const TIGHTEST = 0.35;
+
+function bendProblems(
+  { heightMm }: EngravingDesign,
+  { run, radiusMm, atRad, lengthMm, turnAt }: LaidLine,
+  path: string,
+): Problem[] {
+  if (run.extremes.length === 0) return [];
+  const places = Array.from({ length: 201 }, (_, i) => atRad + turnAt(lengthMm * (i / 200 - 0.5)));
+  const curvature = (theta: number) =>
+    Math.abs(run.bend(theta)) / radiusMm ** 2 / (1 + (run.slope(theta) / radiusMm) ** 2) ** 1.5;
+  const theta = places.reduce((a, b) => (curvature(b) > curvature(a) ? b : a));
+  const radius = 1 / curvature(theta);
+  const least = heightMm / 2 / TIGHTEST;
+  if (radius >= least) return [];
+  const expected = `a line that bends by at least ${mm(least)} of radius for letters ${mm(heightMm)} high`;
+  const advice = 'Make the letters lower, move the line, or let the band or lane swing less.';
+  return [problem('letters-too-bent', path, expected, `${mm(radius)} at θ = ${degrees(theta)}`, advice)];
 }
 
 type Widths = ReturnType<typeof strokeWidths>;

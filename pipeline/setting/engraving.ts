@@ -1,8 +1,10 @@
 import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
+import type { SeamCurve } from '../band/seam-curve.ts';
 import type { EngravingDesign, HeadsTowards } from '../plan/design.ts';
 import type { LetterCut } from './letter-cutter.ts';
+import { turnAlong } from './letter-run.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
 import type { Narrowest } from './stroke-width.ts';
 import type { Vec } from './vec.ts';
@@ -26,13 +28,16 @@ export interface Engraving {
   wall: { mm: number; theta: number };
 }
 
-/** Where a line lies: mm along it (s) and up (t) from its middle become angles and z. */
+/** Where a line lies: mm along it (s) and up (t) from its middle become angles and z; letters turn with its run. */
 export interface LaidLine {
   surface: ProfileSurface;
   /** the surface's radius at the line's middle, at which lengths along the line are true, mm */
   radiusMm: number;
   atRad: number;
-  centreMm: number;
+  /** z of the line's middle all round */
+  run: SeamCurve;
+  /** how far round from its middle a place along it lies, rad */
+  turnAt(s: number): number;
   /** +1 where letters stand up towards +z, the second edge */
   up: 1 | -1;
   /** +1 where the line runs with θ: which way follows from `up`, lest letters come out mirror-written */
@@ -55,7 +60,7 @@ export function layLine(
   design: EngravingDesign,
   side: EngravedSide,
   surface: ProfileSurface,
-  middleMm: number,
+  run: SeamCurve,
   chordMm: number,
 ): { laid: LaidLine; letters: LetterOutline[] } | undefined {
   if (missingGlyphs(design.text, design.style).length > 0) return undefined;
@@ -63,14 +68,16 @@ export function layLine(
   const along = letters.flatMap(({ contours }) => contours.flat().map(([s]) => s));
   if (along.length === 0) return undefined;
   const lengthMm = Math.max(...along);
-  const centreMm = design.centreMm ?? middleMm;
+  const { atRad } = design;
+  const radiusMm = radiusAt(surface(atRad), run.z(atRad));
   const up = headsOf(design, side) === 'second' ? 1 : -1;
   return {
     laid: {
       surface,
-      radiusMm: radiusAt(surface(design.atRad), centreMm),
-      atRad: design.atRad,
-      centreMm,
+      radiusMm,
+      atRad,
+      run,
+      turnAt: turnAlong(run, atRad, radiusMm),
       up,
       along: (side === 'inside') === (up === 1) ? 1 : -1,
       lengthMm,
@@ -86,7 +93,11 @@ export function layLine(
 
 /** θ and z of a point of a line. */
 export function placeOnLine(line: LaidLine, [s, t]: LetterPoint): { theta: number; z: number } {
-  return { theta: line.atRad + (line.along * s) / line.radiusMm, z: line.centreMm + line.up * t };
+  const { run, radiusMm, up } = line;
+  const theta = line.atRad + line.turnAt(line.along * s);
+  const slope = run.slope(theta) / radiusMm;
+  const size = Math.hypot(1, slope);
+  return { theta: theta - (up * t * slope) / size / radiusMm, z: run.z(theta) + (up * t) / size };
 }
 
 /** Band coordinates of a point of a line, `rise` mm out of the metal along the surface's normal. */

@@ -6,7 +6,7 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { GrooveDesign } from '../plan/seam-design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { type Frame, toBand, turnToBand } from './stone.ts';
-import { cross, unit, type Vec } from './vec.ts';
+import { cross, unit } from './vec.ts';
 
 /** A groove along a seam, cut into both lanes beside it. */
 export interface Groove {
@@ -122,8 +122,11 @@ function seamFrame(lane: Lane, theta: number): Frame {
   const r = radiusAt(outer, z);
   const [nz, nr] = normalAt(outer, z);
   const [sin, cos] = [Math.sin(theta), Math.cos(theta)];
-  const axis: Vec = [nr * sin, nr * cos, nz];
-  const rise = slope * slopeAt(outer, z) + driftAt(outer, z);
+  const drift = driftAt(outer, z);
+  // the surface rises by `drift` to the radian where z stays: its normal leans back from that
+  const lean = -(nr * drift) / r;
+  const axis = unit([nr * sin + lean * cos, nr * cos - lean * sin, nz]);
+  const rise = slope * slopeAt(outer, z) + drift;
   const x = unit([r * cos + rise * sin, -r * sin + rise * cos, slope]);
   return { origin: [r * sin, r * cos, z], x, y: cross(axis, x), axis };
 }

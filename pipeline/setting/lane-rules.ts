@@ -41,7 +41,7 @@ function radialMetal(lane: Lane): { thickness: number; place: Words } {
 }
 
 /** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */
-function thinnestSide(lane: Lane): number {
+export function thinnestSide(lane: Lane): number {
   let least = Number.POSITIVE_INFINITY;
   for (const theta of surveyAngles(lane)) {
     const [outer, bore] = [lane.outer(theta), lane.bore(theta)];

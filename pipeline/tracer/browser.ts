@@ -35,7 +35,6 @@ export interface OpenBrowser {
 }
 
 const FLAGS = [
-  '--disable-gpu',
   '--disable-quic',
   '--no-proxy-server',
   '--no-pings',
@@ -47,8 +46,31 @@ const FLAGS = [
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
 ];
 
+/** Without a graphics card nothing of the browser's can fail by it. */
+const CARDLESS = ['--disable-gpu'];
+
+/** WebGPU by whatever card the machine has, or, for tests, by the processor. */
+const CARD = [
+  '--enable-unsafe-webgpu',
+  // which names the driver
+  '--enable-webgpu-developer-features',
+  '--enable-features=Vulkan',
+  '--ignore-gpu-blocklist',
+];
+const SOFTWARE_CARD = [...CARD, '--use-webgpu-adapter=swiftshader'];
+
 /** WebGL by the software renderer that comes with Chromium, whatever the machine has. */
-const DRAWING = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
+const DRAWING = [
+  ...CARDLESS,
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--ignore-gpu-blocklist',
+];
+
+const USES = { tracing: CARDLESS, drawing: DRAWING, card: CARD, 'software-card': SOFTWARE_CARD };
+
+/** What a browser is for, which decides what it is given of the machine's graphics. */
+export type BrowserUse = keyof typeof USES;
 
 /**
  * Starts the first browser that starts and is fit. `blank` is the page server's blank page.
@@ -58,14 +80,14 @@ export async function openBrowser(options: {
   blank: string;
   cacheDir: string;
   env?: Record<string, string | undefined>;
-  /** for drawing with WebGL, in software */
-  draws?: boolean;
+  /** for drawing with WebGL, in software; or for tracing with a graphics card */
+  use?: BrowserUse;
 }): Promise<OpenBrowser> {
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      return await start(found, options.blank, options.draws ? [...FLAGS, ...DRAWING] : FLAGS);
+      return await start(found, options.blank, [...FLAGS, ...USES[options.use ?? 'tracing']]);
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }

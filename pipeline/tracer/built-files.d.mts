@@ -10,4 +10,5 @@ export function buildFiles(
   kernel: string;
   page: string;
   worker: string;
+  card: string;
 }>;

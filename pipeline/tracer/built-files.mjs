@@ -17,6 +17,7 @@ export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
     kernel: join(cacheDir, 'kernel.wasm'),
     page: join(cacheDir, 'page.js'),
     worker: join(cacheDir, 'worker.js'),
+    card: join(cacheDir, 'card.js'),
   };
   if (RELEASED && cacheDir === BUILT_DIR) return files;
   mkdirSync(cacheDir, { recursive: true });
@@ -27,7 +28,8 @@ export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
     replace(files.kernel, binary);
     return [...inputs, join(TRACER, 'kernel-build.mjs')];
   });
-  await unlessSame(join(cacheDir, 'page.inputs'), 'esbuild', [files.page, files.worker], async () => {
+  const scripts = [files.page, files.worker, files.card];
+  await unlessSame(join(cacheDir, 'page.inputs'), 'esbuild', scripts, async () => {
     log("Building the browser's page");
     return [...(await bundle(cacheDir)), join(TRACER, 'built-files.mjs')];
   });
@@ -38,7 +40,9 @@ export async function buildFiles(cacheDir = BUILT_DIR, log = () => {}) {
 async function bundle(cacheDir) {
   const { build } = await import('esbuild');
   const { outputFiles, metafile } = await build({
-    entryPoints: { page: join(TRACER, 'page/page.ts'), worker: join(TRACER, 'page/worker.ts') },
+    entryPoints: Object.fromEntries(
+      ['page', 'worker', 'card'].map((name) => [name, join(TRACER, `page/${name}.ts`)]),
+    ),
     absWorkingDir: ROOT,
     outdir: cacheDir,
     bundle: true,

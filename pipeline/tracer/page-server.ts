@@ -14,7 +14,7 @@ import { pipeline } from 'node:stream/promises';
 import { type FilmPieces, PIECE } from './checkpoint.ts';
 import { GUIDE_PLANES } from './film-guide.ts';
 import { keptBytes } from './film-state.ts';
-import type { TakeOrder } from './page/orders.ts';
+import type { CardNews, TakeOrder } from './page/orders.ts';
 import type { TraceProgress } from './tracer.ts';
 
 /**
@@ -27,6 +27,7 @@ export interface TakeEvents {
   film(plane: number, at: number, piece: Uint8Array): Promise<void>;
   /** the bytes of a checkpoint from `at` on; from 0 on another begins */
   checkpoint(at: number, piece: Uint8Array): Promise<void>;
+  card(news: CardNews): void;
   done(end: TraceProgress): void;
   failed(why: string): void;
 }
@@ -38,6 +39,14 @@ interface OpenTake {
   /** the checkpoint that an order with `resume` speaks of */
   kept?: FilmPieces;
   piece: Uint8Array<ArrayBuffer>;
+}
+
+export interface BuiltFiles {
+  kernel: string;
+  page: string;
+  worker: string;
+  /** the worker of a graphics card; without it no take can be a card's */
+  card?: string;
 }
 
 interface Answer {
@@ -56,6 +65,7 @@ const HEADERS = {
 };
 const JSON_LIMIT = 64 * 1024;
 const PAGE = '<!doctype html><meta charset="utf-8"><title>Bandwright</title>';
+const SCRIPT = 'text/javascript';
 
 class Refusal extends Error {
   readonly status: number;
@@ -67,17 +77,18 @@ class Refusal extends Error {
 
 export class PageServer {
   /** Reads the built files once. */
-  static async open(files: { kernel: string; page: string; worker: string }): Promise<PageServer> {
+  static async open(files: BuiltFiles): Promise<PageServer> {
     const [kernel, page, worker] = await Promise.all(
       [files.kernel, files.page, files.worker].map((f) => readFile(f)),
     );
+    const card = files.card === undefined ? undefined : { type: SCRIPT, body: await readFile(files.card) };
     const served = new Map<string, Answer>([
       ['', { type: 'text/html', body: PAGE }],
       ['kernel.wasm', { type: 'application/wasm', body: kernel }],
-      ['page.js', { type: 'text/javascript', body: page }],
-      ['worker.js', { type: 'text/javascript', body: worker }],
+      ['page.js', { type: SCRIPT, body: page }],
+      ['worker.js', { type: SCRIPT, body: worker }],
     ]);
-    const server = new PageServer(served);
+    const server = new PageServer(served, card);
     await new Promise<void>((resolve, reject) => {
       server.http.once('error', reject);
       server.http.listen(0, '127.0.0.1', resolve);
@@ -85,19 +96,24 @@ export class PageServer {
     return server;
   }
 
-  /** hash of all that is served: of the code that traces */
+  /** hash of all that is served, the card's worker left out: of the code that traces */
   readonly engine: string;
+  /** the same with the card's worker; undefined where it was not built */
+  readonly cardEngine: string | undefined;
   private readonly http: Server;
   private readonly served: Map<string, Answer>;
+  private readonly card: Answer | undefined;
   private readonly token = randomBytes(24).toString('hex');
   private readonly takes = new Map<string, OpenTake>();
   private count = 0;
 
-  private constructor(served: Map<string, Answer>) {
+  private constructor(served: Map<string, Answer>, card: Answer | undefined) {
     this.served = served;
+    this.card = card;
     const hash = createHash('sha256');
     for (const { body } of served.values()) hash.update(body as Uint8Array | string);
-    this.engine = hash.digest('hex');
+    this.engine = hash.copy().digest('hex');
+    this.cardEngine = card && hash.update(card.body as Uint8Array).digest('hex');
     this.http = createServer((request, response) => {
       this.answer(request).then(
         (answer) => reply(response, 200, answer),
@@ -144,29 +160,40 @@ export class PageServer {
       if (!take) throw new Refusal(404);
       return request.method === 'POST'
         ? hear(take, rest.slice(2), request)
-        : show(take, rest.slice(2), request);
+        : this.show(take, rest.slice(2), request);
     }
     const file = this.served.get(rest.join('/'));
     if (!file) throw new Refusal(404);
     if (request.method !== 'GET') throw new Refusal(405);
     return file;
   }
-}
 
-function show(take: OpenTake, path: string[], request: IncomingMessage): Answer {
-  if (request.method !== 'GET') throw new Refusal(405);
-  switch (path.join('/')) {
-    case '':
-      return { type: 'text/html', body: `${PAGE}<script type="module" src="../../page.js"></script>` };
-    case 'order':
-      return { type: 'application/json', body: JSON.stringify(take.order) };
-    case 'scene':
-      return { type: 'application/octet-stream', body: take.scene };
-    case 'checkpoint':
-      if (!take.kept) throw new Refusal(404);
-      return { type: 'application/octet-stream', body: take.kept };
-    default:
-      throw new Refusal(404);
+  private show(take: OpenTake, path: string[], request: IncomingMessage): Answer {
+    if (request.method !== 'GET') throw new Refusal(405);
+    // a page loads its workers from beside its own script: that of a card's take lies beside the card's worker
+    const { card } = take.order;
+    switch (path.join('/')) {
+      case '':
+        return {
+          type: 'text/html',
+          body: `${PAGE}<script type="module" src="${card ? '' : '../../'}page.js"></script>`,
+        };
+      case 'page.js':
+        if (!card) throw new Refusal(404);
+        return this.served.get('page.js') as Answer;
+      case 'worker.js':
+        if (!card || !this.card) throw new Refusal(404);
+        return this.card;
+      case 'order':
+        return { type: 'application/json', body: JSON.stringify(take.order) };
+      case 'scene':
+        return { type: 'application/octet-stream', body: take.scene };
+      case 'checkpoint':
+        if (!take.kept) throw new Refusal(404);
+        return { type: 'application/octet-stream', body: take.kept };
+      default:
+        throw new Refusal(404);
+    }
   }
 }
 
@@ -177,7 +204,7 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
     const [plane, at] = numerals(numbers, 2);
     if (plane >= order.colourways + (order.guide ? GUIDE_PLANES : 0)) throw new Refusal(404);
     await events.film(plane, at, await piece(take, at, order.width * order.height * 12, request));
-  } else if (what === 'checkpoint' && order.checkpointEvery) {
+  } else if (what === 'checkpoint' && (order.card ?? order).checkpointEvery) {
     const [at] = numerals(numbers, 1);
     await events.checkpoint(at, await piece(take, at, keptBytes(order), request));
   } else {
@@ -185,6 +212,7 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
     if (what === 'progress') events.progress(progressFrom(said));
     else if (what === 'done') events.done(progressFrom(said));
     else if (what === 'failed') events.failed(String(said.why));
+    else if (what === 'card' && order.card) events.card(said);
     else throw new Refusal(404);
   }
   return { type: 'text/plain', body: '' };

@@ -9,11 +9,18 @@ import type { CheckpointInbox } from './checkpoint-inbox.ts';
 import { usableCores } from './cores.ts';
 import { GUIDE_PLANES } from './film-guide.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
-import type { TakeOrder } from './page/orders.ts';
+import type { CardNews, TakeOrder } from './page/orders.ts';
 import type { PageOpens } from './page-opens.ts';
 import type { PageServer } from './page-server.ts';
 import type { ProcessorMeter } from './processor-meter.ts';
-import type { Film, TraceOptions, TraceProgress, TraceResult } from './tracer.ts';
+import {
+  ENGINE,
+  type EngineId,
+  type Film,
+  type TraceOptions,
+  type TraceProgress,
+  type TraceResult,
+} from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
 import { Watchdog } from './watchdog.ts';
 
@@ -31,7 +38,14 @@ export interface TakeSettings {
   every: number;
   /** ms without progress after which the page is asked whether it lives */
   patience: number;
+  /** what takes are traced with; a card that refuses a take leaves it to the cores, and the result says so */
+  engine?: EngineId;
+  /** for tests: a processor that plays a graphics card may do */
+  softwareCard?: boolean;
 }
+
+/** The graphics card does not trace this take, or no longer: the cores can. */
+export class CardRefusal extends Error {}
 
 /** What an earlier try has left, and where checkpoints of this one go. */
 export interface Kept {
@@ -53,6 +67,7 @@ export class PageTake {
   /** the film that comes in, and bytes of films that have */
   private block: Uint8Array<ArrayBuffer> | undefined;
   private gathered = 0;
+  private card: CardNews = {};
   private opened: OpenBrowser | undefined;
   private page: Page | undefined;
   private readonly watchdog: Watchdog;
@@ -131,11 +146,20 @@ export class PageTake {
     const { seed, noiseTarget, passCap, checkpoints } = this.options;
     const relief = 2 ** (this.options.relief ?? 0);
     const workers = Math.max(1, Math.floor((this.settings.workers ?? usableCores()) / relief));
-    const { every } = this.settings;
+    const { every, engine = ENGINE, softwareCard: software = false } = this.settings;
     const colourways = filmPlanes(this.scene);
     const planes = { colourways, colours: this.scene.colourways.length, guide: this.guided };
-    const resuming = { resume: !!this.kept.pieces, checkpointEvery: checkpoints?.every };
-    return { width, height, ...planes, seed, noiseTarget, passCap, workers, every, ...resuming };
+    const order = { width, height, ...planes, seed, noiseTarget, passCap, every, resume: !!this.kept.pieces };
+    const checkpointEvery = checkpoints?.every;
+    if (engine === ENGINE) return { ...order, workers, checkpointEvery };
+    return { ...order, workers: 1, card: { software, workers, checkpointEvery } };
+  }
+
+  private get by(): TraceResult['by'] {
+    return {
+      engine: this.settings.engine ?? ENGINE,
+      ...(this.card.adapter && { adapter: this.card.adapter }),
+    };
   }
 
   private get guided(): boolean {
@@ -165,11 +189,16 @@ export class PageTake {
         await this.kept.inbox?.take(at, piece).catch((error) => this.settle.reject(error));
       },
       done: ({ error, passes, paths, seconds }: TraceProgress) => {
-        const processor = this.meter.use(paths);
+        // what the processor does beside a card says nothing of what a take costs
+        const processor = this.card.adapter === undefined ? this.meter.use(paths) : undefined;
         const parted = onFilm ? { films: [] } : partPlanes(this.films, colourways.length);
         if (this.planesTaken === filmPlanes(this.scene) + (this.guided ? GUIDE_PLANES : 0))
-          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor });
+          this.settle.resolve({ ...parted, error, passes, paths, seconds, processor, by: this.by });
         else this.settle.reject(new Error('the page ended its take without sending every film'));
+      },
+      card: (news: CardNews) => {
+        this.watchdog.sign();
+        this.card = news;
       },
       failed: (why: string) => this.fail(why),
     };
@@ -200,7 +229,8 @@ export class PageTake {
 
   /** A page or a worker that was refused memory may do with fewer workers; what else fails is the scene's fault. */
   private fail(why: string): void {
-    if (NO_MEMORY.test(why)) this.recycle(new TracerLost('out-of-memory', why));
+    if (this.card.refused !== undefined) this.settle.reject(new CardRefusal(this.card.refused));
+    else if (NO_MEMORY.test(why)) this.recycle(new TracerLost('out-of-memory', why));
     else this.settle.reject(new Error(`Tracing failed: ${why}`));
   }
 

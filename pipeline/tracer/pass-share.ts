@@ -40,9 +40,9 @@ const PATHS = 2;
 /** Shared by everybody at work on one take. */
 export class PassShare {
   readonly buffer: SharedArrayBuffer;
-  private readonly counts: Int32Array;
+  protected readonly counts: Int32Array;
   /** tile, first row, last row + 1 */
-  private readonly list: Uint32Array;
+  protected readonly list: Uint32Array;
 
   constructor(film: FilmState, buffer?: SharedArrayBuffer) {
     const most = film.samples.length * (TILE / LEAST_ROWS);

@@ -244,12 +244,12 @@ function boundingSphere(positions: Float32Array, stones: Float32Array): [number,
   return [c[0], c[1], c[2], r * 1.0001 + 1e-4];
 }
 
-function layGround(view: MemoryView, { ground, width, height }: TraceScene): void {
+function layGround(view: MemoryView, { ground }: TraceScene): void {
   view.floats(at.LEVEL, ground.level);
   view.floats(at.GROUND_ALBEDO, ...ground.albedo, 0);
   const { paper, rim } = ground;
   if (paper) view.floats(at.PAPER, paper.radius, 1 / paper.fade, paper.beyond);
-  if (rim) view.floats(at.RIM, 1 / (rim * Math.min(width, height)));
+  if (rim) view.floats(at.RIM, 1 / rim);
 }
 
 let tables: { wave: Float32Array; filter: Float32Array } | undefined;

@@ -6,32 +6,35 @@
 import type { Page } from 'puppeteer';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import { CACHE_DIR } from '../store/installation.mjs';
-import { type OpenBrowser, openBrowser } from './browser.ts';
+import { type BrowserUse, type OpenBrowser, openBrowser } from './browser.ts';
 import { buildFiles } from './built-files.mjs';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
 import { drawInPage } from './draw-page.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
+import { type AdapterFacts, factsOf } from './gpu/device.ts';
 import { Household, type Means } from './household.ts';
 import { filmPlanes } from './matte.ts';
 import { inOwnPage } from './own-page.ts';
 import { PageOpens } from './page-opens.ts';
-import { PageServer } from './page-server.ts';
-import { abortError, type Kept, PageTake, type TakeSettings } from './page-take.ts';
+import { type BuiltFiles, PageServer } from './page-server.ts';
+import { abortError, CardRefusal, type Kept, PageTake, type TakeSettings } from './page-take.ts';
 import { printPage } from './print-page.ts';
 import { ProcessorMeter } from './processor-meter.ts';
 import { encodeScene } from './scene-blob.ts';
 import { SharedBrowser } from './shared-browser.ts';
-import { ENGINE, type TraceOptions, type TraceResult, type Tracer } from './tracer.ts';
+import { ENGINE, type EngineId, type TraceOptions, type TraceResult, type Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
 
 export interface SessionOptions extends Means, Partial<TakeSettings> {
   /** built files other than this repository's own */
-  files?: { kernel: string; page: string; worker: string };
+  files?: BuiltFiles;
   cacheDir?: string;
   env?: Record<string, string | undefined>;
   /** told once, if the browser runs without its own sandbox */
   onUnsandboxed?: (browser: string) => void;
+  /** told when the cores trace what the card was asked for, and why */
+  onInstead?: (why: string) => void;
   /** told what set-up does when something has to be built first */
   log?: (line: string) => void;
 }
@@ -42,8 +45,14 @@ export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'who
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
   start(): Promise<BrowserFacts & { pid: number | undefined }>;
+  /** the graphics card that a session for one finds in its browser; undefined where there is none */
+  card(): Promise<{ facts: AdapterFacts; browser: string } | undefined>;
+  /** hash of the code that traces */
+  readonly code: string;
 }
 
+/** A card whose browser was lost so often is left alone. */
+const CARD_TRIES = 2;
 const DEFAULTS = { every: 250, patience: 60_000 };
 /** A print or drawing whose browser was lost is tried this often. */
 const PAGE_TRIES = 3;
@@ -68,7 +77,7 @@ export async function createTracerSession(options: SessionOptions = {}): Promise
 type Settings = SessionOptions & TakeSettings & { cacheDir: string };
 
 class Session implements TracerSession {
-  readonly engine = ENGINE;
+  readonly engine: EngineId;
   private readonly server: PageServer;
   private readonly settings: Settings;
   private readonly household: Household;
@@ -80,13 +89,16 @@ class Session implements TracerSession {
   private readonly meters = new Set<ProcessorMeter>();
   private closed = false;
   private toldUnsandboxed = false;
+  /** browsers that were lost while the card traced */
+  private lostByCard = 0;
 
   constructor(server: PageServer, settings: Settings) {
     this.server = server;
     this.settings = settings;
     this.household = new Household(settings);
-    this.tracing = new SharedBrowser(() => this.open(false));
-    this.drawing = new SharedBrowser(() => this.open(true));
+    this.engine = settings.engine ?? ENGINE;
+    this.tracing = new SharedBrowser(() => this.open(this.use));
+    this.drawing = new SharedBrowser(() => this.open('drawing'));
   }
 
   async start(): Promise<BrowserFacts & { pid: number | undefined }> {
@@ -94,11 +106,46 @@ class Session implements TracerSession {
     return { found, version, fitness, sandboxed, pid: browser.process()?.pid };
   }
 
+  async card(): Promise<{ facts: AdapterFacts; browser: string } | undefined> {
+    if (this.use === 'tracing') return undefined;
+    const opened = await this.tracing.open();
+    const found = await inOwnPage(opened, this.opens, async (page) => {
+      await page.goto(this.server.blank);
+      return page.evaluate(async () => {
+        const adapter = await navigator.gpu?.requestAdapter({ powerPreference: 'high-performance' });
+        if (!adapter) return undefined;
+        const { vendor, architecture, device, description, isFallbackAdapter } = adapter.info;
+        const { driver } = adapter.info as { driver?: string };
+        return { vendor, architecture, device, description, isFallbackAdapter, driver };
+      });
+    });
+    return found && { facts: factsOf(found), browser: opened.version };
+  }
+
+  get code(): string {
+    return this.codeOf(this.engine);
+  }
+
   async trace(scene: TraceScene, options: TraceOptions): Promise<TraceResult> {
+    if (this.engine === ENGINE) return this.traceBy(ENGINE, scene, options);
+    let instead = '';
+    try {
+      if (this.lostByCard < CARD_TRIES) return await this.traceBy(this.engine, scene, options);
+      instead = `the browser was lost ${this.lostByCard} times while the card traced`;
+    } catch (error) {
+      if (error instanceof TracerLost) this.lostByCard++;
+      if (!(error instanceof CardRefusal)) throw error;
+      instead = error.message;
+    }
+    this.settings.onInstead?.(instead);
+    return { ...(await this.traceBy(ENGINE, scene, options)), by: { engine: ENGINE, instead } };
+  }
+
+  private async traceBy(engine: EngineId, scene: TraceScene, options: TraceOptions): Promise<TraceResult> {
     checkTakeOptions(options);
     if (options.signal?.aborted) throw abortError(options.signal);
     const blob = encodeScene(scene);
-    const kept = await this.kept(scene, blob, options);
+    const kept = await this.kept(engine, scene, blob, options);
     const opened = await this.tracing.open();
     const { onProgress } = options;
     const meter = new ProcessorMeter(opened.browser.process()?.pid);
@@ -109,7 +156,8 @@ class Session implements TracerSession {
         onProgress?.({ ...p, memory: this.household.memory });
       },
     };
-    const take = new PageTake(this.server, this.settings, scene, blob, told, kept, this.opens, meter);
+    const settings = { ...this.settings, engine };
+    const take = new PageTake(this.server, settings, scene, blob, told, kept, this.opens, meter);
     // what the browser uses for several takes can't be told apart
     this.meters.add(meter);
     if (this.meters.size > 1) for (const each of this.meters) each.spoil();
@@ -157,17 +205,31 @@ class Session implements TracerSession {
   }
 
   /** What an earlier try at this take has left, and where this one's checkpoints go. */
-  private async kept(scene: TraceScene, blob: Uint8Array, options: TraceOptions): Promise<Kept> {
+  private async kept(
+    engine: EngineId,
+    scene: TraceScene,
+    blob: Uint8Array,
+    options: TraceOptions,
+  ): Promise<Kept> {
     const { checkpoints: keeper } = options;
     if (!keeper) return {};
     const { width, height } = scene;
     const bytes = keptBytes({ width, height, colourways: filmPlanes(scene) });
-    const identity = checkpointIdentity(blob, options, this.server.engine);
+    const identity = checkpointIdentity(blob, options, this.codeOf(engine));
     const pieces = await keeper.load(identity);
     return {
       pieces: pieces?.bytes === bytes ? pieces : undefined,
       inbox: new CheckpointInbox(keeper, identity, bytes),
     };
+  }
+
+  private codeOf(engine: EngineId): string {
+    return engine === ENGINE ? this.server.engine : `${engine} ${this.server.cardEngine}`;
+  }
+
+  private get use(): BrowserUse {
+    if (this.engine !== 'webgpu') return 'tracing';
+    return this.settings.softwareCard ? 'software-card' : 'card';
   }
 
   /** A browser that has grown with its takes goes; the next take starts another. */
@@ -177,9 +239,9 @@ class Session implements TracerSession {
     if (this.household.crowded) await close();
   }
 
-  private async open(draws: boolean): Promise<OpenBrowser> {
+  private async open(use: BrowserUse): Promise<OpenBrowser> {
     if (this.closed) throw new Error('the tracer session is closed');
-    const opened = await openBrowser({ ...this.settings, blank: this.server.blank, draws });
+    const opened = await openBrowser({ ...this.settings, blank: this.server.blank, use });
     if (!opened.sandboxed && !this.toldUnsandboxed) this.settings.onUnsandboxed?.(opened.found.path);
     this.toldUnsandboxed ||= !opened.sandboxed;
     return opened;

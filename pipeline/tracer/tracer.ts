@@ -66,12 +66,23 @@ export interface TraceResult {
   seconds: number;
   /** where the system tells, and no other take ran in the same browser */
   processor?: ProcessorUse;
+  /** doubles of tests say nothing */
+  by?: TracedBy;
 }
 
 /** Engines that trace; the key of every film names its own, since engines agree within noise and not bit for bit. */
-export type EngineId = 'wasm-simd';
+export type EngineId = 'wasm-simd' | 'webgpu';
 /** The engine of a run that names none. */
 export const ENGINE: EngineId = 'wasm-simd';
+
+/** Who has traced a take, and with what. */
+export interface TracedBy {
+  engine: EngineId;
+  /** the graphics card and its driver */
+  adapter?: string;
+  /** why the processor has traced what a card was asked for */
+  instead?: string;
+}
 
 /** A backend. All backends must agree within noise. */
 export interface Tracer {

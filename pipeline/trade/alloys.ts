@@ -1,7 +1,6 @@
 import { type Alloy, alloy, RULE, SUPPLIER } from './alloy.ts';
-import { COS_82, fresnelConductor } from './conductor.ts';
 import { GOLD_ALLOYS } from './gold-alloys.ts';
-import type { Rgb } from './rgb.ts';
+import { darkBody, OTHER_MATERIALS } from './other-materials.ts';
 
 /** Refractive index taken for the black oxide on zirconium: that of zirconia, about 2.1. From memory. */
 const OXIDE_INDEX = 2.1;
@@ -11,10 +10,6 @@ const OXIDE_INDEX = 2.1;
  * reflects, so both reflectances follow from its index by Fresnel's equations.
  */
 function blackZirconium(): Alloy {
-  const grey = (cos: number): Rgb => {
-    const f = fresnelConductor(OXIDE_INDEX, 0, cos);
-    return [f, f, f];
-  };
   const source = `LOW CONFIDENCE: surface of an opaque black oxide of index ${OXIDE_INDEX}, from memory; no measured reflectance was found`;
   return {
     id: 'zirconium-black',
@@ -24,8 +19,7 @@ function blackZirconium(): Alloy {
     metal: 'none',
     uncastable: true,
     density: 6.51,
-    f0: grey(1),
-    f82: grey(COS_82),
+    ...darkBody(OXIDE_INDEX),
     colour: 'unmeasured',
     cautions: [
       'The colour shown is estimated: compare it with a sample before you choose. The black is a thin oxide that wears and scratches through to grey metal. Cannot be resized at an ordinary bench.',
@@ -124,5 +118,5 @@ const OTHER_ALLOYS: readonly Alloy[] = [
 ];
 
 export const ALLOYS: ReadonlyMap<string, Alloy> = new Map(
-  [...GOLD_ALLOYS, ...OTHER_ALLOYS].map((a) => [a.id, a]),
+  [...GOLD_ALLOYS, ...OTHER_ALLOYS, ...OTHER_MATERIALS].map((a) => [a.id, a]),
 );

@@ -70,7 +70,73 @@ export const SOFT_ALLOYS: ReadonlySet<string> = new Set(['yellow-22', 'silver-92
 /** Common practice. */
 export const SOFT_CLAW_SHARE = 1.2;
 
+export interface MaterialCare {
+  /** what cannot be done to it or must be known, as rows of `bench-words.ts` */
+  forbids: readonly ('no-resizing' | 'no-soldering' | 'no-heat' | 'no-ultrasonic' | 'no-steam')[];
+  /** breaks rather than bends: least radial metal of a lane of it, mm */
+  brittleBelowMm?: number;
+  /** usual thickness of a plating, µm */
+  plating?: readonly [least: number, most: number];
+  source: string;
+}
+
+const PRACTICE = 'common practice';
+
+/** What other materials than the bench's metals, and platings, bear. By id of `ALLOYS`. */
+export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, MaterialCare>([
+  [
+    'tungsten-carbide',
+    {
+      forbids: ['no-resizing', 'no-soldering'],
+      brittleBelowMm: 1.5,
+      source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
+    },
+  ],
+  [
+    'ceramic-black',
+    {
+      forbids: ['no-resizing', 'no-soldering'],
+      brittleBelowMm: 1.5,
+      source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
+    },
+  ],
+  [
+    'carbon-fibre',
+    {
+      forbids: ['no-resizing', 'no-soldering', 'no-heat', 'no-ultrasonic', 'no-steam'],
+      source: `${PRACTICE}: epoxy softens from about 120 °C, from memory`,
+    },
+  ],
+  [
+    'enamel-black',
+    {
+      forbids: ['no-resizing', 'no-soldering', 'no-ultrasonic', 'no-steam'],
+      source: `${PRACTICE}: enamel is fired at about 800 °C after all soldering and cracks when the metal under it is bent or heated unevenly`,
+    },
+  ],
+  [
+    'white-18-rhodium',
+    { forbids: [], plating: [0.2, 0.5], source: `${PRACTICE}: rhodium on jewellery is 0.2 to 0.5 µm thick` },
+  ],
+  [
+    'white-18-black-rhodium',
+    {
+      forbids: [],
+      plating: [0.2, 0.5],
+      source: `${PRACTICE}: black rhodium on jewellery is 0.2 to 0.5 µm thick`,
+    },
+  ],
+]);
+
 /** Worked from the solid: nothing can be soldered to them, and what is bent springs back or cracks. */
-export const HARD_METALS: ReadonlySet<string> = new Set(['titanium', 'tantalum', 'zirconium-black']);
+export const HARD_METALS: ReadonlySet<string> = new Set([
+  'titanium',
+  'tantalum',
+  'zirconium-black',
+  'tungsten-carbide',
+  'ceramic-black',
+  'carbon-fibre',
+  'enamel-black',
+]);
 /** Of those the one whose colour is a skin. */
 export const BLACK_OXIDE = 'zirconium-black';

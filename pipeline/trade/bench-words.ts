@@ -22,6 +22,8 @@ export const BENCH_PHRASES = {
   band: 'band',
   'band-top': 'band, at the top',
   'band-back': 'band, at the back',
+  'band-across': 'band, square to its run at θ = {at}',
+  'head-to-edge': 'from the head to the edge, at θ = {at}',
   'outer-edges': 'outer edges of the band',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',
@@ -113,6 +115,18 @@ export const BENCH_PHRASES = {
   'soldered-joint': 'metals that can be soldered to each other',
   'pressed-in': 'pressed into an undercut channel, not soldered',
   'metals-beside': '{one} beside {other}',
+  'ordinary-bench': 'whatever an ordinary bench does to gold',
+  'no-resizing': 'cannot be resized',
+  'no-soldering': 'cannot be soldered',
+  'no-heat': 'no heat',
+  'no-ultrasonic': 'no ultrasonic cleaner',
+  'no-steam': 'no steam cleaner',
+  'material-forbids': '{metal}: {forbids}',
+  'plating-thick': '{from} to {to} µm, worn through in time',
+  'plating-lasts': 'solid metal',
+  'enamel-let-in': 'let into a lane of metal',
+  'stands-alone': 'goes through to the bore',
+  'lanes-of': 'lanes {lanes}',
   'joint-of': "lanes '{one}' and '{other}'",
   'ring-cutter': 'a metal that an ordinary ring cutter gets through',
   emergency: 'tell the wearer: on a swollen finger it needs powered tools',
@@ -159,6 +173,7 @@ export type Amount =
   /** of one */
   | { share: number; digits: number }
   | { grams: number; least: number; digits: number }
+  | { micrometres: number }
   | { name: string };
 
 export interface Phrase {
@@ -203,6 +218,7 @@ export function tell(words: Words, phrases: BenchPhrases, tag: string): string {
   // two decimals, a third where it matters
   if ('mm' in words) return `${figure(words.mm, 2, 3)} mm`;
   if ('degrees' in words) return `${figure(words.degrees, words.digits)}°`;
+  if ('micrometres' in words) return figure(words.micrometres, 0, 2);
   if ('share' in words) return `${figure(100 * words.share, 0, words.digits)} %`;
   return `${figure(words.grams, words.least, words.digits)} g`;
 }

@@ -181,6 +181,26 @@ export const GOLD_ALLOYS: readonly Alloy[] = [
     ],
   }),
   alloy({
+    id: 'white-18-black-rhodium',
+    label: 'White gold 18 ct, black rhodium-plated',
+    description: '18 carat palladium white gold (750), black rhodium-plated',
+    slug: 'W18BR',
+    metal: 'gold',
+    fineness: 750,
+    density: 16.44,
+    densitySource: `${RULE}; ${RANGE}: 14.7–16.9; the plating weighs nothing to speak of`,
+    f0: [0.157, 0.155, 0.154],
+    lab: [46.3, 0.2, 0.3],
+    f0Source:
+      'CIELAB 46.3, 0.2, 0.3: black rhodium baths give an L* of about 45 to 50 (makers of baths, from memory, LOW CONFIDENCE)',
+    nearest: 'palladium',
+    composition: { Au: 75, Ag: 10, Pd: 15 },
+    compositionSource: 'from memory',
+    cautions: [
+      'The colour shown is estimated: compare it with a sample before you choose. The dark grey is a thin black rhodium plating. It wears off within months to two years, first on edges and the palm side; the white gold beneath then shows. The ring can be plated again, at a cost.',
+    ],
+  }),
+  alloy({
     id: 'white-14',
     label: 'White gold 14 ct',
     description: '14 carat palladium white gold (585)',

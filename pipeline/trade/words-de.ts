@@ -15,6 +15,9 @@ const NOT_RESIZED = 'Kann in einer üblichen Werkstatt nicht auf ein anderes Rin
 const COLOUR_GUESSED =
   'Die gezeigte Farbe ist geschätzt: Vergleichen Sie sie mit einem Muster, bevor Sie sich entscheiden.';
 
+const NEVER_RESIZED =
+  'Kann weder auf ein anderes Ringmaß gebracht noch gelötet werden: Für einen anderen Finger wird ein neuer Ring gemacht.';
+
 /** id → as a list names it, with its fineness, cautions */
 const ALLOYS: Record<string, readonly [label: string, description: string, cautions?: readonly string[]]> = {
   'yellow-22': ['Gelbgold 916', 'Gelbgold 916 (22 Karat)'],
@@ -33,6 +36,13 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
       'Das helle Weiß ist eine dünne Rhodiumschicht. Sie trägt sich beim Tragen ab, oft in ein bis drei Jahren, zuerst innen an der Hand; darunter erscheint das etwas wärmere Weißgold. Der Ring kann gegen Entgelt neu rhodiniert werden.',
     ],
   ],
+  'white-18-black-rhodium': [
+    'Weißgold 750, schwarz rhodiniert',
+    'Palladium-Weißgold 750 (18 Karat), schwarz rhodiniert',
+    [
+      `${COLOUR_GUESSED} Das dunkle Grau ist eine dünne Schicht aus schwarzem Rhodium. Sie trägt sich in Monaten bis zwei Jahren ab, zuerst an Kanten und innen an der Hand; darunter erscheint das Weißgold. Der Ring kann gegen Entgelt neu rhodiniert werden.`,
+    ],
+  ],
   'white-14': ['Weißgold 585', 'Palladium-Weißgold 585 (14 Karat)'],
   'white-18-nickel': ['Nickel-Weißgold 750', 'Nickel-Weißgold 750 (18 Karat)', [NICKEL]],
   'white-14-nickel': ['Nickel-Weißgold 585', 'Nickel-Weißgold 585 (14 Karat)', [NICKEL]],
@@ -45,6 +55,32 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
     ['Kann in einer üblichen Werkstatt weder gelötet noch auf ein anderes Ringmaß gebracht werden.'],
   ],
   tantalum: ['Tantal', 'Tantal', [`${COLOUR_GUESSED} ${NOT_RESIZED}`]],
+  'tungsten-carbide': [
+    'Wolframkarbid',
+    'Wolframkarbid (nickelgebunden)',
+    [
+      `${COLOUR_GUESSED} ${NEVER_RESIZED} Sehr hart und spröde: Von einem Schlag auf Stein kann er reißen oder zerspringen. Enthält Nickel, auf das viele Menschen reagieren; lassen Sie den fertigen Ring prüfen und halten Sie sich an die örtlichen Vorschriften.`,
+    ],
+  ],
+  'ceramic-black': [
+    'Schwarze Keramik',
+    'schwarze Zirkonkeramik',
+    [`${COLOUR_GUESSED} ${NEVER_RESIZED} Hart und spröde: Von einem Sturz auf Stein kann sie brechen.`],
+  ],
+  'carbon-fibre': [
+    'Kohlefaser',
+    'Kohlefaser in Epoxidharz',
+    [
+      `${COLOUR_GUESSED} Das Gewebe der Faser wird nicht gezeigt. ${NEVER_RESIZED} Das Harz wird durch Tragen, Lösungsmittel und Hitze stumpf.`,
+    ],
+  ],
+  'enamel-black': [
+    'Schwarzes Email',
+    'schwarzes Glasemail',
+    [
+      `${COLOUR_GUESSED} Email ist Glas: Es kann durch Schläge, Biegen und beim Ändern des Ringmaßes abplatzen und reißen und wird durch neues Brennen ausgebessert.`,
+    ],
+  ],
   'zirconium-black': [
     'Schwarzes Zirkonium',
     'schwarz oxidiertes Zirkonium',

@@ -28,6 +28,9 @@ export const BENCH_GERMAN: BenchMessages = {
   boreFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
   atBack: 'an der Rückseite',
   widthThickness: 'Breite, Stärke',
+  outline: 'Verlauf',
+  outlineFigures: (least, most, reach) =>
+    `quer zum Verlauf ${least} bis ${most} breit, längs des Fingers ${reach} von Kante zu Kante`,
   none: 'keine',
   sections: {
     flat: 'flach',
@@ -94,6 +97,38 @@ export const BENCH_GERMAN: BenchMessages = {
     culets: (height) => `Steinspitzen ${height} über der Innenseite`,
     step: (count, fits, gap, why) =>
       `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
+  },
+  measures: {
+    heading: 'Arbeitsmaße',
+    counted:
+      'Winkel von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',
+    blank: 'Zuschnitt',
+    blankLine: (length, wide) =>
+      `Streifen ${length} lang: π × (Innen-Ø + Stärke)${wide ? ', bei breiten Streifen ein halber Millimeter mehr' : ''}; Sägeschnitt, Lötfuge und Aufrunden nach eigener Erfahrung`,
+    files: 'Dateien',
+    seams: 'Trennlinien, Abstand von der ersten Kante',
+    seam: 'Trennlinie',
+    lanes: 'Breiten der Bahnen',
+    constant: (value) => `${value} ringsum`,
+    swings: (least, leastAt, most, mostAt) => `${least} (bei ${leastAt}) bis ${most} (bei ${mostAt})`,
+    places: 'Lage der Steine',
+    placeHeads: { number: 'Nr.', angle: 'Winkel', along: 'Strecke', fromEdge: 'von Kante', size: 'Größe' },
+    seats: 'Steinsitze',
+    opening: (size) => `Öffnung ${size}`,
+    hole: (size) => (size === undefined ? 'unten geschlossen' : `Bohrung ${size}`),
+    girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
+    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
+    holds: 'Was sie hält',
+    claws: (kind, count, base, overMetal, overGirdle) =>
+      `${count} ${kind === 'claws' ? 'Krappen' : 'Körner'}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
+    channel: (open, slot, floor) =>
+      `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
+    flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,
+    order: 'Bereitzulegende Steine',
+    orderLine: (count, spares, size) =>
+      `${count + spares} zu ${size}${spares > 0 ? `: ${count} und ${spares} Reserve` : ''}`,
+    sieve: (plates) => `Sieb ${plates}`,
+    quality: (text) => `Qualität: ${text}`,
   },
   passed: 'i. O.',
   note: 'Hinweis',

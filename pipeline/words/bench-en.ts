@@ -28,6 +28,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   boreFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
   atBack: 'at the back',
   widthThickness: 'width, thickness',
+  outline: 'outline',
+  outlineFigures: (least, most, reach) =>
+    `${least} to ${most} wide square to its run, ${reach} along the finger from edge to edge`,
   none: 'none',
   sections: {
     flat: 'flat',
@@ -94,6 +97,38 @@ export const BENCH_ENGLISH: BenchMessages = {
     culets: (height) => `culets ${height} above the bore`,
     step: (count, fits, gap, why) =>
       `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
+  },
+  measures: {
+    heading: 'Measures to work by',
+    counted:
+      'Angles from the top, to the right as drawn; places along the outside from the top; distances across from the first edge. Before polishing; the model decides in doubt.',
+    blank: 'blank',
+    blankLine: (length, wide) =>
+      `strip ${length} long: π × (inside Ø + thickness)${wide ? ', half a millimetre more for a wide strip' : ''}; saw, solder and round up as you are used to`,
+    files: 'files',
+    seams: 'Seams, distance from the first edge',
+    seam: 'seam',
+    lanes: 'Widths of lanes',
+    constant: (value) => `${value} all round`,
+    swings: (least, leastAt, most, mostAt) => `${least} (at ${leastAt}) to ${most} (at ${mostAt})`,
+    places: 'Places of the stones',
+    placeHeads: { number: 'no.', angle: 'angle', along: 'along', fromEdge: 'from edge', size: 'size' },
+    seats: 'Seats',
+    opening: (size) => `opening ${size}`,
+    hole: (size) => (size === undefined ? 'closed below' : `hole ${size}`),
+    girdleDepth: (depth) => `girdle ${depth} below the metal`,
+    bearing: (from, to) => `bearing from ${from} to ${to} below the girdle`,
+    holds: 'What holds them',
+    claws: (kind, count, base, overMetal, overGirdle) =>
+      `${count} ${kind}, Ø ${base} at the base, ${overMetal} over the metal, ${overGirdle} over the girdle before they are laid`,
+    channel: (open, slot, floor) =>
+      `channel ${open} open, slots ${slot} high for the girdles, floor ${floor} below the girdle`,
+    flush: (lip, flare) => `lip Ø ${lip}, flare Ø ${flare} at the surface`,
+    order: 'Stones to have in hand',
+    orderLine: (count, spares, size) =>
+      `${count + spares} of ${size}${spares > 0 ? `: ${count} and ${spares} spare` : ''}`,
+    sieve: (plates) => `sieve ${plates}`,
+    quality: (text) => `quality: ${text}`,
   },
   passed: 'ok',
   note: 'note',

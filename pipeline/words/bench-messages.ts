@@ -25,6 +25,8 @@ export interface BenchMessages {
   boreFigures(diameter: string, circumference: string): string;
   atBack: string;
   widthThickness: string;
+  outline: string;
+  outlineFigures(least: string, most: string, reach: string): string;
   none: string;
   sections: Record<SectionName, string>;
   sectionWords: SectionMessages;
@@ -36,6 +38,7 @@ export interface BenchMessages {
   /** how many stones of a line have a size */
   countOf(count: number, size: string): string;
   fitWords: FitMessages;
+  measures: MeasureMessages;
   passed: string;
   note: string;
   notPassed: string;
@@ -93,4 +96,37 @@ export interface FitMessages {
   culets(height: string): string;
   /** @param gap undefined where there is none */
   step(count: number, fits: boolean, gap: string | undefined, why: string): string;
+}
+
+/** The page of measures to mark out and work by. */
+export interface MeasureMessages {
+  heading: string;
+  /** how angles and places are counted */
+  counted: string;
+  blank: string;
+  blankLine(length: string, wide: boolean): string;
+  files: string;
+  seams: string;
+  seam: string;
+  lanes: string;
+  /** a measure that changes round the band, or not */
+  constant(value: string): string;
+  swings(least: string, leastAt: string, most: string, mostAt: string): string;
+  places: string;
+  /** heads of the table of stones */
+  placeHeads: { number: string; angle: string; along: string; fromEdge: string; size: string };
+  seats: string;
+  opening(size: string): string;
+  hole(size: string | undefined): string;
+  girdleDepth(depth: string): string;
+  bearing(from: string, to: string): string;
+  holds: string;
+  claws(kind: 'claws' | 'grains', count: number, base: string, overMetal: string, overGirdle: string): string;
+  channel(open: string, slot: string, floor: string): string;
+  flush(lip: string, flare: string): string;
+  order: string;
+  /** stones to have in hand before work begins */
+  orderLine(count: number, spares: number, size: string): string;
+  sieve(plates: string): string;
+  quality(text: string): string;
 }

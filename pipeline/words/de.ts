@@ -53,6 +53,7 @@ export const GERMAN: Messages = {
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,
     pair: (looks) => `Paar: ${looks.join(' mit ')}`,
     made: (metals) => `Trauring aus ${metals}.`,
+    widths: (least, most) => `${least} bis ${most}`,
     atBack: (top, back) => `${top} (an der Rückseite ${back})`,
     measures: (width, thickness, bore, grams) =>
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,

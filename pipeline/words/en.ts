@@ -52,6 +52,7 @@ export const ENGLISH: Messages = {
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,
     pair: (looks) => `Pair: ${looks.join(' with ')}`,
     made: (metals) => `Wedding band of ${metals}.`,
+    widths: (least, most) => `${least} to ${most}`,
     atBack: (top, back) => `${top} (${back} at the back)`,
     measures: (width, thickness, bore, grams) =>
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,

@@ -44,6 +44,8 @@ export interface WordingMessages {
   pair(looks: readonly string[]): string;
   made(metals: string): string;
   atBack(top: string, back: string): string;
+  /** of a band whose width changes round it */
+  widths(least: string, most: string): string;
   measures(width: string, thickness: string, bore: string, grams: string): string;
   /** @param carats total of the row */
   stone(count: string, label: string, cut: string, size: string, carats: string): string;

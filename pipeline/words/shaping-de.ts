@@ -108,6 +108,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     v: 'V',
     round: 'rund',
     talon: 'Kralle',
+    corner: 'über Ecken',
     tab: 'flache Zunge',
     regular: 'normal',
     italic: 'kursiv',

@@ -111,6 +111,7 @@ export const SHAPING_ENGLISH = {
     round: 'round',
     talon: 'talon',
     tab: 'flat tab',
+    corner: 'over corners',
     regular: 'regular',
     italic: 'italic',
     bold: 'bold',

@@ -1,5 +1,11 @@
 import fc from 'fast-check';
-import type { LaneDesign, SectionDesign, ShapeDesign, TaperDesign } from '../../pipeline/plan/design.ts';
+import type {
+  LaneDesign,
+  OutlineDesign,
+  SectionDesign,
+  ShapeDesign,
+  TaperDesign,
+} from '../../pipeline/plan/design.ts';
 import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
 
 const length = (min: number, max: number) => fc.double({ min, max, noNaN: true });
@@ -18,6 +24,14 @@ const seam: fc.Arbitrary<SeamDesign> = fc.oneof(
     kind: fc.constant('drift' as const),
     fromMm: length(-1.5, 1.5),
     toMm: length(-1.5, 1.5),
+    phaseRad: length(-3, 3),
+  }),
+  fc.record({
+    kind: fc.constant('peak' as const),
+    atMm: length(-1.2, 1.2),
+    heightMm: length(-1.5, 1.5),
+    spanRad: length(0.5, 6.2),
+    roundness: length(0.1, 1),
     phaseRad: length(-3, 3),
   }),
   fc.record({
@@ -108,6 +122,8 @@ function narrowed(seam: SeamDesign, share: number): SeamDesign {
       return { ...seam, atMm: seam.atMm * share, amplitudeMm: seam.amplitudeMm * share };
     case 'drift':
       return { ...seam, fromMm: seam.fromMm * share, toMm: seam.toMm * share };
+    case 'peak':
+      return { ...seam, atMm: seam.atMm * share, heightMm: seam.heightMm * share };
     case 'points':
       return { ...seam, zMm: seam.zMm.map((z) => z * share) };
   }
@@ -168,11 +184,48 @@ function taperDesign(
   };
 }
 
+/** A run of the middle line and of the width, the second as shares of what the band is wide. */
+const outline = fc.record({
+  middle: sometimes(seam),
+  width: sometimes(fc.array(length(0.6, 1.3), { minLength: 3, maxLength: 7 })),
+  measured: fc.constantFrom('square' as const, 'finger' as const),
+  around: sometimes(
+    fc.record({
+      headMm: length(4, 9),
+      shankMm: length(1.5, 3),
+      gapMm: length(0, 0.3),
+      edge: fc.constantFrom('first' as const, 'second' as const),
+      roundness: length(0.1, 1),
+    }),
+  ),
+});
+
+type Outlined = typeof outline extends fc.Arbitrary<infer T> ? T : never;
+
+function outlineDesign(
+  { middle, width, measured, around }: Outlined,
+  { widthMm, section, seams }: ShapeDesign,
+): OutlineDesign {
+  return {
+    measured,
+    ...(around ? { around } : middle && { middle }),
+    ...(width && {
+      width: { kind: 'points' as const, zMm: width.map((share) => share * widthMm), phaseRad: 0.3 },
+    }),
+    other: {
+      widthMm: 2 * widthMm,
+      seams: seams.map((each) => narrowed(each, 2)),
+      ...(section.crestMm !== undefined && { crestMm: 2 * section.crestMm }),
+    },
+  };
+}
+
 const body = {
   circumferenceMm: length(42, 75),
   thicknessMm: length(1, 2.6),
   section: fc.record(measures),
   taper: sometimes(taper),
+  outline: fc.oneof({ weight: 7, arbitrary: fc.constant(undefined) }, { weight: 1, arbitrary: outline }),
 };
 
 /** Designs without stones, many of which cannot be built; coarse, to be quick. */
@@ -183,8 +236,8 @@ export const anyDesign: fc.Arbitrary<ShapeDesign> = fc
     seams: fc.array(seam, { maxLength: 3 }),
     traits: fc.array(trait, { minLength: 4, maxLength: 4 }),
   })
-  .map(({ section, taper: t, seams, traits, ...rest }) => {
-    const design = {
+  .map(({ section, taper: t, outline: o, seams, traits, ...rest }) => {
+    const design: ShapeDesign = {
       ...rest,
       section: sectionDesign(section, rest.widthMm),
       seams: [...seams].sort((a, b) => middle(a) - middle(b)),
@@ -192,7 +245,11 @@ export const anyDesign: fc.Arbitrary<ShapeDesign> = fc
       rows: [],
       chordToleranceMm: 0.02,
     };
-    return t ? { ...design, taper: taperDesign(t, design) } : design;
+    return {
+      ...design,
+      ...(t && { taper: taperDesign(t, design) }),
+      ...(o && { outline: outlineDesign(o, design) }),
+    };
   });
 
 /** Two to seven lanes with room for each, most of which can be built; seams swing within what their lanes leave. */
@@ -207,7 +264,7 @@ export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
       maxLength: 6,
     }),
   })
-  .map(({ section, taper: t, traits, rooms, swings, ...rest }) => {
+  .map(({ section, taper: t, outline: o, traits, rooms, swings, ...rest }) => {
     const widths = rooms.slice(0, traits.length);
     const widthMm = widths.reduce((sum, w) => sum + w, 0);
     let at = -widthMm / 2;
@@ -218,7 +275,7 @@ export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
         ? { kind: 'drift', fromMm: at - amplitudeMm, toMm: at + amplitudeMm, phaseRad }
         : { kind: 'wave', atMm: at, amplitudeMm, periods, sharpness: 0.3, phaseRad };
     });
-    const design = {
+    const design: ShapeDesign = {
       ...rest,
       widthMm,
       section: sectionDesign(gentle(section, 0.25), widthMm),
@@ -229,5 +286,9 @@ export const manyLanes: fc.Arbitrary<ShapeDesign> = fc
       rows: [],
       chordToleranceMm: 0.05,
     };
-    return t ? { ...design, taper: taperDesign(t, design) } : design;
+    return {
+      ...design,
+      ...(t && { taper: taperDesign(t, design) }),
+      ...(o && { outline: outlineDesign(o, design) }),
+    };
   });

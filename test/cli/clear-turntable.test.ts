@@ -7,6 +7,8 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import { main } from '../../pipeline/cli/main.ts';
 import { type Catalogue, catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 
+type Movies = NonNullable<Catalogue['movies']>;
+
 const ROOT = resolve(import.meta.dirname, '../..');
 
 const CONFIG = `
@@ -14,10 +16,10 @@ catalogue: turn
 title: Turn
 workshop: Test bench
 template: plain-court
-grid: { size: [ISO 52, ISO 58], metal: [yellow-18] }
+grid: { size: [ISO 52, ISO 58], metal: [yellow-18, platinum-950] }
 shots:
   - { view: front, ground: clear }
-  - { name: spin, view: turntable, frames: 24, ground: gloss, when: { size: ISO 52 } }
+  - { name: spin, view: turntable, frames: 24, ground: gloss, when: { size: ISO 52, metal: yellow-18 } }
 frame: 40 px
 quality: { noise: 50 %, passes: 4 }
 shop: { base-url: https://shop.example/ }
@@ -26,8 +28,12 @@ outputs:
   frames: { tall: 4:5 }
   swatches: true
   glb: false
-  movies: [{ format: webp, width: 40, seconds: 5 }, { format: webm, width: 40, seconds: 5 }]
-sku: T-{size}
+  movies:
+    - { format: webp, width: 40, seconds: 5 }
+    - { format: webm, width: 40, seconds: 5 }
+    - { of: colourways, format: webp, width: 90, seconds: 3, frame: banner }
+    - { of: colourways, format: webm, width: 40, seconds: 3 }
+sku: T-{size}-{metal}
 `;
 
 let folder: string;
@@ -50,28 +56,49 @@ async function make(): Promise<string> {
   return text;
 }
 
-/** Both films hold all 24 frames and last 5 s: as sharp and another library's demuxer read them. */
-async function expectFilms(root: string, movies: NonNullable<Catalogue['movies']>): Promise<void> {
-  expect(movies.map((m) => m.file)).toEqual(['movies/T-ISO52-spin-40.webp', 'movies/T-ISO52-spin-40.webm']);
-  const [picture, film] = movies;
+/** Turntables hold all 24 frames and last 5 s: as sharp and another library's demuxer read them. */
+async function expectTurntables(root: string, [picture, film]: Movies): Promise<void> {
+  expect([picture.file, film.file]).toEqual([
+    'movies/T-ISO52-Y18-spin-40.webp',
+    'movies/T-ISO52-Y18-spin-40.webm',
+  ]);
   const { pages, delay = [], loop, hasProfile } = await sharp(join(root, picture.file)).metadata();
   expect({ pages, loop, hasProfile }).toEqual({ pages: 24, loop: 0, hasProfile: true });
   expect(delay.reduce((sum, ms) => sum + ms, 0)).toBe(5000);
-  const input = new Input({
-    formats: ALL_FORMATS,
-    source: new BufferSource(readFileSync(join(root, film.file))),
-  });
-  const track = await input.getPrimaryVideoTrack();
+  const { track, seconds } = await filmOf(join(root, film.file));
   expect(await track?.computePacketStats()).toMatchObject({ packetCount: 24 });
   expect([track?.codec, track?.displayWidth]).toEqual(['vp9', 40]);
-  expect(await input.computeDuration()).toBeCloseTo(5, 1);
+  expect(seconds).toBeCloseTo(5, 1);
+}
+
+/** Colourways follow one another for 1.5 s each, in the frame asked for, with a still and captions that say which. */
+async function expectColourways(root: string, [picture, film]: Movies): Promise<void> {
+  expect(picture).toMatchObject({ of: 'colourways', frame: 'banner', width: 90, height: 30, frames: 2 });
+  expect(picture.skus).toEqual(['T-ISO52-Y18', 'T-ISO52-P950']);
+  const { delay = [], width, height } = await sharp(join(root, picture.file)).metadata();
+  expect([width, height]).toEqual([90, 30]);
+  expect(delay.reduce((sum, ms) => sum + ms, 0)).toBe(3000);
+  // the banner leaves its left half to text
+  const still = await sharp(join(root, picture.still.file)).greyscale().raw().toBuffer();
+  const dark = Array.from(still, (v, i) => ({ v, x: i % 90 })).filter(({ v }) => v < 200);
+  expect(dark.length).toBeGreaterThan(50);
+  expect(Math.min(...dark.map(({ x }) => x))).toBeGreaterThan(45);
+  expect(readFileSync(join(root, picture.captions.file), 'utf8')).toBe(
+    'WEBVTT\n\n00:00.000 --> 00:01.500\nYellow gold 18 ct\n\n00:01.500 --> 00:03.000\nPlatinum 950\n',
+  );
+  expect((await filmOf(join(root, film.file))).seconds).toBeCloseTo(3, 1);
+}
+
+async function filmOf(file: string) {
+  const input = new Input({ formats: ALL_FORMATS, source: new BufferSource(readFileSync(file)) });
+  return { track: await input.getPrimaryVideoTrack(), seconds: await input.computeDuration() };
 }
 
 it('makes cut-outs and turntables of the SKUs asked for, and nothing the second time', async () => {
   await make();
   const root = join(folder, 'output/turn');
   const catalogue = catalogueSchema.parse(JSON.parse(readFileSync(join(root, 'catalogue.json'), 'utf8')));
-  const [small, large] = catalogue.items;
+  const [small, large] = catalogue.items.filter(({ sku }) => sku.endsWith('Y18'));
   expect([small.shots.length, large.shots.length]).toEqual([25, 1]);
   expect(small.shots[3].turn).toEqual({ frame: 3, of: 24 });
   expect(small.shots[3].name).toBe('spin-03');
@@ -90,6 +117,11 @@ it('makes cut-outs and turntables of the SKUs asked for, and nothing the second 
   ]);
   expect(large.shots[0].pictures.some((p) => p.name === 'feed')).toBe(true);
   expect(catalogue.swatches?.some(({ shot }) => shot.startsWith('spin')) ?? false).toBe(false);
-  await expectFilms(root, catalogue.movies ?? []);
+  const movies = catalogue.movies ?? [];
+  await expectTurntables(root, movies);
+  await expectColourways(
+    root,
+    movies.slice(2).filter(({ skus }) => skus[0].includes('ISO52')),
+  );
   expect(await make()).toContain('up to date');
 }, 240_000);

@@ -224,7 +224,7 @@ describe('interruption and bad surroundings', () => {
     const slow = join(folder, 'configs/slow.yaml');
     writeFileSync(
       slow,
-      CONFIG.replace('72 px, 72 px', '240 px, 240 px')
+      CONFIG.replace('72 px, 72 px', '160 px, 160 px')
         .replace('noise: 20 %', 'noise: 0.5 %')
         .replace('passes: 16', 'passes: 64'),
     );

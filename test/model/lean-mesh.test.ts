@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import { leanTogether } from '../../pipeline/model/lean-mesh.ts';
-import { lightPathMm } from '../../pipeline/model/stone-path.ts';
+import { lightPathMm, shareThrough } from '../../pipeline/model/stone-path.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { cutStone } from '../../pipeline/setting/stone.ts';
 import { wavyDesign } from '../band/designs.ts';
@@ -21,6 +21,22 @@ it('lanes made lean keep every point of a seam on either side, so that no crack 
   }
   const triangles = (all: typeof meshes) => all.reduce((n, { indices }) => n + indices.length / 3, 0);
   expect(triangles(lean)).toBeLessThan(0.9 * triangles(meshes));
+});
+
+it('light comes through a plate, not through a prism that mirrors it, and little of it through a brilliant', () => {
+  const { solid } = cutStone('round-brilliant', 2);
+  const plate = Float64Array.from([
+    1, 0, 0, 9, -1, 0, 0, 9, 0, 1, 0, 9, 0, -1, 0, 9, 0, 0, 1, 0.1, 0, 0, -1, 0.1,
+  ]);
+  expect(shareThrough({ ...solid, diameterMm: 2, planes: plate })).toBe(1);
+  // 45° is past the critical angle of corundum, arcsin(1/1.77) = 34.4°, and tilting along the edge goes further past it
+  const s = Math.SQRT1_2;
+  const prism = Float64Array.from([0, 0, 1, 0, 0, s, -s, s, 0, -s, -s, s, 1, 0, 0, 9, -1, 0, 0, 9]);
+  expect(shareThrough({ ...solid, diameterMm: 2, planes: prism })).toBe(0);
+  // its pavilion mirrors what comes in through the table (Tolkowsky, Diamond Design, 1919): a window is the rest
+  const brilliant = shareThrough(solid);
+  expect(brilliant).toBeGreaterThan(0.05);
+  expect(brilliant).toBeLessThan(0.35);
 });
 
 it('light goes through a plate once, and in a brilliant down and up again', () => {

@@ -18,8 +18,8 @@ const SAME = 'both branches give the same there: ';
 
 // biome-ignore format: a table reads best as rows
 const ROWS: readonly Equivalent[] = [
-  { file: 'trade/stones.ts', in: 'c >= 1 ? 0 :', change: 'c >= 1 → false', reason: `${SAME}−ln 1 is 0` },
-  { file: 'trade/stones.ts', in: 'c >= 1 ? 0 :', change: '>= → >', reason: `${SAME}−ln 1 is 0` },
+  { file: 'trade/stone-optics.ts', in: 'c >= 1 ? 0 :', change: 'c >= 1 → false', reason: `${SAME}−ln 1 is 0` },
+  { file: 'trade/stone-optics.ts', in: 'c >= 1 ? 0 :', change: '>= → >', reason: `${SAME}−ln 1 is 0` },
   { file: 'trade/stones.ts', in: 'transmission: [1, 1, 1]', change: '1 → 2', reason: `${SAME}a share above 1 absorbs nothing, as 1 does` },
   { file: 'trade/charted-weights.ts', in: 'at === 0 &&', change: 'at === 0 && diameterMm < MELEE_CHART[0][0] - 1e-6 → diameterMm < MELEE_CHART[0][0] - 1e-6', reason: `${IMPLIED}what is smaller than the first size is found at the first` },
   { file: 'trade/charted-weights.ts', in: 'const share = to === from ? 0', change: 'to === from → false', reason: `${UNUSED}at a single size the chart's own figure is taken` },
@@ -64,7 +64,7 @@ const ROWS: readonly Equivalent[] = [
   { file: 'picture/tone.ts', in: 'pbrNeutral(white, white, white)[0]', change: '0 → 1', reason: `${SAME}white is grey: its channels are equal` },
   { file: 'picture/tone.ts', in: 'v > 0 ? Math.min', change: '> → >=', reason: `${SAME}0 either way` },
   { file: 'picture/tone.ts', in: 'v > 0 ? Math.min', change: '1e6 → 1035000', reason: 'a stand-in for infinity: both show as white' },
-  { file: 'scene/softbox.ts', in: 'if (falloff <= 0) return 1', change: '<= → <', reason: 'at 0 the ramp divides by 0 to infinity, which is cut to 1 as well' },
+  { file: 'picture/srgb.ts', in: 'Math.max(0, Math.min(65535', change: '0 → 1', nth: 1, reason: `${SAME}the first step above black rounds to 0 too` },
   { file: 'facts/metal-checks.ts', in: 'share === undefined && !cautions', change: "share === undefined && !cautions.some((text) => text.startsWith('Contains nickel')) → share === undefined", reason: 'every alloy with nickel has its composition: a test of the table holds that' },
   { file: 'facts/metal-checks.ts', in: 'share === undefined && !cautions', change: "share === undefined && !cautions.some((text) => text.startsWith('Contains nickel')) → !cautions.some((text) => text.startsWith('Contains nickel'))", reason: 'every alloy with nickel has its caution: a test of the table holds that' },
   { file: 'facts/metal-checks.ts', in: 'share === undefined', change: 'share === undefined → false', reason: 'every alloy with nickel has its composition: a test of the table holds that' },

@@ -43,6 +43,7 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/read-ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/size-slug.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
+  'pipeline/trade/stone-optics.ts': ['test/trade/stones.test.ts'],
   'pipeline/trade/stones.ts': [
     'test/trade/outside-values.test.ts',
     'test/trade/stones.test.ts',

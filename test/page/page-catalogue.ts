@@ -157,7 +157,11 @@ async function itemOf(size: 50 | 60, metal: string): Promise<CatalogueItem> {
 }
 
 /** Seven items: six bands and a pair. Model of size 50 without stones, of size 60 with. */
-export async function publishSmall(out: string, language: Language = 'en'): Promise<void> {
+export async function publishSmall(
+  out: string,
+  language: Language = 'en',
+  over: Partial<CatalogueMeta> = {},
+): Promise<void> {
   const items: CatalogueItem[] = [];
   for (const size of SIZES) for (const metal of METALS) items.push(await itemOf(size, metal));
   const pair: CatalogueItem = {
@@ -237,5 +241,6 @@ export async function publishSmall(out: string, language: Language = 'en'): Prom
         })),
       },
     ],
+    ...over,
   });
 }

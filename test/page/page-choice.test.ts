@@ -18,12 +18,14 @@ const item = fc
       title: 'Band',
       lines: [],
       axes,
-      words: word,
+      words: [word],
       sizeMm: 50 + n,
       widthMm: 5,
       massG: 9 - n,
       carats: 0,
       alt: '',
+      faces: [],
+      stamps: [],
       shapes: [],
       part: '',
     }),
@@ -73,8 +75,8 @@ describe('choice', () => {
   it('finds words whatever their case and accents, all of them', () => {
     const [a] = fc.sample(item, { numRuns: 1, seed: 1 });
     const items = [
-      { ...a, words: 'Émeraude taille 53' },
-      { ...a, words: 'ruby 53' },
+      { ...a, words: ['Émeraude', 'taille 53'] },
+      { ...a, words: ['ruby 53'] },
     ];
     const found = (find: string) => choose(items, { ticked: new Map(), find, order: '' }).items.length;
     expect([found('emeraude'), found('53 EMER'), found('53'), found('emeraude ruby'), found('')]).toEqual([
@@ -110,10 +112,13 @@ describe('the place in the address', () => {
             ticked: new Map(Object.entries(axes).map(([axis, v]) => [`axis ${axis}`, new Set(v)])),
             find,
             order: 'mass',
+            view: 'looks' as const,
+            liked: true,
             page,
             item: 'A-1',
             beside: ['A-1', 'B-1'],
             comparing: false,
+            lost: [],
           };
           expect(readPlace(writePlace(place), (sku) => ['A-1', 'B-1'].includes(sku))).toEqual(place);
         },

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import type { Browser } from 'puppeteer';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
-import { indexPage } from '../../pipeline/page/index-page.ts';
+import { pageIndex } from '../../pipeline/page/page-index.ts';
 import { PAGE_GERMAN } from '../../pipeline/words/page-de.ts';
 import { PAGE_ENGLISH } from '../../pipeline/words/page-en.ts';
 import { atPlace, pageBrowser, violations } from './page-browser.ts';
@@ -56,11 +56,10 @@ it('orders by price and shows it only where every band has one', async () => {
     ...item,
     bands: item.bands.map((b, k) => (k === 0 ? { ...b, price: { total: 1000 - i, currency: 'EUR' } } : b)),
   }));
-  const html = indexPage({ ...catalogue, items }, { script: '', style: '' });
-  const index = JSON.parse(html.match(/id="index">(.*?)<\/script>/s)![1]);
+  const index = pageIndex({ ...catalogue, items });
   const prices = index.items.map((i: { price?: number }) => i.price);
   expect(prices.slice(0, 2).every((p: number | undefined) => p !== undefined && p > 900)).toBe(true);
-  expect(index.items.find((i: { kind: string }) => i.kind === 'pair').price).toBeUndefined();
+  expect(index.items.find((i) => i.kind === 'pair')?.price).toBeUndefined();
 });
 
 it('names the same amounts in both languages', () => {

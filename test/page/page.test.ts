@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
 import { PAGE_SIZE } from '../../pipeline/page/reader/choice.ts';
 import { publishCatalogue } from '../../pipeline/publish/catalogue.ts';
-import { sampleItem, sampleMeta } from '../publish/sample-items.ts';
+import { sampleBand, sampleItem, sampleMeta } from '../publish/sample-items.ts';
 import { atPlace, choice, openAt, pageBrowser, press, type Screen, violations } from './page-browser.ts';
 import { FRAME_MM, FRAMES, MARKUP, publishSmall } from './page-catalogue.ts';
 
@@ -31,15 +31,53 @@ const COMPARE = '#compare=T-50-yellow-18%2CT-60-platinum-950';
 const skus = (page: Page) =>
   page.$$eval('.cards li', (cards) => cards.map((c) => (c as HTMLElement).dataset.sku));
 const textOf = (page: Page, selector: string) => page.$eval(selector, (e) => e.textContent ?? '');
+const pick = (page: Page, sku: string, axis: string, value: string) =>
+  press(page, `[data-sku="${sku}"] [data-axis="${axis}"][data-value="${value}"]`);
+
 describe('the grid', () => {
-  it('narrows by ticks with counts that follow, by words, and keeps its place in the address', () =>
+  it('has a card for each design, on which metal and size are chosen in place', () =>
     at('', async (page) => {
-      expect(await skus(page)).toHaveLength(7);
+      expect(await skus(page)).toEqual(['T-50-yellow-18', 'T-pair']);
+      const card = () =>
+        page.$eval('.cards li', (li) => [
+          li.querySelector('.name')?.textContent,
+          li.querySelector('.line')?.textContent,
+          li.querySelector('img')?.getAttribute('alt'),
+          li.querySelector('a')?.getAttribute('href'),
+        ]);
+      expect((await card())[1]).toContain('ISO 50');
+      await pick(page, 'T-50-yellow-18', 'metal', 'platinum-950');
+      await pick(page, 'T-50-platinum-950', 'size', 'ISO 60');
+      expect(await card()).toEqual([
+        'Band of platinum-950',
+        expect.stringContaining('ISO 60'),
+        'A band of platinum-950, three-quarter view',
+        'products/T-60-platinum-950.html',
+      ]);
+      // by keyboard one stays on what one chose
+      await page.focus('[data-axis="metal"][data-value="yellow-18"]');
+      await page.keyboard.press('Enter');
+      const focused = () => page.evaluate(() => (document.activeElement as HTMLElement).dataset.value);
+      expect(await focused()).toBe('yellow-18');
+      expect((await skus(page))[0]).toBe('T-60-yellow-18');
+    }));
+
+  it('shows every metal and stone by itself when asked to', () =>
+    at('', async (page) => {
+      await press(page, '[data-view="looks"]');
+      expect(await skus(page)).toEqual(['T-50-yellow-18', 'T-50-rose-18', 'T-50-platinum-950', 'T-pair']);
+      expect(new URL(page.url()).hash).toBe('#view=looks');
+      expect(await violations(page)).toEqual([]);
+    }));
+
+  it('narrows by ticks with counts that follow, by words, and keeps its place in the address', () =>
+    at('#view=looks', async (page) => {
+      expect(await skus(page)).toHaveLength(4);
       const count = (value: string) =>
         page.$eval(`input[value="${value}"]`, (i) => i.parentElement?.querySelector('small')?.textContent);
       expect(await count('ISO 50')).toBe('4'); // three bands and the pair
       await press(page, 'input[value="rose-18"]');
-      expect(await skus(page)).toEqual(['T-50-rose-18', 'T-60-rose-18']);
+      expect(await skus(page)).toEqual(['T-50-rose-18']);
       expect(await count('ISO 50')).toBe('1');
       expect(await count('yellow-18')).toBe('3'); // within the box: what ticking it alone would show
       await press(page, 'input[value="ISO 60"]');
@@ -47,15 +85,16 @@ describe('the grid', () => {
       expect(await skus(page)).toEqual(['T-60-rose-18']);
       expect(await textOf(page, '.found')).toBe('1 of 7');
       await page.reload();
+      await page.waitForSelector('html[data-ready]');
       expect(await skus(page)).toEqual(['T-60-rose-18']);
       expect(await page.$eval('input[value="rose-18"]', (i) => (i as HTMLInputElement).checked)).toBe(true);
       await press(page, '.clear');
-      expect(await skus(page)).toHaveLength(7);
-      expect(new URL(page.url()).hash).toBe('');
+      expect(await skus(page)).toHaveLength(4);
+      expect(new URL(page.url()).hash).toBe('#view=looks');
     }));
 
   it('orders by measure', () =>
-    at('', async (page) => {
+    at('#view=looks', async (page) => {
       const orders = await page.$$eval('.order option', (all) =>
         all.map((o) => (o as HTMLOptionElement).value),
       );
@@ -65,9 +104,33 @@ describe('the grid', () => {
       expect((await skus(page)).slice(0, 2)).toEqual(['T-pair', 'T-60-yellow-18']);
     }));
 
+  it('keeps favourites in the browser, and shows them alone', () =>
+    at('#view=looks', async (page) => {
+      await press(page, '[data-sku="T-50-rose-18"] .like');
+      await page.reload();
+      await page.waitForSelector('[data-sku="T-50-rose-18"] .like[aria-pressed="true"]');
+      await press(page, '.liked');
+      expect(await skus(page)).toEqual(['T-50-rose-18']);
+      await press(page, '[data-sku="T-50-rose-18"] .like');
+      expect(await textOf(page, '.found')).toContain('No favourites yet');
+      expect(await page.evaluate(() => localStorage.length)).toBe(0);
+    }));
+
+  it('says what a dead link led to', () =>
+    at('#item=T-gone', async (page) => {
+      expect(await textOf(page, '.lost')).toContain('T-gone is not in this catalogue any more');
+      await page.evaluate(() => {
+        location.hash = '#OLD-SKU';
+      });
+      await page.waitForFunction(() => document.querySelector('.lost')?.textContent?.startsWith('OLD-SKU'));
+      await press(page, '[data-view="looks"]');
+      expect(await page.$eval('.lost', (e) => (e as HTMLElement).hidden)).toBe(true);
+    }));
+
   it('shows markup in titles as text', () =>
     at('', async (page) => {
       expect(await textOf(page, 'h1')).toBe(`Bands ${MARKUP}`);
+      await pick(page, 'T-50-yellow-18', 'metal', 'rose-18');
       expect(await textOf(page, '[data-sku="T-50-rose-18"] .name')).toBe(MARKUP);
       await page.evaluate(() => {
         location.hash = '#item=T-50-rose-18';
@@ -84,7 +147,11 @@ describe('a grid of more than one page', () => {
     const many = await mkdtemp(join(tmpdir(), 'bandwright-page-many-'));
     try {
       const items = Array.from({ length: PAGE_SIZE + 2 }, (_, i) =>
-        sampleItem(`M-${i + 1}`, 'no picture', { shots: [] }),
+        // each of a design of its own
+        sampleItem(`M-${i + 1}`, 'no picture', {
+          shots: [],
+          bands: [sampleBand(`M-${i + 1}`, { axes: { design: `No ${i + 1}` } })],
+        }),
       );
       await publishCatalogue(
         many,
@@ -96,6 +163,7 @@ describe('a grid of more than one page', () => {
       );
       const there = `${pathToFileURL(many).href}/`;
       const { page, complaints } = await openAt(browser, `${there}index.html`, there, { width: 800 });
+      await page.waitForSelector('html[data-ready]');
       expect(await skus(page)).toHaveLength(PAGE_SIZE);
       await page.focus('.pages button:last-child');
       await page.keyboard.press('Enter');
@@ -119,7 +187,7 @@ describe('a grid of more than one page', () => {
 
 describe('the large view', () => {
   it('is reached and left by keyboard, and focus comes back', () =>
-    at('', async (page) => {
+    at('#view=looks', async (page) => {
       await page.focus('[data-sku="T-50-yellow-18"] a');
       await page.keyboard.press('Enter');
       await page.waitForSelector('dialog[open] h2');
@@ -127,7 +195,9 @@ describe('the large view', () => {
       await page.keyboard.press('ArrowRight');
       await page.waitForFunction(() => location.hash.includes('rose-18'));
       await page.keyboard.press('Escape');
-      await page.waitForFunction(() => !document.querySelector('dialog[open]') && location.hash === '');
+      await page.waitForFunction(
+        () => !document.querySelector('dialog[open]') && location.hash === '#view=looks',
+      );
       expect(
         await page.evaluate(() => (document.activeElement?.closest('li') as HTMLElement)?.dataset.sku),
       ).toBe('T-50-rose-18');
@@ -169,23 +239,65 @@ describe('the large view', () => {
   it('shows the frames of a picture by name, and never the files of a named output', () =>
     at(LOOK, async (page) => {
       const stage = () =>
-        page.$eval('.stage .tile', (tile) => {
-          const image = tile.querySelector('img');
-          return [tile.getAttribute('href'), image?.getAttribute('srcset'), image?.getAttribute('width')];
-        });
+        page.$eval('.stage .tile img', (image) => [
+          image.getAttribute('srcset')?.replace(/\?v=[0-9a-f]{8}/g, ''),
+          image.getAttribute('width'),
+        ]);
       const folder = 'T-50-yellow-18/T-50-yellow-18-three-quarter';
       const names = await page.$$eval('.frames button', (all) => all.map((b) => b.textContent));
       expect(names).toEqual(['Whole picture', 'detail']);
       await press(page, '.frames button:last-child');
-      expect(await stage()).toEqual([
-        `${folder}_detail-160.webp`,
-        `${folder}_detail-80.webp 80w, ${folder}_detail-160.webp 160w`,
-        '160',
-      ]);
+      expect(await stage()).toEqual([`${folder}_detail-80.webp 80w, ${folder}_detail-160.webp 160w`, '160']);
       expect(await page.$eval('.frames [aria-pressed="true"]', (b) => b.textContent)).toBe('detail');
       expect(await violations(page)).toEqual([]);
       await press(page, '.frames button:first-child');
-      expect((await stage())[0]).toBe(`${folder}-240.webp`);
+      expect((await stage())[1]).toBe('240');
+    }));
+
+  it('changes picture, facts and price in place with another choice, and keeps the shot', () =>
+    at(LOOK, async (page) => {
+      await (await choice(page, 'Turntable')).click();
+      await page.focus('dialog [data-value="ISO 60"]');
+      await page.keyboard.press('Enter');
+      await page.waitForFunction(() => location.hash === '#item=T-60-yellow-18');
+      expect(await textOf(page, 'dialog .facts table')).toContain('60\u00a0mm');
+      expect(await page.$eval('.turn img', (i) => (i as HTMLImageElement).src)).toContain('T-60-yellow-18');
+      expect(await page.evaluate(() => (document.activeElement as HTMLElement).dataset.value)).toBe('ISO 60');
+      await page.keyboard.press('Escape');
+      await page.waitForFunction(() => !document.querySelector('dialog[open]'));
+      // the card shows what was chosen
+      expect((await skus(page))[0]).toBe('T-60-yellow-18');
+    }));
+
+  it('enlarges the picture where it stands; Escape leaves the picture and not the view', () =>
+    at(LOOK, async (page) => {
+      const width = () => page.$eval('.view img', (i) => i.getBoundingClientRect().width);
+      const before = await width();
+      await page.focus('.zoom .sign');
+      await page.keyboard.press('Enter');
+      expect((await width()) / before).toBeCloseTo(2.5, 1);
+      expect(await violations(page)).toEqual([]);
+      const left = () => page.$eval('.view', (v) => v.scrollLeft);
+      const middle = await left();
+      await page.keyboard.press('ArrowRight');
+      await page.waitForFunction((x) => document.querySelector('.view')!.scrollLeft > x, {}, middle);
+      expect(new URL(page.url()).hash).toBe(LOOK); // the arrow moved the picture, not the view
+      await page.keyboard.press('Escape');
+      expect(await width()).toBeCloseTo(before, 0);
+      expect(await page.$('dialog[open]')).not.toBeNull();
+    }));
+
+  it('gives a link to the very choice', () =>
+    at(LOOK, async (page) => {
+      // as where a browser gives no clipboard
+      await page.evaluate(() => {
+        Object.defineProperty(navigator, 'clipboard', { value: undefined });
+        for (const b of document.querySelectorAll<HTMLElement>('.acts .plain')) {
+          if (b.textContent === 'Copy link') b.click();
+        }
+      });
+      await page.waitForSelector('.said input');
+      expect(await page.$eval('.said input', (i) => (i as HTMLInputElement).value)).toBe(page.url());
     }));
 
   it('turns the turntable by dragging, slider and arrow keys', () =>
@@ -218,7 +330,7 @@ describe('the large view', () => {
       const torn = `${pathToFileURL(other).href}/`;
       const reader = await openAt(browser, `${torn}index.html${LOOK}`, torn, { width: 1280 });
       await reader.page.waitForSelector('dialog[open] [role=alert]');
-      expect(await textOf(reader.page, '[role=alert]')).toContain('page/items-01.js is missing');
+      expect(await textOf(reader.page, 'dialog [role=alert]')).toContain('page/items-01.js is missing');
       await reader.page.close();
     } finally {
       await rm(other, { recursive: true, force: true });
@@ -252,7 +364,9 @@ describe('the comparison', () => {
 
   it('is laid out from the grid, two at most', () =>
     at('', async (page) => {
+      await pick(page, 'T-50-yellow-18', 'metal', 'rose-18');
       await press(page, '[data-sku="T-50-rose-18"] .lay');
+      await pick(page, 'T-50-rose-18', 'size', 'ISO 60');
       await press(page, '[data-sku="T-60-rose-18"] .lay');
       expect(await page.$eval('[data-sku="T-pair"] .lay', (b) => (b as HTMLButtonElement).disabled)).toBe(
         true,

@@ -52,8 +52,8 @@ describe('a metal patch', () => {
   });
 
   /**
-   * The display transform is not the identity: PBR Neutral takes 0.04 off every channel (what a coat would reflect) and
-   * the whole is scaled so that the white ground is paper white. Light metals come out within 1 ΔE of their source;
+   * The display transform is not the identity: PBR Neutral takes 0.04 off the brightest channel (what a coat would reflect)
+   * and the whole is scaled so that the white ground is paper white. Light metals come out within 1 ΔE of their source;
    * the offset shows in dark ones, which come out darker: black zirconium by about 5.
    */
   it('is displayed within ΔE 1 of its source, a dark one within 6', () => {
@@ -70,5 +70,16 @@ describe('a metal patch', () => {
       return `${alloy.id.padEnd(18)} source${words(source)}  shown${words(shown)}  ΔE ${difference.toFixed(2)}${alloy.lab ? '' : '  (source: its own F0)'}`;
     });
     console.log(lines.join('\n'));
+  });
+
+  it('is no more colourful in shade than it is: no chroma above its own under a quarter and an eighth of the light', () => {
+    for (const { id, f0 } of alloys)
+      for (const light of [0.25, 0.125]) {
+        const data = Float32Array.from(f0, (f) => f * light);
+        const frame = developFilm({ width: 1, height: 1, data }, WHITE_LEVEL);
+        const chroma = (c: readonly number[]) => Math.hypot(...(labOf(c).coords.slice(1) as number[]));
+        const shown = chroma([...frame.data].map((v) => v / PAPER_WHITE));
+        expect(shown, id).toBeLessThan(chroma([...data]) + 0.05);
+      }
   });
 });

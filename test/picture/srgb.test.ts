@@ -55,6 +55,19 @@ describe('8-bit codes', () => {
     expect([quantise(10, 0.9), quantise(10, -0.9), quantise(10.4, 0)]).toEqual([11, 9, 10]);
     expect([quantise(254.5, -0.99), quantise(254.49, -0.99), quantise(254, 0.99)]).toEqual([255, 254, 255]);
     expect([quantise(0.49, 0.99), quantise(0.51, 0.99), quantise(0.6, -0.9)]).toEqual([0, 2, 0]);
+    expect([quantise(0.5, 0.9), quantise(0.5, -0.999), quantise(254.49, 0.999)]).toEqual([1, 0, 255]);
+  });
+
+  it('takes every light by the curve at the nearest of 65,536 steps, under the noise of its place', () => {
+    const linear = new Float32Array(3 * 65536);
+    for (let i = 0; i < 65536; i++) linear.set([i, i + 0.49, i - 0.49], 3 * i);
+    const codes = toCodes(linear, 256, 256);
+    // sRGB's curve as colorjs.io has it
+    const curve = (step: number) => new Color('srgb-linear', [step / 65535, 0, 0]).to('srgb').coords[0]!;
+    for (let i = 0; i < 65536; i += 5) {
+      const code = quantise(Math.fround(255 * curve(i)), triangular(i % 256, Math.floor(i / 256)));
+      expect([codes[3 * i], codes[3 * i + 1], codes[3 * i + 2]], `${i}`).toEqual([code, code, code]);
+    }
   });
 
   it('takes its noise from the published hash, so that pictures keep their bytes', () => {

@@ -80,15 +80,43 @@ describe('white point', () => {
     expect(toneCurve()(0.5, 0.5, 0.5, [0, 0, 0])[0]).toBeCloseTo(0.529, 3);
   });
 
-  it('leaves the specification’s chromaticity untouched above white and only limits its brightest channel', () => {
+  it('shows greys as the specification does, over its value of white', () => {
     const curve = toneCurve(1);
+    const white = pbrNeutral(1, 1, 1)[0];
+    fc.assert(
+      fc.property(value, (v) => {
+        const shown = curve(v, v, v, [0, 0, 0]);
+        for (const c of shown) expect(c).toBeCloseTo(Math.min(1, pbrNeutral(v, v, v)[0] / white), 9);
+      }),
+    );
+  });
+
+  it('has the specification’s brightest channel, and keeps the others’ ratio to it where nothing is compressed', () => {
+    const curve = toneCurve(1);
+    const white = pbrNeutral(1, 1, 1)[0];
+    const dim = fc.double({ min: 0.001, max: 0.76, noNaN: true });
+    fc.assert(
+      fc.property(dim, dim, dim, (r, g, b) => {
+        const out = curve(r, g, b, [0, 0, 0]);
+        expect(Math.max(...out)).toBeCloseTo(Math.max(...pbrNeutral(r, g, b)) / white, 9);
+        expect(out[0] * g).toBeCloseTo(out[1] * r, 9);
+        expect(out[1] * b).toBeCloseTo(out[2] * g, 9);
+      }),
+    );
+  });
+
+  it('never makes a colour purer than it is, nor turns its hue about the white axis', () => {
+    const curve = toneCurve(1.3);
     fc.assert(
       fc.property(value, value, value, (r, g, b) => {
-        const spec = pbrNeutral(r, g, b);
-        const out = curve(r, g, b, [0, 0, 0]);
-        expect(Math.max(...out)).toBeLessThanOrEqual(1 + 1e-12);
-        expect(out[0] * spec[1]).toBeCloseTo(out[1] * spec[0], 9);
-        expect(out[1] * spec[2]).toBeCloseTo(out[2] * spec[1], 9);
+        const [x, y, z] = curve(r, g, b, [0, 0, 0]);
+        expect(Math.max(x, y, z)).toBeLessThanOrEqual(1 + 1e-12);
+        const det = (r - g) * (y - z) - (g - b) * (x - y);
+        expect(Math.abs(det)).toBeLessThan(1e-9 * (1 + r + g + b));
+        const [most, least] = [Math.max(r, g, b), Math.min(r, g, b)];
+        expect(Math.min(x, y, z) * most).toBeGreaterThanOrEqual(
+          Math.max(x, y, z) * least - 1e-9 * (1 + most),
+        );
       }),
     );
   });

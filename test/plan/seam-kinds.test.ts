@@ -20,6 +20,14 @@ const WRITTEN: Record<SeamKindName, object> = {
   straight: { at: '40 %' },
   wave: { at: '50 % + 0.3 mm', amplitude: '0.6 mm', waves: 5, sharpness: '40 %', phase: '20 deg' },
   drift: { from: '30 %', to: '3.5 mm', turn: '15 deg' },
+  peak: {
+    at: '40 %',
+    height: '1.2 mm',
+    towards: 'second',
+    span: '110 deg',
+    roundness: '60 %',
+    turn: '12 deg',
+  },
   points: { through: ['50 %', '2 mm', '60 %', '45 %', '3.5 mm'], turn: '-10 deg' },
 };
 
@@ -40,7 +48,8 @@ describe.each(SEAM_KIND_NAMES)('a seam of kind %s', (kind) => {
     const path = seamPath(seam, WIDTH);
     const { atMm, field } = middleOf(path);
     const mean = angles.reduce((sum, theta) => sum + seamCurve(path).z(theta), 0) / angles.length;
-    expect(mean).toBeCloseTo(atMm, 6);
+    // a peak lies where it is straight
+    expect(path.kind === 'peak' ? seamCurve(path).z(Math.PI) : mean).toBeCloseTo(atMm, 6);
     expect(Object.keys(WRITTEN[kind])).toContain(field);
     expect(seamFaults(path)).toEqual([]);
   });
@@ -59,7 +68,9 @@ describe.each(SEAM_KIND_NAMES)('a seam of kind %s', (kind) => {
     const { slope, extremes } = curve(seam);
     for (const theta of extremes) expect(slope(theta)).toBeCloseTo(0, 6);
     const changes = angles.filter((theta, i) => slope(theta) * slope(angles[(i + 1) % angles.length]) < 0);
-    expect(new Set(extremes.map((theta) => theta.toFixed(6))).size).toBe(changes.length);
+    // a peak's straight part is one extreme more
+    const level = kind === 'peak' ? 1 : 0;
+    expect(new Set(extremes.map((theta) => theta.toFixed(6))).size).toBe(changes.length + level);
   });
 
   it('keeps its kind on a longer band, with whole waves', () => {
@@ -109,7 +120,13 @@ describe('points that repeat', () => {
 
 it('says of every kind what stays when the band is resized', () => {
   const words = SEAM_KIND_NAMES.map((kind) => seamWords(seamPath(written(kind), WIDTH)));
-  expect(words).toEqual(['straight', 'of 5 waves 1.20 mm high', 'drifting over 1.70 mm', 'through 5 points']);
+  expect(words).toEqual([
+    'straight',
+    'of 5 waves 1.20 mm high',
+    'drifting over 1.70 mm',
+    'with a peak of 1.20 mm over 110°',
+    'through 5 points',
+  ]);
 });
 
 it('names the kinds there are when a template has another', () => {
@@ -123,5 +140,7 @@ it('names the kinds there are when a template has another', () => {
     lanes,
     seams,
   });
-  expect(read.error?.issues[0].message).toBe('a seam of kind "straight", "wave", "drift" or "points"');
+  expect(read.error?.issues[0].message).toBe(
+    'a seam of kind "straight", "wave", "drift", "peak" or "points"',
+  );
 });

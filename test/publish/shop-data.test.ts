@@ -9,9 +9,10 @@ import { shortId } from '../../pipeline/plan/feed-id.ts';
 import { FEED } from '../../pipeline/plan/plan.ts';
 import { alikeIds } from '../../pipeline/plan/shop.ts';
 import { catalogueJsonLd } from '../../pipeline/publish/catalogue-jsonld.ts';
-import { absoluteUrl, cutAtWord, feedCsv, feedSize } from '../../pipeline/publish/feed-csv.ts';
+import { absoluteUrl, feedCsv, feedSize } from '../../pipeline/publish/feed-csv.ts';
 import { feedWarnings } from '../../pipeline/run/feed-warnings.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { cutAtWord } from '../../pipeline/words/cut-at-word.ts';
 import { parseCsv } from './parse-csv.ts';
 import { SAMPLE_SHOP, sampleBand, sampleItem } from './sample-items.ts';
 

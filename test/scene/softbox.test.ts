@@ -18,6 +18,11 @@ describe('a fading panel', () => {
     }
   });
 
+  it('that is even shines to its very edge, and one that fades ends there', () => {
+    expect([fade(1, 0), fade(-1, 0), meanFade(-1, 1, 0)]).toEqual([1, 1, 1]);
+    expect([fade(1, 0.2), fade(-1, 1), fade(0.8, 0.2)]).toEqual([0, 0, 1]);
+  });
+
   it('fades in the kernel as it is metered', async () => {
     const host = await kernel();
     for (const falloff of [0, 0.15, 0.5, 1]) {

@@ -11,9 +11,9 @@ import { inspectMesh } from '../band/closed-mesh.ts';
 const [x, axis] = [unit([0.6, 0.8, 0]), unit([0.8, -0.6, 1])];
 const PLACE: Frame = { origin: [4, 9, -1], x, y: cross(axis, x), axis };
 
-/** How the three tips turn from side to top, and how wide they are along the row at the top: the contract, said again. */
-const POWER: Record<ClawTip, number> = { round: 1.8, talon: 1.8, tab: 3 };
-const WIDENING: Record<ClawTip, number> = { round: -0.3, talon: -0.65, tab: 0.1 };
+/** How the four tips turn from side to top, and how wide they are along the row at the top: the contract, said again. */
+const POWER: Record<ClawTip, number> = { round: 1.8, talon: 1.8, tab: 3, corner: 3 };
+const WIDENING: Record<ClawTip, number> = { round: -0.3, talon: -0.65, tab: 0.1, corner: 0.5 };
 
 interface Body {
   radius: number;
@@ -158,5 +158,6 @@ describe('a claw', () => {
     };
     expect(widthNearTop('talon')).toBeLessThan(0.75);
     expect(widthNearTop('tab')).toBeGreaterThan(1);
+    expect(widthNearTop('corner')).toBeGreaterThan(1.25);
   });
 });

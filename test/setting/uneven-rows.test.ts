@@ -196,12 +196,12 @@ describe('two staggered lines', () => {
   ) => band({ diameterMm: 1.1, setDepthMm: 0.15, coverage, stagger: { apartMm }, setting }, { widthMm: 5 });
 
   it.each([
-    ['part of the band', third],
-    ['the whole band', { kind: 'full' }],
-  ] as [string, RowDesign['coverage']][])(
+    ['part of the band', third, grain],
+    ['the whole band', { kind: 'full' }, { style: 'none' }],
+  ] as [string, RowDesign['coverage'], RowDesign['setting']][])(
     'over %s stand half a pitch apart in one manifold',
-    async (_, coverage) => {
-      const shape = await buildShape(staggered(1.1, coverage), kernel);
+    async (_, coverage, setting) => {
+      const shape = await buildShape(staggered(1.1, coverage, setting), kernel);
       const stones = stonesInOrder(shape);
       expectSoundSet(kernel, shape, 0, 1 + stones.length);
       stones.forEach(({ at, theta }, i) => {

@@ -41,6 +41,7 @@ beforeAll(async () => {
     checkpoint: async (at, piece) => {
       heard.push(['checkpoint', at, piece.length]);
     },
+    card: (news) => heard.push(['card', news]),
     done: (end) => heard.push(['done', end]),
     failed: (why) => heard.push(['failed', why]),
   });

@@ -49,6 +49,7 @@ describe('densities within 1 % of a value from outside', () => {
     ['green-18', 15.9], // [s]
     ['white-18', 100 / (75 / LATTICE.Au + 10 / LATTICE.Ag + 15 / LATTICE.Pd)],
     ['white-18-rhodium', 100 / (75 / LATTICE.Au + 10 / LATTICE.Ag + 15 / LATTICE.Pd)],
+    ['white-18-black-rhodium', 100 / (75 / LATTICE.Au + 10 / LATTICE.Ag + 15 / LATTICE.Pd)],
     ['white-14', 100 / (58.5 / LATTICE.Au + 31.5 / LATTICE.Ag + 10 / LATTICE.Pd)],
     ['white-18-nickel', 14.64], // [s]
     ['white-14-nickel', 12.61], // [s]
@@ -58,6 +59,13 @@ describe('densities within 1 % of a value from outside', () => {
     ['titanium', LATTICE.Ti],
     ['tantalum', LATTICE.Ta],
     ['zirconium-black', LATTICE.Zr],
+    // carbide of 15.63 and nickel of 8.908 (CRC Handbook), by the law of mixtures
+    ['tungsten-carbide', 100 / (94 / 15.63 + 6 / 8.908)],
+    // ISO 13356: at least 6.00 g/cm³
+    ['ceramic-black', 6.05],
+    // 60 % by volume of fibre of 1.78, 40 % of epoxy of 1.2: volumes add up
+    ['carbon-fibre', 0.6 * 1.78 + 0.4 * 1.2],
+    ['enamel-black', 2.6], // [m] 2.4–2.8
   ])('%s: %f g/cm³', (id, outside) => {
     within(ALLOYS.get(id)!.density, outside, 0.01, id);
   });
@@ -71,7 +79,7 @@ describe('densities within 1 % of a value from outside', () => {
   });
 
   it('is held for every alloy', () => {
-    expect(ALLOYS.size).toBe(19);
+    expect(ALLOYS.size).toBe(24);
   });
 
   // diamond, corundum, quartz and moissanite (6H) from their lattices; beryl and zirconia: gem tables
@@ -108,6 +116,7 @@ const LAB: Readonly<Record<string, [number, number, number]>> = {
   'green-18': [91.6, -5.4, 24.1], // Au–Ag n, k of Rioux over D65: 94.6, −5.4, 24.1, less 3 L*
   'white-18': [83.5, 1, 6],
   'white-18-rhodium': [90.3, 0.9, 1.9], // Rh n, k of Weaver over D65
+  'white-18-black-rhodium': [46.3, 0.2, 0.3], // baths of L* 45 to 50, from memory
   'white-14': [83, 0.8, 5.5],
   'white-18-nickel': [85, 0.5, 7.5],
   'white-14-nickel': [86, 0.4, 6.5],
@@ -126,9 +135,41 @@ describe('colours of alloys', () => {
     });
   });
 
+  it('of white golds are those of the trade’s first grade of whiteness, and metals that are sold as white are whiter still', () => {
+    // yellowness index of ASTM D1925, 100 (1.28 X − 1.06 Z)/Y under illuminant C, below 19 (Henderson and Manchanda, “White
+    // gold alloys”, Gold Bulletin 38, 2005); from D65 to C by the ratio of both whites (von Kries in XYZ)
+    const yellowness = (id: string) => {
+      const toC = [98.074 / 95.047, 1, 118.232 / 108.883];
+      const [x, y, z] = new Color('srgb-linear', [...ALLOYS.get(id)!.f0]).to('xyz-d65').coords;
+      return (100 * (1.28 * x! * toC[0] - 1.06 * z! * toC[2])) / y!;
+    };
+    const golds = ['white-18', 'white-14', 'white-18-nickel', 'white-14-nickel'].map(yellowness);
+    expect(Math.max(...golds)).toBeLessThan(19);
+    // a white gold is never as white as what is plated over it, nor as the white metals themselves
+    for (const id of ['white-18-rhodium', 'platinum-950', 'palladium-950', 'silver-925'])
+      expect(yellowness(id), id).toBeLessThan(Math.min(...golds));
+    // and yellow ones are far beyond the third grade’s end at 32
+    expect(yellowness('yellow-9')).toBeGreaterThan(32);
+  });
+
   it('of metals that have no CIELAB are the asset guidelines’, a neutral grey and an oxide’s surface', () => {
     const others = [...ALLOYS.values()].filter(({ id }) => !LAB[id]);
-    expect(others.map(({ id }) => id).sort()).toEqual(['tantalum', 'titanium', 'zirconium-black']);
+    expect(others.map(({ id }) => id).sort()).toEqual([
+      'carbon-fibre',
+      'ceramic-black',
+      'enamel-black',
+      'tantalum',
+      'titanium',
+      'tungsten-carbide',
+      'zirconium-black',
+    ]);
+    // Fresnel’s ((n − 1)/(n + 1))² for zirconia’s 2.16, epoxy’s 1.55 and glass’s 1.52 (from memory)
+    for (const [id, n] of [
+      ['ceramic-black', 2.16],
+      ['carbon-fibre', 1.55],
+      ['enamel-black', 1.52],
+    ] as const)
+      for (const f of ALLOYS.get(id)!.f0) expect(f).toBeCloseTo(((n - 1) / (n + 1)) ** 2, 9);
     // Khronos 3DC asset creation guidelines 1.0, section 5
     expect(ALLOYS.get('titanium')!.f0).toEqual([0.542, 0.497, 0.449]);
     // from memory, low confidence: neutral to cool, about .46
@@ -142,11 +183,19 @@ describe('colours of alloys', () => {
     for (const f of ALLOYS.get('zirconium-black')!.f82) expect(f).toBeCloseTo((rs * rs + rp * rp) / 2, 6);
   });
 
-  it('only metals that melt above what a caster’s crucible bears are said not to be cast', () => {
+  it('only metals that melt above what a caster’s crucible bears, and what is sintered or no metal, are said not to be cast', () => {
     // melting points in °C, CRC Handbook of Chemistry and Physics; alloys by their fine metal. A caster of platinum melts
     // 1768 °C: titanium melts below that and is refused since it takes up the crucible and the investment
     const uncast = [...ALLOYS.values()].filter(({ uncastable }) => uncastable).map(({ id }) => id);
-    expect(uncast.sort()).toEqual(['tantalum', 'titanium', 'zirconium-black']);
+    expect(uncast.sort()).toEqual([
+      'carbon-fibre',
+      'ceramic-black',
+      'enamel-black',
+      'tantalum',
+      'titanium',
+      'tungsten-carbide',
+      'zirconium-black',
+    ]);
   });
 
   it('fineness is the legal one', () => {

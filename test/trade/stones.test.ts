@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { chosenStone, declaredStone, stoneSlug } from '../../pipeline/trade/declared-stone.ts';
-import { absorptionPerMm, STONE_ORIGINS, STONES } from '../../pipeline/trade/stones.ts';
+import { absorptionPerMm } from '../../pipeline/trade/stone-optics.ts';
+import { STONE_ORIGINS, STONES } from '../../pipeline/trade/stones.ts';
 
 const rows = [...STONES.values()];
 const index = (id: string, um: number) => {

@@ -61,6 +61,7 @@ async function build(): Promise<void> {
     ['kernel.wasm', files.kernel],
     ['page.js', files.page],
     ['worker.js', files.worker],
+    ['card.js', files.card],
   ])
     cpSync(file, to(name));
   for (const module of browserModules()) {

@@ -21,5 +21,6 @@ export function bytes(value: number): string {
   return value < 1e6 ? `${figure(value / 1e3, 0)}${SPACE}kB` : `${figure(value / 1e6, 0, 1)}${SPACE}MB`;
 }
 
-/** A relative address of a file of the folder. */
-export const address = (file: string) => file.split('/').map(encodeURIComponent).join('/');
+/** A relative address of a file of the folder; `v` is the stamp of its content. */
+export const address = (file: string, v?: string) =>
+  file.split('/').map(encodeURIComponent).join('/') + (v ? `?v=${v}` : '');

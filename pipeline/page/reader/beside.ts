@@ -67,7 +67,7 @@ function picturesAt(two: Two, name: string): Node[] {
     const files = ownPictures(shots[i]);
     const large = files[files.length - 1];
     const img = make('img', {
-      src: address(large.file),
+      src: address(large.file, large.v),
       width: large.width,
       height: large.height,
       alt: shots[i].alt ?? item.title,

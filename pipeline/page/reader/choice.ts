@@ -3,7 +3,7 @@
 import type { PageItem } from './page-data.ts';
 import { type PageKey, say } from './say.ts';
 
-/** Items on one page of the grid. */
+/** Cards on one page of the grid. */
 export const PAGE_SIZE = 48;
 
 export interface Choice {
@@ -96,7 +96,7 @@ function meets(own: ReadonlySet<string> | undefined, wanted: ReadonlySet<string>
 const texts = new WeakMap<PageItem, string>();
 
 function textOf(item: PageItem): string {
-  const known = texts.get(item) ?? fold(`${item.sku} ${item.title} ${item.words}`);
+  const known = texts.get(item) ?? fold(`${item.sku} ${item.title} ${item.words.join(' ')}`);
   texts.set(item, known);
   return known;
 }

@@ -92,7 +92,7 @@ export function downloads(item: ItemDetail): HTMLElement[] {
     );
   });
   return [
-    make('h3', { class: 'group' }, say('files')),
+    make('h3', { class: 'group files-head' }, say('files')),
     ...boxes,
     ...allowances(item).map((text) => make('p', { class: 'note' }, text)),
   ];

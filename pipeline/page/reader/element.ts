@@ -1,3 +1,5 @@
+import type { Tree } from './tree.ts';
+
 /** Makes an element. Text goes in as text nodes only, so that nothing from a catalogue is ever read as markup. */
 export function make<K extends keyof HTMLElementTagNameMap>(
   tag: K,
@@ -8,6 +10,17 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
   element.append(...(children.filter((child) => child !== undefined && child !== '') as (Node | string)[]));
   return element;
+}
+
+const SVG = 'http://www.w3.org/2000/svg';
+const DRAWN = new Set(['svg', 'circle', 'path']);
+
+/** An element of a tree, by the same rule. */
+export function grow({ tag, attributes, children }: Tree): HTMLElement {
+  const element = DRAWN.has(tag) ? document.createElementNS(SVG, tag) : document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, String(value));
+  element.append(...children.map((child) => (typeof child === 'string' ? child : grow(child))));
+  return element as HTMLElement;
 }
 
 export function button(

@@ -2,9 +2,10 @@
 
 import { checkState, verdictOf } from '../../facts/verdict.ts';
 import { carats, grams, mm } from './amounts.ts';
-import { make } from './element.ts';
+import { grow, make } from './element.ts';
 import type { DetailBand, ItemDetail } from './page-data.ts';
 import { cutName, ruleName, say } from './say.ts';
+import { type Tree, tree } from './tree.ts';
 
 export interface Fact {
   name: string;
@@ -62,27 +63,29 @@ export function factGroups(band: DetailBand): FactGroup[] {
 }
 
 /** @param level of the groups' headings */
-export function factTables(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
+export function factTrees(band: DetailBand, level: 'h2' | 'h3' | 'h4'): Tree[] {
   return factGroups(band).flatMap(({ title, facts }) => [
-    make(level, { class: 'group' }, title),
-    make(
+    tree(level, { class: 'group' }, title),
+    tree(
       'table',
       {},
-      make(
+      tree(
         'tbody',
         {},
         ...facts.map((f) =>
-          make(
+          tree(
             'tr',
             {},
-            make('th', { scope: 'row' }, f.name),
-            make('td', {}, f.value, f.note ? make('small', {}, f.note) : ''),
+            tree('th', { scope: 'row' }, f.name),
+            tree('td', {}, f.value, f.note ? tree('small', {}, f.note) : undefined),
           ),
         ),
       ),
     ),
   ]);
 }
+
+export const factTables = (band: DetailBand, level: 'h3' | 'h4') => factTrees(band, level).map(grow);
 
 export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
   const { checks = [] } = band;

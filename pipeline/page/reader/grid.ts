@@ -1,90 +1,107 @@
-/** The grid of cards, one page at a time. */
+/** The grid of cards, one page at a time: a card for each product, which shows one of its items. */
 
-import { address } from './amounts.ts';
+import { card } from './cards.ts';
 import { type Choice, PAGE_SIZE } from './choice.ts';
-import { button, make } from './element.ts';
-import type { PageItem } from './page-data.ts';
+import { button, grow, make } from './element.ts';
+import type { PageIndex, PageItem } from './page-data.ts';
+import { moved } from './products.ts';
 import { say } from './say.ts';
 
 export interface GridEvents {
   look(sku: string): void;
   /** laid out to compare, or taken back */
   lay(sku: string): void;
+  like(sku: string): void;
+  /** another item of the same product is chosen on its card */
+  pick(to: string, axis: string): void;
   turnTo(page: number): void;
-  /** address of an item, to be opened in a tab of its own */
-  hrefOf(sku: string): string;
+}
+
+/** What one card stands for. */
+export interface ShownProduct {
+  items: readonly PageItem[];
+  chosen: PageItem;
 }
 
 export function pagesOf(count: number): number {
   return Math.max(1, Math.ceil(count / PAGE_SIZE));
 }
 
-/** Shows a page of the items. The cards that are there already are kept: the first view is in the HTML. */
+/** Shows a page of the products. Cards that show the same already are kept: the first view is in the HTML. */
 export function showGrid(
   list: HTMLElement,
   nav: HTMLElement,
-  items: readonly PageItem[],
-  { page, beside }: { page: number; beside: readonly string[] },
+  products: readonly ShownProduct[],
+  index: Pick<PageIndex, 'axes' | 'metals' | 'currency'>,
+  { page, beside, liked }: { page: number; beside: readonly string[]; liked: ReadonlySet<string> },
   events: GridEvents,
 ): void {
-  const shown = items.slice((page - 1) * PAGE_SIZE, page * PAGE_SIZE);
+  const shown = products.slice((page - 1) * PAGE_SIZE, page * PAGE_SIZE);
   const there = new Map(
-    [...list.children].map((card) => [(card as HTMLElement).dataset.sku, card as HTMLElement]),
+    [...list.children].map((made) => {
+      const { sku, of } = (made as HTMLElement).dataset;
+      return [`${sku} ${of}`, made as HTMLElement];
+    }),
   );
-  const cards = shown.map((item) => there.get(item.sku) ?? card(item));
-  if (cards.length !== list.children.length || cards.some((c, i) => c !== list.children[i]))
-    list.replaceChildren(...cards);
-  shown.forEach((item, i) => {
-    furnish(cards[i], item, events);
-    const laid = beside.includes(item.sku);
+  const cards = shown.map(({ chosen, items }) => {
+    const made = there.get(`${chosen.sku} ${items.length}`) ?? grow(card(chosen, items, index));
+    made.dataset.of = String(items.length);
+    return made;
+  });
+  // what stays is not touched: it keeps its focus and its pictures
+  for (const made of [...list.children]) if (!cards.includes(made as HTMLElement)) made.remove();
+  cards.forEach((made, i) => {
+    if (list.children[i] !== made) list.insertBefore(made, list.children[i] ?? null);
+  });
+  list.classList.toggle('few', products.length < 4);
+  shown.forEach(({ chosen }, i) => {
+    const laid = beside.includes(chosen.sku);
     const toggle = cards[i].querySelector('.lay') as HTMLButtonElement;
     toggle.setAttribute('aria-pressed', String(laid));
     toggle.disabled = !laid && beside.length >= 2;
+    showLiked(cards[i].querySelector('.like') as HTMLElement, liked.has(chosen.sku));
   });
-  showPages(nav, page, pagesOf(items.length), events);
+  showPages(nav, page, pagesOf(products.length), events);
 }
 
-/** As the writer makes them (`index-page.ts`). */
-function card(item: PageItem): HTMLElement {
-  const tile = make('span', { class: 'tile' });
-  const { thumbnail: t } = item;
-  if (t)
-    tile.append(
-      make('img', {
-        src: address(t.file),
-        width: t.width,
-        height: t.height,
-        loading: 'lazy',
-        alt: item.alt,
-      }),
-    );
-  return make(
-    'li',
-    { 'data-sku': item.sku },
-    make(
-      'a',
-      { href: '#' },
-      tile,
-      make('span', { class: 'name' }, item.title),
-      ...item.lines.map((line) => make('span', { class: 'line' }, line)),
-    ),
-  );
+export function showLiked(toggle: HTMLElement, liked: boolean): void {
+  toggle.setAttribute('aria-pressed', String(liked));
+  toggle.textContent = liked ? '♥' : '♡';
 }
 
-function furnish(card: HTMLElement, item: PageItem, events: GridEvents): void {
-  const link = card.querySelector('a')!;
-  link.href = events.hrefOf(item.sku);
-  if (card.querySelector('.lay')) return;
-  link.addEventListener('click', (event) => {
-    if (event.metaKey || event.ctrlKey || event.shiftKey || event.button !== 0) return;
-    event.preventDefault();
-    events.look(item.sku);
+/** What cards answer to, once for all of them. */
+export function answerCards(
+  list: HTMLElement,
+  productOf: (sku: string) => readonly PageItem[],
+  events: GridEvents,
+): void {
+  const skuOf = (target: Element) => (target.closest('li') as HTMLElement).dataset.sku!;
+  const pick = (target: Element, axis: string, value: string) => {
+    const sku = skuOf(target);
+    const items = productOf(sku);
+    const from = items.find((item) => item.sku === sku);
+    const to = from && moved(items, from, axis, value);
+    if (to && to.sku !== sku) events.pick(to.sku, axis);
+  };
+  list.addEventListener('click', (event) => {
+    const target = (event.target as Element).closest('a, button');
+    if (!target) return;
+    const { axis, value } = (target as HTMLElement).dataset;
+    if (axis !== undefined && value !== undefined) pick(target, axis, value);
+    else if (target.matches('.lay')) events.lay(skuOf(target));
+    else if (target.matches('.like')) events.like(skuOf(target));
+    else if (
+      target.matches('a') &&
+      !(event.metaKey || event.ctrlKey || event.shiftKey || event.button !== 0)
+    ) {
+      event.preventDefault();
+      events.look(skuOf(target));
+    }
   });
-  const toggle = button(say('compare'), () => events.lay(item.sku), {
-    class: 'lay',
-    'aria-label': `${say('compare')}: ${item.title}, ${item.sku}`,
+  list.addEventListener('change', (event) => {
+    const select = event.target as HTMLSelectElement;
+    if (select.dataset.axis !== undefined) pick(select, select.dataset.axis, select.value);
   });
-  card.append(toggle);
 }
 
 function showPages(nav: HTMLElement, page: number, pages: number, events: GridEvents): void {

@@ -1,51 +1,70 @@
-/** The large view of one item: its pictures on a stage, facts, checks, files. */
+/** The large view of one item: its pictures on a stage, what is chosen, facts, checks, files. */
 
-import { address } from './amounts.ts';
+import { acts } from './buy.ts';
 import { downloads } from './downloads.ts';
-import { button, make, signButton } from './element.ts';
-import { bandHeading, benchChecks, factTables, trueSize } from './facts.ts';
-import { type ModelOfBand, modelPane } from './model-pane.ts';
-import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
-import { framesShown, largest, picture, shotName, shownShots, smallest } from './pictures.ts';
+import { button, grow, make, signButton } from './element.ts';
+import { bandHeading, benchChecks, factTables } from './facts.ts';
+import { showLiked } from './grid.ts';
+import type { ItemDetail, PageItem, PageStart } from './page-data.ts';
+import { pickers } from './pickers.ts';
+import { shotName, shownShots } from './pictures.ts';
+import { moved } from './products.ts';
 import { roomLinks } from './room.ts';
 import { figure, priceText, say, totalPrice } from './say.ts';
-import { turner } from './turner.ts';
+import { sizeHelp } from './size-help.ts';
+import { closeStage, pictures } from './stage.ts';
 
 export interface LookEvents {
   go(sku: string): void;
   lay(sku: string): void;
+  like(sku: string): void;
   close(): void;
-  hrefOf(sku: string): string;
 }
 
 export interface LookPlace {
   /** SKUs as the grid shows them */
   order: readonly string[];
   items: ReadonlyMap<string, PageItem>;
+  /** items of the same design */
+  product: readonly PageItem[];
   beside: readonly string[];
+  liked: ReadonlySet<string>;
+  start: PageStart;
 }
-
-const SIZES = '(min-width: 60rem) 58vw, 100vw';
-
-/** Ends what the stage shows: a model gives its graphics memory back. */
-let endStage = () => {};
 
 export function closeLook(): void {
-  endStage();
-  endStage = () => {};
+  closeStage();
 }
 
+/** Shows an item; if it is there already, only what of it readers change. Another choice keeps the reader's place. */
 export function showLook(
   dialog: HTMLDialogElement,
   item: ItemDetail,
   place: LookPlace,
   events: LookEvents,
 ): void {
+  const column = dialog.querySelector<HTMLElement>('.item > .facts');
+  if (column?.dataset.sku === item.sku) {
+    showStates(dialog, item.sku, place);
+    return;
+  }
+  const { scrollTop } = dialog;
+  const axis = (document.activeElement as HTMLElement | null)?.dataset.axis;
+  const stepped = document.activeElement?.closest('.bar')
+    ? document.activeElement.getAttribute('aria-label')
+    : undefined;
   closeLook();
   dialog.replaceChildren(
     bar(item, place, events),
     make('div', { class: 'item' }, pictures(item, place.items), facts(item, place, events)),
   );
+  showStates(dialog, item.sku, place);
+  if (!dialog.open) return;
+  dialog.scrollTop = scrollTop;
+  const again = axis && [...dialog.querySelectorAll<HTMLElement>(`[data-axis="${CSS.escape(axis)}"]`)];
+  const chip = again && (again.find((c) => c.ariaPressed === 'true') ?? again[0]);
+  const step = stepped && dialog.querySelector<HTMLElement>(`.bar [aria-label="${CSS.escape(stepped)}"]`);
+  (chip || step || dialog.querySelector<HTMLElement>('h2'))?.focus({ preventScroll: true });
 }
 
 export function showLookProblem(
@@ -60,163 +79,90 @@ export function showLookProblem(
     make(
       'div',
       { class: 'item' },
-      make('h2', { id: 'look-title' }, item.title),
+      make('h2', { id: 'look-title', tabindex: -1 }, item.title),
       make('p', { role: 'alert' }, why),
     ),
   );
 }
 
-function bar(item: ItemDetail, { order, beside }: LookPlace, events: LookEvents): HTMLElement {
+/** Laid out to compare, and liked. */
+function showStates(dialog: HTMLDialogElement, sku: string, { beside, liked }: LookPlace): void {
+  const compare = dialog.querySelector<HTMLButtonElement>('.bar .lay');
+  const laid = beside.includes(sku);
+  compare?.setAttribute('aria-pressed', String(laid));
+  if (compare) compare.disabled = !laid && beside.length >= 2;
+  const heart = dialog.querySelector<HTMLElement>('.acts .like');
+  if (heart) showLiked(heart, liked.has(sku));
+}
+
+function bar(item: ItemDetail, { order }: LookPlace, events: LookEvents): HTMLElement {
   const at = order.indexOf(item.sku);
   const step = (sign: string, label: string, sku: string | undefined) => {
     const made = signButton(sign, label, () => sku && events.go(sku));
     made.disabled = sku === undefined;
     return made;
   };
-  const laid = beside.includes(item.sku);
-  const compare = button(say('compare'), () => events.lay(item.sku), {
-    class: 'lay',
-    'aria-pressed': String(laid),
-  });
-  compare.disabled = !laid && beside.length >= 2;
   return make(
     'div',
     { class: 'bar' },
     make('span', { class: 'where' }, at < 0 ? '' : say('of', { n: at + 1, of: order.length })),
-    compare,
+    button(say('compare'), () => events.lay(item.sku), { class: 'lay' }),
     step('‹', say('previous'), order[at - 1]),
     step('›', say('next'), at < 0 ? undefined : order[at + 1]),
     signButton('✕', say('close'), events.close),
   );
 }
 
-/** A stage for one picture, and a row to choose from. */
-function pictures(item: ItemDetail, items: LookPlace['items']): HTMLElement {
-  const stage = make('div', { class: 'stage' });
-  const shots = shownShots(item);
-  const choices: { label: string; face: Node | string; show: () => void }[] = shots.map((shot) => {
-    const small = smallest(shot);
-    return {
-      label: shotName(shot, item),
-      face: small
-        ? make('img', { src: address(small.file), alt: '', loading: 'lazy' })
-        : shotName(shot, item),
-      show: () => stage.replaceChildren(...shotOnStage(item, shot)),
-    };
-  });
-  for (const model of modelsOf(item, items)) {
-    choices.push({
-      label: model.label,
-      face: make('span', { class: 'word' }, '3D'),
-      show: () => {
-        const pane = modelPane(model);
-        stage.replaceChildren(pane.element);
-        endStage = pane.close;
-      },
-    });
-  }
-  const buttons = choices.map(({ label, face, show }, i) => {
-    const made = make('button', { type: 'button', class: 'choice', 'aria-pressed': 'false' });
-    made.append(make('span', { class: 'face' }, face), make('span', { class: 'called' }, label));
-    made.addEventListener('click', () => choose(i, show));
-    return made;
-  });
-  const choose = (i: number, show: () => void) => {
-    closeLook();
-    buttons.forEach((b, k) => {
-      b.setAttribute('aria-pressed', String(k === i));
-    });
-    show();
-  };
-  if (choices.length > 0 && shots.length > 0) choose(0, choices[0].show);
-  const row = make('div', { class: 'choices', role: 'group', 'aria-label': say('pictures') }, ...buttons);
-  return make('div', { class: 'pictures' }, stage, choices.length > 1 ? row : undefined);
-}
-
-function shotOnStage(item: ItemDetail, shot: DetailShot): Node[] {
-  const caption = make(
-    'figcaption',
-    {},
-    `${shotName(shot, item)}. ${say('largerThanLife', { size: trueSize(item) })}`,
-  );
-  if (shot.turn) return [make('figure', {}, ...turner(item, shot, SIZES), caption)];
-  const frames = framesShown(shot);
-  const link = make('a', { class: 'tile' });
-  const show = (frame: string) => {
-    link.setAttribute('href', address(largest(shot, frame)?.file ?? ''));
-    link.replaceChildren(picture(item, shot, SIZES, frame));
-  };
-  show(frames[0]);
-  return [make('figure', {}, link, frames.length > 1 ? frameChoice(frames, show) : undefined, caption)];
-}
-
-/** The whole picture and the frames cut out of it, by the names that the maker gave. */
-function frameChoice(frames: readonly string[], show: (frame: string) => void): HTMLElement {
-  const buttons = frames.map((frame, i) =>
-    button(
-      frame === '' ? say('wholePicture') : frame,
-      () => {
-        show(frame);
-        buttons.forEach((b, k) => {
-          b.setAttribute('aria-pressed', String(k === i));
-        });
-      },
-      { 'aria-pressed': String(i === 0) },
-    ),
-  );
-  return make('div', { class: 'frames', role: 'group', 'aria-label': say('frames') }, ...buttons);
-}
-
-function modelsOf(item: ItemDetail, items: LookPlace['items']): (ModelOfBand & { label: string })[] {
-  const seen = new Set<string>();
-  return item.bands.flatMap((band, i) => {
-    if (!band.model || seen.has(band.model.file + band.model.variant)) return [];
-    seen.add(band.model.file + band.model.variant);
-    const label = item.bands.length > 1 ? `3D, ${say(i === 0 ? 'firstBand' : 'secondBand')}` : say('model');
-    return [{ ...band.model, names: colourwayNames(items.get(item.sku), i, items), label }];
-  });
-}
-
-/** A colourway is called by the axes on which the variants of its shape differ. */
-function colourwayNames(
-  item: PageItem | undefined,
-  band: number,
-  items: LookPlace['items'],
-): Map<string, string> {
-  const names = new Map<string, string>();
-  if (!item) return names;
-  const alike = siblings(item.shapes[band], items);
-  for (const other of alike)
-    if (other.colourway) names.set(other.colourway, namesApart(other, alike) || other.title);
-  return names;
-}
-
-function siblings(shape: number, items: LookPlace['items']): PageItem[] {
-  return [...items.values()].filter((i) => i.kind === 'variant' && i.shapes[0] === shape);
-}
-
-function namesApart(item: PageItem, alike: readonly PageItem[]): string {
-  const own = item.axes[0] ?? {};
-  const differing = Object.keys(own).filter((axis) => alike.some((i) => i.axes[0]?.[axis] !== own[axis]));
-  return differing.map((axis) => own[axis]).join(', ');
-}
-
-function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTMLElement {
+function facts(item: ItemDetail, place: LookPlace, events: LookEvents): HTMLElement {
+  const held = item.bands.some((b) => b.held);
   const column = make(
     'div',
-    { class: 'facts' },
+    { class: 'facts', 'data-sku': item.sku },
     make('h2', { id: 'look-title', tabindex: -1 }, item.title),
-    make('p', { class: 'sku' }, item.sku),
   );
   const price = totalPrice(item.bands);
-  if (price) column.append(make('p', { class: 'price' }, `${say('price')}: ${priceText(price)}`));
-  if (item.bands.some((b) => b.held)) column.append(make('p', { class: 'held' }, say('heldBack')));
+  if (price)
+    column.append(
+      make('p', { class: 'price' }, make('span', { class: 'unseen' }, `${say('price')}: `), priceText(price)),
+    );
+  if (held) column.append(make('p', { class: 'held' }, say('heldBack')));
+  column.append(
+    choices(item, place, events),
+    acts(item, { held, shop: place.start.shop, liked: place.liked.has(item.sku), like: events.like }),
+    make('p', { class: 'sku' }, item.sku),
+  );
   const several = item.bands.length > 1;
+  const level = several ? 'h4' : 'h3';
   item.bands.forEach((band, i) => {
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));
-    column.append(...factTables(band, several ? 'h4' : 'h3'), ...benchChecks(band, several ? 'h4' : 'h3'));
+    column.append(...factTables(band, level), ...benchChecks(band, level));
   });
-  column.append(...roomLinks(item), ...downloads(item), ...otherColourways(item, items, events));
+  column.append(grow(sizeHelp()), ...roomLinks(item), ...downloads(item), notes(item));
+  return column;
+}
+
+/** Metal, stone, width and size: another choice shows its picture, facts and price in this place. */
+function choices(item: ItemDetail, { items, product, start }: LookPlace, events: LookEvents): HTMLElement {
+  const own = items.get(item.sku);
+  const box = make('div', { class: 'picks' });
+  if (!own) return box;
+  box.append(...pickers(product, own, start, 'item').map(grow));
+  const pick = (axis: string, value: string) => {
+    const to = moved(product, own, axis, value);
+    if (to && to.sku !== own.sku) events.go(to.sku);
+  };
+  box.addEventListener('click', (event) => {
+    const { axis, value } = (event.target as Element).closest<HTMLElement>('.chip')?.dataset ?? {};
+    if (axis !== undefined && value !== undefined) pick(axis, value);
+  });
+  box.addEventListener('change', (event) => {
+    const select = event.target as HTMLSelectElement;
+    if (select.dataset.axis !== undefined) pick(select.dataset.axis, select.value);
+  });
+  return box;
+}
+
+function notes(item: ItemDetail): HTMLElement {
   const noise = shownShots(item).map((s) =>
     say('noiseOf', {
       shot: shotName(s, item),
@@ -224,35 +170,11 @@ function facts(item: ItemDetail, { items }: LookPlace, events: LookEvents): HTML
       n: s.noise.passes,
     }),
   );
-  column.append(
-    make(
-      'ul',
-      { class: 'notes' },
-      ...item.cautions.map((c) => make('li', {}, c)),
-      make('li', {}, say('renderings')),
-      make('li', {}, `${say('noise')}: ${noise.join('; ')}.`),
-    ),
+  return make(
+    'ul',
+    { class: 'notes' },
+    ...item.cautions.map((c) => make('li', {}, c)),
+    make('li', {}, say('renderings')),
+    make('li', {}, `${say('noise')}: ${noise.join('; ')}.`),
   );
-  return column;
-}
-
-function otherColourways(item: ItemDetail, items: LookPlace['items'], events: LookEvents): HTMLElement[] {
-  const own = items.get(item.sku);
-  if (!own || item.kind !== 'variant') return [];
-  const alike = siblings(own.shapes[0], items);
-  if (alike.length < 2) return [];
-  const links = alike.map((other) => {
-    const link = make('a', { href: events.hrefOf(other.sku) });
-    if (other.thumbnail)
-      link.append(make('img', { src: address(other.thumbnail.file), alt: '', loading: 'lazy' }));
-    link.append(make('span', {}, namesApart(other, alike) || other.title));
-    if (other.sku === item.sku) link.setAttribute('aria-current', 'true');
-    link.addEventListener('click', (event) => {
-      if (event.metaKey || event.ctrlKey || event.shiftKey) return;
-      event.preventDefault();
-      events.go(other.sku);
-    });
-    return make('li', {}, link);
-  });
-  return [make('h3', { class: 'group' }, say('colourways')), make('ul', { class: 'colourways' }, ...links)];
 }

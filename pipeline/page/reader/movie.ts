@@ -16,12 +16,12 @@ export interface MovieOrder {
   format: 'webm' | 'mp4';
   width: number;
   height: number;
-  /** once round */
-  seconds: number;
+  /** frames a second that times are multiples of */
+  rate: number;
   /** bits a second */
   bitrate: number;
-  /** PNG files in base64 */
-  frames: string[];
+  /** PNG files in base64, each with how long it is seen, s */
+  frames: { png: string; seconds: number }[];
 }
 
 /** The film in base64, or the name of the codec that this browser cannot write. */
@@ -29,7 +29,7 @@ export type Movie = { data: string } | { lacking: string };
 
 const CODECS: Record<MovieOrder['format'], VideoCodec> = { webm: 'vp9', mp4: 'avc' };
 
-async function writeMovie({ format, width, height, seconds, bitrate, frames }: MovieOrder): Promise<Movie> {
+async function writeMovie({ format, width, height, rate, bitrate, frames }: MovieOrder): Promise<Movie> {
   const codec = CODECS[format];
   if (!(await canEncodeVideo(codec, { width, height, bitrate }))) return { lacking: codec };
   const canvas = new OffscreenCanvas(width, height);
@@ -43,17 +43,18 @@ async function writeMovie({ format, width, height, seconds, bitrate, frames }: M
   const source = new CanvasSource(canvas, {
     codec,
     bitrate,
-    keyFrameInterval: seconds,
+    keyFrameInterval: frames.reduce((sum, { seconds }) => sum + seconds, 0),
     latencyMode: 'quality',
   });
-  output.addVideoTrack(source, { frameRate: frames.length / seconds });
+  output.addVideoTrack(source, { frameRate: rate });
   await output.start();
-  const step = seconds / frames.length;
-  for (const [i, frame] of frames.entries()) {
-    const bitmap = await createImageBitmap(new Blob([bytesOf(frame)], { type: 'image/png' }));
+  let time = 0;
+  for (const { png, seconds } of frames) {
+    const bitmap = await createImageBitmap(new Blob([bytesOf(png)], { type: 'image/png' }));
     pen.drawImage(bitmap, 0, 0);
     bitmap.close();
-    await source.add(i * step, step);
+    await source.add(time, seconds);
+    time += seconds;
   }
   await output.finalize();
   if (!target.buffer) throw new Error('the film has no bytes');

@@ -3,39 +3,52 @@
 import { showBeside } from './beside.ts';
 import { choose, ordersOf } from './choice.ts';
 import { button, make } from './element.ts';
-import { pagesOf, showCounts, showGrid } from './grid.ts';
-import { closeLook, showLook, showLookProblem } from './look.ts';
-import type { PageIndex, PageItem } from './page-data.ts';
+import { keepFavourites, readFavourites } from './favourites.ts';
+import { answerCards, type GridEvents, pagesOf, type ShownProduct, showCounts, showGrid } from './grid.ts';
+import { closeLook, type LookEvents, showLook, showLookProblem } from './look.ts';
+import { type Packed, unpack } from './packed.ts';
+import { CHOICES_SCRIPT, type PageItem, type PageStart } from './page-data.ts';
 import { type ReaderPlace, readPlace, writePlace } from './place.ts';
+import { productKey, productsOf } from './products.ts';
 import { hear, say } from './say.ts';
-import { detailOf } from './shelf.ts';
+import { detailOf, load } from './shelf.ts';
 
 const find = <T extends Element>(selector: string) => document.querySelector(selector) as T;
-const index: PageIndex = JSON.parse(find('#index').textContent ?? '');
-hear(index);
-const items = new Map(index.items.map((item) => [item.sku, item]));
+const start: PageStart = JSON.parse(find('#index').textContent ?? '');
+hear(start);
 const list = find<HTMLElement>('.cards');
 const nav = find<HTMLElement>('.pages');
 const found = find<HTMLElement>('.found');
 const tray = find<HTMLElement>('.tray');
+const lost = find<HTMLElement>('.lost');
 const search = find<HTMLInputElement>('.find input');
 const order = find<HTMLSelectElement>('.order select');
 const clear = document.querySelector<HTMLButtonElement>('.clear');
+const likedOnly = find<HTMLButtonElement>('.liked');
+const views = [...document.querySelectorAll<HTMLButtonElement>('.views button')];
 const filters = find<HTMLDetailsElement>('.filters');
 const inputs = [...document.querySelectorAll<HTMLInputElement>('.filters input')];
 const look = find<HTMLDialogElement>('dialog.look');
 const beside = find<HTMLDialogElement>('dialog.beside');
 
-let place = readPlace(location.hash, (sku) => items.has(sku));
+/** The items come right after the first view; nothing is answered before. */
+let all: readonly PageItem[] = [];
+let items: ReadonlyMap<string, PageItem> = new Map();
+/** designs, whatever the grid shows */
+let products: ReadonlyMap<string, readonly PageItem[]> = new Map();
+const readHere = () => readPlace(location.hash, (sku) => items.has(sku));
+const liked = readFavourites(start.catalogue);
+/** product, in the view of the grid, to the item that was chosen on its card */
+const chosen = new Map<string, string>();
+
+let place = readHere();
 /** did this page put the open dialog's entry into the history? Then closing is going back. */
 let entered = false;
-let shownSkus: string[] = [];
-
-const hrefOf = (sku: string) => writePlace({ ...place, item: sku, comparing: false });
+let shown: ShownProduct[] = [];
 
 /** Goes to another place. `enter` makes a new entry in the history, so that going back returns. */
 function go(change: Partial<ReaderPlace>, { enter = false } = {}): void {
-  place = { ...place, ...change };
+  place = { ...place, ...change, lost: [] };
   const url = location.pathname + location.search + writePlace(place);
   if (enter) history.pushState(null, '', url);
   else history.replaceState(null, '', url);
@@ -64,49 +77,89 @@ function lay(sku: string): void {
   go({ beside: laid });
 }
 
+function like(sku: string): void {
+  if (!liked.delete(sku)) liked.add(sku);
+  keepFavourites(start.catalogue, liked);
+  show();
+}
+
+/** On a card, or wherever else an item is chosen: its card then shows it. */
+function settle(sku: string): void {
+  chosen.set(productKey(items.get(sku)!, place.view), sku);
+}
+
+const events: GridEvents & LookEvents = {
+  look: (sku) => open({ item: sku }),
+  lay,
+  like,
+  pick(to, axis) {
+    settle(to);
+    show();
+    const again = `[data-sku="${CSS.escape(to)}"] [data-axis="${CSS.escape(axis)}"]`;
+    const controls = [...list.querySelectorAll<HTMLElement>(again)];
+    (controls.find((c) => c.ariaPressed === 'true') ?? controls[0])?.focus({ preventScroll: true });
+  },
+  turnTo(page) {
+    go({ page }, { enter: true });
+    list.scrollIntoView({ block: 'start' });
+  },
+  go(sku) {
+    settle(sku);
+    go({ item: sku });
+  },
+  close: () => look.close(),
+};
+
 // ---- what is shown
 
 function show(): void {
   showItems();
   showTray();
+  showLost();
   showDialogs();
 }
 
 function showItems(): void {
-  const { items: shown, counts } = choose(index.items, place);
+  const among = place.liked ? all.filter(({ sku }) => liked.has(sku)) : all;
+  const { items: fitting, counts } = choose(among, place);
+  shown = [...productsOf(fitting, place.view)].map(([key, members]) => ({
+    items: members,
+    chosen: members.find(({ sku }) => sku === chosen.get(key)) ?? members[0],
+  }));
   place.page = Math.min(place.page, pagesOf(shown.length));
-  shownSkus = shown.map((item) => item.sku);
-  showGrid(list, nav, shown, place, {
-    look: (sku) => open({ item: sku }),
-    lay,
-    turnTo(page) {
-      go({ page }, { enter: true });
-      list.scrollIntoView({ block: 'start' });
-    },
-    hrefOf,
-  });
+  showGrid(list, nav, shown, start, { ...place, liked }, events);
   showCounts(inputs, place.ticked, counts);
   if (search.value !== place.find) search.value = place.find;
   order.value = place.order;
   const narrowed = place.ticked.size > 0 || place.find !== '';
   if (clear) clear.hidden = !narrowed;
+  likedOnly.textContent = say('favourites', { n: liked.size });
+  likedOnly.hidden = liked.size === 0 && !place.liked;
+  likedOnly.setAttribute('aria-pressed', String(place.liked));
+  for (const view of views) view.setAttribute('aria-pressed', String(view.dataset.view === place.view));
   found.textContent =
-    shown.length === 0
-      ? say('nothingFits')
-      : narrowed
-        ? say('of', { n: shown.length, of: index.items.length })
-        : say('inAll', { n: index.items.length });
+    fitting.length === 0
+      ? say(place.liked && liked.size === 0 ? 'noFavourites' : 'nothingFits')
+      : fitting.length < all.length
+        ? say('of', { n: fitting.length, of: all.length })
+        : say('inAll', { n: all.length });
 }
 
 function showTray(): void {
   tray.hidden = place.beside.length === 0;
   if (tray.hidden) return;
   const chips = place.beside.map((sku) =>
-    button(sku, () => lay(sku), { class: 'chip', 'aria-label': say('takeAway', { sku }) }),
+    button(sku, () => lay(sku), { class: 'laid', 'aria-label': say('takeAway', { sku }) }),
   );
   const compare = button(say('sideBySide'), () => open({ comparing: true, item: '' }), { class: 'main' });
   compare.disabled = place.beside.length < 2;
   tray.replaceChildren(...chips, place.beside.length < 2 ? make('span', {}, say('another')) : '', compare);
+}
+
+/** A link may be older than the catalogue: then it says what it led to. */
+function showLost(): void {
+  lost.hidden = place.lost.length === 0;
+  lost.textContent = place.lost.map((sku) => say('lost', { sku: sku.slice(0, 80) })).join(' ');
 }
 
 function showDialogs(): void {
@@ -116,31 +169,31 @@ function showDialogs(): void {
   else if (look.open) look.close();
 }
 
-const close = (dialog: HTMLDialogElement) => () => dialog.close();
-
 async function openLook(item: PageItem): Promise<void> {
   const sku = item.sku;
-  const already = look.open && look.dataset.sku === sku;
+  const seen = {
+    order: shownSkus(sku),
+    items,
+    product: products.get(productKey(item))!,
+    beside: place.beside,
+    liked,
+    start,
+  };
   look.dataset.sku = sku;
   try {
     const detail = await detailOf(item);
     if (place.item !== sku) return;
-    const seen = {
-      order: shownSkus.includes(sku) ? shownSkus : [...items.keys()],
-      items,
-      beside: place.beside,
-    };
-    const events = { go: (to: string) => go({ item: to }), lay, close: close(look), hrefOf };
-    if (already && look.firstElementChild) {
-      const pressed = look.querySelector('.bar .lay');
-      pressed?.setAttribute('aria-pressed', String(place.beside.includes(sku)));
-      return;
-    }
     showLook(look, detail, seen, events);
   } catch (error) {
-    showLookProblem(look, item, error instanceof Error ? error.message : String(error), close(look));
+    showLookProblem(look, item, error instanceof Error ? error.message : String(error), () => look.close());
   }
   openDialog(look);
+}
+
+/** What going on leads through: the cards as they are, or all items for one that is on none of them. */
+function shownSkus(sku: string): string[] {
+  const skus = shown.map((p) => p.chosen.sku);
+  return skus.includes(sku) ? skus : [...items.keys()];
 }
 
 async function openComparison(): Promise<void> {
@@ -149,16 +202,17 @@ async function openComparison(): Promise<void> {
   try {
     const two = await Promise.all([detailOf(a), detailOf(b)]);
     if (!place.comparing) return;
-    showBeside(beside, two, close(beside));
+    showBeside(beside, two, () => beside.close());
   } catch (error) {
-    showLookProblem(beside, a, error instanceof Error ? error.message : String(error), close(beside));
+    showLookProblem(beside, a, error instanceof Error ? error.message : String(error), () => beside.close());
     beside.querySelector('h2')?.setAttribute('id', 'beside-title');
   }
   openDialog(beside);
 }
 
 function openDialog(dialog: HTMLDialogElement): void {
-  if (!dialog.open) dialog.showModal();
+  if (dialog.open) return;
+  dialog.showModal();
   document.documentElement.classList.add('still');
   dialog.scrollTop = 0;
   dialog.querySelector<HTMLElement>('h2')?.focus({ preventScroll: true });
@@ -180,31 +234,59 @@ for (const dialog of [look, beside])
   });
 look.addEventListener('keydown', (event) => {
   const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
-  const busy = event.target instanceof Element && event.target.matches('input, select, textarea');
+  const busy = event.target instanceof Element && event.target.closest('input, select, textarea, .zoomed');
   if (!step || busy || event.altKey || event.ctrlKey || event.metaKey) return;
-  const to = shownSkus[shownSkus.indexOf(place.item) + step];
-  if (to !== undefined && shownSkus.includes(place.item)) go({ item: to });
+  const skus = shownSkus(place.item);
+  const to = skus[skus.indexOf(place.item) + step];
+  if (to !== undefined) events.go(to);
 });
 
 // ---- what readers do
 
-for (const input of inputs)
-  input.addEventListener('change', () => {
-    const ticked = new Map([...place.ticked].map(([box, values]) => [box, new Set(values)]));
-    const values = ticked.get(input.name) ?? new Set<string>();
-    if (input.checked) values.add(input.value);
-    else values.delete(input.value);
-    if (values.size > 0) ticked.set(input.name, values);
-    else ticked.delete(input.name);
-    refine({ ticked });
+function answer(): void {
+  answerCards(list, (sku) => shown.find((p) => p.chosen.sku === sku)?.items ?? [], events);
+  for (const input of inputs)
+    input.addEventListener('change', () => {
+      const ticked = new Map([...place.ticked].map(([box, values]) => [box, new Set(values)]));
+      const values = ticked.get(input.name) ?? new Set<string>();
+      if (input.checked) values.add(input.value);
+      else values.delete(input.value);
+      if (values.size > 0) ticked.set(input.name, values);
+      else ticked.delete(input.name);
+      refine({ ticked });
+    });
+  search.addEventListener('input', () => refine({ find: search.value }));
+  order.addEventListener('change', () => refine({ order: order.value }));
+  likedOnly.addEventListener('click', () => refine({ liked: !place.liked }));
+  for (const view of views)
+    view.addEventListener('click', () =>
+      refine({ view: view.dataset.view === 'looks' ? 'looks' : 'designs' }),
+    );
+  clear?.addEventListener('click', () => {
+    refine({ ticked: new Map(), find: '' });
+    inputs[0]?.focus();
   });
-search.addEventListener('input', () => refine({ find: search.value }));
-order.addEventListener('change', () => refine({ order: order.value }));
-clear?.addEventListener('click', () => {
-  refine({ ticked: new Map(), find: '' });
-  inputs[0]?.focus();
-});
-for (const { name, label } of ordersOf(index.items)) order.append(make('option', { value: name }, label));
+  for (const event of ['popstate', 'hashchange'])
+    window.addEventListener(event, () => {
+      const there = readHere();
+      if (writePlace(there) === writePlace(place) && there.lost.length === 0) return;
+      entered = false;
+      place = there;
+      show();
+    });
+}
+
+function begin(packed: Packed): void {
+  all = unpack<PageItem>(packed);
+  items = new Map(all.map((item) => [item.sku, item]));
+  products = productsOf(all);
+  for (const { name, label } of ordersOf(all)) order.append(make('option', { value: name }, label));
+  place = readHere();
+  if (place.item) settle(place.item);
+  answer();
+  show();
+  document.documentElement.dataset.ready = '';
+}
 
 const wide = window.matchMedia('(min-width: 60rem)');
 const fold = () => {
@@ -214,12 +296,6 @@ wide.addEventListener('change', fold);
 fold();
 filters.hidden = inputs.length === 0;
 
-for (const event of ['popstate', 'hashchange'])
-  window.addEventListener(event, () => {
-    const there = readPlace(location.hash, (sku) => items.has(sku));
-    if (writePlace(there) === writePlace(place)) return;
-    entered = false;
-    place = there;
-    show();
-  });
-show();
+load<Packed>(CHOICES_SCRIPT).then(begin, (error: unknown) => {
+  found.textContent = error instanceof Error ? error.message : String(error);
+});

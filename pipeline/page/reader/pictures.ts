@@ -54,8 +54,8 @@ export function picture(item: ItemDetail, shot: DetailShot, sizes: string, frame
   const files = ownPictures(shot, frame);
   const large = files[files.length - 1];
   return make('img', {
-    src: address(large.file),
-    srcset: files.map((p) => `${address(p.file)} ${p.width}w`).join(', '),
+    src: address(large.file, large.v),
+    srcset: files.map((p) => `${address(p.file, p.v)} ${p.width}w`).join(', '),
     sizes,
     width: large.width,
     height: large.height,

@@ -18,7 +18,7 @@ export function roomLinks(item: ItemDetail): HTMLElement[] {
     const usdz = band.ownModels?.find((m) => m.format === 'usdz');
     if (!usdz) return [];
     const called = item.bands.length > 1 ? `${say('inRoom')}: ${bandHeading(band, i)}` : say('inRoom');
-    const picture = make('img', { src: address(face.file), alt: called });
+    const picture = make('img', { src: address(face.file, face.v), alt: called });
     const link = make('a', { rel: 'ar', href: address(usdz.file), type: 'model/vnd.usdz+zip' }, picture);
     return [make('figure', { class: 'room' }, link, make('figcaption', {}, called))];
   });

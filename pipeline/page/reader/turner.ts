@@ -9,7 +9,10 @@ import { say } from './say.ts';
 export function turner(item: ItemDetail, first: DetailShot, sizes: string): HTMLElement[] {
   const frames = framesOf(item, first);
   const image = picture(item, first, sizes);
-  const files = frames.map((frame) => address(largest(frame)?.file ?? ''));
+  const files = frames.map((frame) => {
+    const large = largest(frame);
+    return large ? address(large.file, large.v) : '';
+  });
   // frames that come while one drags would show the band standing still
   const kept = files.map((file) => {
     const ahead = new Image();

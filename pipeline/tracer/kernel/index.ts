@@ -30,14 +30,23 @@ function filterOffset(u: f32): f32 {
   return a + (x - <f32>i) * (load<f32>(at, FILTER + 4) - a);
 }
 
-/** What the ground keeps of its shading in a pixel: all in the middle, nothing in the outermost, by 3x² − 2x³ between. */
+/**
+ * What the ground keeps of its shading in a pixel: all within a rounded frame, nothing in the outermost pixels, by 3x² − 2x³
+ * between. Frames are told by the fourth powers of their coordinates, ±1 at the edges.
+ */
 function rimAt(x: i32, y: i32): f32 {
-  const perPixel = load<f32>(RIM);
-  if (!(perPixel > 0)) return 1;
-  const wide = min<i32>(x, <i32>load<u32>(WIDTH) - 1 - x);
-  const high = min<i32>(y, <i32>load<u32>(HEIGHT) - 1 - y);
-  const t = min<f32>(<f32>min<i32>(wide, high) * perPixel, 1);
+  const perShare = load<f32>(RIM);
+  if (!(perShare > 0)) return 1;
+  const across = centred(x, load<u32>(WIDTH));
+  const up = centred(y, load<u32>(HEIGHT));
+  const out = sqrt<f32>(sqrt<f32>(across * across * across * across + up * up * up * up));
+  const t = min<f32>(max<f32>((<f32>1 - out) * perShare, 0), 1);
   return t * t * (<f32>3 - <f32>2 * t);
+}
+
+/** −1 in the first of `count` pixels, 1 in the last. */
+function centred(at: i32, count: u32): f32 {
+  return count > 1 ? <f32>2 * <f32>at / <f32>(count - 1) - <f32>1 : 0;
 }
 
 /** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte. */

@@ -75,7 +75,7 @@ export const SKY_CELLS_DOWN = 16;
 export const SKY_CELLS_ACROSS = 64;
 /** f32 x4, paper under the objects: radius in mm, 1/width of its fade (0 = endless), albedo beyond it as a share, free */
 export const PAPER = 1268;
-/** f32, 1/px over which white ground loses its shading towards the frame's edge; 0 = it keeps it */
+/** f32, 1/share of the half frame over which white ground loses its shading towards the edge; 0 = it keeps it */
 export const RIM = 1284;
 
 export const GROUND_NONE = 0;

@@ -15,10 +15,28 @@ export interface TakeOrder extends FilmSize {
   guide: boolean;
   /** ms between progress reports */
   every: number;
-  /** seconds between checkpoints, if any are wanted */
+  /** seconds between checkpoints, if the page is to take any */
   checkpointEvery?: number;
+  /** the page's only worker is a graphics card's (`card.ts`) */
+  card?: CardOrder;
   /** Node has a checkpoint to go on from */
   resume: boolean;
+}
+
+/** What a graphics card's worker is told beside what workers are. */
+export interface CardOrder {
+  /** for tests: a processor that plays a graphics card may do */
+  software: boolean;
+  /** cores that look at features for it */
+  workers: number;
+  /** seconds between checkpoints, if any are wanted: it takes them itself, since the film lies on the card */
+  checkpointEvery?: number;
+}
+
+/** A graphics card's worker → Node: which card traces, or why none does. */
+export interface CardNews {
+  adapter?: string;
+  refused?: string;
 }
 
 /** Page → worker. `begin` comes once, first; then one worker packs the scene and the others take what it made. */

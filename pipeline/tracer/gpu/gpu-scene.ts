@@ -1,0 +1,58 @@
+/** A packed scene on the card: the kernel's memory as it is, and what programs must know of it beforehand. */
+import * as layout from '../kernel/layout.ts';
+import type { KernelImage } from '../kernel-host.ts';
+import { type Gpu, GpuRefusal } from './device.ts';
+import { SINGLE_BYTES } from './shader/memory.ts';
+import { shrinkNodes } from './small-nodes.ts';
+
+export interface GpuScene {
+  bytes: GPUBuffer;
+  single: GPUBuffer;
+  /** entries of the stack that a walk down the tree needs */
+  depth: number;
+}
+
+/** Throws a GpuRefusal if the scene is larger than the card binds. */
+export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): GpuScene {
+  const size = Math.ceil(bytes.byteLength / 16) * 16;
+  if (size > binding)
+    throw new GpuRefusal('too-large', `the scene takes ${size} bytes and the card binds ${binding}`);
+  const scene = {
+    bytes: device.createBuffer({ size, usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST }),
+    single: device.createBuffer({
+      size: SINGLE_BYTES,
+      usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
+    }),
+    depth: stackDepth(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
+  };
+  // shared memory can't be handed to the card; and its nodes are made smaller
+  const copy = new Uint8Array(size);
+  copy.set(new Uint8Array(bytes));
+  shrinkNodes(new Uint32Array(copy.buffer));
+  device.queue.writeBuffer(scene.bytes, 0, copy);
+  device.queue.writeBuffer(scene.single, 0, copy, layout.PARAMS, SINGLE_BYTES);
+  return scene;
+}
+
+export function dropScene({ bytes, single }: GpuScene): void {
+  bytes.destroy();
+  single.destroy();
+}
+
+/** Most children that can wait at a time: of each node on the way down all but the one followed. */
+function stackDepth(words: Uint32Array): number {
+  const below = (node: number): number => {
+    if ((node & 15) !== 0) return 0;
+    let children = 0;
+    let deepest = 0;
+    for (let lane = 0; lane < layout.WIDE; lane++) {
+      const child = words[(node + layout.NODE_CHILDREN) / 4 + lane];
+      if (child === 0) continue;
+      children++;
+      deepest = Math.max(deepest, below(child));
+    }
+    return deepest + Math.max(0, children - 1);
+  };
+  // in steps, so that scenes share their programs
+  return Math.ceil((below(words[layout.ROOT / 4]) + 1) / 16) * 16;
+}

@@ -1,0 +1,52 @@
+/** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
+import { colours } from './shader/colours.ts';
+import { type Batch, fold, job, trace } from './shader/film.ts';
+import { frames } from './shader/frame.ts';
+import { groundVertex } from './shader/ground-vertex.ts';
+import { irradiances } from './shader/irradiance.ts';
+import { memory } from './shader/memory.ts';
+import { metal } from './shader/metal.ts';
+import { metalVertex } from './shader/metal-vertex.ts';
+import { path } from './shader/path.ts';
+import { pathState } from './shader/path-state.ts';
+import { reliefs } from './shader/relief.ts';
+import { sampling } from './shader/sampling.ts';
+import { skies } from './shader/sky.ts';
+import { stones } from './shader/stone.ts';
+import { stoneVertex } from './shader/stone-vertex.ts';
+import { studio } from './shader/studio.ts';
+import { tree } from './shader/tree.ts';
+
+/** Laws and queries; @param depth of the tree's stack */
+export const laws = (depth: number) =>
+  [memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances, tree(depth)].join('\n');
+
+/** @param depth of the tree's stack */
+export const traceProgram = (batch: Batch, depth: number) =>
+  [
+    laws(depth),
+    job,
+    colours(Math.max(1, batch.colourways)),
+    pathState,
+    metalVertex,
+    stoneVertex,
+    groundVertex,
+    path,
+    trace(batch),
+  ].join('\n');
+
+export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
+
+const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
+
+/** The compiled program; takes of one device and batches of one kind share theirs. Rejects where the driver refuses it. */
+export function program(device: GPUDevice, code: string, entryPoint: string): Promise<GPUComputePipeline> {
+  const programs = kept.get(device) ?? new Map<string, Promise<GPUComputePipeline>>();
+  kept.set(device, programs);
+  const found = programs.get(code);
+  if (found) return found;
+  const module = device.createShaderModule({ code });
+  const made = device.createComputePipelineAsync({ layout: 'auto', compute: { module, entryPoint } });
+  programs.set(code, made);
+  return made;
+}

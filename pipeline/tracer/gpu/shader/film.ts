@@ -1,0 +1,179 @@
+/**
+ * Passes over the film. \`trace\` gives each invocation a few samples of one pixel and leaves their sum aside; \`fold\` adds
+ * these to the film and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
+ *
+ * Slices are as long as they are whatever the machine, and are added in their order, so that a film's bits depend on the
+ * adapter's arithmetic only.
+ */
+
+import { seen } from './seen.ts';
+
+/**
+ * Samples of a pixel that one invocation traces at most. Few, since a pass over the last open tiles takes as long as its
+ * slowest invocation; a full card does as many paths a second with 2 as with 8 (and fewer with 16 and 32).
+ */
+export const SLICE = 2;
+/** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
+const TILE = 16;
+
+/** What a pass asks of a batch of planes; as it lies in the uniform buffer. */
+export const JOB_FIELDS = [
+  'seed',
+  /** samples: half A from start up to middle, half B on to end */
+  'start',
+  'middle',
+  'end',
+  'slicesA',
+  'slices',
+  /** place of the first tile in the list */
+  'first',
+  'tiles',
+  /** first plane of the batch */
+  'colour',
+  'width',
+  'height',
+  'tilesX',
+  /** samples of both halves when this block is in */
+  'countA',
+  'countB',
+  'pad0',
+  'pad1',
+] as const;
+
+export const job = /* wgsl */ `
+struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
+@group(0) @binding(3) var<uniform> job: Job;
+const TILE: u32 = ${TILE}u;
+const SLICE: u32 = ${SLICE}u;
+const TILE_PIXELS: u32 = TILE * TILE;
+`;
+
+/** Planes of a batch: colourways, and the matte where it is the last. */
+export interface Batch {
+  colourways: number;
+  matte: boolean;
+}
+
+export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
+@group(0) @binding(4) var<storage, read> tiles: array<u32>;
+@group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+
+@compute @workgroup_size(64)
+fn trace(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
+  let at = id.x + id.y * groups.x * 64u;
+  let total = job.tiles * job.slices * TILE_PIXELS;
+  if (at >= total) { return; }
+  let inTile = at % TILE_PIXELS;
+  let slice = (at / TILE_PIXELS) % job.slices;
+  let tile = tiles[job.first + at / (TILE_PIXELS * job.slices)];
+  // neighbours in a group of 32 are 8 by 4 pixels
+  let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
+  let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
+  let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+  var first = job.start + slice * SLICE;
+  var last = min(first + SLICE, job.middle);
+  if (slice >= job.slicesA) {
+    first = job.middle + (slice - job.slicesA) * SLICE;
+    last = min(first + SLICE, job.end);
+  }
+  if (pixel.x >= job.width || pixel.y >= job.height) { last = first; }
+  tracePixel(pixel, first, last, job.seed);
+  for (var c = 0u; c < ${colourways}u; c++) {
+    let sum = sums[c] + plain;
+    parts[c * 3u * total + at] = sum.x;
+    parts[(c * 3u + 1u) * total + at] = sum.y;
+    parts[(c * 3u + 2u) * total + at] = sum.z;
+  }
+${
+  matte
+    ? `  parts[${3 * colourways}u * total + at] = f32(last - first) - open;
+  parts[${3 * colourways + 1}u * total + at] = through;
+  parts[${3 * colourways + 2}u * total + at] = 0.0;`
+    : ''
+}
+}
+`;
+
+/** @param planes of the batch, the matte counted */
+export const fold = (planes: number) => /* wgsl */ `
+${seen}
+@group(0) @binding(4) var<storage, read> tiles: array<u32>;
+@group(0) @binding(5) var<storage, read> parts: array<f32>;
+/* plane, row, column, RGB */
+@group(0) @binding(6) var<storage, read_write> sum: array<f32>;
+/* plane, row, column: four bytes as half-split.ts packs them */
+@group(0) @binding(7) var<storage, read_write> split: array<u32>;
+/* place in the list of tiles, row in the tile, plane */
+@group(0) @binding(8) var<storage, read_write> rows: array<f32>;
+
+var<workgroup> variances: array<f32, 256>;
+
+fn powerOfTwo(e: i32) -> f32 { return bitcast<f32>(u32(clamp(e, -126, 127) + 127) << 23u); }
+
+fn unpacked(packed: u32) -> vec3f {
+  let bytes = bitcast<vec3i>(vec3u(packed << 24u, packed << 16u, packed << 8u)) >> vec3u(24u);
+  return vec3f(bytes) * powerOfTwo(i32(packed >> 24u) - 133);
+}
+
+fn packedOf(v: vec3f) -> u32 {
+  let most = max(max(abs(v.x), abs(v.y)), abs(v.z));
+  // below this a difference is nothing to any picture
+  if (!(most > 1e-30)) { return 0u; }
+  var e = i32(bitcast<u32>(most) >> 23u);
+  if (most * powerOfTwo(133 - e) >= 127.5) { e++; }
+  let m = vec3i(floor(v * powerOfTwo(133 - e) + 0.5));
+  return (u32(m.x) & 255u) | ((u32(m.y) & 255u) << 8u) | ((u32(m.z) & 255u) << 16u) | (u32(e) << 24u);
+}
+
+@compute @workgroup_size(256)
+fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: vec3u,
+  @builtin(local_invocation_index) here: u32) {
+  let place = group.x + group.y * groups.x;
+  let used = place < job.tiles;
+  var tile = 0u;
+  if (used) { tile = tiles[job.first + place]; }
+  let x = here % TILE;
+  let y = here / TILE;
+  let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+  let inside = used && pixel.x < job.width && pixel.y < job.height;
+  let total = job.tiles * job.slices * TILE_PIXELS;
+  let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
+  let begin = place * job.slices * TILE_PIXELS + inTile;
+  let nA = f32(job.countA);
+  let nB = f32(job.countB);
+  let n = nA + nB;
+  let known = nA > 0.0 && nB > 0.0;
+  for (var c = 0u; c < ${planes}u; c++) {
+    var variance = 0.0;
+    if (inside) {
+      var a = vec3f(0.0);
+      var b = vec3f(0.0);
+      for (var s = 0u; s < job.slices; s++) {
+        let i = c * 3u * total + begin + s * TILE_PIXELS;
+        let part = vec3f(parts[i], parts[i + total], parts[i + 2u * total]);
+        if (s < job.slicesA) { a += part; } else { b += part; }
+      }
+      let at = (c * job.height + pixel.y) * job.width + pixel.x;
+      let all = vec3f(sum[3u * at], sum[3u * at + 1u], sum[3u * at + 2u]) + a + b;
+      sum[3u * at] = all.x;
+      sum[3u * at + 1u] = all.y;
+      sum[3u * at + 2u] = all.z;
+      let packed = packedOf(unpacked(split[at]) + (a - b));
+      split[at] = packed;
+      if (known) {
+        let share = (sqrt(nA * nB) / n) * (AT_VIEWING_SCALE / MID_GREY);
+        let difference = all * ((1.0 / nA - 1.0 / nB) / 2.0) + unpacked(packed) * ((1.0 / nA + 1.0 / nB) / 2.0);
+        variance = seenSquare(all / n, difference * share);
+      }
+    }
+    variances[here] = variance;
+    workgroupBarrier();
+    if (here < TILE && used) {
+      var row = 0.0;
+      for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
+      rows[((job.first + place) * TILE + here) * ${planes}u + c] = select(3.0e38, row, known);
+    }
+    workgroupBarrier();
+  }
+}
+`;

@@ -1,0 +1,93 @@
+/** A path meets metal: kernel/metal-vertex.ts. */
+export const metalVertex = /* wgsl */ `
+fn surfaceOf(triangle: u32) -> u32 {
+  let at = valueU(TRIANGLE_SURFACE_AT) + (triangle << 1u);
+  return valueU(SURFACES_AT) + ((words[at >> 2u] >> ((at & 2u) << 3u)) & 0xffffu) * SURFACE_BYTES;
+}
+
+fn meetMetal() -> bool {
+  let at = hitAt >> 2u;
+  let e1 = vec3f(bitcast<f32>(words[at + 12u]), bitcast<f32>(words[at + 16u]), bitcast<f32>(words[at + 20u]));
+  let e2 = vec3f(bitcast<f32>(words[at + 24u]), bitcast<f32>(words[at + 28u]), bitcast<f32>(words[at + 32u]));
+  let v0 = vec3f(bitcast<f32>(words[at]), bitcast<f32>(words[at + 4u]), bitcast<f32>(words[at + 8u]));
+  let d = rayD;
+  var g = cross(e1, e2);
+  if (!(dot(g, d) < 0.0)) { return false; }
+  g *= 1.0 / sqrt(dot(g, g));
+  let p = v0 + hitU * e1 + hitV * e2;
+  let surface = surfaceOf(hitPrimitive);
+  let axis = tripleAt(surface + 20u);
+  var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
+  if (floatAt(surface + RELIEF) > 0.0) {
+    let slopes = relief(surface, p);
+    let f = frameAlong(n, axis);
+    n -= slopes.x * f.t + slopes.y * f.b;
+    n *= 1.0 / sqrt(dot(n, n));
+  }
+  n = liftMirror(n, d, g, -dot(g, d));
+
+  let record = quadAt(surface);
+  let alpha = record.xy;
+  metMetal = bitcast<u32>(record.z);
+  let mirror = bitcast<u32>(record.w) != 0u;
+  var f: Frame;
+  if (alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, axis); }
+  let w = vec3f(-dot(d, f.t), -dot(d, f.b), max(-dot(d, n), 1e-5));
+  let lo = lambda(w, alpha);
+  let e = albedo(wordAt(surface + 16u), w.x, w.y, w.z);
+  let back = (1.0 - e) / e;
+  let o = p + g * clearance(p);
+  fromCamera = false;
+
+  if (!mirror) {
+    draw();
+    if (sampleLight(o, u0, u1)) {
+      let i = vec3f(dot(toward, f.t), dot(toward, f.b), dot(toward, n));
+      if (i.z > 0.0 && dot(toward, g) > 0.0) {
+        var h = i + w;
+        h *= 1.0 / sqrt(dot(h, h));
+        let dh = distribution(h, alpha);
+        let li = lambda(i, alpha);
+        let own = dh / ((1.0 + lo) * 4.0 * w.z);
+        let value = (dh / (4.0 * w.z * (1.0 + lo + li) * toPdf)) * powerWeight(toPdf, own);
+        let light = carried * toRadiance * value;
+        // ground can't come between: lights lie above it, or their part below it is dark
+        let below = valueU(GROUND_KIND) != GROUND_NONE && o.y + toward.y * toT < 0.0;
+        if (largest(light) > 1e-7 && !below) {
+          shadow = LIT;
+          shadowO = o;
+          shadowD = toward;
+          shadowT = toT;
+          shadowLight = light;
+          if (scattered) { shadowLight = clamped(light); }
+          shadowFresnel = schlick(dot(h, w), back);
+        }
+      }
+    }
+  }
+
+  draw();
+  let h = sampleNormal(w, alpha, u0, u1);
+  let wh = dot(w, h);
+  let i = 2.0 * wh * h - w;
+  if (!(i.z > 0.0)) { return false; }
+  var out = i.x * f.t + i.y * f.b + i.z * n;
+  let under = dot(out, g);
+  if (under <= 0.0) {
+    if (!mirror) { return false; }
+    out -= 2.0 * under * g;
+  }
+  rayO = o;
+  rayD = out * (1.0 / sqrt(dot(out, out)));
+  carried *= (1.0 + lo) / (1.0 + lo + lambda(i, alpha));
+  tintWaits = true;
+  tintFresnel = schlick(wh, back);
+  if (mirror) {
+    pathPdf = 0.0;
+  } else {
+    pathPdf = distribution(h, alpha) / ((1.0 + lo) * 4.0 * w.z);
+    scattered = true;
+  }
+  return true;
+}
+`;

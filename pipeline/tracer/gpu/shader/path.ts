@@ -1,0 +1,182 @@
+/**
+ * One camera sample, from lens to light: kernel/path.ts, as a machine that goes one vertex further with each step. Samples
+ * of an invocation follow each other without waiting for those of its neighbours, so that short paths leave no lane idle.
+ */
+export const path = /* wgsl */ `
+const MAX_VERTICES: u32 = 32u;
+const ROULETTE_FROM: u32 = 8u;
+const ROULETTE_FOR: u32 = 8u;
+const KEEP: f32 = 0.85;
+const FAINT: f32 = 0.35;
+
+fn filterOffset(u: f32) -> f32 {
+  let x = u * f32(FILTER_STEPS);
+  let i = u32(x);
+  let a = floatAt(FILTER + (i << 2u));
+  return a + (x - f32(i)) * (floatAt(FILTER + (i << 2u) + 4u) - a);
+}
+
+/* begins sample number index of the pixel */
+fn startAtLens(pixel: vec2u, index: u32) {
+  startSample(index);
+  draw();
+  let size = vec2f(f32(valueU(WIDTH)), f32(valueU(HEIGHT)));
+  let place = (vec2f(pixel) + 0.5 + vec2f(filterOffset(u0), filterOffset(u1))) / size * 2.0 - 1.0;
+  let right = valueV(RIGHT);
+  let up = valueV(UP);
+  var d = valueV(FORWARD).xyz + place.x * right.xyz - place.y * up.xyz;
+  var o = valueV(EYE).xyz;
+  let lens = valueF(LENS_RADIUS);
+  if (lens > 0.0) {
+    draw();
+    let turn = circle(u0);
+    let r = lens * sqrt(u1);
+    let shift = (r * turn.y * right.w) * right.xyz + (r * turn.x * up.w) * up.xyz;
+    d = d * valueF(FOCUS_DISTANCE) - shift;
+    o += shift;
+  }
+  fromCamera = true;
+  branchWaits = false;
+  wavesLeft = 0u;
+  vertices = 0u;
+  begin(1.0, o, d * (1.0 / sqrt(dot(d, d))));
+}
+
+/* what the studio sends along the path's ray, weighed against its being sampled */
+fn studioLight() -> vec3f {
+  if (lightIndex < 0) { return carried * fromSky(rayD, pathPdf); }
+  if (!lightFront) { return vec3f(0.0); }
+  let light = carried * emitted(u32(lightIndex), lightA, lightB);
+  if (pathPdf > 0.0) { return light * powerWeight(pathPdf, lightPdf(u32(lightIndex), rayO, rayD, lightT)); }
+  return light;
+}
+
+/* false where the path breaks off */
+fn survives() -> bool {
+  vertices++;
+  if (vertices > MAX_VERTICES) { return false; }
+  if (vertices > ROULETTE_FROM && vertices <= ROULETTE_FROM + ROULETTE_FOR) {
+    if (stream() >= KEEP) { return false; }
+    carried *= 1.0 / KEEP;
+  }
+  if (!fromCamera) {
+    let most = largest(carried);
+    if (most < FAINT) {
+      if (stream() * FAINT >= most) { return false; }
+      carried *= FAINT / most;
+    }
+  }
+  return true;
+}
+
+/* the light of the last vertex's shadow ray, and then what that vertex has done to the path's colours; false where all are dark */
+fn settle(met: bool) -> bool {
+  if (shadow == LIT && !met) {
+    addMetal(metMetal, shadowFresnel.x, shadowFresnel.y, shadowFresnel.z, shadowLight);
+  } else if (shadow == BLOCKED && met) {
+    add(shadowLight);
+    shade(shadowLight);
+  }
+  shadow = NO_SHADOW;
+  if (!tintWaits) { return true; }
+  tintWaits = false;
+  return tintByMetal(metMetal, tintFresnel.x, tintFresnel.y, tintFresnel.z);
+}
+
+/*
+ * Sends the shadow ray that the last vertex has left, and the path on to the next vertex if it is alive; false where it ends.
+ */
+fn advance(alive: bool) -> bool {
+  if (shadow != NO_SHADOW) {
+    nearestLight(shadowO, shadowD, shadowT * 0.9999);
+    // another rectangle in between is dark from behind
+    if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
+  }
+  var tmax = FAR;
+  if (!fromCamera) {
+    nearestLight(rayO, rayD, FAR);
+    tmax = lightT;
+  }
+  var ground = false;
+  if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
+    let t = -rayO.y / rayD.y;
+    if (t < tmax) {
+      tmax = t;
+      ground = true;
+    }
+  }
+  let met = follow(shadow != NO_SHADOW, Walk(shadowO, shadowD, shadowT), alive, Walk(rayO, rayD, tmax));
+  if (!settle(met) || !alive) { return false; }
+  let ends = hitPrimitive == NOTHING && !ground;
+  if (fromCamera) {
+    if (ends) {
+      seeThrough();
+      add(backdrop());
+    }
+  } else if (ends != fromGround) {
+    // a ray from the ground that meets an object takes away what the studio would have sent; one that meets none brings
+    // the studio as it would be without the objects, which is no difference
+    let light = studioLight();
+    if (ends) {
+      addClamped(light, scattered);
+    } else {
+      let less = clamped(-light);
+      add(less);
+      shade(less);
+    }
+  }
+  if (ends) { return false; }
+  fromGround = false;
+  if (!survives()) { return false; }
+  if (hitPrimitive == NOTHING) { return meetGround(tmax); }
+  if (hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
+  return meetStone();
+}
+
+/* what white ground keeps of its shading: all in the middle of the frame, nothing in the outermost pixel */
+fn rimAt(pixel: vec2u) -> f32 {
+  let perPixel = valueF(RIM);
+  if (!(perPixel > 0.0)) { return 1.0; }
+  let far = vec2u(valueU(WIDTH), valueU(HEIGHT)) - 1u - pixel;
+  let near = min(pixel, far);
+  let t = min(f32(min(near.x, near.y)) * perPixel, 1.0);
+  return t * t * (3.0 - 2.0 * t);
+}
+
+/* adds samples [first, last) of a pixel to its sums */
+fn tracePixel(pixel: vec2u, first: u32, last: u32, seed: u32) {
+  clearSums();
+  open = 0.0;
+  through = 0.0;
+  startPixel(pixel.x, pixel.y, seed);
+  pathRim = rimAt(pixel);
+  branchWaits = false;
+  wavesLeft = 0u;
+  enters = false;
+  shadow = NO_SHADOW;
+  tintWaits = false;
+  var index = first;
+  var alive = false;
+  loop {
+    if (!alive && shadow == NO_SHADOW) {
+      if (wavesLeft > 0u) {
+        takeWaveLeft();
+        enterAgain();
+      } else if (branchWaits) {
+        takeBranch();
+      } else {
+        if (index >= last) { break; }
+        startAtLens(pixel, index);
+        index++;
+      }
+      alive = true;
+    }
+    if (!enters) { alive = advance(alive); }
+    // the walk inside a stone is written once, for stones just met and for further wavelengths alike
+    if (enters) {
+      enters = false;
+      alive = passThrough();
+    }
+  }
+}
+`;

@@ -1,0 +1,157 @@
+/** A path meets a faceted stone: kernel/stone-vertex.ts. */
+export const stoneVertex = /* wgsl */ `
+const MAX_INTERNAL: u32 = 128u;
+const WAVES: u32 = 3u;
+
+/* a ray leaving a stone's surface, from local to world, its origin moved clear along the facet's normal */
+fn fromStone(stone: u32, l: vec3f, e: vec3f, n: vec3f, o: ptr<function, vec3f>, d: ptr<function, vec3f>) {
+  let q = (stone + STONE_TO_WORLD) >> 4u;
+  let a = quads[q];
+  let b = quads[q + 1u];
+  let c = quads[q + 2u];
+  var p = vec3f(dot(a.xyz, l) + a.w, dot(b.xyz, l) + b.w, dot(c.xyz, l) + c.w);
+  p += clearance(p) * vec3f(dot(a.xyz, n), dot(b.xyz, n), dot(c.xyz, n));
+  let w = vec3f(dot(a.xyz, e), dot(b.xyz, e), dot(c.xyz, e));
+  *o = p;
+  *d = w * (1.0 / sqrt(dot(w, w)));
+}
+
+/* the place of a stone's surface at which the path is about to enter: stone, place, direction and normal in its frame */
+var<private> enters: bool;
+var<private> entryStone: u32;
+var<private> entryL: vec3f;
+var<private> entryE: vec3f;
+var<private> entryN: vec3f;
+/* the same of the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last */
+var<private> firstStone: u32;
+var<private> firstL: vec3f;
+var<private> firstE: vec3f;
+var<private> firstN: vec3f;
+var<private> firstShare: f32;
+var<private> firstWave: f32;
+
+fn opticsOf(stone: u32) -> vec4f { return quadAt(valueU(GEMS_AT) + wordAt(stone + STONE_GEM) * GEM_BYTES); }
+
+/* refractive index for the path's wavelength; that of the sodium line where it has none */
+fn indexOf(optics: vec4f) -> f32 {
+  if (wavelength > 0.0) { return optics.x + optics.y / (wavelength * wavelength); }
+  return optics.z;
+}
+
+fn takeWave(u: f32) {
+  let w = wave(u);
+  wavelength = w.w;
+  carried *= w.xyz;
+}
+
+/* the stone just hit sends the path on, or it enters */
+fn meetStone() -> bool {
+  let stone = hitStone;
+  let optics = opticsOf(stone);
+  let q = stone >> 4u;
+  let m0 = quads[q];
+  let m1 = quads[q + 1u];
+  let m2 = quads[q + 2u];
+  var l = vec3f(dot(m0.xyz, rayO) + m0.w, dot(m1.xyz, rayO) + m1.w, dot(m2.xyz, rayO) + m2.w);
+  let e = vec3f(dot(m0.xyz, rayD), dot(m1.xyz, rayD), dot(m2.xyz, rayD));
+  let f = facet(wordAt(stone + STONE_PLANES_AT), wordAt(stone + STONE_PLANE_BLOCKS), l, e, true);
+  l += e * f.t;
+  let n = facetNormal(f.at);
+  // back onto the plane: the ray's error grows with its length
+  l += n * (floatAt(f.at + 48u) - dot(n, l));
+  let c0 = -dot(e, n);
+  let disperses = optics.y > 0.0 && !scattered;
+  let r0 = fresnel(c0, 1.0 / indexOf(optics));
+  draw();
+  pathPdf = 0.0;
+  let reflects = !fromCamera && u0 < r0;
+  if (fromCamera || reflects) {
+    var o: vec3f;
+    var d: vec3f;
+    fromStone(stone, l, e + 2.0 * c0 * n, n, &o, &d);
+    if (reflects) {
+      rayO = o;
+      rayD = d;
+      return true;
+    }
+    leaveBranch(r0, o, d);
+    carried = vec3f(1.0 - r0);
+    fromCamera = false;
+    if (disperses) {
+      firstStone = stone;
+      firstL = l;
+      firstE = e;
+      firstN = n;
+      firstShare = (1.0 - r0) / f32(WAVES);
+      firstWave = u1;
+      carried = vec3f(firstShare);
+      leaveWaves(WAVES - 1u);
+    }
+  }
+  if (disperses && wavelength == 0.0) { takeWave(u1); }
+  enters = true;
+  entryStone = stone;
+  entryL = l;
+  entryE = e;
+  entryN = n;
+  return true;
+}
+
+/* the next of the stratified wavelengths is about to enter the stone that the camera sees */
+fn enterAgain() {
+  carried = vec3f(firstShare);
+  firstWave += 1.0 / f32(WAVES);
+  if (firstWave >= 1.0) { firstWave -= 1.0; }
+  takeWave(firstWave);
+  enters = true;
+  entryStone = firstStone;
+  entryL = firstL;
+  entryE = firstE;
+  entryN = firstN;
+}
+
+/* into the stone, about in it and out again; false where the path ends there */
+fn passThrough() -> bool {
+  let stone = entryStone;
+  let planes = wordAt(stone + STONE_PLANES_AT);
+  let blocks = wordAt(stone + STONE_PLANE_BLOCKS);
+  let optics = opticsOf(stone);
+  let index = indexOf(optics);
+  let ratio = 1.0 / index;
+  var l = entryL;
+  var n = entryN;
+  let c0 = -dot(entryE, n);
+  let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
+  var e = ratio * entryE + (ratio * c0 - ci) * n;
+
+  var length = 0.0;
+  var cosine = 0.0;
+  draw();
+  for (var bounce = 0u; ; ) {
+    let f = facet(planes, blocks, l, e, false);
+    length += f.t;
+    l += e * f.t;
+    n = facetNormal(f.at);
+    l += n * (floatAt(f.at + 48u) - dot(n, l));
+    cosine = dot(e, n);
+    let r = fresnel(cosine, index);
+    if (r < 1.0) {
+      var u = u0;
+      if (bounce == 1u) { u = u1; } else if (bounce > 1u) { u = stream(); }
+      if (u >= r) { break; }
+    }
+    e -= 2.0 * cosine * n;
+    e *= 1.5 - 0.5 * dot(e, e);
+    bounce++;
+    if (bounce >= MAX_INTERNAL) { return false; }
+  }
+  if (optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
+  let co = sqrt(max(1.0 - index * index * (1.0 - cosine * cosine), 0.0));
+  var o: vec3f;
+  var d: vec3f;
+  fromStone(stone, l, index * e + (co - index * cosine) * n, n, &o, &d);
+  rayO = o;
+  rayD = d;
+  return true;
+}
+`;

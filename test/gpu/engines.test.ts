@@ -1,0 +1,43 @@
+/** Both engines in one page, the card being the software adapter that comes with Chromium: slow but true. */
+import { build } from 'esbuild';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import type { EngineResults } from './engines-page.ts';
+
+let session: TracerSession;
+let found: EngineResults;
+
+beforeAll(async () => {
+  session = await createTracerSession({ engine: 'webgpu', softwareCard: true });
+  const { outputFiles } = await build({
+    entryPoints: ['test/gpu/engines-page.ts'],
+    bundle: true,
+    write: false,
+    format: 'iife',
+  });
+  found = (await session.film?.(outputFiles[0].text, 'compareEngines', { passes: 8 })) as EngineResults;
+}, 300_000);
+
+afterAll(() => session.close());
+
+test('every law of the card gives what the kernel gives, on thousands of inputs', () => {
+  expect(found.facts.software).toBe(true);
+  expect(found.probes.length).toBeGreaterThan(12);
+  for (const { name, count, worst, spread } of found.probes) {
+    expect(count, name).toBeGreaterThan(2000);
+    // not of one value alone
+    expect(spread, name).toBeGreaterThan(0.1);
+    // rounding of other orders of addition; of light samples also single for double precision
+    expect(worst, name).toBeLessThan(2e-5);
+  }
+});
+
+test('films of one seed are the same but for rounding, and so are their estimates of error', () => {
+  expect(found.films).toHaveLength(7);
+  for (const { name, same, other, whole, errors } of found.films) {
+    // a path that rounding sends elsewhere would show as a share of what another seed differs by
+    expect(same, name).toBeLessThan(1e-4 * other);
+    expect(whole, name).toBeLessThan(1e-6);
+    expect(errors[0] / errors[1], name).toBeCloseTo(1, 5);
+  }
+});

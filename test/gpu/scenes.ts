@@ -1,0 +1,145 @@
+/** Small scenes on which engines are compared: together they use every law of light there is. */
+import type { Surface, TraceScene, Vec3 } from '../../pipeline/scene/trace-scene.ts';
+import {
+  bandMesh,
+  bareScene,
+  brilliantPlanes,
+  lightTowards,
+  stoneAt,
+  turned,
+} from '../tracer/kernel-scenes.ts';
+
+const RADIUS = 10;
+const BOTTOM: Vec3 = [0, RADIUS, 0];
+const GOLD = { f0: [1, 0.78, 0.34] as Vec3, f82: [1, 0.9, 0.6] as Vec3 };
+const STEEL = { f0: [0.56, 0.57, 0.58] as Vec3, f82: [0.7, 0.72, 0.75] as Vec3 };
+
+const surface = (parts: Partial<Surface>): Surface => ({
+  alphaX: 0.002,
+  alphaY: 0.002,
+  metal: 0,
+  axis: [0, 0, 1],
+  ...parts,
+});
+
+const relief = (
+  parts: Pick<NonNullable<Surface['relief']>, 'along' | 'across' | 'slopeAlong' | 'slopeAcross' | 'tilt'>,
+) => ({
+  ...parts,
+  centre: BOTTOM,
+  x: [1, 0, 0] as Vec3,
+  radius: RADIUS,
+});
+
+/** Softboxes, one of them hard-edged and one black, and a dome that changes with height. */
+const STUDIO = {
+  lights: [
+    lightTowards([30, 60, 40], BOTTOM, 20, 12, 7, 0.4),
+    lightTowards([-50, 30, 20], BOTTOM, 8, 20, 3),
+    lightTowards([0, 25, -30], BOTTOM, 10, 6, 0),
+  ],
+  dome: new Float32Array([0.1, 0.1, 0.12, 0.3, 0.3, 0.3, 0.7, 0.75, 0.9]),
+};
+
+const STONES = {
+  cuts: [brilliantPlanes(5)],
+  gems: [
+    { cauchyA: 2.58, cauchyB: 0.025 },
+    { cauchyA: 1.75, cauchyB: 0.006 },
+    { cauchyA: 1.54, cauchyB: 0 },
+  ],
+  stones: [
+    stoneAt([-6, 3, 11], turned(-0.9, 0.3), 0, 0),
+    stoneAt([0, 3, 12], turned(-0.7, 1.3), 0, 1),
+    stoneAt([6, 3, 11], turned(-1.1, 2.1), 0, 2),
+  ],
+};
+
+function scene(parts: Partial<TraceScene>): TraceScene {
+  const gems = parts.gems ?? [];
+  const tint = (a: Vec3, b: Vec3) =>
+    gems.map((_, i) => ({ absorption: i === 1 ? a : ([0, 0, 0] as Vec3), b }));
+  return bareScene({
+    ...STUDIO,
+    mesh: bandMesh(RADIUS - 0.9, 0.9, 2.5, RADIUS, 64, 16),
+    surfaces: [surface({})],
+    ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97 },
+    camera: {
+      eye: [10, 26, 70],
+      target: [0, 9, 2],
+      up: [0, 1, 0],
+      fovY: 0.42,
+      lensRadius: 0,
+      focusDistance: 72,
+    },
+    width: 32,
+    height: 32,
+    colourways: [
+      { metals: [GOLD], gems: tint([0, 0.3, 0.5], [0, 0, 0]).map(({ absorption }) => ({ absorption })) },
+      { metals: [STEEL], gems: tint([0.4, 0.1, 0], [0, 0, 0]).map(({ absorption }) => ({ absorption })) },
+    ],
+    ...parts,
+  });
+}
+
+const paper = { radius: 14, fade: 8, beyond: 0.3 };
+
+/** its film has a plane of another kind */
+export const CLEAR = 'clear ground with its matte';
+
+export const SCENES: Record<string, () => TraceScene> = {
+  'white ground on paper, with a rim, polished': () =>
+    scene({ ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97, paper, rim: 0.2 } }),
+  'satin, hidden lights, a lens': () =>
+    scene({
+      surfaces: [surface({ alphaX: 0.25, alphaY: 0.25 })],
+      camera: { ...scene({}).camera, lensRadius: 2 },
+    }),
+  'brushed: anisotropic, with lines': () =>
+    scene({
+      surfaces: [
+        surface({
+          alphaX: 0.05,
+          alphaY: 0.2,
+          relief: relief({ along: 4, across: 0.3, slopeAlong: 0.02, slopeAcross: 0.2 }),
+        }),
+      ],
+    }),
+  'dents that lean, on a sweep': () =>
+    scene({
+      surfaces: [
+        surface({ relief: relief({ along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 }) }),
+      ],
+      ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
+    }),
+  'stones: three wavelengths, absorption, no dispersion': () => scene({ ...STONES }),
+  'stones through gloss, by rough metal': () =>
+    scene({
+      ...STONES,
+      surfaces: [surface({ alphaX: 0.3, alphaY: 0.3 })],
+      ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
+    }),
+  'a picture of the sky': () => scene({ ...STONES, sky: skyPicture(), lights: STUDIO.lights.slice(0, 1) }),
+  [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
+};
+
+/** What single laws are asked about: lights, a pictured sky, a rough lobe, stones. */
+export const probeScene = (): TraceScene =>
+  scene({
+    ...STONES,
+    sky: skyPicture(),
+    surfaces: [surface({ alphaX: 0.15, alphaY: 0.4 })],
+  });
+
+/** A sun, a bright half and a dark one. */
+function skyPicture() {
+  const [width, height] = [32, 16];
+  const texels = new Float32Array(width * height * 3);
+  for (let j = 0; j < height; j++)
+    for (let i = 0; i < width; i++) {
+      const sun = j === 4 && i === 20 ? 60 : 0;
+      const base = j < height / 2 ? 0.5 + 0.4 * Math.cos((2 * Math.PI * i) / width) : 0.1;
+      texels.set([base + sun, base * 0.95 + sun, base * 1.1 + 0.8 * sun], (j * width + i) * 3);
+    }
+  return { width, height, texels, turn: 0.15 };
+}

@@ -1,0 +1,69 @@
+import { describe, expect, it } from 'vitest';
+import { stonesToOrder } from '../../pipeline/papers/stone-list.ts';
+import { MARKED_ANGLES, workingMeasures } from '../../pipeline/papers/working-measures.ts';
+import { sieveClass } from '../../pipeline/trade/sieve-classes.ts';
+import { bandDesign, wavyDesign } from '../band/designs.ts';
+import { straightRowDesign } from '../setting/stone-designs.ts';
+
+describe('measures to work by', () => {
+  it('tell where a wave runs, from the first edge, by its own formula', () => {
+    const design = wavyDesign();
+    const [seam] = design.seams;
+    if (seam.kind !== 'wave') throw new RangeError('a wave is wanted');
+    const { seams, lanes } = workingMeasures(design);
+    const edge = design.widthMm / 2;
+    expect(seams[0].most).toBeCloseTo(edge + seam.atMm + seam.amplitudeMm, 6);
+    expect(seams[0].least).toBeCloseTo(edge + seam.atMm - seam.amplitudeMm, 6);
+    // the two lanes share the width at every angle
+    expect(lanes[0].most + lanes[1].least).toBeCloseTo(design.widthMm, 6);
+    expect(lanes[0].mostAt).toBeCloseTo(lanes[1].leastAt, 6);
+    expect(seams[0].at).toHaveLength(MARKED_ANGLES.length);
+    for (const at of seams[0].at) expect(at).toBeLessThanOrEqual(seams[0].most + 1e-9);
+  });
+
+  it('tell the blank of a flat band only, half a millimetre more for a wide one', () => {
+    // riogrande.com, Measuring a ring blank: π · (d + t)
+    const flat = bandDesign({ widthMm: 4, thicknessMm: 2, circumferenceMm: 54 });
+    expect(workingMeasures(flat).blankMm).toBeCloseTo(54 + 2 * Math.PI, 9);
+    expect(workingMeasures({ ...flat, widthMm: 6 }).blankMm).toBeCloseTo(54.5 + 2 * Math.PI, 9);
+    const comfort = { ...flat, section: { ...flat.section, comfortMm: 0.2 } };
+    expect(workingMeasures(comfort).blankMm).toBeUndefined();
+  });
+
+  it('place stones of a level row at equal angles, in the order in which they are drawn', () => {
+    const design = straightRowDesign();
+    const { stones, seats, holds } = workingMeasures(design);
+    const middle = stones[0].fromEdgeMm;
+    const step = stones[1].theta - stones[0].theta;
+    for (const [i, stone] of stones.entries()) {
+      expect(stone.number).toBe(i + 1);
+      expect(stone.fromEdgeMm).toBeCloseTo(middle, 6);
+      const turn = (stone.theta - stones[0].theta - i * step) / (2 * Math.PI);
+      expect(turn).toBeCloseTo(Math.round(turn), 6);
+      expect(stone.alongMm * stones[1].theta).toBeCloseTo(stones[1].alongMm * stone.theta, 6);
+    }
+    // a seat is wider than its stone, its hole narrower, and the bearing lies between girdle and culet
+    expect(seats[0].opening[0]).toBeGreaterThan(stones[0].widthMm);
+    expect(seats[0].hole?.[0]).toBeLessThan(stones[0].widthMm);
+    expect(seats[0].bearing[1]).toBeGreaterThan(seats[0].bearing[0]);
+    for (const hold of holds)
+      if (hold.kind === 'claws') expect(hold.overMetalMm).toBeGreaterThan(hold.overGirdleMm);
+  });
+});
+
+describe('stones to have in hand', () => {
+  it('are whole stones, never fewer than asked', () => {
+    expect(stonesToOrder(30, 0.1)).toBe(33);
+    expect(stonesToOrder(31, 0.1)).toBe(35);
+    expect(stonesToOrder(9, 0)).toBe(9);
+  });
+
+  it('are sorted between plates as a trade chart has them', () => {
+    // a second chart, gurudiam.com and diamondinhouse.com: 1.70 mm lies over plate 6, 2.50 mm over plate 10
+    expect(sieveClass(1.7)).toBe('+6 −6.5');
+    expect(sieveClass(2.5)).toBe('+10 −10.5');
+    expect(sieveClass(0.75)).toBe('−0000');
+    expect(sieveClass(0.69)).toBeUndefined();
+    expect(sieveClass(3.7)).toBeUndefined();
+  });
+});
