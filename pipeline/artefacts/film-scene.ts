@@ -1,7 +1,12 @@
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
-import { buildTakeScene, type FinishSurface, type PosedTake, type SubjectColours } from '../scene/take-scene.ts';
+import {
+  buildTakeScene,
+  type FinishSurface,
+  type PosedTake,
+  type SubjectColours,
+} from '../scene/take-scene.ts';
 import type { GemOptics, TraceScene } from '../scene/trace-scene.ts';
 
 /** How a take's bands look, as values: what tables and names they come from decides no film. */
