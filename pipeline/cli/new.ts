@@ -47,6 +47,7 @@ export async function begin(args: readonly string[], { out }: Streams): Promise<
 ${config}   the catalogue: sizes, metals, shots, outputs
 
 Next
+  bandwright look ${config}      a page that shows the band while you shape it
   bandwright check ${config}     facts and bench checks in seconds, no pictures
   bandwright make ${config} --draft   small coarse pictures
   bandwright make ${config}      the catalogue
