@@ -17,7 +17,6 @@ const order = {
   seed: 1,
   noiseTarget: 0.02,
   passCap: 100,
-  filtered: false,
   workers: 1,
   every: 250,
   resume: true,
