@@ -127,7 +127,13 @@ function holdWords(hold: HoldMeasures, locale: Locale): string {
   switch (hold.kind) {
     case 'claws':
     case 'grains':
-      return say.claws(hold.kind, hold.count, mm(hold.baseMm), mm(hold.overMetalMm), mm(hold.overGirdleMm));
+      return say.claws(
+        say.pins[hold.kind],
+        hold.count,
+        mm(hold.baseMm),
+        mm(hold.overMetalMm),
+        mm(hold.overGirdleMm),
+      );
     case 'channel':
       return say.channel(mm(hold.openMm), mm(hold.slotMm), mm(hold.floorMm));
     case 'flush':

@@ -119,8 +119,9 @@ export const BENCH_GERMAN: BenchMessages = {
     girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
     bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
     holds: 'Was sie hält',
-    claws: (kind, count, base, overMetal, overGirdle) =>
-      `${count} ${kind === 'claws' ? 'Krappen' : 'Körner'}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
+    pins: { claws: 'Krappen', grains: 'Körner' },
+    claws: (pins, count, base, overMetal, overGirdle) =>
+      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
     channel: (open, slot, floor) =>
       `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
     flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,

@@ -119,8 +119,9 @@ export const BENCH_ENGLISH: BenchMessages = {
     girdleDepth: (depth) => `girdle ${depth} below the metal`,
     bearing: (from, to) => `bearing from ${from} to ${to} below the girdle`,
     holds: 'What holds them',
-    claws: (kind, count, base, overMetal, overGirdle) =>
-      `${count} ${kind}, Ø ${base} at the base, ${overMetal} over the metal, ${overGirdle} over the girdle before they are laid`,
+    pins: { claws: 'claws', grains: 'grains' },
+    claws: (pins, count, base, overMetal, overGirdle) =>
+      `${count} ${pins}, Ø ${base} at the base, ${overMetal} over the metal, ${overGirdle} over the girdle before they are laid`,
     channel: (open, slot, floor) =>
       `channel ${open} open, slots ${slot} high for the girdles, floor ${floor} below the girdle`,
     flush: (lip, flare) => `lip Ø ${lip}, flare Ø ${flare} at the surface`,

@@ -121,7 +121,8 @@ export interface MeasureMessages {
   girdleDepth(depth: string): string;
   bearing(from: string, to: string): string;
   holds: string;
-  claws(kind: 'claws' | 'grains', count: number, base: string, overMetal: string, overGirdle: string): string;
+  pins: Record<'claws' | 'grains', string>;
+  claws(pins: string, count: number, base: string, overMetal: string, overGirdle: string): string;
   channel(open: string, slot: string, floor: string): string;
   flush(lip: string, flare: string): string;
   order: string;
