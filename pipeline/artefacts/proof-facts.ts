@@ -1,4 +1,5 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
+import { alloyRow } from '../facts/looks.ts';
 import { type PriceBreakdown, priceOf } from '../facts/price.ts';
 import { cutName } from '../facts/wording.ts';
 import { boreDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
@@ -41,8 +42,15 @@ export function proofBand(
     stones,
     ...(facts.stoneCount > 0 ? { totalCarats: say.totalCarats(locale.carats(facts.totalCarats)) } : {}),
     mass: `${say.approximately(locale.grams(facts.metalMassG))} ${say.beforePolishing}`,
+    resizable:
+      !facts.checks.some(forbidsResizing) && !facts.metals.some(({ alloy }) => alloyRow(alloy).uncastable),
     letters: lettersOf(facts, ordered?.engraved?.design ?? plan.shapes[band.shape], locale),
   };
+}
+
+/** Stones all round leave no metal to cut or to add to; some materials allow neither, titanium and its like no solder. */
+function forbidsResizing({ rule, passed }: BandFacts['checks'][number]): boolean {
+  return !passed && (rule === 'full-circle' || rule === 'material-care');
 }
 
 /** Widest drawing that a proof's page holds, mm: Letter and A4 less their margins. */
@@ -108,6 +116,7 @@ export function proofPrice(
   facts: readonly BandFacts[],
   plan: PricePlan,
   locale: Locale,
+  deposit?: number,
 ): ProofPrice | undefined {
   const prices = facts.map((f) => priceOf(f, plan));
   if (!prices.every((p): p is PriceBreakdown => p !== undefined)) return undefined;
@@ -124,6 +133,7 @@ export function proofPrice(
   return {
     bands: prices.map((p) => money(p.total)),
     total: money(total),
+    ...(deposit ? { deposit: [say.deposit(locale.percent(deposit)), money(deposit * total)] as const } : {}),
     ...(told ? { tax: told } : {}),
   };
 }

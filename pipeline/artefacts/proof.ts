@@ -207,7 +207,7 @@ async function proofOf(
   const pictures = await heroPictures(bands, pair, { ...source, plan }, language);
   if (pictures.length === 0) return { missing: 'its pictures are not made' };
   const locale = localeOf(language, market);
-  const price = plan.price && proofPrice(facts, plan.price, locale);
+  const price = plan.price && proofPrice(facts, plan.price, locale, proofs?.deposit);
   const expires = order?.expires ?? proofs?.expires;
   return {
     title: plan.title,
@@ -216,6 +216,8 @@ async function proofOf(
     ...(order ? { order: order.id, names: order.names } : {}),
     ...(order?.issued ? { issued: order.issued } : {}),
     ...(expires ? { expires } : {}),
+    ...(order?.delivery ? { delivery: order.delivery } : {}),
+    ...(proofs?.terms ? { terms: textIn(proofs.terms, language) } : {}),
     pictures,
     ...(made.some((band) => band) ? { otherLetters: true } : {}),
     bands: bands.map((band, i) =>

@@ -29,6 +29,8 @@ export interface ProofBand {
   stones: string[];
   totalCarats?: string;
   mass: string;
+  /** another size can be made of it later, within limits */
+  resizable: boolean;
   /** letters as they are cut into the model, each with a drawing of them in their place: SVG */
   letters: ProofLetters[];
 }
@@ -44,6 +46,8 @@ export interface ProofLetters {
 export interface ProofPrice {
   bands: string[];
   total: string;
+  /** paid with the order: what it is called, and the amount */
+  deposit?: readonly [name: string, amount: string];
   /** what is said of tax */
   tax?: string;
 }
@@ -64,6 +68,9 @@ export interface Proof {
   names?: string;
   issued?: string;
   expires?: string;
+  delivery?: string;
+  /** the maker's own words on custom work and withdrawal */
+  terms?: string;
   pictures: ProofPicture[];
   /** the pictures show the bands without the letters that are cut for this order */
   otherLetters?: boolean;
@@ -90,6 +97,7 @@ ${pictures(proof, locale)}
 ${drawings(proof, headings, locale)}<div class="reply">${replyHead(proof, headings, locale)}
 ${price(proof, headings, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
+${proof.terms ? `<section class="notes"><h2>${escapeHtml(say.terms)}</h2><p>${escapeHtml(proof.terms)}</p></section>` : ''}
 ${ticks(proof, locale)}
 <section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...wearing(proof, locale), ...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
@@ -132,6 +140,7 @@ function dates(proof: Proof, { messages, date }: Locale): string {
     [say.order, proof.order],
     [say.issued, proof.issued && date(proof.issued)],
     [say.validUntil, proof.expires && date(proof.expires)],
+    [say.delivery, proof.delivery && date(proof.delivery)],
   ].filter((row): row is [string, string] => row[1] !== undefined);
   if (rows.length === 0) return '';
   return `<dl class="facts">${rows.map(([name, value]) => `<dt>${escapeHtml(name)}</dt><dd>${escapeHtml(value)}</dd>`).join('')}</dl>`;
@@ -164,6 +173,7 @@ function band(b: ProofBand, heading: string, { messages }: Locale): string {
     [say.metal, list(b.metals)],
     [say.stones, stones.length > 0 ? list(stones) : escapeHtml(say.none)],
     [say.mass, escapeHtml(b.mass)],
+    [say.resizing.heading, escapeHtml(b.resizable ? say.resizing.some : say.resizing.none)],
     ...letterRows(b, messages),
     [say.article, `<span class="more">${escapeHtml(b.sku)}</span>`],
   ];
@@ -197,8 +207,11 @@ function price(proof: Proof, headings: readonly string[], { messages }: Locale):
           (amount, i) => `<tr><th>${escapeHtml(headings[i])}</th><td>${escapeHtml(amount)}</td></tr>`,
         )
       : [];
+  const deposit = asked.deposit
+    ? `<tr><th>${escapeHtml(asked.deposit[0])}</th><td>${escapeHtml(asked.deposit[1])}</td></tr>`
+    : '';
   const under = [asked.tax, say.priceNote].filter((l) => l !== undefined).join('. ');
-  return `<section class="price"><h2>${escapeHtml(say.price)}</h2><table>${rows.join('')}<tr><th class="total">${escapeHtml(say.total)}</th><td class="total">${escapeHtml(asked.total)}</td></tr></table><p class="under">${escapeHtml(under)}</p></section>`;
+  return `<section class="price"><h2>${escapeHtml(say.price)}</h2><table>${rows.join('')}<tr><th class="total">${escapeHtml(say.total)}</th><td class="total">${escapeHtml(asked.total)}</td></tr>${deposit}</table><p class="under">${escapeHtml(under)}</p></section>`;
 }
 
 /** The page that is sent back stands for itself: whose it is, and the sizes and engravings that are confirmed. */

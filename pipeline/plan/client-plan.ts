@@ -65,6 +65,8 @@ export interface OrderPlan {
   /** ISO 8601 dates */
   issued?: string;
   expires?: string;
+  /** when the bands are to be ready */
+  delivery?: string;
   language: Language;
 }
 
@@ -75,6 +77,9 @@ export interface ProofPlan {
   /** the maker's own lines to be ticked */
   options: LocalText[];
   expires?: string;
+  /** share of the total */
+  deposit?: number;
+  terms?: LocalText;
   orders: OrderPlan[];
   /** pictures are coarse: proofs say so */
   draft?: boolean;

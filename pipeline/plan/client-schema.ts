@@ -134,6 +134,10 @@ export const proofs = z
         paper: z.array(oneOf(PAPERS)).min(1).max(2).optional().describe('the market’s if left out'),
         options: z.array(localText(160)).max(12).default([]).describe('lines of your own to be ticked'),
         expires: isoDate.optional().describe('last day of the offer, for proofs that no order dates'),
+        deposit: share(0, 1).optional().describe('share of the total that is paid with the order'),
+        terms: localText(1200)
+          .optional()
+          .describe('what holds for custom work, changes and withdrawal, in words that a lawyer has read'),
         watermark: z
           .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })
           .optional()

@@ -90,7 +90,7 @@ function columnsOf(range: Range): string[] {
     `${c}-1`,
     `${c}-2`,
   ]);
-  return ['order', 'names', 'sku', ...perBand, 'notes', 'issued', 'expires', 'language'];
+  return ['order', 'names', 'sku', ...perBand, 'notes', 'issued', 'expires', 'delivery', 'language'];
 }
 
 function soundHeader(
@@ -132,6 +132,7 @@ function readOrder(record: OrderRecord, r: Reader): OrderPlan | undefined {
   const names = text(record, 'names', MOST.names, r) ?? '';
   const issued = date(record, 'issued', r);
   const expires = date(record, 'expires', r);
+  const delivery = date(record, 'delivery', r);
   const language = languageOf(record, r);
   if (!bands) return undefined;
   const [left, right] = bands.map((b) => b.variant.sku);
@@ -145,6 +146,7 @@ function readOrder(record: OrderRecord, r: Reader): OrderPlan | undefined {
     ...(notes ? { notes } : {}),
     ...(issued ? { issued } : {}),
     ...(expires ? { expires } : {}),
+    ...(delivery ? { delivery } : {}),
     language,
   };
 }

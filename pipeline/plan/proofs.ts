@@ -37,6 +37,10 @@ export function planProofs(
     checkTranslations(option, languages, ['proofs', 'options', i], findings);
     checkLetters(texts(option), ['proofs', 'options', i], findings);
   });
+  if (own?.terms !== undefined) {
+    checkTranslations(own.terms, languages, ['proofs', 'terms'], findings);
+    checkLetters(texts(own.terms), ['proofs', 'terms'], findings);
+  }
   if (config.price?.tax)
     checkTranslations(config.price.tax.name, languages, ['price', 'tax', 'name'], findings);
   return {
@@ -44,6 +48,8 @@ export function planProofs(
     papers: [...new Set(own?.paper ?? [market?.paper ?? 'a4'])],
     options,
     ...(own?.expires ? { expires: own.expires } : {}),
+    ...(own?.deposit === undefined ? {} : { deposit: own.deposit }),
+    ...(own?.terms === undefined ? {} : { terms: own.terms }),
     orders,
   };
 }

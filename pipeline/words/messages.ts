@@ -72,6 +72,12 @@ export interface ProofMessages {
   order: string;
   issued: string;
   validUntil: string;
+  delivery: string;
+  /** amount that is paid with the order */
+  deposit(share: string): string;
+  terms: string;
+  /** whether another size can be made of the band later */
+  resizing: Record<'heading' | 'some' | 'none', string>;
   /** headings of the two bands */
   band: readonly [string, string];
   /** in place of these where the order has a name for each */

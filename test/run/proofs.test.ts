@@ -51,14 +51,14 @@ outputs: { images: [{ format: png, widths: [32] }], glb: false }
 sku: C-{size}-{metal}
 `;
 const ORDERED = `${CONFIG}orders: orders.csv
-proofs: { paper: [a4, letter], options: [{ de: "Ein Etui", en: "A case" }], expires: 2027-12-31 }
+proofs: { paper: [a4, letter], options: [{ de: "Ein Etui", en: "A case" }], expires: 2027-12-31, deposit: 25 %, terms: { de: "Anfertigung nach Ihrem Maß", en: "Made to your measures" } }
 `;
 
 /** Words that must stand in proofs alone. */
 const SECRETS = ['Quillabert', 'Ößterwyn', 'Zephyrine', 'Vermächtniswort', 'AUSSENSPRUCH', 'geheimnotiz'];
-const ORDERS = `order,names,sku,sku-1,sku-2,size-1,engraving-1,engraving-2,outside-1,notes,expires,language
-=A1,"<b>Quillabert</b> & ""Ößterwyn""",C-ISO52-Y18-duo,,,,Vermächtniswort,+ für immer,,geheimnotiz,,
-B2,Zephyrine,,C-ISO58-Y18,C-ISO52-W18N,US 8 1/2,,,AUSSENSPRUCH,"=HYPERLINK(""x"")",2027-02-28,en
+const ORDERS = `order,names,sku,sku-1,sku-2,size-1,engraving-1,engraving-2,outside-1,notes,expires,delivery,language
+=A1,"<b>Quillabert</b> & ""Ößterwyn""",C-ISO52-Y18-duo,,,,Vermächtniswort,+ für immer,,geheimnotiz,,2027-03-31,
+B2,Zephyrine,,C-ISO58-Y18,C-ISO52-W18N,US 8 1/2,,,AUSSENSPRUCH,"=HYPERLINK(""x"")",2027-02-28,,en
 `;
 
 async function make(text: string, orders = ORDERS, only?: (sku: string) => boolean) {
@@ -171,6 +171,19 @@ describe('proofs', () => {
     expect(proof(first)).toContain('Das Bild entstand ohne Ihre Gravur');
     expect(proof(first)).toContain('Ring für &quot;Ößterwyn&quot;');
     expect(proof(second)).toContain('Engraving outside');
+    // delivery, deposit, the maker's terms, and what can be made of a band later
+    expect(proof(first)).toMatch(/Fertig bis<\/dt><dd>31\. März 2027.*Anfertigung nach Ihrem Maß/s);
+    expect(proof(first)).toContain('in Grenzen, beim Goldschmied');
+    expect(proof(second)).toContain('Made to your measures');
+    expect(proof(second)).not.toContain('Ready by');
+    const amounts = (row: RegExp) =>
+      Number(
+        proof(second)
+          .match(row)?.[1]
+          .replace(/[^\d.]/g, ''),
+      );
+    const total = amounts(/<td class="total">([^<]*)/);
+    expect(amounts(/Deposit with the order \(25%\)<\/th><td>([^<]*)/)).toBeCloseTo(total / 4, 2);
     // of one name of two nothing is guessed
     expect(proof(second)).toContain('First band');
   });
