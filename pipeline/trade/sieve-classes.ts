@@ -43,10 +43,10 @@ const SIEVE_CHART: readonly (readonly [fromMm: number, passed: string, held: str
 const END_MM = 3.7;
 export const SIEVE_SOURCE = 'diamondconsultants.in/knowledge_centre.php';
 
-/** Such as `+6 −6.5`: what stays on plate 6 and falls through plate 6.5; undefined outside the chart. */
+/** Such as `−6.5 +6`: what falls through plate 6.5 and stays on plate 6; undefined outside the chart. */
 export function sieveClass(diameterMm: number): string | undefined {
   const d = diameterMm + 1e-6;
   if (d >= END_MM) return undefined;
   const found = SIEVE_CHART.findLast(([from]) => d >= from);
-  return found && [...(found[1] ? [`+${found[1]}`] : []), `−${found[2]}`].join(' ');
+  return found && [`−${found[2]}`, ...(found[1] ? [`+${found[1]}`] : [])].join(' ');
 }

@@ -94,7 +94,8 @@ describe('any design', () => {
       }),
       { numRuns: 40 },
     );
-    expect(built).toBeGreaterThan(10);
+    // about a third of what is drawn can be built
+    expect(built).toBeGreaterThan(4);
   });
 
   it('with a recess down to the bore under a step is refused by the wall that is left', () => {

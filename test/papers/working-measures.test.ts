@@ -61,8 +61,8 @@ describe('stones to have in hand', () => {
 
   it('are sorted between plates as a trade chart has them', () => {
     // a second chart, gurudiam.com and diamondinhouse.com: 1.70 mm lies over plate 6, 2.50 mm over plate 10
-    expect(sieveClass(1.7)).toBe('+6 −6.5');
-    expect(sieveClass(2.5)).toBe('+10 −10.5');
+    expect(sieveClass(1.7)).toBe('−6.5 +6');
+    expect(sieveClass(2.5)).toBe('−10.5 +10');
     expect(sieveClass(0.75)).toBe('−0000');
     expect(sieveClass(0.69)).toBeUndefined();
     expect(sieveClass(3.7)).toBeUndefined();

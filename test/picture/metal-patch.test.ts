@@ -54,9 +54,9 @@ describe('a metal patch', () => {
   /**
    * The display transform is not the identity: PBR Neutral takes 0.04 off the brightest channel (what a coat would reflect)
    * and the whole is scaled so that the white ground is paper white. Light metals come out within 1 ΔE of their source;
-   * the offset shows in dark ones, which come out darker: black zirconium by about 5.
+   * the offset shows in dark ones, which come out darker: black zirconium by about 5, carbon fibre, darker still, by about 9.
    */
-  it('is displayed within ΔE 1 of its source, a dark one within 6', () => {
+  it('is displayed within ΔE 1 of its source, a dark one within 6, a black one within 10', () => {
     const lines = alloys.map((alloy, k) => {
       const data = Float32Array.from(patches[k]);
       const frame = developFilm({ width: 1, height: 1, data }, WHITE_LEVEL);
@@ -65,8 +65,8 @@ describe('a metal patch', () => {
       const source = sourceOf(alloy);
       const difference = shown.deltaE2000(source);
       const words = (c: Color) => c.coords.map((v) => Number(v).toFixed(1).padStart(6)).join('');
-      const dark = Number(source.coords[0]) < 60;
-      expect(difference, alloy.id).toBeLessThan(dark ? 6 : 1);
+      const lightness = Number(source.coords[0]);
+      expect(difference, alloy.id).toBeLessThan(lightness < 40 ? 10 : lightness < 60 ? 6 : 1);
       return `${alloy.id.padEnd(18)} source${words(source)}  shown${words(shown)}  ΔE ${difference.toFixed(2)}${alloy.lab ? '' : '  (source: its own F0)'}`;
     });
     console.log(lines.join('\n'));

@@ -29,7 +29,7 @@ describe('values with units', () => {
     ['4500 µm', '4.5 mm'],
     ['0.0045 m', '4.5 mm'],
     ['1/4 in', 'The only unit allowed is mm'],
-    ['4,5 mm', 'The only unit allowed is mm'],
+    ['4,5 mm', 'Write decimals with a point: "4.5 mm"'],
     ['', 'The only unit allowed is mm'],
     ['mm', 'The only unit allowed is mm'],
   ])('length %s is refused with advice', (written, advice) => {

@@ -150,9 +150,9 @@ describe('what the shop needs', () => {
         (w) => `${w.code}: ${w.received}`,
       );
     const address = 'base-url: "https://example.com/", page: "https://example.com/{sku}"';
-    // link, availability and price are required of every product: support.google.com/merchants/answer/7052112
+    // links lead to pages of our own; availability and price are required of every product: support.google.com/merchants/answer/7052112
     expect(await warned({ shop: 'shop: { base-url: "https://example.com/" }' })).toEqual([
-      'feed-incomplete: none to make these columns from: link (shop.page), availability (shop.availability), price (price)',
+      'feed-incomplete: none to make these columns from: availability (shop.availability), price (price)',
     ]);
     const whole = {
       shop: `shop: { ${address}, availability: in-stock }`,

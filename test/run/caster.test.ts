@@ -186,7 +186,8 @@ it('writes each alloy part once, with stated allowances, and masses that follow'
   expect(list[0]).toContain('declared_origin');
   const { rows } = catalogue.items.find((i) => i.sku === 'C-T-RUB')?.bands[0] ?? { rows: [] };
   expect(list[1]).toContain(`C-T-RUB,crest,ruby,natural,`);
-  expect(list[1]).toContain(`,1.5,,${rows[0].count},`);
+  // width, no length, plates of a chart, no quality, as many to order as are set
+  expect(list[1]).toContain(`,1.5,,−5 +4.5,,${rows[0].count},${rows[0].count},`);
 
   const sheet = readFileSync(join(folder, 'cast/C-T-RUB/C-T-RUB-bench.html'), 'utf8');
   expect(sheet).toContain('g as cast');

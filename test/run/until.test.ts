@@ -28,7 +28,8 @@ function files(out: string): Record<string, string> {
   return Object.fromEntries(
     readdirSync(folder, { recursive: true, encoding: 'utf8' })
       .sort()
-      .filter((n) => statSync(join(folder, n)).isFile())
+      // which tells how often the folder was published
+      .filter((n) => n !== 'changes.json' && statSync(join(folder, n)).isFile())
       .map((n) => [n, readFileSync(join(folder, n)).toString('base64')]),
   );
 }
