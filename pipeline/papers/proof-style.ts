@@ -3,7 +3,7 @@ import type { Paper } from '../trade/market.ts';
 import { DRAWING_STYLE } from './bench-drawing.ts';
 
 /** A heading and the facts of a band. */
-const BAND_ROWS = 10;
+const BAND_ROWS = 11;
 
 /** Size of the page, and the height that pictures take on it. */
 const PAGE: Record<Paper, { size: string; picturesMm: number }> = {

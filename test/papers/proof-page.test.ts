@@ -113,3 +113,11 @@ it('says of pictures without the order’s letters that they are', async () => {
   expect(proofPage(proofOf([band], { pictures, otherLetters: true }), english, 'a4')).toContain(note);
   expect(proofPage(proofOf([band], { pictures }), english, 'a4')).not.toContain(note);
 });
+
+it('lays a line of the grid for every fact, so that none stands on another', async () => {
+  const { band } = await modelBand();
+  const html = proofPage(proofOf([band]), localeOf('en'), 'a4');
+  const lines = Number(html.match(/\.band \{ grid-row: span (\d+)/)?.[1]);
+  // a heading and the facts
+  expect(lines).toBe(1 + (html.match(/class="fact"/g)?.length ?? 0));
+});
