@@ -127,7 +127,7 @@ describe('the page of the live view', () => {
       const set = PLAIN.replace('plain-court', 'tideline')
         .replace('chord-tolerance: 0.05 mm', 'chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }')
         .replace('grid:', 'origins: { diamond: natural }\ngrid:')
-        .replace('yellow-18, white-18', 'yellow-18');
+        .replace('[4 mm, 5 mm], metal: [yellow-18, white-18]', '[5 mm], metal: [yellow-18]');
       for (const text of [set, set.replace('third', '100 deg, set-depth: 0.12 mm')]) {
         const version = looked.session.state.version + 1;
         await looked.save(text);
