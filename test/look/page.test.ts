@@ -208,6 +208,36 @@ describe('the page of the live view', () => {
     WAIT,
   );
 
+  it(
+    'says why a band cannot be built, beside a picture that was and one that never was',
+    async () => {
+      const before = complaints.length;
+      const narrow = PLAIN.replace('plain-court', 'tideline').replace(
+        'grid:',
+        'origins: { diamond: natural }\ngrid:',
+      );
+      await looked.save(
+        narrow.replace('[4 mm, 5 mm], metal: [yellow-18, white-18]', '[4 mm], metal: [yellow-18]'),
+      );
+      const told = (panes: number) =>
+        page.waitForFunction(
+          (n) => {
+            const faults = [...document.querySelectorAll('.pane > .fault')];
+            return faults.length === n && faults.every((e) => e.textContent?.includes('near-shore'));
+          },
+          { timeout: WAIT },
+          panes,
+        );
+      await told(1);
+      await page.$eval('button.another', (e) => (e as HTMLElement).click());
+      await told(2);
+      expect(await violations(page)).toEqual([]);
+      // a browser itself notes the refusal of the solids
+      for (const said of complaints.splice(before)) expect(said).toContain('status of 422');
+    },
+    WAIT,
+  );
+
   it('has nothing to complain of', () => {
     expect(complaints).toEqual([]);
   });
