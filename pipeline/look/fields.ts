@@ -98,6 +98,9 @@ function wordFor(path: FieldPath, value: string, { language, messages }: Locale)
       return words.stoneLabel(value);
     case 'cut':
       return words.cut(value as Parameters<typeof words.cut>[0]);
+    case 'lane':
+    case 'bed':
+      return value;
     case 'name':
       return messages.bench.sections[value as keyof typeof messages.bench.sections] ?? value;
   }

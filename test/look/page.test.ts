@@ -127,7 +127,7 @@ describe('the page of the live view', () => {
       const set = PLAIN.replace('plain-court', 'tideline')
         .replace('chord-tolerance: 0.05 mm', 'chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }')
         .replace('grid:', 'origins: { diamond: natural }\ngrid:')
-        .replace('yellow-18, white-18', 'yellow-18');
+        .replace('[4 mm, 5 mm], metal: [yellow-18, white-18]', '[5 mm], metal: [yellow-18]');
       for (const text of [set, set.replace('third', '100 deg, set-depth: 0.12 mm')]) {
         const version = looked.session.state.version + 1;
         await looked.save(text);
@@ -204,6 +204,36 @@ describe('the page of the live view', () => {
       await page.setViewport({ width: 600, height: 900 });
       expect(await violations(page)).toEqual([]);
       await page.setViewport({ width: 1280, height: 900 });
+    },
+    WAIT,
+  );
+
+  it(
+    'says why a band cannot be built, beside a picture that was and one that never was',
+    async () => {
+      const before = complaints.length;
+      const narrow = PLAIN.replace('plain-court', 'tideline').replace(
+        'grid:',
+        'origins: { diamond: natural }\ngrid:',
+      );
+      await looked.save(
+        narrow.replace('[4 mm, 5 mm], metal: [yellow-18, white-18]', '[4 mm], metal: [yellow-18]'),
+      );
+      const told = (panes: number) =>
+        page.waitForFunction(
+          (n) => {
+            const faults = [...document.querySelectorAll('.pane > .fault')];
+            return faults.length === n && faults.every((e) => e.textContent?.includes('near-shore'));
+          },
+          { timeout: WAIT },
+          panes,
+        );
+      await told(1);
+      await page.$eval('button.another', (e) => (e as HTMLElement).click());
+      await told(2);
+      expect(await violations(page)).toEqual([]);
+      // a browser itself notes the refusal of the solids
+      for (const said of complaints.splice(before)) expect(said).toContain('status of 422');
     },
     WAIT,
   );

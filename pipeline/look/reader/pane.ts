@@ -37,7 +37,12 @@ export class Pane {
   readonly element: HTMLElement;
   private readonly shelf: Shelf;
   private readonly form: ChoiceForm;
-  private readonly canvas = make('canvas', { width: 480, height: 480, role: 'img' });
+  private readonly canvas = make('canvas', {
+    width: 480,
+    height: 480,
+    role: 'img',
+    'aria-label': word('waiting'),
+  });
   private readonly progress = make('p', { class: 'progress' }, word('waiting'));
   private readonly draft = make('p', { class: 'draft' }, word('draft'));
   private readonly fault = make('div', { class: 'fault', role: 'alert' });
