@@ -2,6 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 /** What weighs this process, or puts something of its own in place of a module that others use too. */
 const ALONE = [
+  'test/cli/interrupts.test.ts',
   'test/cli/setup-browser.test.ts',
   'test/setting/native-memory.test.ts',
   'test/tracer/household.test.ts',
