@@ -1,6 +1,7 @@
 /** Cuts a catalogue into what its page needs at once and what it loads later. */
 
 import type { BandFacts, Catalogue, CatalogueEntry, PictureEntry } from '../facts/catalogue-schema.ts';
+import { totalPrice } from '../facts/total-price.ts';
 import { heldBy } from '../facts/verdict.ts';
 import { ALLOYS } from '../trade/alloys.ts';
 import { alloyColour } from '../trade/colour-table.ts';
@@ -11,7 +12,7 @@ import { localeOf } from '../words/locale.ts';
 import type { PageNames } from '../words/messages.ts';
 import { carats, mm } from './reader/amounts.ts';
 import { type ItemDetail, type PageIndex, type PageItem, stamp } from './reader/page-data.ts';
-import { hear, say, totalPrice } from './reader/say.ts';
+import { hear, say } from './reader/say.ts';
 
 /** Items in one file of details: a look at one item loads its neighbours too. */
 const PART = 32;

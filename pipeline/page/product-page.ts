@@ -4,7 +4,8 @@
  * Graph: ogp.me) are given where the catalogue's own address is known.
  */
 
-import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { totalPrice } from '../facts/total-price.ts';
 import { heldBy } from '../facts/verdict.ts';
 import { bandDescription, bandTitle } from '../facts/wording.ts';
 import { FEED } from '../plan/plan.ts';
@@ -127,27 +128,18 @@ function told({ item, entry, catalogue }: ProductPage, title: string, locale: Lo
         ['og:image:alt', entry.shots[0]?.alt],
       );
   }
-  const price = heldBy(entry.bands).length === 0 ? priceOf(entry.bands) : undefined;
-  if (price) graph.push(['product:price:amount', price.amount], ['product:price:currency', price.currency]);
+  const price = heldBy(entry.bands).length === 0 ? totalPrice(entry.bands) : undefined;
+  if (price)
+    graph.push(
+      ['product:price:amount', plainAmount(price.total, price.currency)],
+      ['product:price:currency', price.currency],
+    );
   return [
     ...links,
     ...graph.flatMap(([property, content]) =>
       content === undefined ? [] : [tree('meta', { property, content })],
     ),
   ];
-}
-
-function priceOf(bands: readonly BandFacts[]): { amount: string; currency: string } | undefined {
-  const prices = bands.flatMap(({ price }) => price ?? []);
-  if (prices.length === 0 || prices.length < bands.length) return undefined;
-  const [{ currency }] = prices;
-  return {
-    amount: plainAmount(
-      prices.reduce((sum, p) => sum + p.total, 0),
-      currency,
-    ),
-    currency,
-  };
 }
 
 export const publicAddress = (base: string, file: string, v?: string) =>

@@ -21,6 +21,7 @@ import {
   unrolledDrawing,
 } from './bench-drawing.ts';
 import { measuresSection } from './measures-section.ts';
+import { sheetTable, stoneSize } from './sheet-table.ts';
 import type { OwnBench } from './stone-list.ts';
 
 const STYLE = `@page { size: A4 landscape; margin: 7mm 9mm; }
@@ -67,10 +68,10 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 ${unrolledDrawing(design, locale)}${bore}
 <p class="printing">${say.printing}</p>
 </div><div>
-<h2>${say.sizes}</h2>${table(sizeRows(band, locale))}
-<h2>${say.section}</h2>${table(sectionRows(design, locale))}
-<h2>${say.metal}</h2>${table(metalRows(band, locale))}
-<h2>${say.stones}</h2>${table(stoneRows(band, locale))}${markSection(band, locale)}
+<h2>${say.sizes}</h2>${sheetTable(sizeRows(band, locale))}
+<h2>${say.section}</h2>${sheetTable(sectionRows(design, locale))}
+<h2>${say.metal}</h2>${sheetTable(metalRows(band, locale))}
+<h2>${say.stones}</h2>${sheetTable(stoneRows(band, locale))}${markSection(band, locale)}
 ${fitTable(band, locale)}</div></div>
 ${measuresSection(band, design, words.own ?? {}, locale)}
 ${cautions}
@@ -87,13 +88,6 @@ ${body}
 `;
 }
 
-function table(rows: readonly (readonly [string, string])[]): string {
-  const cells = rows.map(
-    ([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${escapeHtml(value)}</td></tr>`,
-  );
-  return `<table>${cells.join('')}</table>`;
-}
-
 function boreSection(design: ShapeDesign, locale: Locale): string {
   const bore = boreDrawing(design, locale);
   return bore && `<h2>${locale.messages.bench.boreUnrolled(UNROLLED_SCALE)}</h2>${bore}`;
@@ -101,7 +95,7 @@ function boreSection(design: ShapeDesign, locale: Locale): string {
 
 function markSection({ marks }: BandFacts, locale: Locale): string {
   const lines = markLines(marks, locale);
-  return lines.length === 0 ? '' : `<h2>${locale.messages.bench.marks}</h2>${table(lines)}`;
+  return lines.length === 0 ? '' : `<h2>${locale.messages.bench.marks}</h2>${sheetTable(lines)}`;
 }
 
 function sizeRows(band: BandFacts, { messages, number }: Locale): [string, string][] {
@@ -188,14 +182,6 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
 /** Of a row's name without the size that tells its stones apart. */
 const plainName = (name: string) => name.split(' ')[0];
 
-function stoneSize(
-  { lengthMm, diameterMm }: BandFacts['rows'][number],
-  { messages, number }: Locale,
-): string {
-  const across = number(diameterMm, 0, 3);
-  return lengthMm === undefined ? `Ø ${across}` : messages.wording.by(number(lengthMm, 0, 3), across);
-}
-
 /** Gaps, walls, and what one stone fewer or more would change. */
 function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
   if (fits.length === 0) return '';
@@ -209,7 +195,7 @@ function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
     ];
     return [fit.row, [now.join(', '), ...fitSteps(fit, locale)].join('; ')];
   });
-  return `<h2>${heading}</h2>${table(rows)}\n`;
+  return `<h2>${heading}</h2>${sheetTable(rows)}\n`;
 }
 
 /** In two columns of one height: a page has room for some sixty. */

@@ -1,10 +1,10 @@
 /** The measures of a band that the bench works by, as a section of its sheet. */
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import type { ShapeDesign } from '../plan/design.ts';
-import { sieveClass } from '../trade/sieve-classes.ts';
 import { escapeHtml } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
-import { type OwnBench, stonesToOrder } from './stone-list.ts';
+import { type SheetRow, sheetTable, stoneSize } from './sheet-table.ts';
+import { type OwnBench, sieveOf, stonesToOrder } from './stone-list.ts';
 import {
   type HoldMeasures,
   MARKED_ANGLES,
@@ -14,34 +14,32 @@ import {
   workingMeasures,
 } from './working-measures.ts';
 
-type Row = readonly [name: string, value: string];
-
 export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBench, locale: Locale): string {
   const say = locale.messages.bench.measures;
   const measures = workingMeasures(design);
   const mm = (value: number) => locale.number(value, 2);
   const angle = (theta: number) => angleWords(theta, locale);
-  const first: Row[] = [
-    ...(measures.blankMm === undefined
-      ? []
-      : [[say.blank, say.blankLine(mm(measures.blankMm), design.widthMm > 4)] as const]),
+  const first: SheetRow[] = [
+    ...(measures.blank
+      ? [[say.blank, say.blankLine(mm(measures.blank.lengthMm), measures.blank.wide)] as const]
+      : []),
     ...fileRows(band, locale),
   ];
   const swings = ({ least, leastAt, most, mostAt }: Swing) =>
     most - least < 0.005
       ? say.constant(mm(least))
       : say.swings(mm(least), angle(leastAt), mm(most), angle(mostAt));
-  const lanes = measures.lanes.map((lane): Row => [lane.name, swings(lane)]);
+  const lanes = measures.lanes.map((lane): SheetRow => [lane.name, swings(lane)]);
   const parts = [
-    pairs(first),
+    sheetTable(first),
     measures.seams.length > 0 ? `<h2>${say.seams}</h2>${seamTable(measures.seams, locale)}` : '',
-    `<h2>${say.lanes}</h2>${pairs(lanes)}`,
+    `<h2>${say.lanes}</h2>${sheetTable(lanes)}`,
     ...(measures.stones.length > 0
       ? [
-          `<h2>${say.order}</h2>${pairs(orderRows(band, own, locale))}`,
-          `<h2>${say.seats}</h2>${pairs(measures.seats.map((seat) => seatRow(seat, locale)))}`,
+          `<h2>${say.order}</h2>${sheetTable(orderRows(band, own, locale))}`,
+          `<h2>${say.seats}</h2>${sheetTable(measures.seats.map((seat) => seatRow(seat, locale)))}`,
           measures.holds.length > 0
-            ? `<h2>${say.holds}</h2>${pairs(measures.holds.map((hold): Row => [hold.row, holdWords(hold, locale)]))}`
+            ? `<h2>${say.holds}</h2>${sheetTable(measures.holds.map((hold): SheetRow => [hold.row, holdWords(hold, locale)]))}`
             : '',
           `<h2>${say.places}</h2>${placeTables(measures.stones, locale)}`,
         ]
@@ -50,26 +48,20 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
   return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
 }
 
-function pairs(rows: readonly Row[]): string {
-  if (rows.length === 0) return '';
-  const cells = rows.map(
-    ([name, value]) => `<tr><th>${escapeHtml(name)}</th><td>${escapeHtml(value)}</td></tr>`,
-  );
-  return `<table>${cells.join('')}</table>`;
-}
-
 function angleWords(theta: number, locale: Locale): string {
   const turns = theta / (2 * Math.PI);
   // from over -180° to 180°, as stones are told
   return `${locale.number(360 * (turns - Math.ceil(turns - 0.5)), 0, 1)}°`;
 }
 
-function fileRows({ caster, sku }: BandFacts, { messages }: Locale): Row[] {
+function fileRows({ caster, sku, stoneCount }: BandFacts, { messages }: Locale): SheetRow[] {
   const names = (caster?.parts ?? []).flatMap(({ files }) =>
     files.map(({ file }) => String(file).split('/').at(-1)!),
   );
   if (names.length === 0) return [];
-  return [[messages.bench.measures.files, [...names, `${sku}-stones.csv`].join(', ')]];
+  return [
+    [messages.bench.measures.files, [...names, ...(stoneCount > 0 ? [`${sku}-stones.csv`] : [])].join(', ')],
+  ];
 }
 
 function seamTable(seams: ReturnType<typeof workingMeasures>['seams'], locale: Locale): string {
@@ -86,19 +78,14 @@ function grid(head: readonly string[], rows: readonly (readonly string[])[]): st
   return `<table class="grid"><thead>${row(head, 'th')}</thead><tbody>${rows.map((r) => row(r, 'td')).join('')}</tbody></table>`;
 }
 
-function stoneSize(widthMm: number, lengthMm: number | undefined, { messages, number }: Locale): string {
-  const across = number(widthMm, 0, 3);
-  return lengthMm === undefined ? `Ø ${across}` : messages.wording.by(number(lengthMm, 0, 3), across);
-}
-
-function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, locale: Locale): Row[] {
+function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, locale: Locale): SheetRow[] {
   const say = locale.messages.bench.measures;
-  return rows.map((row): Row => {
+  return rows.map((row): SheetRow => {
     const beside = stonesToOrder(row.count, spares) - row.count;
-    const sieve = row.cut === 'round-brilliant' ? sieveClass(row.diameterMm) : undefined;
+    const sieve = sieveOf(row);
     const own = quality[row.stone];
     const words = [
-      say.orderLine(row.count, beside, stoneSize(row.diameterMm, row.lengthMm, locale)),
+      say.orderLine(row.count, beside, stoneSize(row, locale)),
       row.label,
       ...(sieve ? [say.sieve(sieve.replaceAll(/\d+\.\d/g, (plate) => locale.number(Number(plate), 1)))] : []),
       ...(own ? [say.quality(own)] : []),
@@ -107,7 +94,7 @@ function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, 
   });
 }
 
-function seatRow({ name, opening, hole, girdleDepthMm, bearing }: SeatMeasures, locale: Locale): Row {
+function seatRow({ name, opening, hole, girdleDepthMm, bearing }: SeatMeasures, locale: Locale): SheetRow {
   const say = locale.messages.bench.measures;
   const mm = (value: number) => locale.number(value, 2);
   const size = ([along, across]: readonly [number, number]) =>
@@ -154,12 +141,12 @@ function placeTables(stones: readonly StoneMark[], locale: Locale): string {
   const tables = rows.map((name) => {
     const lines = stones
       .filter(({ row }) => row === name)
-      .map(({ number, theta, alongMm, fromEdgeMm, widthMm, lengthMm }) => [
-        String(number),
-        angleWords(theta, locale),
-        locale.number(alongMm, 2),
-        locale.number(fromEdgeMm, 2),
-        stoneSize(widthMm, lengthMm, locale),
+      .map((stone) => [
+        String(stone.number),
+        angleWords(stone.theta, locale),
+        locale.number(stone.alongMm, 2),
+        locale.number(stone.fromEdgeMm, 2),
+        stoneSize(stone, locale),
       ]);
     const each = Math.max(FEWEST_LINES, Math.ceil(lines.length / MOST_TABLES));
     const parts = Array.from({ length: Math.ceil(lines.length / each) }, (_, i) =>

@@ -38,6 +38,11 @@ export function stonesToOrder(count: number, spares: number): number {
   return count + Math.ceil(count * spares - 1e-9);
 }
 
+/** Plates between which a row's stones are sorted; none for cuts that are no brilliants, and outside the chart. */
+export function sieveOf({ cut, diameterMm }: BandFacts['rows'][number]): string | undefined {
+  return cut === 'round-brilliant' ? sieveClass(diameterMm) : undefined;
+}
+
 /** Carats are as charted, supplied or computed; origin and treatments are what the config declares. Round cuts have no length. */
 export function stoneListCsv(band: BandFacts, { spares = 0, quality = {} }: OwnBench = {}): string {
   const lines = band.rows.map((row) =>
@@ -51,7 +56,7 @@ export function stoneListCsv(band: BandFacts, { spares = 0, quality = {} }: OwnB
       row.cut,
       row.diameterMm,
       row.lengthMm,
-      row.cut === 'round-brilliant' ? sieveClass(row.diameterMm) : undefined,
+      sieveOf(row),
       quality[row.stone],
       row.count,
       stonesToOrder(row.count, spares),

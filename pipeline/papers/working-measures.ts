@@ -4,7 +4,7 @@
  * before anything is polished; mm.
  */
 import { type Lane, lanesOf } from '../band/lane.ts';
-import { edgeCurve } from '../band/outline.ts';
+import { edgeCurve, isUniform } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -37,7 +37,7 @@ export interface StoneMark {
   alongMm: number;
   /** middle from the first edge */
   fromEdgeMm: number;
-  widthMm: number;
+  diameterMm: number;
   lengthMm?: number;
 }
 
@@ -61,8 +61,8 @@ export type HoldMeasures = { row: string } & (
 );
 
 export interface WorkingMeasures {
-  /** flat strip to be bent; none where the section is not level inside and outside or the band tapers */
-  blankMm?: number;
+  /** flat strip to be bent; none where the section is not level inside and outside or the width changes */
+  blank?: { lengthMm: number; wide: boolean };
   seams: SeamMeasures[];
   lanes: ({ name: string } & Swing)[];
   stones: StoneMark[];
@@ -82,9 +82,9 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
     const plan = planRow(row, i, lanes, slots[i]);
     return isRefused(plan) ? [] : [plan];
   });
-  const blankMm = blankLength(design);
+  const blank = blankOf(design);
   return {
-    ...(blankMm === undefined ? {} : { blankMm }),
+    ...(blank ? { blank } : {}),
     seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => {
       const from = (theta: number) => curve.z(theta) - edge.z(theta);
       const name = design.seams[i].name ?? String(i + 1);
@@ -97,7 +97,7 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
   };
 }
 
-/** A strip this wide or wider is bent a little longer. */
+/** A strip wider than this is cut a little longer. */
 const WIDE_BLANK_MM = 4;
 const WIDE_BLANK_EXTRA_MM = 0.5;
 
@@ -105,9 +105,11 @@ const WIDE_BLANK_EXTRA_MM = 0.5;
  * Length of the flat strip for a band that is flat inside and outside: π · (inside + thickness), half a millimetre more
  * for strips wider than 4 mm. Source: riogrande.com, Measuring a ring blank.
  */
-function blankLength({ section, taper, circumferenceMm, thicknessMm, widthMm }: ShapeDesign) {
-  if (section.name !== 'flat' || section.comfortMm > 0 || taper) return undefined;
-  return circumferenceMm + Math.PI * thicknessMm + (widthMm > WIDE_BLANK_MM ? WIDE_BLANK_EXTRA_MM : 0);
+function blankOf(design: ShapeDesign): WorkingMeasures['blank'] {
+  const { section, circumferenceMm, thicknessMm, widthMm } = design;
+  if (section.name !== 'flat' || section.comfortMm > 0 || !isUniform(design)) return undefined;
+  const wide = widthMm > WIDE_BLANK_MM;
+  return { lengthMm: circumferenceMm + Math.PI * thicknessMm + (wide ? WIDE_BLANK_EXTRA_MM : 0), wide };
 }
 
 /** Steps in which extremes are looked for where a curve does not tell its own. */
@@ -141,7 +143,7 @@ function stoneMarks({ design: row, places }: WholeRow, design: ShapeDesign): Sto
       theta,
       alongMm: radius * theta,
       fromEdgeMm: origin[2] - edge.z(theta),
-      widthMm: sized.diameterMm,
+      diameterMm: sized.diameterMm,
       ...(sized.lengthMm === undefined ? {} : { lengthMm: sized.lengthMm }),
     };
   });

@@ -13,6 +13,7 @@ import type {
   PictureEntry,
   ShotEntry,
 } from '../facts/catalogue-schema.ts';
+import { totalPrice } from '../facts/total-price.ts';
 import { heldBy } from '../facts/verdict.ts';
 import { bandColours, bandDescription, bandMaterials, bandTitle } from '../facts/wording.ts';
 import { DIGITAL_SOURCE } from '../picture/xmp.ts';
@@ -56,9 +57,7 @@ export function itemJsonLd(
   const context = { '@context': 'https://schema.org/' };
   if (item.kind === 'variant') return { ...context, ...product(item, catalogue, publisher) };
   const locale = localeOf(catalogue.language ?? 'en');
-  const prices = item.bands.flatMap(({ price }) => price ?? []);
-  const total = prices.reduce((sum, p) => sum + p.total, 0);
-  const whole = prices.length === item.bands.length;
+  const price = totalPrice(item.bands);
   return {
     ...context,
     '@type': 'Product',
@@ -68,7 +67,7 @@ export function itemJsonLd(
     brand: brandOf(catalogue, publisher),
     ...urlOf(item.sku, publisher.shop),
     image: item.shots.flatMap((shot) => image(shot, catalogue, publisher)),
-    ...(whole ? { offers: offer(item.sku, { ...prices[0], total }, publisher.shop) } : {}),
+    ...(price ? { offers: offer(item.sku, price, publisher.shop) } : {}),
   };
 }
 

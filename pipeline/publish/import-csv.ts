@@ -5,6 +5,7 @@
  */
 
 import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
+import { totalPrice } from '../facts/total-price.ts';
 import { heldBy } from '../facts/verdict.ts';
 import { bandDescription } from '../facts/wording.ts';
 import { pageIndex } from '../page/page-index.ts';
@@ -103,16 +104,8 @@ const descriptionOf = (entry: CatalogueEntry, locale: Locale) =>
   entry.bands.map((band) => bandDescription(band, locale)).join(' ');
 
 function priceOf({ bands }: CatalogueEntry): Row {
-  const prices = bands.flatMap(({ price }) => price ?? []);
-  if (prices.length === 0 || prices.length < bands.length) return {};
-  const [{ currency }] = prices;
-  return {
-    price: plainAmount(
-      prices.reduce((sum, p) => sum + p.total, 0),
-      currency,
-    ),
-    currency,
-  };
+  const price = totalPrice(bands);
+  return price ? { price: plainAmount(price.total, price.currency), currency: price.currency } : {};
 }
 
 /** The feed's unmarked ones, or the widest of each shot; whole addresses where the catalogue's is known. */

@@ -24,10 +24,13 @@ describe('measures to work by', () => {
   it('tell the blank of a flat band only, half a millimetre more for a wide one', () => {
     // riogrande.com, Measuring a ring blank: π · (d + t)
     const flat = bandDesign({ widthMm: 4, thicknessMm: 2, circumferenceMm: 54 });
-    expect(workingMeasures(flat).blankMm).toBeCloseTo(54 + 2 * Math.PI, 9);
-    expect(workingMeasures({ ...flat, widthMm: 6 }).blankMm).toBeCloseTo(54.5 + 2 * Math.PI, 9);
+    expect(workingMeasures(flat).blank?.lengthMm).toBeCloseTo(54 + 2 * Math.PI, 9);
+    expect(workingMeasures({ ...flat, widthMm: 6 }).blank?.lengthMm).toBeCloseTo(54.5 + 2 * Math.PI, 9);
     const comfort = { ...flat, section: { ...flat.section, comfortMm: 0.2 } };
-    expect(workingMeasures(comfort).blankMm).toBeUndefined();
+    expect(workingMeasures(comfort).blank).toBeUndefined();
+    // a strip of one width bends to no band whose width changes
+    const tapered = { ...flat, taper: { widthMm: 3, thicknessMm: 1.6, seams: [] } };
+    expect(workingMeasures(tapered).blank).toBeUndefined();
   });
 
   it('place stones of a level row at equal angles, in the order in which they are drawn', () => {
@@ -43,8 +46,8 @@ describe('measures to work by', () => {
       expect(stone.alongMm * stones[1].theta).toBeCloseTo(stones[1].alongMm * stone.theta, 6);
     }
     // a seat is wider than its stone, its hole narrower, and the bearing lies between girdle and culet
-    expect(seats[0].opening[0]).toBeGreaterThan(stones[0].widthMm);
-    expect(seats[0].hole?.[0]).toBeLessThan(stones[0].widthMm);
+    expect(seats[0].opening[0]).toBeGreaterThan(stones[0].diameterMm);
+    expect(seats[0].hole?.[0]).toBeLessThan(stones[0].diameterMm);
     expect(seats[0].bearing[1]).toBeGreaterThan(seats[0].bearing[0]);
     // girdles lie below the metal, so that claws stand less out of it than over them
     for (const hold of holds)

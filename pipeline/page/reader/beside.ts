@@ -1,11 +1,12 @@
 /** Two items side by side, pictures and outlines at one scale. */
 
+import { totalPrice } from '../../facts/total-price.ts';
 import { address, mm } from './amounts.ts';
 import { make, signButton } from './element.ts';
 import { factGroups } from './facts.ts';
 import type { DetailBand, DetailShot, ItemDetail } from './page-data.ts';
 import { framesShown, ownPictures, shotName, shownShots } from './pictures.ts';
-import { priceText, say, totalPrice } from './say.ts';
+import { priceText, say } from './say.ts';
 
 type Two = readonly [ItemDetail, ItemDetail];
 

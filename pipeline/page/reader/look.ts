@@ -1,5 +1,6 @@
 /** The large view of one item: its pictures on a stage, what is chosen, facts, checks, files. */
 
+import { totalPrice } from '../../facts/total-price.ts';
 import { acts } from './buy.ts';
 import { downloads } from './downloads.ts';
 import { button, grow, make, signButton } from './element.ts';
@@ -10,7 +11,7 @@ import { pickers } from './pickers.ts';
 import { shotName, shownShots } from './pictures.ts';
 import { moved } from './products.ts';
 import { roomLinks } from './room.ts';
-import { figure, priceText, say, totalPrice } from './say.ts';
+import { figure, priceText, say } from './say.ts';
 import { sizeHelp } from './size-help.ts';
 import { closeStage, pictures } from './stage.ts';
 

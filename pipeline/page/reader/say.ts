@@ -38,13 +38,6 @@ export function priceText({ total, currency }: Price): string {
   return new Intl.NumberFormat(heard.language, { style: 'currency', currency }).format(total);
 }
 
-/** Of all bands; none if one has none. */
-export function totalPrice(bands: readonly { price?: Price }[]): Price | undefined {
-  const prices = bands.flatMap(({ price }) => (price ? [price] : []));
-  if (prices.length === 0 || prices.length < bands.length) return undefined;
-  return { total: prices.reduce((sum, p) => sum + p.total, 0), currency: prices[0].currency };
-}
-
 /** Names from the config are the maker's own, but these are also words of the program. */
 export const axisName = (axis: string) => known(`axis ${axis}`) ?? axis;
 export const ruleName = (rule: string) => known(`rule ${rule}`) ?? rule.replaceAll('-', ' ');
