@@ -165,10 +165,13 @@ export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
     return { rho, h: root + arc * (Math.cos(HOLLOW_START) - cos), nRho: sin, nH: cos, ring: segments };
   });
   const base: ProfilePoint = { rho: radius, h: root, nRho: 1, nH: 0, ring: segments };
+  let below = dome.h;
   const top = domeRings(claw, dome, chordMm).map((at) => {
-    // what a chord strays level counts by as much as the surface is upright there
+    // what a chord strays level counts by as much as the surface is upright there; and it must not tilt a low ring's facets
     const wide = Math.max(1, 1 + TIPS[claw.style].widening * at.share ** 2);
-    const sides = Math.ceil(Math.PI * Math.sqrt((wide * at.rho * at.nRho) / (2 * RING_SHARE * chordMm)));
+    const stray = Math.min(RING_SHARE * chordMm, MOST_TILT * (at.h - below));
+    const sides = Math.ceil(Math.PI * Math.sqrt((wide * at.rho * at.nRho) / (2 * stray)));
+    below = at.h;
     return { ...at, ring: Math.min(segments, Math.max(LEAST_RING, sides)) };
   });
   const straight = revolve(
@@ -188,6 +191,8 @@ const ROUND_SHARE = 0.65;
 const UPRIGHT_SHARE = 0.3;
 /** Rings above the base are fewer and unlike their neighbours, so that chords round and up add to each other. */
 const RING_SHARE = 0.35;
+/** Most that a chord may stray level, as a share of the height to the ring below. */
+const MOST_TILT = Math.tan(Math.PI / 12);
 
 /** Points among which the rings of a dome are chosen. */
 const FINE = 120;

@@ -69,7 +69,7 @@ it('any cut of any proportions is refused with reasons, or set in one closed lan
       const report = inspectMesh(shape.lanes[0].mesh);
       expect(report.looseEdges).toBe(0);
       expect(report.normalLengthError).toBeLessThan(1e-5);
-      expect(report.leastCosine).toBeGreaterThan(0.7);
+      expect(report.leastCosine).toBeGreaterThan(0.8);
       expect(report.genus).toBe(1 + (design.rows[0].holeShare > 0 ? row.count : 0));
       expect(row.gapMm).toBeGreaterThan(design.rows[0].leastGapMm - 1e-6);
       const metal = solidFrom(kernel, shape.lanes[0].mesh);

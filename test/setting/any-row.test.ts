@@ -77,7 +77,7 @@ it('any row is either refused with reasons or set in closed lanes of positive vo
         const report = inspectMesh(mesh);
         expect(report.looseEdges).toBe(0);
         expect(report.normalLengthError).toBeLessThan(1e-5);
-        expect(report.leastCosine).toBeGreaterThan(0.7);
+        expect(report.leastCosine).toBeGreaterThan(0.8);
         expect(volumeMm3).toBeGreaterThan(0);
         const holes = name === 'ribbon' && design.rows[0].holeShare > 0 ? row.count : 0;
         expect(report.genus).toBe(1 + holes);

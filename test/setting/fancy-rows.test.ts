@@ -107,7 +107,7 @@ describe.each([
     const report = inspectMesh(mesh);
     expect(report.looseEdges).toBe(0);
     expect(report.normalLengthError).toBeLessThan(1e-5);
-    expect(report.leastCosine).toBeGreaterThan(0.7);
+    expect(report.leastCosine).toBeGreaterThan(0.8);
   });
 
   it('touch neither metal nor each other, and keep the gap that is reported', () => {

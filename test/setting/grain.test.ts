@@ -43,7 +43,7 @@ describe.each([
     const shape = await buildShape(design, kernel);
     expectSoundSet(kernel, shape, lane, 1 + (design.rows[0].holeShare > 0 ? shape.rows[0].count : 0));
     expect(leastHold(kernel, shape, lane, 0.06)).toBeGreaterThan(1e-4);
-    expect(inspectMesh(shape.lanes[lane].mesh).leastCosine).toBeGreaterThan(0.7);
+    expect(inspectMesh(shape.lanes[lane].mesh).leastCosine).toBeGreaterThan(0.8);
     expect(shape.checks.filter(({ severity, passed }) => severity === 'error' && !passed)).toEqual([]);
     const bite = shape.checks.find(({ rule }) => rule === 'grain-bite')!;
     expect(Number.parseFloat(bite.measured)).toBeGreaterThan(0.03);

@@ -57,7 +57,7 @@ describe.each([
   it('has unit normals that agree with the triangles', () => {
     const report = inspectMesh(lane.mesh);
     expect(report.normalLengthError).toBeLessThan(1e-5);
-    expect(report.leastCosine).toBeGreaterThan(0.7);
+    expect(report.leastCosine).toBeGreaterThan(0.8);
   });
 
   it('lets no stone touch metal or another stone', () => {
