@@ -20,7 +20,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { basename, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { makeRelease } from '../../pipeline/cli/release/release.ts';
 import { ROOT } from '../../pipeline/store/installation.mjs';
 
@@ -62,6 +62,22 @@ function writable(path: string, yes: boolean): void {
     chmodSync(full, yes ? statSync(full).mode | 0o200 : statSync(full).mode & 0o555);
 }
 
+/** What a release brings built has no use for the code that builds it. */
+const BUILT_FROM = '/kernel-build.mjs';
+
+/** Imports of files that aren't there: a command that is loaded late would miss them late. */
+function lostImports(path: string): string[] {
+  const files = readdirSync(path, { recursive: true, encoding: 'utf8' }).filter((f) => /\.m?js$/.test(f));
+  return files.flatMap((file) => {
+    const text = readFileSync(join(path, file), 'utf8');
+    const named = [...text.matchAll(/(?:from|import\(|import)\s*['"](\.{1,2}\/[^'"$]+)['"]/g)].map(
+      ([, to]) => to,
+    );
+    const there = (to: string) => existsSync(join(path, dirname(file), to)) || to.endsWith(BUILT_FROM);
+    return named.filter((to) => !there(to)).map((to) => `${file} → ${to}`);
+  });
+}
+
 /** Newest change of anything in a folder, ms. */
 const changed = (path: string) =>
   Math.max(
@@ -97,6 +113,8 @@ try {
   const before = changed(installed);
   const bandwright = (args: string[], env?: Record<string, string | undefined>) =>
     run(process.execPath, [join(installed, 'pipeline/cli/command.js'), ...args], env);
+  const lost = lostImports(join(installed, 'pipeline'));
+  hold('every file that is imported is there', lost.length === 0, lost);
   const { version } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
   hold('it says its version', bandwright(['--version']) === `${version}\n`, bandwright(['--version']));
   const short = run(npm, ['exec', '--offline', '--', 'bandwright', '--version']);
@@ -110,6 +128,12 @@ try {
   const planned = JSON.parse(bandwright(['plan', 'demo.yaml', '--json']));
   hold('the command plans the demo', planned.shapes.total > 0, planned);
   bandwright(['browser']);
+  const { rows } = JSON.parse(bandwright(['doctor', '--json']));
+  hold(
+    'the doctor finds all parts',
+    rows.every(({ fine }: { fine: boolean }) => fine),
+    rows,
+  );
   bandwright(['new', 'rings']);
   bandwright(['make', 'rings/rings.yaml', '--draft']);
   const [{ sku, shots }] = JSON.parse(
