@@ -1,11 +1,12 @@
 /** The film filter on films whose truth is a closed form: flat, ramp and edge, with noise of a known size. */
 import { expect, it } from 'vitest';
-import { applyFits, chooseFits } from '../../pipeline/tracer/film-filter.ts';
+import { applyFits, chooseFits, oneHand } from '../../pipeline/tracer/film-filter.ts';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
+import { WindowFits } from '../../pipeline/tracer/window-fits.ts';
 
-const sums = await filterModule();
+const hand = oneHand(await WindowFits.create(await filterModule()));
 
 const SIDE = 80;
 const COUNT = SIDE * SIDE;
@@ -58,8 +59,8 @@ function noisy({ light, metal, stone = () => 0 }: Truth, sigma: number) {
 
 async function filtered(truth: Truth, sigma: number) {
   const made = noisy(truth, sigma);
-  const choice = await chooseFits(made.guide, sums);
-  return { ...made, choice, out: await applyFits(made.guide, sums, choice, made.films) };
+  const choice = await chooseFits(made.guide, hand);
+  return { ...made, choice, out: await applyFits(made.guide, hand, choice, made.films) };
 }
 
 /** Root mean square and mean of a difference over pixels. */
@@ -124,7 +125,7 @@ it('gives a film without noise back as it was', async () => {
 it('treats colourways alike, together or one by one, and comes to the same bits each time', async () => {
   const truth: Truth = { light: (x) => 0.2 + 0.005 * x, metal: (x) => (x < 30 ? 0 : 1) };
   const { guide, films, choice, out } = await filtered(truth, SIGMA);
-  const [alone] = await applyFits(guide, sums, choice, [films[1]]);
+  const [alone] = await applyFits(guide, hand, choice, [films[1]]);
   expect(alone).toEqual(out[1]);
   // half the light, half of it filtered
   for (let i = 0; i < out[0].length; i++) expect(out[1][i]).toBeCloseTo(out[0][i] / 2, 5);
