@@ -20,8 +20,8 @@
  * A film is filtered in bands of rows, which are the same whoever does them, so films are the same bits on any number of
  * threads (`filter-threads.ts`).
  */
-import type { FilterGuide } from './film-guide.ts';
-import { filterable, RADII, reachOf, type Rows, type WindowFits } from './window-fits.ts';
+import { type FilterGuide, sharedFloats } from './film-guide.ts';
+import { filterable, RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
 export type FilterChoice = readonly Float32Array[];
@@ -71,9 +71,6 @@ export const oneHand =
     }
   };
 
-/** Memory that threads share. */
-export const sharedFloats = (count: number) => new Float32Array(new SharedArrayBuffer(count * 4));
-
 /** Chooses a fit for each pixel. */
 export async function chooseFits(guide: FilterGuide, hands: FilterHands): Promise<FilterChoice> {
   const choice = Array.from({ length: RADII.length + 1 }, () => sharedFloats(guide.width * guide.height));
@@ -94,21 +91,16 @@ export async function applyFits(
 }
 
 function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): void {
-  const { width, height, mean, spread } = guide;
+  const { width, height, mean } = guide;
   const judged = { from: Math.max(0, rows.from - BEYOND), to: Math.min(height, rows.to + BEYOND) };
   fits.hold(guide, judged, 6);
   const { channels, values, out } = fits;
   const reach = reachOf(judged, height);
-  for (let p = reach.from * width, at = 0; p < reach.to * width; p++, at += channels)
-    for (let k = 0; k < 3; k++) {
-      values[at + k] = mean[3 * p + k] + spread[3 * p + k];
-      values[at + 3 + k] = mean[3 * p + k] - spread[3 * p + k];
-    }
-  const first = judged.from * width;
+  layHalves(guide, reach, values, channels);
   const count = (judged.to - judged.from) * width;
-  const open = Uint8Array.from({ length: count }, (_, p) => (filterable(guide, first + p) ? 1 : 0));
+  const open = openIn(guide, judged);
   const halves = values.subarray((judged.from - reach.from) * width * channels);
-  const light = mean.subarray(3 * first);
+  const light = mean.subarray(3 * judged.from * width);
   const judge = new BoxMean(open, width, count / width, JUDGE);
   const error = new Float32Array(count);
   errorOf(halves, halves, channels, light, error);
@@ -120,18 +112,43 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): vo
     errorOf(out, halves, channels, light, error);
     const its = judge.of(error);
     for (let p = 0; p < count; p++) {
-      if (!open[p] || !(its[p] < best[p])) continue;
+      if (!(its[p] < best[p])) continue;
       best[p] = its[p];
       chosen[p] = i + 1;
     }
   }
   const fade = new BoxMean(open, width, count / width, FADE);
   const kept = (rows.from - judged.from) * width;
-  for (const [i, plane] of choice.entries()) {
-    const faded = fade.of(Float32Array.from(chosen, (fit) => (fit === i ? 1 : 0)));
+  for (let i = 0; i < choice.length; i++) {
+    for (let p = 0; p < count; p++) error[p] = chosen[p] === i ? 1 : 0;
+    const faded = fade.of(error);
     // what is not filtered stays itself and takes no part
-    for (let p = 0; p < count; p++) if (!open[p]) faded[p] = i === 0 ? 1 : 0;
-    plane.set(faded.subarray(kept, kept + (rows.to - rows.from) * width), rows.from * width);
+    if (i === 0) for (let p = 0; p < count; p++) if (!open[p]) faded[p] = 1;
+    choice[i].set(faded.subarray(kept, kept + (rows.to - rows.from) * width), rows.from * width);
+  }
+}
+
+function openIn(guide: FilterGuide, { from, to }: Rows): Uint8Array {
+  const first = from * guide.width;
+  const open = new Uint8Array((to - from) * guide.width);
+  for (let p = 0; p < open.length; p++) open[p] = filterable(guide, first + p) ? 1 : 0;
+  return open;
+}
+
+function layHalves(
+  { width, mean, spread }: FilterGuide,
+  rows: Rows,
+  to: Float32Array,
+  channels: number,
+): void {
+  const end = 3 * rows.to * width;
+  for (let i = 3 * rows.from * width, at = 0; i < end; i += 3, at += channels) {
+    to[at] = mean[i] + spread[i];
+    to[at + 1] = mean[i + 1] + spread[i + 1];
+    to[at + 2] = mean[i + 2] + spread[i + 2];
+    to[at + 3] = mean[i] - spread[i];
+    to[at + 4] = mean[i + 1] - spread[i + 1];
+    to[at + 5] = mean[i + 2] - spread[i + 2];
   }
 }
 
@@ -146,19 +163,44 @@ function apply(
   fits.hold(guide, rows, 3 * raw.length);
   const { channels, values, out } = fits;
   const reach = reachOf(rows, height);
+  const pixels = (rows.to - rows.from) * width;
+  const unfiltered = choice[0].subarray(rows.from * width, rows.to * width);
   for (const [c, film] of raw.entries())
-    for (let i = 3 * reach.from * width, at = 3 * c; i < 3 * reach.to * width; i += 3, at += channels)
-      for (let k = 0; k < 3; k++) values[at + k] = film[i + k];
-  const own = (rows.from - reach.from) * width * channels;
-  const first = rows.from * width;
-  const end = rows.to * width;
-  for (let p = first, at = 0; p < end; p++)
-    for (let k = 0; k < channels; k++, at++) out[at] = values[own + at] * choice[0][p];
+    lay(film.subarray(3 * reach.from * width, 3 * reach.to * width), values.subarray(3 * c), channels);
+  const own = values.subarray((rows.from - reach.from) * width * channels);
+  for (let p = 0, at = 0; p < pixels; p++)
+    for (let k = 0; k < channels; k++, at++) out[at] = own[at] * unfiltered[p];
   for (const [i, radius] of RADII.entries()) fits.add(radius, choice[i + 1]);
-  for (const [c, film] of filtered.entries())
-    for (let p = first, at = 3 * c; p < end; p++, at += channels)
-      for (let k = 0; k < 3; k++)
-        film[3 * p + k] = choice[0][p] === 1 ? raw[c][3 * p + k] : Math.max(0, out[at + k]);
+  for (const [c, film] of raw.entries()) {
+    const these = film.subarray(3 * rows.from * width, 3 * rows.to * width);
+    const to = filtered[c].subarray(3 * rows.from * width);
+    take(out.subarray(3 * c), channels, these, unfiltered, to);
+  }
+}
+
+/** Lays a film's colours among others, `channels` apart. */
+function lay(film: Float32Array, to: Float32Array, channels: number): void {
+  for (let i = 0, at = 0; i < film.length; i += 3, at += channels) {
+    to[at] = film[i];
+    to[at + 1] = film[i + 1];
+    to[at + 2] = film[i + 2];
+  }
+}
+
+/** Takes a film's colours out again; where nothing was to be filtered they are the raw ones. */
+function take(
+  from: Float32Array,
+  channels: number,
+  raw: Float32Array,
+  unfiltered: Float32Array,
+  to: Float32Array,
+): void {
+  for (let p = 0, i = 0, at = 0; p < unfiltered.length; p++, i += 3, at += channels) {
+    const kept = unfiltered[p] === 1;
+    to[i] = kept ? raw[i] : Math.max(0, from[at]);
+    to[i + 1] = kept ? raw[i + 1] : Math.max(0, from[at + 1]);
+    to[i + 2] = kept ? raw[i + 2] : Math.max(0, from[at + 2]);
+  }
 }
 
 /**
@@ -175,19 +217,16 @@ function errorOf(
   out: Float32Array,
 ): void {
   for (let p = 0, at = 0; p < out.length; p++, at += channels) {
-    let sum = 0;
-    let luminance = FLOOR;
-    for (let k = 0; k < 3; k++) {
-      const a = halves[at + k];
-      const b = halves[at + 3 + k];
-      const fa = fit[at + k];
-      const fb = fit[at + 3 + k];
-      sum += ((fa - b) ** 2 + (fb - a) ** 2) / 2 - (fa - fb) ** 2 / 4 - (a - b) ** 2 / 2;
-      luminance += LUMA[k] * light[3 * p + k];
-    }
-    out[p] = sum / (luminance * luminance);
+    const r = missed(halves[at], halves[at + 3], fit[at], fit[at + 3]);
+    const g = missed(halves[at + 1], halves[at + 4], fit[at + 1], fit[at + 4]);
+    const b = missed(halves[at + 2], halves[at + 5], fit[at + 2], fit[at + 5]);
+    const y = LUMA[0] * light[3 * p] + LUMA[1] * light[3 * p + 1] + LUMA[2] * light[3 * p + 2];
+    out[p] = (r + g + b) / (y + FLOOR) ** 2;
   }
 }
+
+const missed = (a: number, b: number, fa: number, fb: number) =>
+  ((fa - b) ** 2 + (fb - a) ** 2) / 2 - (fa - fb) ** 2 / 4 - (a - b) ** 2 / 2;
 
 /** Means over the open pixels of squares of 2·radius + 1, twice over, which is nearly a bell. */
 class BoxMean {

@@ -3,6 +3,7 @@ import { expect, it } from 'vitest';
 import { applyFits, chooseFits, oneHand } from '../../pipeline/tracer/film-filter.ts';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
+import { filterCrew } from '../../pipeline/tracer/filter-threads.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import { WindowFits } from '../../pipeline/tracer/window-fits.ts';
 
@@ -130,4 +131,31 @@ it('treats colourways alike, together or one by one, and comes to the same bits 
   // half the light, half of it filtered
   for (let i = 0; i < out[0].length; i++) expect(out[1][i]).toBeCloseTo(out[0][i] / 2, 5);
   expect((await filtered(truth, SIGMA)).out).toEqual(out);
+});
+
+it('comes to the same bits on one thread and on three', async () => {
+  const { guide, films } = noisy(
+    { light: (x, y) => 0.2 + 0.005 * x + 0.3 * Math.sin(y / 20), metal: (x) => (x < 30 ? 0 : 1) },
+    SIGMA,
+  );
+  // several bands of rows: the film below itself, some times over
+  const times = 5;
+  const tall = <T extends Float32Array>(data: T) =>
+    Float32Array.from({ length: data.length * times }, (_, i) => data[i % data.length]);
+  const tower = {
+    ...guide,
+    height: SIDE * times,
+    features: tall(guide.features),
+    mean: tall(guide.mean),
+    spread: tall(guide.spread),
+  };
+  const alone = await applyFits(tower, hand, await chooseFits(tower, hand), films.map(tall));
+  const crew = await filterCrew(1e9, films.length, undefined, 3);
+  try {
+    const together = await applyFits(tower, crew.hands, await chooseFits(tower, crew.hands), films.map(tall));
+    expect(together).toEqual(alone);
+  } finally {
+    await crew.close();
+  }
+  await expect(chooseFits(tower, crew.hands)).rejects.toThrow('ended');
 });

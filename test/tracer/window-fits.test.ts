@@ -6,7 +6,7 @@ import { expect, it } from 'vitest';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
-import { reachOf, type Rows, WindowFits } from '../../pipeline/tracer/window-fits.ts';
+import { type Rows, reachOf, WindowFits } from '../../pipeline/tracer/window-fits.ts';
 import { numbers } from './kernel-fixture.ts';
 
 const WIDTH = 45;
