@@ -23,7 +23,7 @@ let work: { film: FilmState; share: PassShare; scratch: Float32Array } | undefin
 
 /** of the scene that was composed last */
 let lent:
-  | { mesh: string; frame: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
+  | { mesh: string; frame: string; studio: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
   | undefined;
 const shapes = new Map<string, BuiltShape>();
 
@@ -42,12 +42,15 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   const { view, stacked, studio, ground, widthPx, heightPx, scale, aperture } = shot;
   const mesh = JSON.stringify([solids.map(({ key }) => key), view, stacked, shot.turn?.angle]);
   const frame = JSON.stringify([mesh, widthPx, heightPx, scale, aperture]);
-  const light = JSON.stringify([frame, studio, ground, turn]);
+  const lit = JSON.stringify([frame, studio]);
+  const light = JSON.stringify([lit, ground, turn]);
   const lamps = JSON.stringify([view, studio, ground, turn]);
   const shapes = solids.map(shapeOf);
   const pose = lent?.frame === frame ? lent.pose : poseTake(shot, shapes);
   const tree = lent?.mesh === mesh ? lent.tree : undefined;
-  if (tree) pose.mesh ??= lent?.pose.mesh;
+  const { mesh: kept, lit: room } = lent?.pose ?? {};
+  if (tree) pose.mesh ??= kept;
+  pose.lit = lent?.studio === lit ? room : undefined;
   const plain = takeScene(shot, looks, shapes, sky, pose);
   if (!tree) middle = middleOf(plain);
   const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
@@ -59,9 +62,10 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   lent = {
     mesh,
     frame,
+    studio: lit,
     light: own ? light : '',
     lamps,
-    pose: { ...pose, mesh: plain.mesh },
+    pose: { ...pose, mesh: plain.mesh, lit: { lights: plain.lights, dome: plain.dome, sky: plain.sky } },
     tree: kernel.load(scene, { tree, ground: true }),
   };
   const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
