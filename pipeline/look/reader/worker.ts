@@ -4,11 +4,14 @@ import type { BuiltShape } from '../../band/built-shape.ts';
 import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
 import type { Tree } from '../../tracer/acceleration.ts';
-import { type FilmState, filmState } from '../../tracer/film-state.ts';
+import { bandsOf, filterBand } from '../../tracer/film-filter.ts';
+import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
+import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { KernelHost } from '../../tracer/kernel-host.ts';
 import { filmPlanes } from '../../tracer/matte.ts';
 import { PassShare, scratchFor } from '../../tracer/pass-share.ts';
 import { turnedScene } from '../../tracer/turned-scene.ts';
+import { WindowFits } from '../../tracer/window-fits.ts';
 import { decodeSolids } from '../solids-blob.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './orders.ts';
 
@@ -16,6 +19,7 @@ import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './
 const KEPT = 4;
 
 let kernel: KernelHost | undefined;
+let fits: WindowFits | undefined;
 let still: StillScene | undefined;
 /** about which the band turns, as the scene stands unturned */
 let middle: [number, number] = [0, 0];
@@ -92,10 +96,11 @@ function middleOf({ mesh: { positions } }: TraceScene): [number, number] {
 
 async function obey(order: HandOrder): Promise<Composed | undefined> {
   if (order.kind === 'begin') {
-    kernel = await KernelHost.create(order.wasm);
+    kernel = await KernelHost.create(order.kernel);
+    fits = await WindowFits.create(order.filter);
     return;
   }
-  if (!kernel) throw new Error('work was ordered before the kernel was there');
+  if (!kernel || !fits) throw new Error('work was ordered before the kernel was there');
   switch (order.kind) {
     case 'compose':
       return compose(kernel, order.scene);
@@ -125,7 +130,30 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     case 'pass':
       if (!work) throw new Error('a pass was ordered before a film');
       work.share.work(work.film, kernel, order.pass, work.scratch);
+      return;
+    case 'features':
+      lookAtRows(kernel, order);
+      return;
+    case 'filter':
+      filterBands(fits, order);
   }
+}
+
+/** Rows of tiles of the frame, as they are ordered. */
+function lookAtRows(
+  kernel: KernelHost,
+  { share, of, seed, features }: Extract<HandOrder, { kind: 'features' }>,
+): void {
+  if (!work) throw new Error('features were ordered before a film');
+  const { width, height } = work.film;
+  const all = new Float32Array(features);
+  for (let y = share * TILE; y < height; y += of * TILE)
+    all.set(kernel.features(0, y, width, Math.min(TILE, height - y), seed), y * width * FEATURES);
+}
+
+function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kind: 'filter' }>): void {
+  const next = () => Atomics.add(taken, 0, 1);
+  for (let band = next(); band < bandsOf(task); band = next()) filterBand(task, band, fits);
 }
 
 const answer = (message: HandAnswer) => globalThis.postMessage(message);
