@@ -8,10 +8,19 @@ import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
 import { joinedSeats } from './joined-seats.ts';
-import type { SeatedStone } from './place.ts';
+import { heightBelow, type SeatedStone } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { HeldRow, RowPlan, WholeRow } from './row-plan.ts';
-import { notchCutters, rimHeight, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
+import {
+  notchCutters,
+  type Rim,
+  rimHeight,
+  rimPoints,
+  type Seat,
+  STONE_CLEARANCE_MM,
+  seatCutters,
+  seatFor,
+} from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
@@ -52,11 +61,28 @@ function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm
     if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
     const held = whole.claws.length > 0 || whole.grain;
     const level = whole.grain?.floor ?? place.lowSurface;
-    const rim = held ? rimHeight(seat, level, whole.places.gapMm) : undefined;
+    const rim = held ? rimFor(place, seat, level, whole) : undefined;
     return whole.channel
       ? notchCutters(frame, stone, seat, bottom, segments, joining(whole))
       : seatCutters(frame, stone, seat, top, bottom, segments, rim);
   });
+}
+
+/** A rim opens on over the highest metal at its opening, mm: by this and by a half more than that rises, for what slopes up beyond. */
+const OVER_RIM_MM = 0.02;
+
+/** The rim of a seat, which opens as far up as there is metal round it. */
+function rimFor(
+  { frame }: SeatedStone,
+  seat: Seat,
+  level: number,
+  { lane, places }: HeldRow,
+): Rim | undefined {
+  const from = rimHeight(seat, level, places.gapMm);
+  if (from === undefined) return undefined;
+  const heights = rimPoints(seat.opening).map((p) => heightBelow(frame, p, lane.outer));
+  const rise = Math.max(0, Math.max(...heights) - level);
+  return { from, to: level + 1.5 * rise + OVER_RIM_MM };
 }
 
 /** Between walls, gaps below this would leave fins of metal from seat to seat, mm. */
