@@ -184,6 +184,14 @@ export function notchCutters(
   return [revolve(frame, runs, segments)];
 }
 
+/** Radius of a turned seat's cut at a height: of its hole, its bearing or its opening. */
+export function cutRadiusAt({ opening, bearingTop, hole, bearingFoot }: Seat, h: number): number {
+  const [wide, narrow] = [radiusOf(opening), radiusOf(hole)];
+  if (h >= bearingTop) return wide;
+  if (h <= bearingFoot) return narrow;
+  return narrow + ((wide - narrow) * (h - bearingFoot)) / (bearingTop - bearingFoot);
+}
+
 export function radiusOf(hole: Girdle | undefined): number {
   return hole?.kind === 'round' ? hole.radius : 0;
 }
@@ -218,7 +226,7 @@ function rimFlare(
 }
 
 /** A convex cutter given by half-spaces in a stone's frame, flat-shaded, in band coordinates. */
-function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedMesh {
+export function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedMesh {
   const mesh = facetMesh(intersectHalfSpaces(planes, size), planes);
   const { positions, normals } = mesh;
   for (let i = 0; i < positions.length; i += 3) {

@@ -4,6 +4,7 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
 import { type Claw, clawMesh } from './claw-form.ts';
+import { collarSolids } from './collar.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
@@ -44,22 +45,30 @@ export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, c
   const cutters = joinedSeats(solids, seats, row, row.channel ? joining(row) : 0);
   if (row.channel) cutters.push(solids.fromMesh(grooveCutter(row.lane, row.design, row.channel, chordMm)));
   if (row.grain) cutters.push(solids.fromMesh(fieldCutter(row.lane, row.design, row.grain, chordMm)));
-  const seated = solids.subtract(lane, cutters);
+  const collars = row.sets.flatMap(({ collar, seat, places }) =>
+    collar ? collarSolids(solids, { collar, seat, places }, chordMm) : [],
+  );
+  const seated = solids.subtract(solids.unite([lane, ...collars]), cutters);
   const pins = [...row.claws, ...(row.grain?.grains ?? [])];
   const whole = pins.length === 0 ? seated : solids.unite([seated, trimmedPins(solids, row, pins, chordMm)]);
   return onePiece(solids, whole, row);
 }
 
 /** What is cut out for the stones of one size. */
-function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm: number): WeldedMesh[] {
+function seatsOf(
+  { seat, stone, places, flush, collar, design, whole }: RowPlan,
+  chordMm: number,
+): WeldedMesh[] {
   const reach = girdleReach(seat.opening);
   const segments = seatSegments(seat, chordMm);
   return places.flatMap((place) => {
     const { frame, surface } = place;
-    const top = Math.max(surface, stone.halfGirdle) + reach / 2;
+    const raised = collar?.lip?.topHeight ?? stone.halfGirdle;
+    const top = Math.max(surface, raised) + reach / 2;
     const bottom = holeBottom(place, seat, design.floorMm);
-    if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
-    const held = whole.claws.length > 0 || whole.grain;
+    const lip = flush ?? collar?.lip;
+    if (lip) return [flushCutter(frame, stone, seat, lip, bottom, top, segments)];
+    const held = (whole.claws.length > 0 && !collar) || whole.grain;
     const level = whole.grain?.floor ?? place.lowSurface;
     const rim = held ? rimFor(place, seat, level, whole) : undefined;
     return whole.channel
