@@ -62,7 +62,9 @@ export class LookCrew {
     const all = sharedFloats(width * height * FEATURES);
     const features = all.buffer as SharedArrayBuffer;
     const of = this.count;
-    await Promise.all(this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })));
+    await Promise.all(
+      this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
+    );
     return all;
   }
 
