@@ -14,7 +14,7 @@ import { type Proof, proofPage } from '../papers/proof-page.ts';
 import { textIn } from '../plan/local-text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { shapesOf } from '../plan/shapes.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError, type Refusal, type Result } from '../problem.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { csvCell } from '../words/csv.ts';
@@ -23,6 +23,7 @@ import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
+import { lacking, lackWording, refusal } from './lacking.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
 import { proofBand, proofPrice } from './proof-facts.ts';
 import { heroPictures } from './proof-pictures.ts';
@@ -120,14 +121,18 @@ async function* subjectFiles(
     source.signal.throwIfAborted();
     if (!subject.skus.some(source.wanted)) continue;
     const made = await engravedBands(subject, source);
-    const proof = 'missing' in made ? made : await proofOf(subject, made, source);
-    if ('missing' in proof) {
-      source.failPaper(labelOf(subject), `no proof: ${proof.missing}`);
-      if (proof.held) withdrawn.add(subject);
+    if (isRefused(made)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(made)}`);
+      continue;
+    }
+    const proof = await proofOf(subject, made, source);
+    if (isRefused(proof)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(proof)}`);
+      if (proof.problems.some(({ code }) => code === HELD)) withdrawn.add(subject);
       continue;
     }
     yield* filesOf(subject, proof, source);
-    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+    for (const band of made) yield* band?.files ?? [];
   }
 }
 
@@ -135,7 +140,7 @@ async function* subjectFiles(
 async function engravedBands(
   { name, order }: ProofSubject,
   source: ProofMaking,
-): Promise<(MadeBand | undefined)[] | NoProof> {
+): Promise<Result<(MadeBand | undefined)[]>> {
   const made: (MadeBand | undefined)[] = [];
   for (const [i, band] of (order?.bands ?? []).entries()) {
     try {
@@ -144,7 +149,7 @@ async function engravedBands(
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const codes = [...new Set(error.problems.map(({ code }) => code))].join(', ');
-      return { missing: `band ${i + 1} cannot be built with its letters (${codes})` };
+      return lacking(`band ${i + 1} cannot be built with its letters (${codes})`, name);
     }
   }
   return made;
@@ -180,32 +185,31 @@ function filesOf(subject: ProofSubject, proof: Proof, source: Making): PrivateFi
   return [page, ...prints];
 }
 
-/** `held`: an earlier proof of it is withdrawn too. */
-interface NoProof {
-  missing: string;
-  held?: true;
-}
+/** An earlier proof of what is refused with this code is withdrawn too. */
+const HELD = 'held-back';
 
 /** Nobody is to tick and sign what fails a bench error that the maker does not waive. */
-function refusal(facts: readonly BandFacts[]): NoProof | undefined {
+function heldBack(facts: readonly BandFacts[]): Refusal | undefined {
   const rules = heldBy(facts);
-  return rules.length === 0 ? undefined : { missing: heldWording(rules), held: true };
+  if (rules.length === 0) return undefined;
+  const advice = 'Change the band, or waive the rule in the config and say why.';
+  return refusal(HELD, facts[0].sku, 'bands that the bench can make', heldWording(rules), advice);
 }
 
 async function proofOf(
-  { order, bands, pair }: ProofSubject,
+  { name, order, bands, pair }: ProofSubject,
   made: readonly (MadeBand | undefined)[],
   source: Making,
-): Promise<Proof | NoProof> {
+): Promise<Result<Proof>> {
   const language = order?.language ?? source.plan.language;
   const plan: Plan = { ...source.plan, language };
   const { proofs, letterhead, market } = plan;
   const facts = await factsOfBands(bands, { ...source, plan });
-  if ('missing' in facts) return facts;
-  const refused = refusal(facts);
+  if (isRefused(facts)) return facts;
+  const refused = heldBack(facts);
   if (refused) return refused;
   const pictures = await heroPictures(bands, pair, { ...source, plan }, language);
-  if (pictures.length === 0) return { missing: 'its pictures are not made' };
+  if (pictures.length === 0) return lacking('its pictures are not made', name);
   const locale = localeOf(language, market);
   const price = plan.price && proofPrice(facts, plan.price, locale, proofs?.deposit);
   const expires = order?.expires ?? proofs?.expires;
@@ -237,7 +241,7 @@ async function allPrices(source: Source): Promise<string> {
   const prices = [];
   for (const band of distinctBands(plan)) {
     const facts = await factsOfBands([band], source);
-    const price = 'missing' in facts || refusal(facts) ? undefined : priceOf(facts[0], plan.price!);
+    const price = isRefused(facts) || heldBack(facts) ? undefined : priceOf(facts[0], plan.price!);
     if (price) prices.push({ sku: band.sku, price });
   }
   return pricesCsv(prices, localeOf(plan.language, plan.market));

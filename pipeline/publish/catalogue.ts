@@ -130,37 +130,15 @@ export async function publishCatalogue(
     await sweepTemporary(outDir);
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
-    const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
-    await publishKeyed(
-      outDir,
-      (meta.keyed ?? []).filter((p) => named.has(p.file)),
-      report,
-    );
-    if (meta.casterNote === undefined) await rm(join(outDir, CASTER_NOTE), { force: true });
-    else await writeIfChanged(outDir, CASTER_NOTE, meta.casterNote, report);
+    await publishForCaster(outDir, items, meta, report);
     for (const item of items) await publishItem(outDir, item, report);
     const { entries, stale } = await collectEntries(outDir, items, meta.planned, report);
     const used = new Set(entries.flatMap((e) => e.bands.map((b) => b.model?.file)));
     const catalogue: Catalogue = {
-      version: CATALOGUE_VERSION,
-      catalogue: meta.catalogue,
-      title: meta.title,
-      workshop: meta.workshop,
-      ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
-      ...(meta.market ? { market: meta.market } : {}),
-      axes: meta.axes.map(({ name, values }) => ({
-        name,
-        values: values.map(({ label, slug }) => ({ label, slug })),
-      })),
-      ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
-      ...shopOf(meta.shop),
+      ...headOf(meta),
       items: entries,
       models: models.filter((m) => used.has(m.file)),
-      ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
-      ...(meta.comparisons?.length
-        ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
-        : {}),
-      ...(meta.movies?.length ? { movies: await publishMovies(outDir, meta.movies, report) } : {}),
+      ...(await publishShared(outDir, meta, report)),
       cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
     await publishChanges(outDir, before, catalogue, report);
@@ -178,6 +156,56 @@ export async function publishCatalogue(
   } catch (error) {
     throw writeProblem(error, outDir);
   }
+}
+
+/** Files for the caster that published bands name, and what a caster must read first. */
+async function publishForCaster(
+  outDir: string,
+  items: readonly CatalogueItem[],
+  { keyed = [], casterNote }: CatalogueMeta,
+  report: PublishReport,
+): Promise<void> {
+  const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
+  await publishKeyed(
+    outDir,
+    keyed.filter((p) => named.has(p.file)),
+    report,
+  );
+  if (casterNote === undefined) await rm(join(outDir, CASTER_NOTE), { force: true });
+  else await writeIfChanged(outDir, CASTER_NOTE, casterNote, report);
+}
+
+/** What of a catalogue is said before its items. */
+function headOf(
+  meta: CatalogueMeta,
+): Omit<Catalogue, 'items' | 'models' | 'swatches' | 'comparisons' | 'movies' | 'cautions'> {
+  return {
+    version: CATALOGUE_VERSION,
+    catalogue: meta.catalogue,
+    title: meta.title,
+    workshop: meta.workshop,
+    ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
+    ...(meta.market ? { market: meta.market } : {}),
+    axes: meta.axes.map(({ name, values }) => ({
+      name,
+      values: values.map(({ label, slug }) => ({ label, slug })),
+    })),
+    ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
+    ...shopOf(meta.shop),
+  };
+}
+
+/** What several items share. */
+async function publishShared(
+  outDir: string,
+  { swatches, comparisons, movies }: CatalogueMeta,
+  report: PublishReport,
+): Promise<Pick<Catalogue, 'swatches' | 'comparisons' | 'movies'>> {
+  return {
+    ...(swatches?.length ? { swatches: await publishSwatches(outDir, swatches, report) } : {}),
+    ...(comparisons?.length ? { comparisons: await publishComparisons(outDir, comparisons, report) } : {}),
+    ...(movies?.length ? { movies: await publishMovies(outDir, movies, report) } : {}),
+  };
 }
 
 /** What of the shop readers need. */
