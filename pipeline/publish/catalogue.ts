@@ -16,23 +16,17 @@
  */
 import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import {
-  CATALOGUE_VERSION,
-  type Catalogue,
-  type CatalogueEntry,
-  catalogueSchema,
-} from '../facts/catalogue-schema.ts';
+import { type Catalogue, type CatalogueEntry, catalogueSchema } from '../facts/catalogue-schema.ts';
 import { indexPage } from '../page/index-page.ts';
-import type { CreditPlan, PlanGrid, ShopPlan } from '../plan/plan.ts';
 import { writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary, writeProblem } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
 import { MARKETS } from '../trade/market.ts';
-import type { Language } from '../trade/words.ts';
 import { generalCautions } from '../words/locale.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
+import { type CatalogueMeta, headOf } from './catalogue-meta.ts';
 import { nextChanges } from './changes.ts';
 import { coloursCsv } from './colours-csv.ts';
 import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
@@ -48,6 +42,7 @@ import { checkSkus } from './sku-folder.ts';
 import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
 export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot } from './catalogue-item.ts';
+export type { CatalogueMeta } from './catalogue-meta.ts';
 export type { CatalogueComparison } from './comparison-files.ts';
 export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
@@ -55,42 +50,6 @@ export type { CatalogueMovie } from './movie-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
 export const CASTER_NOTE = 'models/bench/READ-ME.txt';
-
-export interface CatalogueMeta {
-  catalogue: string;
-  title: string;
-  workshop: string;
-  /** of all words but the maker's own; English if left out */
-  language?: Language;
-  /** country of the clients */
-  market?: string;
-  axes: PlanGrid['axes'];
-  /**
-   * every SKU of the plan, in the plan's order. Planned items that are not handed over now but stand in the folder
-   * stay; items that are no longer planned go.
-   */
-  planned: string[];
-  models: CatalogueModel[];
-  /** swatch cards and single swatches; those of earlier runs that are not among them go */
-  swatches?: CatalogueSwatches[];
-  /** traced pictures beside their models */
-  comparisons?: CatalogueComparison[];
-  /** films of turntables */
-  movies?: CatalogueMovie[];
-  /** alloys of the table of colours; no table if none */
-  colours?: string[];
-  credit?: CreditPlan;
-  /** absent: no feed */
-  shop?: ShopPlan;
-  /** what lanes and rows are called for readers */
-  names?: Record<string, string>;
-  /** the page shows bench checks */
-  pageChecks?: boolean;
-  /** files for the caster, and models of one band alone */
-  keyed?: KeyedFile[];
-  /** what a caster must read first; beside their files where those are published */
-  casterNote?: string;
-}
 
 export interface PublishReport {
   folder: string;
@@ -175,26 +134,6 @@ async function publishForCaster(
   else await writeIfChanged(outDir, CASTER_NOTE, casterNote, report);
 }
 
-/** What of a catalogue is said before its items. */
-function headOf(
-  meta: CatalogueMeta,
-): Omit<Catalogue, 'items' | 'models' | 'swatches' | 'comparisons' | 'movies' | 'cautions'> {
-  return {
-    version: CATALOGUE_VERSION,
-    catalogue: meta.catalogue,
-    title: meta.title,
-    workshop: meta.workshop,
-    ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
-    ...(meta.market ? { market: meta.market } : {}),
-    axes: meta.axes.map(({ name, values }) => ({
-      name,
-      values: values.map(({ label, slug }) => ({ label, slug })),
-    })),
-    ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
-    ...shopOf(meta.shop),
-  };
-}
-
 /** What several items share. */
 async function publishShared(
   outDir: string,
@@ -206,16 +145,6 @@ async function publishShared(
     ...(comparisons?.length ? { comparisons: await publishComparisons(outDir, comparisons, report) } : {}),
     ...(movies?.length ? { movies: await publishMovies(outDir, movies, report) } : {}),
   };
-}
-
-/** What of the shop readers need. */
-function shopOf(shop: ShopPlan | undefined): Pick<Catalogue, 'shop'> {
-  const told = {
-    ...(shop?.baseUrl ? { baseUrl: shop.baseUrl } : {}),
-    ...(shop?.page ? { page: shop.page } : {}),
-    ...(shop?.enquire ? { enquire: shop.enquire } : {}),
-  };
-  return Object.keys(told).length > 0 ? { shop: told } : {};
 }
 
 /** The catalogue.json of an earlier run; undefined if there is none or it cannot be read. */

@@ -7,6 +7,7 @@ import { bytesOf, MemoryPlan, MemoryView, reserve } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
 import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
+import { checkScene } from './scene-check.ts';
 import { laySky, planSky } from './sky-records.ts';
 import { waveTable } from './spectrum.ts';
 import { layStones, stoneBounds } from './stone-records.ts';
@@ -56,7 +57,7 @@ export function layScene(
   memory: WebAssembly.Memory,
   kept?: Tree,
 ): { laid: SceneMemory; tree: Tree } {
-  check(scene);
+  checkScene(scene);
   const cuts = scene.cuts.map((planes) => ({
     blocks: Math.ceil(planes.length / 16),
     corners: convexCorners(planes),
@@ -183,34 +184,6 @@ function layParameters(view: MemoryView, scene: TraceScene, places: Places): voi
   );
   view.floats(at.COAT, 1 / COAT_INDEX);
   view.words(at.MATTE, filmPlanes(scene) - colourways);
-}
-
-/** The kernel reads without bounds checks, so every index is checked here. */
-function check(scene: TraceScene): void {
-  const fail = (what: string): never => {
-    throw new RangeError(`trace scene: ${what}`);
-  };
-  const { mesh, surfaces, cuts, stones, gems, colourways } = scene;
-  const vertices = mesh.positions.length / 3;
-  const triangles = mesh.indices.length / 3;
-  if (mesh.normals.length !== mesh.positions.length) fail('expected one normal a vertex');
-  if (mesh.surface.length !== triangles) fail('expected one surface index a triangle');
-  for (const i of mesh.indices) if (i >= vertices) fail(`vertex ${i} of ${vertices}`);
-  for (const s of mesh.surface) if (s >= surfaces.length) fail(`surface ${s} of ${surfaces.length}`);
-  if (colourways.length < 1 || colourways.length > at.MAX_COLOURWAYS) {
-    fail(`expected 1 to ${at.MAX_COLOURWAYS} colourways but received ${colourways.length}`);
-  }
-  const metals = colourways[0].metals.length;
-  for (const c of colourways) {
-    if (c.metals.length !== metals) fail('expected the same number of metals in every colourway');
-    if (c.gems.length !== gems.length) fail('expected a colour for every gem in every colourway');
-  }
-  for (const s of surfaces) if (!(s.metal < metals)) fail(`metal ${s.metal} of ${metals}`);
-  for (const s of stones) {
-    if (!(s.cut < cuts.length)) fail(`cut ${s.cut} of ${cuts.length}`);
-    if (!(s.gem < gems.length)) fail(`gem ${s.gem} of ${gems.length}`);
-  }
-  if (scene.dome.length < 3 || scene.dome.length % 3 !== 0) fail('expected RGB triples in the dome');
 }
 
 /** Memory is used again from scene to scene: a smooth surface must say so. */

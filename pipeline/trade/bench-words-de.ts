@@ -87,6 +87,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
 
   'metal-at-stones': 'Metall an den Steinen der Reihe „{row}“',
   'through-holes': 'Durchbohrungen der Reihe „{row}“',
+  'collars-of': 'Wände der Zargen der Reihe „{row}“',
+  'girdle-held': 'Rundisten der Reihe „{row}“ unter Metall',
   'lip-over': 'Rand über den Rundisten der Reihe „{row}“',
   'beside-openings': 'Bahn „{lane}“ neben den Öffnungen der Reihe „{row}“',
 

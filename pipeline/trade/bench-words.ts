@@ -91,6 +91,8 @@ export const BENCH_PHRASES = {
 
   'metal-at-stones': "metal at the stones of row '{row}'",
   'through-holes': "through-holes of row '{row}'",
+  'collars-of': "walls of the collars of row '{row}'",
+  'girdle-held': "girdles of row '{row}' under metal",
   'lip-over': "lip over the girdles of row '{row}'",
   'beside-openings': "lane '{lane}' beside the openings of row '{row}'",
 

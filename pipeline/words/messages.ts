@@ -8,6 +8,7 @@ import type { CasterNote } from './caster-note.ts';
 import type { LOOK_ENGLISH } from './look-en.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 import type { SHAPING_ENGLISH } from './shaping-en.ts';
+import type { SigningMessages } from './signing-words.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
@@ -133,6 +134,8 @@ export interface ProofMessages {
   smallPrint: readonly string[];
   /** the same of marks of fineness, for a couple */
   marks: Record<MarkedBy, string>;
+  /** where it is answered on its page */
+  signing: SigningMessages;
   draft: string;
 }
 
