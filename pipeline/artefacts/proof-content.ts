@@ -10,7 +10,7 @@ import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { localeOf } from '../words/locale.ts';
 import type { Source } from './kind.ts';
 import { refusal } from './lacking.ts';
-import { proofBand, proofPrice } from './proof-facts.ts';
+import { type OwnFacts, proofBand, proofPrice } from './proof-facts.ts';
 import type { ProofSubject } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
 
@@ -21,11 +21,6 @@ export interface ProofContent {
   /** without pictures */
   proof: Proof;
   digest: string;
-}
-
-/** Facts of a band that carries letters of its order's own, in the words of a plan's language. */
-export interface OwnFacts {
-  facts(plan: Plan): BandFacts;
 }
 
 /** Nobody is to tick and sign what fails a bench error that the maker does not waive. */

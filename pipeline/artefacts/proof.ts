@@ -23,7 +23,8 @@ import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from '.
 import type { Foresight, Kind, Making, Source } from './kind.ts';
 import { lacking, lackWording } from './lacking.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
-import { HELD, heldBack, type OwnFacts, type ProofContent, proofContent } from './proof-content.ts';
+import { HELD, heldBack, type ProofContent, proofContent } from './proof-content.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { heroPictures } from './proof-pictures.ts';
 import { labelOf, namesOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
