@@ -37,8 +37,8 @@ const prints = (subject: ProofSubject, plan: Plan) =>
 
 export const PROOF: Kind<ProofSubject> = {
   name: 'proof',
-  // its page, word for word, is its key
-  code: [],
+  // its page, word for word, is in its key
+  code: ['tracer/print-page.ts'],
   plan: ({ plan }) => (plan.proofs ? proofSubjects(plan, plan.proofs) : []),
   skus: ({ skus }) => skus,
   lacking: async () => true,
@@ -163,7 +163,7 @@ async function signingOf(
 }
 
 async function filesOf(subject: ProofSubject, content: ProofContent, source: Making): Promise<PrivateFile[]> {
-  const { plan } = source;
+  const { plan, versions } = source;
   const locale = localeOf(subject.order?.language ?? plan.language, plan.market);
   const papers = plan.proofs?.papers ?? [];
   const signing = await signingOf(subject, content);
@@ -181,7 +181,7 @@ async function filesOf(subject: ProofSubject, content: ProofContent, source: Mak
     const name = `${subject.name}-${paper}.pdf`;
     return {
       name,
-      key: artefactKey({ pdf: html }),
+      key: artefactKey({ pdf: html, engine: versions.proof }),
       data: async () => told(name, await printProof(html, source)),
     };
   });
