@@ -20,6 +20,7 @@ import { localeOf, messagesOf } from '../words/locale.ts';
 import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
+import { ticketFiles } from './job-ticket.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
 import { type NoProof, type OwnFacts, type ProofContent, proofContent, refusal } from './proof-content.ts';
@@ -125,7 +126,10 @@ async function* subjectFiles(
       continue;
     }
     yield* await filesOf(subject, proof, source);
-    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+    if ('missing' in made) continue;
+    for (const band of made) yield* band?.files ?? [];
+    const print = (html: string) => printProof(html, source);
+    if (subject.order) yield* await ticketFiles(subject.name, subject.order, made, source, print);
   }
 }
 
