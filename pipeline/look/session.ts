@@ -238,9 +238,8 @@ export class LookSession {
     if (this.listeners.size === 0) return;
     const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
     for (const shape of shapes)
-      for (const draft of [true, false])
-        // a page that asks is told what is wrong
-        this.solidsOf(plan, shape, draft)?.catch(() => {});
+      // a page that asks is told what is wrong
+      for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
   }
 
   /** Whether the files are written again before long; `onSaved` then reads them. */

@@ -75,12 +75,7 @@ const keyOf = (key: string, limits: LimitSettings) => `${key} ${JSON.stringify(l
 type Kept = Map<string, Promise<MadeSolids>>;
 
 /** What was asked for before, or is made now; what was given up may be asked for again. */
-function keptIn(
-  kept: Kept,
-  most: number,
-  key: string,
-  make: () => Promise<MadeSolids>,
-): Promise<MadeSolids> {
+function keptIn(kept: Kept, most: number, key: string, make: () => Promise<MadeSolids>): Promise<MadeSolids> {
   const made = kept.get(key) ?? make();
   const forget = (error: unknown) => {
     if (!(error instanceof ProblemError) && kept.get(key) === made) kept.delete(key);
