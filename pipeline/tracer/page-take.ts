@@ -221,7 +221,7 @@ export class PageTake {
   private async visit(browser: TakeHost['browser'], url: string): Promise<void> {
     const page = await browser.newPage();
     this.page = page;
-    page.once('error', (error) => this.recycle(new TracerLost('page-crashed', error.message)));
+    page.once('error', (error) => this.recycle(new TracerLost('page-crashed', (error as Error).message)));
     page.once('pageerror', (error) => this.fail(String(error)));
     await reached('tracer.page', page);
     await page.goto(url);

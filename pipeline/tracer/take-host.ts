@@ -1,6 +1,6 @@
 /** What a take needs of whatever it runs in: puppeteer's browser and page, or a process of Node with a graphics card. */
 export interface TakePage {
-  once(event: 'error' | 'pageerror', told: (error: Error) => void): unknown;
+  once(event: 'error' | 'pageerror', told: (error: unknown) => void): unknown;
   goto(url: string): Promise<unknown>;
   /** answers as soon as it has time to */
   evaluate(ask: () => boolean): Promise<boolean>;
