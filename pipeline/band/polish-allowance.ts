@@ -60,6 +60,9 @@ function deeperSetting(setting: SettingDesign, by: number): SettingDesign {
   switch (setting.style) {
     case 'grain':
       return { ...setting, fieldDepthMm: setting.fieldDepthMm + by };
+    case 'bezel':
+    case 'head':
+      return { ...setting, wallMm: setting.wallMm + by };
     case 'shared-claws':
     case 'channel':
     case 'flush':

@@ -246,6 +246,34 @@ export type SettingDesign =
       /** the field's walls are cut bright at 45°, not left steep */
       brightCut: boolean;
     }
+  | {
+      /** round stones in a collar of metal that is pushed over their girdles */
+      style: 'bezel';
+      /** of the collar in the girdle's plane */
+      wallMm: number;
+      /** how far its metal reaches over the girdle's edge */
+      lipMm: number;
+      /** by which its sides draw in downwards, from the stone's axis */
+      taperRad: number;
+      /** two sides without wall, so that one looks through along the row or across it; closed all round if absent */
+      open?: 'along' | 'across';
+      /** of the half circle that those sides take up */
+      openShare: number;
+    }
+  | {
+      /** round stones raised on a cup of metal with claws of their own */
+      style: 'head';
+      claws: 4 | 6;
+      clawDiameterMm: number;
+      /** height of the claw tip above the girdle plane, measured along the claw */
+      clawHeightMm: number;
+      /** of the cup in the girdle's plane */
+      wallMm: number;
+      /** by which cup and claws draw in downwards, from the stone's axis */
+      taperRad: number;
+      /** round if absent */
+      tip?: ClawTip;
+    }
   | { style: 'none' };
 
 /** The setting of that style. */

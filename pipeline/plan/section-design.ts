@@ -139,7 +139,7 @@ export function checkSection(section: SectionFields, findings: Findings, locate:
   const allBut = (field: keyof typeof USES) => SECTION_NAMES.filter((name) => !USES[field](name));
   const expected = {
     dome: `a section with a curved outside (${using('dome').join(', ')})`,
-    comfort: `a section with a comfort inside (all but ${allBut('comfort').join(' and ')})`,
+    comfort: `a section with a domed bore (all but ${allBut('comfort').join(' and ')})`,
     crest: `a section with a crest (all but ${allBut('crest').join(' and ')})`,
     bevel: `the ${using('bevel').join(' or ')} section`,
     ridge: `the ${using('ridge').join(' or ')} section`,

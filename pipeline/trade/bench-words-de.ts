@@ -88,6 +88,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
 
   'metal-at-stones': 'Metall an den Steinen der Reihe „{row}“',
   'through-holes': 'Durchbohrungen der Reihe „{row}“',
+  'collars-of': 'Wände der Zargen der Reihe „{row}“',
+  'girdle-held': 'Rundisten der Reihe „{row}“ unter Metall',
   'lip-over': 'Rand über den Rundisten der Reihe „{row}“',
   'beside-openings': 'Bahn „{lane}“ neben den Öffnungen der Reihe „{row}“',
 
@@ -112,7 +114,9 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'soldered-joint': 'Metalle, die sich miteinander löten lassen',
   'pressed-in': 'in einen hinterschnittenen Kanal gepresst, nicht gelötet',
   'ordinary-bench': 'was eine übliche Werkstatt mit Gold tut',
-  'no-resizing': 'nicht auf ein anderes Ringmaß zu bringen',
+  'size-remade': 'nicht auf ein anderes Ringmaß zu bringen, Neuanfertigung',
+  'size-stretched': 'nie enger, wenig weiter durch Aufziehen oder Ausdrehen der Innenseite',
+  'size-enamelled-anew': 'anderes Ringmaß nur, wenn das Email entfernt und neu gebrannt wird',
   'no-soldering': 'nicht zu löten',
   'no-heat': 'keine Hitze',
   'no-ultrasonic': 'kein Ultraschallbad',
@@ -217,6 +221,9 @@ export const GERMAN_RULES: Record<BenchRuleName, string> = {
   'flush-hole': 'Bohrung der eingeriebenen Fassung',
   'flush-lip': 'Rand der eingeriebenen Fassung',
   'flush-wall': 'Wand der eingeriebenen Fassung',
+  'collar-wall': 'Wand der Zarge',
+  'bezel-lip': 'Rand der Zarge',
+  'bezel-hold': 'Halt der offenen Zarge',
 };
 
 const USUAL = 'übliche Praxis';
@@ -240,7 +247,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'inlay-floor': `${USUAL}: 0,6 mm Boden bleiben rund, während die Einlage eingepresst oder eingelötet wird`,
   'inlay-metal': `${USUAL}: Streifen ab 0,4 mm behalten beim Einlassen und Polieren ihre Form`,
   'head-clearance': `${USUAL}: Ringe, die aneinander getragen werden, behalten 0,1 mm zwischen Kopf und Nachbarring, damit nichts reibt`,
-  'material-care': `${USUAL}: Hartmetall und Keramik werden gesintert und geschliffen, Harz wird ab etwa 120 °C weich, Email wird nach allem Löten bei etwa 800 °C gebrannt`,
+  'material-care': `${USUAL}: Titan, Tantal und Zirkonium nehmen kein Lot an; Hartmetall und Keramik werden gesintert und geschliffen, Harz wird ab etwa 120 °C weich, Email wird nach allem Löten bei etwa 800 °C gebrannt`,
   'brittle-wall': `${USUAL}: Ringe aus Hartmetall und Keramik ab 1,5 mm Wand, aus dem Gedächtnis`,
   'plating-wear': `${USUAL}: Rhodium auf Schmuck ist 0,2 bis 0,5 µm stark und wird alle paar Jahre erneuert; die Handinnenseite trägt sich zuerst ab`,
   'enamel-bed': `${USUAL}: Email liegt in einer Zelle aus Metall, ab 0,3 mm tief, und trägt nichts`,
@@ -254,7 +261,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'claw-sink': `${USUAL}: eine Krappe steht so tief im Metall, wie sie dick ist, mindestens halb so tief`,
   'metal-under-seat': `${USUAL}: Böden von 0,4 mm in Platin, 0,5 mm in Gold; gegossene Wände: ${CAST}`,
   'girdle-depth': `${USUAL}: Rundisten unter Körnern 0,05–0,15 mm unter der Oberfläche, bei Steinen über 1,5 mm tiefer, solange die Tafel frei bleibt`,
-  'table-height': `${USUAL}: Tafeln bündig mit dem Metall oder knapp darüber; in Krappen gefasste Steine bis 0,35 mm darüber nutzen sich mehr ab und bleiben hängen`,
+  'table-height': `${USUAL}: Tafeln bündig mit dem Metall oder knapp darüber; in Krappen gefasste Steine bis 0,35 mm darüber nutzen sich mehr ab und bleiben hängen, in Zargen erhöhte bis 2 mm, auf Krappenköpfen bis 4 mm`,
   'overall-thickness': `${USUAL}: über etwa 3,5 mm spreizt ein Ring die Nachbarfinger`,
   'grain-diameter': `0,2–0,4 mm bei einem Stein von 1 mm, bei 0,2 viel schwächer als bei 0,35 mm: jewellersreviews.com/inside-a-micro-pave-workshop-why-stones-keep-falling-out (schwach); höchstens 0,4 größerer Steine: ${USUAL}`,
   'grain-bite': `${USUAL}: vier Körner reichen mindestens 0,03 mm über jede Rundiste`,
@@ -297,6 +304,9 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
     'Bohrung von 85 % des Steins, bevor der Sitz geschnitten wird: ganoksin.com/article/flush-mount-diamond-setting',
   'flush-lip': `${USUAL}: Metall mindestens 0,05 mm über die Rundiste gerieben`,
   'flush-wall': CAST,
+  'collar-wall': `Wände ab 0,4 mm: ${CAST}; 0,3 mm um Steine von 1,5 mm und 0,6 mm ab 6 mm: ${USUAL}`,
+  'bezel-lip': `${USUAL}: Metall 0,08 mm über die Rundiste gedrückt, bei größeren Steinen 2,5 % ihres Durchmessers`,
+  'bezel-hold': `${USUAL}: die zwei Wände einer offenen Zarge halten mindestens 40 % der Rundiste`,
 };
 
 export const germanOwnLimit = (usual: string) => `Grenze der Konfiguration; üblich: ${usual}`;

@@ -125,6 +125,8 @@ export interface MeasureMessages {
   claws(pins: string, count: number, base: string, overMetal: string, overGirdle: string): string;
   channel(open: string, slot: string, floor: string): string;
   flush(lip: string, flare: string): string;
+  /** a bezel has a lip, a head has none */
+  collar(outside: string, wall: string, taper: string, lip: string | undefined): string;
   order: string;
   /** stones to have in hand before work begins */
   orderLine(count: number, spares: number, size: string): string;

@@ -105,7 +105,7 @@ export class LookCard {
       return found;
     }
     films.set(size, undefined);
-    GpuFilm.create(this.gpu, scene.onCard, scene.image.scene, film, false).then(
+    GpuFilm.create(this.gpu, scene.onCard, scene.image.scene, film, true).then(
       (made) => {
         if (this.scene === scene && films.has(size)) films.set(size, made);
         else made.destroy();

@@ -1,5 +1,8 @@
+import type { FilterHands } from '../../tracer/film-filter.ts';
+import { sharedFloats } from '../../tracer/film-guide.ts';
 import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
 import { CardShare } from '../../tracer/gpu/card-share.ts';
+import { FEATURES } from '../../tracer/kernel/layout.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
 import { LookCard } from './card.ts';
@@ -10,11 +13,14 @@ const SOFTWARE_CARD = 'software-card';
 
 /** The workers of one picture, each with a kernel of its own, and the graphics card, where the browser has one. */
 export class LookCrew {
-  static async engage(wasm: WebAssembly.Module, count: number): Promise<LookCrew> {
+  static async engage(
+    modules: { kernel: WebAssembly.Module; filter: WebAssembly.Module },
+    count: number,
+  ): Promise<LookCrew> {
     const software = new URLSearchParams(location.search).has(SOFTWARE_CARD);
-    const card = await LookCard.open(navigator.gpu, wasm, software).catch(() => undefined);
+    const card = await LookCard.open(navigator.gpu, modules.kernel, software).catch(() => undefined);
     const crew = new LookCrew(count, card);
-    await crew.all({ kind: 'begin', wasm });
+    await crew.all({ kind: 'begin', ...modules });
     return crew;
   }
 
@@ -69,6 +75,23 @@ export class LookCrew {
     if (this.card && this.work && (await this.card.pass(pass, this.work.film, this.work.share))) return;
     await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
   }
+
+  /** What the pixels of a film show of the scene, FEATURES floats each. */
+  async features({ width, height }: FilmState, seed: number): Promise<Float32Array> {
+    const all = sharedFloats(width * height * FEATURES);
+    const features = all.buffer as SharedArrayBuffer;
+    const of = this.count;
+    await Promise.all(
+      this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
+    );
+    return all;
+  }
+
+  /** The film filter's work, whose arrays must lie in shared memory. */
+  readonly filter: FilterHands = async (task) => {
+    const taken = new Int32Array(new SharedArrayBuffer(4));
+    await this.all({ kind: 'filter', task, taken });
+  };
 
   dismiss(): void {
     this.card?.close();

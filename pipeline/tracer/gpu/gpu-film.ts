@@ -44,7 +44,7 @@ export class GpuFilm {
   private readonly buffers: Buffers;
   private readonly batches: Batch[];
   /** compiled when it is first wanted, or beforehand */
-  private looking: Promise<Step> | undefined;
+  private looking: Step | undefined;
   private readonly scene: GpuScene;
   /** the card holds what `film` does */
   private taken = false;
@@ -63,10 +63,11 @@ export class GpuFilm {
     looks: boolean,
   ): Promise<GpuFilm> {
     const buffers = await layOutFilm(gpu, film);
-    const look = looks ? compileLook(gpu, scene, buffers) : undefined;
-    // whoever waits for it hears of it
-    look?.catch(() => {});
-    return new GpuFilm(gpu, scene, film, buffers, await compileBatches(gpu, scene, memory, buffers), look);
+    const [batches, look] = await Promise.all([
+      compileBatches(gpu, scene, memory, buffers),
+      looks ? compileLook(gpu, scene, buffers) : undefined,
+    ]);
+    return new GpuFilm(gpu, scene, film, buffers, batches, look);
   }
 
   private constructor(
@@ -75,7 +76,7 @@ export class GpuFilm {
     film: FilmState,
     buffers: Buffers,
     batches: Batch[],
-    looking: Promise<Step> | undefined,
+    looking: Step | undefined,
   ) {
     this.gpu = gpu;
     this.scene = scene;
@@ -218,8 +219,8 @@ export class GpuFilm {
     take: (x: number, y: number, features: Float32Array) => void,
   ): Promise<void> {
     const { device } = this.gpu;
-    this.looking ??= compileLook(this.gpu, this.scene, this.buffers);
-    const look = await this.looking;
+    this.looking ??= await compileLook(this.gpu, this.scene, this.buffers);
+    const look = this.looking;
     const { parts } = this.buffers;
     const ofTile = TILE * TILE * FEATURES;
     const most = this.gpu.facts.software ? LOOKED_AT_SOFTWARE : LOOKED_AT;
