@@ -1,13 +1,19 @@
+import type { FilterHands } from '../../tracer/film-filter.ts';
+import { sharedFloats } from '../../tracer/film-guide.ts';
 import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
+import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { type Pass, PassShare } from '../../tracer/pass-share.ts';
 import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
 /** The workers of one picture; each has a kernel of its own. */
 export class LookCrew {
-  static async engage(wasm: WebAssembly.Module, count: number): Promise<LookCrew> {
+  static async engage(
+    modules: { kernel: WebAssembly.Module; filter: WebAssembly.Module },
+    count: number,
+  ): Promise<LookCrew> {
     const crew = new LookCrew(count);
-    await crew.all({ kind: 'begin', wasm });
+    await crew.all({ kind: 'begin', ...modules });
     return crew;
   }
 
@@ -50,6 +56,23 @@ export class LookCrew {
   async pass(pass: Pass, hands = this.count): Promise<void> {
     await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
   }
+
+  /** What the pixels of a film show of the scene, FEATURES floats each. */
+  async features({ width, height }: FilmState, seed: number): Promise<Float32Array> {
+    const all = sharedFloats(width * height * FEATURES);
+    const features = all.buffer as SharedArrayBuffer;
+    const of = this.count;
+    await Promise.all(
+      this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
+    );
+    return all;
+  }
+
+  /** The film filter's work, whose arrays must lie in shared memory. */
+  readonly filter: FilterHands = async (task) => {
+    const taken = new Int32Array(new SharedArrayBuffer(4));
+    await this.all({ kind: 'filter', task, taken });
+  };
 
   dismiss(): void {
     for (const worker of this.workers) worker.terminate();
