@@ -52,7 +52,9 @@ export class FilmCleaner {
   async again(plane: number): Promise<CleanFilm> {
     if (!this.guided) return this.clean(plane);
     const { guide, choice } = this.guided;
-    const [data] = await applyFits(guide, this.crew.filter, choice, [inShared(developFilm(this.film, plane))]);
+    const [data] = await applyFits(guide, this.crew.filter, choice, [
+      inShared(developFilm(this.film, plane)),
+    ]);
     return { plane, data };
   }
 
