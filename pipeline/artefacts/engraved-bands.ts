@@ -121,7 +121,7 @@ export async function engravedBand(
   const html = sheetPage(facts(plan), band.variant, band.engraved.design, plan, order.id);
   const sheet = (end: string, data: PrivateFile['data']): PrivateFile => ({
     name: `${name}-bench-${n}.${end}`,
-    key: artefactKey({ sheet: html, end }),
+    key: artefactKey({ sheet: html, end, engine: source.versions.sheet }),
     data,
   });
   const pages = [sheet('html', async () => Buffer.from(html)), sheet('pdf', () => print(html))];

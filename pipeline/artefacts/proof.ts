@@ -20,6 +20,7 @@ import { localeOf, messagesOf } from '../words/locale.ts';
 import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
+import { ticketFiles } from './job-ticket.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
 import { lacking, lackWording } from './lacking.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
@@ -39,8 +40,8 @@ const prints = (subject: ProofSubject, plan: Plan) =>
 
 export const PROOF: Kind<ProofSubject> = {
   name: 'proof',
-  // its page, word for word, is its key
-  code: [],
+  // its page, word for word, is in its key
+  code: ['tracer/print-page.ts'],
   plan: ({ plan }) => (plan.proofs ? proofSubjects(plan, plan.proofs) : []),
   skus: ({ skus }) => skus,
   lacking: async () => true,
@@ -132,6 +133,8 @@ async function* subjectFiles(
     }
     yield* await filesOf(subject, proof, source);
     for (const band of made) yield* band?.files ?? [];
+    const print = (html: string) => printProof(html, source);
+    if (subject.order) yield* await ticketFiles(subject.name, subject.order, made, source, print);
   }
 }
 
@@ -169,7 +172,7 @@ async function signingOf(
 }
 
 async function filesOf(subject: ProofSubject, content: ProofContent, source: Making): Promise<PrivateFile[]> {
-  const { plan } = source;
+  const { plan, versions } = source;
   const locale = localeOf(subject.order?.language ?? plan.language, plan.market);
   const papers = plan.proofs?.papers ?? [];
   const signing = await signingOf(subject, content);
@@ -187,7 +190,7 @@ async function filesOf(subject: ProofSubject, content: ProofContent, source: Mak
     const name = `${subject.name}-${paper}.pdf`;
     return {
       name,
-      key: artefactKey({ pdf: html }),
+      key: artefactKey({ pdf: html, engine: versions.proof }),
       data: async () => told(name, await printProof(html, source)),
     };
   });

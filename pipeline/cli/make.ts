@@ -80,7 +80,7 @@ function wayOf(values: Values) {
 const instead = (report: Report) => (why: string) =>
   report({
     event: 'warning',
-    message: `the graphics card did not trace a take, the cores did: ${why}`,
+    message: `the graphics card did not trace a take, the cores did, from its beginning: ${why}`,
   });
 
 async function makeWatched(

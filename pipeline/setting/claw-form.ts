@@ -23,6 +23,8 @@ export interface Claw {
   /** how far its top lies towards the stones */
   bend: number;
   style: ClawTip;
+  /** a rod down to its foot, without hollow at its base: on a head */
+  rod?: true;
   /** least metal between it and the lane's sides */
   wall: number;
 }
@@ -65,16 +67,16 @@ interface Dome {
   power: number;
 }
 
-function hollowOf({ radius, root, tip }: Pick<ClawBody, 'radius' | 'root' | 'tip'>): {
+function hollowOf({ radius, root, tip, rod }: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'rod'>): {
   arc: number;
   h: number;
 } {
   const grown = HOLLOW_GROWTH * (tip - root - HOLLOW_FROM * radius);
-  const h = grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
+  const h = rod || grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
   return { arc: h / Math.cos(HOLLOW_START), h };
 }
 
-function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style'>): Dome {
+function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style' | 'rod'>): Dome {
   const { arc, h } = hollowOf(body);
   const q = body.radius - arc * (1 - Math.sin(HOLLOW_START));
   const rise = body.tip - body.root - h;

@@ -126,7 +126,7 @@ const clawSink: RowRule = {
   measureRow: ({ claws, design, members }, view) => {
     if (claws.length === 0) return [];
     // claws of a head run down its cup into the band
-    const onHead = members.some(({ set }) => set.collar);
+    const onHead = design.setting.style === 'head';
     const surface = onHead ? claws[0].root : Math.min(...members.map(({ place }) => place.surface));
     const sink = surface - Math.max(...claws.map(({ foot }) => foot));
     const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
