@@ -16,7 +16,7 @@ import { artefactKey } from '../store/content-key.ts';
 import { lanesByAlloy } from './bands.ts';
 import { buildPart, partFacts } from './cast-part.ts';
 import type { EngravedBand } from './letter-faults.ts';
-import type { OwnFacts } from './proof-content.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { sheetPage } from './sheet-page.ts';
 
 /** What is remembered of an engraved band, so that nothing is built again: kept beside its proof. */

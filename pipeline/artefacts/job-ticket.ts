@@ -3,6 +3,7 @@ import { cautionsOf } from '../facts/band-facts.ts';
 import { jobTicket, type TicketBand } from '../papers/job-ticket.ts';
 import type { OrderPlan } from '../plan/client-plan.ts';
 import type { Plan } from '../plan/plan.ts';
+import { isRefused } from '../problem.ts';
 import type { PrivateFile } from '../publish/private-folder.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { generalCautions, localeOf } from '../words/locale.ts';
@@ -27,8 +28,9 @@ export async function ticketFiles(
   const { plan, versions } = source;
   const [page, pdf] = ticketNames(name, plan);
   const bands = order.bands.map(({ variant }) => variant);
-  const facts = page === undefined ? { missing: 'not asked for' } : await factsOfBands(bands, source);
-  if ('missing' in facts) return [];
+  if (page === undefined) return [];
+  const facts = await factsOfBands(bands, source);
+  if (isRefused(facts)) return [];
   const told = order.bands.map((band, i): TicketBand => {
     const made = own[i]?.facts(plan) ?? facts[i];
     const { sku, shape } = band.variant;

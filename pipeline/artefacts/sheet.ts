@@ -1,7 +1,7 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { reached } from '../fault-point.ts';
 import type { Sku, Variant } from '../plan/plan.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError } from '../problem.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BenchFile } from '../publish/private-bench.ts';
 import type { ContentKey } from '../store/content-key.ts';
@@ -60,7 +60,7 @@ function sheetOf(facts: BandFacts, { plan, pieces, versions }: Source): Sheet {
 async function makeSheet({ band }: SheetWork, making: Making): Promise<void> {
   const { store, costs, report } = making;
   const facts = await factsOfBands([band], making);
-  if ('missing' in facts) return;
+  if (isRefused(facts)) return;
   const sheet = sheetOf(facts[0], making);
   if (await store.has('sheet', sheet.key)) return;
   const pdf = await costs.timed('sheet', () => printSheet(sheet, making));

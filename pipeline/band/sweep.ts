@@ -10,6 +10,8 @@ import type { WeldedMesh } from './welded-mesh.ts';
 const ASPECT = 2.5;
 /** least segments on the softening of a lane, however small */
 const FILLET_SEGMENTS = 6;
+/** how much more than others softenings may turn from one column to the next: they are narrow, and mirror all but a dot */
+const FILLET_TURN = 1.6;
 
 /** Which piece and parameter each column of vertices stands for; the same at every angle. */
 interface Column {
@@ -90,7 +92,7 @@ function segmentsOf(piece: SectionPiece, longest: number, fineness: Fineness): n
   const fillet = piece.kind === 'fillet';
   // softenings are too short to weigh, and turn so much that their chords are short anyway
   const chordMm = fillet ? fineness.chordMm / 4 : fineness.sectionChordMm;
-  const turnStep = piece.turn / fineness.turnAcross;
+  const turnStep = piece.turn / (fillet ? FILLET_TURN * fineness.turnAcross : fineness.turnAcross);
   const sagStep = Math.sqrt((piece.turn * piece.length) / (8 * chordMm));
   const least = fillet ? FILLET_SEGMENTS : 1;
   return Math.max(least, Math.ceil(Math.max(turnStep, sagStep, piece.length / longest) - 1e-9));

@@ -58,7 +58,7 @@ function sortsSet({ rows }: ShapeDesign): SetSort[] {
 const rowPlace = (row: { name: string }) => phrase('row', { row: { name: row.name } });
 
 /** Metal is hammered, burnished or raised onto the stone itself. */
-const PRESSED: ReadonlySet<string> = new Set(['channel', 'flush', 'grain']);
+const PRESSED: ReadonlySet<string> = new Set(['channel', 'flush', 'grain', 'bezel']);
 
 const stoneCare: DressRule = {
   rule: 'stone-care',
@@ -93,6 +93,13 @@ function laneAlloy({ design, dress }: DressView, { lane }: RowDesign): string {
   return dress.alloys[design.lanes.findIndex(({ name }) => name === lane)];
 }
 
+const HELD_BY = {
+  'shared-claws': 'claws-of',
+  head: 'claws-of',
+  grain: 'grains-of',
+  bezel: 'collars-of',
+} as const;
+
 const clawMetal: DressRule = {
   rule: 'claw-metal',
   severity: 'error',
@@ -101,7 +108,7 @@ const clawMetal: DressRule = {
   measure: (view) =>
     view.design.rows.flatMap((row) => {
       const { style } = row.setting;
-      if (style !== 'shared-claws' && style !== 'grain') return [];
+      if (style === 'none' || style === 'channel' || style === 'flush') return [];
       const alloy = laneAlloy(view, row);
       if (!HARD_METALS.has(alloy)) return [];
       return [
@@ -109,7 +116,7 @@ const clawMetal: DressRule = {
           passed: false,
           limit: phrase('metal-that-bends'),
           measured: view.alloy(alloy),
-          place: phrase(style === 'grain' ? 'grains-of' : 'claws-of', { row: { name: row.name } }),
+          place: phrase(HELD_BY[style], { row: { name: row.name } }),
         },
       ];
     }),
@@ -123,7 +130,7 @@ const softClaws: DressRule = {
   measure: (view) =>
     sortsSet(view.design).flatMap(({ row, sort }) => {
       const alloy = laneAlloy(view, row);
-      if (row.setting.style !== 'shared-claws' || !SOFT_ALLOYS.has(alloy)) return [];
+      if (!('clawDiameterMm' in row.setting) || !SOFT_ALLOYS.has(alloy)) return [];
       const mean = (sort.diameterMm + (sort.lengthMm ?? sort.diameterMm)) / 2;
       const least = SOFT_CLAW_SHARE * between(CLAW_DIAMETERS, mean);
       const { clawDiameterMm } = row.setting;

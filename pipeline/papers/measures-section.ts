@@ -125,6 +125,13 @@ function holdWords(hold: HoldMeasures, locale: Locale): string {
       return say.channel(mm(hold.openMm), mm(hold.slotMm), mm(hold.floorMm));
     case 'flush':
       return say.flush(mm(hold.lipMm), mm(hold.flareMm));
+    case 'collar':
+      return say.collar(
+        mm(hold.outsideMm),
+        mm(hold.wallMm),
+        locale.number((hold.taperRad * 180) / Math.PI, 0),
+        hold.lipMm === undefined ? undefined : mm(hold.lipMm),
+      );
   }
 }
 

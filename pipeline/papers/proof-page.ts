@@ -8,6 +8,7 @@ import type { Logo } from '../picture/logo.ts';
 import type { LetterheadPlan } from '../plan/client-plan.ts';
 import { textIn } from '../plan/local-text.ts';
 import { fontFaces } from '../plan/typeface.ts';
+import type { OtherSize } from '../trade/bench-care.ts';
 import type { Paper } from '../trade/market.ts';
 import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
@@ -31,8 +32,8 @@ export interface ProofBand {
   stones: string[];
   totalCarats?: string;
   mass: string;
-  /** another size can be made of it later, within limits */
-  resizable: boolean;
+  /** how another size can be made of it later */
+  resizing: 'as-gold' | OtherSize;
   /** letters as they are cut into the model, each with a drawing of them in their place: SVG */
   letters: ProofLetters[];
 }
@@ -178,7 +179,7 @@ function band(b: ProofBand, heading: string, { messages }: Locale): string {
     [say.metal, list(b.metals)],
     [say.stones, stones.length > 0 ? list(stones) : escapeHtml(say.none)],
     [say.mass, escapeHtml(b.mass)],
-    [say.resizing.heading, escapeHtml(b.resizable ? say.resizing.some : say.resizing.none)],
+    [say.resizing.heading, escapeHtml(say.resizing[b.resizing])],
     ...letterRows(b, messages),
     [say.article, `<span class="more">${escapeHtml(b.sku)}</span>`],
   ];

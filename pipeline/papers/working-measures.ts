@@ -11,6 +11,7 @@ import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import { girdleExtent } from '../setting/girdle.ts';
 import { planRow, type RowPlan, slotsOf, type WholeRow } from '../setting/row-plan.ts';
+import { radiusOf } from '../setting/seat.ts';
 
 /** Something that changes round the band: its least and its most, and the angle of each, rad from the top. */
 export interface Swing {
@@ -58,6 +59,7 @@ export type HoldMeasures = { row: string } & (
   | { kind: 'claws' | 'grains'; count: number; baseMm: number; overMetalMm: number; overGirdleMm: number }
   | { kind: 'channel'; openMm: number; slotMm: number; floorMm: number }
   | { kind: 'flush'; lipMm: number; flareMm: number }
+  | { kind: 'collar'; outsideMm: number; wallMm: number; lipMm?: number; taperRad: number }
 );
 
 export interface WorkingMeasures {
@@ -169,6 +171,16 @@ function holdMeasures({ design: { name: row }, claws, grain, channel, sets }: Wh
   const flushes = sets.flatMap(({ name, flush }): HoldMeasures[] =>
     flush ? [{ row: name, kind: 'flush', lipMm: 2 * flush.radius, flareMm: 2 * flush.flare }] : [],
   );
+  const collars = sets.flatMap(({ name, collar, seat }): HoldMeasures[] => {
+    if (!collar) return [];
+    const { radius, slope, lip } = collar;
+    const size = {
+      outsideMm: 2 * radius,
+      wallMm: radius - radiusOf(seat.opening),
+      taperRad: Math.atan(slope),
+    };
+    return [{ row: name, kind: 'collar', ...size, ...(lip && { lipMm: 2 * lip.radius }) }];
+  });
   return [
     ...pins('claws', claws),
     ...pins('grains', grain?.grains ?? []),
@@ -184,5 +196,6 @@ function holdMeasures({ design: { name: row }, claws, grain, channel, sets }: Wh
         ]
       : []),
     ...flushes,
+    ...collars,
   ];
 }

@@ -32,6 +32,8 @@ const settingKind =
 const SET_DEPTH = 0.1;
 /** In a field the girdle lies deeper, so that grains reach over it and the table hardly stands out (trade: 0.05–0.15). */
 const GRAIN_SET_DEPTH = 0.15;
+/** Collars lift their stones over the band. */
+const RAISED = -0.6;
 
 /** Every style, in the order in which messages and schemas tell them. What each plans is in `setting/holding.ts`. */
 export const SETTING_KINDS = {
@@ -95,6 +97,57 @@ export const SETTING_KINDS = {
         brightCut: s['bright-cut'],
       }),
       setDepthMm: GRAIN_SET_DEPTH,
+    },
+  ),
+
+  bezel: settingKind<'bezel'>()(
+    {
+      wall: length(0.2, 2).default(0.5).describe('thickness of the collar round the girdle'),
+      lip: length(0.03, 0.6).default(0.15).describe('how far the metal pushed over reaches over the girdle'),
+      taper: angle(0, 45)
+        .default(0)
+        .describe('by which the sides draw in towards the band; 0 for straight ones'),
+      open: oneOf(['none', 'along', 'across'])
+        .default('none')
+        .describe('two sides without wall, a half bezel: one looks through along the row or across it'),
+      'open-share': share(0.2, 0.8).default(0.5).describe('how much of the round those sides take up'),
+    },
+    {
+      design: (s) => ({
+        wallMm: s.wall,
+        lipMm: s.lip,
+        taperRad: s.taper,
+        ...(s.open === 'none' ? {} : { open: s.open }),
+        openShare: s['open-share'],
+      }),
+      setDepthMm: RAISED,
+      notStaggered: 'Collars stand one behind the other',
+    },
+  ),
+
+  head: settingKind<'head'>()(
+    {
+      claws: z
+        .union([z.literal(4), z.literal(6)], { error: () => '4 or 6' })
+        .default(4)
+        .describe('claws of each stone'),
+      'claw-diameter': length(0.4, 2).describe('of a claw, which runs down into the band'),
+      'claw-height': length(0.1, 3).describe('height of the claw tip above the girdle plane'),
+      wall: length(0.2, 2).default(0.5).describe('thickness of the cup at the girdle'),
+      taper: angle(0, 45).default(15).describe('by which cup and claws draw in towards the band'),
+      tip: oneOf(CLAW_TIPS).default('round').describe('how claws end over their stones'),
+    },
+    {
+      design: (s) => ({
+        claws: s.claws,
+        clawDiameterMm: s['claw-diameter'],
+        clawHeightMm: s['claw-height'],
+        wallMm: s.wall,
+        taperRad: s.taper,
+        ...(s.tip === 'round' ? {} : { tip: s.tip }),
+      }),
+      setDepthMm: RAISED,
+      notStaggered: 'Heads stand one behind the other',
     },
   ),
 } satisfies { [S in SettingStyle]: SettingKind<never, S> & { keys: z.ZodRawShape } };

@@ -5,6 +5,7 @@ import { BAND_RULES } from './band-rules.ts';
 import type { BenchRule, BenchView, RuleFinding } from './bench-rule.ts';
 import { CHANNEL_RULES } from './channel-rules.ts';
 import { CLAW_RULES } from './claw-rules.ts';
+import { COLLAR_RULES } from './collar-rules.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
 import { GRAIN_RULES } from './grain-rules.ts';
 import { LANE_RULES } from './lane-rules.ts';
@@ -19,6 +20,7 @@ export const BENCH_RULES: readonly BenchRule[] = [
   ...CLAW_RULES,
   ...CHANNEL_RULES,
   ...FLUSH_RULES,
+  ...COLLAR_RULES,
   ...GRAIN_RULES,
   ...MARK_RULES,
 ];

@@ -23,6 +23,8 @@ export interface Claw {
   /** how far its top lies towards the stones */
   bend: number;
   style: ClawTip;
+  /** a rod down to its foot, without hollow at its base: on a head */
+  rod?: true;
   /** least metal between it and the lane's sides */
   wall: number;
 }
@@ -65,16 +67,16 @@ interface Dome {
   power: number;
 }
 
-function hollowOf({ radius, root, tip }: Pick<ClawBody, 'radius' | 'root' | 'tip'>): {
+function hollowOf({ radius, root, tip, rod }: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'rod'>): {
   arc: number;
   h: number;
 } {
   const grown = HOLLOW_GROWTH * (tip - root - HOLLOW_FROM * radius);
-  const h = grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
+  const h = rod || grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
   return { arc: h / Math.cos(HOLLOW_START), h };
 }
 
-function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style'>): Dome {
+function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style' | 'rod'>): Dome {
   const { arc, h } = hollowOf(body);
   const q = body.radius - arc * (1 - Math.sin(HOLLOW_START));
   const rise = body.tip - body.root - h;
@@ -195,7 +197,7 @@ const RING_SHARE = 0.35;
 const MOST_TILT = Math.tan(Math.PI / 12);
 
 /** Points among which the rings of a dome are chosen. */
-const FINE = 120;
+const FINE = 64;
 /** Most that the light may turn from ring to ring. */
 const LEAST_COS_TURN = Math.cos(Math.PI / 9);
 
@@ -268,10 +270,17 @@ const NOTCH_OVER_MM = 0.03;
 
 /** How far inside a stone's girdle the claw still lies above the crown, mm: the overhang that holds the stone. */
 export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
+  // the claw's frame as seen from the stone's
+  const origin = toStone(place, claw.frame.origin);
+  const level = { ...place, origin: [0, 0, 0] as Vec };
+  const [ax, ay, aAxis] = [claw.frame.x, claw.frame.y, claw.frame.axis].map((v) => toStone(level, v));
   let bite = 0;
   for (const { h, along, across, shift } of clawSections(claw)) {
     for (const [cos, sin] of TURNS) {
-      const [x, y, z] = toStone(place, toBand(claw.frame, [along * cos, shift + across * sin, h]));
+      const [u, v] = [along * cos, shift + across * sin];
+      const x = origin[0] + u * ax[0] + v * ay[0] + h * aAxis[0];
+      const y = origin[1] + u * ax[1] + v * ay[1] + h * aAxis[1];
+      const z = origin[2] + u * ax[2] + v * ay[2] + h * aAxis[2];
       const within = -outsideGirdle(stone.girdle, x, y);
       if (within > bite && z > crownHeightAt(stone, x, y) + NOTCH_OVER_MM) bite = within;
     }

@@ -125,7 +125,9 @@ const clawSink: RowRule = {
   source: 'common practice: a claw stands its own diameter deep in the metal, at least half of it',
   measureRow: ({ claws, design, members }, view) => {
     if (claws.length === 0) return [];
-    const surface = Math.min(...members.map(({ place }) => place.surface));
+    // claws of a head run down its cup into the band
+    const onHead = design.setting.style === 'head';
+    const surface = onHead ? claws[0].root : Math.min(...members.map(({ place }) => place.surface));
     const sink = surface - Math.max(...claws.map(({ foot }) => foot));
     const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
     return [atLeast(least, sink, phrase('claws-of', { row: { name: design.name } }))];

@@ -8,7 +8,7 @@ import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
-import { type Frame, type Stone, toStone } from './stone.ts';
+import { type Frame, type Stone, toBand, toStone, turnToBand } from './stone.ts';
 import { isUneven } from './stone-order.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
@@ -57,8 +57,15 @@ export interface Standing {
   stone: Stone;
 }
 
+/** A frame at (x, y) of a stone's whose own y looks to its middle. */
+export function facingIn(frame: Frame, [x, y]: [number, number]): Frame {
+  const size = Math.hypot(x, y);
+  const inward = turnToBand(frame, [-x / size, -y / size, 0]);
+  return { origin: toBand(frame, [x, y, 0]), x: cross(inward, frame.axis), y: inward, axis: frame.axis };
+}
+
 /** The frame turned about x so that what stands above it leans the way of its y. */
-function leaning(frame: Frame, leanRad: number): Frame {
+export function leaning(frame: Frame, leanRad: number): Frame {
   if (leanRad === 0) return frame;
   const { axis, y } = frame;
   const leant = add(scale(axis, Math.cos(leanRad)), scale(y, Math.sin(leanRad)));

@@ -2,7 +2,7 @@ import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { Problem } from '../problem.ts';
 import { clawReach } from './claw-form.ts';
 import { thetaOf } from './clearance.ts';
-import { outsideGirdle } from './girdle.ts';
+import { girdleExtent, outsideGirdle } from './girdle.ts';
 import type { WholeRow } from './row-plan.ts';
 import { leastSeparation } from './separation.ts';
 import { toStone } from './stone.ts';
@@ -70,10 +70,36 @@ function clawProblems(rows: WholeRow[]): Problem[] {
   });
 }
 
+/** Metal or air between a collar and another row's stone, mm. */
+const COLLAR_AIR_MM = 0.1;
+
+/** Seats are cut into their own row's collars only, so these must stand clear of every other row's stones. */
+function collarProblems(rows: WholeRow[]): Problem[] {
+  for (const row of rows) {
+    for (const { collar, places } of row.sets) {
+      const others = collar ? rows.filter(({ index }) => index !== row.index) : [];
+      const stones = others.flatMap(({ members }) => members);
+      for (const { frame, theta } of places) {
+        const struck = stones.some(({ set, place }) => {
+          const [x, y] = toStone(frame, place.frame.origin);
+          const reach = Math.hypot(...girdleExtent(set.stone.girdle)) / 2;
+          return Math.hypot(x, y) - reach < collar!.radius + COLLAR_AIR_MM;
+        });
+        if (!struck) continue;
+        const expected = 'collars clear of the stones of other rows';
+        const advice = 'Move the rows apart, or leave the angles round the raised stone free.';
+        const received = `one that reaches a stone beside it at θ = ${degrees(theta)}`;
+        return [problem('collar-in-stone', `rows.${row.design.name}`, expected, received, advice)];
+      }
+    }
+  }
+  return [];
+}
+
 export function findCollisions(rows: WholeRow[]): Problem[] {
   const closest = closestPair(rows);
   if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
-    return clawProblems(rows);
+    return [...clawProblems(rows), ...collarProblems(rows)];
   }
   const [one, other] = [closest.row, closest.otherRow].map((i) => `'${rows[i].design.name}'`);
   const others = one === other ? '' : ` of rows ${one} and ${other}`;

@@ -3,6 +3,7 @@ import type { LaneSolid, TriMesh } from '../band/built-shape.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { needsCutting, plainLane, planCuts, type Solids, wholeShape } from './build-solids.ts';
 import { clawMesh } from './claw-form.ts';
+import { collarMesh } from './collar.ts';
 import type { WholeRow } from './row-plan.ts';
 
 /** mm: what a chord may take off a draft; a pixel of a picture of 480 shows 0.05 mm. */
@@ -10,16 +11,17 @@ const DRAFT_CHORD = 0.03;
 
 /**
  * A shape to look at while its true solids are being cut: lanes as they are swept, in longer chords, without seats, grooves
- * and letters, and with claws and grains that only stand in them. Stones are in their places.
+ * and letters, and with claws, grains and collars that only stand in them. Stones are in their places.
  * @returns `whole` if nothing is missing: these are the solids that `buildSolids` makes
  * @throws ProblemError as `buildSolids` does, but for what only cutting finds
  */
 export async function draftSolids(design: ShapeDesign): Promise<{ solids: Solids; whole: boolean }> {
-  const cuts = await planCuts(design, soundLanes(design), undefined);
+  const sound = soundLanes(design);
+  const cuts = await planCuts(design, sound, undefined);
   if (!needsCutting(cuts))
-    return { solids: wholeShape(design, buildLanes(design).map(plainLane), cuts), whole: true };
+    return { solids: wholeShape(design, buildLanes(design, sound).map(plainLane), cuts), whole: true };
   const chordToleranceMm = Math.max(design.chordToleranceMm, DRAFT_CHORD);
-  const lanes = buildLanes({ ...design, chordToleranceMm }).map((built): LaneSolid => {
+  const lanes = buildLanes({ ...design, chordToleranceMm }, sound).map((built): LaneSolid => {
     const rows = cuts.rows.filter(({ lane }) => lane.index === built.lane.index);
     const plain = plainLane(built);
     return { ...plain, mesh: joined([plain.mesh, ...pins(rows, chordToleranceMm)]) };
@@ -28,9 +30,14 @@ export async function draftSolids(design: ShapeDesign): Promise<{ solids: Solids
 }
 
 function pins(rows: readonly WholeRow[], chordMm: number): TriMesh[] {
-  return rows.flatMap(({ claws, grain }) =>
-    [...claws, ...(grain?.grains ?? [])].map((pin) => clawMesh(pin, chordMm)),
-  );
+  return rows.flatMap(({ claws, grain, sets }) => [
+    ...[...claws, ...(grain?.grains ?? [])].map((pin) => clawMesh(pin, chordMm)),
+    ...sets.flatMap(({ collar, places }) =>
+      places.flatMap(({ frame }, i) =>
+        collar ? collarMesh({ ...collar, open: undefined }, frame, collar.feet[i], chordMm) : [],
+      ),
+    ),
+  ]);
 }
 
 /** Meshes in one, each closed by itself. */

@@ -49,6 +49,8 @@ const TABLES_LEVEL: Record<SettingDesign['style'], boolean> = {
   channel: false,
   flush: true,
   grain: false,
+  bezel: false,
+  head: false,
   none: false,
 };
 

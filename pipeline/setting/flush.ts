@@ -91,7 +91,7 @@ function grownCrown(stone: Stone, air: number): [rho: number, h: number][] {
 }
 
 /** Height of the grown outline at a radius between girdle and table; undefined elsewhere. */
-function grownCrownHeight(stone: Stone, air: number, rho: number): number | undefined {
+export function grownCrownHeight(stone: Stone, air: number, rho: number): number | undefined {
   const outline = grownCrown(stone, air);
   const i = outline.findIndex(([r]) => r < rho);
   if (i < 1) return undefined;
@@ -104,7 +104,7 @@ export function flushCutter(
   frame: Frame,
   stone: Stone,
   seat: Seat,
-  flush: Flush,
+  flush: Pick<Flush, 'radius' | 'height'>,
   bottom: number,
   top: number,
   segments: number,

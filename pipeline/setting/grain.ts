@@ -6,15 +6,15 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign, SettingOf } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
-import { BITE_SHARE, type Pin, pinsBetween, standPin } from './claw.ts';
+import { BITE_SHARE, facingIn, type Pin, pinsBetween, standPin } from './claw.ts';
 import type { Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside, withinSoftening } from './clearance.ts';
 import type { StonePlaces } from './equal-places.ts';
 import { girdleExtent, outsideGirdle } from './girdle.ts';
 import { rowFrame } from './row-curve.ts';
-import { type Frame, type Stone, toBand, turnToBand } from './stone.ts';
+import { type Frame, type Stone, toBand } from './stone.ts';
 import { type Corners, type Fill, sweepOutline } from './swept-cutter.ts';
-import { cross, distance } from './vec.ts';
+import { distance } from './vec.ts';
 
 type GrainDesign = SettingOf<'grain'>;
 
@@ -173,7 +173,7 @@ function plantGrains(
       [-1, -1],
       [1, -1],
     ]) {
-      const at = facing(frame, [sx * x, sy * y]);
+      const at = facingIn(frame, [sx * x, sy * y]);
       const room = Math.hypot(x, y);
       const grain = standPin(at, pin, GRAIN_RISE * stone.tableHeight, lane, path, room);
       if (isRefused(grain)) return grain;
@@ -181,13 +181,6 @@ function plantGrains(
     }
   }
   return planted;
-}
-
-/** A frame at (x, y) of a stone's whose own y looks to its middle. */
-function facing(frame: Frame, [x, y]: [number, number]): Frame {
-  const size = Math.hypot(x, y);
-  const inward = turnToBand(frame, [-x / size, -y / size, 0]);
-  return { origin: toBand(frame, [x, y, 0]), x: cross(inward, frame.axis), y: inward, axis: frame.axis };
 }
 
 /** A shared grain is as high as the lower of its stones bears. */

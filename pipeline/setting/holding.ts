@@ -3,6 +3,7 @@ import { isRefused, type Result, sortResults } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
 import { planClaws } from './claw.ts';
 import type { Claw } from './claw-form.ts';
+import { type Collar, planBezel, planHeads } from './collar.ts';
 import { type Flush, planFlush } from './flush.ts';
 import { type GrainField, planGrain } from './grain.ts';
 import type { PlacedRow } from './stone-set.ts';
@@ -16,6 +17,8 @@ export interface Holding {
   grain?: GrainField;
   /** of stones level with the metal, for each set of the row */
   flush?: Flush[];
+  /** of stones raised over the band, for each set of the row */
+  collars?: Collar[];
 }
 
 /** What each style of setting makes of a placed row. */
@@ -39,6 +42,17 @@ const STYLES: {
   grain: ({ design, lane, places }, setting, path) => {
     const grain = planGrain(design, setting, path, lane, places);
     return isRefused(grain) ? grain : { claws: [], grain };
+  },
+  bezel: ({ places, sets }, setting, path) => {
+    const { made: collars, problems } = sortResults(
+      sets.map((set) => planBezel(set, setting, path, places.gapMm)),
+    );
+    return problems.length > 0 ? { problems } : { claws: [], collars };
+  },
+  head: ({ places, sets }, setting, path) => {
+    const { made, problems } = sortResults(sets.map((set) => planHeads(set, setting, path, places.gapMm)));
+    if (problems.length > 0) return { problems };
+    return { claws: made.flatMap(({ claws }) => claws), collars: made.map(({ collar }) => collar) };
   },
   none: () => ({ claws: [] }),
 };

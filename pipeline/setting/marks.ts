@@ -75,7 +75,9 @@ function groovesInSeats({ grooves }: Marks, rows: WholeRow[]): Problem[] {
       .filter((row) => lanes.some(({ index }) => index === row.lane.index))
       .flatMap((row) => {
         const walls = [...row.members.map(({ place }) => place.wall), ...row.claws.map(({ wall }) => wall)];
-        const left = Math.min(...walls, row.grain?.rail ?? Number.POSITIVE_INFINITY) - design.widthMm / 2;
+        const collars = row.sets.flatMap(({ collar }) => (collar ? [collar.beside] : []));
+        const left =
+          Math.min(...walls, ...collars, row.grain?.rail ?? Number.POSITIVE_INFINITY) - design.widthMm / 2;
         if (left >= BESIDE_SEAT_MM) return [];
         const expected = `at least ${mm(BESIDE_SEAT_MM)} between the groove and the seats and claws of row '${row.design.name}'`;
         return [

@@ -4,6 +4,7 @@ import { degrees, mm, problem } from '../band/problem-words.ts';
 import { meshVolume, type WeldedMesh } from '../band/welded-mesh.ts';
 import type { MilgrainDesign } from '../plan/seam-design.ts';
 import type { Problem, Result } from '../problem.ts';
+import { collarOutside } from './collar.ts';
 import { outsideGirdle } from './girdle.ts';
 import type { GrainField } from './grain.ts';
 import { type ProfilePoint, revolve, roundSegments } from './revolution.ts';
@@ -99,6 +100,7 @@ export function distances({ members, claws, channel, grain }: WholeRow, p: Vec):
   for (const { set, place } of members) {
     const { frame } = place;
     const [x, y, h] = toStone(frame, p);
+    if (set.collar && h < 0) found.push(Math.hypot(x, y) - collarOutside(set.collar, h));
     if (Math.abs(h) > 1.5 || Math.hypot(x, y) > 6) continue;
     found.push(outsideGirdle(set.seat.opening, x, y));
     // between its stones a channel runs on

@@ -5,7 +5,7 @@ import type { RowDesign } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBesideOutline, withinSoftening } from './clearance.ts';
 import { type Girdle, girdleExtent } from './girdle.ts';
-import type { Seat } from './seat.ts';
+import { cutRadiusAt, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 import type { Vec } from './vec.ts';
 
@@ -35,13 +35,15 @@ const LEAST_FLOOR_MM = 0.1;
 /** A hole that ends at a floor goes at least this far below the culet, mm. */
 const UNDER_CULET_MM = 0.05;
 
-export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): SeatedStone {
+/** @param raised by a collar, so that the lane holds no more of the seat than lies below its surface */
+export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat, raised = false): SeatedStone {
   const surface = axisHeight(frame, lane.outer);
   const bore = axisHeight(frame, lane.bore);
   const { opening } = seat;
   const hole = seat.hole ?? POINT;
-  const levels: [number, Girdle][] = [
-    [surface, opening],
+  const cut: Girdle = raised ? { kind: 'round', radius: cutRadiusAt(seat, surface) } : opening;
+  const seatLevels: [number, Girdle][] = [
+    [surface, cut],
     [seat.bearingTop, opening],
     [seat.bearingFoot, hole],
     [bore, hole],
@@ -50,6 +52,7 @@ export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Sea
       opening,
     ]),
   ];
+  const levels = raised ? seatLevels.filter(([h]) => h <= surface) : seatLevels;
   const across = girdleExtent(hole)[1] / 2;
   return {
     frame,
@@ -59,7 +62,7 @@ export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat): Sea
     lowSurface: Math.min(surface, ...girdleEnds(stone).map((p) => heightBelow(frame, p, lane.outer))),
     highBore: Math.max(bore, ...[across, -across].map((y) => heightBelow(frame, [0, y, 0], lane.bore))),
     wall: Math.min(...levels.map(([h, outline]) => wallBesideOutline(lane, frame, h, outline))),
-    rim: wallBesideOutline(withinSoftening(lane), frame, surface, opening),
+    rim: wallBesideOutline(withinSoftening(lane), frame, surface, cut),
     culetAbove: Math.min(
       ...stone.pavilionCorners.map((corner) => {
         const p = toBand(frame, corner);
@@ -86,6 +89,11 @@ function girdleEnds({ girdle }: Stone): Vec[] {
 /** Height along the axis, from a point of the stone's frame, of a surface of the lane. */
 export function heightBelow(frame: Frame, p: Vec, arc: Lane['outer']): number {
   return axisHeight({ ...frame, origin: toBand(frame, p) }, arc);
+}
+
+/** Whether a row's stones stand on metal of their own over the band. */
+export function isRaised({ setting: { style } }: RowDesign): boolean {
+  return style === 'bezel' || style === 'head';
 }
 
 /** By how much the lanes beside this one stand above it, mm. */
@@ -146,7 +154,9 @@ function depthProblems(
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;
     found.push(problem('stone-buried', `${path}.set-depth`, expected, received, 'Set the stones higher.'));
   }
-  const loose = places.find((place) => place.lowSurface < (seat.bearingTop + seat.bearingFoot) / 2);
+  const loose = isRaised(row)
+    ? undefined
+    : places.find((place) => place.lowSurface < (seat.bearingTop + seat.bearingFoot) / 2);
   if (loose) {
     const expected = 'a bearing under at least the upper half of the pavilion';
     const received = `metal ${mm(-loose.lowSurface)} below the girdle at θ = ${degrees(loose.theta)}`;

@@ -12,11 +12,15 @@ import { distance } from './vec.ts';
 
 /** What is left round a row's stones, and what one stone fewer or more would change. */
 export function fitReport({ origin: { placed: row, holding, cutter } }: Pick<WholeRow, 'origin'>): RowFit {
-  const { grain, flush = [] } = holding;
+  const { grain, flush = [], collars = [] } = holding;
   const { design, places, members } = row;
   const count = places.stones.length;
   const all = members.map(({ place }) => place);
-  const rims = [...(grain ? [grain.rail] : []), ...flush.map(({ wall }) => wall)];
+  const rims = [
+    ...(grain ? [grain.rail] : []),
+    ...flush.map(({ wall }) => wall),
+    ...collars.map(({ beside }) => beside),
+  ];
   return {
     row: design.name,
     count,

@@ -2,6 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
 import { isRefused, type Result } from '../problem.ts';
+import type { Collar } from './collar.ts';
 import { type StoneCutter, stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';
 import { type Holding, planHolding } from './holding.ts';
@@ -11,7 +12,7 @@ import { placeStones } from './stone-places.ts';
 import { type PlacedRow, placedRow, type StoneSet } from './stone-set.ts';
 
 /** A row worked out but not yet cut: what its stones share. */
-export interface HeldRow extends Omit<PlacedRow, 'sets' | 'members'>, Omit<Holding, 'flush'> {}
+export interface HeldRow extends Omit<PlacedRow, 'sets' | 'members'>, Omit<Holding, 'flush' | 'collars'> {}
 
 /** A whole row, with its stones and what is left round them. */
 export interface WholeRow extends HeldRow {
@@ -27,6 +28,8 @@ export interface WholeRow extends HeldRow {
 export interface RowPlan extends StoneSet {
   /** of stones level with the metal */
   flush?: Flush;
+  /** of stones raised over the band */
+  collar?: Collar;
   whole: HeldRow;
 }
 
@@ -71,11 +74,14 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
 /** Every set knows what its row's stones share. */
 function wholeRow(
   { sets, members, ...row }: PlacedRow,
-  { flush, ...holding }: Holding,
+  { flush, collars, ...holding }: Holding,
 ): Omit<WholeRow, 'origin'> {
   const whole: HeldRow = { ...row, ...holding };
   const held = new Map(
-    sets.map((set, i): [StoneSet, RowPlan] => [set, { ...set, ...(flush && { flush: flush[i] }), whole }]),
+    sets.map((set, i): [StoneSet, RowPlan] => [
+      set,
+      { ...set, ...(flush && { flush: flush[i] }), ...(collars && { collar: collars[i] }), whole },
+    ]),
   );
   return {
     ...whole,

@@ -11,6 +11,7 @@ import {
 } from './girdle.ts';
 import { revolve, straightRun, type TurnedProfile } from './revolution.ts';
 import { type Frame, pavilionHeightAt, type Stone, toBand, turnToBand } from './stone.ts';
+import type { Vec } from './vec.ts';
 
 /**
  * What is cut out of the metal for one stone; heights along the stone's axis from its girdle plane, mm. Round stones
@@ -85,10 +86,28 @@ export function rimHeight({ bearingTop, air }: Seat, level: number, gapMm: numbe
   return rim < level && rim > bearingTop + RIM_MM / 4 ? rim : undefined;
 }
 
+const LEAST_HOLE_SIDES = 12;
+
+/** Heights between which an opening widens at 45°; above it goes straight up again, so that neighbours stay apart. */
+export interface Rim {
+  from: number;
+  to: number;
+}
+
+/** Places round an opening, and one within, at which the metal's height is looked at. */
+export function rimPoints(opening: Girdle): Vec[] {
+  const [length, width] = girdleExtent(opening);
+  const round = Array.from({ length: 8 }, (_, i): Vec => {
+    const turn = (i * Math.PI) / 4;
+    return [(length / 2) * Math.cos(turn), (width / 2) * Math.sin(turn), 0];
+  });
+  return [[0, 0, 0], ...round];
+}
+
 /**
  * Cutters from above the metal (`top`) down to the bearing and, with a through-hole, on to `bottom`.
  * Heights are along the stone's axis from its girdle plane.
- * @param rim from where the opening widens at 45°; straight up without
+ * @param rim where the opening widens; straight up without
  */
 export function seatCutters(
   frame: Frame,
@@ -97,29 +116,35 @@ export function seatCutters(
   top: number,
   bottom: number,
   segments: number,
-  rim?: number,
+  rim?: Rim,
 ): WeldedMesh[] {
   const { opening, air, bearingTop, hole, bearingFoot } = seat;
   if (opening.kind === 'polygon') {
     const below = stone.planes.filter(({ n }) => n[2] < 1e-9).map(({ n, d }) => ({ n, d: d + air }));
     const size = 2 * girdleReach(opening) + top - bottom;
     const form = facetedCutter(frame, [...below, { n: [0, 0, 1], d: top }], size);
-    const flare = rim === undefined ? [] : [rimFlare(frame, opening.corners, rim, top, size)];
+    const flare = rim === undefined ? [] : [rimFlare(frame, opening.corners, rim.from, top, size)];
     return [form, ...flare, ...holePrism(frame, seat, bottom)];
   }
   const holeRadius = radiusOf(hole);
-  const end = rim ?? top;
-  const wide = opening.radius + top - end;
+  const end = rim?.from ?? top;
+  const flared = rim ? Math.min(rim.to, top) : top;
+  const wide = opening.radius + flared - end;
+  // a narrower circle strays as little with fewer sides
+  const sides = Math.ceil(segments * Math.sqrt(holeRadius / opening.radius));
+  const ring = Math.max(Math.min(segments, LEAST_HOLE_SIDES), sides);
+  const [foot, rest] = straightRun(holeRadius, bearingFoot, opening.radius, bearingTop);
   const openingRuns: TurnedProfile = [
-    straightRun(holeRadius, bearingFoot, opening.radius, bearingTop),
+    [{ ...foot, ring }, rest],
     straightRun(opening.radius, bearingTop, opening.radius, end),
-    ...(rim === undefined ? [] : [straightRun(opening.radius, rim, wide, top)]),
+    ...(rim ? [straightRun(opening.radius, end, wide, flared)] : []),
+    ...(flared < top ? [straightRun(wide, flared, wide, top)] : []),
     straightRun(wide, top, 0, top),
   ];
   const holeRuns: TurnedProfile = [
     straightRun(0, bottom, holeRadius, bottom),
     straightRun(holeRadius, bottom, holeRadius, bearingFoot),
-  ];
+  ].map((run) => run.map((point) => ({ ...point, ring })));
   return [revolve(frame, holeRadius > 0 ? [...holeRuns, ...openingRuns] : openingRuns, segments)];
 }
 
@@ -159,6 +184,14 @@ export function notchCutters(
   return [revolve(frame, runs, segments)];
 }
 
+/** Radius of a turned seat's cut at a height: of its hole, its bearing or its opening. */
+export function cutRadiusAt({ opening, bearingTop, hole, bearingFoot }: Seat, h: number): number {
+  const [wide, narrow] = [radiusOf(opening), radiusOf(hole)];
+  if (h >= bearingTop) return wide;
+  if (h <= bearingFoot) return narrow;
+  return narrow + ((wide - narrow) * (h - bearingFoot)) / (bearingTop - bearingFoot);
+}
+
 export function radiusOf(hole: Girdle | undefined): number {
   return hole?.kind === 'round' ? hole.radius : 0;
 }
@@ -193,7 +226,7 @@ function rimFlare(
 }
 
 /** A convex cutter given by half-spaces in a stone's frame, flat-shaded, in band coordinates. */
-function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedMesh {
+export function facetedCutter(frame: Frame, planes: HalfSpace[], size: number): WeldedMesh {
   const mesh = facetMesh(intersectHalfSpaces(planes, size), planes);
   const { positions, normals } = mesh;
   for (let i = 0; i < positions.length; i += 3) {

@@ -4,14 +4,24 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
 import { type Claw, clawMesh } from './claw-form.ts';
+import { collarSolids } from './collar.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';
 import { joinedSeats } from './joined-seats.ts';
-import type { SeatedStone } from './place.ts';
+import { heightBelow, type SeatedStone } from './place.ts';
 import { roundSegments } from './revolution.ts';
 import type { HeldRow, RowPlan, WholeRow } from './row-plan.ts';
-import { notchCutters, rimHeight, type Seat, STONE_CLEARANCE_MM, seatCutters, seatFor } from './seat.ts';
+import {
+  notchCutters,
+  type Rim,
+  rimHeight,
+  rimPoints,
+  type Seat,
+  STONE_CLEARANCE_MM,
+  seatCutters,
+  seatFor,
+} from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
@@ -35,28 +45,53 @@ export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, c
   const cutters = joinedSeats(solids, seats, row, row.channel ? joining(row) : 0);
   if (row.channel) cutters.push(solids.fromMesh(grooveCutter(row.lane, row.design, row.channel, chordMm)));
   if (row.grain) cutters.push(solids.fromMesh(fieldCutter(row.lane, row.design, row.grain, chordMm)));
-  const seated = solids.subtract(lane, cutters);
+  const collars = row.sets.flatMap(({ collar, seat, places }) =>
+    collar ? collarSolids(solids, { collar, seat, places }, chordMm) : [],
+  );
+  const seated = solids.subtract(solids.unite([lane, ...collars]), cutters);
   const pins = [...row.claws, ...(row.grain?.grains ?? [])];
   const whole = pins.length === 0 ? seated : solids.unite([seated, trimmedPins(solids, row, pins, chordMm)]);
   return onePiece(solids, whole, row);
 }
 
 /** What is cut out for the stones of one size. */
-function seatsOf({ seat, stone, places, flush, design, whole }: RowPlan, chordMm: number): WeldedMesh[] {
+function seatsOf(
+  { seat, stone, places, flush, collar, design, whole }: RowPlan,
+  chordMm: number,
+): WeldedMesh[] {
   const reach = girdleReach(seat.opening);
   const segments = seatSegments(seat, chordMm);
   return places.flatMap((place) => {
     const { frame, surface } = place;
-    const top = Math.max(surface, stone.halfGirdle) + reach / 2;
+    const raised = collar?.lip?.topHeight ?? stone.halfGirdle;
+    const top = Math.max(surface, raised) + reach / 2;
     const bottom = holeBottom(place, seat, design.floorMm);
-    if (flush) return [flushCutter(frame, stone, seat, flush, bottom, top, segments)];
-    const held = whole.claws.length > 0 || whole.grain;
+    const lip = flush ?? collar?.lip;
+    if (lip) return [flushCutter(frame, stone, seat, lip, bottom, top, segments)];
+    const held = (whole.claws.length > 0 && !collar) || whole.grain;
     const level = whole.grain?.floor ?? place.lowSurface;
-    const rim = held ? rimHeight(seat, level, whole.places.gapMm) : undefined;
+    const rim = held ? rimFor(place, seat, level, whole) : undefined;
     return whole.channel
       ? notchCutters(frame, stone, seat, bottom, segments, joining(whole))
       : seatCutters(frame, stone, seat, top, bottom, segments, rim);
   });
+}
+
+/** A rim opens on over the highest metal at its opening, mm: by this and by a half more than that rises, for what slopes up beyond. */
+const OVER_RIM_MM = 0.02;
+
+/** The rim of a seat, which opens as far up as there is metal round it. */
+function rimFor(
+  { frame }: SeatedStone,
+  seat: Seat,
+  level: number,
+  { lane, places }: HeldRow,
+): Rim | undefined {
+  const from = rimHeight(seat, level, places.gapMm);
+  if (from === undefined) return undefined;
+  const heights = rimPoints(seat.opening).map((p) => heightBelow(frame, p, lane.outer));
+  const rise = Math.max(0, Math.max(...heights) - level);
+  return { from, to: level + 1.5 * rise + OVER_RIM_MM };
 }
 
 /** Between walls, gaps below this would leave fins of metal from seat to seat, mm. */

@@ -173,13 +173,21 @@ const girdleDepth: SetRule = {
 };
 
 /** Tables that stand out of the wearing surface, usual most, mm. */
-const TABLE_OVER = { channel: 0.05, flush: 0.02, grain: 0.15, 'shared-claws': 0.35, none: 0.35 } as const;
+const TABLE_OVER = {
+  channel: 0.05,
+  flush: 0.02,
+  grain: 0.15,
+  'shared-claws': 0.35,
+  bezel: 2,
+  head: 4,
+  none: 0.35,
+} as const;
 
 const tableHeight: SetRule = {
   rule: 'table-height',
   severity: 'info',
   source:
-    'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more',
+    'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more, stones raised in bezels up to 2 mm, on heads up to 4 mm',
   measureSet: ({ design, stone, places, name }, view) => {
     const wearing = outsideSurface(view.design);
     const over = places.map(({ frame, theta }) => ({

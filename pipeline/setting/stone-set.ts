@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
-import { placeAt, type SeatedStone } from './place.ts';
+import { isRaised, placeAt, type SeatedStone } from './place.ts';
 import { type Seat, seatFor } from './seat.ts';
 import type { Stone } from './stone.ts';
 
@@ -48,7 +48,7 @@ export function placedRow(
     const key = setKey(placed);
     const set = known.get(key) ?? emptySet(row, index, slot, lane, placed);
     known.set(key, set);
-    const place = placeAt(placed.frame, lane, placed.stone, set.seat);
+    const place = placeAt(placed.frame, lane, placed.stone, set.seat, isRaised(row));
     set.places.push(place);
     return { set, place };
   });

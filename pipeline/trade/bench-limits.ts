@@ -90,6 +90,9 @@ export const BENCH_RULE_NAMES = [
   'flush-hole',
   'flush-lip',
   'flush-wall',
+  'collar-wall',
+  'bezel-lip',
+  'bezel-hold',
 ] as const;
 export type BenchRuleName = (typeof BENCH_RULE_NAMES)[number];
 

@@ -91,6 +91,8 @@ export const BENCH_PHRASES = {
 
   'metal-at-stones': "metal at the stones of row '{row}'",
   'through-holes': "through-holes of row '{row}'",
+  'collars-of': "walls of the collars of row '{row}'",
+  'girdle-held': "girdles of row '{row}' under metal",
   'lip-over': "lip over the girdles of row '{row}'",
   'beside-openings': "lane '{lane}' beside the openings of row '{row}'",
 
@@ -116,7 +118,9 @@ export const BENCH_PHRASES = {
   'pressed-in': 'pressed into an undercut channel, not soldered',
   'metals-beside': '{one} beside {other}',
   'ordinary-bench': 'whatever an ordinary bench does to gold',
-  'no-resizing': 'cannot be resized',
+  'size-remade': 'cannot be resized, made anew',
+  'size-stretched': 'never smaller, a little larger by stretching or turning out the bore',
+  'size-enamelled-anew': 'resized only with its enamel taken out and fired anew',
   'no-soldering': 'cannot be soldered',
   'no-heat': 'no heat',
   'no-ultrasonic': 'no ultrasonic cleaner',

@@ -125,6 +125,8 @@ export const BENCH_GERMAN: BenchMessages = {
     channel: (open, slot, floor) =>
       `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
     flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,
+    collar: (outside, wall, taper, lip) =>
+      `${lip === undefined ? 'Kelch' : 'Zarge'} Ø ${outside} außen an der Rundiste, Wand ${wall}, Seiten um ${taper}° eingezogen${lip === undefined ? '' : `, Rand Ø ${lip}`}`,
     order: 'Bereitzulegende Steine',
     orderLine: (count, spares, size) =>
       `${count + spares} zu ${size}${spares > 0 ? `: ${count} und ${spares} Reserve` : ''}`,

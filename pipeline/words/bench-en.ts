@@ -125,6 +125,8 @@ export const BENCH_ENGLISH: BenchMessages = {
     channel: (open, slot, floor) =>
       `channel ${open} open, slots ${slot} high for the girdles, floor ${floor} below the girdle`,
     flush: (lip, flare) => `lip Ø ${lip}, flare Ø ${flare} at the surface`,
+    collar: (outside, wall, taper, lip) =>
+      `${lip === undefined ? 'cup' : 'bezel'} Ø ${outside} outside at the girdle, wall ${wall}, sides drawn in by ${taper}°${lip === undefined ? '' : `, lip Ø ${lip}`}`,
     order: 'Stones to have in hand',
     orderLine: (count, spares, size) =>
       `${count + spares} of ${size}${spares > 0 ? `: ${count} and ${spares} spare` : ''}`,

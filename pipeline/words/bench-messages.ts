@@ -1,4 +1,5 @@
-import type { LetterStyle, SectionName } from '../plan/design.ts';
+import type { SectionName } from '../plan/design.ts';
+import type { LetterStyle } from '../plan/engraving-design.ts';
 
 /** What bench sheets say; figures come formatted, lengths in mm without their unit. */
 export interface BenchMessages {
@@ -125,6 +126,8 @@ export interface MeasureMessages {
   claws(pins: string, count: number, base: string, overMetal: string, overGirdle: string): string;
   channel(open: string, slot: string, floor: string): string;
   flush(lip: string, flare: string): string;
+  /** a bezel has a lip, a head has none */
+  collar(outside: string, wall: string, taper: string, lip: string | undefined): string;
   order: string;
   /** stones to have in hand before work begins */
   orderLine(count: number, spares: number, size: string): string;

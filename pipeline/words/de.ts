@@ -86,8 +86,10 @@ export const GERMAN: Messages = {
     terms: 'Anfertigung, Änderungen und Widerruf',
     resizing: {
       heading: 'Spätere Weitenänderung',
-      some: 'in Grenzen, beim Goldschmied',
-      none: 'nicht möglich: Neuanfertigung',
+      'as-gold': 'in Grenzen, beim Goldschmied',
+      stretched: 'nur wenig weiter, nie enger: es lässt sich nichts einlöten',
+      'enamelled-anew': 'nur, wenn das Email entfernt und neu gebrannt wird',
+      remade: 'nicht möglich: Neuanfertigung',
     },
     band: ['Erster Ring', 'Zweiter Ring'],
     bandFor: (name) => `Ring für ${name}`,

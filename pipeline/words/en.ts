@@ -85,8 +85,10 @@ export const ENGLISH: Messages = {
     terms: 'Custom work, changes and withdrawal',
     resizing: {
       heading: 'Later resizing',
-      some: 'within limits, by a goldsmith',
-      none: 'not possible: made anew',
+      'as-gold': 'within limits, by a goldsmith',
+      stretched: 'only a little larger, and never smaller: nothing can be soldered in',
+      'enamelled-anew': 'only if the enamel is taken out and fired anew',
+      remade: 'not possible: made anew',
     },
     band: ['First band', 'Second band'],
     bandFor: (name) => `Band for ${name}`,

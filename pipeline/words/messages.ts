@@ -1,4 +1,5 @@
 import type { ShotName } from '../plan/plan.ts';
+import type { OtherSize } from '../trade/bench-care.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { CutName } from '../trade/cuts.ts';
 import type { MarkedBy } from '../trade/market.ts';
@@ -80,7 +81,7 @@ export interface ProofMessages {
   deposit(share: string): string;
   terms: string;
   /** whether another size can be made of the band later */
-  resizing: Record<'heading' | 'some' | 'none', string>;
+  resizing: Record<'heading' | 'as-gold' | OtherSize, string>;
   /** headings of the two bands */
   band: readonly [string, string];
   /** in place of these where the order has a name for each */

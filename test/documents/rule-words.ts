@@ -199,6 +199,12 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
     about: 'Metal is needed beside a sunk stone to be pushed over it.',
     cure: 'A wider lane, or smaller stones.',
   },
+  'collar-wall': {
+    about: 'The wall of a collar is pushed over its stone and takes knocks.',
+    cure: 'Raise `wall`, or lower `taper` or `hole`.',
+  },
+  'bezel-lip': { about: 'The metal pushed over the girdle alone holds the stone.', cure: 'Raise `lip`.' },
+  'bezel-hold': { about: 'A half bezel must not let its stone slide out.', cure: 'Lower `open-share`.' },
   'head-clearance': {
     about: 'A band that runs round a head must not touch it.',
     cure: 'Raise `gap` under `outline.around`, or give the head its true width.',

@@ -243,10 +243,101 @@ function flush(): string {
   );
 }
 
+/** Metal of a collar whose outside draws in downwards to the band's surface. */
+const RAISED_DEPTH = -0.62;
+const raisedBand: Point[] = [
+  [EDGE, RAISED_DEPTH],
+  [HOLE, RAISED_DEPTH],
+  [HOLE, BORE],
+  [EDGE, BORE],
+];
+
+const raisedMeasures = (radius: number, foot: number) =>
+  across(-HOLE, HOLE, BORE - 0.22, 'hole (share of diameter)') +
+  out([-HOLE, BORE], [-HOLE, BORE - 0.26]) +
+  out([HOLE, BORE], [HOLE, BORE - 0.26]) +
+  out([-D / 2, 0], [-2.05, 0]) +
+  out([-EDGE, RAISED_DEPTH], [-2.05, RAISED_DEPTH]) +
+  upright(-2.05, RAISED_DEPTH, 0, 'set-depth (negative)') +
+  out([D / 2, 0], [D / 2, 0.74]) +
+  out([radius, 0], [radius, 0.74]) +
+  across(D / 2, radius, 0.7, 'wall') +
+  out([radius, 0], [radius, RAISED_DEPTH]) +
+  across(foot, radius, RAISED_DEPTH - 0.12, 'taper');
+
+function bezel(): string {
+  const half = D / 2;
+  const [radius, foot] = [half + 0.36, half + 0.2];
+  const lip = 0.14;
+  const bearing = heights().pavilion * (HOLE / half - 1);
+  const wall: Point[] = [
+    [foot, RAISED_DEPTH],
+    [radius, 0],
+    [radius - 0.04, 0.1],
+    [radius - 0.18, 0.18],
+    [half - lip + 0.05, 0.2],
+    [half - lip, 0.1],
+    [half, 0],
+    [HOLE, bearing],
+    [HOLE, RAISED_DEPTH],
+  ];
+  return sketch(
+    'Bezel: wall, lip, taper, set-depth, hole',
+    metal(raisedBand) +
+      metal(wall) +
+      stone() +
+      raisedMeasures(radius, foot) +
+      across(half - lip, half, 0.46, 'lip') +
+      out([half - lip, 0.1], [half - lip, 0.5]) +
+      out([half, 0], [half, 0.5]),
+  );
+}
+
+function head(): string {
+  const half = D / 2;
+  const [radius, foot] = [half + 0.3, half + 0.14];
+  const bearing = heights().pavilion * (HOLE / half - 1);
+  const cup: Point[] = [
+    [foot, RAISED_DEPTH],
+    [radius - 0.02, -0.08],
+    [half, -0.08],
+    [HOLE, bearing],
+    [HOLE, RAISED_DEPTH],
+  ];
+  const tip = 0.26;
+  const claw = (side: number) =>
+    path(
+      [
+        [side * (half + 0.02), -0.1],
+        [side * (half - 0.12), tip - 0.08],
+        [side * (half - 0.06), tip],
+        [side * (half + 0.18), tip - 0.04],
+        [side * (half + 0.38), -0.1],
+        [side * (foot + 0.08), RAISED_DEPTH],
+        [side * (foot - 0.2), RAISED_DEPTH],
+      ],
+      'claw',
+    );
+  return sketch(
+    'Head: claws, claw-diameter, claw-height, wall, taper, set-depth',
+    metal(raisedBand) +
+      metal(cup) +
+      stone() +
+      claw(1) +
+      claw(-1) +
+      raisedMeasures(radius, foot) +
+      out([half, tip], [2.05, tip]) +
+      out([half, 0], [2.05, 0]) +
+      upright(2.05, 0, tip, 'claw-height'),
+  );
+}
+
 /** Every sketch by the setting's style. */
 export const SKETCHES: Readonly<Record<string, string>> = {
   'shared-claws': sharedClaws(),
   channel: channel(),
   grain: grain(),
   flush: flush(),
+  bezel: bezel(),
+  head: head(),
 };

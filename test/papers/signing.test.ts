@@ -35,7 +35,7 @@ const BAND: Proof['bands'][number] = {
   metals: ['18 ct yellow gold, polished'],
   stones: [],
   mass: 'approx. 5 g',
-  resizable: true,
+  resizing: 'as-gold',
   letters: [{ side: 'inside', text: 'Jonte', drawing: '<svg></svg>', scale: '2:1' }],
 };
 const PROOF: Proof = {

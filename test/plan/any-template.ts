@@ -84,6 +84,20 @@ const setting = fc.oneof(
   }),
   fc.record({ style: fc.constant('channel') }),
   fc.record({ style: fc.constant('flush') }),
+  fc.record({
+    style: fc.constant('bezel'),
+    wall: mm(0.25, 0.7),
+    lip: mm(0.05, 0.25),
+    taper: fc.integer({ min: 0, max: 40 }).map((x) => `${x} deg`),
+    open: fc.constantFrom('none', 'along', 'across'),
+  }),
+  fc.record({
+    style: fc.constant('head'),
+    claws: fc.constantFrom(4, 6),
+    'claw-diameter': mm(0.4, 0.9),
+    'claw-height': mm(0.15, 0.5),
+    taper: fc.integer({ min: 0, max: 40 }).map((x) => `${x} deg`),
+  }),
 );
 
 const row = fc.record({
@@ -94,7 +108,7 @@ const row = fc.record({
     fc.constantFrom('full', 'half'),
   ),
   'least-gap': mm(0, 0.3),
-  'set-depth': sometimes(mm(-0.1, 0.3)),
+  'set-depth': sometimes(mm(-1.5, 0.3)),
   hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
   setting,
 });

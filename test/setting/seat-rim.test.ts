@@ -11,7 +11,10 @@ it('a seat’s rim opens at 45°: a cone’s frustum more than the straight open
   const seat = seatFor(stone, 0.6);
   if (seat.opening.kind !== 'round') throw new Error('a round seat');
   const R = seat.opening.radius;
-  const volume = (rim?: number) => meshVolume(seatCutters(PLACE, stone, seat, TOP, -2, 256, rim)[0]);
+  const volume = (from?: number) => {
+    const rim = from === undefined ? undefined : { from, to: TOP };
+    return meshVolume(seatCutters(PLACE, stone, seat, TOP, -2, 256, rim)[0]);
+  };
   const flare = (Math.PI * ((R + TOP - RIM) ** 3 - R ** 3)) / 3 - Math.PI * R * R * (TOP - RIM);
   expect((volume(RIM) - volume()) / flare).toBeCloseTo(1, 2);
 });
@@ -22,7 +25,7 @@ it('the rim of a square seat is a pyramid’s frustum about its opening', () => 
   if (seat.opening.kind !== 'polygon') throw new Error('a faceted seat');
   const xs = seat.opening.corners.map(([x]) => x);
   const side = Math.max(...xs) - Math.min(...xs);
-  const cutters = seatCutters(PLACE, stone, seat, TOP, -2, 64, RIM);
+  const cutters = seatCutters(PLACE, stone, seat, TOP, -2, 64, { from: RIM, to: TOP });
   expect(cutters).toHaveLength(seatCutters(PLACE, stone, seat, TOP, -2, 64).length + 1);
   // it begins 0.04 mm lower, where it lies within the opening
   const [low, high] = [side - 2 * 0.04, side + 2 * (TOP - RIM)];
