@@ -12,6 +12,7 @@ export default defineConfig({
   test: {
     testTimeout: 60_000,
     hookTimeout: 120_000,
+    setupFiles: 'test/seed.ts',
     pool: 'forks',
     maxWorkers: 2,
     // a worker keeps its modules from file to file: loading and warming them anew was two fifths of the suite's time

@@ -6,8 +6,8 @@ import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
-import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
-import { filterModule } from '../tracer/filter-module.ts';
+import { type FilterGuide, guideOf, inShared } from '../tracer/film-guide.ts';
+import { filterCrew } from '../tracer/filter-threads.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
 import { loadFilm } from './film-store.ts';
@@ -88,8 +88,8 @@ export async function loadShown(
 /** Takes that are being filtered, by each of their films: pictures of one take are made side by side. */
 const underWay = new Map<string, Promise<void>>();
 
-/** Colourways that are filtered at once: of more, films of 2,000² pixels would hold gigabytes. */
-const AT_ONCE = 3;
+/** Colourways that are filtered at once: of more, films of 2,000² pixels would hold gigabytes. The filter counts in fours. */
+const AT_ONCE = 4;
 
 /** Filters all films of a take and stores them; none if something of it is missing. */
 async function clean(
@@ -104,26 +104,23 @@ async function clean(
     await new Promise(setImmediate);
     signal?.throwIfAborted();
   };
-  const sums = await filterModule();
-  const choice = await chooseFits(guide, sums, pause);
-  for (let from = 0; from < planes.length; from += AT_ONCE) {
-    const raw: Film[] = [];
-    for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
-      const film = await loadFilm(store, key);
-      if (!film) return;
-      raw.push(film);
-    }
-    const filtered = await applyFits(
-      guide,
-      sums,
-      choice,
-      raw.map((film) => film.data),
-      pause,
-    );
-    for (const [i, data] of filtered.entries()) {
+  const crew = await filterCrew(guide.width * guide.height, planes.length, pause);
+  try {
+    const choice = await chooseFits(guide, crew.hands);
+    for (let from = 0; from < planes.length; from += AT_ONCE) {
+      const raw: Float32Array[] = [];
+      for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
+        const film = await loadFilm(store, key);
+        if (!film) return;
+        raw.push(inShared(film.data));
+      }
       const { width, height } = guide;
-      await store.put('film', planes[from + i], encodeFilm({ width, height, data }));
+      for (const [i, data] of (await applyFits(guide, crew.hands, choice, raw)).entries()) {
+        await store.put('film', planes[from + i], encodeFilm({ width, height, data }));
+      }
     }
+  } finally {
+    await crew.close();
   }
 }
 

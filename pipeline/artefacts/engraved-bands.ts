@@ -4,7 +4,7 @@
  */
 import type { BuiltShape } from '../band/built-shape.ts';
 import { bandFacts } from '../facts/band-facts.ts';
-import type { BandFacts, CasterFacts } from '../facts/catalogue-schema.ts';
+import type { CasterFacts } from '../facts/catalogue-schema.ts';
 import { alloyRow } from '../facts/looks.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type CastPart, labelName } from '../model/cast-part.ts';
@@ -16,6 +16,7 @@ import { artefactKey } from '../store/content-key.ts';
 import { lanesByAlloy } from './bands.ts';
 import { buildPart, partFacts } from './cast-part.ts';
 import type { EngravedBand } from './letter-faults.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { sheetPage } from './sheet-page.ts';
 
 /** What is remembered of an engraved band, so that nothing is built again: kept beside its proof. */
@@ -84,9 +85,7 @@ export async function wasEngraved(
   return (await recall(name, n, engravedKey(band, source), source.folder)) !== undefined;
 }
 
-export interface MadeBand {
-  /** in the words of a plan's language */
-  facts(plan: Plan): BandFacts;
+export interface MadeBand extends OwnFacts {
   files: PrivateFile[];
 }
 
@@ -107,9 +106,7 @@ export async function engravedBand(
   const key = engravedKey(band, source);
   const bench = new EngravedBench(band, plan);
   const made = (await recall(name, n, key, folder)) ?? { key, ...(await bench.remember()) };
-  const shapes = { ...plan.shapes, [band.variant.shape]: band.engraved.design };
-  const facts = (told: Plan) =>
-    bandFacts(band.variant, made.solid, { ...told, shapes }, {}, castFacts(band, made, plan));
+  const { facts } = ownFacts(band, made, plan);
   const files = [
     { name: factsFile(name, n), key, data: async () => Buffer.from(JSON.stringify(made)) },
     ...Object.keys(made.parts).flatMap((alloy) =>
@@ -124,11 +121,28 @@ export async function engravedBand(
   const html = sheetPage(facts(plan), band.variant, band.engraved.design, plan, order.id);
   const sheet = (end: string, data: PrivateFile['data']): PrivateFile => ({
     name: `${name}-bench-${n}.${end}`,
-    key: artefactKey({ sheet: html, end }),
+    key: artefactKey({ sheet: html, end, engine: source.versions.sheet }),
     data,
   });
   const pages = [sheet('html', async () => Buffer.from(html)), sheet('pdf', () => print(html))];
   return { facts, files: [...files, ...pages] };
+}
+
+function ownFacts(band: EngravedBand, made: Remembered, plan: Plan): OwnFacts {
+  const shapes = { ...plan.shapes, [band.variant.shape]: band.engraved.design };
+  const cast = castFacts(band, made, plan);
+  return { facts: (told) => bandFacts(band.variant, made.solid, { ...told, shapes }, {}, cast) };
+}
+
+/** Facts of a band with an order's letters as an earlier run left them, without building any; undefined if it left none. */
+export async function rememberedFacts(
+  name: string,
+  n: number,
+  band: EngravedBand,
+  source: Pick<EngravedSource, 'plan' | 'versions' | 'folder'>,
+): Promise<OwnFacts | undefined> {
+  const made = await recall(name, n, engravedKey(band, source), source.folder);
+  return made && ownFacts(band, made, source.plan);
 }
 
 /** Builds a band and its parts when they are first asked for, each once. */

@@ -1,5 +1,4 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
-import { alloyRow } from '../facts/looks.ts';
 import { type PriceBreakdown, priceOf } from '../facts/price.ts';
 import { cutName } from '../facts/wording.ts';
 import { boreDrawing, unrolledDrawing } from '../papers/bench-drawing.ts';
@@ -9,9 +8,15 @@ import type { ShapeDesign } from '../plan/design.ts';
 import { textIn } from '../plan/local-text.ts';
 import { SIZE_TOLERANCE_MM } from '../plan/order-bands.ts';
 import type { Plan, Variant } from '../plan/plan.ts';
+import { MATERIAL_CARE } from '../trade/bench-care.ts';
 import { allSizes } from '../trade/ring-size.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { Locale } from '../words/locale.ts';
+
+/** Facts of a band that carries letters of its order's own, in the words of a plan's language. */
+export interface OwnFacts {
+  facts(plan: Plan): BandFacts;
+}
 
 /** One band's column of a proof, in the words and figures of its reader. */
 export function proofBand(
@@ -42,15 +47,20 @@ export function proofBand(
     stones,
     ...(facts.stoneCount > 0 ? { totalCarats: say.totalCarats(locale.carats(facts.totalCarats)) } : {}),
     mass: `${say.approximately(locale.grams(facts.metalMassG))} ${say.beforePolishing}`,
-    resizable:
-      !facts.checks.some(forbidsResizing) && !facts.metals.some(({ alloy }) => alloyRow(alloy).uncastable),
+    resizing: otherSize(facts),
     letters: lettersOf(facts, ordered?.engraved?.design ?? plan.shapes[band.shape], locale),
   };
 }
 
-/** Stones all round leave no metal to cut or to add to; some materials allow neither, titanium and its like no solder. */
-function forbidsResizing({ rule, passed }: BandFacts['checks'][number]): boolean {
-  return !passed && (rule === 'full-circle' || rule === 'material-care');
+/**
+ * Stones all round leave no metal to cut or to add to. Beside another metal nothing is stretched: their joint would open. The
+ * metal round enamel can be cut once the enamel is out.
+ */
+export function otherSize({ checks, metals }: Pick<BandFacts, 'checks' | 'metals'>): ProofBand['resizing'] {
+  if (checks.some(({ rule, passed }) => rule === 'full-circle' && !passed)) return 'remade';
+  const ways = new Set(metals.map(({ alloy }) => MATERIAL_CARE.get(alloy)?.resizing ?? 'as-gold'));
+  if (ways.size === 1) return [...ways][0];
+  return ways.has('stretched') || ways.has('remade') ? 'remade' : 'enamelled-anew';
 }
 
 /** Widest drawing that a proof's page holds, mm: Letter and A4 less their margins. */

@@ -5,26 +5,27 @@
 
 import { stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { cautionsOf } from '../facts/band-facts.ts';
-import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { priceOf } from '../facts/price.ts';
-import { heldBy, heldWording } from '../facts/verdict.ts';
 import { pricesCsv } from '../papers/prices-csv.ts';
-import { type Proof, proofPage } from '../papers/proof-page.ts';
-import { textIn } from '../plan/local-text.ts';
+import { proofPage } from '../papers/proof-page.ts';
+import type { Signing } from '../papers/signing.ts';
 import type { Plan } from '../plan/plan.ts';
 import { shapesOf } from '../plan/shapes.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError, type Result } from '../problem.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
+import { browserScript } from '../store/browser-script.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { csvCell } from '../words/csv.ts';
 import { localeOf, messagesOf } from '../words/locale.ts';
 import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
+import { ticketFiles } from './job-ticket.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
+import { lacking, lackWording } from './lacking.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
-import { proofBand, proofPrice } from './proof-facts.ts';
+import { HELD, heldBack, type ProofContent, proofContent } from './proof-content.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { heroPictures } from './proof-pictures.ts';
 import { labelOf, namesOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
@@ -39,8 +40,8 @@ const prints = (subject: ProofSubject, plan: Plan) =>
 
 export const PROOF: Kind<ProofSubject> = {
   name: 'proof',
-  // its page, word for word, is its key
-  code: [],
+  // its page, word for word, is in its key
+  code: ['tracer/print-page.ts'],
   plan: ({ plan }) => (plan.proofs ? proofSubjects(plan, plan.proofs) : []),
   skus: ({ skus }) => skus,
   lacking: async () => true,
@@ -120,14 +121,20 @@ async function* subjectFiles(
     source.signal.throwIfAborted();
     if (!subject.skus.some(source.wanted)) continue;
     const made = await engravedBands(subject, source);
-    const proof = 'missing' in made ? made : await proofOf(subject, made, source);
-    if ('missing' in proof) {
-      source.failPaper(labelOf(subject), `no proof: ${proof.missing}`);
-      if (proof.held) withdrawn.add(subject);
+    if (isRefused(made)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(made)}`);
       continue;
     }
-    yield* filesOf(subject, proof, source);
-    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+    const proof = await proofOf(subject, made, source);
+    if (isRefused(proof)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(proof)}`);
+      if (proof.problems.some(({ code }) => code === HELD)) withdrawn.add(subject);
+      continue;
+    }
+    yield* await filesOf(subject, proof, source);
+    for (const band of made) yield* band?.files ?? [];
+    const print = (html: string) => printProof(html, source);
+    if (subject.order) yield* await ticketFiles(subject.name, subject.order, made, source, print);
   }
 }
 
@@ -135,7 +142,7 @@ async function* subjectFiles(
 async function engravedBands(
   { name, order }: ProofSubject,
   source: ProofMaking,
-): Promise<(MadeBand | undefined)[] | NoProof> {
+): Promise<Result<(MadeBand | undefined)[]>> {
   const made: (MadeBand | undefined)[] = [];
   for (const [i, band] of (order?.bands ?? []).entries()) {
     try {
@@ -144,7 +151,7 @@ async function engravedBands(
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const codes = [...new Set(error.problems.map(({ code }) => code))].join(', ');
-      return { missing: `band ${i + 1} cannot be built with its letters (${codes})` };
+      return lacking(`band ${i + 1} cannot be built with its letters (${codes})`, name);
     }
   }
   return made;
@@ -155,11 +162,21 @@ function ordersCsv(subjects: readonly ProofSubject[]): string {
   return `${['order,proof', ...rows].join('\r\n')}\r\n`;
 }
 
-function filesOf(subject: ProofSubject, proof: Proof, source: Making): PrivateFile[] {
-  const { plan } = source;
+/** A proof of coarse pictures, or of what nobody ordered, is not for signing. */
+async function signingOf(
+  { name, order }: ProofSubject,
+  { proof, digest }: ProofContent,
+): Promise<Signing | undefined> {
+  if (!order || proof.draft) return undefined;
+  return { proof: name, digest, script: await browserScript('papers/reader/signing.ts') };
+}
+
+async function filesOf(subject: ProofSubject, content: ProofContent, source: Making): Promise<PrivateFile[]> {
+  const { plan, versions } = source;
   const locale = localeOf(subject.order?.language ?? plan.language, plan.market);
   const papers = plan.proofs?.papers ?? [];
-  const pages = papers.map((paper) => ({ paper, html: proofPage(proof, locale, paper) }));
+  const signing = await signingOf(subject, content);
+  const pages = papers.map((paper) => ({ paper, html: proofPage(content.proof, locale, paper, signing) }));
   const told = (name: string, data: Uint8Array | undefined) => {
     if (data) source.report({ event: 'proof', file: name, bytes: data.length });
     return data;
@@ -173,62 +190,25 @@ function filesOf(subject: ProofSubject, proof: Proof, source: Making): PrivateFi
     const name = `${subject.name}-${paper}.pdf`;
     return {
       name,
-      key: artefactKey({ pdf: html }),
+      key: artefactKey({ pdf: html, engine: versions.proof }),
       data: async () => told(name, await printProof(html, source)),
     };
   });
   return [page, ...prints];
 }
 
-/** `held`: an earlier proof of it is withdrawn too. */
-interface NoProof {
-  missing: string;
-  held?: true;
-}
-
-/** Nobody is to tick and sign what fails a bench error that the maker does not waive. */
-function refusal(facts: readonly BandFacts[]): NoProof | undefined {
-  const rules = heldBy(facts);
-  return rules.length === 0 ? undefined : { missing: heldWording(rules), held: true };
-}
-
 async function proofOf(
-  { order, bands, pair }: ProofSubject,
-  made: readonly (MadeBand | undefined)[],
+  subject: ProofSubject,
+  own: readonly (OwnFacts | undefined)[],
   source: Making,
-): Promise<Proof | NoProof> {
-  const language = order?.language ?? source.plan.language;
-  const plan: Plan = { ...source.plan, language };
-  const { proofs, letterhead, market } = plan;
-  const facts = await factsOfBands(bands, { ...source, plan });
-  if ('missing' in facts) return facts;
-  const refused = refusal(facts);
-  if (refused) return refused;
-  const pictures = await heroPictures(bands, pair, { ...source, plan }, language);
-  if (pictures.length === 0) return { missing: 'its pictures are not made' };
-  const locale = localeOf(language, market);
-  const price = plan.price && proofPrice(facts, plan.price, locale, proofs?.deposit);
-  const expires = order?.expires ?? proofs?.expires;
-  return {
-    title: plan.title,
-    letterhead,
-    ...(source.logo ? { logo: source.logo } : {}),
-    ...(order ? { order: order.id, names: order.names } : {}),
-    ...(order?.issued ? { issued: order.issued } : {}),
-    ...(expires ? { expires } : {}),
-    ...(order?.delivery ? { delivery: order.delivery } : {}),
-    ...(proofs?.terms ? { terms: textIn(proofs.terms, language) } : {}),
-    pictures,
-    ...(made.some((band) => band) ? { otherLetters: true } : {}),
-    bands: bands.map((band, i) =>
-      proofBand(band, made[i]?.facts(plan) ?? facts[i], plan, locale, order?.bands[i]),
-    ),
-    ...(price ? { price } : {}),
-    ...(order?.notes ? { notes: order.notes } : {}),
-    options: (proofs?.options ?? []).map((o) => textIn(o, language)),
-    cautions: cautionsOf(bands, language, plan.market),
-    ...(proofs?.draft ? { draft: true } : {}),
-  };
+): Promise<Result<ProofContent>> {
+  const content = await proofContent(subject, own, source);
+  if (isRefused(content)) return content;
+  const { plan, logo } = source;
+  const language = subject.order?.language ?? plan.language;
+  const pictures = await heroPictures(subject.bands, subject.pair, source, language);
+  if (pictures.length === 0) return lacking('its pictures are not made', subject.name);
+  return { ...content, proof: { ...content.proof, pictures, ...(logo ? { logo } : {}) } };
 }
 
 /** How the price of every band whose facts are known, and which is not held back, is made up. */
@@ -237,7 +217,7 @@ async function allPrices(source: Source): Promise<string> {
   const prices = [];
   for (const band of distinctBands(plan)) {
     const facts = await factsOfBands([band], source);
-    const price = 'missing' in facts || refusal(facts) ? undefined : priceOf(facts[0], plan.price!);
+    const price = isRefused(facts) || heldBack(facts) ? undefined : priceOf(facts[0], plan.price!);
     if (price) prices.push({ sku: band.sku, price });
   }
   return pricesCsv(prices, localeOf(plan.language, plan.market));

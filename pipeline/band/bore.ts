@@ -90,33 +90,69 @@ const BELOW_GIRDLE = 0.2;
 /** Which triangles are walls of the holes below stones, one flag each. */
 export function holeTriangles({ positions, indices }: TriMesh, stones: readonly StoneAbove[]): Uint8Array {
   const flags = new Uint8Array(indices.length / 3);
+  if (stones.length === 0) return flags;
+  const records = stoneRecords(stones);
   const [a, b, c] = [new Float64Array(3), new Float64Array(3), new Float64Array(3)];
+  const n = new Float64Array(3);
+  const middle = new Float64Array(3);
   for (let t = 0; t < flags.length; t++) {
     for (let k = 0; k < 3; k++) {
       a[k] = positions[3 * indices[3 * t] + k];
       b[k] = positions[3 * indices[3 * t + 1] + k];
       c[k] = positions[3 * indices[3 * t + 2] + k];
+      middle[k] = (a[k] + b[k] + c[k]) / 3;
     }
-    const [ux, uy, uz] = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
-    const [vx, vy, vz] = [c[0] - a[0], c[1] - a[1], c[2] - a[2]];
-    const [nx, ny, nz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const size = Math.hypot(nx, ny, nz);
-    for (const { origin, axis, reach, depth } of stones) {
-      const dx = (a[0] + b[0] + c[0]) / 3 - origin[0];
-      const dy = (a[1] + b[1] + c[1]) / 3 - origin[1];
-      const dz = (a[2] + b[2] + c[2]) / 3 - origin[2];
-      const h = dx * axis[0] + dy * axis[1] + dz * axis[2];
-      if (h > -BELOW_GIRDLE * depth || dx * dx + dy * dy + dz * dz - h * h > reach * reach) continue;
-      const leans = Math.abs(nx * axis[0] + ny * axis[1] + nz * axis[2]);
-      // towards the axis: the outside of a band this near to it faces away
-      const inward = nx * (dx - h * axis[0]) + ny * (dy - h * axis[1]) + nz * (dz - h * axis[2]);
-      if (leans < UPRIGHT * size && inward < 0) {
-        flags[t] = 1;
-        break;
-      }
+    for (let k = 0; k < 3; k++) {
+      const i = (k + 1) % 3;
+      const j = (k + 2) % 3;
+      n[k] = (b[i] - a[i]) * (c[j] - a[j]) - (b[j] - a[j]) * (c[i] - a[i]);
     }
+    if (isHoleWall(middle, n, records)) flags[t] = 1;
   }
   return flags;
+}
+
+const RECORD = 9;
+
+/** Of each stone: origin, axis, least and greatest height of a wall from the girdle plane, reach squared. One array: the loop over it is hot. */
+function stoneRecords(stones: readonly StoneAbove[]): Float64Array {
+  const records = new Float64Array(RECORD * stones.length);
+  stones.forEach(({ origin, axis, reach, depth }, s) => {
+    // no hole is deeper than the middle of the ring: beyond the finger stands the metal of other stones
+    const middle = -Math.hypot(origin[0], origin[1], origin[2]);
+    const heights = [middle, -BELOW_GIRDLE * depth];
+    records.set([...xyz(origin), ...xyz(axis), ...heights, reach * reach], RECORD * s);
+  });
+  return records;
+}
+
+const xyz = (v: ArrayLike<number>) => [v[0], v[1], v[2]];
+
+/** @param middle of the triangle @param normal of any length, outwards */
+function isHoleWall(middle: Float64Array, normal: Float64Array, records: Float64Array): boolean {
+  const x = middle[0];
+  const y = middle[1];
+  const z = middle[2];
+  const nx = normal[0];
+  const ny = normal[1];
+  const nz = normal[2];
+  const size = Math.hypot(nx, ny, nz);
+  for (let s = 0; s < records.length; s += RECORD) {
+    const dx = x - records[s];
+    const dy = y - records[s + 1];
+    const dz = z - records[s + 2];
+    const ax = records[s + 3];
+    const ay = records[s + 4];
+    const az = records[s + 5];
+    const h = dx * ax + dy * ay + dz * az;
+    if (h > records[s + 7] || h < records[s + 6]) continue;
+    if (dx * dx + dy * dy + dz * dz - h * h > records[s + 8]) continue;
+    const leans = Math.abs(nx * ax + ny * ay + nz * az);
+    // towards the axis: the outside of a band this near to it faces away
+    const inward = nx * (dx - h * ax) + ny * (dy - h * ay) + nz * (dz - h * az);
+    if (leans < UPRIGHT * size && inward < 0) return true;
+  }
+  return false;
 }
 
 interface Place {

@@ -24,10 +24,10 @@ export function soundLanes(design: ShapeDesign): Lane[] {
 /**
  * Sweeps every lane of a design, before seats and claws. Each is a closed manifold by construction, and all
  * use the same angles, so neighbours meet along one seam wall.
+ * @param lanes as `soundLanes` gives them for this design, in whatever chords
  * @throws ProblemError with everything that keeps the band from being a solid
  */
-export function buildLanes(design: ShapeDesign): BuiltLane[] {
-  const lanes = soundLanes(design);
+export function buildLanes(design: ShapeDesign, lanes: Lane[] = soundLanes(design)): BuiltLane[] {
   const usual = finenessOf(design.chordToleranceMm);
   // chords take metal off outside and leave as much in the bore; flat facets take none off to make up for it
   const faceted = lanes.some(({ facets }) => facets);

@@ -19,6 +19,7 @@ const COMMANDS: Record<string, () => Promise<Command>> = {
   check: async () => (await import('./check.ts')).check,
   verify: async () => (await import('./verify.ts')).verify,
   'hand-over': async () => (await import('./hand-over.ts')).handOver,
+  orders: async () => (await import('./orders.ts')).orders,
   gc: async () => (await import('./gc.ts')).gc,
   size: async () => {
     const { size } = await import('./size.ts');

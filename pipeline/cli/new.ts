@@ -11,6 +11,7 @@ import { writeDurably } from '../store/durable-file.ts';
 import { STONES } from '../trade/stones.ts';
 import { EXIT } from './exit.ts';
 import type { Streams } from './progress.ts';
+import { commandLine } from './rerun.ts';
 import { CliError, parseCommand } from './usage.ts';
 
 const OPTIONS = { from: { type: 'string', default: 'plain-court' } } as const;
@@ -47,13 +48,20 @@ export async function begin(args: readonly string[], { out }: Streams): Promise<
 ${config}   the catalogue: sizes, metals, shots, outputs
 
 Next
-  bandwright look ${config}      a page that shows the band while you shape it
-  bandwright check ${config}     facts and bench checks in seconds, no pictures
-  bandwright make ${config} --draft   small coarse pictures
-  bandwright make ${config}      the catalogue
+${next([
+  [commandLine('look', [config]), 'a page that shows the band while you shape it'],
+  [commandLine('check', [config]), 'facts and bench checks in seconds, no pictures'],
+  [commandLine('make', [config, '--draft']), 'small coarse pictures'],
+  [commandLine('make', [config]), 'the catalogue'],
+])}
 Editors that know YAML schemas complete keys by the first line of each file.
 `);
   return EXIT.ok;
+}
+
+function next(commands: readonly [command: string, what: string][]): string {
+  const wide = Math.max(...commands.map(([command]) => command.length));
+  return commands.map(([command, what]) => `  ${command.padEnd(wide)}   ${what}`).join('\n');
 }
 
 /** A folder's name as a catalogue's. */

@@ -5,12 +5,12 @@ import { RELEASED } from '../store/installation.mjs';
 /** The same command, for a shell, with further flags. */
 export function rerunCommand(args: readonly string[], further: readonly string[]): string {
   const flags = [...withoutFlag(args, '--notify'), ...further.filter((f) => !args.includes(f))];
-  return shellLine(flags.map(withoutPassword));
+  return commandLine('make', flags.map(withoutPassword));
 }
 
 /** The command as it was given, for reports: addresses of queues and of whom to notify are left out. */
 export function toldCommand(args: readonly string[]): string {
-  return shellLine(args.map(withoutAddress));
+  return commandLine('make', args.map(withoutAddress));
 }
 
 /** Of a command to paste; who is notified is not repeated. */
@@ -30,8 +30,14 @@ function withoutAddress(argument: string): string {
   return argument.replace(/([a-z][a-z0-9+.-]*:\/\/).*/is, '$1…');
 }
 
-function shellLine(args: readonly string[]): string {
-  return `${RELEASED ? 'bandwright' : 'npm run -s bandwright --'} make ${args.map((a) => quoted(a)).join(' ')}`;
+/** A command as it can be pasted where this one was given. */
+export function commandLine(command: string, args: readonly string[]): string {
+  return [called(), command, ...args.map((a) => quoted(a))].join(' ');
+}
+
+function called(): string {
+  if (!RELEASED) return 'npm run -s bandwright --';
+  return process.env.npm_command === 'exec' ? 'npx bandwright' : 'bandwright';
 }
 
 /**

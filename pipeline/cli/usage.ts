@@ -18,6 +18,8 @@ export const HELP = `Bandwright turns a config file into a finished catalogue of
   bandwright verify <config>    hash again all that is published and stored; --repair makes anew what is damaged
   bandwright hand-over <catalogue> --to <folder or s3://bucket/prefix>
                                 what would be copied to where the catalogue will stand; --copy does it
+  bandwright orders <config or catalogue>
+                                which proofs are approved, changed since, expired or not answered
   bandwright gc --keep <size>   clear the store down to a size; what catalogues use stays
   bandwright size "<text>"      one ring size in every system, e.g. "US 7 1/2"
   bandwright doctor             look at this machine: packages, kernel, browser, speed
@@ -48,6 +50,7 @@ Options
   --shard <i/n>      make only the i-th of n shares into the store; publishes nothing  make
   --queue <url>      redis:// queue of takes that workers make; or BANDWRIGHT_QUEUE for worker  make, worker
   --copy             do what was only said                                          hand-over
+  --replies <folder> where couples' replies lie (default: "replies" in the private folder)  orders
   --endpoint <url>   of a bucket that is not Amazon’s; --region <name>               hand-over
   --read-only        the page only looks and writes into no file                   look
   --port <n>         of the page's address (default: any that is free)             look
@@ -104,7 +107,7 @@ export function parseFlags<T extends NonNullable<ParseArgsConfig['options']>>(
 export function parseCommand<T extends NonNullable<ParseArgsConfig['options']>>(
   args: readonly string[],
   options: T,
-  what: 'config file' | 'folder' = 'config file',
+  what: 'config file' | 'folder' | 'config file or catalogue folder' = 'config file',
 ) {
   try {
     const { values, positionals } = parseArgs({

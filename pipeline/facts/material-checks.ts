@@ -12,10 +12,14 @@ const materialCare: DressRule = {
   rule: 'material-care',
   severity: 'info',
   source:
-    'common practice: carbide and ceramic are sintered and ground, resin softens from about 120 °C, enamel is fired at about 800 °C after all soldering',
+    'common practice: no solder takes on titanium, tantalum and zirconium; carbide and ceramic are sintered and ground, resin softens from about 120 °C, enamel is fired at about 800 °C after all soldering',
   measure: (view) =>
     worn(view).flatMap((id): DressFinding[] => {
-      const forbids = MATERIAL_CARE.get(id)?.forbids ?? [];
+      const care = MATERIAL_CARE.get(id);
+      const forbids = [
+        ...(care?.resizing ? [`size-${care.resizing}` as const] : []),
+        ...(care?.forbids ?? []),
+      ];
       if (forbids.length === 0) return [];
       return [
         {

@@ -8,6 +8,7 @@ export interface PageFiles {
   worker: string;
   style: string;
   kernel: Uint8Array;
+  filter: Uint8Array;
 }
 
 /** In the order they apply; paper, ink and tables are those of the catalogue's page. */
@@ -22,11 +23,12 @@ const STYLES = [
 ];
 
 export async function lookFiles(log?: (line: string) => void): Promise<PageFiles> {
-  const { kernel } = await buildFiles(undefined, log);
+  const { kernel, filter } = await buildFiles(undefined, log);
   return {
     page: await browserScript('look/reader/page.ts'),
     worker: await browserScript('look/reader/worker.ts'),
     style: browserStyle(STYLES),
     kernel: await readFile(kernel),
+    filter: await readFile(filter),
   };
 }

@@ -15,7 +15,7 @@ const NORMAL_WEIGHT = 0.02;
 /** Triangles that viewers of shops take well (common practice); bands with fewer are left as they were built. */
 const MOST = 150_000;
 
-/** The lanes' meshes, made lean if the band has more triangles than viewers take well. */
+/** The lanes' meshes, with fewer triangles if the band has more triangles than viewers take well. */
 export async function leanLanes({ lanes, rows }: BuiltShape): Promise<TriMesh[]> {
   const corners =
     lanes.reduce((n, { mesh }) => n + mesh.indices.length, 0) +
@@ -24,7 +24,7 @@ export async function leanLanes({ lanes, rows }: BuiltShape): Promise<TriMesh[]>
   return leanTogether(lanes.map(({ mesh }) => mesh));
 }
 
-/** Meshes made lean that still meet along their seams. */
+/** Thinned meshes that still meet along their seams. */
 export async function leanTogether(meshes: readonly TriMesh[]): Promise<TriMesh[]> {
   const seams = sharedVertices(meshes);
   return Promise.all(meshes.map((mesh, i) => leanMesh(mesh, seams[i])));

@@ -32,7 +32,7 @@ export const rowLook = (row: number) => `row_${row + 1}`;
 
 const METRES_PER_MM = 0.001;
 
-/** Lanes are made lean whatever their number of triangles: text takes five times the room of a GLB. */
+/** Lanes are thinned whatever their number of triangles: text takes five times the room of a GLB. */
 export async function usdGeometry(shape: BuiltShape): Promise<UsdGeometry> {
   await MeshoptEncoder.ready;
   const grid = gridAround(shape.lanes.map((lane) => lane.mesh));

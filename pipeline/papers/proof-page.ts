@@ -1,18 +1,21 @@
 /**
  * A proof: what a couple is shown, reads, ticks and signs. One page of HTML that holds everything (pictures, logo and
- * fonts inside, no script, no link that loads), and is printed as PDF from these very bytes.
+ * fonts inside, no link that loads), and is printed as PDF from these very bytes. That of an order has a script, let
+ * through by its hash, with which it is answered; without it all is there but for that.
  */
 
 import type { Logo } from '../picture/logo.ts';
 import type { LetterheadPlan } from '../plan/client-plan.ts';
 import { textIn } from '../plan/local-text.ts';
 import { fontFaces } from '../plan/typeface.ts';
+import type { OtherSize } from '../trade/bench-care.ts';
 import type { Paper } from '../trade/market.ts';
 import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Messages } from '../words/messages.ts';
 import { proofStyle } from './proof-style.ts';
+import { SIGNING_STYLE, type Signing, signingData, signingSection } from './signing.ts';
 
 /** A band as its column of the proof tells it; figures are formatted. */
 export interface ProofBand {
@@ -29,8 +32,8 @@ export interface ProofBand {
   stones: string[];
   totalCarats?: string;
   mass: string;
-  /** another size can be made of it later, within limits */
-  resizable: boolean;
+  /** how another size can be made of it later */
+  resizing: 'as-gold' | OtherSize;
   /** letters as they are cut into the model, each with a drawing of them in their place: SVG */
   letters: ProofLetters[];
 }
@@ -84,7 +87,8 @@ export interface Proof {
   draft?: boolean;
 }
 
-export function proofPage(proof: Proof, locale: Locale, paper: Paper): string {
+/** @param signing left out: there is paper alone to sign on */
+export function proofPage(proof: Proof, locale: Locale, paper: Paper, signing?: Signing): string {
   const say = locale.messages.proof;
   const headings = bandHeadings(proof, locale);
   const body = `<main>
@@ -98,20 +102,22 @@ ${drawings(proof, headings, locale)}<div class="reply">${replyHead(proof, headin
 ${price(proof, headings, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${proof.terms ? `<section class="notes"><h2>${escapeHtml(say.terms)}</h2><p>${escapeHtml(proof.terms)}</p></section>` : ''}
-${ticks(proof, locale)}
+${ticks(proof, locale)}${signing ? signingSection(proof, locale) : ''}
 <section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...wearing(proof, locale), ...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
 </main>`;
   // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
-  const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ·`;
+  const scripted = signing ? JSON.stringify(say.signing.texts) : '';
+  const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ${scripted} ·`;
   const title = `${proof.title}, ${say.kind}`;
-  const style = `\n${fontFaces(words)}\n${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}`;
+  const style = `\n${fontFaces(words)}\n${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}${signing ? SIGNING_STYLE : ''}`;
+  const scripts = signing ? ` script-src '${hashOf(signing.script)}';` : '';
   return `<!doctype html>
 <html lang="${locale.tag}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; font-src data:; style-src '${hashOf(style)}'; base-uri 'none'; form-action 'none'">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; font-src data:; style-src '${hashOf(style)}';${scripts} base-uri 'none'; form-action 'none'">
 <title>${escapeHtml(title)}</title>
-<style>${style}</style></head><body>
+${signing ? `${signingData(proof, signing, locale)}\n` : ''}<style>${style}</style></head><body>
 ${body}
-</body></html>
+${signing ? `<script>${signing.script}</script>` : ''}</body></html>
 `;
 }
 
@@ -173,7 +179,7 @@ function band(b: ProofBand, heading: string, { messages }: Locale): string {
     [say.metal, list(b.metals)],
     [say.stones, stones.length > 0 ? list(stones) : escapeHtml(say.none)],
     [say.mass, escapeHtml(b.mass)],
-    [say.resizing.heading, escapeHtml(b.resizable ? say.resizing.some : say.resizing.none)],
+    [say.resizing.heading, escapeHtml(say.resizing[b.resizing])],
     ...letterRows(b, messages),
     [say.article, `<span class="more">${escapeHtml(b.sku)}</span>`],
   ];

@@ -1,4 +1,4 @@
-import { contentKey } from '../store/canonical-json.ts';
+import { contentKey } from '../store/content-key.ts';
 import { TREATMENTS, type Treatment } from '../trade/declared-stone.ts';
 import { STONES, type StoneOrigin } from '../trade/stones.ts';
 import type { Axis } from './axis.ts';

@@ -1,4 +1,4 @@
-import { contentKey } from '../store/canonical-json.ts';
+import { contentKey } from '../store/content-key.ts';
 import type { ShapeDesign } from './design.ts';
 import type { AlloyId, ColourwayPlan, FinishId, ShapeKey, ShotPlan, Sku, TakePlan, Variant } from './plan.ts';
 import { takeId } from './takes.ts';

@@ -4,10 +4,10 @@ import {
   type SectionName,
   type StepDesign,
   sectionKind,
-  type TaperDesign,
 } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import type { SectionFields, TaperFields } from './section-schema.ts';
+import type { TaperDesign } from './width-design.ts';
 
 /** Sagittas that a section name stands for when the file gives none, mm. Common practice for 4–8 mm bands. */
 const DOME = 0.3;
@@ -139,7 +139,7 @@ export function checkSection(section: SectionFields, findings: Findings, locate:
   const allBut = (field: keyof typeof USES) => SECTION_NAMES.filter((name) => !USES[field](name));
   const expected = {
     dome: `a section with a curved outside (${using('dome').join(', ')})`,
-    comfort: `a section with a comfort inside (all but ${allBut('comfort').join(' and ')})`,
+    comfort: `a section with a domed bore (all but ${allBut('comfort').join(' and ')})`,
     crest: `a section with a crest (all but ${allBut('crest').join(' and ')})`,
     bevel: `the ${using('bevel').join(' or ')} section`,
     ridge: `the ${using('ridge').join(' or ')} section`,

@@ -1,4 +1,5 @@
-import { canonicalJson, contentKey } from '../store/canonical-json.ts';
+import { canonicalJson } from '../store/canonical-json.ts';
+import { contentKey } from '../store/content-key.ts';
 import { STONES } from '../trade/stones.ts';
 import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, Variant } from './plan.ts';
 

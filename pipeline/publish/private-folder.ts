@@ -4,6 +4,7 @@
  *
  *     <catalogue>-private/READ-ME-FIRST.txt, prices.csv
  *     <catalogue>-private/proofs/order-<hash>.html, order-<hash>-a4.pdf, pair-<SKU>.html, …, orders.csv, proofs.json
+ *     <catalogue>-private/replies/: what couples sent back, put there by the workshop and never removed
  *     <catalogue>-private/proofs/order-<hash>-bench-1.html, order-<hash>-1-<allowance>_<alloy>.stl, …: bands with an order's letters
  *
  * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
@@ -11,7 +12,7 @@
 import { chmod, lstat, readdir, rm, rmdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { sweepTemporary, writeDurably, writeProblem } from '../store/durable-file.ts';
-import { readOwn } from '../store/own-file.ts';
+import { openOwn, readOwn } from '../store/own-file.ts';
 import { isOwnTree, makeOwnFolder } from '../store/own-folder.ts';
 
 /** modes: for the maker alone */
@@ -22,16 +23,22 @@ const NAMES = {
   orders: 'orders.csv',
   prices: 'prices.csv',
   proofs: 'proofs',
+  replies: 'replies',
 };
 const PROOF_FILE = new RegExp(
   [
     /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$/,
     /^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/,
-    /^order-[0-9a-f]{16}-(?:bench-[12]\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
+    /^order-[0-9a-f]{16}-(?:(?:bench-[12]|ticket)\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
   ]
     .map(({ source }) => source)
     .join('|'),
 );
+
+/** Where replies to proofs are looked for. */
+export function repliesFolder(folder: string): string {
+  return join(folder, NAMES.replies);
+}
 
 /** File → content key of what it was made from. */
 export type ProofIndex = Record<string, string>;
@@ -100,7 +107,11 @@ export async function publishPrivate(
     }
     const told = orders();
     if (told === undefined) await rm(join(proofs, NAMES.orders), { force: true });
-    else await writeChanged(proofs, NAMES.orders, told, changed);
+    else {
+      await writeChanged(proofs, NAMES.orders, told, changed);
+      await makeOwnFolder(repliesFolder(folder), CLOSED.folder);
+      await close(repliesFolder(folder));
+    }
     const text = `${JSON.stringify(index, Object.keys(index).sort(), 2)}\n`;
     await writeChanged(proofs, NAMES.index, text, []);
     return changed;
@@ -108,6 +119,26 @@ export async function publishPrivate(
     throw writeProblem(error, folder);
   }
 }
+
+/** Beginnings of the pages of orders' proofs, by their names: what they hand their script stands at their head. */
+export async function proofHeads(folder: string): Promise<Map<string, string>> {
+  const proofs = join(folder, NAMES.proofs);
+  const heads = new Map<string, string>();
+  for (const name of (await readdir(proofs)).filter((n) => /^order-[0-9a-f]{16}\.html$/.test(n)).sort()) {
+    const file = await openOwn(join(proofs, name)).catch(() => undefined);
+    if (!file) continue;
+    try {
+      const { buffer, bytesRead } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+      heads.set(name, buffer.toString('utf8', 0, bytesRead));
+    } finally {
+      await file.close();
+    }
+  }
+  return heads;
+}
+
+/** Far more than stands before a proof's fonts. */
+const HEAD_BYTES = 16 * 1024;
 
 /** Paths of the files in the folder that are written here, as far as they are there. */
 export async function privateFiles(folder: string): Promise<string[]> {
@@ -125,7 +156,8 @@ export async function clearPrivate(folder: string): Promise<void> {
   // behind a link or in somebody else's folder nothing of ours was ever written
   if (!(await isOwnTree(folder, 1))) return;
   for (const file of await privateFiles(folder)) await rm(join(folder, file), { force: true });
-  for (const empty of [join(folder, NAMES.proofs), folder]) await rmdir(empty).catch(() => {});
+  for (const empty of [join(folder, NAMES.proofs), repliesFolder(folder), folder])
+    await rmdir(empty).catch(() => {});
 }
 
 /** Files of older versions were open to all; a place on a file system without such modes is no reason to fail. */

@@ -41,26 +41,26 @@ export function swept(bands: readonly PlacedBand[]): Vector3[] {
   );
 }
 
-/** Stones a macro shows to either side of the topmost one, and what it shows of a plain band, radians. */
+/** Stones a macro shows to either side of the topmost one, and what it shows of a band without such, radians. */
 const NEIGHBOURS = 2.3;
 const PLAIN_ARC = 0.3;
 
-/** The top of a band from near by: a few stones of its densest row or, on a plain band, its width and seams. */
+/** The top of a band from near by: a few stones of its densest row or, where none has a neighbour, its width and seams. */
 export function closeUp(bands: readonly PlacedBand[]): Vector3[] {
   const [band] = bands;
   const centres = stoneCentres(band);
   if (centres.length === 0) return crown(band);
   const top = centres.reduce((a, b) => (b.at.y > a.at.y ? b : a));
   const reach = 2 * NEIGHBOURS * top.radius;
-  return centres
-    .filter((c) => c.at.distanceTo(top.at) < reach)
-    .flatMap(({ at, radius }) =>
-      [-1, 1].flatMap((s) => [
-        at.clone().add(new Vector3(s * radius, 0, 0)),
-        at.clone().add(new Vector3(0, s * radius, 0)),
-        at.clone().add(new Vector3(0, 0, s * radius)),
-      ]),
-    );
+  const near = centres.filter((c) => c.at.distanceTo(top.at) < reach);
+  if (near.length < 2) return crown(band);
+  return near.flatMap(({ at, radius }) =>
+    [-1, 1].flatMap((s) => [
+      at.clone().add(new Vector3(s * radius, 0, 0)),
+      at.clone().add(new Vector3(0, s * radius, 0)),
+      at.clone().add(new Vector3(0, 0, s * radius)),
+    ]),
+  );
 }
 
 /** Vertices of the lanes within a small arc of the top. */

@@ -57,16 +57,26 @@ function scaled(a: Vector3, s: number): Vec3 {
   return [a.x * s, a.y * s, a.z * s];
 }
 
-/** Share of the way to (x, y, z) from the origin at which a rectangle stands, either side of it; none where it does not. */
-function standsBefore({ centre, u, v }: RectLight, x: number, y: number, z: number): boolean {
+/** Whether a rectangle stands on the way to (x, y, z) from the origin, either side of it. */
+type Screen = (x: number, y: number, z: number) => boolean;
+
+function screenOf({ centre: [cx, cy, cz], u, v }: RectLight): Screen {
   const nx = u[1] * v[2] - u[2] * v[1];
   const ny = u[2] * v[0] - u[0] * v[2];
   const nz = u[0] * v[1] - u[1] * v[0];
-  const t = (centre[0] * nx + centre[1] * ny + centre[2] * nz) / (x * nx + y * ny + z * nz);
-  if (!(t > 0 && t < 0.9999)) return false;
-  const [px, py, pz] = [x * t - centre[0], y * t - centre[1], z * t - centre[2]];
-  const on = (e: Vec3) => Math.abs(px * e[0] + py * e[1] + pz * e[2]) <= e[0] ** 2 + e[1] ** 2 + e[2] ** 2;
-  return on(u) && on(v);
+  const away = cx * nx + cy * ny + cz * nz;
+  const [u0, u1, u2] = u;
+  const [v0, v1, v2] = v;
+  const long = u0 ** 2 + u1 ** 2 + u2 ** 2;
+  const high = v0 ** 2 + v1 ** 2 + v2 ** 2;
+  return (x, y, z) => {
+    const t = away / (x * nx + y * ny + z * nz);
+    if (!(t > 0 && t < 0.9999)) return false;
+    const px = x * t - cx;
+    const py = y * t - cy;
+    const pz = z * t - cz;
+    return Math.abs(px * u0 + py * u1 + pz * u2) <= long && Math.abs(px * v0 + py * v1 + pz * v2) <= high;
+  };
 }
 
 /**
@@ -77,7 +87,7 @@ function standsBefore({ centre, u, v }: RectLight, x: number, y: number, z: numb
 function irradianceAtOrigin(light: RectLight, all: readonly RectLight[]): number {
   const luminance = 0.2126 * light.radiance[0] + 0.7152 * light.radiance[1] + 0.0722 * light.radiance[2];
   if (!(luminance > 0)) return 0;
-  const others = all.filter((l) => l !== light);
+  const others = all.filter((l) => l !== light).map(screenOf);
   const n = 48;
   const u = new Vector3(...light.u);
   const v = new Vector3(...light.v);
@@ -97,7 +107,7 @@ function irradianceAtOrigin(light: RectLight, all: readonly RectLight[]): number
       const d2 = p.lengthSq();
       const d = Math.sqrt(d2);
       const cosLight = -p.dot(normal) / d;
-      if (p.y <= 0 || cosLight <= 0 || others.some((o) => standsBefore(o, p.x, p.y, p.z))) continue;
+      if (p.y <= 0 || cosLight <= 0 || others.some((hides) => hides(p.x, p.y, p.z))) continue;
       sum += (shares[i] * shares[j] * cosLight * (p.y / d) * cell) / d2;
     }
   }
@@ -111,6 +121,7 @@ const FAR = 1e5;
 function domeIrradiance(dome: readonly number[], lights: readonly RectLight[]): number {
   const rows = 96;
   const columns = lights.length > 0 ? 192 : 1;
+  const screens = lights.map(screenOf);
   let sum = 0;
   for (let i = 0; i < rows; i++) {
     const el = ((i + 0.5) / rows) * (Math.PI / 2);
@@ -118,7 +129,9 @@ function domeIrradiance(dome: readonly number[], lights: readonly RectLight[]): 
     let open = 0;
     for (let j = 0; j < columns; j++) {
       const az = ((j + 0.5) / columns) * 2 * Math.PI;
-      if (!lights.some((l) => standsBefore(l, across * Math.cos(az), up, across * Math.sin(az)))) open++;
+      const x = across * Math.cos(az);
+      const z = across * Math.sin(az);
+      if (!screens.some((hides) => hides(x, up, z))) open++;
     }
     sum += (open / columns) * domeAt(dome, el) * Math.sin(el) * Math.cos(el) * (Math.PI / 2 / rows);
   }

@@ -8,7 +8,7 @@ import {
 } from '../band/bore.ts';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
-import type { PaperPlan } from '../plan/studio.ts';
+import type { PaperPlan, StudioPlan } from '../plan/studio.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
@@ -47,6 +47,8 @@ export interface PosedTake {
   camera: Camera;
   /** of a scene that was built from this pose before */
   mesh?: TraceScene['mesh'];
+  /** likewise, in the same studio */
+  lit?: Pick<TraceScene, 'lights' | 'dome' | 'sky'>;
 }
 
 /** Poses the bands of a shot and frames them. */
@@ -68,9 +70,10 @@ export function buildTakeScene(
   pose?: PosedTake,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
-  const { composition, camera, mesh } = pose ?? poseTake(shot, shapes);
+  const { composition, camera, mesh, lit } = pose ?? poseTake(shot, shapes);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
-  const { lights, dome, sky } = lightStudio(shot.studio, lensPlace(camera, aim), aim, map);
+  const { lights, dome, sky } =
+    lit ?? lightStudio(exposed(shot, composition), lensPlace(camera, aim), aim, map);
   return {
     ...assemble(subjects, composition.bands, mesh),
     lights,
@@ -88,6 +91,10 @@ export function buildTakeScene(
       };
     }),
   };
+}
+
+function exposed({ studio }: ShotPlan, { exposure }: Composition): StudioPlan {
+  return { ...studio, groundRadiance: exposure * studio.groundRadiance };
 }
 
 function paperOf({ studio: { paper } }: ShotPlan, { paper: shares }: Composition): PaperPlan | undefined {

@@ -19,6 +19,8 @@ interface View {
   frame?(bands: readonly PlacedBand[]): Vector3[];
   /** how far the studio's paper goes and fades here, as shares of what it says; all of it if absent */
   paper?: { radius: number; fade: number };
+  /** how long it is exposed, as a share of what the studio says; as it says if absent */
+  exposure?: number;
   /** what an open lens is focused on: the stone or metal nearest to it, or the middle of the frame */
   focus?: 'middle';
 }
@@ -42,9 +44,10 @@ const VIEWS: Record<ShotName, View> = {
   },
   front: {
     azimuth: 0,
-    elevation: 14,
+    elevation: 20,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
+    exposure: 1.2,
     place: standing(0),
   },
   'flat-lay': {
@@ -52,8 +55,10 @@ const VIEWS: Record<ShotName, View> = {
     elevation: 28,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
-    // an upright wall mirrors the table beside it: less paper, so that it runs from light at its foot to dark
-    paper: { radius: 0.72, fade: 0.24 },
+    // an upright wall mirrors the table beside it: paper that ends soon draws a dark line along its upper edge, and as paper
+    // is darker than lamps, it is exposed longer
+    paper: { radius: 1, fade: 0.08 },
+    exposure: 1.4,
     place: (shapes) =>
       shapes.slice(0, 1).map((s) => placeBand(s, { rest: 'lying', yaw: 14 * DEG, roll: 0, x: 0, z: 0 })),
   },
@@ -128,6 +133,8 @@ export interface Composition {
   focus: 'nearest' | 'middle';
   /** how far the studio's paper goes and fades, as shares of what it says */
   paper: { radius: number; fade: number };
+  /** as a share of what the studio says */
+  exposure: number;
 }
 
 /**
@@ -150,5 +157,6 @@ export function composeShot(
     points: v.frame?.(bands) ?? outline(bands),
     focus: v.focus ?? 'nearest',
     paper: v.paper ?? { radius: 1, fade: 1 },
+    exposure: v.exposure ?? 1,
   };
 }

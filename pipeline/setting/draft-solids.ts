@@ -16,11 +16,12 @@ const DRAFT_CHORD = 0.03;
  * @throws ProblemError as `buildSolids` does, but for what only cutting finds
  */
 export async function draftSolids(design: ShapeDesign): Promise<{ solids: Solids; whole: boolean }> {
-  const cuts = await planCuts(design, soundLanes(design), undefined);
+  const sound = soundLanes(design);
+  const cuts = await planCuts(design, sound, undefined);
   if (!needsCutting(cuts))
-    return { solids: wholeShape(design, buildLanes(design).map(plainLane), cuts), whole: true };
+    return { solids: wholeShape(design, buildLanes(design, sound).map(plainLane), cuts), whole: true };
   const chordToleranceMm = Math.max(design.chordToleranceMm, DRAFT_CHORD);
-  const lanes = buildLanes({ ...design, chordToleranceMm }).map((built): LaneSolid => {
+  const lanes = buildLanes({ ...design, chordToleranceMm }, sound).map((built): LaneSolid => {
     const rows = cuts.rows.filter(({ lane }) => lane.index === built.lane.index);
     const plain = plainLane(built);
     return { ...plain, mesh: joined([plain.mesh, ...pins(rows, chordToleranceMm)]) };

@@ -1,5 +1,3 @@
-import { createHash } from 'node:crypto';
-
 /**
  * JSON with sorted keys and no spaces, so that equal values give equal text. Properties that are undefined
  * are left out, as JSON.stringify does.
@@ -16,9 +14,4 @@ export function canonicalJson(value: unknown): string {
     return `{${entries.map(([k, v]) => `${JSON.stringify(k)}:${canonicalJson(v)}`).join(',')}}`;
   }
   return JSON.stringify(value);
-}
-
-/** First 16 hex digits of the SHA-256 of a value's canonical JSON. */
-export function contentKey(value: unknown): string {
-  return createHash('sha256').update(canonicalJson(value)).digest('hex').slice(0, 16);
 }

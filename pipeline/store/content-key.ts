@@ -21,6 +21,11 @@ export function sha256(data: Uint8Array | string): string {
   return createHash('sha256').update(data).digest('hex');
 }
 
+/** First 16 hex digits of the SHA-256 of a value's canonical JSON. */
+export function contentKey(value: unknown): string {
+  return sha256(canonicalJson(value)).slice(0, 16);
+}
+
 function withHashes(value: unknown): unknown {
   if (ArrayBuffer.isView(value)) {
     const bytes = new Uint8Array(value.buffer, value.byteOffset, value.byteLength);

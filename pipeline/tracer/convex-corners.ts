@@ -1,9 +1,23 @@
 /**
  * Corners of a convex polyhedron given as half-spaces n·x ≤ d (4 floats each): every meeting point of three planes that
  * no plane cuts off. Corners where more planes meet come several times. Throws RangeError when the planes enclose
- * nothing or leave it open.
+ * nothing or leave it open. Corners of some cuts are kept for the process: bands that are shaped wear the same ones again
+ * and again.
  */
 export function convexCorners(planes: Float32Array): Float64Array {
+  const key = planes.join();
+  const corners = known.get(key) ?? cornersOf(planes);
+  known.delete(key);
+  known.set(key, corners);
+  const oldest = known.keys().next().value;
+  if (known.size > KEPT && oldest !== undefined) known.delete(oldest);
+  return corners;
+}
+
+const KEPT = 64;
+const known = new Map<string, Float64Array>();
+
+function cornersOf(planes: Float32Array): Float64Array {
   const n = planes.length / 4;
   let size = 0;
   for (let i = 0; i < n; i++) size = Math.max(size, Math.abs(planes[4 * i + 3]));

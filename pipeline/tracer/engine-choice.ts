@@ -9,6 +9,7 @@ import type { EngineChoice } from '../plan/plan.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { CACHE_DIR } from '../store/installation.mjs';
 import { usableCores } from './cores.ts';
+import { hasDawn } from './dawn-process.ts';
 import { type AdapterFacts, adapterName } from './gpu/device.ts';
 import { createTracerSession, type SessionOptions } from './session.ts';
 import { ENGINE, type EngineId } from './tracer.ts';
@@ -34,14 +35,22 @@ const CORES_TRIAL = { size: 256, passes: 32 };
 const CARD_TRIAL = { size: 512, passes: 64 };
 
 /** A choice from what is known of the machine. Pure. */
-export function judge(facts: AdapterFacts | undefined, speeds: Speeds | undefined): ChosenEngine {
+export function judge(
+  facts: AdapterFacts | undefined,
+  speeds: Speeds | undefined,
+  dawn = hasDawn(),
+): ChosenEngine {
   const cores = (why: string): ChosenEngine => ({
     engine: ENGINE,
     why,
     ...(facts && { adapter: adapterName(facts) }),
     speeds,
   });
-  if (!facts) return cores('the browser has no graphics card to give');
+  if (!facts && dawn) return cores('neither the browser nor Dawn for Node has a graphics card to give');
+  if (!facts)
+    return cores(
+      'the browser has no graphics card to give (the npm package webgpu, installed beside Bandwright, lets Node use one by itself)',
+    );
   if (facts.software) return cores(`${adapterName(facts)} is a processor that plays a graphics card`);
   if (!speeds) return cores('the graphics card was not tried');
   if (speeds.card === undefined) return cores(`the graphics card refuses: ${speeds.refused}`);
@@ -71,7 +80,7 @@ export async function tryEngines(
     const found = await card.card();
     if (!found || (found.facts.software && !options.softwareCard)) return judge(found?.facts, undefined);
     const file = join(options.cacheDir ?? CACHE_DIR, 'card-trials.json');
-    const key = `${adapterName(found.facts)}, ${found.browser}, ${usableCores()} cores, ${card.code}`;
+    const key = `${adapterName(found.facts)}, ${found.host}, ${usableCores()} cores, ${card.code}`;
     const known = readTrials(file);
     const speeds = known[key] ?? (await measure(options, card));
     if (!known[key]) {

@@ -35,7 +35,7 @@ const COMPRESSED = 0.76;
  * other seeds: ΔE2000 of metal 0.49 → 0.31, of ground 0.24 → 0.06). In stones, which it leaves alone, 1.6 times the grain
  * passes unseen among facets that differ by tens of it.
  */
-const COUNTS = [1, 1 / 1.6 ** 2, 1 / 1.6 ** 2] as const;
+export const COUNTS = [1, 1 / 1.6 ** 2, 1 / 1.6 ** 2] as const;
 /** A tile's pixels of stone are judged as so many at least: the error of three says little. */
 const LEAST_STONE = TILE;
 /** place of stones' share among features */

@@ -17,99 +17,190 @@
  * smears: it changed no figure (soft-tent, 16 and 64 passes). What was left over ΔE 5 beside stones are pixels that show some
  * of a stone and are not filtered; the stop rule judges those with the stones.
  *
- * Deterministic: sums in fixed order. `pause` is awaited every now and then: filtering a large take lasts for seconds, and
- * whoever works beside it must have its turn.
+ * A film is filtered in bands of rows, which are the same whoever does them, so films are the same bits on any number of
+ * threads (`filter-threads.ts`).
  */
-import type { FilterGuide } from './film-guide.ts';
-import { filterable, type Pause, type Values, valuesFor, WindowFits } from './window-fits.ts';
-
-/** Half widths of windows in pixels; also the distance between their middles. */
-export const RADII = [4, 8, 16, 32] as const;
+import { type FilterGuide, sharedFloats } from './film-guide.ts';
+import { filterable, RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
 export type FilterChoice = readonly Float32Array[];
 
+/** Rows of a band. What the filter holds at once grows with it, and what neighbours do twice with its inverse. */
+const BAND = 128;
 /** Pixels round about over which the error of fits is averaged, and over which the choice between them fades. */
 const JUDGE = 4;
 const FADE = 2;
-/** Film units under which differences in the dark are not seen; see FLOOR of film-error.ts. */
+/** rows beyond a band that its choices hang on: means are taken twice */
+const BEYOND = 2 * (JUDGE + FADE);
+/** Film units under which differences in the dark are not seen. */
 const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
-/** Chooses a fit for each pixel. `sums` is the module of `filter-module.ts`. */
-export async function chooseFits(
-  guide: FilterGuide,
-  sums: WebAssembly.Module,
-  pause: Pause = async () => {},
-): Promise<FilterChoice> {
-  const { width, height, mean, spread } = guide;
-  const count = width * height;
-  const open = filterable(guide);
-  const halves = valuesFor(count, 6);
-  const { channels } = halves;
-  for (let p = 0; p < count; p++)
-    for (let k = 0; k < 3; k++) {
-      halves.data[channels * p + k] = mean[3 * p + k] + spread[3 * p + k];
-      halves.data[channels * p + 3 + k] = mean[3 * p + k] - spread[3 * p + k];
+/** Work on all bands of a film: to choose between fits, or with films to apply what was chosen. */
+export interface FilterTask {
+  guide: FilterGuide;
+  /** filled by choosing */
+  choice: FilterChoice;
+  films?: {
+    /** linear RGB */
+    raw: readonly Float32Array[];
+    /** filled by applying */
+    filtered: readonly Float32Array[];
+  };
+}
+
+/** Does every band of a task (`filterBand`). */
+export type FilterHands = (task: FilterTask) => Promise<void>;
+
+export const bandsOf = ({ guide }: FilterTask) => Math.ceil(guide.height / BAND);
+
+export function filterBand(task: FilterTask, band: number, fits: WindowFits): void {
+  const rows = { from: band * BAND, to: Math.min(task.guide.height, (band + 1) * BAND) };
+  if (task.films) apply(task, task.films.raw, task.films.filtered, rows, fits);
+  else choose(task, rows, fits);
+}
+
+/** Hands of this thread alone. `pause` is awaited now and then, so that whoever works beside it has its turn. */
+export const oneHand =
+  (fits: WindowFits, pause: () => Promise<void> = async () => {}): FilterHands =>
+  async (task) => {
+    for (let band = 0; band < bandsOf(task); band++) {
+      filterBand(task, band, fits);
+      await pause();
     }
-  const error = new Float32Array(count);
-  const judge = new BoxMean(open, width, height, JUDGE);
-  errorOf(halves, halves, mean, error);
-  const best = judge.of(error);
-  const chosen = new Uint8Array(count);
-  const windows = await WindowFits.create(guide, sums);
-  const fit = valuesFor(count, 6);
-  for (const [i, radius] of RADII.entries()) {
-    fit.data.fill(0);
-    await windows.add(halves, radius, fit, pause);
-    errorOf(fit, halves, mean, error);
-    const judged = judge.of(error);
-    await pause();
-    for (let p = 0; p < count; p++) {
-      if (!open[p] || !(judged[p] < best[p])) continue;
-      best[p] = judged[p];
-      chosen[p] = i + 1;
-    }
-  }
-  const fade = new BoxMean(open, width, height, FADE);
-  return Array.from({ length: RADII.length + 1 }, (_, i) => {
-    const plane = new Float32Array(count);
-    for (let p = 0; p < count; p++) plane[p] = chosen[p] === i ? 1 : 0;
-    const faded = fade.of(plane);
-    // what is not filtered stays itself and takes no part
-    for (let p = 0; p < count; p++) if (!open[p]) faded[p] = i === 0 ? 1 : 0;
-    return faded;
-  });
+  };
+
+/** Chooses a fit for each pixel. */
+export async function chooseFits(guide: FilterGuide, hands: FilterHands): Promise<FilterChoice> {
+  const choice = Array.from({ length: RADII.length + 1 }, () => sharedFloats(guide.width * guide.height));
+  await hands({ guide, choice });
+  return choice;
 }
 
 /** Filters films of colourways, linear RGB. Some at once go faster than one by one, and come to the same. */
 export async function applyFits(
   guide: FilterGuide,
-  sums: WebAssembly.Module,
+  hands: FilterHands,
   choice: FilterChoice,
-  films: readonly Float32Array[],
-  pause: Pause = async () => {},
+  raw: readonly Float32Array[],
 ): Promise<Float32Array[]> {
-  const count = guide.width * guide.height;
-  const values = valuesFor(count, 3 * films.length);
-  const { channels } = values;
-  films.forEach((film, c) => {
-    for (let p = 0; p < count; p++)
-      for (let k = 0; k < 3; k++) values.data[p * channels + 3 * c + k] = film[3 * p + k];
-  });
-  const out = { channels, data: new Float32Array(count * channels) };
-  for (let p = 0; p < count; p++)
-    for (let k = p * channels; k < (p + 1) * channels; k++) out.data[k] = values.data[k] * choice[0][p];
-  const windows = await WindowFits.create(guide, sums);
-  for (const [i, radius] of RADII.entries()) await windows.add(values, radius, out, pause, choice[i + 1]);
-  return films.map((film, c) => {
-    const filtered = film.slice();
+  const filtered = raw.map(({ length }) => sharedFloats(length));
+  await hands({ guide, choice, films: { raw, filtered } });
+  return filtered;
+}
+
+function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): void {
+  const { width, height, mean } = guide;
+  const judged = { from: Math.max(0, rows.from - BEYOND), to: Math.min(height, rows.to + BEYOND) };
+  fits.hold(guide, judged, 6);
+  const { channels, values, out } = fits;
+  const reach = reachOf(judged, height);
+  layHalves(guide, reach, values, channels);
+  const count = (judged.to - judged.from) * width;
+  const open = openIn(guide, judged);
+  const halves = values.subarray((judged.from - reach.from) * width * channels);
+  const light = mean.subarray(3 * judged.from * width);
+  const judge = new BoxMean(open, width, count / width, JUDGE);
+  const error = new Float32Array(count);
+  errorOf(halves, halves, channels, light, error);
+  const best = judge.of(error);
+  const chosen = new Uint8Array(count);
+  for (const [i, radius] of RADII.entries()) {
+    out.fill(0);
+    fits.add(radius);
+    errorOf(out, halves, channels, light, error);
+    const its = judge.of(error);
     for (let p = 0; p < count; p++) {
-      if (choice[0][p] === 1) continue;
-      for (let k = 0; k < 3; k++) filtered[3 * p + k] = Math.max(0, out.data[p * channels + 3 * c + k]);
+      if (!(its[p] < best[p])) continue;
+      best[p] = its[p];
+      chosen[p] = i + 1;
     }
-    return filtered;
-  });
+  }
+  const fade = new BoxMean(open, width, count / width, FADE);
+  const kept = (rows.from - judged.from) * width;
+  for (let i = 0; i < choice.length; i++) {
+    for (let p = 0; p < count; p++) error[p] = chosen[p] === i ? 1 : 0;
+    const faded = fade.of(error);
+    // what is not filtered stays itself and takes no part
+    if (i === 0) for (let p = 0; p < count; p++) if (!open[p]) faded[p] = 1;
+    choice[i].set(faded.subarray(kept, kept + (rows.to - rows.from) * width), rows.from * width);
+  }
+}
+
+function openIn(guide: FilterGuide, { from, to }: Rows): Uint8Array {
+  const first = from * guide.width;
+  const open = new Uint8Array((to - from) * guide.width);
+  for (let p = 0; p < open.length; p++) open[p] = filterable(guide, first + p) ? 1 : 0;
+  return open;
+}
+
+function layHalves(
+  { width, mean, spread }: FilterGuide,
+  rows: Rows,
+  to: Float32Array,
+  channels: number,
+): void {
+  const end = 3 * rows.to * width;
+  for (let i = 3 * rows.from * width, at = 0; i < end; i += 3, at += channels) {
+    to[at] = mean[i] + spread[i];
+    to[at + 1] = mean[i + 1] + spread[i + 1];
+    to[at + 2] = mean[i + 2] + spread[i + 2];
+    to[at + 3] = mean[i] - spread[i];
+    to[at + 4] = mean[i + 1] - spread[i + 1];
+    to[at + 5] = mean[i + 2] - spread[i + 2];
+  }
+}
+
+function apply(
+  { guide, choice }: FilterTask,
+  raw: readonly Float32Array[],
+  filtered: readonly Float32Array[],
+  rows: Rows,
+  fits: WindowFits,
+): void {
+  const { width, height } = guide;
+  fits.hold(guide, rows, 3 * raw.length);
+  const { channels, values, out } = fits;
+  const reach = reachOf(rows, height);
+  const pixels = (rows.to - rows.from) * width;
+  const unfiltered = choice[0].subarray(rows.from * width, rows.to * width);
+  for (const [c, film] of raw.entries())
+    lay(film.subarray(3 * reach.from * width, 3 * reach.to * width), values.subarray(3 * c), channels);
+  const own = values.subarray((rows.from - reach.from) * width * channels);
+  for (let p = 0, at = 0; p < pixels; p++)
+    for (let k = 0; k < channels; k++, at++) out[at] = own[at] * unfiltered[p];
+  for (const [i, radius] of RADII.entries()) fits.add(radius, choice[i + 1]);
+  for (const [c, film] of raw.entries()) {
+    const these = film.subarray(3 * rows.from * width, 3 * rows.to * width);
+    const to = filtered[c].subarray(3 * rows.from * width);
+    take(out.subarray(3 * c), channels, these, unfiltered, to);
+  }
+}
+
+/** Lays a film's colours among others, `channels` apart. */
+function lay(film: Float32Array, to: Float32Array, channels: number): void {
+  for (let i = 0, at = 0; i < film.length; i += 3, at += channels) {
+    to[at] = film[i];
+    to[at + 1] = film[i + 1];
+    to[at + 2] = film[i + 2];
+  }
+}
+
+/** Takes a film's colours out again; where nothing was to be filtered they are the raw ones. */
+function take(
+  from: Float32Array,
+  channels: number,
+  raw: Float32Array,
+  unfiltered: Float32Array,
+  to: Float32Array,
+): void {
+  for (let p = 0, i = 0, at = 0; p < unfiltered.length; p++, i += 3, at += channels) {
+    const kept = unfiltered[p] === 1;
+    to[i] = kept ? raw[i] : Math.max(0, from[at]);
+    to[i + 1] = kept ? raw[i + 1] : Math.max(0, from[at + 1]);
+    to[i + 2] = kept ? raw[i + 2] : Math.max(0, from[at + 2]);
+  }
 }
 
 /**
@@ -118,23 +209,24 @@ export async function applyFits(
  *     E (F_A − B)² = b² + var F + var n,   E (F_A − F_B)² = 2 var F,   E (A − B)² = 2 var n,
  * and the error of the mean is b² + var F / 2.
  */
-function errorOf(fit: Values, halves: Values, mean: Float32Array, out: Float32Array): void {
-  const { channels } = halves;
-  for (let p = 0; p < out.length; p++) {
-    let sum = 0;
-    let luminance = FLOOR;
-    for (let k = 0; k < 3; k++) {
-      const at = channels * p + k;
-      const a = halves.data[at];
-      const b = halves.data[at + 3];
-      const fa = fit.data[at];
-      const fb = fit.data[at + 3];
-      sum += ((fa - b) ** 2 + (fb - a) ** 2) / 2 - (fa - fb) ** 2 / 4 - (a - b) ** 2 / 2;
-      luminance += LUMA[k] * mean[3 * p + k];
-    }
-    out[p] = sum / (luminance * luminance);
+function errorOf(
+  fit: Float32Array,
+  halves: Float32Array,
+  channels: number,
+  light: Float32Array,
+  out: Float32Array,
+): void {
+  for (let p = 0, at = 0; p < out.length; p++, at += channels) {
+    const r = missed(halves[at], halves[at + 3], fit[at], fit[at + 3]);
+    const g = missed(halves[at + 1], halves[at + 4], fit[at + 1], fit[at + 4]);
+    const b = missed(halves[at + 2], halves[at + 5], fit[at + 2], fit[at + 5]);
+    const y = LUMA[0] * light[3 * p] + LUMA[1] * light[3 * p + 1] + LUMA[2] * light[3 * p + 2];
+    out[p] = (r + g + b) / (y + FLOOR) ** 2;
   }
 }
+
+const missed = (a: number, b: number, fa: number, fb: number) =>
+  ((fa - b) ** 2 + (fb - a) ** 2) / 2 - (fa - fb) ** 2 / 4 - (a - b) ** 2 / 2;
 
 /** Means over the open pixels of squares of 2·radius + 1, twice over, which is nearly a bell. */
 class BoxMean {

@@ -53,6 +53,16 @@ export function spreadRows(
   return out;
 }
 
+/** Numbers in memory that threads share. */
+export const sharedFloats = (count: number) => new Float32Array(new SharedArrayBuffer(count * 4));
+
+export function inShared(data: Float32Array): Float32Array {
+  if (data.buffer instanceof SharedArrayBuffer) return data;
+  const copy = sharedFloats(data.length);
+  copy.set(data);
+  return copy;
+}
+
 /** What is known of all colourways of a take together. */
 export interface FilterGuide {
   width: number;
@@ -65,13 +75,13 @@ export interface FilterGuide {
   spread: Float32Array;
 }
 
-/** Puts the planes together again. */
+/** Puts the planes together again, where threads can read them. */
 export function guideOf(planes: readonly Film[], mean: Float32Array): FilterGuide {
   const [{ width, height }] = planes;
-  const features = new Float32Array(width * height * FEATURES);
+  const features = sharedFloats(width * height * FEATURES);
   planes.slice(0, FEATURE_PLANES).forEach(({ data }, plane) => {
     for (let i = 0, at = 3 * plane; i < data.length; i += 3, at += FEATURES)
       for (let k = 0; k < 3; k++) features[at + k] = data[i + k];
   });
-  return { width, height, features, mean, spread: planes[FEATURE_PLANES].data };
+  return { width, height, features, mean: inShared(mean), spread: inShared(planes[FEATURE_PLANES].data) };
 }

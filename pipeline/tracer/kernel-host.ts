@@ -145,6 +145,11 @@ export class KernelHost {
     return { bytes, scene };
   }
 
+  /** The loaded scene's bytes where they lie: good until memory grows. */
+  get bytes(): Uint8Array {
+    return new Uint8Array(this.memory.buffer, 0, this.loaded().film);
+  }
+
   /** Takes over what another instance of the same module has loaded. */
   adopt({ bytes, scene }: KernelImage): void {
     reserve(this.memory, scene.size);

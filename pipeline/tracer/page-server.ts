@@ -204,7 +204,7 @@ async function hear(take: OpenTake, path: string[], request: IncomingMessage): P
     const [plane, at] = numerals(numbers, 2);
     if (plane >= order.colourways + (order.guide ? GUIDE_PLANES : 0)) throw new Refusal(404);
     await events.film(plane, at, await piece(take, at, order.width * order.height * 12, request));
-  } else if (what === 'checkpoint' && (order.card ?? order).checkpointEvery) {
+  } else if (what === 'checkpoint' && order.checkpointEvery) {
     const [at] = numerals(numbers, 1);
     await events.checkpoint(at, await piece(take, at, keptBytes(order), request));
   } else {

@@ -1,8 +1,6 @@
-/** One take in one page of the browser, from opening to closing it. */
-import type { Page } from 'puppeteer';
+/** One take in one page of the browser, or of what stands for one, from opening to closing it. */
 import { reached } from '../fault-point.ts';
 import type { TraceScene } from '../scene/trace-scene.ts';
-import type { OpenBrowser } from './browser.ts';
 import { settles } from './browser-process.ts';
 import type { FilmPieces } from './checkpoint.ts';
 import type { CheckpointInbox } from './checkpoint-inbox.ts';
@@ -13,6 +11,7 @@ import type { CardNews, TakeOrder } from './page/orders.ts';
 import type { PageOpens } from './page-opens.ts';
 import type { PageServer } from './page-server.ts';
 import type { ProcessorMeter } from './processor-meter.ts';
+import type { TakeHost, TakePage } from './take-host.ts';
 import {
   ENGINE,
   type EngineId,
@@ -68,8 +67,8 @@ export class PageTake {
   private block: Uint8Array<ArrayBuffer> | undefined;
   private gathered = 0;
   private card: CardNews = {};
-  private opened: OpenBrowser | undefined;
-  private page: Page | undefined;
+  private opened: TakeHost | undefined;
+  private page: TakePage | undefined;
   private readonly watchdog: Watchdog;
   private asking = false;
   private settle!: { resolve(result: TraceResult): void; reject(error: Error): void };
@@ -96,7 +95,7 @@ export class PageTake {
     this.watchdog = new Watchdog({ patience, limit: STRIKES * patience, every: patience / 4 });
   }
 
-  async run(opened: OpenBrowser): Promise<TraceResult> {
+  async run(opened: TakeHost): Promise<TraceResult> {
     const { browser } = opened;
     this.opened = opened;
     const { signal } = this.options;
@@ -153,7 +152,7 @@ export class PageTake {
     const order = { width, height, ...planes, ...quality, every, resume: !!this.kept.pieces };
     const checkpointEvery = checkpoints?.every;
     if (engine === ENGINE) return { ...order, workers, checkpointEvery };
-    return { ...order, workers: 1, card: { software, workers, checkpointEvery } };
+    return { ...order, workers: 1, checkpointEvery, card: { software } };
   }
 
   private get by(): TraceResult['by'] {
@@ -219,10 +218,10 @@ export class PageTake {
     return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
   }
 
-  private async visit(browser: OpenBrowser['browser'], url: string): Promise<void> {
+  private async visit(browser: TakeHost['browser'], url: string): Promise<void> {
     const page = await browser.newPage();
     this.page = page;
-    page.once('error', (error) => this.recycle(new TracerLost('page-crashed', error.message)));
+    page.once('error', (error) => this.recycle(new TracerLost('page-crashed', (error as Error).message)));
     page.once('pageerror', (error) => this.fail(String(error)));
     await reached('tracer.page', page);
     await page.goto(url);

@@ -9,6 +9,7 @@ import { CACHE_DIR } from '../store/installation.mjs';
 import { type BrowserUse, type OpenBrowser, openBrowser } from './browser.ts';
 import { buildFiles } from './built-files.mjs';
 import { CheckpointInbox, checkpointIdentity } from './checkpoint-inbox.ts';
+import { type DawnProcess, hasDawn, openDawn } from './dawn-process.ts';
 import { drawInPage } from './draw-page.ts';
 import { keptBytes } from './film-state.ts';
 import { checkTakeOptions } from './film-take.ts';
@@ -23,6 +24,7 @@ import { printPage } from './print-page.ts';
 import { ProcessorMeter } from './processor-meter.ts';
 import { encodeScene } from './scene-blob.ts';
 import { SharedBrowser } from './shared-browser.ts';
+import type { TakeHost } from './take-host.ts';
 import { ENGINE, type EngineId, type TraceOptions, type TraceResult, type Tracer } from './tracer.ts';
 import { TracerLost } from './tracer-lost.ts';
 
@@ -33,6 +35,8 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
   env?: Record<string, string | undefined>;
   /** told once, if the browser runs without its own sandbox */
   onUnsandboxed?: (browser: string) => void;
+  /** for tests: where a graphics card is looked for; both, unless given, the browser first */
+  cardHost?: 'browser' | 'node';
   /** told when the cores trace what the card was asked for, and why */
   onInstead?: (why: string) => void;
   /** told what set-up does when something has to be built first */
@@ -42,11 +46,17 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
 /** What `doctor` shows of a browser that runs. */
 export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'whole'>;
 
+export interface FoundCard {
+  facts: AdapterFacts;
+  /** through which it is used, with its version */
+  host: string;
+}
+
 export interface TracerSession extends Tracer {
   /** starts the browser if none runs; throws a ProblemError (`no-browser`) when none can */
   start(): Promise<BrowserFacts & { pid: number | undefined }>;
-  /** the graphics card that a session for one finds in its browser; undefined where there is none */
-  card(): Promise<{ facts: AdapterFacts; browser: string } | undefined>;
+  /** the graphics card that a session for one finds, in its browser or else by Dawn for Node; undefined where there is none */
+  card(): Promise<FoundCard | undefined>;
   /** hash of the code that traces */
   readonly code: string;
 }
@@ -81,9 +91,12 @@ class Session implements TracerSession {
   private readonly server: PageServer;
   private readonly settings: Settings;
   private readonly household: Household;
-  private readonly tracing: SharedBrowser;
+  private readonly tracing: SharedBrowser<OpenBrowser>;
+  /** for a card that the browser can't use */
+  private readonly dawn: SharedBrowser<DawnProcess>;
+  private byDawn: Promise<boolean> | undefined;
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
-  private readonly drawing: SharedBrowser;
+  private readonly drawing: SharedBrowser<OpenBrowser>;
   private readonly opens = new PageOpens();
   /** of the takes that run */
   private readonly meters = new Set<ProcessorMeter>();
@@ -98,6 +111,7 @@ class Session implements TracerSession {
     this.household = new Household(settings);
     this.engine = settings.engine ?? ENGINE;
     this.tracing = new SharedBrowser(() => this.open(this.use));
+    this.dawn = new SharedBrowser(() => openDawn(settings.env));
     this.drawing = new SharedBrowser(() => this.open('drawing'));
   }
 
@@ -106,20 +120,9 @@ class Session implements TracerSession {
     return { found, version, fitness, sandboxed, pid: browser.process()?.pid };
   }
 
-  async card(): Promise<{ facts: AdapterFacts; browser: string } | undefined> {
+  async card(): Promise<FoundCard | undefined> {
     if (this.use === 'tracing') return undefined;
-    const opened = await this.tracing.open();
-    const found = await inOwnPage(opened, this.opens, async (page) => {
-      await page.goto(this.server.blank);
-      return page.evaluate(async () => {
-        const adapter = await navigator.gpu?.requestAdapter({ powerPreference: 'high-performance' });
-        if (!adapter) return undefined;
-        const { vendor, architecture, device, description, isFallbackAdapter } = adapter.info;
-        const { driver } = adapter.info as { driver?: string };
-        return { vendor, architecture, device, description, isFallbackAdapter, driver };
-      });
-    });
-    return found && { facts: factsOf(found), browser: opened.version };
+    return (await this.usesDawn()) ? this.dawnCard() : this.browserCard();
   }
 
   get code(): string {
@@ -146,7 +149,7 @@ class Session implements TracerSession {
     if (options.signal?.aborted) throw abortError(options.signal);
     const blob = encodeScene(scene);
     const kept = await this.kept(engine, scene, blob, options);
-    const opened = await this.tracing.open();
+    const opened = await this.hostOf(engine);
     const { onProgress } = options;
     const meter = new ProcessorMeter(opened.browser.process()?.pid);
     const told: TraceOptions = {
@@ -190,11 +193,12 @@ class Session implements TracerSession {
   async close(): Promise<void> {
     this.closed = true;
     await this.tracing.close();
+    await this.dawn.close();
     await this.drawing.close();
     await this.server.close();
   }
 
-  private async inPage<T>(shared: SharedBrowser, work: (page: Page) => Promise<T>): Promise<T> {
+  private async inPage<T>(shared: SharedBrowser<OpenBrowser>, work: (page: Page) => Promise<T>): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       try {
         return await inOwnPage(await shared.open(), this.opens, work);
@@ -223,6 +227,50 @@ class Session implements TracerSession {
     };
   }
 
+  private async hostOf(engine: EngineId): Promise<TakeHost> {
+    if (engine === ENGINE || !(await this.usesDawn())) return this.tracing.open();
+    return this.dawn.open().catch((error) => {
+      throw new CardRefusal(error.message);
+    });
+  }
+
+  /** Whether the card is Dawn's: the browser has none, and Dawn for Node is there and has one. */
+  private usesDawn(): Promise<boolean> {
+    this.byDawn ??= this.cardIsDawns();
+    return this.byDawn;
+  }
+
+  private async cardIsDawns(): Promise<boolean> {
+    const { cardHost, softwareCard = false } = this.settings;
+    const fit = (found: FoundCard | undefined) => !!found && (softwareCard || !found.facts.software);
+    if (cardHost) return cardHost === 'node';
+    if (!hasDawn()) return false;
+    // a server may have a card and no browser at all
+    const inBrowser = await this.browserCard().catch(() => undefined);
+    return !fit(inBrowser) && fit(await this.dawnCard());
+  }
+
+  private async browserCard(): Promise<FoundCard | undefined> {
+    const opened = await this.tracing.open();
+    const found = await inOwnPage(opened, this.opens, async (page) => {
+      await page.goto(this.server.blank);
+      return page.evaluate(async () => {
+        const adapter = await navigator.gpu?.requestAdapter({ powerPreference: 'high-performance' });
+        if (!adapter) return undefined;
+        const { vendor, architecture, device, description, isFallbackAdapter } = adapter.info;
+        const { driver } = adapter.info as { driver?: string };
+        return { vendor, architecture, device, description, isFallbackAdapter, driver };
+      });
+    });
+    return found && { facts: factsOf(found), host: opened.version };
+  }
+
+  private async dawnCard(): Promise<FoundCard | undefined> {
+    // one that ends at its start has no card for us
+    const opened = await this.dawn.open().catch(() => undefined);
+    return opened?.facts && { facts: opened.facts, host: 'Dawn for Node' };
+  }
+
   private codeOf(engine: EngineId): string {
     return engine === ENGINE ? this.server.engine : `${engine} ${this.server.cardEngine}`;
   }
@@ -233,7 +281,7 @@ class Session implements TracerSession {
   }
 
   /** A browser that has grown with its takes goes; the next take starts another. */
-  private async makeRoom({ close }: OpenBrowser): Promise<void> {
+  private async makeRoom({ close }: TakeHost): Promise<void> {
     if (this.meters.size > 0) return;
     this.household.look();
     if (this.household.crowded) await close();

@@ -1,15 +1,15 @@
-import type { OpenBrowser } from './browser.ts';
+import type { TakeHost } from './take-host.ts';
 
-/** A browser that is started when it is first asked for, and anew after it was lost. */
-export class SharedBrowser {
-  private readonly start: () => Promise<OpenBrowser>;
-  private opening: Promise<OpenBrowser> | undefined;
+/** A browser, or what stands for one, that is started when it is first asked for, and anew after it was lost. */
+export class SharedBrowser<Opened extends TakeHost> {
+  private readonly start: () => Promise<Opened>;
+  private opening: Promise<Opened> | undefined;
 
-  constructor(start: () => Promise<OpenBrowser>) {
+  constructor(start: () => Promise<Opened>) {
     this.start = start;
   }
 
-  open(): Promise<OpenBrowser> {
+  open(): Promise<Opened> {
     if (this.opening) return this.opening;
     const opening = this.start();
     this.opening = opening;

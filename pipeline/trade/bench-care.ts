@@ -70,9 +70,18 @@ export const SOFT_ALLOYS: ReadonlySet<string> = new Set(['yellow-22', 'silver-92
 /** Common practice. */
 export const SOFT_CLAW_SHARE = 1.2;
 
+/**
+ * How a finished ring of a material comes to another size: not at all, so that it is made anew; a little larger only, by
+ * stretching it or turning out its bore; or with its enamel taken out and fired anew. Gold's way, a piece soldered in or taken
+ * out, is none of them.
+ */
+export type OtherSize = 'remade' | 'stretched' | 'enamelled-anew';
+
 export interface MaterialCare {
-  /** what cannot be done to it or must be known, as rows of `bench-words.ts` */
-  forbids: readonly ('no-resizing' | 'no-soldering' | 'no-heat' | 'no-ultrasonic' | 'no-steam')[];
+  /** as gold unless given */
+  resizing?: OtherSize;
+  /** what else cannot be done to it or must be known, as rows of `bench-words.ts` */
+  forbids: readonly ('no-soldering' | 'no-heat' | 'no-ultrasonic' | 'no-steam')[];
   /** breaks rather than bends: least radial metal of a lane of it, mm */
   brittleBelowMm?: number;
   /** usual thickness of a plating, µm */
@@ -82,35 +91,45 @@ export interface MaterialCare {
 
 const PRACTICE = 'common practice';
 
+const STRETCHED: MaterialCare = {
+  resizing: 'stretched',
+  forbids: ['no-soldering'],
+  source: `${PRACTICE}: nothing can be soldered in; about half a size is won by stretching or by turning out the bore, from memory`,
+};
+const SINTERED: MaterialCare = {
+  resizing: 'remade',
+  forbids: ['no-soldering'],
+  brittleBelowMm: 1.5,
+  source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
+};
+
 /** What other materials than the bench's metals, and platings, bear. By id of `ALLOYS`. */
 export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, MaterialCare>([
+  ['titanium', STRETCHED],
+  ['tantalum', STRETCHED],
   [
-    'tungsten-carbide',
+    'zirconium-black',
     {
-      forbids: ['no-resizing', 'no-soldering'],
-      brittleBelowMm: 1.5,
-      source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
+      resizing: 'remade',
+      forbids: ['no-soldering'],
+      source: `${PRACTICE}: no solder takes, and the oxide cracks where the ring is stretched and is gone where it is turned`,
     },
   ],
-  [
-    'ceramic-black',
-    {
-      forbids: ['no-resizing', 'no-soldering'],
-      brittleBelowMm: 1.5,
-      source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
-    },
-  ],
+  ['tungsten-carbide', SINTERED],
+  ['ceramic-black', SINTERED],
   [
     'carbon-fibre',
     {
-      forbids: ['no-resizing', 'no-soldering', 'no-heat', 'no-ultrasonic', 'no-steam'],
+      resizing: 'remade',
+      forbids: ['no-soldering', 'no-heat', 'no-ultrasonic', 'no-steam'],
       source: `${PRACTICE}: epoxy softens from about 120 °C, from memory`,
     },
   ],
   [
     'enamel-black',
     {
-      forbids: ['no-resizing', 'no-soldering', 'no-ultrasonic', 'no-steam'],
+      resizing: 'enamelled-anew',
+      forbids: ['no-soldering', 'no-ultrasonic', 'no-steam'],
       source: `${PRACTICE}: enamel is fired at about 800 °C after all soldering and cracks when the metal under it is bent or heated unevenly`,
     },
   ],

@@ -1,5 +1,4 @@
-/** The bench's rules in German: phrases, names and sources. Addresses and figures of sources are those of the rules. */
-import type { BenchRuleName } from './bench-limits.ts';
+/** What the bench's rules say, in German. */
 import type { BenchPhrases } from './bench-words.ts';
 
 export const GERMAN_PHRASES: BenchPhrases = {
@@ -114,7 +113,9 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'soldered-joint': 'Metalle, die sich miteinander löten lassen',
   'pressed-in': 'in einen hinterschnittenen Kanal gepresst, nicht gelötet',
   'ordinary-bench': 'was eine übliche Werkstatt mit Gold tut',
-  'no-resizing': 'nicht auf ein anderes Ringmaß zu bringen',
+  'size-remade': 'nicht auf ein anderes Ringmaß zu bringen, Neuanfertigung',
+  'size-stretched': 'nie enger, wenig weiter durch Aufziehen oder Ausdrehen der Innenseite',
+  'size-enamelled-anew': 'anderes Ringmaß nur, wenn das Email entfernt und neu gebrannt wird',
   'no-soldering': 'nicht zu löten',
   'no-heat': 'keine Hitze',
   'no-ultrasonic': 'kein Ultraschallbad',
@@ -156,155 +157,3 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'girdles-overlap': 'Rundisten würden sich um {by} überdecken',
   'short-of-gap': '{by} zu wenig für den Mindestabstand von {gap}',
 };
-
-export const GERMAN_RULES: Record<BenchRuleName, string> = {
-  'band-thickness': 'Ringstärke',
-  'band-width': 'Ringbreite',
-  'cast-wall': 'Wandstärke im Guss',
-  'least-lane-width': 'Kleinste Bahnbreite',
-  'inlay-floor': 'Boden unter der Einlage',
-  'inlay-metal': 'Stärke der Einlage',
-  'edge-softening': 'Kantenbruch',
-  'girdle-gap': 'Abstand der Rundisten',
-  'wall-beside-seat': 'Wand neben dem Steinsitz',
-  'floor-under-culet': 'Höhe der Steinspitze',
-  'claw-diameter': 'Krappendurchmesser',
-  'claw-bite': 'Übergriff der Krappen',
-  'claw-height': 'Krappenhöhe',
-  'claw-sink': 'Krappentiefe',
-  'metal-under-seat': 'Metall unter dem Steinsitz',
-  'girdle-depth': 'Tiefe der Rundisten',
-  'table-height': 'Höhe der Tafeln',
-  'overall-thickness': 'Gesamthöhe',
-  'grain-diameter': 'Korndurchmesser',
-  'grain-bite': 'Übergriff der Körner',
-  'grain-height': 'Kornhöhe',
-  'grain-sink': 'Korntiefe',
-  'grain-rail': 'Steg neben der Verschnittfläche',
-  'grain-floor': 'Boden unter der Verschnittfläche',
-  'hole-width': 'Bohrungsbreite',
-  'engraving-depth': 'Gravurtiefe',
-  'engraving-wall': 'Metall unter der Gravur',
-  'engraving-stroke': 'Strichbreite der Gravur',
-  'groove-wall': 'Metall unter der Rille',
-  'milgrain-bead': 'Perlen der Milgrainkante',
-  'hole-depth': 'Bohrungstiefe',
-  'claw-gap': 'Abstand der Krappen',
-  'emergency-size': 'Auftrennen im Notfall',
-  'full-circle': 'Steine rundum',
-  'stone-care': 'Empfindliche Steine',
-  'claw-metal': 'Metall der Krappen',
-  'soft-claws': 'Krappen aus weichem Metall',
-  'oxide-cut': 'Schnitte durch das Oxid',
-  'metal-joint': 'Fügen der Metalle',
-  'emergency-metal': 'Metall im Notfall',
-  'guarded-points': 'Geschützte Spitzen',
-  'bearing-angle': 'Winkel der Auflage',
-  'comfort-dome': 'Bombierung der Innenseite',
-  'wide-band-size': 'Ringmaß breiter Ringe',
-  'material-care': 'Pflege des Materials',
-  'brittle-wall': 'Wand spröden Materials',
-  'plating-wear': 'Abnutzung der Beschichtung',
-  'enamel-bed': 'Bett des Emails',
-  'head-clearance': 'Abstand zum Kopf des Nachbarrings',
-  'nickel-release': 'Nickelabgabe',
-  'hallmark-mass': 'Amtliche Stempelung',
-  'channel-opening': 'Kanalöffnung',
-  'channel-overlap': 'Übergriff der Kanalwände',
-  'channel-lip': 'Kanalrand',
-  'channel-wall': 'Kanalwand',
-  'channel-floor': 'Kanalboden',
-  'channel-stone': 'Steine im Kanal',
-  'flush-metal': 'Metall der eingeriebenen Fassung',
-  'flush-hole': 'Bohrung der eingeriebenen Fassung',
-  'flush-lip': 'Rand der eingeriebenen Fassung',
-  'flush-wall': 'Wand der eingeriebenen Fassung',
-  'collar-wall': 'Wand der Zarge',
-  'bezel-lip': 'Rand der Zarge',
-  'bezel-hold': 'Halt der offenen Zarge',
-};
-
-const USUAL = 'übliche Praxis';
-const CAST = 'morrisandwatson.com/casting/cad-design-guidelines';
-const PRONGS =
-  'gia.edu/quality-assurance-benchmark/setting-round-center-stone-ring-platinum-prong; professionaljeweler.com/archives/articles/2004/jul04/0704pb1.html; professionaljeweler.com/archives/articles/2002/dec02/1202pb1.html';
-const CHANNELS =
-  'ganoksin.com/lesson/channel-setting-round-diamonds; professionaljeweler.com/archives/articles/2001/dec01/1201pb1.html';
-const CHANNEL_SIZE = 'orchid.ganoksin.com/t/channel-set-size-limit/45641';
-const GAUGE = 'orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008';
-const LETTERS = 'gemwares.com, Richtlinien für Dateien';
-const PRODUCTION = 'fdocuments.net, Richtlinien eines Herstellers von Fassungen für Dateien';
-const EMERGENCY =
-  'Gardiner und andere 2013, American Journal of Emergency Medicine 31, 1516: Titan und Wolframkarbid sind mit üblichen Ringsägen kaum oder nicht zu trennen';
-
-export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
-  'band-thickness': `${USUAL}: schlichte Ringe ab 1,2 mm`,
-  'band-width': `${USUAL}; so auch ein Händler: ritani.com/blog/engagement-rings/how-thick-or-thin-should-my-engagement-ring-be`,
-  'cast-wall': `Wände ab 0,4 mm, breite Flächen ab 0,5 mm: ${CAST}; ein anderer verlangt 0,8 mm in der Datei: ${LETTERS}`,
-  'least-lane-width': CAST,
-  'inlay-floor': `${USUAL}: 0,6 mm Boden bleiben rund, während die Einlage eingepresst oder eingelötet wird`,
-  'inlay-metal': `${USUAL}: Streifen ab 0,4 mm behalten beim Einlassen und Polieren ihre Form`,
-  'head-clearance': `${USUAL}: Ringe, die aneinander getragen werden, behalten 0,1 mm zwischen Kopf und Nachbarring, damit nichts reibt`,
-  'material-care': `${USUAL}: Hartmetall und Keramik werden gesintert und geschliffen, Harz wird ab etwa 120 °C weich, Email wird nach allem Löten bei etwa 800 °C gebrannt`,
-  'brittle-wall': `${USUAL}: Ringe aus Hartmetall und Keramik ab 1,5 mm Wand, aus dem Gedächtnis`,
-  'plating-wear': `${USUAL}: Rhodium auf Schmuck ist 0,2 bis 0,5 µm stark und wird alle paar Jahre erneuert; die Handinnenseite trägt sich zuerst ab`,
-  'enamel-bed': `${USUAL}: Email liegt in einer Zelle aus Metall, ab 0,3 mm tief, und trägt nichts`,
-  'edge-softening': CAST,
-  'girdle-gap': `unter dem Mikroskop ab 0,15 mm, nie berührend: a-set.be/techniques/pave; Kanäle 0,05–0,15 mm, gemeinsame Krappen 0,10–0,20 mm: ${USUAL}`,
-  'wall-beside-seat': `0,35 mm neben Steinen von 0,8 mm, die kleinste bekannte: ${CHANNEL_SIZE}; Wände ab 0,4 mm, breite Flächen ab 0,5 mm: ${CAST}; 0,8 mm: ${LETTERS}; bei Steinen von 1,5, 2,5 und 5 mm und dazwischen: ${USUAL}`,
-  'floor-under-culet': `0,2 mm, nie durch die Innenseite: ${GAUGE}; ein anderer verlangt 0,5 mm: ${PRODUCTION}`,
-  'claw-diameter': `${USUAL}: 0,35 mm ab Steinen von 1,0 mm, 0,5 ab 1,5, 0,7 ab 2,5, 0,9 ab 4,0, 1,0 ab 6,5`,
-  'claw-bite': `Kerbe höchstens 25 % einer gemeinsamen Krappe je Seite: ${PRONGS}; 40 % einer Krappe für einen Stein: ${USUAL}; kleinster Überstand 0,03 mm: ${USUAL}`,
-  'claw-height': `60–80 % der Höhe von Rundiste bis Tafel: ${PRONGS}; im Guss, bevor gekürzt wird, bis zur Tafel: ${PRODUCTION}`,
-  'claw-sink': `${USUAL}: eine Krappe steht so tief im Metall, wie sie dick ist, mindestens halb so tief`,
-  'metal-under-seat': `${USUAL}: Böden von 0,4 mm in Platin, 0,5 mm in Gold; gegossene Wände: ${CAST}`,
-  'girdle-depth': `${USUAL}: Rundisten unter Körnern 0,05–0,15 mm unter der Oberfläche, bei Steinen über 1,5 mm tiefer, solange die Tafel frei bleibt`,
-  'table-height': `${USUAL}: Tafeln bündig mit dem Metall oder knapp darüber; in Krappen gefasste Steine bis 0,35 mm darüber nutzen sich mehr ab und bleiben hängen, in Zargen erhöhte bis 2 mm, auf Krappenköpfen bis 4 mm`,
-  'overall-thickness': `${USUAL}: über etwa 3,5 mm spreizt ein Ring die Nachbarfinger`,
-  'grain-diameter': `0,2–0,4 mm bei einem Stein von 1 mm, bei 0,2 viel schwächer als bei 0,35 mm: jewellersreviews.com/inside-a-micro-pave-workshop-why-stones-keep-falling-out (schwach); höchstens 0,4 größerer Steine: ${USUAL}`,
-  'grain-bite': `${USUAL}: vier Körner reichen mindestens 0,03 mm über jede Rundiste`,
-  'grain-height': `wie Krappen, 60–80 % der Höhe von Rundiste bis Tafel: ${PRONGS}`,
-  'grain-sink': `${USUAL}: ein Korn ist eins mit dem Metall darunter, halb so tief wie dick und tiefer`,
-  'grain-rail': `${USUAL}: zwischen Verschnittfläche und Kante bleibt ein Steg von 0,3 mm für Abnutzung und Politur`,
-  'grain-floor': CAST,
-  'hole-width': CAST,
-  'engraving-depth': `${USUAL}: 0,1 mm innen, wo sie geschützt ist, 0,2 mm außen, damit sie sich nicht abträgt; mit Laser 0,05–0,2 mm tief, mit Maschine 0,2–0,5 mm (Seite eines Händlers, schwach): thekaratstore.us/?p=169192`,
-  'engraving-wall': `breite Flächen ab 0,5 mm: ${CAST}; alle Wände ab 0,8 mm in der Datei: ${LETTERS}`,
-  'engraving-stroke': `${USUAL}: 0,09 mm, die Spitze eines feinen Stichels; Buchstaben, die gegossen und nicht gestochen werden, brauchen Striche von 0,3 mm und 0,5 mm Tiefe: ${LETTERS}`,
-  'groove-wall': CAST,
-  'milgrain-bead': `${USUAL}: Perlen unter 0,25 mm tragen sich glatt und überstehen Guss und Politur selten`,
-  'hole-depth': `nicht tiefer als weit, sonst nach dem Guss gebohrt: ${CAST}`,
-  'claw-gap': `Lücken ab 0,2 mm: ${CAST}; ein anderer verlangt 0,4 mm: ${PRODUCTION}`,
-  'emergency-size': `aus dem Gedächtnis: Ringsägen von Hand sind über etwa 2,5 mm Metall langsam, und über 8 mm Breite findet ihr Schutzblech kaum Platz; ${EMERGENCY}`,
-  'full-circle': `${USUAL}: kein glattes Metall zum Trennen oder Ansetzen, darum in anderer Größe neu; so auch ein Händler: thekaratstore.us/?p=168761`,
-  'stone-care':
-    'orchid.ganoksin.com/t/what-stones-can-handle-heat/36223; orchid.ganoksin.com/t/what-temp-do-diamonds-frost/70681; Martin 1987, Gemstone durability, Gems & Gemology 23; Sprödigkeit und Spaltbarkeit: übliche Praxis und aus dem Gedächtnis',
-  'claw-metal': `anlöten lässt sich nichts, nur abtragen: ti-designs.com/design.html; Titan lässt sich nicht löten: jewellersreviews.com/?p=8526; Krappen federn zurück oder reißen: ${USUAL}`,
-  'soft-claws': `${USUAL}: Krappen aus Sterlingsilber und 22-karätigem Gold 1,2-mal so dick wie die üblichen 0,35 mm bei Steinen von 1,0 mm bis 1,0 mm bei 6,5 mm`,
-  'oxide-cut': `${USUAL}: nach dem Schwärzen geschnittene Sitze, Buchstaben und Rillen zeigen graues Metall; das Oxid ist eine Haut: brainreed000.articlealley.com/what-is-black-zirconium-1881379.html`,
-  'metal-joint': `Titan lässt sich nicht löten: jewellersreviews.com/?p=8526; Einlagen in einen hinterschnittenen Kanal gepresst: ${USUAL}`,
-  'emergency-metal': `${EMERGENCY}; Tantal und Zirkonium: ${USUAL}`,
-  'guarded-points': `${USUAL}: Ecken von Princess- und Baguetteschliffen und Spitzen von Navettes werden gedeckt`,
-  'bearing-angle': `${USUAL}: eine Auflage im Winkel des Unterteils trägt rundum und nicht nur auf einer Linie`,
-  'comfort-dome': `${USUAL}: 0,1–0,3 mm bei Ringen von 4–8 mm; unter 3 mm zwecklos; so auch ein Händler: leonmege.com/wedding-band-guide`,
-  'wide-band-size': `${USUAL}: ab 5 mm ein halbes US-Maß mehr; bombiert innen trägt sich ein Ring ¼–½ Maß weiter; so auch Händler: careypearson.com/finding-a-ring-size, ringsizely.com/ring-size-glossary`,
-  'nickel-release': 'REACH Anhang XVII Eintrag 27: lamez.teg.co.uk/nickel/reach-17-27.htm',
-  'hallmark-mass':
-    'britischer Hallmarking Act 1973: anchorcertacademy.net, Befreiung nach Gewicht; niederländisches Gesetz über die Stempelung (Waarborgwet): ewnederland.nl/en/kennisbank, Befreiung nach Gewicht; keine Befreiung nach Gewicht in Irland: jewelleryfocus.co.uk, Merkblatt des Prüfamts Dublin',
-  'channel-opening': `90–95 % des Steins, 90 % unter 3 mm: ${CHANNELS}; bis zu 10 % je Seite: ${CHANNEL_SIZE}`,
-  'channel-overlap': `${USUAL}: eine Wand, die weniger als 0,05 mm über die Rundiste reicht, trägt sich von ihr ab`,
-  'channel-lip': `${USUAL}: 0,15 mm Wand über der Rundiste für Abnutzung und Politur`,
-  'channel-wall': `kleinste bekannte 0,35 mm: ${CHANNEL_SIZE}; 0,5 mm ab Steinen von 1,5 mm: ${USUAL}`,
-  'channel-floor': CAST,
-  'channel-stone': `Steine unter 1,3 mm werden selten in Kanäle gefasst: ${CHANNEL_SIZE}`,
-  'flush-metal': `Metall für den ganzen Stein und 0,2 mm mehr: ${GAUGE}`,
-  'flush-hole':
-    'Bohrung von 85 % des Steins, bevor der Sitz geschnitten wird: ganoksin.com/article/flush-mount-diamond-setting',
-  'flush-lip': `${USUAL}: Metall mindestens 0,05 mm über die Rundiste gerieben`,
-  'flush-wall': CAST,
-  'collar-wall': `Wände ab 0,4 mm: ${CAST}; 0,3 mm um Steine von 1,5 mm und 0,6 mm ab 6 mm: ${USUAL}`,
-  'bezel-lip': `${USUAL}: Metall 0,08 mm über die Rundiste gedrückt, bei größeren Steinen 2,5 % ihres Durchmessers`,
-  'bezel-hold': `${USUAL}: die zwei Wände einer offenen Zarge halten mindestens 40 % der Rundiste`,
-};
-
-export const germanOwnLimit = (usual: string) => `Grenze der Konfiguration; üblich: ${usual}`;

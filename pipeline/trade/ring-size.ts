@@ -1,6 +1,6 @@
 /**
  * Ring sizes of five systems, all reduced to the inner circumference in mm (ISO 8653). A size is the band's
- * smallest bore: a comfort inside opens from it towards the edges, never inward.
+ * smallest bore: a comfort bore opens from it towards the edges, never inward.
  *
  * Limits: US sizes were only ever approximate in the trade (about ±0.1 mm in diameter between suppliers).
  */

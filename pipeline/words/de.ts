@@ -4,6 +4,8 @@ import { LOOK_GERMAN } from './look-de.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
 import { SHAPING_GERMAN } from './shaping-de.ts';
+import { SIGNING_GERMAN } from './signing-words.ts';
+import { TICKET_GERMAN } from './ticket-words.ts';
 
 const und = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
@@ -84,8 +86,10 @@ export const GERMAN: Messages = {
     terms: 'Anfertigung, Änderungen und Widerruf',
     resizing: {
       heading: 'Spätere Weitenänderung',
-      some: 'in Grenzen, beim Goldschmied',
-      none: 'nicht möglich: Neuanfertigung',
+      'as-gold': 'in Grenzen, beim Goldschmied',
+      stretched: 'nur wenig weiter, nie enger: es lässt sich nichts einlöten',
+      'enamelled-anew': 'nur, wenn das Email entfernt und neu gebrannt wird',
+      remade: 'nicht möglich: Neuanfertigung',
     },
     band: ['Erster Ring', 'Zweiter Ring'],
     bandFor: (name) => `Ring für ${name}`,
@@ -152,9 +156,11 @@ export const GERMAN: Messages = {
       unknown:
         'Stempelung und Bezeichnungen richten sich nach den örtlichen Vorschriften; fragen Sie im Zweifel uns oder eine Fachstelle.',
     },
+    signing: SIGNING_GERMAN,
     draft: 'Vorabdruck mit groben Bildern, nicht zum Unterschreiben',
   },
   bench: BENCH_GERMAN,
+  ticket: TICKET_GERMAN,
   page: PAGE_GERMAN,
   look: LOOK_GERMAN,
   shaping: SHAPING_GERMAN,
@@ -163,7 +169,9 @@ export const GERMAN: Messages = {
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
             Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
-            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden
+            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden;
+            Auftragszettel (order-…-ticket) gehen mit dem Auftrag durch die Werkstatt
+replies/    hier hinein kommen die Antworten der Paare, wie sie sind (.json, .txt, .eml): „bandwright orders“ liest sie
 prices.csv  wie sich die Preise zusammensetzen
 caster/     Dateien, aus denen jeder einen Ring gießen lassen kann, und Steinlisten
 sheets/     Werkstattblätter

@@ -4,6 +4,8 @@ import { LOOK_ENGLISH } from './look-en.ts';
 import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
 import { SHAPING_ENGLISH } from './shaping-en.ts';
+import { SIGNING_ENGLISH } from './signing-words.ts';
+import { TICKET_ENGLISH } from './ticket-words.ts';
 
 const and = (items: readonly string[]) => items.join(' and ');
 
@@ -83,8 +85,10 @@ export const ENGLISH: Messages = {
     terms: 'Custom work, changes and withdrawal',
     resizing: {
       heading: 'Later resizing',
-      some: 'within limits, by a goldsmith',
-      none: 'not possible: made anew',
+      'as-gold': 'within limits, by a goldsmith',
+      stretched: 'only a little larger, and never smaller: nothing can be soldered in',
+      'enamelled-anew': 'only if the enamel is taken out and fired anew',
+      remade: 'not possible: made anew',
     },
     band: ['First band', 'Second band'],
     bandFor: (name) => `Band for ${name}`,
@@ -147,9 +151,11 @@ export const ENGLISH: Messages = {
       maker: 'We stamp the fineness and answer for it; description follows local rules. Ask us if in doubt.',
       unknown: 'Marks of fineness and description follow local rules; ask us if in doubt.',
     },
+    signing: SIGNING_ENGLISH,
     draft: 'Draft: coarse pictures, not for signing',
   },
   bench: BENCH_ENGLISH,
+  ticket: TICKET_ENGLISH,
   page: PAGE_ENGLISH,
   look: LOOK_ENGLISH,
   shaping: SHAPING_ENGLISH,
@@ -158,7 +164,9 @@ export const ENGLISH: Messages = {
 
 proofs/     papers for single clients; they hold names, engraving and notes.
             Bands with an order’s own letters: bench sheets (order-…-bench-1) and
-            files for the caster (order-…-1-…) for the workshop, not for clients
+            files for the caster (order-…-1-…) for the workshop, not for clients;
+            job tickets (order-…-ticket) go with an order through the workshop
+replies/    put in here what couples send back, as it comes (.json, .txt, .eml): "bandwright orders" reads it
 prices.csv  how prices are made up
 caster/     files from which anyone can cast a band, and stone lists
 sheets/     bench sheets

@@ -1,4 +1,5 @@
 import type { ShotName } from '../plan/plan.ts';
+import type { OtherSize } from '../trade/bench-care.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { CutName } from '../trade/cuts.ts';
 import type { MarkedBy } from '../trade/market.ts';
@@ -7,6 +8,8 @@ import type { CasterNote } from './caster-note.ts';
 import type { LOOK_ENGLISH } from './look-en.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 import type { SHAPING_ENGLISH } from './shaping-en.ts';
+import type { SigningMessages } from './signing-words.ts';
+import type { TicketMessages } from './ticket-words.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
@@ -27,6 +30,7 @@ export interface Messages {
   wording: WordingMessages;
   proof: ProofMessages;
   bench: BenchMessages;
+  ticket: TicketMessages;
   page: PageMessages;
   look: LookMessages;
   shaping: ShapingMessages;
@@ -77,7 +81,7 @@ export interface ProofMessages {
   deposit(share: string): string;
   terms: string;
   /** whether another size can be made of the band later */
-  resizing: Record<'heading' | 'some' | 'none', string>;
+  resizing: Record<'heading' | 'as-gold' | OtherSize, string>;
   /** headings of the two bands */
   band: readonly [string, string];
   /** in place of these where the order has a name for each */
@@ -132,6 +136,8 @@ export interface ProofMessages {
   smallPrint: readonly string[];
   /** the same of marks of fineness, for a couple */
   marks: Record<MarkedBy, string>;
+  /** where it is answered on its page */
+  signing: SigningMessages;
   draft: string;
 }
 

@@ -66,7 +66,7 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   },
   { file: 'facts/band-facts.ts', yes: ['catalogue'], no: ['geometry', 'solid', 'film', 'picture', 'model'] },
   { file: 'papers/bench-sheet.ts', yes: ['catalogue'], no: ['film', 'picture', 'solid'] },
-  { file: 'tracer/print-page.ts', yes: [], no: ['film', 'picture', 'solid'] },
+  { file: 'tracer/print-page.ts', yes: ['sheet', 'proof'], no: ['film', 'picture', 'solid'] },
   { file: 'publish/catalogue-csv.ts', yes: ['item', 'catalogue'], no: ['film', 'picture', 'solid', 'model'] },
   { file: 'run/make.ts', yes: ['catalogue'], no: ['film', 'picture', 'solid', 'model', 'item'] },
 ];

@@ -27,7 +27,7 @@ function segment(c: number, s: number) {
 const rounding = (rho: number, alpha: number) => rho ** 2 * (Math.tan(alpha / 2) - alpha / 2);
 
 describe('sections by closed forms', () => {
-  it('a comfort inside is a true circular arc: area and volume by the circular segment and Pappus', () => {
+  it('a comfort bore is a true circular arc: area and volume by the circular segment and Pappus', () => {
     const design = bandDesign({ section: { ...sharp, name: 'flat-court', comfortMm: 0.25 } });
     const { rho, area, centroid } = segment(4, 0.25);
     // a rectangle, less what the bore opens: the strip of the sagitta's height without the segment that hangs in it

@@ -10,7 +10,7 @@ import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { applyFits, chooseFits } from '../../pipeline/tracer/film-filter.ts';
 import { GUIDE_PLANES, guideOf } from '../../pipeline/tracer/film-guide.ts';
-import { filterModule } from '../../pipeline/tracer/filter-module.ts';
+import { filterCrew } from '../../pipeline/tracer/filter-threads.ts';
 import { createTracerSession } from '../../pipeline/tracer/session.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
 import { demoScene } from './demo-band.ts';
@@ -66,15 +66,16 @@ export const cleanTime: Measurement = {
   },
 };
 
-/** As a catalogue does it: three colourways at a time. */
+/** As a catalogue does it: four colourways at a time. */
 async function filter(planes: readonly Film[]): Promise<void> {
   const films = planes.slice(0, -GUIDE_PLANES).map(({ data }) => data);
   const mean = films[0].map((_, i) => films.reduce((sum, film) => sum + film[i], 0) / films.length);
   const guide = guideOf(planes.slice(-GUIDE_PLANES), mean);
-  const sums = await filterModule();
-  const choice = await chooseFits(guide, sums);
-  for (let from = 0; from < films.length; from += 3)
-    await applyFits(guide, sums, choice, films.slice(from, from + 3));
+  const crew = await filterCrew(guide.width * guide.height, films.length);
+  const choice = await chooseFits(guide, crew.hands);
+  for (let from = 0; from < films.length; from += 4)
+    await applyFits(guide, crew.hands, choice, films.slice(from, from + 4));
+  await crew.close();
 }
 
 /** The middle one of the takes of each shot and each set of stones' optics. */

@@ -1,10 +1,11 @@
 /** Grain that is left in pictures of crops, against references of 64 times the paths (`clean-error.ts`). */
-import { applyFits, chooseFits } from '../../pipeline/tracer/film-filter.ts';
+import { applyFits, chooseFits, oneHand } from '../../pipeline/tracer/film-filter.ts';
 import { GUIDE_PLANES, guideOf } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import type { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import type { Film } from '../../pipeline/tracer/tracer.ts';
+import { WindowFits } from '../../pipeline/tracer/window-fits.ts';
 import { kernel } from '../tracer/kernel-fixture.ts';
 import { cleanErrors, cleanReference, type Planes } from './clean-error.ts';
 import {
@@ -85,8 +86,8 @@ async function traced(scene: CleanScene, host: KernelHost, passCap: number) {
 async function filtered(films: Planes, planes: readonly Film[]): Promise<Planes> {
   const mean = films[0].map((_, i) => films.reduce((sum, film) => sum + film[i], 0) / films.length);
   const guide = guideOf(planes, mean);
-  const sums = await filterModule();
-  return applyFits(guide, sums, await chooseFits(guide, sums), films);
+  const hand = oneHand(await WindowFits.create(await filterModule()));
+  return applyFits(guide, hand, await chooseFits(guide, hand), films);
 }
 
 const describe = ({ deltaE, over, blocks }: { deltaE: number; over: number; blocks: number }) =>

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { main } from '../../pipeline/cli/main.ts';
+import { quoted } from '../../pipeline/cli/rerun.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 
 let folder = '';
@@ -31,6 +32,8 @@ it('begins with a config and a template of one’s own that need no correction, 
     expect(code).toBe(0);
     const file = path.join(at, `fur-${template}.yaml`);
     expect(out).toContain(path.relative('', file));
+    // to be pasted: the folder has a space in its name
+    expect(out).toContain(` make ${quoted(path.relative('', file))} --draft `);
     const { plan, warnings, sources } = await readPlan(file);
     expect(warnings).toEqual([]);
     expect(plan.variants).toHaveLength(1);

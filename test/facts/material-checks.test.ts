@@ -24,10 +24,13 @@ it('tells of every material that cannot be soldered, and of no metal of the benc
     expect(ALLOYS.has(id), id).toBe(true);
     if (forbids.includes('no-soldering')) expect(HARD_METALS.has(id), id).toBe(true);
   }
+  // what no solder takes on is never cut and closed again
+  for (const id of HARD_METALS)
+    expect(checksOf('material-care', bandDesign(), id)[0].measured, id).toMatch(/resized|never smaller/);
   expect(checksOf('material-care', bandDesign(), 'carbon-fibre')[0]).toMatchObject({
     severity: 'info',
     measured:
-      'carbon-fibre: cannot be resized, cannot be soldered, no heat, no ultrasonic cleaner, no steam cleaner',
+      'carbon-fibre: cannot be resized, made anew, cannot be soldered, no heat, no ultrasonic cleaner, no steam cleaner',
     place: 'lanes all',
   });
 });

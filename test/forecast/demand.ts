@@ -1,7 +1,7 @@
 /**
  * What views, grounds and stones ask of the tracer, measured with the kernel in this process: microseconds of processor
  * time a path, and how much one sample of a tile varies. `run/first-guesses.ts` has its figures from here.
- * `node --import ./pipeline/cli/typescript.mjs test/forecast/demand.ts [side] [samples]`, a line of JSON a take.
+ * `node --import ./pipeline/cli/typescript.mjs test/forecast/demand.ts [side] [samples] [template,…]`, a line of JSON a take.
  */
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -18,20 +18,23 @@ import { PassShare, scratchFor } from '../../pipeline/tracer/pass-share.ts';
 import { kernel } from '../tracer/kernel-fixture.ts';
 import { smallConfig } from './small-config.ts';
 
-const [side = 192, samples = 64] = process.argv.slice(2).map(Number);
+const [side = 192, samples = 64] = process.argv.slice(2, 4).map(Number);
 /** equal shares of the tiles, by variance */
 const SHARES = 16;
 const VIEWS = ['three-quarter', 'front', 'flat-lay', 'profile', 'macro', 'inside', 'pair'];
 const GROUNDS = ['sweep', 'gloss', 'clear'];
-const TEMPLATES = ['plain-court', 'tideline', 'hammered-court', 'half-channel'];
+/** two of bare metal, two of brilliants, and one of stones with corners */
+const TEMPLATES = ['plain-court', 'tideline', 'hammered-court', 'half-channel', 'square-half'];
+const ON_GROUNDS = TEMPLATES.slice(0, 2);
+const asked = process.argv[4]?.split(',') ?? TEMPLATES;
 const cases = [
   ...VIEWS.flatMap((view) => TEMPLATES.map((template) => ({ view, ground: 'white', template }))),
   ...GROUNDS.flatMap((ground) =>
     ['three-quarter', 'flat-lay'].flatMap((view) =>
-      TEMPLATES.slice(0, 2).map((template) => ({ view, ground, template })),
+      ON_GROUNDS.map((template) => ({ view, ground, template })),
     ),
   ),
-];
+].filter(({ template }) => asked.includes(template));
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-demand-'));
 const host = await kernel();

@@ -5,8 +5,13 @@
 import { execFile, fork } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
+import { LookCard } from '../../pipeline/look/reader/card.ts';
+import { developFilm as displayed } from '../../pipeline/picture/develop.ts';
+import { toCodes } from '../../pipeline/picture/srgb.ts';
+import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
-import { developFilm } from '../../pipeline/tracer/film-state.ts';
+import { developFilm, filmState } from '../../pipeline/tracer/film-state.ts';
+import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
@@ -204,6 +209,63 @@ if (mode === 'cpu-means') {
   const binding = Math.max(host.image().bytes.byteLength, scene.width * scene.height * 12);
   const parts = await byCard({ ...gpu, binding }, host, scene, wanted);
   say({ batches: [whole.batches, parts.batches], differ: difference(parts.film, whole.film) });
+} else if (mode === 'turn') {
+  // the live view's card at a turning band: pictures a second, with light made into codes as the page does
+  const [name, ...sides] = args;
+  const wasm = await WebAssembly.compile(await readFile(`${here}/kernel.wasm`));
+  const card = await LookCard.open(await dawn(), wasm, process.env.SOFTWARE === '1');
+  if (!card) throw new Error('no card');
+  const scene = await sceneOf(name, 480, 1);
+  host.load(scene);
+  const { mesh: _, cuts: __, stones: ___, ...still } = scene;
+  card.compose({ image: host.image(), still });
+  for (const side of sides.map(Number)) {
+    const size = { width: side, height: Math.round((side * scene.height) / scene.width), colourways: 1 };
+    const ms: number[] = [];
+    let missed = 0;
+    for (let i = 0; ms.length < 60 && missed < 500; i++) {
+      const begun = performance.now();
+      const film = filmState(size);
+      const share = new CardShare(film);
+      card.turn({ angle: i * 0.05, rise: 0 }, size.width, size.height);
+      const units = share.deal(film, [...film.samples.keys()], 1);
+      const pass = { from: 0, middle: 1, to: 1, halfSamples: 0, seed: 1, units };
+      if (!(await card.pass(pass, film, share))) {
+        missed++;
+        await new Promise((resolve) => setTimeout(resolve, 50));
+        continue;
+      }
+      film.samples.fill(1);
+      const traced = performance.now();
+      const light = displayed({ ...size, data: developFilm(film, 0) }, WHITE_LEVEL);
+      toCodes(light.data, size.width, size.height);
+      ms.push(performance.now() - begun);
+      if (ms.length === 60) say({ side, traceMs: traced - begun, showMs: performance.now() - traced });
+    }
+    ms.sort((a, b) => a - b);
+    say({ turn: name, side, medianMs: ms[30], slowestMs: ms.at(-1), missed, works: card.works });
+  }
+  card.close();
+} else if (mode === 'session') {
+  // takes as \`make\` asks for them, by a process of Node with the card; nothing else is on the machine
+  const [name, noise, passCap, ...sides] = args;
+  const { createTracerSession } = await import('../../pipeline/tracer/session.ts');
+  const softwareCard = process.env.SOFTWARE === '1';
+  const session = await createTracerSession({ engine: 'webgpu', cardHost: 'node', softwareCard });
+  say({ card: await session.card() });
+  for (const side of sides.map(Number)) {
+    const scene = await sceneOf(name, side, Infinity);
+    const begun = performance.now();
+    let planes = 0;
+    const { by, paths, error, seconds } = await session.trace(scene, {
+      ...{ seed: 1, noiseTarget: Number(noise), passCap: Number(passCap), filtered: true, guide: true },
+      onFilm: async () => {
+        planes++;
+      },
+    });
+    say({ take: name, side, wall: (performance.now() - begun) / 1000, seconds, paths, error, planes, by });
+  }
+  await session.close();
 } else if (mode === 'pictures') {
   const gpu = await openCard();
   const [size, passes, ...names] = args;

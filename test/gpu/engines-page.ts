@@ -1,7 +1,8 @@
 /** What a browser's page is given to compare engines in itself: by whatever card it has, which may be a processor. */
 import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
+import { SEEN } from '../../pipeline/tracer/film-state.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
-import { byCard, byKernel, difference, wholeDifference } from './films.ts';
+import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
 import { CLEAR, probeScene, SCENES } from './scenes.ts';
 
@@ -15,8 +16,12 @@ export interface FilmResult {
   /** ms of the card: programs compiled, passes traced */
   engage: number;
   trace: number;
-  /** error estimates of both films of the same seed */
+  /** error estimates of both films of the same seed, which are judged as films that will be filtered */
   errors: [number, number];
+  /** share of the pixels whose features differ, of those that show a stone, and of those seen as another thing */
+  features: number;
+  stones: number;
+  seen: number;
 }
 
 export interface EngineResults {
@@ -39,9 +44,14 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
     if (name === CLEAR) continue;
     const scene = make();
     host.load(scene);
-    const kernel = await byKernel(host, scene, { seed: 5, passCap: passes });
+    const filtered = true;
+    const kernel = await byKernel(host, scene, { seed: 5, passCap: passes, filtered });
     const another = await byKernel(host, scene, { seed: 6, passCap: passes });
-    const card = await byCard(gpu, host, scene, { seed: 5, passCap: passes });
+    const card = await byCard(gpu, host, scene, { seed: 5, passCap: passes, filtered });
+    const { width, height } = scene;
+    const shows = kernel.film.seen;
+    const shareOf = (fits: (pixel: number) => boolean) =>
+      shows.filter((_, pixel) => fits(pixel)).length / shows.length;
     films.push({
       name,
       same: difference(card.film, kernel.film),
@@ -50,6 +60,9 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
       engage: card.engage,
       trace: card.trace,
       errors: [card.end.error, kernel.end.error],
+      features: card.features ? featuresApart(card.features, host.features(0, 0, width, height, 5)) : 1,
+      stones: shareOf((pixel) => shows[pixel] === SEEN.stone),
+      seen: shareOf((pixel) => shows[pixel] !== card.film.seen[pixel]),
     });
   }
   return { facts: gpu.facts, probes, films, lost: await loseCard(gpu, host) };

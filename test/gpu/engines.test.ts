@@ -45,3 +45,12 @@ test('films of one seed are the same but for rounding, and so are their estimate
     expect(errors[0] / errors[1], name).toBeCloseTo(1, 5);
   }
 });
+
+test('the card sees what the kernel sees in pixels, and judges a film that will be filtered by it', () => {
+  for (const { name, features, seen, stones } of found.films) {
+    // a camera ray that rounding sends to the other side of an edge
+    expect(features, name).toBeLessThan(0.005);
+    expect(seen, name).toBeLessThan(0.001);
+    expect(stones > 0, name).toBe(/stones|sky/.test(name));
+  }
+});

@@ -5,6 +5,7 @@ import { traceTake } from '../../pipeline/tracer/film-take.ts';
 import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
 import type { Gpu } from '../../pipeline/tracer/gpu/device.ts';
 import { GpuCrew } from '../../pipeline/tracer/gpu/gpu-crew.ts';
+import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import type { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { PassShare, scratchFor } from '../../pipeline/tracer/pass-share.ts';
@@ -14,6 +15,7 @@ export interface Wanted {
   seed: number;
   passCap: number;
   noiseTarget?: number;
+  filtered?: boolean;
 }
 
 export interface Traced {
@@ -38,12 +40,12 @@ export async function byKernel(host: KernelHost, scene: TraceScene, wanted: Want
   return { film, end: await traceTake(film, share, crew, { ...still, ...wanted }) };
 }
 
-/** By the card, from what the kernel has loaded; times in ms. */
+/** By the card, from what the kernel has loaded, with features if the film is to be filtered; times in ms. */
 export async function byCard(gpu: Gpu, host: KernelHost, scene: TraceScene, wanted: Wanted) {
   const film = filmFor(scene);
   const share = new CardShare(film);
   const begun = performance.now();
-  const crew = await GpuCrew.engage(gpu, host.image(), film, share);
+  const crew = await GpuCrew.engage(gpu, host.image(), film, share, wanted.filtered);
   await gpu.device.queue.onSubmittedWorkDone();
   const engaged = performance.now();
   const end = await traceTake(film, share, crew, { ...still, ...wanted });
@@ -51,8 +53,10 @@ export async function byCard(gpu: Gpu, host: KernelHost, scene: TraceScene, want
   await crew.fetch();
   const fetched = performance.now();
   const { use } = crew;
+  const features = wanted.filtered ? await crew.look(wanted.seed) : undefined;
+  const looked = performance.now() - fetched;
   crew.dismiss();
-  return { film, end, engage: engaged - begun, trace: traced - engaged, fetch: fetched - traced, ...use };
+  return { film, end, features, look: looked, engage: engaged - begun, trace: traced - engaged, fetch: fetched - traced, ...use };
 }
 
 /** Root mean square difference of two films' pixel means, over the second's root mean square. */
@@ -64,6 +68,15 @@ export function difference(a: FilmState, b: FilmState): number {
     all += b.sum[i] ** 2;
   });
   return Math.sqrt(squares / all);
+}
+
+/** Share of the pixels whose features differ by more than rounding. */
+export function featuresApart(a: Float32Array, b: Float32Array): number {
+  const apart = new Set<number>();
+  a.forEach((x, i) => {
+    if (!(Math.abs(x - b[i]) < 1e-4)) apart.add(Math.floor(i / FEATURES));
+  });
+  return (apart.size * FEATURES) / a.length;
 }
 
 /** Largest difference of the sums of a plane's channel over the whole frame, as a share. */

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
-import { canonicalJson, contentKey } from '../../pipeline/store/canonical-json.ts';
+import { canonicalJson } from '../../pipeline/store/canonical-json.ts';
+import { contentKey } from '../../pipeline/store/content-key.ts';
 import { config, planOf } from './workspace.ts';
 
 const pictures = (plan: Plan) => plan.takes.flatMap((t) => t.colourways.flatMap((c) => c.pictures));

@@ -69,7 +69,7 @@ describe('seams and sections in a template', () => {
     expect(seams).toMatchObject([{ kind: 'points', zMm, phaseRad: 0 }]);
   });
 
-  it('are concave with a hollow and a comfort inside', async () => {
+  it('are concave with a hollow and a comfort bore', async () => {
     const { section } = await designOf('plain-court', '{ section: { name: concave, dome: 0.25 mm } }');
     expect(section).toMatchObject({ name: 'concave', domeMm: 0.25, comfortMm: 0.2 });
   });

@@ -1,11 +1,13 @@
 /** The film filter on films whose truth is a closed form: flat, ramp and edge, with noise of a known size. */
 import { expect, it } from 'vitest';
-import { applyFits, chooseFits } from '../../pipeline/tracer/film-filter.ts';
+import { applyFits, chooseFits, oneHand } from '../../pipeline/tracer/film-filter.ts';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
+import { filterCrew } from '../../pipeline/tracer/filter-threads.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
+import { WindowFits } from '../../pipeline/tracer/window-fits.ts';
 
-const sums = await filterModule();
+const hand = oneHand(await WindowFits.create(await filterModule()));
 
 const SIDE = 80;
 const COUNT = SIDE * SIDE;
@@ -58,8 +60,8 @@ function noisy({ light, metal, stone = () => 0 }: Truth, sigma: number) {
 
 async function filtered(truth: Truth, sigma: number) {
   const made = noisy(truth, sigma);
-  const choice = await chooseFits(made.guide, sums);
-  return { ...made, choice, out: await applyFits(made.guide, sums, choice, made.films) };
+  const choice = await chooseFits(made.guide, hand);
+  return { ...made, choice, out: await applyFits(made.guide, hand, choice, made.films) };
 }
 
 /** Root mean square and mean of a difference over pixels. */
@@ -124,9 +126,36 @@ it('gives a film without noise back as it was', async () => {
 it('treats colourways alike, together or one by one, and comes to the same bits each time', async () => {
   const truth: Truth = { light: (x) => 0.2 + 0.005 * x, metal: (x) => (x < 30 ? 0 : 1) };
   const { guide, films, choice, out } = await filtered(truth, SIGMA);
-  const [alone] = await applyFits(guide, sums, choice, [films[1]]);
+  const [alone] = await applyFits(guide, hand, choice, [films[1]]);
   expect(alone).toEqual(out[1]);
   // half the light, half of it filtered
   for (let i = 0; i < out[0].length; i++) expect(out[1][i]).toBeCloseTo(out[0][i] / 2, 5);
   expect((await filtered(truth, SIGMA)).out).toEqual(out);
+});
+
+it('comes to the same bits on one thread and on three', async () => {
+  const { guide, films } = noisy(
+    { light: (x, y) => 0.2 + 0.005 * x + 0.3 * Math.sin(y / 20), metal: (x) => (x < 30 ? 0 : 1) },
+    SIGMA,
+  );
+  // several bands of rows: the film below itself, some times over
+  const times = 5;
+  const tall = <T extends Float32Array>(data: T) =>
+    Float32Array.from({ length: data.length * times }, (_, i) => data[i % data.length]);
+  const tower = {
+    ...guide,
+    height: SIDE * times,
+    features: tall(guide.features),
+    mean: tall(guide.mean),
+    spread: tall(guide.spread),
+  };
+  const alone = await applyFits(tower, hand, await chooseFits(tower, hand), films.map(tall));
+  const crew = await filterCrew(1e9, films.length, undefined, 3);
+  try {
+    const together = await applyFits(tower, crew.hands, await chooseFits(tower, crew.hands), films.map(tall));
+    expect(together).toEqual(alone);
+  } finally {
+    await crew.close();
+  }
+  await expect(chooseFits(tower, crew.hands)).rejects.toThrow('ended');
 });

@@ -166,3 +166,28 @@ describe('gloss', () => {
     expect(Math.abs(meanOf(values) - 1)).toBeLessThan(0.004);
   });
 });
+
+describe('a dark ground', () => {
+  it('returns no speck of a lamp that a mirror throws on it: a path brings at most its albedo times the clamp of 8 a time', () => {
+    const albedo = 0.02;
+    const lamp = lightTowards([0, 100, 60], [0, 6, -4], 6, 6, 3000);
+    const [mirrored, dull] = film(
+      host,
+      scene({
+        ground: { kind: 'sweep', albedo: [albedo, albedo, albedo], level: 0 },
+        mesh: sphereMesh(5, [0, 6, -4]),
+        colourways: [mirror, black],
+        lights: [lamp],
+        dome: none,
+        camera: looking(60, 0.06),
+        width: 64,
+        height: 64,
+      }),
+      1,
+    );
+    const most = Math.max(...mirrored.map((v, i) => v - dull[i]));
+    expect(most).toBeGreaterThan(0.99 * 8 * albedo);
+    // twice: once where the lamp is looked for from the mirror, once where the mirrored ray meets it
+    expect(most).toBeLessThan(2 * 8 * albedo);
+  });
+});

@@ -6,7 +6,7 @@ import { expect, it } from 'vitest';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
-import { valuesFor, WindowFits } from '../../pipeline/tracer/window-fits.ts';
+import { type Rows, reachOf, WindowFits } from '../../pipeline/tracer/window-fits.ts';
 import { numbers } from './kernel-fixture.ts';
 
 const WIDTH = 45;
@@ -76,12 +76,7 @@ function cellOf(
   return { n, mean: sum.map((v) => v / Math.max(1, n)) };
 }
 
-function plain(
-  { features }: FilterGuide,
-  values: Float32Array,
-  stride: number,
-  radius: number,
-): Float64Array {
+function plain({ features }: FilterGuide, values: Float32Array, radius: number): Float64Array {
   const open = (p: number) => features[p * FEATURES + 2] === 0;
   const side = Math.max(1, radius / 8);
   const out = new Float64Array(WIDTH * HEIGHT * CHANNELS);
@@ -92,12 +87,12 @@ function plain(
       const matrix = Array.from({ length: n }, () => new Array<number>(n).fill(0));
       const right = Array.from({ length: n }, () => new Array<number>(CHANNELS).fill(0));
       let pixels = 0;
-      for (let y = Math.floor((cy - radius) / side) * side; y <= cy + radius; y += side)
-        for (let x = Math.floor((cx - radius) / side) * side; x <= cx + radius; x += side) {
+      for (let y = cy - radius; y < cy + radius; y += side)
+        for (let x = cx - radius; x < cx + radius; x += side) {
           if (x < 0 || y < 0 || x >= WIDTH || y >= HEIGHT) continue;
           const seen = cellOf(features, FEATURES, open, x, y, side);
-          const light = cellOf(values, stride, open, x, y, side);
-          const middle = (side - 1) / 2;
+          const light = cellOf(values, CHANNELS, open, x, y, side);
+          const middle = side / 2;
           const c = row(seen.mean, (x + middle - cx) / radius, (y + middle - cy) / radius);
           pixels += seen.n;
           for (let i = 0; i < n; i++) {
@@ -108,12 +103,13 @@ function plain(
       if (pixels === 0) continue;
       for (let i = 0; i < n; i++) matrix[i][i] += pixels * NOISE(i);
       const fit = eliminated(matrix, right);
-      for (let y = Math.max(0, cy - radius + 1); y < Math.min(HEIGHT, cy + radius); y++)
-        for (let x = Math.max(0, cx - radius + 1); x < Math.min(WIDTH, cx + radius); x++) {
+      for (let y = Math.max(0, cy - radius); y < Math.min(HEIGHT, cy + radius); y++)
+        for (let x = Math.max(0, cx - radius); x < Math.min(WIDTH, cx + radius); x++) {
           const p = y * WIDTH + x;
           if (!open(p)) continue;
-          const share = fall(Math.abs(x - cx)) * fall(Math.abs(y - cy));
-          const c = row(features.subarray(p * FEATURES), (x - cx) / radius, (y - cy) / radius);
+          const [u, v] = [x + 0.5 - cx, y + 0.5 - cy];
+          const share = fall(u) * fall(v);
+          const c = row(features.subarray(p * FEATURES), u / radius, v / radius);
           for (let k = 0; k < CHANNELS; k++)
             out[p * CHANNELS + k] += share * c.reduce((sum, v, i) => sum + v * fit[i][k], 0);
         }
@@ -123,16 +119,40 @@ function plain(
 
 it.each([4, 16])('windows of half width %i come to what plain least squares come to', async (radius) => {
   const seen = guide();
-  const values = valuesFor(WIDTH * HEIGHT, CHANNELS);
-  for (let p = 0; p < WIDTH * HEIGHT; p++)
-    for (let k = 0; k < CHANNELS; k++) values.data[p * values.channels + k] = 0.2 * k + random();
-  const out = valuesFor(WIDTH * HEIGHT, CHANNELS);
-  await (await WindowFits.create(seen, await filterModule())).add(values, radius, out, async () => {});
-  const expected = plain(seen, values.data, values.channels, radius);
-  let worst = 0;
-  for (let p = 0; p < WIDTH * HEIGHT; p++)
-    for (let k = 0; k < CHANNELS; k++)
-      worst = Math.max(worst, Math.abs(out.data[p * out.channels + k] - expected[p * CHANNELS + k]));
+  const values = Float32Array.from(
+    { length: WIDTH * HEIGHT * CHANNELS },
+    (_, i) => 0.2 * (i % CHANNELS) + random(),
+  );
+  const fits = await WindowFits.create(await filterModule());
+  const all = { from: 0, to: HEIGHT };
+  const said = fitted(fits, seen, values, radius, all);
+  const expected = plain(seen, values, radius);
   // fits reach a few units here; floats have 24 bits
-  expect(worst).toBeLessThan(1e-5);
+  expect(worst(said, expected)).toBeLessThan(1e-5);
+  // rows asked for by themselves are told the same
+  const some = { from: 11, to: 23 };
+  const part = said.subarray(some.from * WIDTH * CHANNELS, some.to * WIDTH * CHANNELS);
+  expect(fitted(fits, seen, values, radius, some)).toEqual(part);
 });
+
+function fitted(fits: WindowFits, seen: FilterGuide, values: Float32Array, radius: number, rows: Rows) {
+  fits.hold(seen, rows, CHANNELS);
+  const { channels } = fits;
+  const reach = reachOf(rows, HEIGHT);
+  for (let p = 0; p < (reach.to - reach.from) * WIDTH; p++)
+    for (let k = 0; k < CHANNELS; k++)
+      fits.values[p * channels + k] = values[(reach.from * WIDTH + p) * CHANNELS + k];
+  fits.out.fill(0);
+  fits.add(radius);
+  const pixels = (rows.to - rows.from) * WIDTH;
+  return Float32Array.from(
+    { length: pixels * CHANNELS },
+    (_, i) => fits.out[Math.floor(i / CHANNELS) * channels + (i % CHANNELS)],
+  );
+}
+
+function worst(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  let most = 0;
+  for (let i = 0; i < a.length; i++) most = Math.max(most, Math.abs(a[i] - b[i]));
+  return most;
+}

@@ -1,19 +1,35 @@
+import type { FilterHands } from '../../tracer/film-filter.ts';
+import { sharedFloats } from '../../tracer/film-guide.ts';
 import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
-import { type Pass, PassShare } from '../../tracer/pass-share.ts';
+import { CardShare } from '../../tracer/gpu/card-share.ts';
+import { FEATURES } from '../../tracer/kernel/layout.ts';
+import type { Pass } from '../../tracer/pass-share.ts';
 import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
+import { LookCard } from './card.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
-/** The workers of one picture; each has a kernel of its own. */
+/** In the page's address, for tests: a processor that plays a graphics card will do. */
+const SOFTWARE_CARD = 'software-card';
+
+/** The workers of one picture, each with a kernel of its own, and the graphics card, where the browser has one. */
 export class LookCrew {
-  static async engage(wasm: WebAssembly.Module, count: number): Promise<LookCrew> {
-    const crew = new LookCrew(count);
-    await crew.all({ kind: 'begin', wasm });
+  static async engage(
+    modules: { kernel: WebAssembly.Module; filter: WebAssembly.Module },
+    count: number,
+  ): Promise<LookCrew> {
+    const software = new URLSearchParams(location.search).has(SOFTWARE_CARD);
+    const card = await LookCard.open(navigator.gpu, modules.kernel, software).catch(() => undefined);
+    const crew = new LookCrew(count, card);
+    await crew.all({ kind: 'begin', ...modules });
     return crew;
   }
 
   private readonly workers: Worker[];
+  private readonly card: LookCard | undefined;
+  private work: { film: FilmState; share: CardShare } | undefined;
 
-  private constructor(count: number) {
+  private constructor(count: number, card: LookCard | undefined) {
+    this.card = card;
     this.workers = Array.from(
       { length: count },
       () => new Worker(new URL('worker.js', document.baseURI), { type: 'module' }),
@@ -24,23 +40,31 @@ export class LookCrew {
     return this.workers.length;
   }
 
+  /** Whether a graphics card is at work; what it can't do the workers do. */
+  get hasCard(): boolean {
+    return this.card?.works ?? false;
+  }
+
   /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
   async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
     const composed = (await ask(first, { kind: 'compose', scene })) as Composed;
     await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
+    this.card?.compose(composed);
     if (composed.unlit) await this.light();
     return composed;
   }
 
   turn(turn: Turn, width: number, height: number): Promise<void> {
+    this.card?.turn(turn, width, height);
     return this.all({ kind: 'turn', turn, width, height });
   }
 
   /** A fresh film for everybody to work on. */
-  async film(size: FilmSize): Promise<{ film: FilmState; share: PassShare }> {
+  async film(size: FilmSize): Promise<{ film: FilmState; share: CardShare }> {
     const film = filmState(size);
-    const share = new PassShare(film);
+    const share = new CardShare(film);
+    this.work = { film, share };
     const block = film.buffer as SharedArrayBuffer;
     await this.all({ kind: 'film', size, film: block, share: share.buffer });
     return { film, share };
@@ -48,10 +72,29 @@ export class LookCrew {
 
   /** @param hands how many are to work on it */
   async pass(pass: Pass, hands = this.count): Promise<void> {
+    if (this.card && this.work && (await this.card.pass(pass, this.work.film, this.work.share))) return;
     await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
   }
 
+  /** What the pixels of a film show of the scene, FEATURES floats each. */
+  async features({ width, height }: FilmState, seed: number): Promise<Float32Array> {
+    const all = sharedFloats(width * height * FEATURES);
+    const features = all.buffer as SharedArrayBuffer;
+    const of = this.count;
+    await Promise.all(
+      this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
+    );
+    return all;
+  }
+
+  /** The film filter's work, whose arrays must lie in shared memory. */
+  readonly filter: FilterHands = async (task) => {
+    const taken = new Int32Array(new SharedArrayBuffer(4));
+    await this.all({ kind: 'filter', task, taken });
+  };
+
   dismiss(): void {
+    this.card?.close();
     for (const worker of this.workers) worker.terminate();
   }
 
@@ -61,6 +104,7 @@ export class LookCrew {
     const of = this.count;
     await Promise.all(this.workers.map((w, share) => ask(w, { kind: 'measure', share, of, grid })));
     await this.all({ kind: 'light', grid });
+    this.card?.light(new Float32Array(grid));
   }
 
   private async all(order: HandOrder): Promise<void> {

@@ -3,6 +3,7 @@ import type { TakeLooks } from '../../artefacts/film-scene.ts';
 import type { ShotPlan } from '../../plan/plan.ts';
 import type { SkyMap } from '../../scene/sky-map.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
+import type { FilterTask } from '../../tracer/film-filter.ts';
 import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
@@ -35,7 +36,7 @@ export interface Composed {
 
 /** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
 export type HandOrder =
-  | { kind: 'begin'; wasm: WebAssembly.Module }
+  | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module }
   | { kind: 'compose'; scene: SceneOrder }
   | { kind: 'adopt'; composed: Composed }
   /** measures a share of the light on the ground, which all then take */
@@ -44,7 +45,11 @@ export type HandOrder =
   /** lays a turn, and the size of the frame, over the scene that is loaded */
   | { kind: 'turn'; turn: Turn; width: number; height: number }
   | { kind: 'film'; size: FilmSize; film: SharedArrayBuffer; share: SharedArrayBuffer }
-  | { kind: 'pass'; pass: Pass };
+  | { kind: 'pass'; pass: Pass }
+  /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel */
+  | { kind: 'features'; share: number; of: number; seed: number; features: SharedArrayBuffer }
+  /** bands of the film filter until none is left of those that `taken` counts */
+  | { kind: 'filter'; task: FilterTask; taken: Int32Array };
 
 /** One answer for every order; `composed` answers `compose`. */
 export type HandAnswer = { kind: 'done'; composed?: Composed } | { kind: 'failed'; why: string };

@@ -18,7 +18,6 @@ const again = button(word('redo'), () => panes[0]?.edit(undefined, { kind: 'redo
 find('.tools').append(back, again, another);
 
 let state: LookState | undefined;
-let kernel: Promise<WebAssembly.Module> | undefined;
 
 /** The choices stand in the address, so that a page that is loaded again shows the same. */
 function readChoices(): ViewChoice[] {
@@ -36,11 +35,9 @@ function writeChoices(): void {
 }
 
 async function add(choice?: ViewChoice): Promise<void> {
-  kernel ??= WebAssembly.compileStreaming(fetch('kernel.wasm'));
   another.disabled = true;
   const pane: Pane = await Pane.open({
     shelf,
-    wasm: await kernel,
     choice: choice ?? panes[0]?.choice,
     onChoice: writeChoices,
     onWritten: ({ file, line }) => {

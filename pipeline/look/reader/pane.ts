@@ -2,24 +2,21 @@
 import { button, make } from '../../page/reader/element.ts';
 import type { Change, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
 import { ChoiceForm } from './choice-form.ts';
-import { LookCrew } from './crew.ts';
+import type { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
 import { type Aim, Picture, type PictureProgress } from './picture.ts';
 import { PictureMarks } from './picture-marks.ts';
 import { Refused, type Shelf } from './shelf.ts';
+import { startTracer } from './start.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
-
-/** Kernels of a picture; more than this hardly share out a small frame. */
-const MOST_HANDS = 16;
 
 /** Where a page only looks. */
 const NARROW = matchMedia('(max-width: 1023px)');
 
 export interface PaneOptions {
   shelf: Shelf;
-  wasm: WebAssembly.Module;
   choice?: ViewChoice;
   onChoice(): void;
   /** an edit was written there */
@@ -30,8 +27,7 @@ export interface PaneOptions {
 
 export class Pane {
   static async open(options: PaneOptions): Promise<Pane> {
-    const hands = Math.max(1, Math.min(MOST_HANDS, navigator.hardwareConcurrency || 1));
-    return new Pane(options, await LookCrew.engage(options.wasm, hands));
+    return new Pane(options, await startTracer());
   }
 
   readonly element: HTMLElement;

@@ -1,6 +1,6 @@
 /**
  * One picture that grows. What is aimed at last is traced next: a turn coarsely and at once, everything else first
- * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target.
+ * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target, and filtered as it does.
  */
 import { developFilm as displayed } from '../../picture/develop.ts';
 import { toCodes } from '../../picture/srgb.ts';
@@ -13,6 +13,7 @@ import type { Film } from '../../tracer/tracer.ts';
 import type { Turn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
+import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
 import type { LookCrew } from './crew.ts';
 import type { SceneOrder } from './orders.ts';
 
@@ -45,6 +46,8 @@ const LITTLE_MORE = 1.6;
 const BELIEVED = 0.1;
 /** ms that a coarse picture should take, and the pixels it may have */
 const COARSE = { ms: 90, first: 144 * 144, least: 80 * 80, most: 320 * 320 };
+/** The same with a graphics card: a thirtieth of a second. */
+const COARSE_BY_CARD = { ...COARSE, ms: 33 };
 
 export class Picture {
   private readonly canvas: HTMLCanvasElement;
@@ -54,7 +57,7 @@ export class Picture {
   private wanted: Aim | undefined;
   private running = false;
   private share: PassShare | undefined;
-  private shown: FilmState | undefined;
+  private shown: { film: FilmState; cleaner?: FilmCleaner; clean?: CleanFilm } | undefined;
   private latest: PictureProgress | undefined;
   /** colourway that is shown */
   private plane = 0;
@@ -81,29 +84,31 @@ export class Picture {
     this.wanted = aim;
     this.plane = aim.view.colourway;
     this.share?.stop();
-    if (this.running) return;
-    this.running = true;
-    this.run()
-      .catch((error) => this.onFailed(error instanceof Error ? error.message : String(error)))
-      .finally(() => {
-        this.running = false;
-      });
+    if (!this.running) this.start(() => this.run());
   }
 
   /** Shows another colourway of the films that are there or under way. */
   wear(plane: number, { version }: LookView): void {
     this.plane = plane;
-    if (!this.shown || !this.latest) return;
-    this.show(this.shown);
-    this.latest = { ...this.latest, version };
-    this.onProgress(this.latest);
+    const { shown, latest } = this;
+    if (!shown || !latest) return;
+    const wearing = (clean?: CleanFilm) => {
+      this.show({ ...shown, clean });
+      this.latest = { ...latest, version };
+      this.onProgress(this.latest);
+    };
+    const { cleaner } = shown;
+    // while the workers trace nobody filters: the next picture will be
+    if (this.running || !cleaner) wearing();
+    else this.start(async () => wearing(await cleaner.again(plane)));
   }
 
-  /** The film that is shown, as `make` would store it. */
-  film(): Film | undefined {
+  /** The film that is shown, as `make` would store it, and what its pictures show of it. */
+  film(): (Film & { clean?: Float32Array }) | undefined {
     if (!this.shown) return undefined;
-    const film = this.shown;
-    return { width: film.width, height: film.height, data: developFilm(film, this.plane) };
+    const { film, clean } = this.shown;
+    const { width, height } = film;
+    return { width, height, data: developFilm(film, this.plane), clean: clean?.data };
   }
 
   close(): void {
@@ -115,6 +120,17 @@ export class Picture {
 
   private get overtaken(): boolean {
     return this.wanted !== undefined || this.closed;
+  }
+
+  /** Workers do one thing at a time; what was aimed at meanwhile comes next. */
+  private start(work: () => Promise<void>): void {
+    this.running = true;
+    work()
+      .catch((error) => this.onFailed(error instanceof Error ? error.message : String(error)))
+      .finally(() => {
+        this.running = false;
+        if (this.overtaken && !this.closed) this.start(() => this.run());
+      });
   }
 
   private async run(): Promise<void> {
@@ -135,8 +151,11 @@ export class Picture {
     this.composed = 'turned';
     await this.sample(width, height, quality.seed);
     const ms = performance.now() - begun;
-    const fit = (this.coarsePixels * COARSE.ms) / ms;
-    this.coarsePixels = Math.min(COARSE.most, Math.max(COARSE.least, (this.coarsePixels + fit) / 2));
+    const coarse = this.crew.hasCard ? COARSE_BY_CARD : COARSE;
+    const fit = (this.coarsePixels * coarse.ms) / ms;
+    const next = Math.min(coarse.most, Math.max(coarse.least, (this.coarsePixels + fit) / 2));
+    // a card prepares for each size
+    if (!this.crew.hasCard || Math.abs(Math.log2(next / this.coarsePixels)) > 0.5) this.coarsePixels = next;
     this.tell('coarse', aim, Number.POSITIVE_INFINITY, 1);
   }
 
@@ -181,7 +200,7 @@ export class Picture {
     await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units });
     if (share.stopped) return;
     film.samples.fill(1);
-    this.show(film);
+    this.show({ film });
   }
 
   /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
@@ -190,25 +209,32 @@ export class Picture {
     const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
     this.share = share;
     if (this.overtaken) share.stop();
-    const sketch = this.shown;
+    const sketch = this.shown?.film;
     const hands = aim.draft ? Math.max(1, this.crew.count - 1) : this.crew.count;
     const outgrows = () => !sketch || sketch.width >= film.width || film.paths[0] >= sketch.paths[0];
-    const showing = (stage: 'passes' | 'done') => {
+    const { filter, seed, passCap } = quality;
+    const colours = aim.view.looks.colours.length;
+    // a draft soon makes way for the true solids
+    const cleaner = filter && !aim.draft ? new FilmCleaner(this.crew, film, colours, seed) : undefined;
+    const showing = async (stage: 'passes' | 'done') => {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
-      this.show(film);
+      if (stage === 'passes' && cleaner && !cleaner.due) return;
+      let clean = await cleaner?.clean(this.plane);
+      while (cleaner && clean?.plane !== this.plane) clean = await cleaner.again(this.plane);
+      if (share.stopped) return;
+      this.show({ film, cleaner, clean });
       const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
       this.tell(stage, aim, filmError(film).rms, passes);
     };
     const work = async (pass: Pass) => {
       // nobody is at work on the film now: it is as the last pass left it
-      showing('passes');
-      await this.crew.pass(pass, hands);
+      await showing('passes');
+      if (!share.stopped) await this.crew.pass(pass, hands);
     };
-    const { seed, passCap } = quality;
-    const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {} };
+    const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {}, filtered: filter };
     await traceTake(film, share, { workers: hands, work }, options);
-    showing(last ? 'done' : 'passes');
+    await showing(last ? 'done' : 'passes');
   }
 
   private tell(stage: PictureProgress['stage'], { view }: Aim, error: number, passes: number): void {
@@ -216,10 +242,12 @@ export class Picture {
     this.onProgress(this.latest);
   }
 
-  private show(film: FilmState): void {
-    this.shown = film;
+  private show(shown: NonNullable<Picture['shown']>): void {
+    this.shown = shown;
+    const { film, clean } = shown;
     const { width, height } = film;
-    const light = displayed({ width, height, data: developFilm(film, this.plane) }, WHITE_LEVEL);
+    const data = clean?.data ?? developFilm(film, this.plane);
+    const light = displayed({ width, height, data }, WHITE_LEVEL);
     const codes = toCodes(light.data, width, height);
     const image = new ImageData(width, height);
     for (let i = 0, o = 0; i < codes.length; i += 3, o += 4) {

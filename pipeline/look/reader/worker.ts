@@ -4,11 +4,14 @@ import type { BuiltShape } from '../../band/built-shape.ts';
 import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
 import type { Tree } from '../../tracer/acceleration.ts';
-import { type FilmState, filmState } from '../../tracer/film-state.ts';
+import { bandsOf, filterBand } from '../../tracer/film-filter.ts';
+import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
+import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { KernelHost } from '../../tracer/kernel-host.ts';
 import { filmPlanes } from '../../tracer/matte.ts';
 import { PassShare, scratchFor } from '../../tracer/pass-share.ts';
 import { turnedScene } from '../../tracer/turned-scene.ts';
+import { WindowFits } from '../../tracer/window-fits.ts';
 import { decodeSolids } from '../solids-blob.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './orders.ts';
 
@@ -16,6 +19,7 @@ import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './
 const KEPT = 4;
 
 let kernel: KernelHost | undefined;
+let fits: WindowFits | undefined;
 let still: StillScene | undefined;
 /** about which the band turns, as the scene stands unturned */
 let middle: [number, number] = [0, 0];
@@ -23,7 +27,7 @@ let work: { film: FilmState; share: PassShare; scratch: Float32Array } | undefin
 
 /** of the scene that was composed last */
 let lent:
-  | { mesh: string; frame: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
+  | { mesh: string; frame: string; studio: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
   | undefined;
 const shapes = new Map<string, BuiltShape>();
 
@@ -42,12 +46,15 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   const { view, stacked, studio, ground, widthPx, heightPx, scale, aperture } = shot;
   const mesh = JSON.stringify([solids.map(({ key }) => key), view, stacked, shot.turn?.angle]);
   const frame = JSON.stringify([mesh, widthPx, heightPx, scale, aperture]);
-  const light = JSON.stringify([frame, studio, ground, turn]);
+  const lit = JSON.stringify([frame, studio]);
+  const light = JSON.stringify([lit, ground, turn]);
   const lamps = JSON.stringify([view, studio, ground, turn]);
   const shapes = solids.map(shapeOf);
   const pose = lent?.frame === frame ? lent.pose : poseTake(shot, shapes);
   const tree = lent?.mesh === mesh ? lent.tree : undefined;
-  if (tree) pose.mesh ??= lent?.pose.mesh;
+  const { mesh: kept, lit: room } = lent?.pose ?? {};
+  if (tree) pose.mesh ??= kept;
+  pose.lit = lent?.studio === lit ? room : undefined;
   const plain = takeScene(shot, looks, shapes, sky, pose);
   if (!tree) middle = middleOf(plain);
   const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
@@ -59,9 +66,10 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   lent = {
     mesh,
     frame,
+    studio: lit,
     light: own ? light : '',
     lamps,
-    pose: { ...pose, mesh: plain.mesh },
+    pose: { ...pose, mesh: plain.mesh, lit: { lights: plain.lights, dome: plain.dome, sky: plain.sky } },
     tree: kernel.load(scene, { tree, ground: true }),
   };
   const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
@@ -88,10 +96,11 @@ function middleOf({ mesh: { positions } }: TraceScene): [number, number] {
 
 async function obey(order: HandOrder): Promise<Composed | undefined> {
   if (order.kind === 'begin') {
-    kernel = await KernelHost.create(order.wasm);
+    kernel = await KernelHost.create(order.kernel);
+    fits = await WindowFits.create(order.filter);
     return;
   }
-  if (!kernel) throw new Error('work was ordered before the kernel was there');
+  if (!kernel || !fits) throw new Error('work was ordered before the kernel was there');
   switch (order.kind) {
     case 'compose':
       return compose(kernel, order.scene);
@@ -121,7 +130,30 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     case 'pass':
       if (!work) throw new Error('a pass was ordered before a film');
       work.share.work(work.film, kernel, order.pass, work.scratch);
+      return;
+    case 'features':
+      lookAtRows(kernel, order);
+      return;
+    case 'filter':
+      filterBands(fits, order);
   }
+}
+
+/** Rows of tiles of the frame, as they are ordered. */
+function lookAtRows(
+  kernel: KernelHost,
+  { share, of, seed, features }: Extract<HandOrder, { kind: 'features' }>,
+): void {
+  if (!work) throw new Error('features were ordered before a film');
+  const { width, height } = work.film;
+  const all = new Float32Array(features);
+  for (let y = share * TILE; y < height; y += of * TILE)
+    all.set(kernel.features(0, y, width, Math.min(TILE, height - y), seed), y * width * FEATURES);
+}
+
+function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kind: 'filter' }>): void {
+  const next = () => Atomics.add(taken, 0, 1);
+  for (let band = next(); band < bandsOf(task); band = next()) filterBand(task, band, fits);
 }
 
 const answer = (message: HandAnswer) => globalThis.postMessage(message);

@@ -22,11 +22,18 @@ export class GpuCrew implements Crew {
   /**
    * Packs scene and film onto the card and compiles the programs. `film` may have samples already. Throws a GpuRefusal
    * where card or driver won't do it.
+   * @param looks what pixels show will be asked for
    */
-  static async engage(gpu: Gpu, image: KernelImage, film: FilmState, share: CardShare): Promise<GpuCrew> {
+  static async engage(
+    gpu: Gpu,
+    image: KernelImage,
+    film: FilmState,
+    share: CardShare,
+    looks = false,
+  ): Promise<GpuCrew> {
     const scene = loadScene(gpu, image);
     try {
-      const gpuFilm = await GpuFilm.create(gpu, scene, image.scene, film);
+      const gpuFilm = await GpuFilm.create(gpu, scene, image.scene, film, looks);
       if (film.samples.some((n) => n > 0)) gpuFilm.put();
       return new GpuCrew(gpu, scene, gpuFilm, share);
     } catch (error) {
@@ -66,6 +73,13 @@ export class GpuCrew implements Crew {
   /** Brings the film to the host: for a checkpoint, and at the end. */
   async fetch(): Promise<void> {
     await this.gpuFilm.fetch().catch((error) => {
+      throw this.lost ?? asRefusal(error);
+    });
+  }
+
+  /** FEATURES numbers of every pixel, row by row. */
+  look(seed: number): Promise<Float32Array> {
+    return this.gpuFilm.look(seed).catch((error) => {
       throw this.lost ?? asRefusal(error);
     });
   }

@@ -6,82 +6,104 @@
  * what a batch costs hardly depends on its planes.
  */
 
-import type { FilmState } from '../film-state.ts';
-import { TILE } from '../film-state.ts';
+import { noteSeen } from '../film-error.ts';
+import { type FilmState, TILE, tileRect } from '../film-state.ts';
+import { FEATURES } from '../kernel/layout.ts';
 import type { Pass } from '../pass-share.ts';
 import type { SceneMemory } from '../scene-memory.ts';
-import { type Gpu, GpuRefusal } from './device.ts';
+import type { Gpu } from './device.ts';
+import {
+  type Batch,
+  type Buffers,
+  compileBatches,
+  compileLook,
+  dropFilm,
+  layOutFilm,
+  type Step,
+} from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { foldProgram, program, traceProgram } from './programs.ts';
 import { JOB_FIELDS, SLICE } from './shader/film.ts';
 
-/** bytes of the parts that wait for folding: enough to keep a card busy */
-const PARTS_BYTES = 192 << 20;
-const PARTS_BYTES_SOFTWARE = 16 << 20;
 /** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
 const SUBMISSION = 60;
 const FIRST_PATHS = 1 << 17;
 const FIRST_PATHS_SOFTWARE = 1 << 12;
 /** submissions on their way */
 const IN_FLIGHT = 2;
+/** tiles whose features one submission asks for */
+const LOOKED_AT = 2048;
+const LOOKED_AT_SOFTWARE = 64;
 /** bytes of a piece on its way back */
 const PIECE = 64 << 20;
-
-interface BatchBuffers {
-  /** planes from, up to */
-  from: number;
-  to: number;
-  sum: GPUBuffer;
-  split: GPUBuffer;
-  rows: GPUBuffer;
-  trace: GPUComputePipeline;
-  fold: GPUComputePipeline;
-  traceBindings: GPUBindGroup;
-  foldBindings: GPUBindGroup;
-}
 
 type Job = Record<(typeof JOB_FIELDS)[number], number>;
 
 export class GpuFilm {
   private readonly gpu: Gpu;
-  private readonly film: FilmState;
-  private readonly tiles: GPUBuffer;
-  private readonly parts: GPUBuffer;
-  private readonly job: GPUBuffer;
-  private readonly batches: BatchBuffers[];
+  private film: FilmState;
+  private readonly buffers: Buffers;
+  private readonly batches: Batch[];
+  /** compiled when it is first wanted, or beforehand */
+  private looking: Step | undefined;
+  private readonly scene: GpuScene;
+  /** the card holds what `film` does */
+  private taken = false;
   /** paths that one submission may have */
   private most: number;
 
-  /** Throws a GpuRefusal where the card has no room for a single plane. */
-  static async create(gpu: Gpu, scene: GpuScene, memory: SceneMemory, film: FilmState): Promise<GpuFilm> {
-    const largest = Math.floor(gpu.binding / (film.width * film.height * 12));
-    if (largest < 1)
-      throw new GpuRefusal('too-large', `no plane of ${film.width}×${film.height} fits the card`);
-    for (let planes = Math.min(largest, film.colourways); ; planes = planes >> 1) {
-      const made = await attempt(gpu, () => layOut(gpu, film, planes));
-      if (made) return new GpuFilm(gpu, film, made, await compile(gpu, scene, memory, made));
-      if (planes <= 1) throw new GpuRefusal('out-of-memory', 'the card has no memory left for a film');
-    }
+  /**
+   * Throws a GpuRefusal where the card has no room for a single plane.
+   * @param looks what pixels show will be asked for
+   */
+  static async create(
+    gpu: Gpu,
+    scene: GpuScene,
+    memory: SceneMemory,
+    film: FilmState,
+    looks: boolean,
+  ): Promise<GpuFilm> {
+    const buffers = await layOutFilm(gpu, film);
+    const [batches, look] = await Promise.all([
+      compileBatches(gpu, scene, memory, buffers),
+      looks ? compileLook(gpu, scene, buffers) : undefined,
+    ]);
+    return new GpuFilm(gpu, scene, film, buffers, batches, look);
   }
 
-  private constructor(gpu: Gpu, film: FilmState, made: Buffers, batches: BatchBuffers[]) {
+  private constructor(
+    gpu: Gpu,
+    scene: GpuScene,
+    film: FilmState,
+    buffers: Buffers,
+    batches: Batch[],
+    looking: Step | undefined,
+  ) {
     this.gpu = gpu;
+    this.scene = scene;
     this.most = gpu.facts.software ? FIRST_PATHS_SOFTWARE : FIRST_PATHS;
     this.film = film;
-    this.tiles = made.tiles;
-    this.parts = made.parts;
-    this.job = made.job;
+    this.buffers = buffers;
     this.batches = batches;
+    this.looking = looking;
   }
 
   /** bytes on the card, the scene left out */
   get bytes(): number {
     const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.rows.size, 0);
-    return film + this.parts.size + this.tiles.size;
+    const { parts, tiles, shows } = this.buffers;
+    return film + parts.size + tiles.size + shows.size;
   }
 
   get batchCount(): number {
     return this.batches.length;
+  }
+
+  /** Goes on with this film, which may be another of the same size. */
+  take(film: FilmState): void {
+    if (this.film === film && this.taken) return;
+    this.taken = true;
+    this.film = film;
+    this.put();
   }
 
   /** Puts what the host's film holds onto the card, for a take that goes on. */
@@ -94,6 +116,7 @@ export class GpuFilm {
       queue.writeBuffer(batch.sum, 0, sums);
       queue.writeBuffer(batch.split, 0, split.slice(batch.from * pixels * 4, batch.to * pixels * 4));
     }
+    this.putShown();
   }
 
   /** Brings sums and differences back into the host's film. */
@@ -116,19 +139,19 @@ export class GpuFilm {
     onPaths: (n: number) => void,
   ): Promise<void> {
     const { device } = this.gpu;
-    device.queue.writeBuffer(this.tiles, 0, new Uint32Array(tiles));
+    if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
+    device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
     const slicesA = Math.ceil((middle - from) / SLICE);
     const slices = slicesA + Math.ceil((to - middle) / SLICE);
     const countA = pass.halfSamples + middle - from;
-    const { width, height, tilesX } = this.film;
     const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
-      const room = Math.floor(this.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)));
+      const room = Math.floor(this.buffers.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)));
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const wanted = Math.floor(this.most / (TILE * TILE * (to - from)));
         const count = Math.min(Math.max(1, Math.min(wanted, room)), tiles.length - first);
-        const job: Job = {
+        const job: Partial<Job> = {
           seed: pass.seed,
           start: from,
           middle,
@@ -138,17 +161,15 @@ export class GpuFilm {
           first,
           tiles: count,
           colour: batch.from,
-          width,
-          height,
-          tilesX,
           countA,
           countB: to - countA,
-          pad0: 0,
-          pad1: 0,
         };
         if (flight.length >= IN_FLIGHT) await flight.shift();
         const begun = performance.now();
-        this.submit(batch, job);
+        this.submit(job, [
+          [batch.trace, (count * slices * TILE * TILE) / 64],
+          [batch.fold, count],
+        ]);
         const paths = count * TILE * TILE * (to - from);
         const full = count === Math.min(wanted, room);
         flight.push(
@@ -164,9 +185,60 @@ export class GpuFilm {
     if (!stopped()) await this.fetchRows(tiles);
   }
 
+  /** FEATURES numbers of every pixel, row by row, as `KernelHost.features` gives them. */
+  async look(seed: number): Promise<Float32Array> {
+    const { width, height, samples } = this.film;
+    const all = new Float32Array(width * height * FEATURES);
+    const tiles = Array.from(samples, (_, tile) => tile);
+    await this.eachRow(tiles, seed, (x, y, row) => all.set(row, (y * width + x) * FEATURES));
+    return all;
+  }
+
   destroy(): void {
-    for (const { sum, split, rows } of this.batches) for (const b of [sum, split, rows]) b.destroy();
-    for (const b of [this.tiles, this.parts, this.job]) b.destroy();
+    dropFilm(this.buffers);
+  }
+
+  /** For films that will be filtered: by what their pixels show their noise is judged. */
+  private async noteShown(tiles: readonly number[], seed: number): Promise<void> {
+    await this.eachRow(tiles, seed, (x, y, row) =>
+      noteSeen(this.film, x, y, row.length / FEATURES, row as Float32Array),
+    );
+    this.putShown();
+  }
+
+  private putShown(): void {
+    const padded = new Uint8Array(this.buffers.shows.size);
+    padded.set(this.film.seen);
+    this.gpu.device.queue.writeBuffer(this.buffers.shows, 0, padded);
+  }
+
+  /** Asks for what pixels of these tiles show, and hands it on by rows of tiles. */
+  private async eachRow(
+    tiles: readonly number[],
+    seed: number,
+    take: (x: number, y: number, features: Float32Array) => void,
+  ): Promise<void> {
+    const { device } = this.gpu;
+    this.looking ??= await compileLook(this.gpu, this.scene, this.buffers);
+    const look = this.looking;
+    const { parts } = this.buffers;
+    const ofTile = TILE * TILE * FEATURES;
+    const most = this.gpu.facts.software ? LOOKED_AT_SOFTWARE : LOOKED_AT;
+    const room = Math.min(most, Math.floor(parts.size / (ofTile * 4)));
+    device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
+    for (let first = 0; first < tiles.length; first += room) {
+      const count = Math.min(room, tiles.length - first);
+      this.submit({ seed, first, tiles: count }, [[look, (count * TILE * TILE) / 64]]);
+      const found = new Float32Array(count * ofTile);
+      await this.copyOut(parts, new Uint8Array(found.buffer));
+      for (let i = 0; i < count; i++) {
+        const r = tileRect(this.film, tiles[first + i]);
+        for (let y = 0; y < r.height; y++) {
+          const at = i * ofTile + y * TILE * FEATURES;
+          take(r.x, r.y + y, found.subarray(at, at + r.width * FEATURES));
+        }
+      }
+    }
   }
 
   private pace(paths: number, ms: number): void {
@@ -174,21 +246,23 @@ export class GpuFilm {
     this.most = Math.max(1, Math.min(fitting, 4 * Math.max(paths, this.most)));
   }
 
-  private submit(batch: BatchBuffers, job: Job): void {
+  /** Runs these programs one after the other, each in so many groups. */
+  private submit(job: Partial<Job>, steps: [Step, groups: number][]): void {
     const { device } = this.gpu;
+    const { width, height, tilesX } = this.film;
+    const whole: Partial<Job> = { width, height, tilesX, ...job };
     device.queue.writeBuffer(
-      this.job,
+      this.buffers.job,
       0,
-      Uint32Array.from(JOB_FIELDS, (name) => job[name]),
+      Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0),
     );
     const commands = device.createCommandEncoder();
     const compute = commands.beginComputePass();
-    compute.setPipeline(batch.trace);
-    compute.setBindGroup(0, batch.traceBindings);
-    dispatch(compute, (job.tiles * job.slices * TILE * TILE) / 64);
-    compute.setPipeline(batch.fold);
-    compute.setBindGroup(0, batch.foldBindings);
-    dispatch(compute, job.tiles);
+    for (const [{ pipeline, bindings }, groups] of steps) {
+      compute.setPipeline(pipeline);
+      compute.setBindGroup(0, bindings);
+      dispatch(compute, groups);
+    }
     compute.end();
     device.queue.submit([commands.finish()]);
   }
@@ -197,15 +271,16 @@ export class GpuFilm {
     const { rowVariance, colourways } = this.film;
     for (const { from, to, rows } of this.batches) {
       const planes = to - from;
-      const bytes = new Uint8Array(tiles.length * TILE * planes * 4);
+      const bytes = new Uint8Array(tiles.length * TILE * planes * 8);
       await this.copyOut(rows, bytes);
       const found = new Float32Array(bytes.buffer);
       tiles.forEach((tile, i) => {
         for (let y = 0; y < TILE; y++) {
           for (let c = 0; c < planes; c++) {
-            const value = found[(i * TILE + y) * planes + c];
-            // all as beside stones: the card doesn't tell what pixels show, so its films are judged raw
-            rowVariance[((tile * TILE + y) * colourways + from + c) * 2] = value < 1e38 ? value : Infinity;
+            const at = ((i * TILE + y) * planes + c) * 2;
+            const to = ((tile * TILE + y) * colourways + from + c) * 2;
+            rowVariance[to] = found[at] < 1e38 ? found[at] : Infinity;
+            rowVariance[to + 1] = found[at + 1];
           }
         }
       });
@@ -233,92 +308,4 @@ export class GpuFilm {
 function dispatch(compute: GPUComputePassEncoder, groups: number): void {
   const x = Math.min(groups, 32768);
   compute.dispatchWorkgroups(x, Math.ceil(groups / x));
-}
-
-interface Buffers {
-  tiles: GPUBuffer;
-  parts: GPUBuffer;
-  job: GPUBuffer;
-  films: { from: number; to: number; sum: GPUBuffer; split: GPUBuffer; rows: GPUBuffer }[];
-}
-
-/** What `make` makes, unless the card has no memory for it; what it made is given back then. */
-async function attempt({ device }: Gpu, make: () => Buffers): Promise<Buffers | undefined> {
-  device.pushErrorScope('out-of-memory');
-  device.pushErrorScope('validation');
-  const made = make();
-  const errors = [await device.popErrorScope(), await device.popErrorScope()];
-  if (!errors.some(Boolean)) return made;
-  for (const b of [made.tiles, made.parts, made.job]) b.destroy();
-  for (const { sum, split, rows } of made.films) for (const b of [sum, split, rows]) b.destroy();
-  return undefined;
-}
-
-function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffers {
-  const storage = (size: number, extra = 0) =>
-    device.createBuffer({
-      size: Math.ceil(size / 4) * 4,
-      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC | extra,
-    });
-  const pixels = film.width * film.height;
-  const tiles = film.samples.length;
-  const films: Buffers['films'] = [];
-  for (let from = 0; from < film.colourways; from += planes) {
-    const to = Math.min(from + planes, film.colourways);
-    films.push({
-      from,
-      to,
-      sum: storage(pixels * 12 * (to - from)),
-      split: storage(pixels * 4 * (to - from)),
-      rows: storage(tiles * TILE * 4 * (to - from)),
-    });
-  }
-  // at least one tile of the longest block, in all planes of a batch
-  const least = TILE * TILE * 12 * planes * (64 / SLICE);
-  return {
-    tiles: storage(tiles * 4),
-    parts: storage(Math.max(least, facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES)),
-    job: device.createBuffer({
-      size: JOB_FIELDS.length * 4,
-      usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
-    }),
-    films,
-  };
-}
-
-async function compile(
-  gpu: Gpu,
-  scene: GpuScene,
-  memory: SceneMemory,
-  made: Buffers,
-): Promise<BatchBuffers[]> {
-  const { device } = gpu;
-  const bind = (of: GPUComputePipeline, buffers: Record<number, GPUBuffer>) =>
-    device.createBindGroup({
-      layout: of.getBindGroupLayout(0),
-      entries: Object.entries(buffers).map(([at, buffer]) => ({
-        binding: Number(at),
-        resource: { buffer },
-      })),
-    });
-  return Promise.all(
-    made.films.map(async (part) => {
-      const matte = part.to > memory.colourways;
-      const planes = part.to - part.from;
-      const colourways = matte ? planes - 1 : planes;
-      const [trace, fold] = await Promise.all([
-        program(device, traceProgram({ colourways, matte }, scene.depth), 'trace'),
-        program(device, foldProgram(planes), 'fold'),
-      ]);
-      const { bytes, single } = scene;
-      const { tiles, parts, job } = made;
-      return {
-        ...part,
-        trace,
-        fold,
-        traceBindings: bind(trace, { 0: bytes, 1: bytes, 2: single, 3: job, 4: tiles, 5: parts }),
-        foldBindings: bind(fold, { 3: job, 4: tiles, 5: parts, 6: part.sum, 7: part.split, 8: part.rows }),
-      };
-    }),
-  );
 }

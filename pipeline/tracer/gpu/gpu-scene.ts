@@ -34,6 +34,18 @@ export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): Gpu
   return scene;
 }
 
+/** Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. */
+export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory: Uint8Array): void {
+  const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
+  const put = (at: number, length: number) => device.queue.writeBuffer(bytes, at, memory.slice(at, at + length));
+  device.queue.writeBuffer(single, 0, memory.slice(layout.PARAMS, layout.PARAMS + SINGLE_BYTES));
+  put(layout.PARAMS, SINGLE_BYTES);
+  put(layout.IRRADIANCE, layout.GRID * layout.GRID * 16);
+  const blocks = word(layout.LIGHT_BLOCKS);
+  if (blocks > 0) put(word(layout.LIGHT_BLOCKS_AT), blocks * layout.LIGHT_BLOCK_BYTES);
+  if (word(layout.LIGHTS) > 0) put(word(layout.LIGHTS_AT), word(layout.LIGHTS) * layout.LIGHT_BYTES);
+}
+
 export function dropScene({ bytes, single }: GpuScene): void {
   bytes.destroy();
   single.destroy();

@@ -1,5 +1,6 @@
 /** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
 import { colours } from './shader/colours.ts';
+import { features } from './shader/features.ts';
 import { type Batch, fold, job, trace } from './shader/film.ts';
 import { frames } from './shader/frame.ts';
 import { groundVertex } from './shader/ground-vertex.ts';
@@ -21,19 +22,15 @@ import { tree } from './shader/tree.ts';
 export const laws = (depth: number) =>
   [memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances, tree(depth)].join('\n');
 
-/** @param depth of the tree's stack */
+/** @param depth of the tree's stack, @param planes whose colours ride on a path */
+const paths = (depth: number, planes: number) =>
+  [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
+
 export const traceProgram = (batch: Batch, depth: number) =>
-  [
-    laws(depth),
-    job,
-    colours(Math.max(1, batch.colourways)),
-    pathState,
-    metalVertex,
-    stoneVertex,
-    groundVertex,
-    path,
-    trace(batch),
-  ].join('\n');
+  [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
+
+/** What pixels show; of colours it needs none. */
+export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
 
 export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
 

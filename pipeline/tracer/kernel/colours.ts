@@ -23,6 +23,8 @@ const DARK: f32 = 1e-5;
  * and fiftieth of the area.
  */
 const CLAMP: f32 = 8;
+/** the clamp of this path: a dark ground, which returns little of what meets it, may not return a speck */
+let limit: f32 = CLAMP;
 
 let colourways: u32 = 0;
 let tinted: bool = false;
@@ -38,6 +40,16 @@ export function clearSums(): void {
 /** Starts a path, or the second branch of one: every throughput is 1. */
 export function clearTint(): void {
   tinted = false;
+}
+
+/** Starts a path's clamp. */
+export function clearLimit(): void {
+  limit = CLAMP;
+}
+
+/** From here on the path brings at most this share of the clamp. */
+export function limitTo(share: f32): void {
+  limit = min<f32>(limit, CLAMP * share);
 }
 
 /** The pixel's sum in colourway c. */
@@ -78,7 +90,7 @@ export function addClamped(light: v128, scattered: bool): void {
 
 export function clamped(light: v128): v128 {
   const most = largest(f32x4.abs(light));
-  return most > CLAMP ? f32x4.mul(light, splat(CLAMP / most)) : light;
+  return most > limit ? f32x4.mul(light, splat(limit / most)) : light;
 }
 
 /** Multiplies every colourway's throughput by metal reflectance; false when all have gone dark. */

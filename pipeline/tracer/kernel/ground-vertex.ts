@@ -7,7 +7,7 @@
  * small, since no other ray can contribute. A sweep is the same ground seen as it is lit, albedo/π·(E0 + D), and a glossy
  * one has a clear coat over it: the camera's ray goes both ways there, any other one picks.
  */
-import { add, addClamped, clamped, largest, splat } from './colours';
+import { add, addClamped, clamped, largest, limitTo, splat } from './colours';
 import { irradiance } from './irradiance';
 import {
   BOUND,
@@ -141,6 +141,7 @@ export function meetGround(t: f32): bool {
   if (far || !(largest(k) > 0)) return false;
   Path.camera = false;
   Path.scattered = true;
+  limitTo(<f32>PI * largest(k));
 
   // aim: the bounding sphere's cone, or the cosine where one stands close to it
   const bx = load<f32>(BOUND) - ox;

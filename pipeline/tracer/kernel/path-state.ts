@@ -1,5 +1,5 @@
 /** Where the path being traced has got to. A kernel traces one path at a time, so each is one value of the module. */
-import { clearTint } from './colours';
+import { clearLimit, clearTint } from './colours';
 import { jumpTo, pair } from './sampling';
 
 /** number of the first random pair of the reflected branch of a split path, clear of the refracted branch's */
@@ -99,6 +99,7 @@ function begin(common: v128, ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f3
   Path.fromGround = false;
   Path.firstGround = false;
   Path.scattered = false;
+  clearLimit();
   Path.wavelength = 0;
   Path.pdf = 0;
   Path.common = common;

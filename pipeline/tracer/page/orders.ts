@@ -29,10 +29,6 @@ export interface TakeOrder extends FilmSize {
 export interface CardOrder {
   /** for tests: a processor that plays a graphics card may do */
   software: boolean;
-  /** cores that look at features for it */
-  workers: number;
-  /** seconds between checkpoints, if any are wanted: it takes them itself, since the film lies on the card */
-  checkpointEvery?: number;
 }
 
 /** A graphics card's worker → Node: which card traces, or why none does. */
@@ -53,6 +49,8 @@ export type WorkerOrder =
   | { kind: 'pack'; scene: SharedArrayBuffer }
   | { kind: 'adopt'; image: KernelImage }
   | { kind: 'pass'; pass: Pass }
+  /** the film into its block, from the card on which it lies */
+  | { kind: 'bring' }
   /** features of every `stride`th row of tiles from `first` on, into a block that begins `at` bytes into this memory */
   | { kind: 'features'; seed: number; first: number; stride: number; memory: SharedArrayBuffer; at: number };
 

@@ -2,39 +2,14 @@
  * The page of one take: fetches its order and scene from Node, sets a worker on every core, and sends progress and
  * at last the films back. Starts by itself; Node ends it by closing the page.
  */
-import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
-import { FEATURE_PLANES, featurePlane, spreadRows } from '../film-guide.ts';
-import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
-import { type Crew, traceTake } from '../film-take.ts';
+import type { FilmState } from '../film-state.ts';
 import { FEATURES } from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
-import { PassShare } from '../pass-share.ts';
-import type { TraceProgress } from '../tracer.ts';
-import { collectGarbage } from './garbage.ts';
+import type { PassShare } from '../pass-share.ts';
 import type { TakeOrder, WorkerAnswer, WorkerOrder } from './orders.ts';
+import { runTake, type TakeCrew, TakePlace } from './whole-take.ts';
 
-const HERE = new URL('.', location.href);
-
-async function get(name: string): Promise<Response> {
-  const response = await fetch(new URL(name, HERE));
-  if (!response.ok) throw new Error(`${name}: HTTP ${response.status}`);
-  return response;
-}
-
-async function send(name: string, body: string | Blob): Promise<void> {
-  const response = await fetch(new URL(name, HERE), { method: 'POST', body });
-  if (!response.ok) throw new Error(`${name}: HTTP ${response.status}`);
-}
-
-/**
- * Sends bytes as a blob, because Chromium uploads those four times as fast as array buffers. The browser's process holds a
- * blob until the page's garbage collector finds it, which left to itself comes too late: sixteen films of 1600² pixels
- * stood there all at once, half a gigabyte.
- */
-async function sendBytes(name: string, bytes: BlobPart): Promise<void> {
-  await send(name, new Blob([bytes]));
-  await collectGarbage();
-}
+const place = new TakePlace(new URL('.', location.href));
 
 /** Hands an order to a worker; rejects when it fails or dies. */
 function ask(worker: Worker, order: WorkerOrder): Promise<KernelImage | undefined> {
@@ -52,15 +27,11 @@ function shared(bytes: ArrayBuffer): SharedArrayBuffer {
   return copy;
 }
 
-interface PageCrew extends Crew {
-  /** features of the whole frame */
-  look(film: FilmState): Promise<Float32Array>;
-}
-
-async function engage(order: TakeOrder, film: FilmState, share: PassShare): Promise<PageCrew> {
+async function engage(order: TakeOrder, film: FilmState, share: PassShare): Promise<TakeCrew> {
   const [wasm, scene] = await Promise.all([
-    get('../../kernel.wasm').then((r) => WebAssembly.compileStreaming(r)),
-    get('scene')
+    place.kernel(),
+    place
+      .get('scene')
       .then((r) => r.arrayBuffer())
       .then(shared),
   ]);
@@ -89,87 +60,11 @@ async function engage(order: TakeOrder, film: FilmState, share: PassShare): Prom
     await Promise.all(workers.map((worker, first) => ask(worker, { ...part, first })));
     return new Float32Array(memory, at, length);
   };
-  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }), look };
+  // the film of a graphics card's take lies on the card
+  const bring = order.card && (() => all(workers, { kind: 'bring' }));
+  return { workers: workers.length, work: (pass) => all(workers, { kind: 'pass', pass }), bring, look };
 }
 
-/** Progress is dropped, not queued, while an earlier report is on its way. */
-function reporter(): (progress: TraceProgress) => void {
-  let busy = false;
-  return (progress) => {
-    if (busy) return;
-    busy = true;
-    send('progress', JSON.stringify(progress))
-      .catch(() => {})
-      .finally(() => {
-        busy = false;
-      });
-  };
-}
-
-/** The film as Node has kept it, or a fresh one. */
-async function openFilm(order: TakeOrder): Promise<FilmState> {
-  if (!order.resume) return filmState(order);
-  const { body } = await get('checkpoint');
-  const reader = body?.getReader();
-  const pieces = async function* () {
-    for (let next = await reader?.read(); next?.value; next = await reader?.read()) yield next.value;
-  };
-  // A checkpoint that breaks off on its way costs time and nothing else.
-  const film = await resumeFilm(order, pieces(), order.passCap).catch(() => undefined);
-  return film ?? filmState(order);
-}
-
-/** Sends the film as it is; pieces go one after the other, so that only one is held twice. */
-async function save(film: FilmState): Promise<void> {
-  let at = 0;
-  for (const piece of piecesOf(film)) {
-    await sendBytes(`checkpoint/${at}`, piece);
-    at += piece.length;
-  }
-}
-
-/** Develops and sends a plane piece by piece. */
-async function handOver(
-  film: FilmState,
-  plane: number,
-  develop: (from: number, to: number) => Float32Array<ArrayBuffer>,
-): Promise<void> {
-  const rows = Math.max(1, Math.floor(PIECE / (film.width * TILE * 12)));
-  let at = 0;
-  for (let from = 0; from < film.tilesY; from += rows) {
-    const part = develop(from, Math.min(from + rows, film.tilesY));
-    await sendBytes(`film/${plane}/${at}`, part);
-    at += part.byteLength;
-  }
-}
-
-/** Sends what the film filter needs, the spread last. The film's sums are gone then. */
-async function handOverGuide(order: TakeOrder, film: FilmState, crew: PageCrew): Promise<void> {
-  const spread = spreadRows(film, order.colours, 0, film.tilesY);
-  const { width } = film;
-  const features = await crew.look(film);
-  const rows = (from: number, to: number) =>
-    features.subarray(from * TILE * width * FEATURES, Math.min(to * TILE, film.height) * width * FEATURES);
-  for (let plane = 0; plane < FEATURE_PLANES; plane++)
-    await handOver(film, order.colourways + plane, (from, to) => featurePlane(rows(from, to), plane));
-  await handOver(film, order.colourways + FEATURE_PLANES, (from, to) =>
-    spread.slice(from * TILE * width * 3, Math.min(to * TILE, film.height) * width * 3),
-  );
-}
-
-async function take(): Promise<void> {
-  const order: TakeOrder = await get('order').then((r) => r.json());
-  const film = await openFilm(order);
-  const share = new PassShare(film);
-  const crew = await engage(order, film, share);
-  const checkpoint = order.checkpointEvery
-    ? { every: order.checkpointEvery, save: () => save(film) }
-    : undefined;
-  const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter() });
-  for (let c = 0; c < order.colourways; c++)
-    await handOver(film, c, (from, to) => developTileRows(film, c, from, to));
-  if (order.guide) await handOverGuide(order, film, crew);
-  await send('done', JSON.stringify(end));
-}
-
-take().catch((error) => send('failed', JSON.stringify({ why: error?.message ?? String(error) })));
+runTake(place, engage).catch((error) =>
+  place.send('failed', JSON.stringify({ why: error?.message ?? String(error) })),
+);

@@ -7,6 +7,8 @@ const CLAMP: f32 = 8.0;
 var<private> throughput: array<vec3f, BATCH>;
 var<private> sums: array<vec3f, BATCH>;
 var<private> tinted: bool;
+/* the clamp of this path */
+var<private> lightLimit: f32;
 /* of light that nothing has coloured */
 var<private> plain: vec3f;
 
@@ -27,7 +29,7 @@ fn add(light: vec3f) {
 
 fn clamped(light: vec3f) -> vec3f {
   let most = largest(abs(light));
-  if (most > CLAMP) { return light * (CLAMP / most); }
+  if (most > lightLimit) { return light * (lightLimit / most); }
   return light;
 }
 

@@ -103,10 +103,14 @@ ${seen}
 @group(0) @binding(6) var<storage, read_write> sum: array<f32>;
 /* plane, row, column: four bytes as half-split.ts packs them */
 @group(0) @binding(7) var<storage, read_write> split: array<u32>;
-/* place in the list of tiles, row in the tile, plane */
-@group(0) @binding(8) var<storage, read_write> rows: array<f32>;
+/* place in the list of tiles, row in the tile, plane; first beside stones and then in them */
+@group(0) @binding(8) var<storage, read_write> rows: array<vec2f>;
+/* what pixels show, four a word */
+@group(0) @binding(9) var<storage, read> shows: array<u32>;
 
-var<workgroup> variances: array<f32, 256>;
+var<workgroup> variances: array<vec2f, 256>;
+
+fn shown(pixel: u32) -> u32 { return (shows[pixel >> 2u] >> ((pixel & 3u) << 3u)) & 255u; }
 
 fn powerOfTwo(e: i32) -> f32 { return bitcast<f32>(u32(clamp(e, -126, 127) + 127) << 23u); }
 
@@ -144,7 +148,7 @@ fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: ve
   let n = nA + nB;
   let known = nA > 0.0 && nB > 0.0;
   for (var c = 0u; c < ${planes}u; c++) {
-    var variance = 0.0;
+    var variance = vec2f(0.0);
     if (inside) {
       var a = vec3f(0.0);
       var b = vec3f(0.0);
@@ -163,15 +167,17 @@ fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: ve
       if (known) {
         let share = (sqrt(nA * nB) / n) * (AT_VIEWING_SCALE / MID_GREY);
         let difference = all * ((1.0 / nA - 1.0 / nB) / 2.0) + unpacked(packed) * ((1.0 / nA + 1.0 / nB) / 2.0);
-        variance = seenSquare(all / n, difference * share);
+        let what = shown(pixel.y * job.width + pixel.x);
+        let square = COUNTS[what] * seenSquare(all / n, difference * share);
+        variance = select(vec2f(square, 0.0), vec2f(0.0, square), what == STONE_SHOWN);
       }
     }
     variances[here] = variance;
     workgroupBarrier();
     if (here < TILE && used) {
-      var row = 0.0;
+      var row = vec2f(0.0);
       for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-      rows[((job.first + place) * TILE + here) * ${planes}u + c] = select(3.0e38, row, known);
+      rows[((job.first + place) * TILE + here) * ${planes}u + c] = select(vec2f(3.0e38, 0.0), row, known);
     }
     workgroupBarrier();
   }

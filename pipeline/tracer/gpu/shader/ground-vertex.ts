@@ -63,6 +63,7 @@ fn meetGround(t: f32) -> bool {
   if (distant || !(largest(k) > 0.0)) { return false; }
   fromCamera = false;
   scattered = true;
+  lightLimit = min(lightLimit, CLAMP * PI * largest(k));
 
   // aim: the bounding sphere's cone, or the cosine where one stands close to it
   let bound = valueV(BOUND);

@@ -52,6 +52,7 @@ fn begin(share: f32, o: vec3f, d: vec3f) {
   fromGround = false;
   firstGround = false;
   scattered = false;
+  lightLimit = CLAMP;
   wavelength = 0.0;
   pathPdf = 0.0;
   carried = vec3f(share);

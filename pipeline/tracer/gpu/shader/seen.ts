@@ -1,8 +1,13 @@
+import { COUNTS } from '../../film-error.ts';
+import { SEEN } from '../../film-state.ts';
+
 /** What a viewer sees of a pixel's error: film-error.ts. */
 export const seen = /* wgsl */ `
 const MID_GREY: f32 = 22.0;
 const AT_VIEWING_SCALE: f32 = 0.2821;
 const COMPRESSED: f32 = 0.76;
+const COUNTS = array<f32, ${COUNTS.length}>(${COUNTS.join(', ')});
+const STONE_SHOWN: u32 = ${SEEN.stone}u;
 
 /* slope of CIELAB's f; what lies below its straight part is chosen, not computed */
 fn slope(t: vec3f) -> vec3f {

@@ -1,0 +1,114 @@
+/** What pixels show, without light: kernel/features.ts, for the pixels of a list of tiles; `parts` gets FEATURES numbers each. */
+export const features = /* wgsl */ `
+@group(0) @binding(4) var<storage, read> tiles: array<u32>;
+@group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+
+const MIRRORS: u32 = 4u;
+const BRIGHT: f32 = 4.0;
+
+/* shares of metal, ground and stones; normal; light, ground and metal of mirrors; stones of mirrors, surface, height of light */
+var<private> shares: vec3f;
+var<private> seenNormal: vec3f;
+var<private> mirrored: vec3f;
+var<private> others: vec3f;
+
+fn mirrorLight() {
+  if (lightIndex >= 0 && !lightFront) { return; }
+  var light: vec3f;
+  if (lightIndex < 0) { light = sky(rayD); } else { light = emitted(u32(lightIndex), lightA, lightB); }
+  mirrored.x += min(dot(light, vec3f(0.2126, 0.7152, 0.0722)), BRIGHT);
+}
+
+/* adds what is seen of the metal just hit; true where it mirrors, with the ray set to go on */
+fn lookAtMetal(first: bool) -> bool {
+  let at = hitAt >> 2u;
+  let e1 = vec3f(bitcast<f32>(words[at + 12u]), bitcast<f32>(words[at + 16u]), bitcast<f32>(words[at + 20u]));
+  let e2 = vec3f(bitcast<f32>(words[at + 24u]), bitcast<f32>(words[at + 28u]), bitcast<f32>(words[at + 32u]));
+  let v0 = vec3f(bitcast<f32>(words[at]), bitcast<f32>(words[at + 4u]), bitcast<f32>(words[at + 8u]));
+  let d = rayD;
+  var g = cross(e1, e2);
+  g *= 1.0 / sqrt(dot(g, g));
+  let wg = -dot(g, d);
+  let surface = surfaceOf(hitPrimitive);
+  if (first) {
+    shares.x += 1.0;
+    let id = (surface - valueU(SURFACES_AT)) / SURFACE_BYTES;
+    others.y += fract(f32(id + 1u) * 0.6180339887);
+  } else { mirrored.z += 1.0; }
+  if (!(wg > 0.0)) { return false; }
+  let p = v0 + hitU * e1 + hitV * e2;
+  var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
+  if (floatAt(surface + RELIEF) > 0.0) {
+    let slopes = relief(surface, p);
+    let f = frameAlong(n, tripleAt(surface + 20u));
+    n -= slopes.x * f.t + slopes.y * f.b;
+    n *= 1.0 / sqrt(dot(n, n));
+  }
+  n = liftMirror(n, d, g, wg);
+  if (first) { seenNormal += n; }
+  if (wordAt(surface + 12u) == 0u) { return false; }
+  rayO = p + g * clearance(p);
+  rayD = d - 2.0 * dot(d, n) * n;
+  return true;
+}
+
+fn look() {
+  for (var bounce = 0u; bounce <= MIRRORS; bounce++) {
+    var tmax = FAR;
+    if (bounce > 0u) {
+      nearestLight(rayO, rayD, FAR);
+      tmax = lightT;
+    }
+    var ground = false;
+    if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
+      let t = -rayO.y / rayD.y;
+      if (t < tmax) {
+        tmax = t;
+        ground = true;
+      }
+    }
+    let ray = Walk(rayO, rayD, tmax);
+    follow(false, ray, true, ray);
+    if (hitPrimitive == NOTHING) {
+      if (bounce == 0u) { shares.y += 1.0; } else if (ground) { mirrored.y += 1.0; } else { mirrorLight(); }
+      if (bounce > 0u) { others.z += rayD.y; }
+      if (bounce > 0u || !ground || valueU(GROUND_KIND) != GROUND_GLOSS) { return; }
+      let p = vec3f(rayO.x + rayD.x * tmax, 0.0, rayO.z + rayD.z * tmax);
+      rayO = vec3f(p.x, clearance(p), p.z);
+      rayD = vec3f(rayD.x, -rayD.y, rayD.z);
+    } else if (hitPrimitive < valueU(TRIANGLES)) {
+      if (!lookAtMetal(bounce == 0u)) { return; }
+    } else {
+      if (bounce == 0u) { shares.z += 1.0; } else { others.x += 1.0; }
+      return;
+    }
+  }
+}
+
+@compute @workgroup_size(64)
+fn features(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
+  let at = id.x + id.y * groups.x * 64u;
+  if (at >= job.tiles * TILE_PIXELS) { return; }
+  let inTile = at % TILE_PIXELS;
+  let tile = tiles[job.first + at / TILE_PIXELS];
+  let pixel = vec2u((tile % job.tilesX) * TILE + inTile % TILE, (tile / job.tilesX) * TILE + inTile / TILE);
+  if (pixel.x >= job.width || pixel.y >= job.height) { return; }
+  startPixel(pixel.x, pixel.y, job.seed);
+  var end = FEATURE_SAMPLES;
+  var s = 0u;
+  for (; s < end; s++) {
+    startAtLens(pixel, s);
+    look();
+    // a pixel of which no one thing has all
+    if (s + 1u == FEATURE_SAMPLES && all(shares < vec3f(f32(FEATURE_SAMPLES)))) { end = MIXED_SAMPLES; }
+  }
+  let share = 1.0 / f32(s);
+  let to = at * FEATURES;
+  for (var k = 0u; k < 3u; k++) {
+    parts[to + k] = shares[k] * share;
+    parts[to + 3u + k] = seenNormal[k] * share;
+    parts[to + 6u + k] = mirrored[k] * share;
+    parts[to + 9u + k] = others[k] * share;
+  }
+}
+`;

@@ -1,0 +1,25 @@
+/** What a take needs of whatever it runs in: puppeteer's browser and page, or a process of Node with a graphics card. */
+export interface TakePage {
+  once(event: 'error' | 'pageerror', told: (error: unknown) => void): unknown;
+  goto(url: string): Promise<unknown>;
+  /** answers as soon as it has time to */
+  evaluate(ask: () => boolean): Promise<boolean>;
+  close(): Promise<void>;
+}
+
+export interface TakeHost {
+  browser: {
+    readonly connected: boolean;
+    on(event: 'disconnected', told: () => void): unknown;
+    once(event: 'disconnected', told: () => void): unknown;
+    off(event: 'disconnected', told: () => void): unknown;
+    newPage(): Promise<TakePage>;
+    process(): { pid?: number } | null;
+  };
+  /** false once takes in it can't be trusted to go on */
+  whole(): boolean;
+  /** ends it; never throws */
+  close(): Promise<void>;
+  /** ends it without asking, if it does not answer */
+  kill(): void;
+}

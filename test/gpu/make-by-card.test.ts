@@ -1,0 +1,88 @@
+/** `make --engine gpu` from config to catalogue, by the software adapter that comes with Chromium: slow but true. */
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import type { RunEvent } from '../../pipeline/artefacts/events.ts';
+import { makeCatalogue } from '../../pipeline/run/make.ts';
+import { descendants } from '../../pipeline/tracer/process-tree.ts';
+import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import type { TraceResult, Tracer } from '../../pipeline/tracer/tracer.ts';
+import { optionsIn, tinyPlan } from '../farm/tiny.ts';
+import { SCENES } from './scenes.ts';
+
+const SETTINGS = { workers: 1, engine: 'webgpu', cardHost: 'browser' } as const;
+let card: TracerSession;
+/** with a card that it refuses: a processor that plays one */
+let refused: TracerSession;
+const instead: string[] = [];
+
+beforeAll(async () => {
+  card = await createTracerSession({ ...SETTINGS, softwareCard: true, onInstead: (why) => instead.push(why) });
+  refused = await createTracerSession(SETTINGS);
+});
+
+afterAll(async () => {
+  await Promise.all([card, refused].map((session) => session.close()));
+});
+
+test('a catalogue whose takes were traced by the card and, where it refused, by the cores', {
+  timeout: 400_000,
+}, async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'bandwright-card-'));
+  try {
+    const plan = await tinyPlan(folder);
+    const results: TraceResult[] = [];
+    // every other take is left to the cores
+    const tracer: Tracer = {
+      engine: 'webgpu',
+      trace: async (scene, options) => {
+        const one = await (results.length % 4 === 0 ? card : refused).trace(scene, options);
+        results.push(one);
+        return one;
+      },
+      close: async () => {},
+    };
+    const out = join(folder, 'out');
+    const events: RunEvent[] = [];
+    const options = {
+      ...optionsIn(out),
+      tracedBy: 'webgpu' as const,
+      openTracer: async () => tracer,
+      report: (event: RunEvent) => events.push(event),
+    };
+    expect((await makeCatalogue(plan, options)).failed.size).toBe(0);
+    expect(results.map(({ by }) => by?.engine)).toEqual(['webgpu', 'wasm-simd', 'wasm-simd', 'wasm-simd']);
+    expect(results[1].by?.instead).toMatch(/graphics card/);
+    const { items } = JSON.parse(readFileSync(join(out, 'catalogue.json'), 'utf8'));
+    expect(items).toHaveLength(4);
+    // what is there is not traced again, whoever has traced it
+    await makeCatalogue(plan, options);
+    expect(results).toHaveLength(4);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+});
+
+test.runIf(process.platform === 'linux')('a card that is lost in a take leaves it to the cores, which begin anew', {
+  timeout: 400_000,
+}, async () => {
+  const scene = SCENES['a picture of the sky']();
+  const options = { seed: 5, noiseTarget: 0, passCap: 2048 };
+  let killed = 0;
+  const onProgress = () => {
+    // what a driver that starts anew does to Chromium: the process that holds the card ends
+    for (const pid of killed ? [] : descendants(process.pid))
+      if (readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes('--type=gpu-process')) {
+        process.kill(pid, 'SIGKILL');
+        killed++;
+      }
+  };
+  const { by, films, paths } = await card.trace(scene, { ...options, onProgress });
+  expect(killed).toBeGreaterThan(0);
+  expect(by?.engine).toBe('wasm-simd');
+  expect(instead).toEqual([by?.instead]);
+  // from its beginning: all paths are the cores'
+  expect(paths).toBe(scene.width * scene.height * options.passCap);
+  expect(films[0].data.every(Number.isFinite)).toBe(true);
+});
