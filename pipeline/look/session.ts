@@ -237,8 +237,8 @@ export class LookSession {
   private foresee(plan: Plan): void {
     if (this.listeners.size === 0) return;
     const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
+    // a page that asks is told what is wrong
     for (const shape of shapes)
-      // a page that asks is told what is wrong
       for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
   }
 
