@@ -10,5 +10,4 @@ export type DawnOrder =
 
 export type DawnAnswer =
   /** comes once, first: the card it has found */
-  | { kind: 'card'; facts?: AdapterFacts }
-  | { kind: 'pong'; id: number };
+  { kind: 'card'; facts?: AdapterFacts } | { kind: 'pong'; id: number };

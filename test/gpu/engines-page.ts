@@ -1,6 +1,7 @@
 /** What a browser's page is given to compare engines in itself: by whatever card it has, which may be a processor. */
-import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
+
 import { SEEN } from '../../pipeline/tracer/film-state.ts';
+import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';

@@ -56,7 +56,16 @@ export async function byCard(gpu: Gpu, host: KernelHost, scene: TraceScene, want
   const features = wanted.filtered ? await crew.look(wanted.seed) : undefined;
   const looked = performance.now() - fetched;
   crew.dismiss();
-  return { film, end, features, look: looked, engage: engaged - begun, trace: traced - engaged, fetch: fetched - traced, ...use };
+  return {
+    film,
+    end,
+    features,
+    look: looked,
+    engage: engaged - begun,
+    trace: traced - engaged,
+    fetch: fetched - traced,
+    ...use,
+  };
 }
 
 /** Root mean square difference of two films' pixel means, over the second's root mean square. */

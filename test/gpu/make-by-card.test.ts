@@ -18,7 +18,11 @@ let refused: TracerSession;
 const instead: string[] = [];
 
 beforeAll(async () => {
-  card = await createTracerSession({ ...SETTINGS, softwareCard: true, onInstead: (why) => instead.push(why) });
+  card = await createTracerSession({
+    ...SETTINGS,
+    softwareCard: true,
+    onInstead: (why) => instead.push(why),
+  });
   refused = await createTracerSession(SETTINGS);
 });
 
@@ -64,25 +68,29 @@ test('a catalogue whose takes were traced by the card and, where it refused, by 
   }
 });
 
-test.runIf(process.platform === 'linux')('a card that is lost in a take leaves it to the cores, which begin anew', {
-  timeout: 400_000,
-}, async () => {
-  const scene = SCENES['a picture of the sky']();
-  const options = { seed: 5, noiseTarget: 0, passCap: 2048 };
-  let killed = 0;
-  const onProgress = () => {
-    // what a driver that starts anew does to Chromium: the process that holds the card ends
-    for (const pid of killed ? [] : descendants(process.pid))
-      if (readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes('--type=gpu-process')) {
-        process.kill(pid, 'SIGKILL');
-        killed++;
-      }
-  };
-  const { by, films, paths } = await card.trace(scene, { ...options, onProgress });
-  expect(killed).toBeGreaterThan(0);
-  expect(by?.engine).toBe('wasm-simd');
-  expect(instead).toEqual([by?.instead]);
-  // from its beginning: all paths are the cores'
-  expect(paths).toBe(scene.width * scene.height * options.passCap);
-  expect(films[0].data.every(Number.isFinite)).toBe(true);
-});
+test.runIf(process.platform === 'linux')(
+  'a card that is lost in a take leaves it to the cores, which begin anew',
+  {
+    timeout: 400_000,
+  },
+  async () => {
+    const scene = SCENES['a picture of the sky']();
+    const options = { seed: 5, noiseTarget: 0, passCap: 2048 };
+    let killed = 0;
+    const onProgress = () => {
+      // what a driver that starts anew does to Chromium: the process that holds the card ends
+      for (const pid of killed ? [] : descendants(process.pid))
+        if (readFileSync(`/proc/${pid}/cmdline`, 'utf8').includes('--type=gpu-process')) {
+          process.kill(pid, 'SIGKILL');
+          killed++;
+        }
+    };
+    const { by, films, paths } = await card.trace(scene, { ...options, onProgress });
+    expect(killed).toBeGreaterThan(0);
+    expect(by?.engine).toBe('wasm-simd');
+    expect(instead).toEqual([by?.instead]);
+    // from its beginning: all paths are the cores'
+    expect(paths).toBe(scene.width * scene.height * options.passCap);
+    expect(films[0].data.every(Number.isFinite)).toBe(true);
+  },
+);

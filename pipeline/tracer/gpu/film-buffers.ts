@@ -117,8 +117,23 @@ export function compileBatches(
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', { 0: bytes, 1: bytes, 2: single, 3: job, 4: tiles, 5: parts }),
-        step(device, foldProgram(planes), 'fold', { 3: job, 4: tiles, 5: parts, 6: part.sum, 7: part.split, 8: part.rows, 9: shows }),
+        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', {
+          0: bytes,
+          1: bytes,
+          2: single,
+          3: job,
+          4: tiles,
+          5: parts,
+        }),
+        step(device, foldProgram(planes), 'fold', {
+          3: job,
+          4: tiles,
+          5: parts,
+          6: part.sum,
+          7: part.split,
+          8: part.rows,
+          9: shows,
+        }),
       ]);
       return { ...part, trace, fold };
     }),
@@ -129,7 +144,14 @@ export function compileBatches(
 export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
   const { bytes, single } = scene;
   const { tiles, parts, job } = made;
-  return step(device, featuresProgram(scene.depth), 'features', { 0: bytes, 1: bytes, 2: single, 3: job, 4: tiles, 5: parts });
+  return step(device, featuresProgram(scene.depth), 'features', {
+    0: bytes,
+    1: bytes,
+    2: single,
+    3: job,
+    4: tiles,
+    5: parts,
+  });
 }
 
 /** @param buffers by their binding */

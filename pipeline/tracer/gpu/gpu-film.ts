@@ -147,7 +147,9 @@ export class GpuFilm {
     const countA = pass.halfSamples + middle - from;
     const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
-      const room = Math.floor(this.buffers.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)));
+      const room = Math.floor(
+        this.buffers.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)),
+      );
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const wanted = Math.floor(this.most / (TILE * TILE * (to - from)));
         const count = Math.min(Math.max(1, Math.min(wanted, room)), tiles.length - first);

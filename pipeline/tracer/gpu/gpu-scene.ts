@@ -37,7 +37,8 @@ export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): Gpu
 /** Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. */
 export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory: Uint8Array): void {
   const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
-  const put = (at: number, length: number) => device.queue.writeBuffer(bytes, at, memory.slice(at, at + length));
+  const put = (at: number, length: number) =>
+    device.queue.writeBuffer(bytes, at, memory.slice(at, at + length));
   device.queue.writeBuffer(single, 0, memory.slice(layout.PARAMS, layout.PARAMS + SINGLE_BYTES));
   put(layout.PARAMS, SINGLE_BYTES);
   put(layout.IRRADIANCE, layout.GRID * layout.GRID * 16);
