@@ -1,9 +1,18 @@
 /**
  * `npm run document-pictures`: traces the pictures of the gallery, templates/pictures/, from the lines that stand beside
- * them. `--only grain` makes one. To be looked at and committed.
+ * them. `--only grain` makes one, `--missing` those that are not there. To be looked at and committed.
  */
 import { spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { ROOT } from '../../pipeline/store/installation.mjs';
 import { templateBands } from './documents.ts';
@@ -18,7 +27,9 @@ const configs = mkdtempSync(join(ROOT, 'output/gallery-'));
 mkdirSync(PICTURES, { recursive: true });
 try {
   for (const band of [...templateBands(), ...galleryBands()]) {
+    const file = join(PICTURES, `${band.name}.webp`);
     if (only && !band.name.includes(only)) continue;
+    if (process.argv.includes('--missing') && existsSync(file)) continue;
     const config = join(configs, `${band.name}.yaml`);
     writeFileSync(config, galleryConfig(band));
     const made = spawnSync(
@@ -35,7 +46,6 @@ try {
       /400\.webp$/.test(f),
     );
     if (!picture) throw new Error(`${band.name}: no picture was made`);
-    const file = join(PICTURES, `${band.name}.webp`);
     copyFileSync(join(folder, picture), file);
     if (statSync(file).size > MOST_BYTES) throw new Error(`${file} has more than ${MOST_BYTES} bytes`);
   }
