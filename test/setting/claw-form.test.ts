@@ -165,6 +165,8 @@ describe('a claw', () => {
     // a bar: longer than across, and no wider at its top than at its foot
     expect(widthNearTop('corner')).toBeGreaterThan(1.2);
     const bar = clawSections(clawOf({ radius: 0.3, root: 0.05, tip: 0.4, style: 'corner' }));
-    bar.slice(1).forEach(({ along }, i) => expect(along).toBeLessThanOrEqual(bar[i].along + 1e-12));
+    bar.slice(1).forEach(({ along }, i) => {
+      expect(along).toBeLessThanOrEqual(bar[i].along + 1e-12);
+    });
   });
 });
