@@ -45,7 +45,7 @@ export const SETTING_KINDS = {
       tip: oneOf(CLAW_TIPS)
         .default('round')
         .describe(
-          'how claws end over their stones: a round bead, a pointed talon, a flat tab, or spread over the corners of square and step cuts',
+          'how claws end over their stones: a round bead, a pointed talon, a flat tab, or a short bar over the corners of square and step cuts',
         ),
     },
     {
