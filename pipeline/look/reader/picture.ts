@@ -215,7 +215,8 @@ export class Picture {
     const { filter, seed, passCap } = quality;
     const colours = aim.view.looks.colours.length;
     // a draft soon makes way for the true solids
-    const cleaner = filter && !aim.draft ? new FilmCleaner(this.crew, film, colours, seed) : undefined;
+    const filtered = filter && !aim.draft;
+    const cleaner = filtered ? new FilmCleaner(this.crew, film, colours, seed) : undefined;
     const showing = async (stage: 'passes' | 'done') => {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
@@ -232,7 +233,7 @@ export class Picture {
       await showing('passes');
       if (!share.stopped) await this.crew.pass(pass, hands);
     };
-    const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {}, filtered: filter };
+    const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {}, filtered };
     await traceTake(film, share, { workers: hands, work }, options);
     await showing(last ? 'done' : 'passes');
   }
