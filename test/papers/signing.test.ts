@@ -128,10 +128,17 @@ it('drafts an e-mail with the reply in it, and asks to attach the file where it 
     'de',
     async (page, downloads) => {
       expect(await violations(page)).toEqual([]);
-      const session = await page.createCDPSession();
-      await session.send('Page.enable');
+      // no mail program here: the link is kept in place of being followed
       const asked: string[] = [];
-      session.on('Page.frameRequestedNavigation', ({ url }) => asked.push(url));
+      await page.exposeFunction('keep', (href: string) => asked.push(href));
+      await page.evaluate(() =>
+        document.addEventListener('click', (event) => {
+          const { href } = event.target as HTMLAnchorElement;
+          if (!href?.startsWith('mailto:')) return;
+          event.preventDefault();
+          (globalThis as unknown as { keep(href: string): void }).keep(href);
+        }),
+      );
       await page.click('.ticks input[name="decision"]');
       await page.type('#name-1', 'Ilka');
       await page.click('#mail');
