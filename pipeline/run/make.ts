@@ -202,7 +202,7 @@ export async function fillStore(
     for (const status of takes) {
       job.options.signal.throwIfAborted();
       if (status.trace && !(await tracing.take(status))) continue;
-      for (const next of status.then) following.begin(next);
+      for (const piece of status.next) following.begin(piece);
     }
     await following.done();
     await beside(job, survey);

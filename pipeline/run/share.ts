@@ -100,7 +100,7 @@ export async function makeShare(
         await makeMissing(job, kind, all.missing(kind).filter(isMine(kind)));
     });
     const after = await surveyWork(place.work, place.store, place.last);
-    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.then.length === 0);
+    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.next.length === 0);
     return { takes: made.length, failed: job.failed };
   } catch (error) {
     throw lease.lost.aborted ? lease.lost.reason : error;

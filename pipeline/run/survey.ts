@@ -17,7 +17,7 @@ export interface TakeStatus {
   /** films of some colourways are missing: the take has to be traced */
   trace: boolean;
   /** what is to be made of its films, all of it if it is traced */
-  then: readonly NextPiece[];
+  next: readonly NextPiece[];
   /** why there is something to do; empty if nothing is */
   reason: string;
   /** it failed too often and is left alone */
@@ -45,7 +45,7 @@ export interface Survey {
 }
 
 /** How many pictures are to be encoded from its films. */
-export const picturesOf = ({ then }: TakeStatus) => then.filter(({ kind }) => kind === PICTURE).length;
+export const picturesOf = ({ next }: TakeStatus) => next.filter(({ kind }) => kind === PICTURE).length;
 
 /** What each take's inputs were when it was last traced, kept beside the store by catalogue. */
 export type LastInputs = Record<string, TakeInputs>;
@@ -116,7 +116,7 @@ async function takeStatus(
   last: LastInputs,
 ): Promise<TakeStatus> {
   const trace = lacks.get(FILM)?.has(work) ?? false;
-  const then = AFTER_TAKES.flatMap(({ kind, takeOf }): NextPiece[] => {
+  const next = AFTER_TAKES.flatMap(({ kind, takeOf }): NextPiece[] => {
     const all = grouped(pieces(kind), takeOf).get(work.record) ?? [];
     return all.filter((piece) => trace || lacks.get(kind)?.has(piece)).map((piece) => ({ kind, piece }));
   });
@@ -124,9 +124,9 @@ async function takeStatus(
   const quarantine = trace ? await quarantineOf(store, work) : undefined;
   if (quarantine) reason = quarantineWording(quarantine);
   else if (trace) reason = traceReason(work, last[takeName(work)]);
-  else if (then.length > 0)
+  else if (next.length > 0)
     reason = 'picture files are missing or outputs, watermark, words or encoder changed; no tracing';
-  return { work, trace, then, reason, quarantine };
+  return { work, trace, next, reason, quarantine };
 }
 
 function traceReason(work: TakeWork, before: TakeInputs | undefined): string {
