@@ -43,6 +43,7 @@ export interface TakeWork {
  */
 export const FILM: Kind<TakeWork> = {
   name: 'film',
+  order: 'traced',
   code: [
     'artefacts/film-scene.ts',
     'scene/subject-frame.ts',

@@ -1,7 +1,7 @@
 /**
  * The contract of a kind of artefact: what a catalogue is made of, each kind in a file of its own. A kind says what it
  * needs of the plan, under which keys, how it is made, foretold and published; `run/` does all of it in loops over the
- * list in `kinds.ts` and knows no kind but films and their pictures, whose order of work is a matter of its own.
+ * list in `kinds.ts`: what is traced first, take by take, what hangs on a take beside the next one, and then the rest.
  */
 
 import type { BuiltShape } from '../band/built-shape.ts';
@@ -32,6 +32,8 @@ export interface Kind<P = unknown> {
   skus?(piece: P, plan: Plan): readonly Sku[];
   /** key of the record of the take with which a share makes it; others are dealt out in turn */
   take?(piece: P): ContentKey;
+  /** when it is made: by tracing; beside the tracer, as soon as its take is traced; or when all takes are done */
+  order?: 'traced' | 'after-its-take';
   /** whether shares make it too; the machine that publishes makes what they don't */
   shared?: boolean;
   /** everything of the store that it is or that belongs to it: clearing spares it while a catalogue uses it */

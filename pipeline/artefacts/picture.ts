@@ -27,6 +27,7 @@ export interface PictureWork {
 
 export const PICTURE: Kind<PictureWork> = {
   name: 'picture',
+  order: 'after-its-take',
   code: ['picture/encode.ts', 'artefacts/framing.ts', 'artefacts/picture-bundle.ts'],
   shared: true,
   plan: (planning) => {

@@ -31,7 +31,7 @@ import { fieldsOf } from './fields.ts';
 import { FileWatch } from './file-watch.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
-import { bandsOf, lookShots, lookView } from './views.ts';
+import { bandsOf, lookView, shotsOf } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
@@ -296,11 +296,6 @@ export class LookSession {
     };
     for (const listener of this.listeners) listener(this.told);
   }
-}
-
-function shotsOf(plan: Plan): LookState['shots'] {
-  const own = new Set(plan.shots.map(({ name }) => name));
-  return lookShots(plan).map(({ name, view, lights }) => ({ name, view, lights, own: own.has(name) }));
 }
 
 function same(a: ReadonlyMap<string, string>, b: ReadonlyMap<string, string>): boolean {

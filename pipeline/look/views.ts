@@ -5,7 +5,7 @@ import { takeLooks } from '../artefacts/film.ts';
 import type { Pair, Plan, ShotName, ShotPlan, TakeId, TakePlan, Variant } from '../plan/plan.ts';
 import type { StudioPlan } from '../plan/studio.ts';
 import { STONES } from '../trade/stones.ts';
-import type { LookView, ViewChoice } from './contract.ts';
+import type { LookState, LookView, ViewChoice } from './contract.ts';
 
 /** Views of a single band, which are offered whether or not the config has a shot of them. */
 const SINGLE: ShotName[] = ['three-quarter', 'front', 'flat-lay', 'profile', 'macro', 'inside'];
@@ -86,4 +86,10 @@ function takeOf(
     colourways: [{ dresses: bands.map((b) => b.dress), pictures: [] }],
   };
   return { take: alone, colourway: 0, own: false };
+}
+
+/** All that can be looked at, and which of it the config asks for. */
+export function shotsOf(plan: Plan): LookState['shots'] {
+  const own = new Set(plan.shots.map(({ name }) => name));
+  return lookShots(plan).map(({ name, view, lights }) => ({ name, view, lights, own: own.has(name) }));
 }

@@ -3,7 +3,7 @@ import { MODEL } from '../artefacts/model.ts';
 import { PICTURE } from '../artefacts/picture.ts';
 import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
 import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
-import { surveyWork } from './survey.ts';
+import { picturesOf, surveyWork } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
 
 export interface TakeForecast {
@@ -67,17 +67,17 @@ export async function forecast(plan: Plan, out: string, workers?: number): Promi
       colourways: t.work.take.colourways.length,
       ...(t.work.take.part ? { part: t.work.take.part } : {}),
       trace: t.trace,
-      encode: t.encode.length,
+      encode: picturesOf(t),
       reason: t.reason,
       quarantined: t.quarantine !== undefined,
-      predictedSeconds: trace + t.encode.length * ENCODE_SECONDS,
+      predictedSeconds: trace + picturesOf(t) * ENCODE_SECONDS,
     };
   });
   const beside = await forecastBeside(place, survey, out);
   const shapes = Object.keys(plan.shapes).length;
   const total = work.pieces(PICTURE).length;
   const models = work.pieces(MODEL).length;
-  const todo = survey.takes.reduce((n, t) => n + t.encode.length, 0);
+  const todo = survey.takes.reduce((n, t) => n + picturesOf(t), 0);
   return {
     catalogue: plan.catalogue,
     variants: plan.variants.length,

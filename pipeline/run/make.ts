@@ -17,14 +17,14 @@ import { sweepProfiles } from '../tracer/browser-process.ts';
 import { sweepCheckpoints } from '../tracer/checkpoint-file.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
-import { Encoding } from './encoding.ts';
+import { Following } from './following.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { makeBeside } from './making.ts';
 import type { Standing } from './published-record.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { recordStanding, unchangedStanding } from './standing.ts';
-import { type Survey, surveyWork, type TakeStatus } from './survey.ts';
+import { picturesOf, type Survey, surveyWork, type TakeStatus } from './survey.ts';
 import { Tracing } from './tracing.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
 
@@ -183,14 +183,14 @@ export async function fillStore(
   const takes = madeElsewhere(job, outOfQuarantine(job, wantedTakes(job, survey)));
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
-  const encoding = new Encoding(job.making());
+  const following = new Following(job.making());
   const planned = plannedEvent(
     job,
     takes.map((t) => t.work),
     {
       toTrace: toTrace.length,
       toBuild: survey.shapes.filter((shape) => takes.some((t) => t.work.take.shapes.includes(shape))).length,
-      toEncode: takes.reduce((n, t) => n + t.encode.length, 0),
+      toEncode: takes.reduce((n, t) => n + picturesOf(t), 0),
       predictedSeconds: tracing.predict(),
     },
   );
@@ -202,12 +202,12 @@ export async function fillStore(
     for (const status of takes) {
       job.options.signal.throwIfAborted();
       if (status.trace && !(await tracing.take(status))) continue;
-      for (const picture of status.encode) encoding.begin(picture);
+      for (const piece of status.next) following.begin(piece);
     }
-    await encoding.done();
+    await following.done();
     await beside(job, survey);
   } finally {
-    await encoding.settled();
+    await following.settled();
     await job.close();
   }
 }

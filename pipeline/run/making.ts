@@ -1,14 +1,12 @@
-/** What kinds of artefacts are made with, and the making of all that is no take and no picture. */
-import { FILM } from '../artefacts/film.ts';
+/** The making of all that hangs on no single take. */
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
-import { PICTURE } from '../artefacts/picture.ts';
 import type { Job } from './job.ts';
 import { recordPrivate } from './private-record.ts';
 import type { Survey } from './survey.ts';
 
-/** Films and pictures have an order of work of their own (`make.ts`). */
-const BESIDE = KINDS.filter((kind) => kind !== FILM && kind !== PICTURE);
+/** What waits until all takes are done. */
+const BESIDE = KINDS.filter(({ order }) => order === undefined);
 
 /** Makes what is missing of every other kind, then lays what is kept in the private folder. */
 export async function makeBeside(job: Job, survey: Survey): Promise<void> {

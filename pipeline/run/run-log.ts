@@ -78,16 +78,10 @@ export class RunLog {
         this.#encodes.push(time - 1000 * event.seconds, time);
         break;
       case 'model':
-        this.#file('models', time);
-        break;
       case 'part':
-        this.#file('parts', time);
-        break;
       case 'sheet':
-        this.#file('sheets', time);
-        break;
       case 'proof':
-        this.#file('proofs', time);
+        this.#file(`${event.event}s`, time);
         break;
       case 'shape-failed':
         this.#fault('shape', '', event.skus, event.problems.join('\n'));

@@ -3,7 +3,6 @@ import { join } from 'node:path';
 import { FILM, type TakeWork } from '../artefacts/film.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
-import { PICTURE } from '../artefacts/picture.ts';
 import type { Plan, QualityPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../store/lease.ts';
@@ -97,11 +96,11 @@ export async function makeShare(
     };
     const survey = { ...all, takes: all.takes.filter((t) => mine.has(t.work.record)) };
     await fillStore(job, survey, 1, async () => {
-      for (const kind of KINDS.filter((k) => k.shared && k !== FILM && k !== PICTURE))
+      for (const kind of KINDS.filter(({ shared, order }) => shared && order === undefined))
         await makeMissing(job, kind, all.missing(kind).filter(isMine(kind)));
     });
     const after = await surveyWork(place.work, place.store, place.last);
-    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.encode.length === 0);
+    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.next.length === 0);
     return { takes: made.length, failed: job.failed };
   } catch (error) {
     throw lease.lost.aborted ? lease.lost.reason : error;

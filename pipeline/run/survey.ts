@@ -3,7 +3,7 @@ import { FILM, type TakeInputs, type TakeWork, takeName } from '../artefacts/fil
 import { grouped } from '../artefacts/grouped.ts';
 import type { AnyKind, Kind, Look } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
-import { PICTURE, type PictureWork } from '../artefacts/picture.ts';
+import { PICTURE } from '../artefacts/picture.ts';
 import { type Quarantine, quarantineOf, quarantineWording } from '../artefacts/quarantine.ts';
 import { SOLID } from '../artefacts/solid.ts';
 import type { ShapeKey } from '../plan/plan.ts';
@@ -16,13 +16,25 @@ export interface TakeStatus {
   work: TakeWork;
   /** films of some colourways are missing: the take has to be traced */
   trace: boolean;
-  /** pictures to encode, all of them if it is traced */
-  encode: readonly PictureWork[];
+  /** what is to be made of its films, all of it if it is traced */
+  next: readonly NextPiece[];
   /** why there is something to do; empty if nothing is */
   reason: string;
   /** it failed too often and is left alone */
   quarantine?: Quarantine;
 }
+
+/** A piece of a kind that is made as soon as its take is traced. */
+export interface NextPiece {
+  kind: AnyKind;
+  piece: unknown;
+}
+
+/** Kinds that are, with what names the take of a piece. */
+const AFTER_TAKES = KINDS.filter(({ order }) => order === 'after-its-take').map((kind) => ({
+  kind,
+  takeOf: (piece: unknown) => [kind.take!(piece)],
+}));
 
 export interface Survey {
   takes: TakeStatus[];
@@ -31,6 +43,9 @@ export interface Survey {
   /** pieces that must be made */
   missing<P>(kind: Kind<P>): readonly P[];
 }
+
+/** How many pictures are to be encoded from its films. */
+export const picturesOf = ({ next }: TakeStatus) => next.filter(({ kind }) => kind === PICTURE).length;
 
 /** What each take's inputs were when it was last traced, kept beside the store by catalogue. */
 export type LastInputs = Record<string, TakeInputs>;
@@ -69,12 +84,9 @@ export async function surveyWork(
     for (const piece of found) for (const name of kind.from?.(piece) ?? []) asked.add(name);
   }
   const missingOf = <P>(kind: Kind<P>) => (missing.get(kind) ?? []) as readonly P[];
-  const [films, pictures] = [new Set(missingOf(FILM)), new Set(missingOf(PICTURE))];
-  const all = grouped(work.pieces(PICTURE), byTake);
+  const lacks = new Map([...missing].map(([kind, pieces]) => [kind, new Set(pieces)]));
   const takes = work.pieces(FILM).filter(({ record }) => !only || record === only);
-  const statuses = takes.map((take) =>
-    limit(() => takeStatus(take, all.get(take.record) ?? [], { films, pictures }, store, last)),
-  );
+  const statuses = takes.map((take) => limit(() => takeStatus(take, work, lacks, store, last)));
   return {
     takes: await Promise.all(statuses),
     shapes: missingOf(SOLID).map(({ shape }) => shape),
@@ -96,24 +108,25 @@ async function isLacking<P>(kind: Kind<P>, piece: P, look: Look): Promise<boolea
   return false;
 }
 
-const byTake = ({ take }: PictureWork) => [take.record];
-
 async function takeStatus(
   work: TakeWork,
-  all: readonly PictureWork[],
-  { films, pictures }: { films: ReadonlySet<TakeWork>; pictures: ReadonlySet<PictureWork> },
+  { pieces }: Work,
+  lacks: ReadonlyMap<AnyKind, ReadonlySet<unknown>>,
   store: ArtefactStore,
   last: LastInputs,
 ): Promise<TakeStatus> {
-  const trace = films.has(work);
-  const encode = trace ? all : all.filter((picture) => pictures.has(picture));
+  const trace = lacks.get(FILM)?.has(work) ?? false;
+  const next = AFTER_TAKES.flatMap(({ kind, takeOf }): NextPiece[] => {
+    const all = grouped(pieces(kind), takeOf).get(work.record) ?? [];
+    return all.filter((piece) => trace || lacks.get(kind)?.has(piece)).map((piece) => ({ kind, piece }));
+  });
   let reason = '';
   const quarantine = trace ? await quarantineOf(store, work) : undefined;
   if (quarantine) reason = quarantineWording(quarantine);
   else if (trace) reason = traceReason(work, last[takeName(work)]);
-  else if (encode.length > 0)
+  else if (next.length > 0)
     reason = 'picture files are missing or outputs, watermark, words or encoder changed; no tracing';
-  return { work, trace, encode, reason, quarantine };
+  return { work, trace, next, reason, quarantine };
 }
 
 function traceReason(work: TakeWork, before: TakeInputs | undefined): string {

@@ -98,13 +98,16 @@ export function roundBrilliant(diameterMm: number, cut = FINE_BRILLIANT): FacetP
       );
     }
   }
-  for (let k = 0; k < 32; k++) {
+  return [...planes, ...girdlePlanes(radius)];
+}
+
+function girdlePlanes(radius: number): FacetPlane[] {
+  return Array.from({ length: 32 }, (_, k) => {
     const azimuth = ((k + 0.5) * Math.PI) / 16;
-    planes.push({
+    return {
       facet: 'girdle',
       n: [Math.cos(azimuth), Math.sin(azimuth), 0],
       d: radius * Math.cos(Math.PI / 32),
-    });
-  }
-  return planes;
+    };
+  });
 }

@@ -11,7 +11,8 @@ import {
   type RuleFinding,
   type SetRule,
 } from './bench-rule.ts';
-import { type Claw, clawBite, clawSections, notchShare } from './claw-form.ts';
+import { clawBite, notchShare } from './claw-bite.ts';
+import { type Claw, clawSections } from './claw-form.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
 import type { SeatedStone } from './place.ts';
 import type { RowPlan } from './row-plan.ts';

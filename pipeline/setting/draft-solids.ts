@@ -3,7 +3,7 @@ import type { LaneSolid, TriMesh } from '../band/built-shape.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { needsCutting, plainLane, planCuts, type Solids, wholeShape } from './build-solids.ts';
 import { clawMesh } from './claw-form.ts';
-import { collarMesh } from './collar.ts';
+import { collarMesh } from './collar-solids.ts';
 import type { WholeRow } from './row-plan.ts';
 
 /** mm: what a chord may take off a draft; a pixel of a picture of 480 shows 0.05 mm. */

@@ -4,7 +4,7 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
 import { type Claw, clawMesh } from './claw-form.ts';
-import { collarSolids } from './collar.ts';
+import { collarSolids } from './collar-solids.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
 import { fieldCutter } from './grain.ts';

@@ -1,9 +1,9 @@
 import pLimit from 'p-limit';
 import type { Making } from '../artefacts/kind.ts';
-import { PICTURE, type PictureWork } from '../artefacts/picture.ts';
+import type { NextPiece } from './survey.ts';
 
-/** Encodes pictures from stored films, beside the tracer. */
-export class Encoding {
+/** Makes what follows from a take's stored films, pictures above all, beside the tracer. */
+export class Following {
   readonly #making: Making;
   readonly #limit = pLimit(2);
   readonly #running: Promise<void>[] = [];
@@ -14,10 +14,10 @@ export class Encoding {
   }
 
   /** @throws what an earlier one failed with, so that a full disk is not found out only after the last take */
-  begin(picture: PictureWork): void {
+  begin({ kind, piece }: NextPiece): void {
     if (this.#fault) throw this.#fault.error;
     const run = this.#limit(async () => {
-      if (!this.#making.signal.aborted) await PICTURE.make?.(picture, this.#making);
+      if (!this.#making.signal.aborted) await kind.make?.(piece, this.#making);
     });
     // it may fail while a take is traced and nobody waits for it
     run.catch((error) => {
