@@ -2,7 +2,6 @@
 import { edgeCurve } from '../band/outline.ts';
 import { type Unrolled, unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
-import type { Setting } from './edits.ts';
 import {
   angle,
   degrees,
@@ -11,6 +10,7 @@ import {
   inTurn,
   mm,
   type Path,
+  type Setting,
   shifted,
   turnedTo,
 } from './grip.ts';

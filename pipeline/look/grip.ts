@@ -3,7 +3,12 @@ import type { WidthMeasure } from '../plan/measure.ts';
 import { widthText } from '../plan/template-fields.ts';
 import type { ShapingMessages } from '../words/messages.ts';
 import type { Handle } from './contract.ts';
-import type { Setting } from './edits.ts';
+
+/** A value to be written, by its path in a template. */
+export interface Setting {
+  path: readonly (string | number)[];
+  text: string;
+}
 
 export type HandleWords = keyof ShapingMessages['drawing']['handles'];
 

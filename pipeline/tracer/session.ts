@@ -242,12 +242,12 @@ class Session implements TracerSession {
 
   private async cardIsDawns(): Promise<boolean> {
     const { cardHost, softwareCard = false } = this.settings;
-    const fit = (found: FoundCard | undefined) => !!found && (softwareCard || !found.facts.software);
+    const serves = (found: FoundCard | undefined) => !!found && (softwareCard || !found.facts.software);
     if (cardHost) return cardHost === 'node';
     if (!hasDawn()) return false;
     // a server may have a card and no browser at all
     const inBrowser = await this.browserCard().catch(() => undefined);
-    return !fit(inBrowser) && fit(await this.dawnCard());
+    return !serves(inBrowser) && serves(await this.dawnCard());
   }
 
   private async browserCard(): Promise<FoundCard | undefined> {

@@ -18,7 +18,7 @@ import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { decodeScene } from '../../pipeline/tracer/scene-blob.ts';
 import { cardFigures } from './figures.ts';
-import { byCard, byKernel, difference, tileMeans, wholeDifference } from './films.ts';
+import { byCard, byKernel, difference, featuresApart, tileMeans, wholeDifference } from './films.ts';
 import { runProbes } from './probes.ts';
 import { probeScene, SCENES } from './scenes.ts';
 
@@ -194,10 +194,17 @@ if (mode === 'cpu-means') {
   for (const [name, make] of Object.entries(SCENES)) {
     const scene = make();
     host.load(scene);
-    const kernel = await byKernel(host, scene, { seed: 5, passCap: 64 });
-    const card = await byCard(gpu, host, scene, { seed: 5, passCap: 64 });
+    const wanted = { seed: 5, passCap: 64, filtered: true };
+    const kernel = await byKernel(host, scene, wanted);
+    const card = await byCard(gpu, host, scene, wanted);
     const same = difference(card.film, kernel.film);
-    say({ film: name, same, whole: wholeDifference(card.film, kernel.film) });
+    const seen = kernel.film.seen.filter((what, pixel) => what !== card.film.seen[pixel]).length;
+    const features = featuresApart(
+      card.features as Float32Array,
+      host.features(0, 0, scene.width, scene.height, 5),
+    );
+    const errors = card.end.error / kernel.end.error;
+    say({ film: name, same, whole: wholeDifference(card.film, kernel.film), seen, features, errors });
   }
 } else if (mode === 'batches') {
   // a card that binds no more than one plane at a time
