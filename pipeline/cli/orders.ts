@@ -65,14 +65,13 @@ async function currentProofs(
 }
 
 async function repliesIn(given: string | undefined, folder: string): Promise<ReplyFile[]> {
+  const place = given === undefined ? repliesFolder(folder) : resolve(given);
   try {
-    return await readReplies(given === undefined ? repliesFolder(folder) : resolve(given));
+    return await readReplies(place);
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     if (given === undefined && code === 'ENOENT') return [];
-    throw new CliError(
-      `--replies: expected a folder that can be read but received ${given ?? 'none'} (${code})`,
-    );
+    throw new CliError(`--replies: expected a folder that can be read but received ${place} (${code})`);
   }
 }
 
@@ -89,7 +88,7 @@ function describe(orders: readonly OrderStanding[]): string {
   const order = Math.max(0, ...orders.map((o) => o.order.length));
   const state = Math.max(...Object.values(STATES).map((s) => s.length));
   const lines = orders.map((o) =>
-    `${o.order.padEnd(order)}  ${STATES[o.state].padEnd(state)}  ${[
+    `${printable(o.order).padEnd(order)}  ${STATES[o.state].padEnd(state)}  ${[
       ...(o.signed ? [`signed ${o.signed} by ${o.names}, ${o.reply}`] : []),
       ...(o.expires ? [`offer until ${o.expires}`] : []),
       ...(o.delivery ? [`ready by ${o.delivery}`] : []),
@@ -102,5 +101,8 @@ function describe(orders: readonly OrderStanding[]): string {
   });
   return `${[...lines, `${orders.length} orders${counts.length > 0 ? `: ${counts.join(', ')}` : ''}`].join('\n')}\n`;
 }
+
+/** A number may hold anything, and a terminal obeys some of it. */
+const printable = (text: string) => text.replace(/\p{Cc}/gu, '?');
 
 const noteLine = ({ file, problem, message }: ReplyNote) => `${file}: ${problem}: ${message}`;

@@ -48,14 +48,14 @@ const STYLE = `@page { size: A4; margin: 10mm 12mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; font: 7.6pt/1.35 "${FAMILY}", sans-serif; color: #111; max-width: 186mm; }
 header { display: flex; justify-content: space-between; align-items: baseline; gap: 6mm; border-bottom: 0.4mm solid #111; padding-bottom: 1.2mm; }
-h1, header h2 { font-size: 15pt; margin: 0; font-weight: 700; } h2 { font-size: 9pt; margin: 3mm 0 0.8mm; break-after: avoid; } h3 { font-size: 7.6pt; margin: 1.6mm 0 0; font-weight: 600; }
+h1, header h2 { font-size: 15pt; margin: 0; font-weight: 700; white-space: nowrap; } h2 { font-size: 9pt; margin: 3mm 0 0.8mm; break-after: avoid; } h3 { font-size: 7.6pt; margin: 1.6mm 0 0; font-weight: 600; }
 .kind { font-weight: 600; } .due { font-size: 9pt; font-weight: 600; } .under { margin: 0.8mm 0 0; color: #555; font-size: 7pt; }
 .bands { display: grid; grid-template-columns: 1fr 1fr; gap: 6mm; } .bands.one { grid-template-columns: 1fr; }
 .band { min-width: 0; overflow-wrap: anywhere; } .band h2 { font-size: 10.5pt; } .drawings { display: flex; flex-wrap: wrap; gap: 2mm; align-items: flex-end; }
 .stone { fill: #fff; } .tag { display: none; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; vertical-align: top; padding: 0.5mm 2mm 0.5mm 0; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #444; min-width: 22mm; } .letters td { font-weight: 600; }
-.lined th { min-width: 0; vertical-align: bottom; } .lined td, .lined th { border: 0.15mm solid #777; padding: 0.9mm 1.2mm; overflow-wrap: anywhere; } .lined td { height: 8mm; } .lined tr { break-inside: avoid; } .lined .figure { text-align: right; white-space: nowrap; }
+.lined th { min-width: 0; vertical-align: bottom; font-size: 7pt; } .lined td, .lined th { border: 0.15mm solid #777; padding: 0.9mm 1.2mm; } .lined td { height: 8mm; } .lined tr { break-inside: avoid; } .lined .figure { text-align: right; white-space: nowrap; }
 .work td:first-child { width: 45%; }
 p { margin: 0; } .second { break-before: page; } section { break-inside: avoid; } section.second { break-inside: auto; } .cautions ul { margin: 0; padding-left: 3mm; columns: 2; column-gap: 6mm; font-size: 7pt; line-height: 1.28; } .cautions li { break-inside: avoid; }
 ${DRAWING_STYLE}`;
@@ -68,9 +68,11 @@ export function jobTicket(ticket: JobTicket, locale: Locale): string {
   const due = [
     ...(ticket.issued ? [`${proof.issued} ${locale.date(ticket.issued)}`] : []),
     ...(ticket.delivery ? [`${proof.delivery} ${locale.date(ticket.delivery)}`] : []),
-  ].join(' · ');
+  ]
+    .map(escapeHtml)
+    .join('<br>');
   const head = (n: 1 | 2) =>
-    `<header><h${n}>${escapeHtml(say.title(ticket.order))}</h${n}><span>${escapeHtml(ticket.names)}</span><span class="due">${escapeHtml(due)}</span><span class="kind">${escapeHtml(`${ticket.workshop} · ${say.kind} ${n}/2`)}</span></header>`;
+    `<header><h${n}>${escapeHtml(say.title(ticket.order))}</h${n}><span>${escapeHtml(ticket.names)}</span><span class="due">${due}</span><span class="kind">${escapeHtml(ticket.workshop)}<br>${escapeHtml(`${say.kind} ${n}/2`)}</span></header>`;
   const bands = ticket.bands.map((band, i) => bandColumn(band, headings[i], locale));
   const hands = locale.messages.bench.hands;
   const set = ticket.bands.some(({ facts }) => facts.stoneCount > 0);
@@ -115,7 +117,7 @@ function bandColumn(
   const marks = markLines(facts.marks, locale);
   const rows: SheetRow[] = [
     [proof.article, facts.sku],
-    [proof.size, [...(size ? [size] : []), ...facts.sizes.map((s) => s.text)].join(', ')],
+    [proof.size, [...new Set([...(size ? [size] : []), ...facts.sizes.map((s) => s.text)])].join(', ')],
     [bench.bore, bench.boreFigures(mm(facts.innerDiameterMm), mm(facts.circumferenceMm))],
     [bench.widthThickness, `${mm(facts.widthMm)} × ${mm(facts.thicknessMm)}`],
     ...facts.metals.map(({ name, lanes }): SheetRow => [bench.metal, `${name}: ${lanes.join(', ')}`]),

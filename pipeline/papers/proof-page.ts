@@ -14,7 +14,7 @@ import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Messages } from '../words/messages.ts';
-import { proofStyle } from './proof-style.ts';
+import { type PageFill, proofStyle } from './proof-style.ts';
 import { SIGNING_STYLE, type Signing, signingData, signingSection } from './signing.ts';
 
 /** A band as its column of the proof tells it; figures are formatted. */
@@ -109,7 +109,7 @@ ${ticks(proof, locale)}${signing ? signingSection(proof, locale) : ''}
   const scripted = signing ? JSON.stringify(say.signing.texts) : '';
   const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ${scripted} ·`;
   const title = `${proof.title}, ${say.kind}`;
-  const style = `\n${fontFaces(words)}\n${proofStyle(paper, proof.bands.flatMap((b) => b.letters).length)}${signing ? SIGNING_STYLE : ''}`;
+  const style = `\n${fontFaces(words)}\n${proofStyle(paper, fillOf(proof))}${signing ? SIGNING_STYLE : ''}`;
   const scripts = signing ? ` script-src '${hashOf(signing.script)}';` : '';
   return `<!doctype html>
 <html lang="${locale.tag}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
@@ -119,6 +119,12 @@ ${signing ? `${signingData(proof, signing, locale)}\n` : ''}<style>${style}</sty
 ${body}
 ${signing ? `<script>${signing.script}</script>` : ''}</body></html>
 `;
+}
+
+function fillOf({ bands, draft = false }: Proof): PageFill {
+  const drawings = bands.flatMap(({ letters }) => letters.map(({ drawing }) => drawing));
+  const heightOf = (svg: string) => Number(/ height="([\d.]+)mm"/.exec(svg)?.[1] ?? 0);
+  return { drawingsMm: drawings.map(heightOf), draft };
 }
 
 function dataUri(type: string, data: Uint8Array): string {

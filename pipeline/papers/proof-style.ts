@@ -11,17 +11,29 @@ const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
   letter: { size: '8.5in 11in', picturesMm: 90 },
 };
 
-/** What pictures give up for each drawing of letters below them, and what they keep, mm. */
-const DRAWING_MM = 26;
-const LEAST_PICTURES_MM = 40;
+/** What pictures keep beside drawings of letters, mm, and what the heading over these and a line over each take. */
+const LEAST_PICTURES_MM = 30;
+const HEADING_MM = 10;
+const LINE_MM = 5;
+/** A line that says that pictures are coarse. */
+const DRAFT_MM = 9;
+
+/** What shares the first page with the pictures. */
+export interface PageFill {
+  /** heights of the drawings of letters */
+  drawingsMm: readonly number[];
+  draft: boolean;
+}
 
 /**
  * One style for paper and screen: a sheet of paper with its margins, on screen as wide as the window allows. Blocks that
  * belong together are kept together, so that long texts run on to another page between them.
  */
-export function proofStyle(paper: Paper, drawings: number): string {
+export function proofStyle(paper: Paper, { drawingsMm, draft }: PageFill): string {
   const { size, picturesMm } = PAGE[paper];
-  const pictures = `${Math.max(LEAST_PICTURES_MM, picturesMm - DRAWING_MM * drawings)}mm`;
+  const drawn = drawingsMm.reduce((sum, mm) => sum + mm + LINE_MM, drawingsMm.length > 0 ? HEADING_MM : 0);
+  const left = picturesMm - drawn - (draft ? DRAFT_MM : 0);
+  const pictures = `${Math.max(LEAST_PICTURES_MM, left).toFixed(1)}mm`;
   return `@page { size: ${size}; margin: 13mm 15mm 12mm; }
 :root { color-scheme: light; --ink: #1d1b19; --soft: #6d675f; --line: #cfc8bd; --accent: #8a6d3b; }
 * { box-sizing: border-box; }
