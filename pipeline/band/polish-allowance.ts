@@ -1,4 +1,10 @@
-import { type SectionDesign, type SettingDesign, type ShapeDesign, sectionKind } from '../plan/design.ts';
+import {
+  firstLine,
+  type SectionDesign,
+  type SettingDesign,
+  type ShapeDesign,
+  sectionKind,
+} from '../plan/design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
 import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
 import { middlePath } from './outline.ts';
@@ -39,8 +45,8 @@ export function withPolishAllowance(
     ...deeperLetters(design, allowanceMm),
     rows: design.rows.map((row, i) => ({
       ...row,
-      // of two staggered lines the first decides; an open one has a stone more than the second
-      count: counts[i] === undefined ? row.count : row.stagger ? Math.ceil(counts[i] / 2) : counts[i],
+      // of staggered lines the first decides
+      count: counts[i] === undefined ? row.count : row.stagger ? firstLine(row, counts[i]) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
       setting: deeperSetting(row.setting, allowanceMm),
     })),

@@ -220,9 +220,9 @@ export interface RowDesign extends StoneSort {
   centre?: StoneSort;
   /** sizes fall evenly from the middle to the ends, or to the stone opposite; diameters are whole steps */
   graduate?: { toMm: number; stepMm: number };
-  /** two lines this far apart, the second set into the gaps of the first */
+  /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
   /** negative: the first line lies towards the second edge */
-  stagger?: { apartMm: number };
+  stagger?: { apartMm: number; lines?: number };
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;
@@ -234,6 +234,15 @@ export interface RowDesign extends StoneSort {
   /** metal left above the bore under the holes, which then do not go through */
   floorMm?: number;
   setting: SettingDesign;
+}
+
+/** Parallel lines of a row's stones. */
+export const linesOf = ({ stagger }: Pick<RowDesign, 'stagger'>) => (stagger ? (stagger.lines ?? 2) : 1);
+
+/** Stones of the first of a row's lines, of `count` in all: each second line of an open row has one stone less. */
+export function firstLine(row: Pick<RowDesign, 'stagger' | 'coverage'>, count: number): number {
+  const lines = linesOf(row);
+  return row.coverage.kind === 'full' ? count / lines : (count + Math.floor(lines / 2)) / lines;
 }
 
 /** The sorts of a row in the order in which a dress names their stones: its own, those taking turns, the centre. */

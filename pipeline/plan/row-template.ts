@@ -51,7 +51,9 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
     ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
     ...(graduate && { graduate: { toMm: graduate.to, stepMm: graduate.step } }),
-    ...(stagger && { stagger: { apartMm: stagger.apart } }),
+    ...(stagger && {
+      stagger: { apartMm: stagger.apart, ...(stagger.lines === 2 ? {} : { lines: stagger.lines }) },
+    }),
     setting: settingDesign(setting),
   };
 }
@@ -109,6 +111,14 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
     if (mixed && row.stagger) {
       const advice = 'Leave one of them out; two lines of different stones are rows of their own.';
       wrong('stagger-of-unequal', [name, 'stagger'], `a row without "${mixed}"`, 'both', advice);
+    }
+    if (row.stagger && row.stagger.lines > 2 && row.setting !== 'none') {
+      const { setting } = row;
+      if (setting.style === 'grain' && setting.grains === 'own') {
+        const received = `"own" for ${row.stagger.lines} lines`;
+        const advice = 'Four grains of each stone would stand in the stones of the lines beside it.';
+        wrong('stagger-grains-own', [name, 'setting', 'grains'], '"shared"', received, advice);
+      }
     }
     if (Array.isArray(row.coverage) && (mixed || row.stagger)) {
       const field = mixed ?? 'stagger';

@@ -107,9 +107,10 @@ const graduate = strict({
   step: length(0.01, 0.5).default(0.05).describe('diameters are whole steps of this'),
 }).describe('sizes that change evenly from the middle of the row outwards');
 
-const stagger = strict({ apart: length(0.3, 8).describe('distance between the two lines') }).describe(
-  'two lines of stones, the second set into the gaps of the first',
-);
+const stagger = strict({
+  apart: length(0.3, 8).describe('from line to line; closest are 0.87 times diameter and least-gap together'),
+  lines: z.int().min(2).max(5).default(2).describe('how many lines; with three and more, grains are shared'),
+}).describe('lines of stones, each set into the gaps of the one before');
 
 const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),

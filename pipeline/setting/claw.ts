@@ -174,13 +174,42 @@ export function pinsBetween(
       const advice = 'Set such pointed ends across the row (length below diameter), or choose another cut.';
       return refuse(`${what}-meet`, path, expected, received, advice);
     }
-    for (const frame of frames) {
-      const claw = standPin(frame, pin, tipOver(a.stone, b.stone), lane, path, (apart - TIP_AIR_MM) / 2);
+    for (const own of frames) {
+      const shared = places.lines.length > 1 ? amongThree(own, [a, b], radius, places.stones) : undefined;
+      // among three it cannot bend towards two of them
+      const room = shared ? 0 : (apart - TIP_AIR_MM) / 2;
+      const claw = standPin(shared ?? own, pin, tipOver(a.stone, b.stone), lane, path, room);
       if (isRefused(claw)) return claw;
       claws.push(claw);
     }
   }
   return claws;
+}
+
+/**
+ * A pin between two stones of a line that would stand too far in one of the line beside it: as far from all three, at the
+ * centre of the circle through theirs. Undefined where no third stone is so near.
+ */
+function amongThree(
+  frame: Frame,
+  pair: readonly Standing[],
+  radius: number,
+  stones: readonly Standing[],
+): Frame | undefined {
+  const reach = radius * (1 - 2 * BITE_SHARE);
+  const third = stones.find(({ frame: { origin }, stone: { girdle } }) => {
+    if (girdle.kind !== 'round' || pair.some((own) => distance(own.frame.origin, origin) < 1e-6))
+      return false;
+    return distance(origin, frame.origin) < girdle.radius + reach;
+  });
+  if (!third) return undefined;
+  const [a, b, c] = [...pair, third].map(({ frame: { origin } }) => toStone(frame, origin));
+  const [bx, by, cx, cy] = [b[0] - a[0], b[1] - a[1], c[0] - a[0], c[1] - a[1]];
+  const twice = 2 * (bx * cy - by * cx);
+  const [bb, cc] = [bx * bx + by * by, cx * cx + cy * cy];
+  const x = a[0] + (cy * bb - by * cc) / twice;
+  const y = a[1] + (bx * cc - cx * bb) / twice;
+  return { ...frame, origin: toBand(frame, [x, y, 0]) };
 }
 
 /**

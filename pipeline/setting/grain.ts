@@ -3,7 +3,7 @@ import { degrees, mm } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
 import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { RowDesign, SettingOf } from '../plan/design.ts';
+import { linesOf, type RowDesign, type SettingOf } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
 import { BITE_SHARE, facingIn, type Pin, pinsBetween, standPin } from './claw.ts';
@@ -58,7 +58,7 @@ export function planGrain(
 ): Result<GrainField> {
   const grains = plantGrains(row, setting, path, lane, places);
   if (isRefused(grains)) return grains;
-  const spread = Math.abs(row.stagger?.apartMm ?? 0) / 2;
+  const spread = ((linesOf(row) - 1) * Math.abs(row.stagger?.apartMm ?? 0)) / 2;
   const halves = places.lines[0].map((i) => {
     const { frame, stone } = places.stones[i];
     return {

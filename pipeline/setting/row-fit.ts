@@ -58,7 +58,7 @@ function neighbourStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneC
   return stepOf(count, gap, design.leastGapMm, places.gapMm, closed ? '' : '-spread');
 }
 
-/** Two lines change by one stone each; the second of open ones has one less than the first. */
+/** All lines change by one stone each. */
 function staggeredStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneCutter): FitStep | null {
   const { design, lane, places } = row;
   const { coverage } = design;
@@ -66,17 +66,18 @@ function staggeredStep(row: PlacedRow, from: number, way: 1 | -1, cutter: StoneC
   if (!places.closed) {
     const first = places.lines[0].length + way;
     if (first < 1) return null;
-    const count = 2 * first - 1;
+    const lines = places.lines.length;
+    const count = lines * first - Math.floor(lines / 2);
     if (count === 1) return step(count, null, true, phrase('single-stone'));
     const gap = openStaggerGap(design, coverage, lane, cutter, first);
     return stepOf(count, gap, design.leastGapMm, places.gapMm, '-spread');
   }
-  const line = from / 2 + way;
+  const line = from / places.lines.length + way;
   if (line < 3) return null;
   const loose = { ...design, count: line, leastGapMm: 0 };
   const found = placeStones(loose, lane, cutter, '');
   const gap = isRefused(found) ? undefined : found.gapMm;
-  return stepOf(2 * line, gap, design.leastGapMm, places.gapMm, '');
+  return stepOf(places.lines.length * line, gap, design.leastGapMm, places.gapMm, '');
 }
 
 function stepOf(

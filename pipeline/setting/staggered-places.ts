@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
-import type { RowDesign } from '../plan/design.ts';
+import { linesOf, type RowDesign } from '../plan/design.ts';
 import { isRefused, type Result } from '../problem.ts';
 import {
   depthIn,
@@ -9,6 +9,7 @@ import {
   layOutAt,
   leastGap,
   type StoneCutter,
+  type StonePlace,
   type StonePlaces,
   single,
 } from './equal-places.ts';
@@ -16,7 +17,7 @@ import { neighbourPairs, rowCurve } from './row-curve.ts';
 import { largestCount, type Span } from './row-layout.ts';
 import { alongRow, type Stone } from './stone.ts';
 
-/** Equal stones in two lines, the second midway between those of the first; the least gap holds across as well. */
+/** Equal stones in lines, each second one midway between those of the first; the least gap holds across as well. */
 export function placeStaggered(
   row: RowDesign,
   coverage: Span,
@@ -47,7 +48,7 @@ export function placeStaggered(
 }
 
 /**
- * The gap that two open lines have when the first, of `count` stones, fills its part of the band: negative where stones
+ * The gap that open lines have when the first, of `count` stones, fills its part of the band: negative where stones
  * would overlap, infinite for a single stone; undefined where so many do not fit even girdle to girdle.
  */
 export function openStaggerGap(
@@ -58,7 +59,7 @@ export function openStaggerGap(
   count: number,
 ): number | undefined {
   const stone = cutter(single(row));
-  const curve = rowCurve(lane, depthIn(row)(stone), -row.stagger!.apartMm / 2);
+  const curve = rowCurve(lane, depthIn(row)(stone), acrossOf(row)[0]);
   const size = alongRow(row);
   const fits = (pitch: number) => largestCount(curve, pitch, coverage, size) >= count;
   let [low, high] = [size / 2, 2 * midRadius(lane.outer)];
@@ -80,25 +81,36 @@ function staggeredAt(
   pitch: number,
   path: string,
 ): Result<StonePlaces> {
-  const across = row.stagger!.apartMm / 2;
+  const [first, ...others] = acrossOf(row);
   const depth = depthIn(row)(stone);
-  const layout = layOutAt(row, coverage, lane, depth, pitch, path, -across);
+  const layout = layOutAt(row, coverage, lane, depth, pitch, path, first);
   if (isRefused(layout)) return layout;
   const { angles, closed } = layout;
   const ends = closed ? [...angles, angles[0] + 2 * Math.PI] : angles;
   const between = ends.slice(1).map((theta, i) => (theta + ends[i]) / 2);
-  const first = equalPlaces(row, lane, stone, angles, closed, -across).stones;
-  const second = equalPlaces(row, lane, stone, between, closed, across).stones;
-  const stones = [...first, ...second];
-  const n = first.length;
-  const lines = [first.map((_, i) => i), second.map((_, i) => n + i)];
-  const pairs: [number, number][] = [
-    ...neighbourPairs(n, closed),
-    ...neighbourPairs(second.length, closed).map(([a, b]): [number, number] => [n + a, n + b]),
-    ...second.flatMap((_, i): [number, number][] => [
-      [i, n + i],
-      [(i + 1) % n, n + i],
-    ]),
-  ];
+  const stones: StonePlace[] = [];
+  const lines = [first, ...others].map((across, k) => {
+    const own = equalPlaces(row, lane, stone, k % 2 === 0 ? angles : between, closed, across).stones;
+    return own.map((place) => stones.push(place) - 1);
+  });
+  const pairs = lines.flatMap((line, k): [number, number][] => [
+    ...neighbourPairs(line.length, closed).map(([a, b]): [number, number] => [line[a], line[b]]),
+    ...(k === 0 ? [] : crossings(lines[k - 1], line, k, angles.length)),
+  ]);
   return { stones, lines, closed, gapMm: leastGap(stones, pairs) };
+}
+
+/** Neighbours in two lines: a stone of the midway line, whose number is odd, has one on either side in the other. */
+function crossings(before: number[], line: number[], k: number, n: number): [number, number][] {
+  const [whole, midway] = k % 2 === 1 ? [before, line] : [line, before];
+  return midway.flatMap((own, i): [number, number][] => [
+    [whole[i], own],
+    [whole[(i + 1) % n], own],
+  ]);
+}
+
+/** How far off the lane's middle each line runs, the first line first; mm. */
+function acrossOf(row: RowDesign): number[] {
+  const lines = linesOf(row);
+  return Array.from({ length: lines }, (_, k) => (k - (lines - 1) / 2) * row.stagger!.apartMm);
 }

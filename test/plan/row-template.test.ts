@@ -61,6 +61,9 @@ describe('rows in a template', () => {
       floorMm: 0.4,
     });
     expect(await rowOf('stagger: { apart: 1.2 mm }')).toMatchObject({ stagger: { apartMm: 1.2 } });
+    expect(await rowOf('stagger: { apart: 1.2 mm, lines: 3 }')).toMatchObject({
+      stagger: { apartMm: 1.2, lines: 3 },
+    });
   });
 
   it.each([
@@ -89,6 +92,10 @@ describe('rows in a template', () => {
       [claws, 'stagger-setting'],
     ])
       expect((await problemsOf(config({ ...lines(''), overrides }))).map((p) => p.code)).toEqual([code]);
+    const three = rows('stagger: { apart: 1 mm, lines: 3 }');
+    const own = three.replace('setting: none', 'setting: { style: grain }');
+    const [crowded] = await problemsOf(config({ ...lines(''), overrides: own }));
+    expect(crowded).toMatchObject({ code: 'stagger-grains-own', received: '"own" for 3 lines' });
     const channel = rows('stagger: { apart: 1 mm }').replace('setting: none', 'setting: { style: channel }');
     const [refused] = await problemsOf(config({ ...lines(''), overrides: channel }));
     expect(refused).toMatchObject({ code: 'stagger-setting', received: '"channel"' });

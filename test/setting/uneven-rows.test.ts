@@ -223,6 +223,62 @@ describe('two staggered lines', () => {
   });
 });
 
+/** Lines of circles packed closest: the height of an equilateral triangle whose sides are stone and gap. */
+const CLOSEST = (Math.sqrt(3) / 2) * (1.1 + 0.15) + 1e-4;
+
+describe('several lines under shared grains', () => {
+  const lines = (
+    count: number,
+    apartMm = CLOSEST,
+    setting: RowDesign['setting'] = { ...grain, grainMm: 0.42, grains: 'shared' },
+  ) =>
+    band(
+      {
+        diameterMm: 1.1,
+        setDepthMm: 0.15,
+        leastGapMm: 0.15,
+        coverage: { kind: 'arc', angleRad: 1 },
+        stagger: { apartMm, lines: count },
+        setting,
+      },
+      { widthMm: 6.5, chordToleranceMm: 0.05 },
+    );
+
+  it.each([3, 4])(
+    '%i lines are packed as closely as circles can be, in one manifold that holds every stone',
+    async (count) => {
+      const design = lines(count);
+      const shape = await buildShape(design, kernel);
+      const stones = stonesInOrder(shape);
+      expectSoundSet(kernel, shape, 0, 1 + stones.length);
+      expect(shape.checks.filter(({ severity, passed }) => severity === 'error' && !passed)).toEqual([]);
+      // chords of stone and gap over the arc, on a flat band; every other line has a stone less
+      const r = design.circumferenceMm / (2 * Math.PI) + 2.2 - 0.15;
+      const span = 1 - 2 * Math.asin(0.55 / r);
+      const most = 1 + Math.floor(span / (2 * Math.asin(1.25 / 2 / r)) + 1e-6);
+      const across = new Map<string, number>();
+      for (const { at } of stones) across.set(at[2].toFixed(6), (across.get(at[2].toFixed(6)) ?? 0) + 1);
+      expect(across.size).toBe(count);
+      const inLines = Array.from({ length: count }, (_, k) => most - (k % 2));
+      expect([...across.values()].sort()).toEqual(inLines.sort());
+      expect(shape.fits[0].gapMm).toBeCloseTo(0.15, 3);
+      // one line's stone less everywhere
+      expect(shape.fits[0].fewer?.count).toBe(stones.length - count);
+    },
+  );
+
+  it('too near to each other get wider pitches, with the same gap', async () => {
+    const [near, close] = await Promise.all(
+      [0.95, CLOSEST].map(
+        async (apart) => (await buildShape(lines(3, apart, { style: 'none' }), kernel)).fits[0],
+      ),
+    );
+    expect(near.count).toBeLessThanOrEqual(close.count);
+    expect(near.gapMm!).toBeGreaterThanOrEqual(0.15 - 1e-6);
+    expect(near.pitchMm!).toBeGreaterThan(close.pitchMm! + 0.05);
+  });
+});
+
 describe('two open lines with a stone more or fewer in each', () => {
   it('leave the gap of an even spread over their part: the nearer of along and across, on a flat band', async () => {
     const [d, apart, depth, thickness] = [1.1, 1, 0.15, 2];
