@@ -2,6 +2,7 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { stoneListCsv } from '../papers/stone-list.ts';
 import type { Plan } from '../plan/plan.ts';
+import { isRefused } from '../problem.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import { type BenchFile, clearBench, publishBench } from '../publish/private-bench.ts';
 import { privateFolder } from '../publish/private-folder.ts';
@@ -41,7 +42,7 @@ export async function* factsOfWanted(making: Making): AsyncGenerator<BandFacts> 
     making.signal.throwIfAborted();
     if (subject.bands.every((band) => seen.has(band.sku))) continue;
     const bands = await factsOfBands(subject.bands, making);
-    if ('missing' in bands) continue;
+    if (isRefused(bands)) continue;
     for (const band of bands) {
       if (!seen.has(band.sku)) yield band;
       seen.add(band.sku);

@@ -16,7 +16,7 @@ import { artefactKey } from '../store/content-key.ts';
 import { lanesByAlloy } from './bands.ts';
 import { buildPart, partFacts } from './cast-part.ts';
 import type { EngravedBand } from './letter-faults.ts';
-import type { OwnFacts } from './proof-content.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { sheetPage } from './sheet-page.ts';
 
 /** What is remembered of an engraved band, so that nothing is built again: kept beside its proof. */
@@ -121,7 +121,7 @@ export async function engravedBand(
   const html = sheetPage(facts(plan), band.variant, band.engraved.design, plan, order.id);
   const sheet = (end: string, data: PrivateFile['data']): PrivateFile => ({
     name: `${name}-bench-${n}.${end}`,
-    key: artefactKey({ sheet: html, end }),
+    key: artefactKey({ sheet: html, end, engine: source.versions.sheet }),
     data,
   });
   const pages = [sheet('html', async () => Buffer.from(html)), sheet('pdf', () => print(html))];

@@ -2,6 +2,7 @@ import { cautionsOf } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { PROOF } from '../plan/client-plan.ts';
 import type { Plan, ShotPlan } from '../plan/plan.ts';
+import type { Result } from '../problem.ts';
 import type { CatalogueItem, CatalogueShot } from '../publish/catalogue.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
 import { messagesOf } from '../words/locale.ts';
@@ -10,6 +11,7 @@ import { stoneLists } from './bench-files.ts';
 import { loadRecord } from './film-store.ts';
 import { grouped } from './grouped.ts';
 import type { Kind, Source } from './kind.ts';
+import { lacking } from './lacking.ts';
 import { PICTURE, type PictureWork } from './picture.ts';
 import { decodeBundle } from './picture-bundle.ts';
 import { sheetDocuments } from './sheet.ts';
@@ -28,20 +30,20 @@ export const ITEM: Kind<Subject> = {
 const bySku = ({ skus }: PictureWork) => skus;
 
 /**
- * An item from what the store holds, or the name of the first thing that is missing.
+ * An item from what the store holds; refused for the first picture that is not there.
  * @param facts of its bands, with what their maker keeps
  */
 export async function assembleItem(
   subject: Subject,
   facts: readonly BandFacts[],
   source: Source,
-): Promise<{ item: CatalogueItem } | { missing: string }> {
+): Promise<Result<CatalogueItem>> {
   const { plan, pieces } = source;
   const keys = Object.fromEntries(subject.bands.map((b) => [`solid ${b.sku}`, solidKey(b.shape, source)]));
   const shots: CatalogueShot[] = [];
   for (const picture of grouped(pieces(PICTURE), bySku).get(subject.sku) ?? []) {
     const shot = await loadShot(picture, source);
-    if (!shot) return { missing: `picture ${picture.take.take.shot.name}` };
+    if (!shot) return lacking(`no picture ${picture.take.take.shot.name}`, subject.sku);
     keys[`film ${shot.name}`] = picture.take.films[picture.colourway];
     if (picture.shown.filtered) keys[`filtered film ${shot.name}`] = picture.shown.films[picture.colourway];
     shots.push(shot);
@@ -49,7 +51,7 @@ export async function assembleItem(
   const order = plan.shots.map((s) => s.name);
   shots.sort((a, b) => order.indexOf(a.name) - order.indexOf(b.name));
   const { sku, kind } = subject;
-  const item = {
+  return {
     sku,
     kind,
     title: titleOf(subject, messagesOf(plan.language).wording),
@@ -61,7 +63,6 @@ export async function assembleItem(
     keys,
     versions: source.versions,
   };
-  return { item };
 }
 
 async function documentsOf(

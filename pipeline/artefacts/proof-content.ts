@@ -6,17 +6,16 @@ import { proofDigest } from '../papers/proof-digest.ts';
 import type { Proof } from '../papers/proof-page.ts';
 import { textIn } from '../plan/local-text.ts';
 import type { Plan } from '../plan/plan.ts';
+import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { localeOf } from '../words/locale.ts';
 import type { Source } from './kind.ts';
-import { proofBand, proofPrice } from './proof-facts.ts';
+import { refusal } from './lacking.ts';
+import { type OwnFacts, proofBand, proofPrice } from './proof-facts.ts';
 import type { ProofSubject } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
 
-/** `held`: an earlier proof of it is withdrawn too. */
-export interface NoProof {
-  missing: string;
-  held?: true;
-}
+/** An earlier proof of what is refused with this code is withdrawn too. */
+export const HELD = 'held-back';
 
 export interface ProofContent {
   /** without pictures */
@@ -24,15 +23,12 @@ export interface ProofContent {
   digest: string;
 }
 
-/** Facts of a band that carries letters of its order's own, in the words of a plan's language. */
-export interface OwnFacts {
-  facts(plan: Plan): BandFacts;
-}
-
 /** Nobody is to tick and sign what fails a bench error that the maker does not waive. */
-export function refusal(facts: readonly BandFacts[]): NoProof | undefined {
+export function heldBack(facts: readonly BandFacts[]): Refusal | undefined {
   const rules = heldBy(facts);
-  return rules.length === 0 ? undefined : { missing: heldWording(rules), held: true };
+  if (rules.length === 0) return undefined;
+  const advice = 'Change the band, or waive the rule in the config and say why.';
+  return refusal(HELD, facts[0].sku, 'bands that the bench can make', heldWording(rules), advice);
 }
 
 /** @param own by place in the order; undefined where a band's letters are those of the catalogue */
@@ -40,13 +36,13 @@ export async function proofContent(
   { order, bands }: ProofSubject,
   own: readonly (OwnFacts | undefined)[],
   source: Source,
-): Promise<ProofContent | NoProof> {
+): Promise<Result<ProofContent>> {
   const language = order?.language ?? source.plan.language;
   const plan: Plan = { ...source.plan, language };
   const { proofs, letterhead, market } = plan;
   const facts = await factsOfBands(bands, { ...source, plan });
-  if ('missing' in facts) return facts;
-  const refused = refusal(facts);
+  if (isRefused(facts)) return facts;
+  const refused = heldBack(facts);
   if (refused) return refused;
   const locale = localeOf(language, market);
   const price = plan.price && proofPrice(facts, plan.price, locale, proofs?.deposit);

@@ -13,6 +13,11 @@ import { allSizes } from '../trade/ring-size.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { Locale } from '../words/locale.ts';
 
+/** Facts of a band that carries letters of its order's own, in the words of a plan's language. */
+export interface OwnFacts {
+  facts(plan: Plan): BandFacts;
+}
+
 /** One band's column of a proof, in the words and figures of its reader. */
 export function proofBand(
   band: Variant,

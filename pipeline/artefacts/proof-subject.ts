@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto';
 import type { OrderPlan, ProofPlan } from '../plan/client-plan.ts';
 import type { Plan, Sku, Variant } from '../plan/plan.ts';
 import { engravedNames } from './engraved-bands.ts';
+import { ticketNames } from './job-ticket.ts';
 import { isEngraved } from './letter-faults.ts';
 
 /** What a proof is about; `order` is absent for a pair that nobody ordered. */
@@ -49,5 +50,6 @@ export function namesOf({ name, order }: ProofSubject, plan: Plan): string[] {
   const own = (order?.bands ?? []).flatMap((band, i) =>
     isEngraved(band) ? engravedNames(name, i + 1, band, plan) : [],
   );
-  return [`${name}.html`, ...papers.map((p) => `${name}-${p}.pdf`), ...own];
+  const ticket = order ? ticketNames(name, plan) : [];
+  return [`${name}.html`, ...papers.map((p) => `${name}-${p}.pdf`), ...own, ...ticket];
 }

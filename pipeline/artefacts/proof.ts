@@ -11,7 +11,7 @@ import { proofPage } from '../papers/proof-page.ts';
 import type { Signing } from '../papers/signing.ts';
 import type { Plan } from '../plan/plan.ts';
 import { shapesOf } from '../plan/shapes.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError, type Result } from '../problem.ts';
 import { clearPrivate, type PrivateFile, privateFolder, publishPrivate } from '../publish/private-folder.ts';
 import { browserScript } from '../store/browser-script.ts';
 import { artefactKey } from '../store/content-key.ts';
@@ -20,9 +20,12 @@ import { localeOf, messagesOf } from '../words/locale.ts';
 import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
+import { ticketFiles } from './job-ticket.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
+import { lacking, lackWording } from './lacking.ts';
 import { isEngraved, proveLetters } from './letter-faults.ts';
-import { type NoProof, type OwnFacts, type ProofContent, proofContent, refusal } from './proof-content.ts';
+import { HELD, heldBack, type ProofContent, proofContent } from './proof-content.ts';
+import type { OwnFacts } from './proof-facts.ts';
 import { heroPictures } from './proof-pictures.ts';
 import { labelOf, namesOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
@@ -37,8 +40,8 @@ const prints = (subject: ProofSubject, plan: Plan) =>
 
 export const PROOF: Kind<ProofSubject> = {
   name: 'proof',
-  // its page, word for word, is its key
-  code: [],
+  // its page, word for word, is in its key
+  code: ['tracer/print-page.ts'],
   plan: ({ plan }) => (plan.proofs ? proofSubjects(plan, plan.proofs) : []),
   skus: ({ skus }) => skus,
   lacking: async () => true,
@@ -118,14 +121,20 @@ async function* subjectFiles(
     source.signal.throwIfAborted();
     if (!subject.skus.some(source.wanted)) continue;
     const made = await engravedBands(subject, source);
-    const proof = 'missing' in made ? made : await proofOf(subject, made, source);
-    if ('missing' in proof) {
-      source.failPaper(labelOf(subject), `no proof: ${proof.missing}`);
-      if (proof.held) withdrawn.add(subject);
+    if (isRefused(made)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(made)}`);
+      continue;
+    }
+    const proof = await proofOf(subject, made, source);
+    if (isRefused(proof)) {
+      source.failPaper(labelOf(subject), `no proof: ${lackWording(proof)}`);
+      if (proof.problems.some(({ code }) => code === HELD)) withdrawn.add(subject);
       continue;
     }
     yield* await filesOf(subject, proof, source);
-    if (!('missing' in made)) for (const band of made) yield* band?.files ?? [];
+    for (const band of made) yield* band?.files ?? [];
+    const print = (html: string) => printProof(html, source);
+    if (subject.order) yield* await ticketFiles(subject.name, subject.order, made, source, print);
   }
 }
 
@@ -133,7 +142,7 @@ async function* subjectFiles(
 async function engravedBands(
   { name, order }: ProofSubject,
   source: ProofMaking,
-): Promise<(MadeBand | undefined)[] | NoProof> {
+): Promise<Result<(MadeBand | undefined)[]>> {
   const made: (MadeBand | undefined)[] = [];
   for (const [i, band] of (order?.bands ?? []).entries()) {
     try {
@@ -142,7 +151,7 @@ async function engravedBands(
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
       const codes = [...new Set(error.problems.map(({ code }) => code))].join(', ');
-      return { missing: `band ${i + 1} cannot be built with its letters (${codes})` };
+      return lacking(`band ${i + 1} cannot be built with its letters (${codes})`, name);
     }
   }
   return made;
@@ -163,7 +172,7 @@ async function signingOf(
 }
 
 async function filesOf(subject: ProofSubject, content: ProofContent, source: Making): Promise<PrivateFile[]> {
-  const { plan } = source;
+  const { plan, versions } = source;
   const locale = localeOf(subject.order?.language ?? plan.language, plan.market);
   const papers = plan.proofs?.papers ?? [];
   const signing = await signingOf(subject, content);
@@ -181,7 +190,7 @@ async function filesOf(subject: ProofSubject, content: ProofContent, source: Mak
     const name = `${subject.name}-${paper}.pdf`;
     return {
       name,
-      key: artefactKey({ pdf: html }),
+      key: artefactKey({ pdf: html, engine: versions.proof }),
       data: async () => told(name, await printProof(html, source)),
     };
   });
@@ -192,13 +201,13 @@ async function proofOf(
   subject: ProofSubject,
   own: readonly (OwnFacts | undefined)[],
   source: Making,
-): Promise<ProofContent | NoProof> {
+): Promise<Result<ProofContent>> {
   const content = await proofContent(subject, own, source);
-  if ('missing' in content) return content;
+  if (isRefused(content)) return content;
   const { plan, logo } = source;
   const language = subject.order?.language ?? plan.language;
   const pictures = await heroPictures(subject.bands, subject.pair, source, language);
-  if (pictures.length === 0) return { missing: 'its pictures are not made' };
+  if (pictures.length === 0) return lacking('its pictures are not made', subject.name);
   return { ...content, proof: { ...content.proof, pictures, ...(logo ? { logo } : {}) } };
 }
 
@@ -208,7 +217,7 @@ async function allPrices(source: Source): Promise<string> {
   const prices = [];
   for (const band of distinctBands(plan)) {
     const facts = await factsOfBands([band], source);
-    const price = 'missing' in facts || refusal(facts) ? undefined : priceOf(facts[0], plan.price!);
+    const price = isRefused(facts) || heldBack(facts) ? undefined : priceOf(facts[0], plan.price!);
     if (price) prices.push({ sku: band.sku, price });
   }
   return pricesCsv(prices, localeOf(plan.language, plan.market));

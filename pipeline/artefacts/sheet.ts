@@ -1,7 +1,7 @@
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { reached } from '../fault-point.ts';
 import type { Sku, Variant } from '../plan/plan.ts';
-import { ProblemError } from '../problem.ts';
+import { isRefused, ProblemError } from '../problem.ts';
 import type { CatalogueDocument } from '../publish/catalogue.ts';
 import type { BenchFile } from '../publish/private-bench.ts';
 import type { ContentKey } from '../store/content-key.ts';
@@ -28,8 +28,8 @@ interface Sheet {
 
 export const SHEET: Kind<SheetWork> = {
   name: 'sheet',
-  // its page, word for word, is its key
-  code: [],
+  // its page, word for word, is in its key
+  code: ['tracer/print-page.ts'],
   plan: ({ plan }) => (plan.sheets ? distinctBands(plan).map((band) => ({ band })) : []),
   skus: ({ band }) => [band.sku],
   usesOf: (facts, source) => (source.plan.sheets ? [`sheet/${sheetOf(facts, source).key}`] : []),
@@ -49,18 +49,18 @@ export const SHEET: Kind<SheetWork> = {
 const bySku = ({ band }: SheetWork) => [band.sku];
 
 /** The sheet of one band; it depends on facts and design alone, so equal bands have equal pages. */
-function sheetOf(facts: BandFacts, { plan, pieces }: Source): Sheet {
+function sheetOf(facts: BandFacts, { plan, pieces, versions }: Source): Sheet {
   const [work] = grouped(pieces(SHEET), bySku).get(facts.sku) ?? [];
   if (!work) throw new RangeError(`${facts.sku} is no band of the plan`);
   const html = sheetPage(facts, work.band, plan.shapes[work.band.shape], plan);
-  return { sku: work.band.sku, html, key: artefactKey({ layer: 'sheet', html }) };
+  return { sku: work.band.sku, html, key: artefactKey({ layer: 'sheet', engine: versions.sheet, html }) };
 }
 
 /** Prints it if it is not in the store. A backend without a browser leaves it as HTML. */
 async function makeSheet({ band }: SheetWork, making: Making): Promise<void> {
   const { store, costs, report } = making;
   const facts = await factsOfBands([band], making);
-  if ('missing' in facts) return;
+  if (isRefused(facts)) return;
   const sheet = sheetOf(facts[0], making);
   if (await store.has('sheet', sheet.key)) return;
   const pdf = await costs.timed('sheet', () => printSheet(sheet, making));

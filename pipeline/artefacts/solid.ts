@@ -3,10 +3,12 @@ import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { decodeFacts, type SolidFacts } from '../facts/solid-facts.ts';
 import type { ShapeKey, Variant } from '../plan/plan.ts';
 import { shapesOf } from '../plan/shapes.ts';
+import type { Result } from '../problem.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { grouped } from './grouped.ts';
 import type { Kind, Source } from './kind.ts';
+import { lacking } from './lacking.ts';
 import { skusOfShape } from './subject.ts';
 
 export interface ShapeWork {
@@ -61,15 +63,12 @@ export function shapeFacts(shape: ShapeKey, source: Source): Promise<SolidFacts 
   return source.records.get('solid', solidKey(shape, source), decodeFacts);
 }
 
-/** Facts of bands with all that the kinds tell of them, or what is missing for them. */
-export async function factsOfBands(
-  bands: readonly Variant[],
-  source: Source,
-): Promise<BandFacts[] | { missing: string }> {
+/** Facts of bands with all that the kinds tell of them; refused where a band could not be built. */
+export async function factsOfBands(bands: readonly Variant[], source: Source): Promise<Result<BandFacts[]>> {
   const facts: BandFacts[] = [];
   for (const band of bands) {
     const solid = await shapeFacts(band.shape, source);
-    if (!solid) return { missing: `solids of ${band.sku}` };
+    if (!solid) return lacking(`no solids of ${band.sku}`, band.sku);
     const told: Partial<BandFacts> = {};
     for (const kind of source.kinds) Object.assign(told, await kind.tell?.(band, source));
     facts.push(bandFacts(band, solid, source.plan, told, told.caster));

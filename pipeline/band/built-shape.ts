@@ -3,7 +3,7 @@
  * band) towards +x, so a point at radius r is (r sin θ, r cos θ, z). Millimetres.
  */
 
-import type { HeadsTowards } from '../plan/design.ts';
+import type { HeadsTowards } from '../plan/engraving-design.ts';
 import type { CheckWords, Words } from '../trade/bench-words.ts';
 
 /** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */

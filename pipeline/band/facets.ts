@@ -147,6 +147,19 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
       problem('facets-too-deep', path, expected, received, 'Use more or shallower facets, or less slant.'),
     );
   }
+  found.push(...channelProblems(lane, facets, path));
+  const row = design.rows.find((r) => r.lane === lane.name);
+  if (row) {
+    const received = `row '${row.name}' on lane '${lane.name}'`;
+    const advice = 'Seats and claws are measured from a smooth surface: facet another lane.';
+    found.push(problem('facets-under-stones', path, 'a lane without stones', received, advice));
+  }
+  return found;
+}
+
+/** Facets that would cut into the channel of an inlay which the lane carries. */
+function channelProblems(lane: Lane, facets: FacetDesign, path: string): Problem[] {
+  const found: Problem[] = [];
   for (const { shelf } of [lane.low, lane.high]) {
     const zs = shelf ? [0, ...shelf.curve.extremes].map(shelf.curve.z) : [];
     const deepest = zs.find(
@@ -164,12 +177,6 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
         'Use shallower facets or let the inlay in deeper.',
       ),
     );
-  }
-  const row = design.rows.find((r) => r.lane === lane.name);
-  if (row) {
-    const received = `row '${row.name}' on lane '${lane.name}'`;
-    const advice = 'Seats and claws are measured from a smooth surface: facet another lane.';
-    found.push(problem('facets-under-stones', path, 'a lane without stones', received, advice));
   }
   return found;
 }

@@ -1,5 +1,6 @@
-import type { HeadDesign, ShapeDesign } from '../plan/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { PeakSeam } from '../plan/seam-design.ts';
+import type { HeadDesign } from '../plan/width-design.ts';
 import { peakCurve } from './peak.ts';
 
 /** Half the angle that a band takes to run round a head, as a multiple of that which the head itself takes. */

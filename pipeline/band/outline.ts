@@ -1,5 +1,6 @@
-import type { OtherWidth, ShapeDesign } from '../plan/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
+import type { OtherWidth } from '../plan/width-design.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
 import { levelCurve, remembered, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';

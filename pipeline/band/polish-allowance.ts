@@ -1,13 +1,6 @@
-import {
-  type OtherWidth,
-  type OutlineDesign,
-  type SectionDesign,
-  type SettingDesign,
-  type ShapeDesign,
-  sectionKind,
-  type TaperDesign,
-} from '../plan/design.ts';
+import { type SectionDesign, type SettingDesign, type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
+import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
 import { middlePath } from './outline.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';

@@ -59,7 +59,7 @@ export async function make(args: readonly string[], streams: Streams): Promise<n
 type Command = ReturnType<typeof withOutput<ReturnType<typeof parseCommand<typeof OPTIONS>>['values']>>;
 type Values = Command['values'];
 
-/** When to end, and with whom the work is shared; of ways that exclude each other one alone. */
+/** When to end, by what to trace, and with whom the work is shared; of ways that exclude each other one alone. */
 function wayOf(values: Values) {
   const until = endOf(values.until);
   const share = values.shard === undefined ? undefined : readShare(values.shard);
@@ -67,7 +67,13 @@ function wayOf(values: Values) {
   if (share && queue) throw new CliError('--shard and --queue: expected one of them but received both');
   if (until && queue)
     throw new CliError('--until and --queue: how long workers will need is not known; expected one of them');
-  return { until, share, queue };
+  const choice = engineChoice(values.engine);
+  // keys of films name their engine: what several machines make for one catalogue must be one engine's
+  if ((queue || share) && choice && choice !== 'cpu')
+    throw new CliError(
+      `--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`,
+    );
+  return { until, share, queue, choice };
 }
 
 /** Tells that a take was not traced by the graphics card. */
@@ -85,13 +91,7 @@ async function makeWatched(
 ): Promise<number> {
   const { out, err } = streams;
   const session = sessionOptions(values);
-  const { until, share, queue } = wayOf(values);
-  const choice = engineChoice(values.engine);
-  // keys of films name their engine: what several machines make for one catalogue must be one engine's
-  if ((queue || share) && choice && choice !== 'cpu')
-    throw new CliError(
-      `--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`,
-    );
+  const { until, share, queue, choice } = wayOf(values);
   if (values.queue !== undefined && withoutPassword(values.queue) !== values.queue)
     err.write(`${PASSWORD_ON_COMMAND_LINE}\n`);
   const { plan, warnings, sources } = await readPlan(config, PROVEN);

@@ -36,64 +36,10 @@ const OFFER_AGAIN_MS = 1000;
  */
 export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<void> {
   await probeQueue(url);
-  const { lockMs = 30_000, engine = await engineVersion(), signal, report } = options;
-  let refused: unknown;
-  const stop = new AbortController();
-  const ends = AbortSignal.any([signal, stop.signal]);
-  const foreign = new ForeignTakes(engine, report);
-  let open: { hash: string; place: Workplace } | undefined;
-  // one for all takes: a browser that is lost is replaced by its session
-  let tracer: Promise<Tracer> | undefined;
-  const openTracer = () => {
-    tracer ??= options.openTracer();
-    tracer.catch(() => {
-      tracer = undefined;
-    });
-    return tracer;
-  };
-
-  const makeTake = async (held: QueueJob<TakePayload>, token?: string) => {
-    const giveBack = async () => {
-      await held.moveToDelayed(Date.now() + OFFER_AGAIN_MS, token);
-      throw new DelayedError();
-    };
-    const refuse = (problem: ProblemError) => {
-      refused ??= problem;
-      stop.abort();
-      return giveBack();
-    };
-    const read = takePayload.safeParse(held.data);
-    if (!read.success) throw new UnrecoverableError('the queue held a take of an unknown form');
-    const { plan: hash, record } = read.data;
-    if (read.data.engine !== engine) {
-      await foreign.setAside(held, token, ends);
-      throw new DelayedError();
-    }
-    foreign.met();
-    if (open?.hash !== hash) {
-      const plan = await takeFromShelf(hash, options.out);
-      if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
-      open = { hash, place: await openWorkplace(plan, options.out) };
-    }
-    const { place } = open;
-    const survey = await surveyWork(place.work, place.store, place.last, record);
-    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
-    const job = new Job(place, { ...options, openTracer, keepTracer: true });
-    try {
-      const nothing = async () => {};
-      await fillStore(job, survey, 1, nothing, nothing);
-    } catch (error) {
-      if (signal.aborted) return giveBack();
-      if (error instanceof ProblemError) return refuse(error);
-      throw error;
-    }
-    const [why] = job.failed.values();
-    // it was tried several times here and is in quarantine: no use in another machine trying at once
-    if (why !== undefined) throw new UnrecoverableError(why);
-  };
-
+  const { lockMs = 30_000, engine = await engineVersion(), report } = options;
+  const taker = new Taker(engine, options);
   const ended = new AbortController();
-  const worker = new Worker<TakePayload>(QUEUE, makeTake, {
+  const worker = new Worker<TakePayload>(QUEUE, (held, token) => taker.make(held, token), {
     prefix: PREFIX,
     connection: lastingConnection(url, ended.signal),
     lockDuration: lockMs,
@@ -103,14 +49,92 @@ export async function workTakes(url: QueueUrl, options: WorkerOptions): Promise<
     runRetryDelay: RETRY_MS,
   });
   worker.on('error', () => {});
+  let lost: unknown;
   try {
-    await watchQueue(url, { signal: ends, report });
+    await watchQueue(url, { signal: taker.ends, report });
   } catch (error) {
-    if (!ends.aborted) refused = error;
+    if (!taker.ends.aborted) lost = error;
   }
   await close(worker, url, ended, lockMs / 6);
-  await (await tracer?.catch(() => undefined))?.close();
-  if (refused) throw refused;
+  await taker.close();
+  const why = lost ?? taker.refused;
+  if (why) throw why;
+}
+
+/** Makes what it is handed, one take after the other, with one browser. */
+class Taker {
+  /** what must be mended on this machine before it works on */
+  refused: unknown;
+  /** fires with the worker's signal, and when it refuses */
+  readonly ends: AbortSignal;
+  readonly #stop = new AbortController();
+  readonly #engine: string;
+  readonly #options: WorkerOptions;
+  readonly #foreign: ForeignTakes;
+  #open: { hash: string; place: Workplace } | undefined;
+  // one for all takes: a browser that is lost is replaced by its session
+  #tracer: Promise<Tracer> | undefined;
+
+  constructor(engine: string, options: WorkerOptions) {
+    this.#engine = engine;
+    this.#options = options;
+    this.#foreign = new ForeignTakes(engine, options.report);
+    this.ends = AbortSignal.any([options.signal, this.#stop.signal]);
+  }
+
+  /** @throws DelayedError for a take that is given back, UnrecoverableError where no other try is of use */
+  async make(held: QueueJob<TakePayload>, token?: string): Promise<void> {
+    const read = takePayload.safeParse(held.data);
+    if (!read.success) throw new UnrecoverableError('the queue held a take of an unknown form');
+    const { plan, record, engine } = read.data;
+    if (engine !== this.#engine) {
+      await this.#foreign.setAside(held, token, this.ends);
+      throw new DelayedError();
+    }
+    this.#foreign.met();
+    const place = await this.#placeOf(plan);
+    const survey = await surveyWork(place.work, place.store, place.last, record);
+    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
+    const job = new Job(place, { ...this.#options, openTracer: () => this.#openTracer(), keepTracer: true });
+    try {
+      const nothing = async () => {};
+      await fillStore(job, survey, 1, nothing, nothing);
+    } catch (error) {
+      if (!this.#options.signal.aborted) {
+        if (!(error instanceof ProblemError)) throw error;
+        this.refused ??= error;
+        this.#stop.abort();
+      }
+      await held.moveToDelayed(Date.now() + OFFER_AGAIN_MS, token);
+      throw new DelayedError();
+    }
+    const [why] = job.failed.values();
+    // it was tried several times here and is in quarantine: no use in another machine trying at once
+    if (why !== undefined) throw new UnrecoverableError(why);
+  }
+
+  async close(): Promise<void> {
+    await (await this.#tracer?.catch(() => undefined))?.close();
+  }
+
+  /** The last plan is kept: takes of one catalogue mostly come one after the other. */
+  async #placeOf(hash: string): Promise<Workplace> {
+    if (this.#open?.hash !== hash) {
+      const { out } = this.#options;
+      const plan = await takeFromShelf(hash, out);
+      if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
+      this.#open = { hash, place: await openWorkplace(plan, out) };
+    }
+    return this.#open.place;
+  }
+
+  #openTracer(): Promise<Tracer> {
+    this.#tracer ??= this.#options.openTracer();
+    this.#tracer.catch(() => {
+      this.#tracer = undefined;
+    });
+    return this.#tracer;
+  }
 }
 
 /** Waits for what is at hand, but not for a queue that is away: it gives the take to another when it is back. */

@@ -9,7 +9,8 @@ import type { BenchRuleName } from '../trade/bench-limits.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Drawing, Handle } from './contract.ts';
-import { type Grip, gripsOf } from './drawing-grips.ts';
+import { gripsOf } from './drawing-grips.ts';
+import type { Grip } from './grip.ts';
 
 /** Points of a line round the band. */
 const STEPS = 360;

@@ -11,18 +11,13 @@ import type { Locale } from '../words/locale.ts';
 import type { EditAnswer, EditRequest, LookFile, Origin } from './contract.ts';
 import { movedGrip } from './drawing-grips.ts';
 import { idOf } from './fields.ts';
+import type { Setting } from './grip.ts';
 import { writtenValue } from './written-value.ts';
 
 /** The band whose fields and handles a request means, as it was read last. */
 export interface EditSubject {
   source: BandSource;
   locale: Locale;
-}
-
-/** A value to be written, by its path in a template. */
-export interface Setting {
-  path: readonly (string | number)[];
-  text: string;
 }
 
 /** Whole texts before and after, so that taking back gives the very same bytes. */

@@ -2,7 +2,7 @@ import { type FSWatcher, unwatchFile, watch, watchFile } from 'node:fs';
 import path from 'node:path';
 
 /** ms of quiet after which a change counts as saved: editors write in several steps. */
-const QUIET = 25;
+const QUIET = 10;
 /** ms between looks at files whose folder can't be watched */
 const POLL = 500;
 

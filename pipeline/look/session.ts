@@ -35,6 +35,8 @@ import { bandsOf, lookShots, lookView } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
+/** Pictures whose solids are built before they are asked for: those of a page. */
+const PICTURES = 2;
 
 interface Good {
   plan: Plan;
@@ -64,6 +66,8 @@ export class LookSession {
   private told: LookState | undefined;
   /** hashes of the texts that were read last */
   private texts = new Map<string, string>();
+  /** what pages asked for last */
+  private looked: ViewChoice[] = [];
   private reading: Promise<void> | undefined;
   private again = false;
 
@@ -103,6 +107,7 @@ export class LookSession {
   async view(choice: ViewChoice): Promise<LookView | undefined> {
     const { good } = this;
     if (!good) return undefined;
+    this.looked = [choice, ...this.looked.filter(({ sku }) => sku !== choice.sku)].slice(0, PICTURES);
     const studio = choice.studio === undefined ? undefined : await this.studio(good, choice.studio);
     const view = lookView(good.plan, choice, studio);
     return view && { version: this.state.version, ...view };
@@ -110,12 +115,7 @@ export class LookSession {
 
   /** @throws ProblemError if the shape can't be built */
   async solids(shape: ShapeKey, draft: boolean): Promise<MadeSolids | undefined> {
-    const plan = this.good?.plan;
-    const design = plan?.shapes[shape];
-    if (!plan || !design) return undefined;
-    return draft
-      ? this.bench.draft(shape, design, plan.limits)
-      : this.bench.whole(shape, design, plan.limits);
+    return this.good && this.solidsOf(this.good.plan, shape, draft);
   }
 
   /** What is told of a band; waits for its solids. @throws ProblemError if they can't be built */
@@ -128,7 +128,8 @@ export class LookSession {
     const told: LookBand[] = [];
     for (const band of bands) {
       const design = plan.shapes[band.shape];
-      const { facts } = await this.bench.whole(band.shape, design, plan.limits);
+      const made = await this.bench.whole(band.shape, design, plan.limits);
+      const facts = await made.facts;
       if (!facts) return undefined;
       const { alloys } = band.dress;
       const metals = [...lanesByAlloy(alloys).values()].map((lanes) =>
@@ -167,6 +168,14 @@ export class LookSession {
     const studio = studios.find((s) => s.sky?.hash === hash);
     const [take] = good.plan.takes;
     return studio && loadSky({ ...take, shot: { ...take.shot, studio } });
+  }
+
+  private solidsOf(plan: Plan, shape: ShapeKey, draft: boolean): Promise<MadeSolids> | undefined {
+    const design = plan.shapes[shape];
+    if (!design) return undefined;
+    return draft
+      ? this.bench.draft(shape, design, plan.limits)
+      : this.bench.whole(shape, design, plan.limits);
   }
 
   private studio(good: Good, name: string): Promise<StudioPlan | undefined> {
@@ -211,7 +220,8 @@ export class LookSession {
       if (this.good && same(texts, this.texts)) return;
       this.texts = texts;
       this.good = { plan, sources, warnings, studios: new Map(), names: await this.studioNames(plan) };
-      this.bench.wantOnly(new Set(Object.keys(plan.shapes)));
+      this.bench.wantOnly(Object.keys(plan.shapes), plan.limits);
+      this.foresee(plan);
       this.tell([]);
     } catch (error) {
       if (!(error instanceof ProblemError)) throw error;
@@ -221,6 +231,15 @@ export class LookSession {
       this.texts = texts;
       this.tell([...error.problems]);
     }
+  }
+
+  /** Begins to build what pages will ask for once they have heard of a new text. */
+  private foresee(plan: Plan): void {
+    if (this.listeners.size === 0) return;
+    const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
+    // a page that asks is told what is wrong
+    for (const shape of shapes)
+      for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
   }
 
   /** Whether the files are written again before long; `onSaved` then reads them. */

@@ -11,12 +11,13 @@ export interface MadeSolids {
   blob: Uint8Array;
   /** false for a draft from which cutting has still to come */
   whole: boolean;
-  /** of whole solids */
-  facts?: SolidFacts;
+  /** of whole solids, a little later; rejected with `Overtaken` when they were given up */
+  facts?: Promise<SolidFacts>;
 }
 
-/** Solids of so many shapes are kept, drafts not counted. */
+/** Solids of so many shapes are kept, and so many drafts: those of a pair in either of two pictures. */
 const KEPT = 8;
+const KEPT_DRAFTS = 4;
 /** ms that a build which nobody wants any more may go on, before its thread is ended: it may be worth keeping. */
 const GRACE = 300;
 
@@ -31,6 +32,7 @@ export class SolidsBench {
   private readonly drafts = new Thread();
   private readonly wholes = new Thread();
   private readonly kept = new Map<string, Promise<MadeSolids>>();
+  private readonly drafted = new Map<string, Promise<MadeSolids>>();
 
   /** Starts the threads, so that the first shape need not wait for them. */
   warm(): void {
@@ -40,38 +42,50 @@ export class SolidsBench {
 
   /** @throws ProblemError with all that keeps the shape from being built */
   async draft(key: string, design: ShapeDesign, limits: LimitSettings): Promise<MadeSolids> {
-    const whole = this.kept.get(key);
+    const whole = this.kept.get(keyOf(key, limits));
     if (whole && (await settled(whole))) return whole;
-    return this.drafts.build({ kind: 'draft', design, limits });
+    return keptIn(this.drafted, KEPT_DRAFTS, key, () =>
+      this.drafts.build({ kind: 'draft', design, limits }, key),
+    );
   }
 
-  /** @throws ProblemError likewise, `Overtaken` when `forget` gave it up */
+  /** @throws ProblemError likewise, `Overtaken` when `wantOnly` gave it up */
   whole(key: string, design: ShapeDesign, limits: LimitSettings): Promise<MadeSolids> {
-    const before = this.kept.get(key);
-    if (before) {
-      this.kept.delete(key);
-      this.kept.set(key, before);
-      return before;
-    }
-    const made = this.wholes.build({ kind: 'whole', design, limits }, key);
-    this.kept.set(key, made);
-    made.catch((error) => {
-      if (!(error instanceof ProblemError) && this.kept.get(key) === made) this.kept.delete(key);
-    });
-    const oldest = this.kept.keys().next().value;
-    if (this.kept.size > KEPT && oldest !== undefined) this.kept.delete(oldest);
-    return made;
+    const own = keyOf(key, limits);
+    return keptIn(this.kept, KEPT, own, () => this.wholes.build({ kind: 'whole', design, limits }, own));
   }
 
-  /** Gives up true solids that are no longer wanted. */
-  wantOnly(keys: ReadonlySet<string>): void {
-    this.wholes.wantOnly(keys);
+  /** Gives up solids that are no longer wanted. */
+  wantOnly(keys: readonly string[], limits: LimitSettings): void {
+    // a draft is done sooner than its thread would be there again
+    this.drafts.drop(new Set(keys));
+    this.wholes.wantOnly(new Set(keys.map((key) => keyOf(key, limits))));
   }
 
   async close(): Promise<void> {
     this.kept.clear();
+    this.drafted.clear();
     await Promise.all([this.drafts.stop(), this.wholes.stop()]);
   }
+}
+
+/** What the bench says of a shape hangs on its limits, too. */
+const keyOf = (key: string, limits: LimitSettings) => `${key} ${JSON.stringify(limits)}`;
+
+type Kept = Map<string, Promise<MadeSolids>>;
+
+/** What was asked for before, or is made now; what was given up may be asked for again. */
+function keptIn(kept: Kept, most: number, key: string, make: () => Promise<MadeSolids>): Promise<MadeSolids> {
+  const made = kept.get(key) ?? make();
+  const forget = (error: unknown) => {
+    if (!(error instanceof ProblemError) && kept.get(key) === made) kept.delete(key);
+  };
+  if (!kept.has(key)) made.then(({ facts }) => facts).catch(forget);
+  kept.delete(key);
+  kept.set(key, made);
+  const oldest = kept.keys().next().value;
+  if (kept.size > most && oldest !== undefined) kept.delete(oldest);
+  return made;
 }
 
 /** Whether a promise is fulfilled already. */
@@ -87,6 +101,14 @@ interface Job {
   key: string;
   resolve(made: MadeSolids): void;
   reject(error: Error): void;
+  /** of whole solids that are made, until it is told */
+  facts?: { resolve(facts: SolidFacts): void; reject(error: Error): void };
+}
+
+/** Has no effect on what is resolved already. */
+function rejected(job: Job | undefined, error: Error): void {
+  job?.reject(error);
+  job?.facts?.reject(error);
 }
 
 /** One thread with one build at a time; the newest that waits comes next. */
@@ -112,19 +134,24 @@ class Thread {
     return worker;
   }
 
-  build(build: Build, key = ''): Promise<MadeSolids> {
+  build(build: Build, key: string): Promise<MadeSolids> {
     return new Promise((resolve, reject) => {
       this.waiting.push({ order: { ...build, id: ++this.count }, key, resolve, reject });
       this.next();
     });
   }
 
-  wantOnly(keys: ReadonlySet<string>): void {
+  /** Gives up what waits, but for these. */
+  drop(keys: ReadonlySet<string>): void {
     const unwanted = this.waiting.filter(({ key }) => !keys.has(key));
     for (const job of unwanted) {
       this.waiting.splice(this.waiting.indexOf(job), 1);
       job.reject(new Overtaken());
     }
+  }
+
+  wantOnly(keys: ReadonlySet<string>): void {
+    this.drop(keys);
     const { job } = this;
     clearTimeout(this.ending);
     if (!job || keys.has(job.key)) return;
@@ -139,7 +166,7 @@ class Thread {
     const { worker, job } = this;
     this.worker = undefined;
     this.job = undefined;
-    job?.reject(new Overtaken());
+    rejected(job, new Overtaken());
     await worker?.terminate();
   }
 
@@ -152,10 +179,18 @@ class Thread {
   private hear(answer: SolidsAnswer): void {
     const { job } = this;
     if (answer.id !== job?.order.id) return;
+    if (answer.kind === 'made' && job.order.kind === 'whole') {
+      const facts = new Promise<SolidFacts>((resolve, reject) => {
+        job.facts = { resolve, reject };
+      });
+      job.resolve({ ...answer, facts });
+      return;
+    }
     this.job = undefined;
     if (answer.kind === 'made') job.resolve(answer);
-    else if (answer.kind === 'refused') job.reject(new ProblemError(answer.problems));
-    else job.reject(new Error(answer.why));
+    else if (answer.kind === 'facts') job.facts?.resolve(answer.facts);
+    else if (answer.kind === 'refused') rejected(job, new ProblemError(answer.problems));
+    else rejected(job, new Error(answer.why));
     this.next();
   }
 
@@ -164,7 +199,7 @@ class Thread {
     this.worker = undefined;
     const { job } = this;
     this.job = undefined;
-    job?.reject(error);
+    rejected(job, error);
     this.next();
   }
 }

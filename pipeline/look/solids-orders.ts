@@ -12,6 +12,8 @@ export interface SolidsOrder {
 }
 
 export type SolidsAnswer =
-  | { kind: 'made'; id: number; blob: Uint8Array; whole: boolean; facts?: SolidFacts }
+  | { kind: 'made'; id: number; blob: Uint8Array; whole: boolean }
+  /** follows the solids of an order for whole ones */
+  | { kind: 'facts'; id: number; facts: SolidFacts }
   | { kind: 'refused'; id: number; problems: readonly Problem[] }
   | { kind: 'failed'; id: number; why: string };

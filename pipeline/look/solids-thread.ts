@@ -37,9 +37,10 @@ async function build({ kind, id, design, limits }: SolidsOrder): Promise<void> {
     return;
   }
   const { solids, cuts } = await buildSolids(design, undefined, shelf);
+  // the picture need not wait for what the bench says
+  answer({ kind: 'made', id, blob: encodeSolids(solids), whole: true });
   const checks = benchChecks({ design, ...cuts, limits });
-  const facts = solidFacts({ ...solids, fits: cuts.rows.map(fitReport), checks });
-  answer({ kind: 'made', id, blob: encodeSolids(solids), whole: true, facts });
+  answer({ kind: 'facts', id, facts: solidFacts({ ...solids, fits: cuts.rows.map(fitReport), checks }) });
 }
 
 parentPort?.on('message', (order: SolidsOrder) => {

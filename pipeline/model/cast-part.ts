@@ -91,5 +91,5 @@ export async function castPart(
         `expected ${expected.toFixed(4)} mm³ in the ${kind} of ${title} but read ${volume.toFixed(4)}`,
       );
   }
-  return { volumeMm3, triangles: file.indices.length / 3, pieces: part.pieces, stl, threeMf };
+  return { volumeMm3, triangles: file.indices.length / 3, pieces: part.pieces.length, stl, threeMf };
 }

@@ -7,8 +7,8 @@ export interface PartMesh {
   positions: Float32Array;
   /** 3 per triangle */
   indices: Uint32Array;
-  /** bodies that do not touch: lanes of one alloy with another between them */
-  pieces: number;
+  /** bodies that do not touch, lanes of one alloy with another between them: names of each one's lanes, along the finger */
+  pieces: string[][];
 }
 
 /**
@@ -50,15 +50,16 @@ export async function partMesh(
 }
 
 /** Bodies that lanes make together: neighbours touch, and so do lanes on both sides of an inlay above one's shelf. */
-function piecesOf(shape: BuiltShape, lanes: readonly number[]): number {
+function piecesOf(shape: BuiltShape, lanes: readonly number[]): string[][] {
   const spans = lanes
-    .map((lane) => [lane, ...(shape.lanes[lane].under ?? [])])
-    .map((columns) => ({ from: Math.min(...columns), to: Math.max(...columns) }))
+    .map((lane) => ({ name: shape.lanes[lane].name, columns: [lane, ...(shape.lanes[lane].under ?? [])] }))
+    .map(({ name, columns }) => ({ name, from: Math.min(...columns), to: Math.max(...columns) }))
     .sort((a, b) => a.from - b.from);
   let reach = Number.NEGATIVE_INFINITY;
-  let pieces = 0;
-  for (const { from, to } of spans) {
-    if (from > reach + 1) pieces++;
+  const pieces: string[][] = [];
+  for (const { name, from, to } of spans) {
+    if (from > reach + 1) pieces.push([]);
+    pieces.at(-1)?.push(name);
     reach = Math.max(reach, to);
   }
   return pieces;

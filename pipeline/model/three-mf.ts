@@ -1,9 +1,10 @@
 /**
  * 3MF (3MF Core Specification 1.x, ISO/IEC 25422): a ZIP package (OPC) with content types, one relationship and the
  * model as XML, in millimetres. Points are shared between triangles, as the format asks of a manifold mesh; the build
- * item moves the part into the positive octant.
+ * item moves the part into the positive octant. A part of several bodies is one object of named ones (components, 4.2).
  */
 import { strToU8, unzipSync, zipSync } from 'three/addons/libs/fflate.module.js';
+import { type PartBody, partBodies } from './part-bodies.ts';
 import type { PartMesh } from './part-mesh.ts';
 
 const CORE = 'http://schemas.microsoft.com/3dmanufacturing/core/2015/02';
@@ -33,12 +34,38 @@ export function write3mf(part: PartMesh, words: PackageWords): Uint8Array {
   return zipSync(files, { level: 6, mtime: new Date(1980, 0, 1) });
 }
 
-function modelXml({ positions, indices }: PartMesh, { title, description }: PackageWords): string {
+function modelXml(part: PartMesh, { title, description }: PackageWords): string {
   const low = [0, 1, 2].map((k) => {
     let least = Number.POSITIVE_INFINITY;
-    for (let i = k; i < positions.length; i += 3) least = Math.min(least, positions[i]);
+    for (let i = k; i < part.positions.length; i += 3) least = Math.min(least, part.positions[i]);
     return -least;
   });
+  const bodies = partBodies(part);
+  const objects = bodies.map((body, i) =>
+    objectXml(body, i + 1, bodies.length === 1 ? title : bodyName(body, i + 1, title)),
+  );
+  const whole = bodies.length === 1 ? 1 : bodies.length + 1;
+  const components = bodies.map((_, i) => `<component objectid="${i + 1}"/>`).join('');
+  const together =
+    whole === 1
+      ? ''
+      : `<object id="${whole}" type="model" name="${escapeXml(title)}"><components>${components}</components></object>\n`;
+  return `<?xml version="1.0" encoding="UTF-8"?>
+<model unit="millimeter" xml:lang="en" xmlns="${CORE}">
+<metadata name="Title">${escapeXml(title)}</metadata>
+<metadata name="Description">${escapeXml(description)}</metadata>
+<metadata name="Application">Bandwright</metadata>
+<resources>${objects.join('')}${together}</resources>
+<build><item objectid="${whole}" transform="1 0 0 0 1 0 0 0 1 ${low.map(exact).join(' ')}"/></build>
+</model>
+`;
+}
+
+function bodyName({ lanes }: PartBody, number: number, title: string): string {
+  return `${lanes ? lanes.join(' + ') : `piece ${number}`}; ${title}`;
+}
+
+function objectXml({ positions, indices }: PartBody, id: number, name: string): string {
   const vertices: string[] = [];
   for (let i = 0; i < positions.length; i += 3) {
     const [x, y, z] = [exact(positions[i]), exact(positions[i + 1]), exact(positions[i + 2])];
@@ -47,21 +74,14 @@ function modelXml({ positions, indices }: PartMesh, { title, description }: Pack
   const triangles: string[] = [];
   for (let t = 0; t < indices.length; t += 3)
     triangles.push(`<triangle v1="${indices[t]}" v2="${indices[t + 1]}" v3="${indices[t + 2]}"/>`);
-  return `<?xml version="1.0" encoding="UTF-8"?>
-<model unit="millimeter" xml:lang="en" xmlns="${CORE}">
-<metadata name="Title">${escapeXml(title)}</metadata>
-<metadata name="Description">${escapeXml(description)}</metadata>
-<metadata name="Application">Bandwright</metadata>
-<resources><object id="1" type="model" name="${escapeXml(title)}"><mesh>
+  return `<object id="${id}" type="model" name="${escapeXml(name)}"><mesh>
 <vertices>
 ${vertices.join('\n')}
 </vertices>
 <triangles>
 ${triangles.join('\n')}
 </triangles>
-</mesh></object></resources>
-<build><item objectid="1" transform="1 0 0 0 1 0 0 0 1 ${low.map(exact).join(' ')}"/></build>
-</model>
+</mesh></object>
 `;
 }
 
@@ -77,6 +97,10 @@ function escapeXml(text: string): string {
 /** Enclosed volume of a 3MF as written here, mm³, read back from the packed XML. */
 export function volumeOf3mf(data: Uint8Array): number {
   const xml = new TextDecoder().decode(unzipSync(data)[MODEL]);
+  return xml.split('<mesh>').reduce((sum, mesh) => sum + meshVolume(mesh), 0);
+}
+
+function meshVolume(xml: string): number {
   const number = '"([^"]+)"';
   const points = [...xml.matchAll(new RegExp(`<vertex x=${number} y=${number} z=${number}/>`, 'g'))].map(
     ([, x, y, z]) => [Number(x), Number(y), Number(z)],

@@ -25,28 +25,17 @@ export function indexPage(catalogue: Catalogue, code: { script: string; style: s
   const { items, ...start } = index;
   // names of the trade are said in the large view alone, and come with the items
   const said = Object.entries(start.messages).filter(([key]) => !/^(?:rule|cut) /.test(key));
-  const designs = productsOf(items);
-  const bands = index.items.filter((item) => item.kind === 'variant').length;
-  const pairs = index.items.length - bands;
+  const bands = items.filter((item) => item.kind === 'variant').length;
+  const pairs = items.length - bands;
   const script = `\n${code.script}`;
   const style = `\n${code.style}`;
-  const policy = [
-    "default-src 'none'",
-    "img-src 'self' file: data: blob:",
-    "media-src 'self' file:",
-    // what the script sets on elements one by one is allowed anyway
-    `style-src '${hashOf(style)}'`,
-    `script-src '${hashOf(script)}' 'self' file: 'wasm-unsafe-eval'`,
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ');
   return `<!doctype html>
 <html lang="${index.language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta http-equiv="Content-Security-Policy" content="${policyOf(style, script)}">
 <link rel="icon" href="data:,">
 ${headLinks(catalogue)}<title>${escapeHtml(catalogue.title)} – ${escapeHtml(catalogue.workshop)}</title>
 <style>${style}</style>
@@ -64,23 +53,7 @@ ${headLinks(catalogue)}<title>${escapeHtml(catalogue.title)} – ${escapeHtml(ca
 <div class="fields">
 ${fields(index, bands, pairs)}</div>
 </details>
-<main id="bands" tabindex="-1">
-<p class="lost" role="alert" hidden></p>
-<div class="tools">
-<p class="found" role="status">${say('inAll', { n: items.length })}</p>
-${views(designs.size, productsOf(items, 'looks').size)}<button type="button" class="liked" aria-pressed="false" hidden></button>
-<label class="find">${say('find')} <input type="search" autocomplete="off" spellcheck="false"></label>
-<label class="order">${say('order')} <select autocomplete="off"><option value="">${say('asPlanned')}</option></select></label>
-</div>
-<noscript><p>${say('noScript')}</p></noscript>
-<ul class="cards${designs.size < 4 ? ' few' : ''}">
-${[...designs.values()]
-  .slice(0, FIRST_CARDS)
-  .map((members) => toHtml(firstCard(members, index)))
-  .join('\n')}
-</ul>
-<nav class="pages" aria-label="${say('pages')}" hidden></nav>
-</main>
+${firstView(index)}
 </div>
 <footer>
 <ul class="notes">
@@ -96,6 +69,43 @@ ${catalogue.cautions.map((c) => `<li>${escapeHtml(c)}</li>`).join('\n')}
 </body>
 </html>
 `;
+}
+
+/** What the page may load and run: itself, by hash, and files of its folder. */
+function policyOf(style: string, script: string): string {
+  return [
+    "default-src 'none'",
+    "img-src 'self' file: data: blob:",
+    "media-src 'self' file:",
+    // what the script sets on elements one by one is allowed anyway
+    `style-src '${hashOf(style)}'`,
+    `script-src '${hashOf(script)}' 'self' file: 'wasm-unsafe-eval'`,
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
+}
+
+/** The first cards, and above them what finds and sorts. */
+function firstView(index: PageIndex): string {
+  const { items } = index;
+  const designs = productsOf(items);
+  return `<main id="bands" tabindex="-1">
+<p class="lost" role="alert" hidden></p>
+<div class="tools">
+<p class="found" role="status">${say('inAll', { n: items.length })}</p>
+${views(designs.size, productsOf(items, 'looks').size)}<button type="button" class="liked" aria-pressed="false" hidden></button>
+<label class="find">${say('find')} <input type="search" autocomplete="off" spellcheck="false"></label>
+<label class="order">${say('order')} <select autocomplete="off"><option value="">${say('asPlanned')}</option></select></label>
+</div>
+<noscript><p>${say('noScript')}</p></noscript>
+<ul class="cards${designs.size < 4 ? ' few' : ''}">
+${[...designs.values()]
+  .slice(0, FIRST_CARDS)
+  .map((members) => toHtml(firstCard(members, index)))
+  .join('\n')}
+</ul>
+<nav class="pages" aria-label="${say('pages')}" hidden></nav>
+</main>`;
 }
 
 function extent(bands: number, pairs: number): string {

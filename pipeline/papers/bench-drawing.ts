@@ -91,9 +91,9 @@ export function sectionDrawing(
   theta: number,
   metals: readonly (readonly string[])[] = design.lanes.map(({ name }) => [name]),
   locale: Locale = ENGLISH,
+  scale: number = sectionScale(design),
 ): string {
   const mm = (value: number) => locale.number(value, 2);
-  const scale = sectionScale(design);
   const [first, second] = ([-1, 1] as const).map((side) => edgeCurve(design, side).z(theta));
   const widthMm = second - first;
   const thicknessMm = thicknessAt(design, theta).value;

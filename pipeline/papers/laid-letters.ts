@@ -1,6 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import type { EngravingDesign } from '../plan/design.ts';
+import type { EngravingDesign } from '../plan/engraving-design.ts';
 import { type LaidLine, layLine, placeOnLine } from '../setting/engraving.ts';
 
 /** Outlines of a line of letters on the band: angles within one turn about its middle, places across in mm. */

@@ -1,7 +1,8 @@
 /** Where a couple answers a proof on its page: who signs, when, and what comes back. Paper keeps its lines to write on. */
+
+import type { LetterheadPlan } from '../plan/client-plan.ts';
 import { escapeHtml, jsonForScript } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
-import type { Proof } from './proof-page.ts';
 import { MOST_TYPED } from './reply.ts';
 import { SIGNING_DATA, type SigningData } from './signing-data.ts';
 
@@ -14,9 +15,17 @@ export interface Signing {
   script: string;
 }
 
+/** What of a proof its answer is about. */
+interface Answered {
+  order?: string;
+  expires?: string;
+  letterhead: LetterheadPlan;
+  bands: readonly unknown[];
+}
+
 /** Stands at the head of a page, so that whoever lists proofs need not read their pictures. */
 export function signingData(
-  { order = '', expires, letterhead }: Proof,
+  { order = '', expires, letterhead }: Answered,
   { proof, digest }: Signing,
   { messages }: Locale,
 ): string {
@@ -42,7 +51,7 @@ export function readSigning(head: string): SigningData | undefined {
 }
 
 /** Hidden until the script runs: a button that does nothing must not stand there. */
-export function signingSection({ bands, letterhead, expires }: Proof, { messages, date }: Locale): string {
+export function signingSection({ bands, letterhead, expires }: Answered, { messages, date }: Locale): string {
   const say = messages.proof;
   const { signing } = say;
   const field = (id: string, label: string, control: string) =>

@@ -1,4 +1,4 @@
-import type { LaneDesign, ShapeDesign, TaperDesign } from './design.ts';
+import type { LaneDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
@@ -8,6 +8,7 @@ import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
+import type { TaperDesign } from './width-design.ts';
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
   const bed = l.inlay && bedOf(name, template);

@@ -1,5 +1,7 @@
 import type { CutName } from '../trade/cuts.ts';
-import type { MilgrainDesign, SeamDesign, SeamPath } from './seam-design.ts';
+import type { EngravingsDesign } from './engraving-design.ts';
+import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
+import type { OutlineDesign, TaperDesign } from './width-design.ts';
 
 /**
  * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
@@ -73,88 +75,6 @@ export interface StepDesign {
   softenMm: number;
   /** radius of the hollow at its foot */
   footMm: number;
-}
-
-/** All that goes by shares of the width, as it is on a band of another width than that of the top. */
-export interface OtherWidth {
-  widthMm: number;
-  /** z of the crest; as at the top if left out */
-  crestMm?: number;
-  /** widths of the chamfers at the first and the second edge; as at the top if left out */
-  bevelMm?: [low: number, high: number];
-  /** every seam as it would run on a band of this width */
-  seams: SeamPath[];
-}
-
-/**
- * What the band comes to at its back (θ = 180°), going over from the top with (1 − cos θ)/2. Radii of curves, angles of
- * flats, softenings, recesses and the bore stay.
- */
-export interface TaperDesign extends OtherWidth {
-  thicknessMm: number;
-}
-
-/** A ring that a band lies against: its stone's head stands over the edge, and the band runs round it. */
-export interface HeadDesign {
-  /** diameter of the head as seen from above */
-  headMm: number;
-  /** width of that ring's shank, which lies along the band's edge */
-  shankMm: number;
-  /** least distance between the head and the band's edge */
-  gapMm: number;
-  /** edge that the ring lies against */
-  edge: 'first' | 'second';
-  /** how far round the band it turns aside; what suits the head if absent */
-  spanRad?: number;
-  /** 1 = an arch, towards 0 = a V */
-  roundness: number;
-}
-
-/** Where the edges of a band run that are no level circles. Its section is shifted along the finger and cut wider or narrower. */
-export interface OutlineDesign {
-  /** z of the middle line, from which everything across the band is measured; level if absent */
-  middle?: SeamPath;
-  /** takes the place of `middle` */
-  around?: HeadDesign;
-  /** the width round the band, told by the path's z; that of the top and the back if absent */
-  width?: SeamPath;
-  /** whether widths are meant square to the middle line or along the finger */
-  measured: 'square' | 'finger';
-  other: OtherWidth;
-}
-
-export const LETTER_STYLES = ['regular', 'italic', 'bold'] as const;
-export type LetterStyle = (typeof LETTER_STYLES)[number];
-
-/** Which edge of the band the heads of letters stand towards; the first lies at −width/2. */
-export type HeadsTowards = 'first' | 'second';
-
-/** A line of letters cut into the metal. */
-export interface EngravingDesign {
-  text: string;
-  /** of capitals */
-  heightMm: number;
-  /** where strokes are wide enough for walls that lean */
-  depthMm: number;
-  /** lean of the walls from square to the surface, out of the stroke; square if absent, radians */
-  slantRad?: number;
-  /** part of the depth that polishing takes off: below it the strokes have their true width */
-  coverMm?: number;
-  style: LetterStyle;
-  /** θ of the line's middle */
-  atRad: number;
-  /** z midway between the foot and the head of capitals; outside, the middle of the lane if absent */
-  centreMm?: number;
-  /** the line runs along the middle of its lane, not along that of the band */
-  follow?: 'lane';
-  /** the second if absent in the bore, the first outside: so both run with θ */
-  heads?: HeadsTowards;
-}
-
-/** Letters in the bore read by one who looks into the ring, those outside by one who looks at it. */
-export interface EngravingsDesign {
-  inside?: EngravingDesign;
-  outside?: EngravingDesign & { lane: string };
 }
 
 /** Overlapping marks of a domed planishing hammer over a lane's outer surface. */

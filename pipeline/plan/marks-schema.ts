@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { LETTER_STYLES } from './design.ts';
+import { LETTER_STYLES } from './engraving-design.ts';
 import { angle, length, widthMeasure } from './measure.ts';
 import { oneOf, printed, strict } from './strict-object.ts';
 

@@ -1,4 +1,5 @@
-import type { EngravingDesign, EngravingsDesign, ShapeDesign } from './design.ts';
+import type { ShapeDesign } from './design.ts';
+import type { EngravingDesign, EngravingsDesign } from './engraving-design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { engraving as engravingSchema } from './marks-schema.ts';
 import type { MilgrainDesign, SeamMarks } from './seam-design.ts';

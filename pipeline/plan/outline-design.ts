@@ -1,8 +1,8 @@
-import type { OutlineDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import { seamPath, widthPath } from './seam-kinds.ts';
 import { sectionTaper } from './section-design.ts';
 import type { Template } from './template-schema.ts';
+import type { OutlineDesign } from './width-design.ts';
 
 /** The outline of a band of this width (mm). */
 export function outlineDesign(template: Template, widthMm: number): OutlineDesign | undefined {

@@ -4,10 +4,10 @@ import {
   type SectionName,
   type StepDesign,
   sectionKind,
-  type TaperDesign,
 } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
 import type { SectionFields, TaperFields } from './section-schema.ts';
+import type { TaperDesign } from './width-design.ts';
 
 /** Sagittas that a section name stands for when the file gives none, mm. Common practice for 4–8 mm bands. */
 const DOME = 0.3;

@@ -124,7 +124,7 @@ const row = strict({
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })
     .default('fit'),
   'least-gap': length(0, 3).default(0.12).describe('least distance between neighbouring girdles'),
-  'set-depth': length(-1, 3)
+  'set-depth': length(-8, 3)
     .optional()
     .describe(
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',

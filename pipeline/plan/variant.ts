@@ -2,7 +2,7 @@ import type { Branded } from '../branded.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Treatment } from '../trade/declared-stone.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
-import type { EngravingsDesign } from './design.ts';
+import type { EngravingsDesign } from './engraving-design.ts';
 
 /** What an item is called: one safe folder name, unique in its catalogue. `SkuRegister` gives it. */
 export type Sku = Branded<'SKU'>;

@@ -16,38 +16,33 @@
  */
 import { mkdir, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import {
-  CATALOGUE_VERSION,
-  type Catalogue,
-  type CatalogueEntry,
-  catalogueSchema,
-} from '../facts/catalogue-schema.ts';
+import { type Catalogue, type CatalogueEntry, catalogueSchema } from '../facts/catalogue-schema.ts';
 import { indexPage } from '../page/index-page.ts';
-import type { CreditPlan, PlanGrid, ShopPlan } from '../plan/plan.ts';
 import { writeIfChanged } from '../store/changed-file.ts';
 import { sweepTemporary, writeProblem } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
 import { MARKETS } from '../trade/market.ts';
-import type { Language } from '../trade/words.ts';
 import { generalCautions } from '../words/locale.ts';
 import { catalogueCsv } from './catalogue-csv.ts';
 import { type CatalogueItem, publishItem, toEntry } from './catalogue-item.ts';
 import { catalogueJsonLd } from './catalogue-jsonld.ts';
+import { type CatalogueMeta, headOf } from './catalogue-meta.ts';
 import { nextChanges } from './changes.ts';
 import { coloursCsv } from './colours-csv.ts';
-import { type CatalogueComparison, publishComparisonPage, publishComparisons } from './comparison-files.ts';
+import { publishComparisonPage, publishComparisons } from './comparison-files.ts';
 import { feedCsv } from './feed-csv.ts';
 import { importCsv } from './import-csv.ts';
 import { isComplete, listItemFolders, readManifest, recoverFolders, removeFolder } from './item-folder.ts';
-import { clearKeyed, type KeyedFile, keyedFiles, publishKeyed } from './keyed-files.ts';
-import { type CatalogueModel, clearModels, publishModels } from './model-files.ts';
-import { type CatalogueMovie, publishMovies, removeOldMovies } from './movie-files.ts';
+import { clearKeyed, keyedFiles, publishKeyed } from './keyed-files.ts';
+import { clearModels, publishModels } from './model-files.ts';
+import { publishMovies, removeOldMovies } from './movie-files.ts';
 import { clearPageFiles, pageCode, publishPageFiles } from './page-files.ts';
 import { clearProductPages, publishProductPages } from './product-pages.ts';
 import { checkSkus } from './sku-folder.ts';
-import { type CatalogueSwatches, publishSwatches, removeOldSwatches } from './swatch-files.ts';
+import { publishSwatches, removeOldSwatches } from './swatch-files.ts';
 
 export type { CatalogueDocument, CatalogueItem, CataloguePicture, CatalogueShot } from './catalogue-item.ts';
+export type { CatalogueMeta } from './catalogue-meta.ts';
 export type { CatalogueComparison } from './comparison-files.ts';
 export type { KeyedFile } from './keyed-files.ts';
 export type { CatalogueModel } from './model-files.ts';
@@ -55,42 +50,6 @@ export type { CatalogueMovie } from './movie-files.ts';
 export type { CatalogueSwatches } from './swatch-files.ts';
 
 export const CASTER_NOTE = 'models/bench/READ-ME.txt';
-
-export interface CatalogueMeta {
-  catalogue: string;
-  title: string;
-  workshop: string;
-  /** of all words but the maker's own; English if left out */
-  language?: Language;
-  /** country of the clients */
-  market?: string;
-  axes: PlanGrid['axes'];
-  /**
-   * every SKU of the plan, in the plan's order. Planned items that are not handed over now but stand in the folder
-   * stay; items that are no longer planned go.
-   */
-  planned: string[];
-  models: CatalogueModel[];
-  /** swatch cards and single swatches; those of earlier runs that are not among them go */
-  swatches?: CatalogueSwatches[];
-  /** traced pictures beside their models */
-  comparisons?: CatalogueComparison[];
-  /** films of turntables */
-  movies?: CatalogueMovie[];
-  /** alloys of the table of colours; no table if none */
-  colours?: string[];
-  credit?: CreditPlan;
-  /** absent: no feed */
-  shop?: ShopPlan;
-  /** what lanes and rows are called for readers */
-  names?: Record<string, string>;
-  /** the page shows bench checks */
-  pageChecks?: boolean;
-  /** files for the caster, and models of one band alone */
-  keyed?: KeyedFile[];
-  /** what a caster must read first; beside their files where those are published */
-  casterNote?: string;
-}
 
 export interface PublishReport {
   folder: string;
@@ -130,37 +89,15 @@ export async function publishCatalogue(
     await sweepTemporary(outDir);
     const before = await readCatalogue(outDir);
     const models = await publishModels(outDir, meta.models, before, report);
-    const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
-    await publishKeyed(
-      outDir,
-      (meta.keyed ?? []).filter((p) => named.has(p.file)),
-      report,
-    );
-    if (meta.casterNote === undefined) await rm(join(outDir, CASTER_NOTE), { force: true });
-    else await writeIfChanged(outDir, CASTER_NOTE, meta.casterNote, report);
+    await publishForCaster(outDir, items, meta, report);
     for (const item of items) await publishItem(outDir, item, report);
     const { entries, stale } = await collectEntries(outDir, items, meta.planned, report);
     const used = new Set(entries.flatMap((e) => e.bands.map((b) => b.model?.file)));
     const catalogue: Catalogue = {
-      version: CATALOGUE_VERSION,
-      catalogue: meta.catalogue,
-      title: meta.title,
-      workshop: meta.workshop,
-      ...(meta.language && meta.language !== 'en' ? { language: meta.language } : {}),
-      ...(meta.market ? { market: meta.market } : {}),
-      axes: meta.axes.map(({ name, values }) => ({
-        name,
-        values: values.map(({ label, slug }) => ({ label, slug })),
-      })),
-      ...(meta.names && Object.keys(meta.names).length > 0 ? { names: meta.names } : {}),
-      ...shopOf(meta.shop),
+      ...headOf(meta),
       items: entries,
       models: models.filter((m) => used.has(m.file)),
-      ...(meta.swatches?.length ? { swatches: await publishSwatches(outDir, meta.swatches, report) } : {}),
-      ...(meta.comparisons?.length
-        ? { comparisons: await publishComparisons(outDir, meta.comparisons, report) }
-        : {}),
-      ...(meta.movies?.length ? { movies: await publishMovies(outDir, meta.movies, report) } : {}),
+      ...(await publishShared(outDir, meta, report)),
       cautions: generalCautions(meta.language ?? 'en', MARKETS.get(meta.market ?? '')),
     };
     await publishChanges(outDir, before, catalogue, report);
@@ -180,14 +117,34 @@ export async function publishCatalogue(
   }
 }
 
-/** What of the shop readers need. */
-function shopOf(shop: ShopPlan | undefined): Pick<Catalogue, 'shop'> {
-  const told = {
-    ...(shop?.baseUrl ? { baseUrl: shop.baseUrl } : {}),
-    ...(shop?.page ? { page: shop.page } : {}),
-    ...(shop?.enquire ? { enquire: shop.enquire } : {}),
+/** Files for the caster that published bands name, and what a caster must read first. */
+async function publishForCaster(
+  outDir: string,
+  items: readonly CatalogueItem[],
+  { keyed = [], casterNote }: CatalogueMeta,
+  report: PublishReport,
+): Promise<void> {
+  const named = new Set(keyedFiles(items.flatMap((item) => item.bands)).map((f) => f.file));
+  await publishKeyed(
+    outDir,
+    keyed.filter((p) => named.has(p.file)),
+    report,
+  );
+  if (casterNote === undefined) await rm(join(outDir, CASTER_NOTE), { force: true });
+  else await writeIfChanged(outDir, CASTER_NOTE, casterNote, report);
+}
+
+/** What several items share. */
+async function publishShared(
+  outDir: string,
+  { swatches, comparisons, movies }: CatalogueMeta,
+  report: PublishReport,
+): Promise<Pick<Catalogue, 'swatches' | 'comparisons' | 'movies'>> {
+  return {
+    ...(swatches?.length ? { swatches: await publishSwatches(outDir, swatches, report) } : {}),
+    ...(comparisons?.length ? { comparisons: await publishComparisons(outDir, comparisons, report) } : {}),
+    ...(movies?.length ? { movies: await publishMovies(outDir, movies, report) } : {}),
   };
-  return Object.keys(told).length > 0 ? { shop: told } : {};
 }
 
 /** The catalogue.json of an earlier run; undefined if there is none or it cannot be read. */

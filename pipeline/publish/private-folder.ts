@@ -29,7 +29,7 @@ const PROOF_FILE = new RegExp(
   [
     /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$/,
     /^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/,
-    /^order-[0-9a-f]{16}-(?:bench-[12]\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
+    /^order-[0-9a-f]{16}-(?:(?:bench-[12]|ticket)\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
   ]
     .map(({ source }) => source)
     .join('|'),

@@ -3,14 +3,17 @@
 import { rememberedFacts } from '../artefacts/engraved-bands.ts';
 import type { Source } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
+import { lackWording } from '../artefacts/lacking.ts';
 import { isEngraved } from '../artefacts/letter-faults.ts';
 import { PROOF } from '../artefacts/proof.ts';
-import { type OwnFacts, proofContent } from '../artefacts/proof-content.ts';
+import { HELD, proofContent } from '../artefacts/proof-content.ts';
+import type { OwnFacts } from '../artefacts/proof-facts.ts';
 import type { ProofSubject } from '../artefacts/proof-subject.ts';
 import { Records } from '../artefacts/records.ts';
 import type { CurrentProof } from '../papers/order-standing.ts';
 import { readSigning } from '../papers/signing.ts';
 import type { Plan } from '../plan/plan.ts';
+import { isRefused } from '../problem.ts';
 import { proofHeads } from '../publish/private-folder.ts';
 import { openWorkplace } from './workplace.ts';
 
@@ -50,12 +53,12 @@ async function plannedProof(
   }
   const content = await proofContent(subject, own, source);
   const expires = order?.expires ?? source.plan.proofs?.expires;
-  const held = 'missing' in content && content.held;
-  const missing = held ? content.missing : lacks || 'missing' in content ? MAKE : undefined;
+  const held = isRefused(content) && content.problems.some(({ code }) => code === HELD);
+  const missing = held ? lackWording(content) : lacks || isRefused(content) ? MAKE : undefined;
   return {
     order: order?.id ?? '',
     proof: name,
-    ...(missing === undefined && 'digest' in content ? { digest: content.digest } : { missing }),
+    ...(missing === undefined && !isRefused(content) ? { digest: content.digest } : { missing }),
     ...(expires ? { expires } : {}),
     ...(order?.delivery ? { delivery: order.delivery } : {}),
   };

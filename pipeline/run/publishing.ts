@@ -3,8 +3,10 @@ import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { assembleItem, ITEM } from '../artefacts/item.ts';
 import type { Source } from '../artefacts/kind.ts';
+import { lackWording } from '../artefacts/lacking.ts';
 import { factsOfBands } from '../artefacts/solid.ts';
 import type { Sku } from '../plan/plan.ts';
+import { isRefused } from '../problem.ts';
 import {
   CASTER_NOTE,
   type CatalogueItem,
@@ -38,15 +40,15 @@ export async function assembleCatalogue(job: Job): Promise<Assembled> {
   for (const subject of source.pieces(ITEM)) {
     if (!job.wanted(subject.sku)) continue;
     const facts = await factsOfBands(subject.bands, source);
-    if ('missing' in facts) {
-      missing.set(subject.sku, facts.missing);
+    if (isRefused(facts)) {
+      missing.set(subject.sku, lackWording(facts));
       continue;
     }
     for (const kind of source.kinds)
       for (const band of facts) for (const name of kind.usesOf?.(band, source) ?? []) uses.add(name);
     const assembled = await assembleItem(subject, facts, source);
-    if ('item' in assembled) items.push(assembled.item);
-    else missing.set(subject.sku, assembled.missing);
+    if (isRefused(assembled)) missing.set(subject.sku, lackWording(assembled));
+    else items.push(assembled);
   }
   return { items, meta: await metaOf(source), missing, uses: [...uses] };
 }

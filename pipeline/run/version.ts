@@ -19,11 +19,13 @@ const CARD: AnyKind = { name: 'card', code: ['tracer/page/card.ts'], plan: () =>
  * Identity of the code behind each kind of artefact, of `card`, and of `catalogue`, behind all of it: an artefact made by older code
  * can never be taken for one of today's, and nobody has to remember to raise a number.
  * @param read text of a file instead of what is on disk
+ * @param only these identities, with `read`
  */
 export async function codeVersions(
   read?: (file: string) => string | undefined,
+  only?: readonly string[],
 ): Promise<Record<string, string>> {
-  if (read) return versionsOf(read);
+  if (read) return versionsOf(read, only);
   loaded ??= RELEASED ? writtenDown() : versionsOf();
   return loaded;
 }
@@ -36,8 +38,12 @@ async function writtenDown(): Promise<Record<string, string>> {
   return JSON.parse(readFileSync(join(BUILT_DIR, 'identities.json'), 'utf8'));
 }
 
-async function versionsOf(read?: (file: string) => string | undefined): Promise<Record<string, string>> {
-  const identities = [...KINDS, CARD, CATALOGUE].map(async ({ name, code, compiled }) => {
+async function versionsOf(
+  read?: (file: string) => string | undefined,
+  only?: readonly string[],
+): Promise<Record<string, string>> {
+  const wanted = [...KINDS, CARD, CATALOGUE].filter(({ name }) => only?.includes(name) ?? true);
+  const identities = wanted.map(async ({ name, code, compiled }) => {
     const { hash } = await codeIdentity(code, { root: PIPELINE, read });
     const binary = await compiled?.();
     return [name, binary ? sha256(`${hash} ${sha256(readFileSync(binary))}`).slice(0, 16) : hash];

@@ -1,6 +1,6 @@
 import { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { HeadsTowards } from '../plan/design.ts';
+import type { HeadsTowards } from '../plan/engraving-design.ts';
 import type { PlacedBand } from './pose.ts';
 
 /** What is shown of the bore of a band without letters in it, rad to either side. */

@@ -23,6 +23,8 @@ export interface Claw {
   /** how far its top lies towards the stones */
   bend: number;
   style: ClawTip;
+  /** a rod down to its foot, without hollow at its base: on a head */
+  rod?: true;
   /** least metal between it and the lane's sides */
   wall: number;
 }
@@ -30,20 +32,22 @@ export interface Claw {
 type ClawBody = Omit<Claw, 'wall'>;
 
 interface TipKind {
+  /** by how much it is longer along the row than across it, all the way up */
+  length: number;
   /** how squarely the outline turns from side to top: 2 is an ellipse */
   power: number;
   /** how far the top may lie towards the stones, as a share of the claw's radius */
   bend: number;
-  /** by how much it is wider along the row at its top than at its base */
+  /** by how much it grows along the row from its base to its top; it tapers where negative */
   widening: number;
 }
 
 const TIPS: Record<ClawTip, TipKind> = {
-  round: { power: 1.8, bend: 0.45, widening: -0.3 },
-  talon: { power: 1.8, bend: 0.6, widening: -0.65 },
-  tab: { power: 3, bend: 0.15, widening: 0.1 },
-  // broad and bent far in: notched by both stones it lies over a corner of each
-  corner: { power: 3, bend: 0.5, widening: 0.2 },
+  round: { length: 1, power: 1.8, bend: 0.45, widening: -0.3 },
+  talon: { length: 1, power: 1.8, bend: 0.6, widening: -0.65 },
+  tab: { length: 1, power: 3, bend: 0.15, widening: 0.1 },
+  // a short bar from stone to stone, bent far in: notched by both it lies over a corner of each
+  corner: { length: 1.5, power: 2.4, bend: 0.5, widening: -0.25 },
 };
 
 /** The hollow at the base: most of the radius that it is high, and how it grows with what stands out of the metal. */
@@ -65,16 +69,16 @@ interface Dome {
   power: number;
 }
 
-function hollowOf({ radius, root, tip }: Pick<ClawBody, 'radius' | 'root' | 'tip'>): {
+function hollowOf({ radius, root, tip, rod }: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'rod'>): {
   arc: number;
   h: number;
 } {
   const grown = HOLLOW_GROWTH * (tip - root - HOLLOW_FROM * radius);
-  const h = grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
+  const h = rod || grown < LEAST_HOLLOW_MM ? 0 : Math.min(grown, HOLLOW_OF_RADIUS * radius);
   return { arc: h / Math.cos(HOLLOW_START), h };
 }
 
-function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style'>): Dome {
+function domeOf(body: Pick<ClawBody, 'radius' | 'root' | 'tip' | 'style' | 'rod'>): Dome {
   const { arc, h } = hollowOf(body);
   const q = body.radius - arc * (1 - Math.sin(HOLLOW_START));
   const rise = body.tip - body.root - h;
@@ -106,15 +110,15 @@ const SECTIONS = 16;
 /** Sections from the metal's surface to the tip. */
 export function clawSections(claw: ClawBody): ClawSection[] {
   const dome = domeOf(claw);
-  const { widening } = TIPS[claw.style];
-  const base = { h: claw.root, along: claw.radius, across: claw.radius, shift: 0 };
+  const { length, widening } = TIPS[claw.style];
+  const base = { h: claw.root, along: length * claw.radius, across: claw.radius, shift: 0 };
   return [
     base,
     ...Array.from({ length: SECTIONS + 1 }, (_, i): ClawSection => {
       const { rho, h, share } = domeAt(dome, i / SECTIONS);
       return {
         h,
-        along: rho * (1 + widening * share ** 2),
+        along: length * rho * (1 + widening * share ** 2),
         across: rho,
         shift: claw.bend * share ** 2,
       };
@@ -122,9 +126,13 @@ export function clawSections(claw: ClawBody): ClawSection[] {
   ];
 }
 
-/** How far a claw reaches from its frame's axis, which is farthest towards its stones. */
+/** How far a claw reaches from its frame's axis, along the row or towards its stones. */
 export const clawReach = (claw: ClawBody) =>
   Math.max(...clawSections(claw).map(({ along, across, shift }) => Math.max(along, across + shift)));
+
+/** How far a claw reaches from its frame's axis towards its stones. */
+export const clawOverhang = (claw: ClawBody) =>
+  Math.max(...clawSections(claw).map(({ across, shift }) => across + shift));
 
 /**
  * How far the top of a claw lies towards its stones: as its style has it, and no farther than keeps the whole claw within
@@ -133,11 +141,11 @@ export const clawReach = (claw: ClawBody) =>
 export function bendWithin(body: Omit<ClawBody, 'bend'>, room: number): number {
   const most = TIPS[body.style].bend * domeOf(body).q;
   const reach = Math.max(room, body.radius);
-  if (clawReach({ ...body, bend: most }) <= reach) return most;
+  if (clawOverhang({ ...body, bend: most }) <= reach) return most;
   let [low, high] = [0, most];
   for (let i = 0; i < 30; i++) {
     const middle = (low + high) / 2;
-    if (clawReach({ ...body, bend: middle }) > reach) high = middle;
+    if (clawOverhang({ ...body, bend: middle }) > reach) high = middle;
     else low = middle;
   }
   return low;
@@ -150,14 +158,15 @@ const LEAST_RING = 12;
 export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
   const { radius, root, foot, frame } = claw;
   const dome = domeOf(claw);
+  const { length, widening } = TIPS[claw.style];
   const segments = Math.max(
     LEAST_SEGMENTS,
-    Math.ceil(Math.PI / Math.acos(Math.max(0, 1 - (ROUND_SHARE * chordMm) / radius))),
+    Math.ceil(Math.PI / Math.acos(Math.max(0, 1 - (ROUND_SHARE * chordMm) / (length * radius)))),
   );
   const { arc } = hollowOf(claw);
   const turn = Math.PI / 2 - HOLLOW_START;
   // hollow, so that its chords lie outside and those round it inside: either may take nearly all of the tolerance
-  const parts = Math.ceil(turn / 2 / Math.acos(Math.max(0, 1 - (0.9 * chordMm) / arc)));
+  const parts = Math.ceil(turn / 2 / Math.acos(Math.max(0, 1 - (0.9 * chordMm) / (length * arc))));
   const hollow = Array.from({ length: arc > 0 ? parts + 1 : 0 }, (_, i): ProfilePoint => {
     const a = HOLLOW_START + (i / parts) * turn;
     const [sin, cos] = [Math.sin(a), Math.cos(a)];
@@ -168,7 +177,7 @@ export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
   let below = dome.h;
   const top = domeRings(claw, dome, chordMm).map((at) => {
     // what a chord strays level counts by as much as the surface is upright there; and it must not tilt a low ring's facets
-    const wide = Math.max(1, 1 + TIPS[claw.style].widening * at.share ** 2);
+    const wide = length * Math.max(1, 1 + widening * at.share ** 2);
     const stray = Math.min(RING_SHARE * chordMm, MOST_TILT * (at.h - below));
     const sides = Math.ceil(Math.PI * Math.sqrt((wide * at.rho * at.nRho) / (2 * stray)));
     below = at.h;
@@ -202,11 +211,11 @@ const LEAST_COS_TURN = Math.cos(Math.PI / 9);
 /** As few rings as keep the chords between them to their part of the tolerance, bent as the claw is. */
 function domeRings(claw: ClawBody, dome: Dome, chordMm: number): (ProfilePoint & { share: number })[] {
   const fine = Array.from({ length: FINE + 1 }, (_, i) => domeAt(dome, i / FINE));
-  const { widening } = TIPS[claw.style];
+  const { length, widening } = TIPS[claw.style];
   // its sides as seen from across the row, and one as seen along it
   const sides = [1, -1, 0].map((side) =>
     fine.map(({ rho, share }) =>
-      side === 0 ? rho * (1 + widening * share ** 2) : side * rho + claw.bend * share ** 2,
+      side === 0 ? length * rho * (1 + widening * share ** 2) : side * rho + claw.bend * share ** 2,
     ),
   );
   const straight = (from: number, to: number) =>
@@ -235,22 +244,22 @@ function strays(fine: readonly ProfilePoint[], side: readonly number[], from: nu
 }
 
 /**
- * The turned claw bent towards the stones: (x, y, h) goes to (x · w(h), y + s(h), h), level sections staying level. Normals
- * go by the inverse transpose of that.
+ * The turned claw drawn out along the row and bent towards the stones: (x, y, h) goes to (x · w(h), y + s(h), h), level
+ * sections staying level. Normals go by the inverse transpose of that.
  */
 function bent(mesh: WeldedMesh, { frame, bend, style }: ClawBody, dome: Dome): WeldedMesh {
-  const { widening } = TIPS[style];
+  const { length, widening } = TIPS[style];
   const { positions, normals } = mesh;
   const level = { ...frame, origin: [0, 0, 0] as Vec };
   for (let i = 0; i < positions.length; i += 3) {
     const [x, y, h] = toStone(frame, [positions[i], positions[i + 1], positions[i + 2]]);
-    const t = (h - dome.h) / dome.rise;
-    if (t <= 0) continue;
-    const wide = 1 + widening * t * t;
+    const t = Math.max(0, (h - dome.h) / dome.rise);
+    if (t === 0 && length === 1) continue;
+    const wide = length * (1 + widening * t * t);
     positions.set(toBand(frame, [x * wide, y + bend * t * t, h]), i);
     const [nx, ny, nh] = toStone(level, [normals[i], normals[i + 1], normals[i + 2]]);
     const grow = (2 * t) / dome.rise;
-    const n: Vec = [nx / wide, ny, nh - (nx * x * widening * grow) / wide - ny * bend * grow];
+    const n: Vec = [nx / wide, ny, nh - (nx * x * length * widening * grow) / wide - ny * bend * grow];
     const size = Math.hypot(...n);
     normals.set(toBand(level, [n[0] / size, n[1] / size, n[2] / size]), i);
   }

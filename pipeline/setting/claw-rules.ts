@@ -51,7 +51,7 @@ const clawDiameter: SetRule = {
 const clawBiteRule: SetRule = {
   rule: 'claw-bite',
   severity: 'error',
-  source: `notch at most 25 % of a shared claw a side: ${PRONG_SOURCE}; least overhang 0.03 mm: common practice`,
+  source: `notch at most 25 % of a shared claw a side: ${PRONG_SOURCE}; 40 % of a claw of one stone: common practice; least overhang 0.03 mm: common practice`,
   measureSet: (set, view) => {
     const { claws } = set.whole;
     if (claws.length === 0) return [];
@@ -61,13 +61,13 @@ const clawBiteRule: SetRule = {
     const notched = phrase('claws-at', { row: { name: set.name }, at: angle(theta) });
     return [
       atLeast(limitOf(view, 'claw-bite', 0.03), bite, where),
-      atMost(MOST_NOTCH * width, share * width, notched),
+      atMost(MOST_NOTCH[set.collar ? 'own' : 'shared'] * width, share * width, notched),
     ];
   },
 };
 
-/** Most of a shared claw's width that a stone on one side may take away. */
-const MOST_NOTCH = 0.25;
+/** Most of a claw's width that a stone may take away: of a shared one on either side, of one that holds a single stone. */
+const MOST_NOTCH = { shared: 0.25, own: 0.4 };
 
 /** The deepest notch that a girdle of a set makes in a claw, as a share of the claw's width there. */
 function deepestNotch(set: RowPlan, claws: readonly Claw[]): { share: number; theta: number } {
@@ -126,7 +126,7 @@ const clawSink: RowRule = {
   measureRow: ({ claws, design, members }, view) => {
     if (claws.length === 0) return [];
     // claws of a head run down its cup into the band
-    const onHead = members.some(({ set }) => set.collar);
+    const onHead = design.setting.style === 'head';
     const surface = onHead ? claws[0].root : Math.min(...members.map(({ place }) => place.surface));
     const sink = surface - Math.max(...claws.map(({ foot }) => foot));
     const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;

@@ -107,32 +107,47 @@ export function planHeads(
   const radius = radiusOf(seat.opening) + setting.wallMm;
   const slope = Math.tan(setting.taperRad);
   const rim = -stone.halfGirdle - RIM_BELOW_MM;
-  const found = standing(set, { radius, slope, rim }, gapMm, refusals(path));
-  if ('problems' in found) return found;
-  return { collar: found, claws: places.flatMap((place, i) => headClaws(set, setting, place, found, i)) };
+  const rods = rodsOf(set, setting);
+  const reach = { out: Math.max(0, rods.outside - radius), down: rods.down };
+  const collar = standing(set, { radius, slope, rim }, gapMm, refusals(path), reach);
+  if ('problems' in collar) return collar;
+  return { collar, claws: places.flatMap((place, i) => headClaws(set, setting, place, collar, i)) };
+}
+
+/** Where a head's claws stand in the girdle's plane, how far out they reach there, and how far below the cup's foot theirs lie. */
+function rodsOf({ stone: { girdle } }: StoneSet, { clawDiameterMm, taperRad }: SettingOf<'head'>) {
+  const radius = clawDiameterMm / 2;
+  const aside = (girdle.kind === 'round' ? girdle.radius : 0) + radius * (1 - 2 * BITE_SHARE);
+  // a leaning foot is low on its inner side and high on its outer one, which must be sunk as well
+  return {
+    aside,
+    outside: aside + radius / Math.cos(taperRad),
+    drop: radius * Math.tan(taperRad),
+    down: 2 * radius * Math.sin(taperRad),
+  };
 }
 
 /** Claws round a stone, leaning as the head's side does; they run down it into the band. */
 function headClaws(
-  { stone }: StoneSet,
-  { claws, clawDiameterMm, clawHeightMm, taperRad, tip = 'round' }: SettingOf<'head'>,
+  set: StoneSet,
+  setting: SettingOf<'head'>,
   { frame }: SeatedStone,
   { feet, beside }: Collar,
   i: number,
 ): Claw[] {
-  if (stone.girdle.kind !== 'round') return [];
-  const radius = clawDiameterMm / 2;
-  const aside = stone.girdle.radius + radius * (1 - 2 * BITE_SHARE);
+  const { claws, clawDiameterMm, clawHeightMm, taperRad, tip = 'round' } = setting;
+  const { aside, drop } = rodsOf(set, setting);
   return Array.from({ length: claws }, (_, k) => {
     const turn = ((2 * k + 1) * Math.PI) / claws;
     const upright = facingIn(frame, [aside * Math.cos(turn), aside * Math.sin(turn)]);
     const body = {
       frame: leaning(upright, -taperRad),
-      radius,
-      root: -stone.halfGirdle - radius,
+      radius: clawDiameterMm / 2,
+      root: -set.stone.halfGirdle - clawDiameterMm / 2,
       tip: clawHeightMm,
-      foot: feet[i] / Math.cos(taperRad),
+      foot: feet[i] / Math.cos(taperRad) - drop,
       style: tip,
+      rod: true as const,
     };
     return { ...body, bend: bendWithin(body, aside), wall: beside };
   });
@@ -158,30 +173,32 @@ function standing(
   round: Omit<Collar, 'feet' | 'beside' | 'wall'>,
   gapMm: number,
   { found, say }: Refusals,
+  reach = { out: 0, down: 0 },
 ): Result<Collar> {
   if (stone.girdle.kind !== 'round') {
     say('collar-not-round', 'a round cut', design.cut, 'Collars and heads are turned: use a round cut.');
     return { problems: found };
   }
   const { radius } = round;
-  const air = gapMm - 2 * (radius - stone.girdle.radius);
+  const air = gapMm - 2 * (radius + reach.out - stone.girdle.radius);
   if (air < LEAST_AIR_MM) {
     const advice = 'Raise least-gap, thin the wall or use fewer stones.';
     say('collars-too-close', `at least ${mm(LEAST_AIR_MM)} of air between two collars`, mm(air), advice);
   }
-  const feet = places.map((place) => footOf(lane, round, place));
+  const feet = places.map((place) => footOf(lane, round, place, reach.out));
   let beside = Number.POSITIVE_INFINITY;
   let wall = radius - radiusOf(seat.opening);
   const within = withinSoftening(lane);
   for (const [i, { frame, surface, theta, highBore }] of places.entries()) {
     const foot = feet[i];
     const at = `at θ = ${degrees(theta)}`;
-    if (foot < highBore + OVER_BORE_MM) {
+    const deepest = foot - reach.down;
+    if (deepest < highBore + OVER_BORE_MM) {
       const expected = `at least ${mm(SUNK_MM + OVER_BORE_MM)} of metal under the collar`;
-      say('collar-through-band', expected, `${mm(foot + SUNK_MM - highBore)} ${at}`, 'Thicken the band.');
+      say('collar-through-band', expected, `${mm(deepest + SUNK_MM - highBore)} ${at}`, 'Thicken the band.');
     }
     for (const h of [Math.min(surface, round.rim), foot]) {
-      const left = wallBeside(within, frame, h, collarOutside(round, h));
+      const left = wallBeside(within, frame, h, collarOutside(round, h) + reach.out);
       beside = Math.min(beside, left);
       wall = Math.min(wall, collarOutside(round, h) - cutRadiusAt(seat, h));
     }
@@ -213,8 +230,9 @@ function footOf(
   lane: Lane,
   round: Pick<Collar, 'radius' | 'slope'>,
   { frame, surface }: SeatedStone,
+  out: number,
 ): number {
-  const rho = collarOutside(round, surface);
+  const rho = collarOutside(round, surface) + out;
   const heights = TURNS.map((turn) =>
     heightBelow(frame, [rho * Math.cos(turn), rho * Math.sin(turn), 0], lane.outer),
   );

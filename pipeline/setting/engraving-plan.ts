@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ProfileSurface } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import type { EngravingDesign } from '../plan/design.ts';
+import type { EngravingDesign } from '../plan/engraving-design.ts';
 import type { Problem, Result } from '../problem.ts';
 import {
   type CutPoint,

@@ -2,7 +2,7 @@ import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import type { EngravingDesign, HeadsTowards } from '../plan/design.ts';
+import type { EngravingDesign, HeadsTowards } from '../plan/engraving-design.ts';
 import type { LetterCut } from './letter-cutter.ts';
 import { turnAlong } from './letter-run.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';

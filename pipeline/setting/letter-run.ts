@@ -2,7 +2,8 @@ import { type Lane, laneMiddle } from '../band/lane.ts';
 import { middleCurve } from '../band/outline.ts';
 import { levelCurve, type SeamCurve, sumOf } from '../band/seam-curve.ts';
 import { turningAngles } from '../band/taper.ts';
-import type { EngravingDesign, ShapeDesign } from '../plan/design.ts';
+import type { ShapeDesign } from '../plan/design.ts';
+import type { EngravingDesign } from '../plan/engraving-design.ts';
 
 /**
  * z midway between the foot and the head of a line's capitals, all round: along the band's middle line, or along that of

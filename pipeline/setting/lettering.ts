@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { create, type Font } from 'fontkit';
-import type { LetterStyle } from '../plan/design.ts';
+import type { LetterStyle } from '../plan/engraving-design.ts';
 
 /** A point of a line of letters: mm along the line and up from the foot of the capitals. */
 export type LetterPoint = readonly [s: number, t: number];

@@ -18,67 +18,83 @@ export function sweepOutline(
   fill: Fill,
   closed: boolean,
 ): WeldedMesh {
-  const positions: number[] = [];
-  const normals: number[] = [];
-  const indices: number[] = [];
-  const mergeFrom: number[] = [];
-  const mergeTo: number[] = [];
   const outlines = frames.map((_, i) => outlineAt(i));
   const n = outlines[0].length;
   const points = frames.map((frame, i) => outlines[i].map(([y, h]) => toBand(frame, [0, y, h])));
-  const vertex = (section: number, corner: number, normal: Vec): number => {
-    positions.push(...points[section][corner]);
-    normals.push(...normal);
-    return positions.length / 3 - 1;
-  };
-  /** From the section before to the one after, along a corner. */
-  const onward = (section: number, corner: number): Vec => {
-    const at = (i: number) =>
-      closed ? (i + frames.length) % frames.length : Math.min(frames.length - 1, Math.max(0, i));
-    return sub(points[at(section + 1)][corner], points[at(section - 1)][corner]);
-  };
-  // side j runs from corner j to j + 1 and owns vertices 2j and 2j + 1 of a section
-  frames.forEach((_, section) => {
-    const base = positions.length / 3;
-    for (let j = 0; j < n; j++) {
-      const k = (j + 1) % n;
-      const side = sub(points[section][k], points[section][j]);
-      vertex(section, j, unit(cross(side, onward(section, j))));
-      vertex(section, k, unit(cross(side, onward(section, k))));
-      mergeFrom.push(base + 2 * k);
-      mergeTo.push(base + 2 * j + 1);
-    }
-  });
-  const sections = frames.length;
-  for (let i = 0; i < (closed ? sections : sections - 1); i++) {
-    const here = 2 * n * i;
-    const next = 2 * n * ((i + 1) % sections);
-    for (let j = 0; j < 2 * n; j += 2) {
-      indices.push(here + j, here + j + 1, next + j + 1, here + j, next + j + 1, next + j);
-    }
-  }
+  const swept = new Swept();
+  sweepSides(swept, points, closed);
   const cap = (section: number, way: 1 | -1) => {
     const normal = turnToBand(frames[section], [way, 0, 0]);
-    const at = outlines[section].map((_, j) => {
-      const v = vertex(section, j, normal);
-      mergeFrom.push(v);
-      mergeTo.push(2 * n * section + 2 * ((j + n - 1) % n) + 1);
+    const at = points[section].map((point, j) => {
+      const v = swept.vertex(point, normal);
+      swept.pair(v, 2 * n * section + 2 * ((j + n - 1) % n) + 1);
       return v;
     });
     for (const [a, b, c, d] of fill) {
-      if (way === 1) indices.push(at[a], at[b], at[c], at[a], at[c], at[d]);
-      else indices.push(at[a], at[c], at[b], at[a], at[d], at[c]);
+      if (way === 1) swept.indices.push(at[a], at[b], at[c], at[a], at[c], at[d]);
+      else swept.indices.push(at[a], at[c], at[b], at[a], at[d], at[c]);
     }
   };
   if (!closed) {
     cap(0, -1);
-    cap(sections - 1, 1);
+    cap(frames.length - 1, 1);
   }
-  return {
-    positions: Float32Array.from(positions),
-    normals: Float32Array.from(normals),
-    indices: Uint32Array.from(indices),
-    mergeFrom: Uint32Array.from(mergeFrom),
-    mergeTo: Uint32Array.from(mergeTo),
+  return swept.mesh();
+}
+
+/** Side j of a section runs from corner j to j + 1 and owns vertices 2j and 2j + 1 of it. */
+function sweepSides(swept: Swept, points: readonly (readonly Vec[])[], closed: boolean): void {
+  const sections = points.length;
+  const n = points[0].length;
+  /** From the section before to the one after, along a corner. */
+  const onward = (section: number, corner: number): Vec => {
+    const at = (i: number) => (closed ? (i + sections) % sections : Math.min(sections - 1, Math.max(0, i)));
+    return sub(points[at(section + 1)][corner], points[at(section - 1)][corner]);
   };
+  points.forEach((corners, section) => {
+    const base = 2 * n * section;
+    for (let j = 0; j < n; j++) {
+      const k = (j + 1) % n;
+      const side = sub(corners[k], corners[j]);
+      swept.vertex(corners[j], unit(cross(side, onward(section, j))));
+      swept.vertex(corners[k], unit(cross(side, onward(section, k))));
+      swept.pair(base + 2 * k, base + 2 * j + 1);
+    }
+  });
+  for (let i = 0; i < (closed ? sections : sections - 1); i++) {
+    const here = 2 * n * i;
+    const next = 2 * n * ((i + 1) % sections);
+    for (let j = 0; j < 2 * n; j += 2)
+      swept.indices.push(here + j, here + j + 1, next + j + 1, here + j, next + j + 1, next + j);
+  }
+}
+
+/** A mesh that grows vertex by vertex; doubled ones are paired. */
+class Swept {
+  readonly indices: number[] = [];
+  readonly #positions: number[] = [];
+  readonly #normals: number[] = [];
+  readonly #mergeFrom: number[] = [];
+  readonly #mergeTo: number[] = [];
+
+  vertex(point: Vec, normal: Vec): number {
+    this.#positions.push(...point);
+    this.#normals.push(...normal);
+    return this.#positions.length / 3 - 1;
+  }
+
+  pair(from: number, to: number): void {
+    this.#mergeFrom.push(from);
+    this.#mergeTo.push(to);
+  }
+
+  mesh(): WeldedMesh {
+    return {
+      positions: Float32Array.from(this.#positions),
+      normals: Float32Array.from(this.#normals),
+      indices: Uint32Array.from(this.indices),
+      mergeFrom: Uint32Array.from(this.#mergeFrom),
+      mergeTo: Uint32Array.from(this.#mergeTo),
+    };
+  }
 }

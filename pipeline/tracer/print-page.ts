@@ -1,21 +1,26 @@
 import type { Page } from 'puppeteer';
 
 /**
- * A page of HTML as PDF, its size as its style says. The dates that the browser writes are set to the same day always,
- * so that equal pages give equal bytes.
+ * A page of HTML as PDF, its size as its style says, tagged for screen readers (ISO 32000-1, 14.8). What the browser
+ * writes of the day and of its own past is set to the same always, so that equal pages give equal bytes.
  */
 export async function printPage(page: Page, html: string): Promise<Uint8Array> {
   await page.setJavaScriptEnabled(false);
   await page.setContent(html, { waitUntil: 'load' });
-  return undated(await page.pdf({ preferCSSPageSize: true, printBackground: true, tagged: false }));
+  return timeless(await page.pdf({ preferCSSPageSize: true, printBackground: true, tagged: true }));
 }
 
-/** Dates keep their length, so that offsets inside the file still hold. */
-export function undated(pdf: Uint8Array): Uint8Array {
+/** Dates and names of elements keep their length, so that offsets inside the file still hold. */
+export function timeless(pdf: Uint8Array): Uint8Array {
   const text = Buffer.from(pdf).toString('latin1');
-  const fixed = text.replace(
+  const dated = text.replace(
     /(\/(?:CreationDate|ModDate) \(D:)(\d{14})/g,
     (_, head: string) => `${head}20000101000000`,
   );
+  // elements are named by a count that goes on from page to page: by their order each has the same name always
+  const named = /\(node(\d{8})\)/g;
+  const counts = [...new Set([...dated.matchAll(named)].map(([, count]) => count))].sort();
+  const orders = new Map(counts.map((count, i) => [count, String(i + 1).padStart(8, '0')]));
+  const fixed = dated.replace(named, (_, count: string) => `(node${orders.get(count)})`);
   return Buffer.from(fixed, 'latin1');
 }

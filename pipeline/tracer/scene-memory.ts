@@ -7,6 +7,7 @@ import { bytesOf, MemoryPlan, MemoryView, reserve } from './kernel-memory.ts';
 import { gridStretch, layLights } from './light-records.ts';
 import { filmPlanes } from './matte.ts';
 import { filterTable } from './pixel-filter.ts';
+import { checkScene } from './scene-check.ts';
 import { laySky, planSky } from './sky-records.ts';
 import { waveTable } from './spectrum.ts';
 import { layStones, stoneBounds } from './stone-records.ts';
@@ -56,112 +57,133 @@ export function layScene(
   memory: WebAssembly.Memory,
   kept?: Tree,
 ): { laid: SceneMemory; tree: Tree } {
-  check(scene);
-  const triangles = scene.mesh.indices.length / 3;
-  const colourways = scene.colourways.length;
+  checkScene(scene);
   const cuts = scene.cuts.map((planes) => ({
     blocks: Math.ceil(planes.length / 16),
     corners: convexCorners(planes),
   }));
   const bounds = stoneBounds(scene, cuts);
-
-  // stones and planes come first because the tree's leaves point to them
-  const plan = new MemoryPlan(at.HEAP);
-  const stonesAt = plan.take(scene.stones.length * at.STONE_BYTES);
-  const planesAt = cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES));
-  const treeAt = plan.take(0, at.NODE_BYTES);
-  const input = { positions: scene.mesh.positions, indices: scene.mesh.indices, stoneBounds: bounds };
-  const tree = kept ?? growTree(input, treeAt, stonesAt);
-  plan.take(tree.bytes.byteLength);
-  const indicesAt = plan.take(scene.mesh.indices.byteLength);
-  const normalsAt = plan.take(scene.mesh.normals.byteLength);
-  const triangleSurfaceAt = plan.take(scene.mesh.surface.byteLength);
-  const surfacesAt = plan.take(scene.surfaces.length * at.SURFACE_BYTES);
-  const albedosAt = plan.take(scene.surfaces.length * at.ALBEDO_MU * at.ALBEDO_TURN * 4);
-  const gemsAt = plan.take(scene.gems.length * at.GEM_BYTES);
-  const metals = scene.colourways[0].metals.length;
-  const metalColoursAt = plan.take(metals * colourways * at.METAL_COLOUR_BYTES);
-  const gemColoursAt = plan.take(scene.gems.length * colourways * 16);
-  const lightBlocks = Math.ceil(scene.lights.length / 4);
-  const lightBlocksAt = plan.take(lightBlocks * at.LIGHT_BLOCK_BYTES);
-  const lightsAt = plan.take(scene.lights.length * at.LIGHT_BYTES);
-  const domeSteps = scene.dome.length / 3;
-  const domeAt = plan.take(domeSteps * 16);
-  const skyPlaces = planSky(scene, plan);
-  const planes = filmPlanes(scene);
-  const film = plan.take(FILM_SIDE * FILM_SIDE * Math.max(12 * planes, 4 * at.FEATURES));
-  const rays = plan.take(QUERY_RAYS * 24);
-  const distances = plan.take(QUERY_RAYS * 4);
-  const primitives = plan.take(QUERY_RAYS * 4);
-
-  reserve(memory, plan.end);
+  const places = planPlaces(scene, cuts, bounds, kept);
+  reserve(memory, places.end);
   const view = new MemoryView(memory.buffer);
   view.zero(at.PARAMS, at.STACK);
-
-  view.bytes.set(new Uint8Array(tree.bytes), treeAt);
-  view.bytes.set(bytesOf(scene.mesh.indices), indicesAt);
-  view.bytes.set(bytesOf(scene.mesh.normals), normalsAt);
-  view.bytes.set(bytesOf(scene.mesh.surface), triangleSurfaceAt);
-  layStones(view, scene, stonesAt, planesAt, cuts);
-  layColours(view, scene, surfacesAt, albedosAt, gemsAt, metalColoursAt, gemColoursAt);
+  layMesh(view, scene, places);
+  layStones(view, scene, places.stones, places.planes, cuts);
+  layColours(view, scene, places);
   const bound = boundingSphere(scene.mesh.positions, bounds);
-  layLights(view, scene, bound, lightBlocksAt, lightsAt, lightBlocks);
-  for (let i = 0; i < domeSteps; i++) {
-    view.floats(domeAt + 16 * i, scene.dome[3 * i], scene.dome[3 * i + 1], scene.dome[3 * i + 2], 0);
-  }
+  layLights(view, scene, bound, places.lightBlocks, places.lights, lightBlocksOf(scene));
+  layDome(view, scene, places.dome);
   layTables(view);
   layCamera(view, scene);
-
-  view.words(at.ROOT, tree.root, triangles, colourways, scene.lights.length);
-  view.words(at.LIGHT_BLOCKS, lightBlocks, lightBlocksAt, lightsAt, domeAt, domeSteps);
-  view.words(at.SURFACES_AT, surfacesAt, triangleSurfaceAt, indicesAt, normalsAt, stonesAt, gemsAt);
-  view.words(at.METAL_COLOURS_AT, metalColoursAt, gemColoursAt, film, GROUND_KINDS[scene.ground.kind]);
-  if (scene.sky && skyPlaces) laySky(view, scene.sky, skyPlaces);
-  view.floats(at.COAT, 1 / COAT_INDEX);
-  view.words(at.MATTE, planes - colourways);
+  layParameters(view, scene, places);
+  if (scene.sky && places.sky) laySky(view, scene.sky, places.sky);
   layGround(view, scene);
   view.floats(at.BOUND, ...bound);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
+  const { film, rays, distances, primitives, end, tree } = places;
   const laid: SceneMemory = {
-    colourways,
-    planes,
-    triangles,
+    colourways: scene.colourways.length,
+    planes: filmPlanes(scene),
+    triangles: scene.mesh.indices.length / 3,
     stones: scene.stones.length,
     film,
     rays,
     distances,
     primitives,
-    size: plan.end,
+    size: end,
   };
   return { laid, tree };
 }
 
-/** The kernel reads without bounds checks, so every index is checked here. */
-function check(scene: TraceScene): void {
-  const fail = (what: string): never => {
-    throw new RangeError(`trace scene: ${what}`);
+const lightBlocksOf = ({ lights }: TraceScene) => Math.ceil(lights.length / 4);
+
+type Places = ReturnType<typeof planPlaces>;
+
+/** Where each part of a scene goes, in bytes, and the tree, whose leaves point to stones and planes: these come first. */
+function planPlaces(
+  scene: TraceScene,
+  cuts: readonly { blocks: number }[],
+  bounds: Float32Array,
+  kept: Tree | undefined,
+) {
+  const { mesh, surfaces, gems, lights } = scene;
+  const plan = new MemoryPlan(at.HEAP);
+  const stones = plan.take(scene.stones.length * at.STONE_BYTES);
+  const planes = cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES));
+  const nodes = plan.take(0, at.NODE_BYTES);
+  const input = { positions: mesh.positions, indices: mesh.indices, stoneBounds: bounds };
+  const tree = kept ?? growTree(input, nodes, stones);
+  plan.take(tree.bytes.byteLength);
+  const colourways = scene.colourways.length;
+  // taken in this order
+  const places = {
+    stones,
+    planes,
+    nodes,
+    tree,
+    indices: plan.take(mesh.indices.byteLength),
+    normals: plan.take(mesh.normals.byteLength),
+    triangleSurface: plan.take(mesh.surface.byteLength),
+    surfaces: plan.take(surfaces.length * at.SURFACE_BYTES),
+    albedos: plan.take(surfaces.length * at.ALBEDO_MU * at.ALBEDO_TURN * 4),
+    gems: plan.take(gems.length * at.GEM_BYTES),
+    metalColours: plan.take(scene.colourways[0].metals.length * colourways * at.METAL_COLOUR_BYTES),
+    gemColours: plan.take(gems.length * colourways * 16),
+    lightBlocks: plan.take(lightBlocksOf(scene) * at.LIGHT_BLOCK_BYTES),
+    lights: plan.take(lights.length * at.LIGHT_BYTES),
+    dome: plan.take((scene.dome.length / 3) * 16),
+    sky: planSky(scene, plan),
+    film: plan.take(FILM_SIDE * FILM_SIDE * Math.max(12 * filmPlanes(scene), 4 * at.FEATURES)),
+    rays: plan.take(QUERY_RAYS * 24),
+    distances: plan.take(QUERY_RAYS * 4),
+    primitives: plan.take(QUERY_RAYS * 4),
   };
-  const { mesh, surfaces, cuts, stones, gems, colourways } = scene;
-  const vertices = mesh.positions.length / 3;
-  const triangles = mesh.indices.length / 3;
-  if (mesh.normals.length !== mesh.positions.length) fail('expected one normal a vertex');
-  if (mesh.surface.length !== triangles) fail('expected one surface index a triangle');
-  for (const i of mesh.indices) if (i >= vertices) fail(`vertex ${i} of ${vertices}`);
-  for (const s of mesh.surface) if (s >= surfaces.length) fail(`surface ${s} of ${surfaces.length}`);
-  if (colourways.length < 1 || colourways.length > at.MAX_COLOURWAYS) {
-    fail(`expected 1 to ${at.MAX_COLOURWAYS} colourways but received ${colourways.length}`);
-  }
-  const metals = colourways[0].metals.length;
-  for (const c of colourways) {
-    if (c.metals.length !== metals) fail('expected the same number of metals in every colourway');
-    if (c.gems.length !== gems.length) fail('expected a colour for every gem in every colourway');
-  }
-  for (const s of surfaces) if (!(s.metal < metals)) fail(`metal ${s.metal} of ${metals}`);
-  for (const s of stones) {
-    if (!(s.cut < cuts.length)) fail(`cut ${s.cut} of ${cuts.length}`);
-    if (!(s.gem < gems.length)) fail(`gem ${s.gem} of ${gems.length}`);
-  }
-  if (scene.dome.length < 3 || scene.dome.length % 3 !== 0) fail('expected RGB triples in the dome');
+  return { ...places, end: plan.end };
+}
+
+function layMesh(view: MemoryView, { mesh }: TraceScene, places: Places): void {
+  view.bytes.set(new Uint8Array(places.tree.bytes), places.nodes);
+  view.bytes.set(bytesOf(mesh.indices), places.indices);
+  view.bytes.set(bytesOf(mesh.normals), places.normals);
+  view.bytes.set(bytesOf(mesh.surface), places.triangleSurface);
+}
+
+function layDome(view: MemoryView, { dome }: TraceScene, place: number): void {
+  for (let i = 0; i < dome.length / 3; i++)
+    view.floats(place + 16 * i, dome[3 * i], dome[3 * i + 1], dome[3 * i + 2], 0);
+}
+
+/** Counts and places by which the kernel finds the rest. */
+function layParameters(view: MemoryView, scene: TraceScene, places: Places): void {
+  const { mesh, lights, dome, ground } = scene;
+  const colourways = scene.colourways.length;
+  view.words(at.ROOT, places.tree.root, mesh.indices.length / 3, colourways, lights.length);
+  view.words(
+    at.LIGHT_BLOCKS,
+    lightBlocksOf(scene),
+    places.lightBlocks,
+    places.lights,
+    places.dome,
+    dome.length / 3,
+  );
+  view.words(
+    at.SURFACES_AT,
+    places.surfaces,
+    places.triangleSurface,
+    places.indices,
+    places.normals,
+    places.stones,
+    places.gems,
+  );
+  view.words(
+    at.METAL_COLOURS_AT,
+    places.metalColours,
+    places.gemColours,
+    places.film,
+    GROUND_KINDS[ground.kind],
+  );
+  view.floats(at.COAT, 1 / COAT_INDEX);
+  view.words(at.MATTE, filmPlanes(scene) - colourways);
 }
 
 /** Memory is used again from scene to scene: a smooth surface must say so. */
@@ -177,23 +199,15 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
   view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
-function layColours(
-  view: MemoryView,
-  scene: TraceScene,
-  surfacesAt: number,
-  albedosAt: number,
-  gemsAt: number,
-  metalColoursAt: number,
-  gemColoursAt: number,
-): void {
+function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
   const { colourways } = scene;
   scene.surfaces.forEach((s, i) => {
     const ax = Math.min(Math.max(s.alphaX, LEAST_ALPHA), 1);
     const ay = Math.min(Math.max(s.alphaY, LEAST_ALPHA), 1);
-    const record = surfacesAt + i * at.SURFACE_BYTES;
+    const record = places.surfaces + i * at.SURFACE_BYTES;
     view.floats(record, ax, ay);
     view.words(record + 8, s.metal, Math.max(ax, ay) < MIRROR_ALPHA ? 1 : 0);
-    const albedoAt = albedosAt + i * at.ALBEDO_MU * at.ALBEDO_TURN * 4;
+    const albedoAt = places.albedos + i * at.ALBEDO_MU * at.ALBEDO_TURN * 4;
     view.array(albedoAt, albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay));
     view.words(record + 16, albedoAt);
     view.floats(record + 20, ...s.axis);
@@ -207,15 +221,21 @@ function layColours(
     colourways.forEach(({ metals }, w) => {
       const { f0, f82 } = metals[m];
       const b = f0.map((f, k) => (f + (1 - f) * c5 - f82[k]) / c6);
-      view.floats(metalColoursAt + (m * colourways.length + w) * at.METAL_COLOUR_BYTES, ...f0, 0, ...b, 0);
+      view.floats(
+        places.metalColours + (m * colourways.length + w) * at.METAL_COLOUR_BYTES,
+        ...f0,
+        0,
+        ...b,
+        0,
+      );
     });
   }
   scene.gems.forEach(({ cauchyA, cauchyB }, g) => {
     const absorbs = colourways.some((w) => w.gems[g].absorption.some((a) => a > 0));
     const index = cauchyA + cauchyB / (D_LINE * D_LINE);
-    view.floats(gemsAt + g * at.GEM_BYTES, cauchyA, cauchyB, index, absorbs ? 1 : 0);
+    view.floats(places.gems + g * at.GEM_BYTES, cauchyA, cauchyB, index, absorbs ? 1 : 0);
     colourways.forEach((w, i) => {
-      view.floats(gemColoursAt + (g * colourways.length + i) * 16, ...w.gems[g].absorption, 0);
+      view.floats(places.gemColours + (g * colourways.length + i) * 16, ...w.gems[g].absorption, 0);
     });
   });
 }

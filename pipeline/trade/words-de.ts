@@ -3,7 +3,8 @@
  * "synthetisch" is the word of the trade for stones grown by man (CIBJO, ISO 18323; "laborgezüchtet" is its equal for
  * diamonds; from memory). Not legal advice.
  */
-import { GERMAN_PHRASES, GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './bench-words-de.ts';
+import { GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from './bench-rules-de.ts';
+import { GERMAN_PHRASES } from './bench-words-de.ts';
 import type { CutName } from './cuts.ts';
 import type { Treatment } from './declared-stone.ts';
 import { STONES, type StoneOrigin } from './stones.ts';

@@ -1,4 +1,5 @@
-import type { LetterStyle, SectionName } from '../plan/design.ts';
+import type { SectionName } from '../plan/design.ts';
+import type { LetterStyle } from '../plan/engraving-design.ts';
 
 /** What bench sheets say; figures come formatted, lengths in mm without their unit. */
 export interface BenchMessages {

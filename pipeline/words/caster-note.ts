@@ -25,7 +25,7 @@ export const CASTER_NOTE_ENGLISH: CasterNote = {
   sprue: (percent) => `No sprue is in the files; masses as cast count ${percent} of the part’s mass for it.`,
   noSprue: 'No sprue is in the files, nor in the masses as cast.',
   named: (name) =>
-    `Names begin with what is in the file (here ${name}), and so do the header of each STL and the title of each 3MF. A name with "not-for-ordinary-casting" means what it says.`,
+    `Names begin with what is in the file (here ${name}), and so do the header of each STL and the title of each 3MF. A name with "not-for-ordinary-casting" means what it says. Parts of one alloy that do not touch lie in one file, in their places: 3MF names each by its lanes and alloy, STL has no names and shows them as bodies apart.`,
   uncastable: (alloys) =>
     `NOT FOR AN ORDINARY CASTER: ${alloys}. These metals melt far hotter than jewellery alloys or react with air, crucible and investment; hot shavings and dust burn. Have them machined, or ask a specialist with vacuum or inert-gas equipment.`,
   cautions: `CAUTIONS
@@ -53,7 +53,7 @@ export const CASTER_NOTE_GERMAN: CasterNote = {
     `Ein Gusskanal ist in den Dateien nicht enthalten; die Gussgewichte rechnen dafür ${percent} des Teilegewichts.`,
   noSprue: 'Ein Gusskanal ist weder in den Dateien noch in den Gussgewichten enthalten.',
   named: (name) =>
-    `Die Dateinamen beginnen (englisch) mit dem, was die Datei enthält (hier ${name}), ebenso der Kopf jeder STL-Datei und der Titel jeder 3MF-Datei. „not-for-ordinary-casting“ heißt: nicht für eine gewöhnliche Gießerei.`,
+    `Die Dateinamen beginnen (englisch) mit dem, was die Datei enthält (hier ${name}), ebenso der Kopf jeder STL-Datei und der Titel jeder 3MF-Datei. „not-for-ordinary-casting“ heißt: nicht für eine gewöhnliche Gießerei. Teile einer Legierung, die sich nicht berühren, liegen an ihrem Platz in einer Datei: In der 3MF-Datei heißt jedes nach Bahnen und Legierung, STL kennt keine Namen und zeigt getrennte Körper.`,
   uncastable: (alloys) =>
     `NICHT FÜR EINE GEWÖHNLICHE GIESSEREI: ${alloys}. Diese Metalle schmelzen weit heißer als Schmucklegierungen oder reagieren mit Luft, Tiegel und Einbettmasse; heiße Späne und Staub brennen. Lassen Sie die Teile spanend fertigen, oder fragen Sie einen Fachbetrieb mit Vakuum- oder Schutzgasanlage.`,
   cautions: `BITTE BEACHTEN

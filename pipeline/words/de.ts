@@ -5,6 +5,7 @@ import type { Messages } from './messages.ts';
 import { PAGE_GERMAN } from './page-de.ts';
 import { SHAPING_GERMAN } from './shaping-de.ts';
 import { SIGNING_GERMAN } from './signing-words.ts';
+import { TICKET_GERMAN } from './ticket-words.ts';
 
 const und = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
@@ -159,6 +160,7 @@ export const GERMAN: Messages = {
     draft: 'Vorabdruck mit groben Bildern, nicht zum Unterschreiben',
   },
   bench: BENCH_GERMAN,
+  ticket: TICKET_GERMAN,
   page: PAGE_GERMAN,
   look: LOOK_GERMAN,
   shaping: SHAPING_GERMAN,
@@ -167,7 +169,8 @@ export const GERMAN: Messages = {
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
             Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
-            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden
+            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden;
+            Auftragszettel (order-…-ticket) gehen mit dem Auftrag durch die Werkstatt
 replies/    hier hinein kommen die Antworten der Paare, wie sie sind (.json, .txt, .eml): „bandwright orders“ liest sie
 prices.csv  wie sich die Preise zusammensetzen
 caster/     Dateien, aus denen jeder einen Ring gießen lassen kann, und Steinlisten

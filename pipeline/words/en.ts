@@ -5,6 +5,7 @@ import type { Messages } from './messages.ts';
 import { PAGE_ENGLISH } from './page-en.ts';
 import { SHAPING_ENGLISH } from './shaping-en.ts';
 import { SIGNING_ENGLISH } from './signing-words.ts';
+import { TICKET_ENGLISH } from './ticket-words.ts';
 
 const and = (items: readonly string[]) => items.join(' and ');
 
@@ -154,6 +155,7 @@ export const ENGLISH: Messages = {
     draft: 'Draft: coarse pictures, not for signing',
   },
   bench: BENCH_ENGLISH,
+  ticket: TICKET_ENGLISH,
   page: PAGE_ENGLISH,
   look: LOOK_ENGLISH,
   shaping: SHAPING_ENGLISH,
@@ -162,7 +164,8 @@ export const ENGLISH: Messages = {
 
 proofs/     papers for single clients; they hold names, engraving and notes.
             Bands with an order’s own letters: bench sheets (order-…-bench-1) and
-            files for the caster (order-…-1-…) for the workshop, not for clients
+            files for the caster (order-…-1-…) for the workshop, not for clients;
+            job tickets (order-…-ticket) go with an order through the workshop
 replies/    put in here what couples send back, as it comes (.json, .txt, .eml): "bandwright orders" reads it
 prices.csv  how prices are made up
 caster/     files from which anyone can cast a band, and stone lists

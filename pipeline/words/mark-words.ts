@@ -1,5 +1,5 @@
 import type { MarkFacts } from '../band/built-shape.ts';
-import type { LetterStyle } from '../plan/design.ts';
+import type { LetterStyle } from '../plan/engraving-design.ts';
 import { type Locale, localeOf } from './locale.ts';
 
 /** A band's letters, beads and grooves in words, a name and a line each; lengths in mm. */

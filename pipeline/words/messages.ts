@@ -9,6 +9,7 @@ import type { LOOK_ENGLISH } from './look-en.ts';
 import type { PAGE_ENGLISH } from './page-en.ts';
 import type { SHAPING_ENGLISH } from './shaping-en.ts';
 import type { SigningMessages } from './signing-words.ts';
+import type { TicketMessages } from './ticket-words.ts';
 
 /**
  * Everything that is said beside the maker's own words, in one language. A key that a language lacks is a type error.
@@ -29,6 +30,7 @@ export interface Messages {
   wording: WordingMessages;
   proof: ProofMessages;
   bench: BenchMessages;
+  ticket: TicketMessages;
   page: PageMessages;
   look: LookMessages;
   shaping: ShapingMessages;

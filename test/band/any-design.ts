@@ -1,12 +1,7 @@
 import fc from 'fast-check';
-import type {
-  LaneDesign,
-  OutlineDesign,
-  SectionDesign,
-  ShapeDesign,
-  TaperDesign,
-} from '../../pipeline/plan/design.ts';
+import type { LaneDesign, SectionDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { SeamDesign } from '../../pipeline/plan/seam-design.ts';
+import type { OutlineDesign, TaperDesign } from '../../pipeline/plan/width-design.ts';
 
 const length = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 

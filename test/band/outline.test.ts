@@ -5,8 +5,9 @@ import { edgeCurve, middleCurve, widthExtremes } from '../../pipeline/band/outli
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import type { OutlineDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { PeakSeam, WaveSeam } from '../../pipeline/plan/seam-design.ts';
+import type { OutlineDesign } from '../../pipeline/plan/width-design.ts';
 import { type CadKernel, loadCadKernel } from '../setting/cad-kernel.ts';
 import { inspectMesh } from './closed-mesh.ts';
 import { bandDesign, bandProblems, wavyDesign } from './designs.ts';

@@ -16,6 +16,7 @@ catalogue: turn
 title: Turn
 workshop: Test bench
 template: plain-court
+overrides: { chord-tolerance: 0.1 mm }
 grid: { size: [ISO 52, ISO 58], metal: [yellow-18, platinum-950] }
 shots:
   - { view: front, ground: clear }

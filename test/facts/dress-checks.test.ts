@@ -3,7 +3,7 @@ import { DRESS_RULES, dressChecks } from '../../pipeline/facts/dress-checks.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { HARD_METALS, SOFT_ALLOYS, STONE_CARE } from '../../pipeline/trade/bench-care.ts';
-import { GERMAN_SOURCES } from '../../pipeline/trade/bench-words-de.ts';
+import { GERMAN_SOURCES } from '../../pipeline/trade/bench-rules-de.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { bandDesign } from '../band/designs.ts';
 import { PLAIN_GRAIN, rowDesign } from '../setting/stone-designs.ts';

@@ -10,7 +10,13 @@ let token: string;
 
 beforeAll(async () => {
   looked = await lookAt(PLAIN);
-  const files = { page: 'page', worker: 'worker', style: '', kernel: new Uint8Array(4) };
+  const files = {
+    page: 'page',
+    worker: 'worker',
+    style: '',
+    kernel: new Uint8Array(4),
+    filter: new Uint8Array(4),
+  };
   const edit = async () => ({ done: true as const });
   server = await openLookServer({ session: looked.session, files, edit, port: 0 });
   const url = new URL(server.url);

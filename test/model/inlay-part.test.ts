@@ -32,7 +32,7 @@ describe('a caster’s part with a channel for an inlay', () => {
     const kernel = await loadSolidKernel();
     const shape = await buildShape(inlaid());
     const part = await partMesh(shape, [0, 2], kernel);
-    expect(part.pieces).toBe(1);
+    expect(part.pieces).toHaveLength(1);
     const solid = solidFrom(kernel, { ...part, normals: new Float32Array(part.positions.length) });
     const bodies = solid.decompose();
     expect(bodies).toHaveLength(1);
@@ -63,7 +63,7 @@ describe('a caster’s part with a channel for an inlay', () => {
 
   it('is in as many pieces as hang together', async () => {
     const through = await buildShape(inlaid({ lanes: inlaid().lanes.map(({ inlay, ...l }) => l) }));
-    expect((await partMesh(through, [0, 2])).pieces).toBe(2);
+    expect((await partMesh(through, [0, 2])).pieces).toHaveLength(2);
     const five = bandDesign({
       widthMm: 8,
       seams: [-2.4, -1, 1, 2.4].map((atMm) => ({ kind: 'straight', atMm })),
@@ -71,7 +71,7 @@ describe('a caster’s part with a channel for an inlay', () => {
     });
     const shape = await buildShape(five);
     // a and c touch beneath b; e stands apart from them
-    expect((await partMesh(shape, [0, 2, 4])).pieces).toBe(2);
-    expect((await partMesh(shape, [1, 3])).pieces).toBe(2);
+    expect((await partMesh(shape, [0, 2, 4])).pieces).toHaveLength(2);
+    expect((await partMesh(shape, [1, 3])).pieces).toHaveLength(2);
   });
 });

@@ -182,6 +182,35 @@ describe('3MF files read by three.js’s loader over a strict XML parser', () =>
     }
   });
 
+  it('name bodies of one alloy that lie apart each by its lanes, in one object that is built (3MF Core 1.3, 4.2)', async () => {
+    const shape = await buildShape(
+      bandDesign({
+        chordToleranceMm: 0.05,
+        seams: [
+          { kind: 'wave', atMm: -0.7, periods: 1, amplitudeMm: 0.3, phaseRad: 0, sharpness: 0 },
+          { kind: 'straight', atMm: 0.7 },
+        ],
+        lanes: ['near', 'middle', 'far'].map((name) => ({ name, recessMm: 0, softenMm: 0.15 })),
+      }),
+    );
+    const { threeMf, volumeMm3 } = await castPart(shape, [0, 2], 'gold, near, far', NONE);
+    const { meshes, model } = load(threeMf);
+    const title = 'NO ALLOWANCE in file; gold, near, far';
+    expect(meshes.map((m) => m.name)).toEqual([`near; ${title}`, `far; ${title}`]);
+    const [near, far] = meshes.map(meshOf);
+    for (const mesh of [near, far]) expect(inspectMesh(mesh).looseEdges).toBe(0);
+    expect(volumeOf(near) / shape.lanes[0].volumeMm3).toBeCloseTo(1, 4);
+    expect(volumeOf(far) / shape.lanes[2].volumeMm3).toBeCloseTo(1, 4);
+    expect((volumeOf(near) + volumeOf(far)) / volumeMm3).toBeCloseTo(1, 4);
+    const [item, ...more] = [...model.getElementsByTagName('item')];
+    expect(more).toEqual([]);
+    const whole = [...model.getElementsByTagName('object')].find(
+      (o) => o.getAttribute('id') === item.getAttribute('objectid'),
+    );
+    expect(whole?.getAttribute('name')).toBe(title);
+    expect(whole?.getElementsByTagName('component')).toHaveLength(2);
+  });
+
   it('are packages of which each part has a type and whose one relationship leads to the model (OPC, ISO/IEC 29500-2)', async () => {
     const { threeMf } = await castPart(await bandOf(), [0], 'band', NONE);
     load(threeMf);

@@ -5,6 +5,7 @@
  *
  *   npm run test:mutants                      300 mutants drawn by seed 1
  *   npm run test:mutants -- --sample 500 --seed 7
+ *   npm run test:mutants -- --sample 400 --seed 7 --part 3/8     an eighth of them, to output/mutants-3-of-8.json
  *   npm run test:mutants -- --all [--only pipeline/trade/alloys.ts] [--hands 2]
  *
  * Tests that fail before any change are left out and named. Code that only the kernel's modules run has no mutants here:
@@ -39,6 +40,7 @@ const { values } = parseArgs({
     seed: { type: 'string', default: '1' },
     only: { type: 'string', default: '' },
     hands: { type: 'string', default: '1' },
+    part: { type: 'string', default: '1/1' },
   },
 });
 
@@ -137,14 +139,15 @@ if (rotten.length > 0)
   throw new Error(
     `no mutant is what these rows of test/mutants/equivalent.ts say:\n  ${rotten.join('\n  ')}`,
   );
-const chosen = values.all ? whole : drawn(whole, Number(values.sample), Number(values.seed));
+const [part, parts] = values.part.split('/').map(Number);
+const chosen = (values.all ? whole : drawn(whole, Number(values.sample), Number(values.seed)))
+  .sort((a, b) => a.file.localeCompare(b.file) || a.start - b.start)
+  .filter((_, i, all) => Math.floor((i * parts) / all.length) === part - 1);
 const equivalent = chosen.flatMap((m) => {
   const reason = reasonOf(m);
   return reason ? [{ at: `${m.file}:${m.line}`, change: told(m), in: m.text, reason }] : [];
 });
-const tried = chosen
-  .filter((m) => !reasonOf(m))
-  .sort((a, b) => a.file.localeCompare(b.file) || a.start - b.start);
+const tried = chosen.filter((m) => !reasonOf(m));
 
 const file = await handFile();
 const hands = Array.from({ length: Number(values.hands) }, () => new Hand(file));
@@ -161,17 +164,26 @@ const broken = new Set(
 );
 
 const survived: Mutant[] = [];
-const killers = new Map<string, number>();
+/** file and test → how many mutants of the file it met first */
+const kills = new Map<string, number>();
 let ended = 0;
 await share(tried, hands, async (mutant, hand) => {
   const text = mutated(texts.get(mutant.file)!, mutant);
-  const tests = testsOf.get(mutant.file)!.filter((test) => !broken.has(test));
+  const killsOf = (test: string) => kills.get(`${mutant.file} ${test}`) ?? 0;
+  // what met its neighbours mostly meets it too
+  const tests = testsOf
+    .get(mutant.file)!
+    .filter((test) => !broken.has(test))
+    .sort((a, b) => killsOf(b) - killsOf(a));
   const found = await hand.try({ id: id++, file: mutant.file, text, tests, excluded: baseline });
   if (!found) ended++;
   else if (found.failed.length === 0) {
     survived.push(mutant);
     console.log(`survived ${mutant.file}:${mutant.line}  ${told(mutant)}   | ${mutant.text.slice(0, 110)}`);
-  } else killers.set(found.failed[0], (killers.get(found.failed[0]) ?? 0) + 1);
+  } else {
+    const [test] = found.failed[0].split(' > ');
+    kills.set(`${mutant.file} ${test}`, killsOf(test) + 1);
+  }
 });
 for (const hand of hands) hand.end();
 
@@ -192,7 +204,10 @@ const report = {
   loadAverage: loadavg()[0],
 };
 mkdirSync('output', { recursive: true });
-writeFileSync('output/mutants.json', `${JSON.stringify(report, null, 2)}\n`);
+writeFileSync(
+  parts > 1 ? `output/mutants-${part}-of-${parts}.json` : 'output/mutants.json',
+  `${JSON.stringify(report, null, 2)}\n`,
+);
 console.log(
   `${report.mutants} of ${report.of} mutants: ${killed} killed (${ended} by running on), ${survived.length} survived, ${equivalent.length} equivalent; ` +
     `${(100 * report.survivingShare).toFixed(1)} % of those that tests could tell survived. ${report.seconds.toFixed(0)} s, load ${report.loadAverage.toFixed(1)}.`,

@@ -23,6 +23,7 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/bench-care.ts': ['test/trade/laws.test.ts', ...DRESS],
   'pipeline/trade/bench-limits.ts': RULES,
   'pipeline/trade/bench-words.ts': [...WORDS, ...DRESS],
+  'pipeline/trade/bench-rules-de.ts': WORDS,
   'pipeline/trade/bench-words-de.ts': WORDS,
   'pipeline/trade/charted-weights.ts': [
     'test/trade/laws.test.ts',

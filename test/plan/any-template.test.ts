@@ -23,7 +23,7 @@ const BARE_BUILT = 8;
 /** Accepted rows in a hundred templates, at least: 14 to 20 are usual, and few templates scatter widely. */
 const BUILT_IN_100 = 3;
 /** Angles at which the exact sections are summed. */
-const SECTIONS = 90;
+const SECTIONS = 36;
 
 const CONFIG = config({
   template: 'template: ./own.yaml',

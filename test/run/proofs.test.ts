@@ -13,6 +13,7 @@ import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { recordOf } from '../../pipeline/run/run-log.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
+import { hashOf } from '../../pipeline/words/html.ts';
 import { expectStylesByHash } from '../page/content-policy.ts';
 import { planOf } from '../plan/workspace.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
@@ -106,6 +107,13 @@ const PROOFS = join(folder, 'couples-private/proofs');
 async function pdfPages(file: string): Promise<{ text: string; width: number; height: number }[]> {
   const data = new Uint8Array(readFileSync(file));
   const pdf = await getDocument({ data, verbosity: 0 }).promise;
+  // tagged, with a title and a language (PDF/UA-1, ISO 14289-1, 7.1 and 7.2)
+  const { info } = (await pdf.getMetadata()) as { info: { Title?: string; Language?: string } };
+  expect(await pdf.getMarkInfo()).toMatchObject({ Marked: true });
+  expect(info.Title).toMatch(/Entwurf zur Freigabe|Design proof/);
+  expect(info.Language).toMatch(/^(?:de|en)-/);
+  const roles = JSON.stringify(await (await pdf.getPage(1)).getStructTree());
+  for (const role of ['H1', 'H2', 'Figure']) expect(roles).toContain(`"role":"${role}"`);
   const pages = [];
   for (let i = 1; i <= pdf.numPages; i++) {
     const page = await pdf.getPage(i);
@@ -234,12 +242,18 @@ describe('proofs', () => {
     expect(words).toMatch(/0\.5 [µμ]g Ni\/cm²\/week/);
   });
 
-  it('as pages hold everything, run nothing and load nothing', () => {
+  it('as pages hold everything, run what a reply is made with and nothing else, and load nothing', () => {
     const page = readFileSync(
       join(PROOFS, readdirSync(PROOFS).find((f) => /^order-[0-9a-f]{16}\.html$/.test(f)) ?? ''),
       'utf8',
     );
-    expect(page).not.toMatch(/<script|<link|<iframe|\son\w+=|https?:\/\/(?!www\.w3)/i);
+    const [data, script, ...more] = [...page.matchAll(/<script([^>]*)>([\s\S]*?)<\/script>/g)];
+    expect(more).toEqual([]);
+    expect(data[1]).toBe(' type="application/json" id="signing-data"');
+    expect(script[1]).toBe('');
+    expect(page).toContain(`script-src '${hashOf(script[2])}';`);
+    const rest = page.replace(data[0], '').replace(script[0], '');
+    expect(rest).not.toMatch(/<script|<link|<iframe|\son\w+=|https?:\/\/(?!www\.w3)/i);
     for (const [, source] of page.matchAll(/(?:src="|url\()([^")]*)/g)) expect(source).toMatch(/^data:/);
     expect(page).toContain("default-src 'none'");
     expectStylesByHash(page);

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { CLAW_TIPS, type ClawTip } from '../../pipeline/plan/design.ts';
-import { bendWithin, clawMesh, clawReach, clawSections } from '../../pipeline/setting/claw-form.ts';
+import { bendWithin, clawMesh, clawOverhang, clawSections } from '../../pipeline/setting/claw-form.ts';
 import { type Frame, toStone } from '../../pipeline/setting/stone.ts';
 import { cross, unit, type Vec } from '../../pipeline/setting/vec.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
@@ -12,8 +12,10 @@ const [x, axis] = [unit([0.6, 0.8, 0]), unit([0.8, -0.6, 1])];
 const PLACE: Frame = { origin: [4, 9, -1], x, y: cross(axis, x), axis };
 
 /** How the four tips turn from side to top, and how wide they are along the row at the top: the contract, said again. */
-const POWER: Record<ClawTip, number> = { round: 1.8, talon: 1.8, tab: 3, corner: 3 };
-const WIDENING: Record<ClawTip, number> = { round: -0.3, talon: -0.65, tab: 0.1, corner: 0.2 };
+const POWER: Record<ClawTip, number> = { round: 1.8, talon: 1.8, tab: 3, corner: 2.4 };
+const WIDENING: Record<ClawTip, number> = { round: -0.3, talon: -0.65, tab: 0.1, corner: -0.25 };
+/** How much longer they are along the row than across it. */
+const LENGTH: Record<ClawTip, number> = { round: 1, talon: 1, tab: 1, corner: 1.5 };
 
 interface Body {
   radius: number;
@@ -41,7 +43,8 @@ function measures({ radius, root, tip, style }: Body) {
 /** Signed distance, to first order, of a point in the claw's frame from the true claw: negative inside. */
 function outside(body: Body & { bend: number }, at: Vec): number {
   const { hollow, arc, q, rise, power } = measures(body);
-  const level = ([px, py, h]: Vec) => {
+  const level = ([drawnOut, py, h]: Vec) => {
+    const px = drawnOut / LENGTH[body.style];
     const up = h - body.root;
     if (up <= 0) return Math.hypot(px, py) - body.radius;
     if (up < hollow) {
@@ -129,6 +132,7 @@ describe('a claw', () => {
         const [from, to] = [i, i + 1].map((k) => (k / steps) * 0.35);
         volume += ((to - from) / 6) * (area(from) + 4 * area((from + to) / 2) + area(to));
       }
+      volume *= LENGTH[style];
       const straight = meshVolume(clawMesh({ ...clawOf(body), bend: 0 }, 0.0005));
       const leant = meshVolume(clawMesh(clawOf(body), 0.0005));
       expect(straight / volume).toBeGreaterThan(0.985);
@@ -148,7 +152,7 @@ describe('a claw', () => {
       expect(claw.bend).toBeGreaterThan(0.02);
       // with no room at all it keeps within its base
       const tight = { ...claw, bend: bendWithin(claw, 0) };
-      expect(clawReach(tight)).toBeLessThanOrEqual(0.3 + 1e-9);
+      expect(clawOverhang(tight)).toBeLessThanOrEqual(0.3 + 1e-9);
     }
     // a talon is drawn out to a point along the row, a tab is not
     const widthNearTop = (style: ClawTip) => {
@@ -158,6 +162,9 @@ describe('a claw', () => {
     };
     expect(widthNearTop('talon')).toBeLessThan(0.75);
     expect(widthNearTop('tab')).toBeGreaterThan(1);
-    expect(widthNearTop('corner')).toBeGreaterThan(1.05);
+    // a bar: longer than across, and no wider at its top than at its foot
+    expect(widthNearTop('corner')).toBeGreaterThan(1.2);
+    const bar = clawSections(clawOf({ radius: 0.3, root: 0.05, tip: 0.4, style: 'corner' }));
+    bar.slice(1).forEach(({ along }, i) => expect(along).toBeLessThanOrEqual(bar[i].along + 1e-12));
   });
 });

@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
@@ -22,7 +23,7 @@ const HEAD = {
   clawDiameterMm: 0.9,
   clawHeightMm: 0.5,
   wallMm: 0.5,
-  taperRad: 0.38,
+  taperRad: 0.46,
 } as const;
 const TOP = { kind: 'arc', angleRad: 1 } as const;
 
@@ -108,6 +109,47 @@ it('a mirror image of a head and of a half bezel has the same volume', async () 
     };
     expect((await at(0.4)) / (await at(-0.4))).toBeCloseTo(1, 5);
   }
+});
+
+it('any collar is one closed solid with the band and clear of its stones, or is refused with a measure', async () => {
+  let built = 0;
+  const mm = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+  await fc.assert(
+    fc.asyncProperty(
+      fc.record({
+        diameterMm: mm(1.2, 6),
+        over: mm(0.1, 1),
+        taperRad: mm(0, 0.75),
+        wallMm: mm(0.2, 0.9),
+        widthMm: mm(2.5, 7),
+        thicknessMm: mm(1.2, 2.6),
+        holeShare: fc.constantFrom(0, 0.2, 0.5),
+        circumferenceMm: mm(46, 68),
+      }),
+      fc.oneof(
+        fc.record({
+          style: fc.constant('bezel'),
+          lipMm: mm(0.05, 0.3),
+          open: fc.constantFrom('along', 'across'),
+        }),
+        fc.record({ style: fc.constant('head'), claws: fc.constantFrom(4, 6), clawDiameterMm: mm(0.4, 1.1) }),
+      ),
+      async ({ diameterMm, over, taperRad, wallMm, holeShare, ...band }, kind) => {
+        const own = { wallMm, taperRad, openShare: 0.5, clawHeightMm: 0.12 * diameterMm, ...kind };
+        const row = { diameterMm, holeShare, setDepthMm: -over * diameterMm * 0.6 };
+        const design = raised(own as RowDesign['setting'], row, { ...band, chordToleranceMm: 0.05 });
+        const shape = await buildShape(design, kernel).catch((error: unknown) => {
+          expect(error).toBeInstanceOf(ProblemError);
+          for (const { received } of (error as ProblemError).problems) expect(received).toMatch(/\d/);
+        });
+        if (!shape) return;
+        built++;
+        expectSoundSet(kernel, shape, 0, 1 + (holeShare > 0 ? 1 : 0));
+      },
+    ),
+    { numRuns: 40, seed: 7 },
+  );
+  expect(built).toBeGreaterThan(4);
 });
 
 describe('collars', () => {

@@ -1,6 +1,7 @@
 import { expect, it } from 'vitest';
 import { boreSurface } from '../../pipeline/band/outside.ts';
-import type { EngravingDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { EngravingDesign } from '../../pipeline/plan/engraving-design.ts';
 import { layLine, onSurface, placeOnLine } from '../../pipeline/setting/engraving.ts';
 import { letterRun } from '../../pipeline/setting/letter-run.ts';
 import { bandDesign } from '../band/designs.ts';

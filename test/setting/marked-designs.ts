@@ -1,4 +1,5 @@
-import type { EngravingDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { EngravingDesign } from '../../pipeline/plan/engraving-design.ts';
 import type { GrooveDesign, MilgrainDesign } from '../../pipeline/plan/seam-design.ts';
 import { bandDesign } from '../band/designs.ts';
 

@@ -32,6 +32,13 @@ const channel = (change: Record<string, number>, diameterMm = 2) =>
   );
 const flush = (set: Record<string, unknown>, diameterMm = 1.5) =>
   withRow({ lane, flush: { radius: 0.5, wall: 9 }, ...set }, {}, { diameterMm });
+const collar = (change: Record<string, unknown>, diameterMm = 1.5) =>
+  withRow({ collar: { radius: 9, wall: 9, ...change }, stone: round(diameterMm) }, {}, { diameterMm });
+const round = (diameterMm: number) => ({
+  tableHeight: 0.2,
+  planes: [],
+  girdle: { kind: 'round', radius: diameterMm / 2 },
+});
 const grain = (field: Record<string, unknown>, diameterMm = 1.5, set: Record<string, unknown> = {}) =>
   withRow(
     set,
@@ -84,6 +91,19 @@ const ROWS: Row[] = [
   ['flush-hole', '85 % of 1.5 mm', 0.85 * 1.5, -1, (v) => flush(seat({ hole: hole(v) }))],
   ['flush-lip', 'common practice', 0.05, 1, (v) => flush({ flush: { radius: 0.75 - v, wall: 9 } })],
   ['flush-wall', 'morrisandwatson.com', 0.4, 1, (v) => flush({ flush: { radius: 0.5, wall: v } })],
+  // walls of 0.3 mm at 1.5 mm to 0.6 mm from 6 mm; lips of 0.08 mm and 2.5 %; half bezels hold 40 %: common practice
+  ['collar-wall', 'stone of 1.5 mm', 0.3, 1, (v) => collar({ wall: v })],
+  ['collar-wall', 'stone of 3 mm', 0.4, 1, (v) => collar({ wall: v }, 3)],
+  ['collar-wall', 'stone of 7 mm', 0.6, 1, (v) => collar({ wall: v }, 7)],
+  ['bezel-lip', 'least', 0.08, 1, (v) => collar({ lip: { radius: 0.75 - v } })],
+  ['bezel-lip', '2.5 % of 4 mm', 0.1, 1, (v) => collar({ lip: { radius: 2 - v } }, 4)],
+  [
+    'bezel-hold',
+    'two walls',
+    0.4,
+    1,
+    (v) => collar({ open: { half: 0.75 * Math.sin(((1 - v) * Math.PI) / 2), way: 'along' } }),
+  ],
   // jewellersreviews.com (weak): 0.2–0.4 mm on a 1 mm stone; at most 0.4 of larger stones: common practice
   ['grain-diameter', 'least', 0.2, 1, (v) => grain({ grains: [pin(0, v / 2)] })],
   ['grain-diameter', 'most at 1 mm', 0.4, -1, (v) => grain({ grains: [pin(0, v / 2)] }, 1)],

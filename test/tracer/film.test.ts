@@ -219,6 +219,21 @@ describe('stop rule', () => {
     expect(closeTiles(film, errors, 0.02, MIN_SAMPLES)).toBe(0);
   });
 
+  // s/√N of the known noise, as it is shown: 0.0323 at 8 samples, 0.0228 at 16, 0.0161 at 32
+  test.each([
+    [0.5, 8],
+    [0.036, 8],
+    [0.025, 16],
+    [0.018, 32],
+  ])(
+    'a take that asks for %d is judged at powers of two and ends after %i samples',
+    async (noiseTarget, least) => {
+      const { passes, error } = await fakeTrace({ noiseTarget, passCap: 1024 });
+      expect(passes).toBe(least);
+      expect(error).toBeLessThan(noiseTarget);
+    },
+  );
+
   test('no tile stops before the least number of samples, however quiet', () => {
     const film = filmState({ width: TILE, height: TILE, colourways: 1 });
     film.samples.fill(MIN_SAMPLES - 1);

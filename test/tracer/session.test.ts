@@ -3,6 +3,7 @@ import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'no
 import { tmpdir } from 'node:os';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
+import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';
 import { usableCores } from '../../pipeline/tracer/cores.ts';
@@ -66,7 +67,7 @@ test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers'
 });
 
 test('takes leave nothing behind that holds on to their scenes', async () => {
-  const { browser } = await (session as unknown as { tracing: SharedBrowser }).tracing.open();
+  const { browser } = await (session as unknown as { tracing: SharedBrowser<OpenBrowser> }).tracing.open();
   await session.trace(quick, options);
   const listeners = browser.listenerCount('disconnected');
   for (let i = 0; i < 3; i++) await session.trace(quick, options);

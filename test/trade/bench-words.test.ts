@@ -1,13 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { BENCH_RULES } from '../../pipeline/setting/bench-rules.ts';
 import { BENCH_RULE_NAMES } from '../../pipeline/trade/bench-limits.ts';
+import { GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from '../../pipeline/trade/bench-rules-de.ts';
 import { angle, BENCH_PHRASES, inEnglish, phrase, tell } from '../../pipeline/trade/bench-words.ts';
-import {
-  GERMAN_PHRASES,
-  GERMAN_RULES,
-  GERMAN_SOURCES,
-  germanOwnLimit,
-} from '../../pipeline/trade/bench-words-de.ts';
+import { GERMAN_PHRASES } from '../../pipeline/trade/bench-words-de.ts';
 import { englishPieces, foundEnglish } from './english-words.ts';
 
 describe('phrases of the bench', () => {

@@ -8,7 +8,7 @@ import { answerCards, type GridEvents, pagesOf, type ShownProduct, showCounts, s
 import { closeLook, type LookEvents, showLook, showLookProblem } from './look.ts';
 import { unpack } from './packed.ts';
 import { CHOICES_SCRIPT, type PageChoices, type PageItem, type PageStart } from './page-data.ts';
-import { type ReaderPlace, readPlace, writePlace } from './place.ts';
+import { type ReaderPlace, readPlace, tickedAnew, writePlace } from './place.ts';
 import { productKey, productsOf } from './products.ts';
 import { hear, say } from './say.ts';
 import { detailOf, load } from './shelf.ts';
@@ -246,15 +246,9 @@ look.addEventListener('keydown', (event) => {
 function answer(): void {
   answerCards(list, (sku) => shown.find((p) => p.chosen.sku === sku)?.items ?? [], events);
   for (const input of inputs)
-    input.addEventListener('change', () => {
-      const ticked = new Map([...place.ticked].map(([box, values]) => [box, new Set(values)]));
-      const values = ticked.get(input.name) ?? new Set<string>();
-      if (input.checked) values.add(input.value);
-      else values.delete(input.value);
-      if (values.size > 0) ticked.set(input.name, values);
-      else ticked.delete(input.name);
-      refine({ ticked });
-    });
+    input.addEventListener('change', () =>
+      refine({ ticked: tickedAnew(place.ticked, input.name, input.value, input.checked) }),
+    );
   search.addEventListener('input', () => refine({ find: search.value }));
   order.addEventListener('change', () => refine({ order: order.value }));
   likedOnly.addEventListener('click', () => refine({ liked: !place.liked }));

@@ -79,3 +79,19 @@ function unescaped(text: string): string {
     return text; // a lone % is no escape
   }
 }
+
+/** With one box more or less than before. */
+export function tickedAnew(
+  before: ReaderPlace['ticked'],
+  box: string,
+  value: string,
+  on: boolean,
+): ReaderPlace['ticked'] {
+  const ticked = new Map([...before].map(([name, values]) => [name, new Set(values)]));
+  const values = ticked.get(box) ?? new Set<string>();
+  if (on) values.add(value);
+  else values.delete(value);
+  if (values.size > 0) ticked.set(box, values);
+  else ticked.delete(box);
+  return ticked;
+}

@@ -61,13 +61,18 @@ function answer(): Reply {
 const fileName = `reply-${data.proof}.json`;
 const filled = (text: string) => text.replace('{order}', data.order).replace('{file}', fileName);
 
+function follow(to: { href: string; download?: string }): void {
+  const link = Object.assign(document.createElement('a'), to, { hidden: true });
+  document.body.append(link);
+  link.click();
+  link.remove();
+}
+
 function save(reply: SealedReply): void {
   const file = new Blob([`${JSON.stringify(reply, undefined, 2)}\n`], { type: 'application/json' });
-  const link = document.createElement('a');
-  link.href = URL.createObjectURL(file);
-  link.download = fileName;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  const href = URL.createObjectURL(file);
+  follow({ href, download: fileName });
+  setTimeout(() => URL.revokeObjectURL(href), 60_000);
   status.textContent = filled(texts.saved);
 }
 
@@ -83,7 +88,7 @@ function draft(reply: SealedReply): void {
   const whole = address([texts.mail.keep, toMailText(reply)]);
   const short = whole.length > LONGEST_ADDRESS;
   if (short) save(reply);
-  location.href = short ? address([texts.mail.attach]) : whole;
+  follow({ href: short ? address([texts.mail.attach]) : whole });
 }
 
 const act = (button: string, what: (reply: SealedReply) => void) =>

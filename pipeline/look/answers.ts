@@ -1,0 +1,138 @@
+/** What pages may ask for, by its name: nothing else is served, and no path ever reaches the file system. */
+import type { IncomingMessage } from 'node:http';
+import type { ShapeKey } from '../plan/plan.ts';
+import { ProblemError } from '../problem.ts';
+import { encodeBlob } from '../tracer/scene-blob.ts';
+import type { EditAnswer, EditRequest, ViewChoice } from './contract.ts';
+import { lookPage } from './page.ts';
+import type { PageFiles } from './page-files.ts';
+import type { LookSession } from './session.ts';
+import { Overtaken } from './solids-bench.ts';
+
+export interface Answer {
+  status?: number;
+  type: string;
+  body: Uint8Array | string;
+  headers?: Record<string, string>;
+}
+
+/** Bytes of an edit: a field's text, and the files it was meant for. */
+const MOST_EDIT = 64 * 1024;
+
+const JSON_TYPE = 'application/json';
+const BYTES = 'application/octet-stream';
+const SCRIPT = 'text/javascript';
+const WASM = 'application/wasm';
+
+export const refused = (status: 400 | 403 | 404 | 405 | 409 | 413): Answer => ({
+  status,
+  type: 'text/plain',
+  body: '',
+});
+
+export class Answers {
+  private readonly session: LookSession;
+  private readonly files: PageFiles;
+  private readonly edit: ((request: EditRequest) => Promise<EditAnswer>) | undefined;
+
+  /** @param edit none where pages may only look */
+  constructor(session: LookSession, files: PageFiles, edit?: (request: EditRequest) => Promise<EditAnswer>) {
+    this.session = session;
+    this.files = files;
+    this.edit = edit;
+  }
+
+  /** @param what the path behind the token */
+  async to(request: IncomingMessage, what: string, query: URLSearchParams): Promise<Answer> {
+    try {
+      if (request.method === 'POST')
+        return what === 'edit' && this.edit ? await hearEdit(request, this.edit) : refused(405);
+      if (request.method !== 'GET') return refused(405);
+      return this.file(what) ?? (await this.told(what, query));
+    } catch (error) {
+      return mishap(error);
+    }
+  }
+
+  private file(what: string): Answer | undefined {
+    const { session, files } = this;
+    switch (what) {
+      case '':
+        return { type: 'text/html; charset=utf-8', body: lookPage(session.state, files.style) };
+      case 'look.js':
+        return { type: SCRIPT, body: files.page };
+      case 'worker.js':
+        return { type: SCRIPT, body: files.worker };
+      case 'kernel.wasm':
+        return { type: WASM, body: files.kernel };
+      case 'filter.wasm':
+        return { type: WASM, body: files.filter };
+      default:
+        return undefined;
+    }
+  }
+
+  private async told(what: string, query: URLSearchParams): Promise<Answer> {
+    const { session } = this;
+    if (what === 'view') return json(await session.view(choiceFrom(query)));
+    if (what === 'band') return json(await session.band(query.get('sku') ?? ''));
+    const [name, key = '', ...more] = what.split('/');
+    if (more.length > 0) return refused(404);
+    if (name === 'solids') return this.solids(key as ShapeKey, query.has('draft'));
+    if (name === 'sky') return this.sky(key);
+    return refused(404);
+  }
+
+  private async solids(key: ShapeKey, draft: boolean): Promise<Answer> {
+    const made = await this.session.solids(key, draft);
+    if (!made) return refused(404);
+    const { blob, whole } = made;
+    return { type: BYTES, body: blob, headers: { 'X-Whole': whole ? '1' : '0' } };
+  }
+
+  private async sky(hash: string): Promise<Answer> {
+    const map = await this.session.sky(hash);
+    return map ? { type: BYTES, body: encodeBlob(map, 'sky') } : refused(404);
+  }
+}
+
+function choiceFrom(query: URLSearchParams): ViewChoice {
+  const studio = query.get('studio');
+  return {
+    sku: query.get('sku') ?? '',
+    shot: query.get('shot') ?? '',
+    ...(studio ? { studio } : {}),
+  };
+}
+
+function json(value: unknown): Answer {
+  return value === undefined ? refused(404) : { type: JSON_TYPE, body: JSON.stringify(value) };
+}
+
+/** What a reader can mend is told with its problems, what was overtaken is asked for again. */
+function mishap(error: unknown): Answer {
+  if (error instanceof ProblemError)
+    return { status: 422, type: JSON_TYPE, body: JSON.stringify({ problems: error.problems }) };
+  if (error instanceof Overtaken) return refused(409);
+  return { status: 500, type: 'text/plain', body: error instanceof Error ? error.message : String(error) };
+}
+
+async function hearEdit(
+  request: IncomingMessage,
+  edit: (request: EditRequest) => Promise<EditAnswer>,
+): Promise<Answer> {
+  const parts: Buffer[] = [];
+  let size = 0;
+  for await (const part of request) {
+    size += part.length;
+    if (size > MOST_EDIT) return refused(413);
+    parts.push(part);
+  }
+  let said: EditRequest;
+  try {
+    said = JSON.parse(Buffer.concat(parts).toString('utf8'));
+  } catch {
+    return refused(400);
+  }
+  return json(await edit(said));
+}

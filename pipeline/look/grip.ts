@@ -1,0 +1,46 @@
+/** What can be taken hold of in the unrolled drawing, and how what it writes is spelt. */
+import type { WidthMeasure } from '../plan/measure.ts';
+import { widthText } from '../plan/template-fields.ts';
+import type { ShapingMessages } from '../words/messages.ts';
+import type { Handle } from './contract.ts';
+
+/** A value to be written, by its path in a template. */
+export interface Setting {
+  path: readonly (string | number)[];
+  text: string;
+}
+
+export type HandleWords = keyof ShapingMessages['drawing']['handles'];
+
+/** A handle whose words are still to be chosen. */
+export interface Grip extends Omit<Handle, 'label' | 'text'> {
+  said: HandleWords;
+  name?: string;
+  number?: number;
+  /** what is to be written when it is let go at a place of the drawing, mm; as it is told for screen readers too */
+  settings(x: number, y: number): Setting[];
+}
+
+export type Path = (string | number)[];
+
+/** Least turn worth writing, degrees: less comes of a hand that meant to move a handle across. */
+const LEAST_TURN_DEG = 0.2;
+
+export const mm = (value: number) => `${Number(value.toFixed(2))} mm`;
+export const degrees = (theta: number) => Number(((theta * 180) / Math.PI).toFixed(1));
+export const inTurn = (theta: number) => theta - 2 * Math.PI * Math.round(theta / (2 * Math.PI));
+export const angle = (theta: number) => `${degrees(inTurn(theta))} deg`;
+
+/** The last angle, unless it hardly changed. */
+export function turnedTo(path: Path, theta: number, before: number): Setting[] {
+  const change = Math.abs(degrees(inTurn(theta - before)));
+  return change < LEAST_TURN_DEG ? [] : [{ path, text: angle(theta) }];
+}
+
+/** Moved by a distance: of a place that is only a share of the width the share, of any other the millimetres. */
+export function shifted(place: WidthMeasure, byMm: number, widthMm: number): string {
+  const { share, mm: own } = place;
+  if (share !== 0 && own === 0)
+    return widthText({ share: Number((share + byMm / widthMm).toFixed(3)), mm: 0 });
+  return widthText({ share, mm: Number((own + byMm).toFixed(2)) });
+}
