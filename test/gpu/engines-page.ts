@@ -1,8 +1,13 @@
 /** What a browser's page is given to compare engines in itself: by whatever card it has, which may be a processor. */
 
-import { SEEN } from '../../pipeline/tracer/film-state.ts';
+import { LookCard } from '../../pipeline/look/reader/card.ts';
+import { filmState, SEEN } from '../../pipeline/tracer/film-state.ts';
+import { traceTake } from '../../pipeline/tracer/film-take.ts';
+import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
 import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
+import type { Pass } from '../../pipeline/tracer/pass-share.ts';
+import { turnedScene } from '../../pipeline/tracer/turned-scene.ts';
 import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
 import { CLEAR, probeScene, SCENES } from './scenes.ts';
@@ -29,14 +34,28 @@ export interface EngineResults {
   facts: AdapterFacts;
   probes: ProbeResult[];
   films: FilmResult[];
+  live: LiveResult;
   /** what a take says whose card was lost in its midst */
   lost: string;
+}
+
+/** The live view's card at a turned band. */
+export interface LiveResult {
+  /** differences as above, from the kernel's turned film and from the band unturned */
+  same: number;
+  unturned: number;
+  /** it takes no processor that plays a card unless told to */
+  refuses: boolean;
+  works: boolean;
+  /** the same once its device is lost, and whether it then does a pass */
+  afterwards: boolean[];
 }
 
 async function compareEngines({ passes }: { passes: number }): Promise<EngineResults> {
   const gpu = await openGpu(navigator.gpu);
   if (!gpu) throw new Error('the browser has no card to give');
-  const host = await KernelHost.create(await WebAssembly.compileStreaming(fetch('kernel.wasm')));
+  const wasm = await WebAssembly.compileStreaming(fetch('kernel.wasm'));
+  const host = await KernelHost.create(wasm);
   host.load(probeScene());
   const probes = await runProbes(gpu, host);
   const films: FilmResult[] = [];
@@ -66,7 +85,35 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
       seen: shareOf((pixel) => shows[pixel] !== card.film.seen[pixel]),
     });
   }
-  return { facts: gpu.facts, probes, films, lost: await loseCard(gpu, host) };
+  const { card, ...live } = await liveCard(gpu, host, wasm);
+  const lost = await loseCard(gpu, host);
+  const film = filmState({ width: 32, height: 32, colourways: 2 });
+  const pass = { from: 0, middle: 1, to: 1, halfSamples: 0, seed: 1, units: 4 };
+  const afterwards = [card.works, await card.pass(pass, film, new CardShare(film))];
+  return { facts: gpu.facts, probes, films, live: { ...live, afterwards }, lost };
+}
+
+async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
+  const refuses = (await LookCard.open(navigator.gpu, wasm, false)) === undefined;
+  const card = new LookCard(gpu, await KernelHost.create(wasm));
+  const scene = SCENES['stones through gloss, by rough metal']();
+  host.load(scene);
+  const still = { seed: 5, passCap: 4, noiseTarget: 0, filtered: true };
+  const unturned = await byKernel(host, scene, still);
+  card.compose({ image: host.image(), still: scene });
+  const turn = { angle: 0.7, rise: 0.1 };
+  host.turn(turnedScene(scene, turn, host.middle), turn.angle);
+  card.turn(turn, scene.width, scene.height);
+  const kernel = await byKernel(host, scene, still);
+  const film = filmState({ width: scene.width, height: scene.height, colourways: 2 });
+  const share = new CardShare(film);
+  const work = async (pass: Pass) => {
+    // not before its programs are there
+    while (card.works && !(await card.pass(pass, film, share))) await new Promise((r) => setTimeout(r, 50));
+  };
+  await traceTake(film, share, { workers: 1, work }, { ...still, every: 1e6, onProgress() {} });
+  const same = difference(film, kernel.film);
+  return { card, same, unturned: difference(unturned.film, kernel.film), refuses, works: card.works };
 }
 
 /** The device goes in the midst of a take, as it does when a driver starts anew. */

@@ -54,3 +54,12 @@ test('the card sees what the kernel sees in pixels, and judges a film that will 
     expect(stones > 0, name).toBe(/stones|sky/.test(name));
   }
 });
+
+test('the live view’s card shows a turned band as its workers do, and leaves passes to them once it is lost', () => {
+  const { same, unturned, refuses, works, afterwards } = found.live;
+  expect(refuses).toBe(true);
+  expect(works).toBe(true);
+  expect(unturned).toBeGreaterThan(0.1);
+  expect(same).toBeLessThan(1e-4);
+  expect(afterwards).toEqual([false, false]);
+});

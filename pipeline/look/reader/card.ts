@@ -38,7 +38,7 @@ export class LookCard {
   private readonly films = new Map<string, GpuFilm | undefined>();
   private lost = false;
 
-  private constructor(gpu: Gpu, kernel: KernelHost) {
+  constructor(gpu: Gpu, kernel: KernelHost) {
     this.gpu = gpu;
     this.kernel = kernel;
     gpu.device.lost.then(() => this.giveUp());
