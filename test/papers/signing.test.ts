@@ -120,7 +120,7 @@ it('gives back by keyboard alone a whole reply with names, date and what was tic
     expect(reply.nature).toContain('no qualified electronic signature');
     expect(await page.$eval('[role="status"]', (e) => e.textContent)).toContain('Nothing was sent yet');
     // the offer's day is long past, which is told
-    expect(await page.$eval('.late', (e) => (e as HTMLElement).innerText)).toContain('31 January 2020');
+    expect(await page.$eval('.late', (e) => e.textContent)).toContain('31 January 2020');
   }));
 
 it('drafts an e-mail with the reply in it, and asks to attach the file where it would be too long', () =>
