@@ -203,7 +203,7 @@ const RING_SHARE = 0.35;
 const MOST_TILT = Math.tan(Math.PI / 12);
 
 /** Points among which the rings of a dome are chosen. */
-const FINE = 64;
+const FINE = 120;
 /** Most that the light may turn from ring to ring. */
 const LEAST_COS_TURN = Math.cos(Math.PI / 9);
 

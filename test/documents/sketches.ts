@@ -258,7 +258,7 @@ const raisedMeasures = (radius: number, foot: number) =>
   out([HOLE, BORE], [HOLE, BORE - 0.26]) +
   out([-D / 2, 0], [-2.05, 0]) +
   out([-EDGE, RAISED_DEPTH], [-2.05, RAISED_DEPTH]) +
-  upright(-2.05, RAISED_DEPTH, 0, 'set-depth (negative)') +
+  upright(-2.05, RAISED_DEPTH, 0, 'set-depth') +
   out([D / 2, 0], [D / 2, 0.74]) +
   out([radius, 0], [radius, 0.74]) +
   across(D / 2, radius, 0.7, 'wall') +
