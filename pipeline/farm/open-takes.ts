@@ -125,6 +125,7 @@ async function inBatches(
 }
 
 /** By content: however many ask for a take, it is in the queue once. */
-function jobId({ work, encode }: TakeStatus): string {
-  return artefactKey({ record: work.record, pictures: encode.map((p) => p.key) });
+function jobId({ work, next }: TakeStatus): string {
+  const made = next.flatMap(({ kind, piece }) => kind.uses?.(piece) ?? []);
+  return artefactKey({ record: work.record, made });
 }
