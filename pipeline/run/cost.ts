@@ -1,12 +1,13 @@
 import type { PieceCost } from '../artefacts/kind.ts';
 import { PIECE_COSTS } from '../artefacts/kinds.ts';
-import type { TakePlan } from '../plan/plan.ts';
+import type { Plan, TakePlan } from '../plan/plan.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { readOwnSync } from '../store/own-file.ts';
 import { usableCores } from '../tracer/cores.ts';
 import type { TraceResult } from '../tracer/tracer.ts';
-import { FIRST_SET_UP, firstGuess, type TakeTraits } from './first-guesses.ts';
-import { askedBy, colourwayFactor, demandOf, pixelsOf, traitsOf } from './take-work.ts';
+import { FIRST_SET_UP, firstGuess } from './first-guesses.ts';
+import type { TakeTraits } from './take-traits.ts';
+import { askedBy, colourwayFactor, demandOf, pixelsOf, RAW, traitsOf } from './take-work.ts';
 
 /**
  * What takes and pieces will cost, from what they cost on this machine before. Takes are measured in processor time,
@@ -22,6 +23,7 @@ export interface TakeMeasure extends TakeTraits {
   /** samples a pixel, in the mean and at most */
   samples: number;
   passes: number;
+  /** of a film that will be filtered */
   noise: number;
   passCap: number;
   /** seconds of processor time a path, for one colourway, and before the first */
@@ -30,7 +32,7 @@ export interface TakeMeasure extends TakeTraits {
 }
 
 export interface CostTable {
-  version: 2;
+  version: 3;
   /** oldest first */
   takes: TakeMeasure[];
   /** of what is made beside pictures, one piece of each kind; smoothed over pieces */
@@ -48,6 +50,10 @@ export interface Circumstances {
   engine: string;
   /** that trace at once; one per core unless given */
   workers?: number;
+  /** pictures show raw films; filtered ones unless given */
+  raw?: boolean;
+  /** of the plan: stones with corners are noisier */
+  designs?: Plan['shapes'];
 }
 
 /** Seconds of processor time of a megapixel in one colourway, by one take. */
@@ -81,12 +87,17 @@ export class Costs {
 
   /** Predicted samples a pixel, and seconds of processor time: beside paths, and of all paths on all workers together. */
   processor(take: TakePlan, noise: number): { samples: number; setUp: number; tracing: number } {
-    const traits = traitsOf(take);
+    const traits = traitsOf(take, this.#at.designs);
     const guess = firstGuess(traits);
     const { demand, pace, setUp } = this.#learnt(traits);
-    const { samples, seconds } = askedBy(guess, demand, noise, this.#at.passCap);
+    const { samples, seconds } = askedBy(guess, demand, this.#judged(noise), this.#at.passCap);
     const tracing = pixelsOf(take) * pace * seconds * colourwayFactor(take.colourways.length);
     return { samples, setUp, tracing };
+  }
+
+  /** The noise of a film that will be filtered which asks for as many samples. */
+  #judged(noise: number): number {
+    return this.#at.raw ? noise / RAW : noise;
   }
 
   #learnt(traits: TakeTraits): Learnt {
@@ -95,7 +106,9 @@ export class Costs {
     if (!learnt) {
       const ours = this.#ours();
       // noise of metal says nothing of stones, and that of one view only half of another's: a band may hide its stones
-      const scenes = byKind(this.#table.takes.filter((t) => t.stones === traits.stones));
+      const scenes = byKind(
+        this.#table.takes.filter((t) => (t.stones === 'none') === (traits.stones === 'none')),
+      );
       const machine = byKind(ours);
       learnt = {
         demand: demandIn(scenes.get(kind) ?? []) ?? Math.sqrt(over(scenes, demandIn) ?? 1),
@@ -124,7 +137,7 @@ export class Costs {
   ): void {
     const pixels = pixelsOf(take);
     if (paths < pixels) return;
-    const traits = traitsOf(take);
+    const traits = traitsOf(take, this.#at.designs);
     const { passCap, engine } = this.#at;
     // where nobody tells of processor time the clock does, at most so wrong as others kept the machine busy
     const perPath = processor?.perPath ?? (seconds * this.workers) / paths;
@@ -133,7 +146,7 @@ export class Costs {
       engine,
       samples: paths / pixels,
       passes,
-      noise,
+      noise: this.#judged(noise),
       passCap,
       perPath: perPath / colourwayFactor(take.colourways.length),
       setUp: processor?.setUp ?? FIRST_SET_UP,
@@ -251,9 +264,9 @@ function median(numbers: readonly number[]): number | undefined {
 function readTable(file: string): CostTable {
   try {
     const table = JSON.parse(String(readOwnSync(file))) as CostTable;
-    if (table.version === 2 && Array.isArray(table.takes)) return table;
+    if (table.version === 3 && Array.isArray(table.takes)) return table;
   } catch {
     // no measurements yet, or a file cut off: start afresh
   }
-  return { version: 2, takes: [] };
+  return { version: 3, takes: [] };
 }

@@ -4,17 +4,33 @@
  * of them, at least MIN_SAMPLES and at most the pass cap. How much one sample varies differs from tile to tile: bare
  * ground hardly, stones most. So a take is told by a spread of variances, and not by one.
  */
-import type { TakePlan } from '../plan/plan.ts';
+import { type ShapeDesign, sortsOf } from '../plan/design.ts';
+import type { ShapeKey, TakePlan } from '../plan/plan.ts';
 import { nextBlock } from '../tracer/pass.ts';
 import { MIN_SAMPLES } from '../tracer/stop-rule.ts';
-import { firstGuess, type TakeLaw, type TakeTraits } from './first-guesses.ts';
+import { firstGuess, type TakeLaw } from './first-guesses.ts';
+import type { TakeTraits } from './take-traits.ts';
 
 /** Share of a path's cost that each further colourway adds; measured with `colourways` of the bench. */
 const COLOURWAY_SHARE = 0.03;
 
-export function traitsOf({ shot, optics }: TakePlan): TakeTraits {
-  return { view: shot.view, ground: shot.ground.kind, stones: optics.some((sorts) => sorts.length > 0) };
+/** @param designs of the plan; without them stones count as round */
+export function traitsOf(
+  { shot, shapes, optics }: TakePlan,
+  designs: Readonly<Partial<Record<ShapeKey, ShapeDesign>>> = {},
+): TakeTraits {
+  const cornered = () =>
+    shapes.some((key) => designs[key]?.rows.flatMap(sortsOf).some(({ lengthMm }) => lengthMm !== undefined));
+  const set = optics.some((sorts) => sorts.length > 0);
+  return {
+    view: shot.view,
+    ground: shot.ground.kind,
+    stones: !set ? 'none' : cornered() ? 'cornered' : 'round',
+  };
 }
+
+/** A raw film is traced as one that will be filtered is of so much less noise: what its metal shows counts more. */
+export const RAW = 1.6;
 
 export const pixelsOf = ({ shot }: TakePlan) => shot.widthPx * shot.heightPx;
 

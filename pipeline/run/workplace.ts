@@ -80,6 +80,8 @@ export async function openWorkplace(
       passCap: plan.quality.passCap,
       engine: work.engine === ENGINE ? versions.film : `${versions.film} ${versions.card}`,
       workers,
+      raw: !plan.quality.filter,
+      designs: plan.shapes,
     }),
     last: readLast(lastFile),
     lastFile,

@@ -130,7 +130,7 @@ function ratesIn(folder: string, noise: number, name = 'costs.json'): TakeCosts 
   const file = join(folder, '.bandwright', name);
   if (!existsSync(file)) return undefined;
   const { version, takes } = JSON.parse(readFileSync(file, 'utf8')) as CostTable;
-  if (version !== 2 || takes.length === 0) return undefined;
+  if (version !== 3 || takes.length === 0) return undefined;
   return {
     rates: takes.map((t) => megapixelSeconds(t, noise, Number.POSITIVE_INFINITY) / usableCores()),
     where: `of ${[...new Set(takes.map((t) => t.view))].join(', ')}`,

@@ -79,8 +79,9 @@ process.exitCode = worst > BOUND ? 1 : 0;
 async function trace(plan: Plan) {
   const [take] = plan.takes;
   const shapes = await Promise.all(take.shapes.map((key) => buildShape(plan.shapes[key])));
-  const { seed, noise, passCap } = plan.quality;
-  return session.trace(takeScene(take.shot, takeLooks(take), shapes), { seed, noiseTarget: noise, passCap });
+  const { seed, noise, passCap, filter } = plan.quality;
+  const quality = { seed, noiseTarget: noise, passCap, filtered: filter };
+  return session.trace(takeScene(take.shot, takeLooks(take), shapes), quality);
 }
 
 function round(x: number): number {

@@ -39,8 +39,9 @@ async function toldOf(cases: readonly Small[]): Promise<[string, number][]> {
       seed,
       noiseTarget: noise,
       passCap,
+      filtered: plan.quality.filter,
     });
-    const costs = new Costs(file, { passCap, engine: 'node', workers: 1 });
+    const costs = new Costs(file, { passCap, engine: 'node', workers: 1, designs: plan.shapes });
     if (small === TRIAL) {
       costs.record(take, noise, { ...made, processor: { perPath: 2e-6, setUp: 0 } });
       await costs.save();
@@ -57,13 +58,13 @@ function expectWithin(told: readonly [string, number][]): void {
     expect(Math.abs(ratio - 1), `${name}: ${ratio.toFixed(2)}`).toBeLessThan(0.3);
 }
 
-const steps = CASES.filter(({ template }) => template === 'square-half');
+/** Their marks close sooner than the bands of which first guesses were made: foretold 1.45. */
+const hammered = CASES.filter(({ template }) => template === 'hammered-court');
 
 it('after a trial the paths of takes of other bands, views, grounds and quality are foretold within 30 %', async () => {
-  const others = CASES.filter((small) => !steps.includes(small));
+  const others = CASES.filter((small) => !hammered.includes(small));
   expect(others).toHaveLength(4);
   expectWithin(await toldOf(others));
 }, 60_000);
 
-// their large facets are noisier in colour than the brilliants of which first guesses were made: foretold 0.28
-it.fails('step-cut stones too', async () => expectWithin(await toldOf(steps)), 60_000);
+it.fails('hammered bands too', async () => expectWithin(await toldOf(hammered)), 60_000);

@@ -81,11 +81,11 @@ export async function makeNight(
 export function measured(folder: string, secondsPerPixel: number, noise: number): void {
   const samples = 5000;
   const takes = ['three-quarter', 'front'].map((view): TakeMeasure => {
-    const scene = { view: view as ShotName, ground: 'white', stones: false, engine: 'any' } as const;
+    const scene = { view: view as ShotName, ground: 'white', stones: 'none', engine: 'any' } as const;
     const perPath = secondsPerPixel / samples;
     return { ...scene, noise, samples, passes: samples, passCap: 100_000, perPath, setUp: 0 };
   });
-  const table: CostTable = { version: 2, takes };
+  const table: CostTable = { version: 3, takes };
   mkdirSync(join(folder, '.bandwright'), { recursive: true });
   writeFileSync(join(folder, '.bandwright/costs.json'), JSON.stringify(table));
 }

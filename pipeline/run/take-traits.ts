@@ -1,0 +1,26 @@
+import type { ShotName } from '../plan/plan.ts';
+import type { GroundPlan } from '../plan/studio.ts';
+
+export type StonesSeen = 'none' | 'round' | 'cornered';
+
+/** What decides how much of a take a tile and a path ask for, as far as the plan shows it. */
+export interface TakeTraits {
+  view: ShotName;
+  ground: GroundPlan['kind'];
+  stones: StonesSeen;
+}
+
+/** By equal shares of the tiles, the quietest first: variance of one sample, and what a path takes in one colourway. */
+export interface TileDemand {
+  variance: readonly number[];
+  microseconds: readonly number[];
+}
+
+/** Against white ground: of a path's time, and of the variance. */
+export interface GroundRatios {
+  pace: number;
+  demand: number;
+}
+
+export type ViewDemand = Record<Exclude<ShotName, 'turntable'>, Record<StonesSeen, TileDemand>>;
+export type GroundDemand = Record<Exclude<GroundPlan['kind'], 'white'>, Record<StonesSeen, GroundRatios>>;
