@@ -99,7 +99,7 @@ function describe(orders: readonly OrderStanding[]): string {
     const count = orders.filter((o) => o.state === s).length;
     return count > 0 ? [`${count} ${STATES[s]}`] : [];
   });
-  return `${[...lines, `${orders.length} orders${counts.length > 0 ? `: ${counts.join(', ')}` : ''}`].join('\n')}\n`;
+  return `${[...lines, `${orders.length} ${orders.length === 1 ? 'order' : 'orders'}${counts.length > 0 ? `: ${counts.join(', ')}` : ''}`].join('\n')}\n`;
 }
 
 /** A number may hold anything, and a terminal obeys some of it. */

@@ -74,7 +74,11 @@ export async function madeProofs(folder: string): Promise<CurrentProof[]> {
     const proof = page.replace(/\.html$/, '');
     const signing = readSigning(head);
     if (!signing)
-      return { order: proof, proof, missing: 'its proof cannot be answered on its page: make it again' };
+      return {
+        order: proof,
+        proof,
+        missing: 'its proof is a draft or an older one, which cannot be signed on its page',
+      };
     const { order, digest, expires } = signing;
     return { order, proof, digest, ...(expires ? { expires } : {}) };
   });

@@ -17,10 +17,20 @@ export function timeless(pdf: Uint8Array): Uint8Array {
     /(\/(?:CreationDate|ModDate) \(D:)(\d{14})/g,
     (_, head: string) => `${head}20000101000000`,
   );
-  // elements are named by a count that goes on from page to page: by their order each has the same name always
-  const named = /\(node(\d{8})\)/g;
-  const counts = [...new Set([...dated.matchAll(named)].map(([, count]) => count))].sort();
-  const orders = new Map(counts.map((count, i) => [count, String(i + 1).padStart(8, '0')]));
-  const fixed = dated.replace(named, (_, count: string) => `(node${orders.get(count)})`);
+  // elements are named by a count that goes on from page to page, and not by their order: by their places in the file each
+  // has the same name always, and the table of names is by their order again
+  const places = [...new Set([...dated.matchAll(/\/ID \(node(\d{8})\)/g)].map(([, count]) => count))];
+  const names = new Map(places.map((count, i) => [count, String(i + 1).padStart(8, '0')]));
+  const fixed = dated
+    .replace(/\(node(\d{8})\)/g, (all, count: string) =>
+      names.has(count) ? `(node${names.get(count)})` : all,
+    )
+    .replace(/(?<=\/Names \[)(?:\(node\d{8}\) \d+ 0 R ?)+(?=\])/g, (table) =>
+      (table.match(/\(node\d{8}\) \d+ 0 R/g) ?? []).sort().join(' ').padEnd(table.length),
+    )
+    .replace(
+      /(?<=\/Limits \[)\(node\d{8}\) \(node\d{8}\)(?=\])/,
+      `(node${names.get(places[0])}) (node${names.get(places.at(-1) ?? '')})`,
+    );
   return Buffer.from(fixed, 'latin1');
 }

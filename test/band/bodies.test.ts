@@ -147,7 +147,8 @@ describe.each(Object.entries(BODIES))('%s', (_, design) => {
       expect(report.looseEdges).toBe(0);
       expect(report.genus).toBe(1);
       expect(report.normalLengthError).toBeLessThan(1e-6);
-      expect(report.leastCosine).toBeGreaterThan(Math.cos(0.17));
+      // softenings turn by 1.6 times the 0.17 rad of other surfaces from column to column
+      expect(report.leastCosine).toBeGreaterThan(Math.cos(1.6 * 0.17));
     }
   });
 

@@ -167,7 +167,8 @@ describe('a hammered lane', () => {
     );
     expect(loss).toBeGreaterThan(3);
     expect(Math.abs(measured / loss - 1)).toBeLessThan(0.015);
-    expect(Math.abs(smooth / laneVolume(lane) - 1)).toBeLessThan(5e-4);
+    // chords over softenings take their part
+    expect(Math.abs(smooth / laneVolume(lane) - 1)).toBeLessThan(6e-4);
   });
 
   it('leaves softened edges, walls and bore as they were, to the last bit', () => {

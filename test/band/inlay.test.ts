@@ -144,7 +144,8 @@ describe('an inlay', () => {
       expect(report.looseEdges).toBe(0);
       expect(report.genus).toBe(1);
       expect(report.normalLengthError).toBeLessThan(1e-6);
-      expect(report.leastCosine).toBeGreaterThan(Math.cos(0.12));
+      // softenings turn by 1.6 times as much from column to column as other surfaces
+      expect(report.leastCosine).toBeGreaterThan(Math.cos(1.6 * 0.12));
     }
   });
 

@@ -55,10 +55,11 @@ test('a catalogue whose takes were traced by the card and, where it refused, by 
       openTracer: async () => tracer,
       report: (event: RunEvent) => events.push(event),
     };
-    expect((await makeCatalogue(plan, options)).failed.size).toBe(0);
+    const made = await makeCatalogue(plan, options);
+    expect(made.failed.size).toBe(0);
     expect(results.map(({ by }) => by?.engine)).toEqual(['webgpu', 'wasm-simd', 'wasm-simd', 'wasm-simd']);
     expect(results[1].by?.instead).toMatch(/graphics card/);
-    const { items } = JSON.parse(readFileSync(join(out, 'catalogue.json'), 'utf8'));
+    const { items } = JSON.parse(readFileSync(join(made.folder, 'catalogue.json'), 'utf8'));
     expect(items).toHaveLength(4);
     // what is there is not traced again, whoever has traced it
     await makeCatalogue(plan, options);

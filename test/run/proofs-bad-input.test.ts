@@ -11,6 +11,7 @@ import { formatProblem } from '../../pipeline/problem.ts';
 import { readCatalogue } from '../../pipeline/publish/catalogue.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { hashOf } from '../../pipeline/words/html.ts';
 import { planOf, problemsOf } from '../plan/workspace.ts';
 import { greyTake } from './grey-take.ts';
 import { hasPoppler, pdfFonts, pdfLetters, pdfSizes, pdfWordsOutside, squeezed } from './poppler.ts';
@@ -93,9 +94,14 @@ describe('hostile and strange texts', () => {
     const pages = proofFiles('.html').map((f) => readFileSync(f, 'utf8'));
     expect(pages).toHaveLength(3);
     for (const page of pages) {
-      // one policy, no script, and no element or attribute that a text brought along
+      // one policy, no script but the page's own by its hash and its data, and no element or attribute that a text brought along
       expect(page).toContain("default-src 'none'");
-      const tags = (page.match(/<[^>]+>/g) ?? []).filter((t) =>
+      const scripts = [...page.matchAll(/<script([^>]*)>([\s\S]*?)<\/script>/g)];
+      const own = scripts.filter(([, type]) => type === '');
+      expect(scripts).toHaveLength(2);
+      expect(page).toContain(`script-src '${hashOf(own[0][2])}';`);
+      const bare = scripts.reduce((rest, [whole]) => rest.replace(whole, ''), page);
+      const tags = (bare.match(/<[^>]+>/g) ?? []).filter((t) =>
         /^<(script|svg(?! xmlns="[^"]+" width=)|img src=x|!--)|\son\w+=/i.test(t),
       );
       expect(tags).toEqual([]);
