@@ -1,4 +1,5 @@
 /** What a proof says, without its pictures, and the digest by which replies to it are known. */
+import { problem } from '../band/problem-words.ts';
 import { cautionsOf } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { heldBy, heldWording } from '../facts/verdict.ts';
@@ -9,7 +10,6 @@ import type { Plan } from '../plan/plan.ts';
 import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { localeOf } from '../words/locale.ts';
 import type { Source } from './kind.ts';
-import { refusal } from './lacking.ts';
 import { type OwnFacts, proofBand, proofPrice } from './proof-facts.ts';
 import type { ProofSubject } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
@@ -28,7 +28,8 @@ export function heldBack(facts: readonly BandFacts[]): Refusal | undefined {
   const rules = heldBy(facts);
   if (rules.length === 0) return undefined;
   const advice = 'Change the band, or waive the rule in the config and say why.';
-  return refusal(HELD, facts[0].sku, 'bands that the bench can make', heldWording(rules), advice);
+  const expected = 'bands that the bench can make';
+  return { problems: [problem(HELD, facts[0].sku, expected, heldWording(rules), advice)] };
 }
 
 /** @param own by place in the order; undefined where a band's letters are those of the catalogue */

@@ -109,7 +109,6 @@ export function compileBatches(
   memory: SceneMemory,
   made: Buffers,
 ): Promise<Batch[]> {
-  const { bytes, single } = scene;
   const { tiles, parts, shows, job } = made;
   return Promise.all(
     made.films.map(async (part) => {
@@ -117,14 +116,7 @@ export function compileBatches(
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', {
-          0: bytes,
-          1: bytes,
-          2: single,
-          3: job,
-          4: tiles,
-          5: parts,
-        }),
+        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', ofRays(scene, made)),
         step(device, foldProgram(planes), 'fold', {
           3: job,
           4: tiles,
@@ -142,16 +134,12 @@ export function compileBatches(
 
 /** Compiles the look at what pixels show. */
 export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
-  const { bytes, single } = scene;
-  const { tiles, parts, job } = made;
-  return step(device, featuresProgram(scene.depth), 'features', {
-    0: bytes,
-    1: bytes,
-    2: single,
-    3: job,
-    4: tiles,
-    5: parts,
-  });
+  return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
+}
+
+/** What programs that follow rays are bound to. */
+function ofRays({ bytes, single }: GpuScene, { tiles, parts, job }: Buffers) {
+  return { 0: bytes, 1: bytes, 2: single, 3: job, 4: tiles, 5: parts };
 }
 
 /** @param buffers by their binding */
