@@ -321,6 +321,28 @@ describe('claws', () => {
     expect(most.limit).toBe(`at most ${(0.5 * row.claws[0].radius).toFixed(2)} mm`);
   });
 
+  it('are told where a girdle notches them deepest', () => {
+    const { row, view } = planned();
+    const notch = (thick: number) => {
+      // one that stands as the others do and is thicker reaches further over the girdles beside it
+      const claws = row.claws.map((c, i) => (i === thick ? { ...c, radius: 1.1 * c.radius } : c));
+      const whole = { ...row, claws };
+      const rows = [{ ...whole, sets: row.sets.map((s) => ({ ...s, whole })) }];
+      const { measured, place: told } = checksOf('claw-bite', { ...view, rows } as unknown as BenchView)[1];
+      const [, degrees] = /([\d.]+)°/.exec(told)!;
+      return { mm: Number.parseFloat(measured), degrees: Number(degrees) };
+    };
+    const even = notch(-1);
+    expect(even.mm).toBeGreaterThan(0);
+    const middle = row.claws.length >> 1;
+    const told = notch(middle);
+    expect(told.mm).toBeGreaterThan(even.mm);
+    const beside = row.sets[0].places.filter((at) => pinsAt(row.sets[0], at, [row.claws[middle]]).length > 0);
+    expect(beside.length).toBeGreaterThan(0);
+    const turns = beside.map(({ theta }) => (((theta * 180) / Math.PI + 360) % 360).toFixed(1));
+    expect(turns).toContain(told.degrees.toFixed(1));
+  });
+
   it('guard the corners of princess cuts within their own width', () => {
     const corners = [[1, 1], [-1, 1], [-1, -1], [1, -1]]; // biome-ignore format: a square
     const square = { tableHeight: 0.25, planes: [], girdle: { kind: 'polygon', corners } };
@@ -465,6 +487,8 @@ describe('tables', () => {
     ['grain', 0.15],
     ['shared-claws', 0.35],
     ['none', 0.35],
+    ['bezel', 2],
+    ['head', 4],
   ] as const)('of %s settings stand at most %f mm over the outside', (style, most) => {
     const outside = 54 / (2 * Math.PI) + 1.6;
     const table = (over: number) => {

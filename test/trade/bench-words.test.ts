@@ -21,6 +21,7 @@ describe('phrases of the bench', () => {
     expect(inEnglish({ mm: 1 / 3 })).toBe('0.333 mm');
     expect(inEnglish({ mm: 0.4 })).toBe('0.40 mm');
     expect(inEnglish(angle(-Math.PI / 2))).toBe('270.0°');
+    expect([0.125, 2].map((micrometres) => inEnglish({ micrometres }))).toEqual(['0.13', '2']);
     expect([350, 180, 810, -450].map((a) => inEnglish(angle((a * Math.PI) / 180)))).toEqual([
       '350.0°',
       '180.0°',
