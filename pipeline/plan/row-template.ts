@@ -119,6 +119,16 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
       const received = row.hole === 0 ? 'hole 0' : 'a floor under them';
       const advice = 'Leave "azure" out: it widens holes where they come out of the bore.';
       wrong('azure-without-hole', [name, 'azure'], 'holes that go through', received, advice);
+    } else if (row.azure && row.azure <= row.hole) {
+      const percent = (share: number) => `${Math.round(1000 * share) / 10} %`;
+      const advice = 'Give a wider one, or 0 for straight holes.';
+      wrong(
+        'azure-within-hole',
+        [name, 'azure'],
+        `more than the hole’s ${percent(row.hole)}`,
+        percent(row.azure),
+        advice,
+      );
     }
     const mixed = row.alternate ? 'alternate' : row.centre ? 'centre' : row.graduate ? 'graduate' : undefined;
     if (mixed && row.stagger) {
