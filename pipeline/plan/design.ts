@@ -231,6 +231,8 @@ export interface RowDesign extends StoneSort {
   setDepthMm: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
+  /** how wide holes open at the bore at most, as a share of the stone's diameter; straight ones if absent */
+  azureShare?: number;
   /** metal left above the bore under the holes, which then do not go through */
   floorMm?: number;
   setting: SettingDesign;

@@ -131,6 +131,11 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  azure: share(0, 1)
+    .optional()
+    .describe(
+      'how wide holes open at the bore at most, as a share of the stone’s diameter; 0 for straight ones; 85 % with claws and grains, straight with others if left out',
+    ),
   floor: length(0.1, 3)
     .optional()
     .describe('metal left above the bore under the holes; they go right through if left out'),

@@ -115,7 +115,10 @@ export const BENCH_GERMAN: BenchMessages = {
     placeHeads: { number: 'Nr.', angle: 'Winkel', along: 'Strecke', fromEdge: 'von Kante', size: 'Größe' },
     seats: 'Steinsitze',
     opening: (size) => `Öffnung ${size}`,
-    hole: (size) => (size === undefined ? 'unten geschlossen' : `Bohrung ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'unten geschlossen'
+        : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
     girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
     bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
     holds: 'Was sie hält',

@@ -115,7 +115,10 @@ export const BENCH_ENGLISH: BenchMessages = {
     placeHeads: { number: 'no.', angle: 'angle', along: 'along', fromEdge: 'from edge', size: 'size' },
     seats: 'Seats',
     opening: (size) => `opening ${size}`,
-    hole: (size) => (size === undefined ? 'closed below' : `hole ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'closed below'
+        : `hole ${size}${atBore ? `, azured to ${atBore} at the bore` : ''}`,
     girdleDepth: (depth) => `girdle ${depth} below the metal`,
     bearing: (from, to) => `bearing from ${from} to ${to} below the girdle`,
     holds: 'What holds them',

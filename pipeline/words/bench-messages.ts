@@ -118,7 +118,7 @@ export interface MeasureMessages {
   placeHeads: { number: string; angle: string; along: string; fromEdge: string; size: string };
   seats: string;
   opening(size: string): string;
-  hole(size: string | undefined): string;
+  hole(size: string | undefined, atBore: string | undefined): string;
   girdleDepth(depth: string): string;
   bearing(from: string, to: string): string;
   holds: string;

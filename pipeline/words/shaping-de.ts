@@ -62,6 +62,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'least-gap': 'Kleinster Abstand',
     'set-depth': 'Fasstiefe',
     hole: 'Bohrung',
+    azure: 'Bohrung innen',
     floor: 'Boden unter den Bohrungen',
     step: 'Größenschritte',
     apart: 'Von Linie zu Linie',

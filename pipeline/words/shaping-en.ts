@@ -63,6 +63,7 @@ export const SHAPING_ENGLISH = {
     'least-gap': 'Least gap',
     'set-depth': 'Set depth',
     hole: 'Hole',
+    azure: 'Hole at the bore',
     floor: 'Floor left under holes',
     step: 'Steps of size',
     apart: 'From line to line',
