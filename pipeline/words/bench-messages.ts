@@ -7,8 +7,9 @@ export interface BenchMessages {
   unrolled(scale: number): string;
   boreUnrolled(scale: number): string;
   sectionAt(angle: string, scale: number): string;
-  /** marks the top of the band in the unrolled drawing */
+  /** marks the top of the band in the unrolled drawings, and the place opposite it */
   top: string;
+  opposite: string;
   printing: string;
   sizes: string;
   section: string;
