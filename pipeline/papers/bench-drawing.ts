@@ -4,7 +4,7 @@
  */
 import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
-import { edgeCurve, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
+import { edgeCurve, flatOutside, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
@@ -187,11 +187,18 @@ export function unrolledDrawing(
       const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
       return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
     }),
+    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot - 4, 'help')),
     line(middle, top - 2, middle, foot - 4, 'help'),
     text(middle, top - 3, locale.messages.bench.top),
     across(left, left + width, foot, locale.number(band.lengthMm, 2)),
   ];
   return svg(width + 8, foot + 2, drawn.join(''));
+}
+
+/** Where a flat on top ends. */
+function flatEnds(design: ShapeDesign): number[] {
+  const corner = flatOutside(design)?.top.corner;
+  return corner ? [-1, 1].map((side) => side * Math.atan2(...corner)) : [];
 }
 
 /**

@@ -8,7 +8,7 @@ import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
-import { sectionSchema, taperSchema } from './section-schema.ts';
+import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 
@@ -178,6 +178,7 @@ export const templateSchema = strict({
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
   outline: outlineSchema.optional(),
+  flat: flatSchema.optional(),
   let: named(chosen, 20)
     .default({})
     .describe('figures by name, for formulas such as "0.5 * swing + 0.1 mm"; each may have limits'),

@@ -29,6 +29,7 @@ export const BENCH_PHRASES = {
   'ridge-edge': 'ridge of the knife edge',
   'bevel-edges': 'corners of the bevels',
   'step-edge': 'upper edge of the step',
+  'flat-ends': 'ends of the flat on top',
   'cut-thick': 'metal to be cut through in an emergency',
   'cut-wide': 'width to be cut in an emergency',
   'lane-seams': "lane '{lane}' at its seams",

@@ -32,6 +32,9 @@ export const BENCH_GERMAN: BenchMessages = {
   outline: 'Verlauf',
   outlineFigures: (least, most, reach) =>
     `quer zum Verlauf ${least} bis ${most} breit, längs des Fingers ${reach} von Kante zu Kante`,
+  flat: 'Platte oben',
+  flatFigures: (length, width, height, radius) =>
+    `${length} lang, in der Mitte ${width} breit, ${height} über der Fingerachse, Enden mit ${radius} gerundet`,
   none: 'keine',
   sections: {
     flat: 'flach',

@@ -32,6 +32,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   outline: 'outline',
   outlineFigures: (least, most, reach) =>
     `${least} to ${most} wide square to its run, ${reach} along the finger from edge to edge`,
+  flat: 'flat on top',
+  flatFigures: (length, width, height, radius) =>
+    `${length} long, ${width} wide in its middle, ${height} over the finger’s axis, ends rounded by ${radius}`,
   none: 'none',
   sections: {
     flat: 'flat',

@@ -29,6 +29,8 @@ export interface BenchMessages {
   widthThickness: string;
   outline: string;
   outlineFigures(least: string, most: string, reach: string): string;
+  flat: string;
+  flatFigures(length: string, width: string, height: string, radius: string): string;
   none: string;
   sections: Record<SectionName, string>;
   sectionWords: SectionMessages;
