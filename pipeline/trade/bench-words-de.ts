@@ -9,6 +9,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'at-least-error': 'mind. {limit}, Fehler unter {least}',
   'at-least-none': 'mind. {limit}, Fehler, wo nichts bleibt',
   'own-limit': '{limit} (üblich: {usual})',
+  'template-choice': '„{name}“ der Vorlage',
+
   thickest: 'wo der Ring am stärksten ist',
   'thickest-top': 'wo der Ring am stärksten ist, oben',
   'thickest-back': 'wo der Ring am stärksten ist, hinten',

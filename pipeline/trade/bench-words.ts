@@ -13,6 +13,8 @@ export const BENCH_PHRASES = {
   'own-limit': '{limit} (usual: {usual})',
   'from-to': '{from} to {to}',
 
+  'template-choice': '‘{name}’ of the template',
+
   thickest: 'where the band is thickest',
   'thickest-top': 'where the band is thickest, at the top',
   'thickest-back': 'where the band is thickest, at the back',

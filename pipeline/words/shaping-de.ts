@@ -2,6 +2,7 @@ import type { ShapingMessages } from './messages.ts';
 
 export const SHAPING_GERMAN: ShapingMessages = {
   groups: {
+    let: 'Zu wählen',
     band: 'Ring',
     section: 'Profil',
     taper: 'Rückseite des Rings',

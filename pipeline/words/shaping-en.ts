@@ -2,6 +2,7 @@
 export const SHAPING_ENGLISH = {
   /** headings of fields; `name` is the maker's own */
   groups: {
+    let: 'To choose',
     band: 'Band',
     section: 'Section',
     taper: 'Back of the band',
