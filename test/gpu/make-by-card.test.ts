@@ -62,8 +62,13 @@ test('a catalogue whose takes were traced by the card and, where it refused, by 
 }, async () => {
   const folder = mkdtempSync(join(tmpdir(), 'bandwright-card-'));
   try {
+    // with stones, and a matte beside the colourways
     const plan = await tinyPlan(folder, (text) =>
-      text.replace('[three-quarter, front]', '[{ view: three-quarter, ground: clear }, front]'),
+      text
+        .replace('plain-court', 'tideline')
+        .replace('0.05 mm }', '0.1 mm, rows: { crest: { coverage: third } } }\norigins: { diamond: natural }')
+        .replace('platinum-950]', 'platinum-950]\n  stone: [diamond]')
+        .replace('[three-quarter, front]', '[{ view: three-quarter, ground: clear }, front]'),
     );
     const results: TraceResult[] = [];
     let first: { scene: TraceScene; options: TraceOptions; planes: Float32Array[] } | undefined;
