@@ -3,6 +3,7 @@
  * phrase that a language lacks, and an amount that a phrase is not given, are type errors. Figures take the form of
  * the reader's language (Unicode CLDR by Intl).
  */
+import { numberFormat } from './number-format.ts';
 
 /** English; amounts stand in braces. */
 export const BENCH_PHRASES = {
@@ -215,11 +216,7 @@ export function angle(theta: number): Amount {
 /** @param tag BCP 47, for the form of figures */
 export function tell(words: Words, phrases: BenchPhrases, tag: string): string {
   const figure = (value: number, least: number, most = least) =>
-    new Intl.NumberFormat(tag, {
-      minimumFractionDigits: least,
-      maximumFractionDigits: most,
-      useGrouping: false,
-    }).format(value);
+    numberFormat(tag, least, most, false).format(value);
   if ('say' in words)
     return phrases[words.say].replace(/\{(\w+)\}/g, (_, name: string) =>
       [words.of[name]]
