@@ -34,7 +34,15 @@ describe.each([
   ['a full row', azureDesign({ coverage: { kind: 'full' } })],
   [
     'squares',
-    azureDesign({ cut: 'princess', diameterMm: 1.4, setDepthMm: 0.15, setting: { ...BRIGHT_GRAIN, fieldDepthMm: 0.06 } }, { widthMm: 4 }),
+    azureDesign(
+      {
+        cut: 'princess',
+        diameterMm: 1.4,
+        setDepthMm: 0.15,
+        setting: { ...BRIGHT_GRAIN, fieldDepthMm: 0.06 },
+      },
+      { widthMm: 4 },
+    ),
   ],
   ['channel set', azureDesign({ setDepthMm: 0.2, setting: { style: 'channel', openingShare: 0.9 } })],
   ['flush', azureDesign({ diameterMm: 1.2, leastGapMm: 0.8, setting: { style: 'flush', lipMm: 0.08 } })],
