@@ -1,6 +1,7 @@
 /** The measures of a band that the bench works by, as a section of its sheet. */
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import { type SheetRow, sheetTable, stoneSize } from './sheet-table.ts';
@@ -46,12 +47,6 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
       : []),
   ];
   return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
-}
-
-function angleWords(theta: number, locale: Locale): string {
-  const turns = theta / (2 * Math.PI);
-  // from over -180° to 180°, as stones are told
-  return `${locale.number(360 * (turns - Math.ceil(turns - 0.5)), 0, 1)}°`;
 }
 
 function fileRows({ caster, sku, stoneCount }: BandFacts, { messages }: Locale): SheetRow[] {

@@ -18,6 +18,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { EXIT } from '../../pipeline/cli/exit.ts';
 import { main } from '../../pipeline/cli/main.ts';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
+import { signal } from '../tracer/end-processes.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const BIN = join(ROOT, 'pipeline/cli/bandwright.mjs');
@@ -241,7 +242,7 @@ describe('interruption and bad surroundings', () => {
       text += d.toString();
       if (!killed && text.includes('take-progress')) {
         killed = true;
-        for (const pid of childrenOf(child.pid ?? 0)) process.kill(pid, 'SIGKILL');
+        signal(childrenOf(child.pid ?? 0), 'SIGKILL');
       }
     });
     const code = await new Promise((done) => child.on('exit', done));
