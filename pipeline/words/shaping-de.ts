@@ -178,6 +178,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'read-only': 'Die Seite schaut nur: ohne --read-only gestartet kann sie Dateien ändern.',
     'file-changed':
       'Die Datei wurde inzwischen geändert. Geschrieben wurde nichts; sehen Sie sich den neuen Text an und versuchen Sie es noch einmal.',
+    'orders-unnamed':
+      'Die Tabelle liegt schon da, aber die Konfiguration nennt sie nicht. Legen Sie sie woanders hin, oder schreiben Sie ihren Namen hinter „orders:“ in die Konfiguration.',
     'no-undo': 'Es gibt nichts zurückzunehmen.',
     'no-redo': 'Es gibt nichts zu wiederholen.',
     'unknown-field': 'Dieses Feld gibt es nicht mehr.',

@@ -181,6 +181,8 @@ export const SHAPING_ENGLISH = {
     'read-only': 'The page only looks: start it without --read-only to change files.',
     'file-changed':
       'The file was changed meanwhile. Nothing was written; look at its new text and try again.',
+    'orders-unnamed':
+      'The table lies there, but the config does not name it. Move it away, or write its name after “orders:” in the config.',
     'no-undo': 'There is nothing to take back.',
     'no-redo': 'There is nothing to do again.',
     'unknown-field': 'There is no such field any more.',
