@@ -50,7 +50,16 @@ export class ProofRuns {
     if (this.child || !order || !flags) return false;
     const child = this.command.start([...flags, ...(draft ? ['--draft'] : []), '--json']);
     this.child = child;
-    this.tell({ order: order.id, draft, state: 'running', step: 'begin', done: 0, of: 0, files: [], why: '' });
+    this.tell({
+      order: order.id,
+      draft,
+      state: 'running',
+      step: 'begin',
+      done: 0,
+      of: 0,
+      files: [],
+      why: '',
+    });
     let said = '';
     child.stderr?.setEncoding('utf8').on('data', (text: string) => {
       said = (said + text).slice(-MOST_SAID);
