@@ -40,6 +40,7 @@ export function engravedDesign(
 /** Lanes with nothing on them that letters would cut through. */
 function freeLanes({ lanes, rows }: ShapeDesign): string[] {
   return lanes
-    .filter(({ name, hammer, facets }) => !hammer && !facets && !rows.some((row) => row.lane === name))
+    .filter((lane) => !lane.hammer && !lane.texture && !lane.facets)
+    .filter(({ name }) => !rows.some((row) => row.lane === name))
     .map(({ name }) => name);
 }

@@ -8,7 +8,7 @@ export const BENCH_GERMAN: BenchMessages = {
   sectionAt: (angle, scale) => `Querschnitt bei θ = ${angle}, ${scale}:1`,
   top: 'oben',
   printing:
-    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
+    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen, Hammerschläge und Reliefs sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
   sizes: 'Ringmaße',
   section: 'Querschnitt',
   metal: 'Metall',
@@ -57,6 +57,7 @@ export const BENCH_GERMAN: BenchMessages = {
     recess: (depth) => `Rücksprung ${depth}`,
     cutRims: 'gestochene Ränder an den Trennlinien',
     softened: (radius) => `R ${radius} an den Trennlinien`,
+    textured: (what, size, depth) => `${what}, Abstand ${size}, ${depth} tief`,
     hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
     facets: (count, depth) => `${count} Facetten, ${depth} tief`,
     leaning: (angle) => `abwechselnd um ${angle} geneigt`,

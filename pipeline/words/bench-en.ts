@@ -8,7 +8,7 @@ export const BENCH_ENGLISH: BenchMessages = {
   sectionAt: (angle, scale) => `Section at θ = ${angle}, ${scale}:1`,
   top: 'top',
   printing:
-    'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
+    'Lengths in mm. Print at 100 %. Seats, claws, hammer marks and relief are not drawn, nor facets, grooves and beads in sections.',
   sizes: 'Sizes',
   section: 'Section',
   metal: 'Metal',
@@ -57,6 +57,7 @@ export const BENCH_ENGLISH: BenchMessages = {
     recess: (depth) => `recess ${depth}`,
     cutRims: 'cut rims at seams',
     softened: (radius) => `R ${radius} at seams`,
+    textured: (what, size, depth) => `${what}, ${size} apart, ${depth} deep`,
     hammered: (width, depth) => `hammered ${width} wide, ${depth} deep`,
     facets: (count, depth) => `${count} facets ${depth} deep`,
     leaning: (angle) => `leaning ${angle} by turns`,
