@@ -26,15 +26,23 @@ export function engravedDesign(
   for (const { side, text } of letters) {
     if (side === 'inside') {
       const own = engraving.inside ?? places?.inside ?? usualLetters('inside', '', design.widthMm).inside!;
-      engraving.inside = { ...own, text };
+      engraving.inside = { ...withoutDrawing(own), text };
       continue;
     }
     const own = engraving.outside ?? places?.outside;
     const free = freeLanes(design);
     if (!own && free.length !== 1) return { free };
-    engraving.outside = { ...(own ?? usualLetters('outside', free[0], design.widthMm).outside!), text };
+    engraving.outside = {
+      ...withoutDrawing(own ?? usualLetters('outside', free[0], design.widthMm).outside!),
+      text,
+    };
   }
   return { ...design, engraving };
+}
+
+/** A couple’s words stand in place of what the design has there. */
+function withoutDrawing<E extends EngravingDesign>({ drawing: _, ...letters }: E): Omit<E, 'drawing'> {
+  return letters;
 }
 
 /** Lanes with nothing on them that letters would cut through. */

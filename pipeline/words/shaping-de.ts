@@ -85,6 +85,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'field-depth': 'Tiefe des Felds',
     'bright-cut': 'Glanzschnitt der Wände',
     text: 'Text',
+    drawing: 'Zeichnung',
     height: 'Höhe der Großbuchstaben',
     walls: 'Neigung der Wände',
     font: 'Schrift',
@@ -150,6 +151,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     regular: 'normal',
     italic: 'kursiv',
     bold: 'fett',
+    script: 'Schreibschrift',
   },
   drawing: {
     title: 'Die Abwicklung des Rings',

@@ -86,6 +86,7 @@ export const SHAPING_ENGLISH = {
     'field-depth': 'Depth of the field',
     'bright-cut': 'Bright-cut walls',
     text: 'Text',
+    drawing: 'Drawing',
     height: 'Height of capitals',
     walls: 'Lean of walls',
     font: 'Lettering',
@@ -152,6 +153,7 @@ export const SHAPING_ENGLISH = {
     regular: 'regular',
     italic: 'italic',
     bold: 'bold',
+    script: 'script',
   },
   drawing: {
     title: 'The band unrolled',
