@@ -8,7 +8,7 @@ import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
-import { sectionSchema, taperSchema } from './section-schema.ts';
+import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 import { textureSchema } from './texture-schema.ts';
@@ -133,6 +133,11 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  azure: share(0, 1)
+    .optional()
+    .describe(
+      'how wide holes open at the bore at most, as a share of the stone’s diameter; 0 for straight ones; 85 % with claws and grains, straight with others if left out',
+    ),
   floor: length(0.1, 3)
     .optional()
     .describe('metal left above the bore under the holes; they go right through if left out'),
@@ -176,6 +181,7 @@ export const templateSchema = strict({
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
   outline: outlineSchema.optional(),
+  flat: flatSchema.optional(),
   let: named(chosen, 20)
     .default({})
     .describe(

@@ -27,6 +27,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'ridge-edge': 'Grat der Dachform',
   'bevel-edges': 'Kanten der Fasen',
   'step-edge': 'Oberkante der Stufe',
+  'flat-ends': 'Enden der Platte oben',
   'cut-thick': 'im Notfall zu trennen',
   'cut-wide': 'im Notfall zu trennende Breite',
   'lane-seams': 'Bahn „{lane}“ an ihren Trennlinien',
