@@ -66,7 +66,7 @@ const placeText = ([x, y]: FlatPoint) => `(${Number(x.toFixed(2))}, ${Number(y.t
 function boxOf(contours: readonly FlatPoint[][]): { low: FlatPoint; high: FlatPoint } | undefined {
   const points = contours.flat();
   if (points.length === 0) return undefined;
-  const end = (k: 0 | 1, of: (a: number, b: number) => number) => points.map((p) => p[k]).reduce(of);
+  const end = (k: 0 | 1, of: (a: number, b: number) => number) => points.map((p) => p[k]).reduce((a, b) => of(a, b));
   const [low, high]: FlatPoint[] = [
     [end(0, Math.min), end(1, Math.min)],
     [end(0, Math.max), end(1, Math.max)],

@@ -58,7 +58,7 @@ const letters = {
     ),
   font: oneOf(LETTER_STYLES)
     .default('regular')
-    .describe('style of the lettering: Source Sans 3, and Dancing Script for script'),
+    .describe('style of the lettering: Source Sans 3, and Pacifico for script'),
   across: widthMeasure()
     .optional()
     .describe('middle of the capitals from the first edge; the middle of the band or lane if left out'),

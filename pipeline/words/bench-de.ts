@@ -74,7 +74,7 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
-      script: 'Dancing Script',
+      script: 'Pacifico',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,

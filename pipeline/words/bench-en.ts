@@ -74,7 +74,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       regular: 'Source Sans regular',
       italic: 'Source Sans italic',
       bold: 'Source Sans bold',
-      script: 'Dancing Script',
+      script: 'Pacifico',
     },
     capitals: (height) => `capitals ${height} high`,
     deep: (depth) => `${depth} deep`,
