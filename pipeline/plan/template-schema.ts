@@ -12,6 +12,7 @@ import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
+import { textureSchema } from './texture-schema.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
@@ -47,6 +48,7 @@ const lane = strict({
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
   hammer: hammer.optional(),
+  texture: textureSchema.optional(),
   facets: facets.optional(),
   inlay: inlay.optional(),
 });

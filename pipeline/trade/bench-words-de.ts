@@ -45,7 +45,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'lane-sides': 'Bahn „{lane}“, Wand an den Seiten',
   'lane-shoulder': 'Bahn „{lane}“, Wand an den Seiten und unter der Schulter',
   'lane-facets': 'Bahn „{lane}“, Wand unter der Mitte der Facetten',
-  'less-blows': '{place}, abzüglich der tiefsten Hammerschläge',
+  'less-relief': '{place}, abzüglich der tiefsten Stellen des Reliefs',
   'lane-across': 'Bahn „{lane}“ quer bei θ = {at}',
   'beneath-inlay': 'unter der Einlage „{lane}“ bei θ = {at}',
   'inlay-radial': 'Einlage „{lane}“, Stärke',

@@ -49,7 +49,7 @@ export const BENCH_PHRASES = {
   'lane-sides': "radial metal of lane '{lane}' at its sides",
   'lane-shoulder': "radial metal of lane '{lane}' at its sides and under its shoulder",
   'lane-facets': "radial metal of lane '{lane}' under its facets’ middle",
-  'less-blows': '{place}, less the hammer’s deepest marks',
+  'less-relief': '{place}, less the deepest of its relief',
   'lane-across': "lane '{lane}' across at θ = {at}",
   'beneath-inlay': "beneath inlay '{lane}' at θ = {at}",
   'inlay-radial': "inlay '{lane}', radial",

@@ -32,7 +32,14 @@ const CASES: Case[] = [
     const what = `common practice: 0.1 mm, lest they rub, at the ${edge} edge`;
     return ['head-clearance', what, 0.1, 1, 'warning', (v) => viewOf(roundHead(v, edge))];
   }),
-  ['gap-width', 'common practice: a polishing thread', 0.5, 1, 'warning', (v) => viewOf(withEye({ widthMm: v }))],
+  [
+    'gap-width',
+    'common practice: a polishing thread',
+    0.5,
+    1,
+    'warning',
+    (v) => viewOf(withEye({ widthMm: v })),
+  ],
   // an eye in the middle of a band 4 mm wide
   ['gap-strand', 'common practice', 1, 1, 'warning', (v) => viewOf(withEye({ widthMm: 4 - 2 * v }))],
   // morrisandwatson.com: edge radii from 0.125 mm
@@ -146,7 +153,15 @@ function roundHead(gapMm: number, edge: 'first' | 'second'): ShapeDesign {
 
 function withEye(change: { widthMm: number }): ShapeDesign {
   const across = { share: 0.5, mm: 0 };
-  const eye = { name: 'eye', kind: 'split', atRad: 0, spanRad: 1.2, across, softenMm: 0.2, ...change } as const;
+  const eye = {
+    name: 'eye',
+    kind: 'split',
+    atRad: 0,
+    spanRad: 1.2,
+    across,
+    softenMm: 0.2,
+    ...change,
+  } as const;
   return bandDesign({ gaps: [eye] });
 }
 
