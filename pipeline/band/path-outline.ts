@@ -35,15 +35,17 @@ export function drawnContours(
     const advice = 'Close it, or turn its stroke into an outline: what is cut has an inside.';
     return { fault: { code: 'drawing-open', expected: 'closed outlines', received, advice } };
   }
-  const box = boxOf(flattened(read.steps, (x, y) => [x, y], Number.POSITIVE_INFINITY));
+  // control points reach as far as their curves, if not farther
+  const controls = boxOf(read.steps.map(({ args }) => pairsOf(args)));
+  const across = controls && Math.max(controls.high[0] - controls.low[0], controls.high[1] - controls.low[1]);
+  const box = across ? boxOf(flattened(read.steps, (x, y) => [x, y], across / FINEST)) : undefined;
   if (!box) {
     const expected = 'outlines with an inside';
     const advice = 'Draw the letters as outlines, not as lines.';
     return { fault: { code: 'drawing-empty', expected, received: 'none', advice } };
   }
-  const rough = boxOf(flattened(read.steps, (x, y) => [x, y], (box.high[1] - box.low[1]) / 500)) ?? box;
-  const scale = heightMm / (rough.high[1] - rough.low[1]);
-  const [cx, cy] = [0, 1].map((k) => (rough.low[k] + rough.high[k]) / 2);
+  const scale = heightMm / (box.high[1] - box.low[1]);
+  const [cx, cy] = [0, 1].map((k) => (box.low[k] + box.high[k]) / 2);
   const contours = flattened(read.steps, (x, y) => [scale * (x - cx), scale * (cy - y)], chordMm);
   const back = ([x, y]: FlatPoint) => placeText([x / scale + cx, cy - y / scale]);
   const sides = contours.reduce((sum, c) => sum + c.length, 0);
@@ -58,8 +60,14 @@ export function drawnContours(
     const received = `two that cross at ${back(crossing)}`;
     return { fault: { code: 'drawing-crossing', expected: 'outlines that do not cross', received, advice } };
   }
-  return { contours: turnedByDepth(contours), widthMm: scale * (rough.high[0] - rough.low[0]) };
+  return { contours: turnedByDepth(contours), widthMm: scale * (box.high[0] - box.low[0]) };
 }
+
+/** Parts of a drawing's reach to which its height is known. */
+const FINEST = 20_000;
+
+const pairsOf = (args: readonly number[]) =>
+  Array.from({ length: args.length / 2 }, (_, k): FlatPoint => [args[2 * k], args[2 * k + 1]]);
 
 const placeText = ([x, y]: FlatPoint) => `(${Number(x.toFixed(2))}, ${Number(y.toFixed(2))})`;
 

@@ -142,7 +142,7 @@ class Pen {
     this.here = this.start;
   }
 
-  /** An arc from its ends to its middle (SVG 1.1, appendix F.6), in parts of at most a quarter turn as cubic curves. */
+  /** An arc from its ends to its middle (SVG 1.1, appendix F.6), in parts of at most an eighth of a turn as cubic curves. */
   private arc([rx0, ry0, degrees, large, sweep]: readonly number[], to: Place): void {
     const turn = (degrees * Math.PI) / 180;
     const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
@@ -166,7 +166,7 @@ class Pen {
       const [p, q] = [cx + rx * u, cy + ry * v];
       return [middle[0] + cos * p - sin * q, middle[1] + sin * p + cos * q];
     };
-    const parts = Math.ceil(Math.abs(whole) / (Math.PI / 2) - 1e-9);
+    const parts = Math.ceil(Math.abs(whole) / (Math.PI / 4) - 1e-9);
     const step = whole / parts;
     const reach = (4 / 3) * Math.tan(step / 4);
     for (let i = 0; i < parts; i++) {

@@ -60,7 +60,7 @@ describe('a drawing', () => {
   it.each([
     ['M0 0L10 0L10 10', 'drawing-open', '(0, 0) to (10, 10)'],
     ['M0 0L10 10L10 0L0 10Z', 'drawing-crossing', '(5, 5)'],
-    ['M0 0H10V10H0Z M5 5H15V15H5Z', 'drawing-crossing', '(10, 5)'],
+    ['M0 0H10V10H0Z M5 5H15V15H5Z', 'drawing-crossing', '(5, 10)'],
     ['M0 0L10 0Z', 'drawing-empty', 'none'],
     ['', 'drawing-empty', 'none'],
     ['M0 0L10', 'drawing-unreadable', 'at character 8'],
