@@ -103,7 +103,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'wall-beside-seat': `0,35 mm neben Steinen von 0,8 mm, die kleinste bekannte: ${CHANNEL_SIZE}; Wände ab 0,4 mm, breite Flächen ab 0,5 mm: ${CAST}; 0,8 mm: ${LETTERS}; bei Steinen von 1,5, 2,5 und 5 mm und dazwischen: ${USUAL}`,
   'floor-under-culet': `0,2 mm, nie durch die Innenseite: ${GAUGE}; ein anderer verlangt 0,5 mm: ${PRODUCTION}`,
   'claw-diameter': `${USUAL}: 0,35 mm ab Steinen von 1,0 mm, 0,5 ab 1,5, 0,7 ab 2,5, 0,9 ab 4,0, 1,0 ab 6,5`,
-  'claw-bite': `Kerbe höchstens 25 % einer gemeinsamen Krappe je Seite: ${PRONGS}; 40 % einer Krappe für einen Stein: ${USUAL}; kleinster Überstand 0,03 mm: ${USUAL}`,
+  'claw-bite': `Kerbe höchstens 25 % einer gemeinsamen Krappe je Seite: ${PRONGS}; 40 % einer Krappe für einen Stein: ${USUAL}; kleinster Übergriff 0,03 mm: ${USUAL}`,
   'claw-height': `60–80 % der Höhe von Rundiste bis Tafel: ${PRONGS}; im Guss, bevor gekürzt wird, bis zur Tafel: ${PRODUCTION}`,
   'claw-sink': `${USUAL}: eine Krappe steht so tief im Metall, wie sie dick ist, mindestens halb so tief`,
   'metal-under-seat': `${USUAL}: Böden von 0,4 mm in Platin, 0,5 mm in Gold; gegossene Wände: ${CAST}`,
