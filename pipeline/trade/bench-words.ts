@@ -3,6 +3,7 @@
  * phrase that a language lacks, and an amount that a phrase is not given, are type errors. Figures take the form of
  * the reader's language (Unicode CLDR by Intl).
  */
+import { degreesFromTop } from './degrees.ts';
 import { numberFormat } from './number-format.ts';
 
 /** English; amounts stand in braces. */
@@ -201,13 +202,6 @@ export function phrase<K extends PhraseKey>(
     : [Record<AmountsOf<(typeof BENCH_PHRASES)[K]>, Words | Words[]>]
 ): Phrase {
   return { say, of: amounts[0] ?? {} };
-}
-
-/** Tenths of a degree from the top, over -180 to 180, of an angle in rad. */
-export function degreesFromTop(theta: number): number {
-  const tenths = Math.round((theta * 1800) / Math.PI);
-  // not -0 just before the top
-  return (tenths - 3600 * Math.ceil(tenths / 3600 - 0.5)) / 10 + 0;
 }
 
 /** An angle round the band. */
