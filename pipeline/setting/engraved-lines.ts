@@ -78,9 +78,9 @@ export function planOutside(
     const advice = 'Name an existing lane.';
     return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
-  if (lane.hammer) {
-    const expected = 'a lane that is not hammered';
-    const received = `'${lane.name}', hammered`;
+  if (lane.hammer || lane.texture) {
+    const expected = 'a lane that is neither hammered nor textured';
+    const received = `'${lane.name}', ${lane.hammer ? 'hammered' : lane.texture?.pattern}`;
     const advice = 'Choose another lane.';
     return { problems: [problem('engraving-on-hammer', `${path}.lane`, expected, received, advice)] };
   }

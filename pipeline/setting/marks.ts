@@ -100,7 +100,7 @@ export function markFacts({ grooves, milgrains, engravings }: Marks): MarkFacts 
     engravings: engravings.map(({ design, side, lane, laid, stroke }) => ({
       side,
       ...(lane ? { lane: lane.name } : {}),
-      text: design.text,
+      text: design.text.replaceAll('\n', ' / '),
       style: design.style,
       heightMm: design.heightMm,
       depthMm: design.depthMm,
