@@ -71,8 +71,7 @@ export const GERMAN: Messages = {
     work: { making: 'Anfertigung', setting: 'Fassen', markup: 'Aufschlag' },
     stones: (rows, total, least, most, tolerance) =>
       `Steine: ${rows}. Gesamtgewicht aller Steine ca. ${total} ct, nach Tabelle oder Berechnung und nicht gewogen: ` +
-      `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht. ` +
-      'Ein als genau angegebenes Gewicht muss bis zur letzten Stelle stimmen.',
+      `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht.`,
   },
   proof: {
     kind: 'Entwurf zur Freigabe',

@@ -70,8 +70,7 @@ export const ENGLISH: Messages = {
     work: { making: 'making', setting: 'setting', markup: 'markup' },
     stones: (rows, total, least, most, tolerance) =>
       `Stones: ${rows}. Total weight of all stones approx. ${total} ct, charted or computed ` +
-      `and not weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size. ` +
-      'A weight stated as exact must hold to its last decimal place.',
+      `and not weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size.`,
   },
   proof: {
     kind: 'Design proof',
