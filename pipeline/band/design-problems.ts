@@ -1,7 +1,8 @@
 import { type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
-import { hammerProblems } from './hammer-problems.ts';
+import { flatProblems } from './flat-problems.ts';
+import { gapProblems } from './gap-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
@@ -9,6 +10,7 @@ import { isUniform } from './outline.ts';
 import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { hammerProblems, textureProblems } from './relief-problems.ts';
 import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
@@ -26,6 +28,7 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   // what is wrong with seams makes many things wrong with lanes
   const astray = [...leavingProblems(lanes, design), ...(crossing ? [crossing] : [])];
   const problems = astray.length > 0 ? astray : lanes.flatMap((lane) => laneProblems(lane, design));
+  if (problems.length === 0) problems.push(...gapProblems(design, lanes));
   return problems.length > 0 ? { problems } : lanes;
 }
 
@@ -35,6 +38,7 @@ function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {
     ...narrowProblems(lane, design),
     ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
+    ...textureProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
   ];
@@ -53,8 +57,9 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   if (found.length > 0) return found;
   const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
   const dome = sectionKind(section.name).dome < 0 ? -domeMm : domeMm;
-  if (thicknessMm - dome - section.comfortMm < 0) {
-    const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
+  const thinnest = thicknessMm + Math.min(0, design.flat?.riseMm ?? 0);
+  if (thinnest - dome - section.comfortMm < 0) {
+    const expected = `dome and comfort together at most the thickness, ${mm(thinnest)}`;
     const received = mm(dome + section.comfortMm);
     found.push(problem('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
   }
@@ -72,6 +77,8 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
       problem('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
     );
   }
+  const flat = flatProblems(design);
+  if (flat.length > 0) return [...found, ...flat];
   const outline = outlineProblems(design);
   return [...found, ...(outline.length > 0 ? outline : sectionProblems(design))];
 }

@@ -1,9 +1,11 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 
+import { flatOutside, widthCurve } from '../band/outline.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
+import type { TextureDesign } from '../plan/texture-design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Market } from '../trade/market.ts';
@@ -114,7 +116,18 @@ function sizeRows(band: BandFacts, { messages, number }: Locale): [string, strin
   return rows;
 }
 
-function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [string, string][] {
+function flatRows(design: ShapeDesign, { messages, number }: Locale): [string, string][] {
+  const { flat } = design;
+  const top = flatOutside(design)?.top;
+  if (!flat || !top) return [];
+  const mm = (value: number) => number(value, 2);
+  const [length, radius] = [mm(flat.lengthMm), mm(flat.edgeMm)];
+  const width = mm(widthCurve(design).z(0));
+  return [[messages.bench.flat, messages.bench.flatFigures(length, width, mm(top.heightMm), radius)]];
+}
+
+function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
+  const { section, lanes, seams } = design;
   const { bench } = locale.messages;
   const say = bench.lanes;
   const mm = (value: number) => locale.number(value, 2);
@@ -125,6 +138,7 @@ function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [s
   };
   return [
     [bench.sections[section.name], sectionWords(section, locale).join(', ')],
+    ...flatRows(design, locale),
     ...lanes.map((lane, i): [string, string] => [
       lane.name,
       [
@@ -133,11 +147,21 @@ function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [s
         ...(lane.hammer
           ? [say.hammered(locale.number(lane.hammer.facetMm, 0, 3), locale.number(lane.hammer.depthMm, 0, 3))]
           : []),
+        ...(lane.texture ? [textureWords(lane.texture, locale)] : []),
         ...(lane.facets ? facetWords(lane.facets, locale) : []),
         ...(lane.inlay ? [say.inlay(lane.inlay.bed, mm(lane.inlay.depthMm))] : []),
       ].join(', '),
     ]),
   ];
+}
+
+function textureWords({ pattern, sizeMm, depthMm }: TextureDesign, locale: Locale): string {
+  const { textures } = tradeWords(locale.language);
+  return locale.messages.bench.lanes.textured(
+    textures[pattern],
+    locale.number(sizeMm, 2),
+    locale.number(depthMm, 2),
+  );
 }
 
 function facetWords({ count, depthMm, slantRad }: FacetDesign, { messages, number }: Locale): string[] {

@@ -89,14 +89,17 @@ function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, 
   });
 }
 
-function seatRow({ name, opening, hole, girdleDepthMm, bearing }: SeatMeasures, locale: Locale): SheetRow {
+function seatRow(
+  { name, opening, hole, azure, girdleDepthMm, bearing }: SeatMeasures,
+  locale: Locale,
+): SheetRow {
   const say = locale.messages.bench.measures;
   const mm = (value: number) => locale.number(value, 2);
   const size = ([along, across]: readonly [number, number]) =>
     Math.abs(along - across) < 0.005 ? `Ø ${mm(along)}` : locale.messages.wording.by(mm(along), mm(across));
   const words = [
     say.opening(size(opening)),
-    say.hole(hole && size(hole)),
+    say.hole(hole && size(hole), azure && size(azure)),
     say.girdleDepth(mm(girdleDepthMm)),
     say.bearing(mm(bearing[0]), mm(bearing[1])),
   ];

@@ -84,7 +84,8 @@ function unquoted({ cells, line }: OrderRecord, column: string, received: string
     : received;
 }
 
-function columnsOf(range: Range): string[] {
+/** All that a column may be named. */
+export function columnsOf(range: Range): string[] {
   const axes = range.axes.map((a) => a.name);
   const perBand = ['sku', ...new Set(['size', ...axes]), ...TEXT_COLUMNS].flatMap((c) => [
     `${c}-1`,

@@ -9,7 +9,7 @@ export const BENCH_GERMAN: BenchMessages = {
   top: 'oben',
   opposite: 'unten, der Oberseite gegenüber',
   printing:
-    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
+    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen, Hammerschläge und Reliefs sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
   sizes: 'Ringmaße',
   section: 'Querschnitt',
   metal: 'Metall',
@@ -32,6 +32,9 @@ export const BENCH_GERMAN: BenchMessages = {
   outline: 'Verlauf',
   outlineFigures: (least, most, reach) =>
     `quer zum Verlauf ${least} bis ${most} breit, längs des Fingers ${reach} von Kante zu Kante`,
+  flat: 'Platte oben',
+  flatFigures: (length, width, height, radius) =>
+    `${length} lang, in der Mitte ${width} breit, ${height} über der Fingerachse, Enden mit ${radius} gerundet`,
   none: 'keine',
   sections: {
     flat: 'flach',
@@ -58,6 +61,7 @@ export const BENCH_GERMAN: BenchMessages = {
     recess: (depth) => `Rücksprung ${depth}`,
     cutRims: 'gestochene Ränder an den Trennlinien',
     softened: (radius) => `R ${radius} an den Trennlinien`,
+    textured: (what, size, depth) => `${what}, Abstand ${size}, ${depth} tief`,
     hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
     facets: (count, depth) => `${count} Facetten, ${depth} tief`,
     leaning: (angle) => `abwechselnd um ${angle} geneigt`,
@@ -70,6 +74,7 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
+      script: 'Pacifico',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,
@@ -116,7 +121,10 @@ export const BENCH_GERMAN: BenchMessages = {
     placeHeads: { number: 'Nr.', angle: 'Winkel', along: 'Strecke', fromEdge: 'von Kante', size: 'Größe' },
     seats: 'Steinsitze',
     opening: (size) => `Öffnung ${size}`,
-    hole: (size) => (size === undefined ? 'unten geschlossen' : `Bohrung ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'unten geschlossen'
+        : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
     girdleDepth: (depth) => `Rundiste ${depth} unter dem Metall`,
     bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rundiste`,
     holds: 'Was sie hält',

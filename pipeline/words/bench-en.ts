@@ -9,7 +9,7 @@ export const BENCH_ENGLISH: BenchMessages = {
   top: 'top',
   opposite: 'opposite the top',
   printing:
-    'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
+    'Lengths in mm. Print at 100 %. Seats, claws, hammer marks and relief are not drawn, nor facets, grooves and beads in sections.',
   sizes: 'Sizes',
   section: 'Section',
   metal: 'Metal',
@@ -32,6 +32,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   outline: 'outline',
   outlineFigures: (least, most, reach) =>
     `${least} to ${most} wide square to its run, ${reach} along the finger from edge to edge`,
+  flat: 'flat on top',
+  flatFigures: (length, width, height, radius) =>
+    `${length} long, ${width} wide in its middle, ${height} over the finger’s axis, ends rounded by ${radius}`,
   none: 'none',
   sections: {
     flat: 'flat',
@@ -58,6 +61,7 @@ export const BENCH_ENGLISH: BenchMessages = {
     recess: (depth) => `recess ${depth}`,
     cutRims: 'cut rims at seams',
     softened: (radius) => `R ${radius} at seams`,
+    textured: (what, size, depth) => `${what}, ${size} apart, ${depth} deep`,
     hammered: (width, depth) => `hammered ${width} wide, ${depth} deep`,
     facets: (count, depth) => `${count} facets ${depth} deep`,
     leaning: (angle) => `leaning ${angle} by turns`,
@@ -70,6 +74,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       regular: 'Source Sans regular',
       italic: 'Source Sans italic',
       bold: 'Source Sans bold',
+      script: 'Pacifico',
     },
     capitals: (height) => `capitals ${height} high`,
     deep: (depth) => `${depth} deep`,
@@ -116,7 +121,10 @@ export const BENCH_ENGLISH: BenchMessages = {
     placeHeads: { number: 'no.', angle: 'angle', along: 'along', fromEdge: 'from edge', size: 'size' },
     seats: 'Seats',
     opening: (size) => `opening ${size}`,
-    hole: (size) => (size === undefined ? 'closed below' : `hole ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'closed below'
+        : `hole ${size}${atBore ? `, azured to ${atBore} at the bore` : ''}`,
     girdleDepth: (depth) => `girdle ${depth} below the metal`,
     bearing: (from, to) => `bearing from ${from} to ${to} below the girdle`,
     holds: 'What holds them',

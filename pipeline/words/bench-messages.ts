@@ -29,6 +29,8 @@ export interface BenchMessages {
   widthThickness: string;
   outline: string;
   outlineFigures(least: string, most: string, reach: string): string;
+  flat: string;
+  flatFigures(length: string, width: string, height: string, radius: string): string;
   none: string;
   sections: Record<SectionName, string>;
   sectionWords: SectionMessages;
@@ -66,6 +68,8 @@ export interface LaneMessages {
   cutRims: string;
   softened(radius: string): string;
   hammered(width: string, depth: string): string;
+  /** @param what the relief's name */
+  textured(what: string, size: string, depth: string): string;
   facets(count: number, depth: string): string;
   leaning(angle: string): string;
   inlay(bed: string, floor: string): string;
@@ -119,7 +123,7 @@ export interface MeasureMessages {
   placeHeads: { number: string; angle: string; along: string; fromEdge: string; size: string };
   seats: string;
   opening(size: string): string;
-  hole(size: string | undefined): string;
+  hole(size: string | undefined, atBore: string | undefined): string;
   girdleDepth(depth: string): string;
   bearing(from: string, to: string): string;
   holds: string;

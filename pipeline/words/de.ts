@@ -174,7 +174,7 @@ export const GERMAN: Messages = {
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
             Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
-            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden;
+            Dateien für den Gießer (…-order-…-1, siehe READ-ME.txt) für die Werkstatt, nicht für Kunden;
             Auftragszettel (order-…-ticket) gehen mit dem Auftrag durch die Werkstatt
 replies/    hier hinein kommen die Antworten der Paare, wie sie sind (.json, .txt, .eml): „bandwright orders“ liest sie
 prices.csv  wie sich die Preise zusammensetzen

@@ -169,7 +169,7 @@ export const ENGLISH: Messages = {
 
 proofs/     papers for single clients; they hold names, engraving and notes.
             Bands with an order’s own letters: bench sheets (order-…-bench-1) and
-            files for the caster (order-…-1-…) for the workshop, not for clients;
+            files for the caster (…-order-…-1, see READ-ME.txt) for the workshop, not for clients;
             job tickets (order-…-ticket) go with an order through the workshop
 replies/    put in here what couples send back, as it comes (.json, .txt, .eml): "bandwright orders" reads it
 prices.csv  how prices are made up

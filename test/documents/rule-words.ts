@@ -2,6 +2,10 @@ import type { BenchRuleName } from '../../pipeline/trade/bench-limits.ts';
 
 /** What each rule is about and how a band is cured that breaks it, for whoever reads a failed check. */
 export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> = {
+  'template-limits': {
+    about: 'What a template lets be chosen was chosen within its limits; beyond them a config is refused.',
+    cure: 'Nothing is to be cured: choose another value, or change the limits under `let`.',
+  },
   'band-thickness': {
     about: 'A thin band bends in wear.',
     cure: 'Raise `thickness`, or give a concave section less `dome`.',
@@ -205,6 +209,14 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
   },
   'bezel-lip': { about: 'The metal pushed over the girdle alone holds the stone.', cure: 'Raise `lip`.' },
   'bezel-hold': { about: 'A half bezel must not let its stone slide out.', cure: 'Lower `open-share`.' },
+  'gap-width': {
+    about: 'A gap that no thread goes through stays rough inside and holds dirt.',
+    cure: 'Raise `width` of the gap.',
+  },
+  'gap-strand': {
+    about: 'What is left beside a gap bears what the whole band would.',
+    cure: 'Lower `width` of the gap, move it, or widen the band.',
+  },
   'head-clearance': {
     about: 'A band that runs round a head must not touch it.',
     cure: 'Raise `gap` under `outline.around`, or give the head its true width.',

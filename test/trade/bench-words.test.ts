@@ -20,6 +20,7 @@ describe('phrases of the bench', () => {
     expect(tell(said, GERMAN_PHRASES, 'de-DE')).toBe('mindestens 0,125 mm');
     expect(inEnglish({ mm: 1 / 3 })).toBe('0.333 mm');
     expect(inEnglish({ mm: 0.4 })).toBe('0.40 mm');
+    expect([0.125, 2].map((micrometres) => inEnglish({ micrometres }))).toEqual(['0.13', '2']);
     expect(inEnglish(angle(-Math.PI / 2))).toBe('-90.0°');
     // from the top, as configs and bench sheets tell angles; the back is 180°, and there is no -0°
     const turns = [350, 180, 810, -450, -180, 179.98, 180.02, -0.02];
