@@ -382,10 +382,13 @@ describe('the comparison', () => {
 describe('everywhere', () => {
   const VIEWS = { grid: '#beside=T-50-yellow-18', 'large view': LOOK, comparison: COMPARE };
   const SCREENS: Screen[] = [
-    { width: 1280, theme: 'light' },
-    { width: 1280, theme: 'dark' },
-    { width: 360, theme: 'light' },
-    { width: 360, theme: 'dark' },
+    { width: 1440, theme: 'light' },
+    { width: 1440, theme: 'dark' },
+    { width: 768, theme: 'light' },
+    // 1280 by 800 at 200 % (WCAG 1.4.4)
+    { width: 640, height: 400, theme: 'dark' },
+    { width: 390, theme: 'light' },
+    { width: 390, theme: 'dark' },
   ];
 
   it.each(SCREENS)(
@@ -395,7 +398,7 @@ describe('everywhere', () => {
         await at(
           hash,
           async (page) => {
-            if (screen.width < 500 && name === 'grid') await press(page, '.filters summary');
+            if (screen.width < 1000 && name === 'grid') await press(page, '.filters summary');
             expect(await violations(page), `${name} at ${screen.width}`).toEqual([]);
             const wider = await page.evaluate(() => {
               const scrolled = [document.documentElement, ...document.querySelectorAll('dialog[open]')];
