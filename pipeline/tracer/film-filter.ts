@@ -22,7 +22,7 @@
  * threads (`filter-threads.ts`).
  */
 import { type FilterGuide, sharedFloats } from './film-guide.ts';
-import { CLOSED, KindMean, kindsIn } from './kind-mean.ts';
+import { CLOSED, KindMean, kindsIn, withoutSpikes } from './kind-mean.ts';
 import { RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
@@ -33,8 +33,8 @@ const BAND = 128;
 /** Pixels round about over which the error of fits is averaged, and over which the choice between them fades. */
 const JUDGE = 4;
 const FADE = 2;
-/** rows beyond a band that its choices hang on: means are taken twice */
-const BEYOND = 2 * (JUDGE + FADE);
+/** rows beyond a band that its choices hang on: means are taken twice, and spikes are told by their neighbours */
+const BEYOND = 2 * (JUDGE + FADE) + 1;
 /** Film units under which differences in the dark are not seen. */
 const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
@@ -107,7 +107,7 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): vo
   const error = new Float32Array(count);
   const judge = (of: Float32Array) => {
     errorOf(of, halves, channels, light, error);
-    return around.of(error);
+    return around.of(withoutSpikes(error, kinds, width));
   };
   const best = judge(halves);
   const chosen = new Uint8Array(count);

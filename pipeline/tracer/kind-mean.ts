@@ -37,6 +37,25 @@ function isBusy({ width, height, features }: FilterGuide, pixel: number): boolea
   return false;
 }
 
+/**
+ * Values with none above all of its open neighbours: a pixel whose halves are both off by chance would keep the grain of all
+ * round it, while an edge or a highlight that a fit misses is missed by several pixels.
+ */
+export function withoutSpikes(values: Float32Array, kinds: Uint8Array, width: number): Float32Array {
+  const out = values.slice();
+  const height = values.length / width;
+  for (let y = 0, p = 0; y < height; y++)
+    for (let x = 0; x < width; x++, p++) {
+      if (kinds[p] === CLOSED) continue;
+      let most = Number.NEGATIVE_INFINITY;
+      for (let j = Math.max(0, y - 1); j <= Math.min(height - 1, y + 1); j++)
+        for (let q = j * width + Math.max(0, x - 1); q <= j * width + Math.min(width - 1, x + 1); q++)
+          if (q !== p && kinds[q] !== CLOSED && values[q] > most) most = values[q];
+      if (most < out[p] && most > Number.NEGATIVE_INFINITY) out[p] = most;
+    }
+  return out;
+}
+
 /** Means of calm pixels over the calm ones round about, of busy ones over both kinds. */
 export class KindMean {
   private readonly kinds: Uint8Array;
