@@ -32,10 +32,14 @@ const SLOW = `globalThis.slowly = async (order) => {
 describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', () => {
   let files: Awaited<ReturnType<typeof fakeFiles>>;
   let session: TracerSession;
+  /** ms of a drawing with a browser's start, as slow as this machine is just now */
+  let undisturbed: number;
   beforeAll(async () => {
     files = await fakeFiles();
     session = await createTracerSession({ files, workers: 1 });
+    const began = performance.now();
     await session.draw?.(SLOW, 'slowly', 'warm');
+    undisturbed = performance.now() - began;
   });
   afterAll(async () => {
     await session.close();
@@ -51,7 +55,7 @@ describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', (
     signal(victims, 'SIGKILL');
     const began = performance.now();
     expect(await drawn).toBe('white 255');
-    expect(performance.now() - began).toBeLessThan(NOTICED_MS + 1000);
+    expect(performance.now() - began).toBeLessThan(NOTICED_MS + undisturbed);
   });
 
   it('a print whose browser cannot make a page any more', async () => {
