@@ -40,6 +40,7 @@ export function proofBand(
   return {
     sku: facts.sku,
     ...sizeNames(band, facts, plan, locale, ordered?.size),
+    ...(ordered?.measured ? { measured: ordered.measured } : {}),
     inside: say.insideFigures(locale.mm(facts.innerDiameterMm), locale.mm(facts.circumferenceMm)),
     width: locale.mm(facts.widthMm),
     thickness: locale.mm(facts.thicknessMm),
@@ -77,7 +78,7 @@ function lettersOf(
   return (marks?.engravings ?? []).map(({ side, text }) => ({
     side,
     text,
-    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale),
+    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale, false),
     scale: `${scale}:1`,
   }));
 }
@@ -114,6 +115,7 @@ function metalLines(
       const worked = lanes.flatMap((lane, i) => {
         if (band.dress.alloys[i] !== metal.alloy) return [];
         const finish = words.finish(band.dress.finishes[i]);
+        if (lane.texture) return [finish, words.textures[lane.texture.pattern]];
         return lane.hammer ? [finish, words.hammered] : [finish];
       });
       const line = [metal.name, ...new Set(worked)].join(', ');

@@ -3,7 +3,6 @@ import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { flatProblems } from './flat-problems.ts';
 import { gapProblems } from './gap-problems.ts';
-import { hammerProblems } from './hammer-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
@@ -11,6 +10,7 @@ import { isUniform } from './outline.ts';
 import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { hammerProblems, textureProblems } from './relief-problems.ts';
 import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
@@ -38,6 +38,7 @@ function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {
     ...narrowProblems(lane, design),
     ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
+    ...textureProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
   ];

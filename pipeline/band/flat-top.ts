@@ -138,4 +138,3 @@ export function flatJoints({ flatTo, shoulderFrom, shoulderTo }: FlatTop): numbe
 export function grownFlat(flat: FlatDesign, { reachMm, radiusMm }: FlatTop, by: number): FlatDesign {
   return { ...flat, lengthMm: flat.lengthMm + (2 * by * reachMm) / radiusMm, edgeMm: flat.edgeMm + by };
 }
-

@@ -1,11 +1,11 @@
+import type { ShapeDesign } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import type { TriMesh } from './built-shape.ts';
+import { type GapPoint, gapOutline, gapRadius, gapRing } from './gap-outline.ts';
 import type { Lane } from './lane.ts';
 import { edgeCurve } from './outline.ts';
 import { type ProfileSurface, radiusAt } from './profile.ts';
 import { meshVolume, type WeldedMesh } from './welded-mesh.ts';
-import type { ShapeDesign } from '../plan/design.ts';
-import type { GapDesign } from '../plan/gap-design.ts';
-import { type GapPoint, gapOutline, gapRadius, gapRing } from './gap-outline.ts';
 
 /** Steps of a rim's rounding. */
 const RIM_STEPS = 6;
@@ -80,7 +80,9 @@ export function gapCutter(design: ShapeDesign, gap: GapDesign, lane: Lane): Weld
     ...placed,
     placed.at(-1)!.map((p) => ({ ...p, r: bottom })),
   ];
-  return tube(rings.map((all) => all.map(({ theta, z, r }) => [r * Math.sin(theta), r * Math.cos(theta), z])));
+  return tube(
+    rings.map((all) => all.map(({ theta, z, r }) => [r * Math.sin(theta), r * Math.cos(theta), z])),
+  );
 }
 
 /** Widest angle that a quad of a cap spans. */

@@ -1,6 +1,6 @@
-import { edgeCurve } from './outline.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { BypassGap, GapDesign, OpenGap, SplitGap } from '../plan/gap-design.ts';
+import { edgeCurve } from './outline.ts';
 
 /** A place of the band unrolled at its outside: x along it from the gap's middle, z across; mm. */
 export type GapPoint = readonly [x: number, z: number];
@@ -59,7 +59,14 @@ export function gapOutline(design: ShapeDesign, gap: GapDesign): GapOutline {
 }
 
 /** The way in over an edge at x, whose corner is rounded away from the gap (`way` along x); from outside to the straight. */
-function overEdge(x: number, way: 1 | -1, edge: Edge, inwards: 1 | -1, round: number, outZ: number): GapPoint[] {
+function overEdge(
+  x: number,
+  way: 1 | -1,
+  edge: Edge,
+  inwards: 1 | -1,
+  round: number,
+  outZ: number,
+): GapPoint[] {
   const arc = Array.from({ length: CORNER_STEPS + 1 }, (_, i): GapPoint => {
     const angle = FIRST_RAD + ((Math.PI / 2 - FIRST_RAD) * i) / CORNER_STEPS;
     const at = x + way * round * (1 - Math.sin(angle));
@@ -100,7 +107,12 @@ function openOutline({ widthMm, roundMm }: OpenGap, low: Edge, high: Edge): GapO
 /** Roundness of an eye: 2 would be an ellipse, whose ends are tighter. */
 const EYE = 4;
 
-function eyeOutline({ spanRad, widthMm, across }: SplitGap, radius: number, low: Edge, high: Edge): GapOutline {
+function eyeOutline(
+  { spanRad, widthMm, across }: SplitGap,
+  radius: number,
+  low: Edge,
+  high: Edge,
+): GapOutline {
   const half = (spanRad * radius) / 2;
   const middle = (x: number) => low(x) + across.share * (high(x) - low(x)) + across.mm;
   // evenly along the flanks, and by angle round the ends

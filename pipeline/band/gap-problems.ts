@@ -96,7 +96,9 @@ function strandProblems(design: ShapeDesign, gap: GapDesign): Problem[] {
   if (at >= least) return [];
   const expected = `at least ${mm(least)} between the gap and the edges of the band, its rim with it`;
   const received = `${mm(at)} at θ = ${degrees(theta)}`;
-  return [problem('gap-at-edge', pathOfGap(gap), expected, received, 'Make the gap narrower or the band wider.')];
+  return [
+    problem('gap-at-edge', pathOfGap(gap), expected, received, 'Make the gap narrower or the band wider.'),
+  ];
 }
 
 /** Rims at the outside and at the bore that would run into each other. */
@@ -118,7 +120,13 @@ function rimProblems(design: ShapeDesign, gap: GapDesign, lanes: Lane[]): Proble
   const most = ((worst.wall - LEAST_WALL_MM) * gap.softenMm) / worst.rims;
   const expected = `rims softened by at most ${mm(Math.max(0, most))}, as thin as the band is at θ = ${degrees(worst.theta)}`;
   return [
-    problem('gap-soften', `${pathOfGap(gap)}.soften`, expected, mm(gap.softenMm), 'Soften less or thicken the band.'),
+    problem(
+      'gap-soften',
+      `${pathOfGap(gap)}.soften`,
+      expected,
+      mm(gap.softenMm),
+      'Soften less or thicken the band.',
+    ),
   ];
 }
 

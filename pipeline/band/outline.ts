@@ -1,7 +1,7 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
 import type { OtherWidth } from '../plan/width-design.ts';
-import { type FlatTop, flatCurve, flattened, flatTop } from './flat-top.ts';
+import { type FlatTop, flatCurve, flatTop, flattened } from './flat-top.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
 import { levelCurve, remembered, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';

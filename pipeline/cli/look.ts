@@ -1,10 +1,14 @@
 import { spawn } from 'node:child_process';
+import { relative } from 'node:path';
 import { lookFiles } from '../look/page-files.ts';
+import { type MakeCommand, ProofRuns } from '../look/proof-run.ts';
 import { openLookServer } from '../look/server.ts';
 import { LookSession } from '../look/session.ts';
 import { openSource } from '../look/source.ts';
 import { EXIT } from './exit.ts';
+import { withOutput } from './output-folder.ts';
 import type { Streams } from './progress.ts';
+import { commandLine } from './rerun.ts';
 import { CliError, parseCommand } from './usage.ts';
 
 const OPTIONS = {
@@ -23,23 +27,41 @@ export async function look(args: readonly string[], { out, err }: Streams): Prom
   });
   // templates that come along are nobody's to edit
   const readOnly = values['read-only'] || source.shipped;
-  const session = await LookSession.open(source, { readOnly });
+  // a template alone stands in no config, which orders could belong to
+  const make = source.configFile === source.file ? makeCommand(source.file) : undefined;
+  const session = await LookSession.open(source, { readOnly, command: make?.told });
+  const proofs = make && new ProofRuns(make);
   session.warm();
   const files = await lookFiles((line) => err.write(`${line}\n`));
   const server = await openLookServer({
     session,
     files,
     port,
-    ...(readOnly ? {} : { edit: (request) => session.edit(request) }),
+    ...(readOnly ? {} : { hands: { edit: (request) => session.edit(request), proofs } }),
   }).catch((error) => {
     throw new CliError(`--port ${port}: ${error instanceof Error ? error.message : error}`);
   });
   out.write(`${server.url}\nThe live view of ${source.file}. End it with Ctrl+C.\n`);
   openInBrowser(server.url);
   await interrupted();
+  proofs?.stop();
   await server.close();
   await session.close();
   return EXIT.ok;
+}
+
+/** `make` of this very installation for a config. */
+function makeCommand(config: string): MakeCommand {
+  const { values } = withOutput({ values: {}, config });
+  return {
+    told: (flags) => commandLine('make', [relative('', config) || config, ...flags]),
+    start: (flags) => {
+      const [, script] = process.argv;
+      const args = [...process.execArgv, script, 'make', config, ...flags];
+      return spawn(process.execPath, args, { stdio: ['ignore', 'pipe', 'pipe'] });
+    },
+    out: values.out,
+  };
 }
 
 function portFrom(text: string | undefined): number {

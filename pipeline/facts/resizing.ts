@@ -126,7 +126,11 @@ function constants(design: ShapeDesign): string[] {
   return [
     `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
     ...outlineWords(design),
-    ...(flat ? [`flat on top ${mm(flat.lengthMm)} long, ${mm(flat.riseMm)} higher, ends rounded by ${mm(flat.edgeMm)}`] : []),
+    ...(flat
+      ? [
+          `flat on top ${mm(flat.lengthMm)} long, ${mm(flat.riseMm)} higher, ends rounded by ${mm(flat.edgeMm)}`,
+        ]
+      : []),
     ...(design.gaps ?? []).map(gapWords),
     ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {

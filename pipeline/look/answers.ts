@@ -3,9 +3,10 @@ import type { IncomingMessage } from 'node:http';
 import type { ShapeKey } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { encodeBlob } from '../tracer/scene-blob.ts';
-import type { EditAnswer, EditRequest, ViewChoice } from './contract.ts';
+import type { EditAnswer, EditRequest, ProofRequest, ViewChoice } from './contract.ts';
 import { lookPage } from './page.ts';
 import type { PageFiles } from './page-files.ts';
+import type { ProofRuns } from './proof-run.ts';
 import type { LookSession } from './session.ts';
 import { Overtaken } from './solids-bench.ts';
 
@@ -30,28 +31,43 @@ export const refused = (status: 400 | 403 | 404 | 405 | 409 | 413): Answer => ({
   body: '',
 });
 
+/** What pages may have done; none of it where they only look. */
+export interface Hands {
+  edit(request: EditRequest): Promise<EditAnswer>;
+  /** none where nothing can be ordered */
+  proofs?: ProofRuns;
+}
+
 export class Answers {
   private readonly session: LookSession;
   private readonly files: PageFiles;
-  private readonly edit: ((request: EditRequest) => Promise<EditAnswer>) | undefined;
+  private readonly hands: Hands | undefined;
 
-  /** @param edit none where pages may only look */
-  constructor(session: LookSession, files: PageFiles, edit?: (request: EditRequest) => Promise<EditAnswer>) {
+  constructor(session: LookSession, files: PageFiles, hands?: Hands) {
     this.session = session;
     this.files = files;
-    this.edit = edit;
+    this.hands = hands;
   }
 
   /** @param what the path behind the token */
   async to(request: IncomingMessage, what: string, query: URLSearchParams): Promise<Answer> {
     try {
       if (request.method === 'POST')
-        return what === 'edit' && this.edit ? await hearEdit(request, this.edit) : refused(405);
+        return this.hands ? await this.done(request, what, this.hands) : refused(405);
       if (request.method !== 'GET') return refused(405);
       return this.file(what) ?? (await this.told(what, query));
     } catch (error) {
       return mishap(error);
     }
+  }
+
+  private async done(request: IncomingMessage, what: string, { edit, proofs }: Hands): Promise<Answer> {
+    if (what === 'edit') return heard<EditRequest>(request, async (said) => json(await edit(said)));
+    if (what === 'proof' && proofs)
+      return heard<ProofRequest>(request, async (said) => json(await this.session.makeProof(said, proofs)));
+    if (what !== 'stop' || !proofs) return refused(405);
+    proofs.stop();
+    return json({ done: true });
   }
 
   private file(what: string): Answer | undefined {
@@ -75,6 +91,7 @@ export class Answers {
   private async told(what: string, query: URLSearchParams): Promise<Answer> {
     const { session } = this;
     if (what === 'view') return json(await session.view(choiceFrom(query)));
+    if (what === 'orders') return json(await session.orders());
     if (what === 'band') return json(await session.band(query.get('sku') ?? ''));
     const [name, key = '', ...more] = what.split('/');
     if (more.length > 0) return refused(404);
@@ -117,10 +134,8 @@ function mishap(error: unknown): Answer {
   return { status: 500, type: 'text/plain', body: error instanceof Error ? error.message : String(error) };
 }
 
-async function hearEdit(
-  request: IncomingMessage,
-  edit: (request: EditRequest) => Promise<EditAnswer>,
-): Promise<Answer> {
+/** A request of bearable size, as JSON. */
+async function heard<T>(request: IncomingMessage, answer: (said: T) => Promise<Answer>): Promise<Answer> {
   const parts: Buffer[] = [];
   let size = 0;
   for await (const part of request) {
@@ -128,11 +143,11 @@ async function hearEdit(
     if (size > MOST_EDIT) return refused(413);
     parts.push(part);
   }
-  let said: EditRequest;
+  let said: T;
   try {
     said = JSON.parse(Buffer.concat(parts).toString('utf8'));
   } catch {
     return refused(400);
   }
-  return json(await edit(said));
+  return answer(said);
 }

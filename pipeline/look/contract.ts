@@ -162,11 +162,62 @@ export interface Handle {
   text: string;
 }
 
+/**
+ * The orders of a config as their file has them. Names, notes and letters in it are personal: they are told to the page
+ * that asks and to nobody else.
+ */
+export interface LookOrders {
+  /** absolute; where it would be as long as there is none */
+  file: string;
+  /** hash of its text, if there is one */
+  revision?: string;
+  /** why the file can't be read as orders */
+  fault?: { line: number; received: string; advice: string };
+  rows: {
+    /** on which it begins */
+    line: number;
+    cells: Record<string, string>;
+    /** as they are typed; none for an order that isn't sound */
+    commands?: { draft: string; full: string };
+  }[];
+  /** all that a column can be */
+  columns: string[];
+  pairs: { sku: string; label: string }[];
+  bands: { sku: string; label: string }[];
+}
+
+/** A run that makes the proof of an order. */
+export interface ProofRun {
+  /** number of the order */
+  order: string;
+  draft: boolean;
+  state: 'running' | 'done' | 'failed' | 'stopped';
+  step: 'begin' | 'solids' | 'pictures' | 'papers';
+  /** of that step */
+  done: number;
+  of: number;
+  /** what lies where, absolute; the page to read first */
+  files: string[];
+  /** what the run said of its failure */
+  why: string;
+}
+
+export interface ProofRequest {
+  /** on which the order begins */
+  line: number;
+  draft: boolean;
+  /** of the table as the page has seen it */
+  revision: string;
+}
+
 /** An edit as a page asks for it. */
 export type Change =
   | { kind: 'field'; id: string; text: string }
   /** mm in the drawing, where a handle was let go */
   | { kind: 'handle'; id: string; x: number; y: number }
+  /** an order's cells by column, those that change; without a line a new one */
+  | { kind: 'order'; line?: number; cells: Record<string, string> }
+  | { kind: 'no-order'; line: number }
   | { kind: 'undo' }
   | { kind: 'redo' };
 

@@ -4,6 +4,7 @@ import { mergeLayers } from '../plan/layers.ts';
 import { isMapping } from '../plan/raw-merge.ts';
 import { type TemplateField, templateFields } from '../plan/template-fields.ts';
 import type { FieldPath } from '../plan/yaml-source.ts';
+import type { TexturePattern } from '../trade/textures.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Field } from './contract.ts';
@@ -61,6 +62,9 @@ function namesFor(path: FieldPath, raw: unknown): string[] | undefined {
   return isMapping(raw) && isMapping(raw.lanes) ? Object.keys(raw.lanes) : undefined;
 }
 
+/** A name of the template’s maker as a label. */
+const asLabel = (name: string) => (name[0]?.toUpperCase() ?? '') + name.slice(1).replaceAll('-', ' ');
+
 const filled = (text: string, name: string) => text.replace('{name}', name);
 
 function groupOf([part, name]: FieldPath, { messages }: Locale): string {
@@ -72,6 +76,8 @@ function groupOf([part, name]: FieldPath, { messages }: Locale): string {
 /** The words for a key: those of the key within its part before those of the key alone. */
 function labelOf(path: FieldPath, { messages }: Locale): string {
   const { fields, parts, sides } = messages.shaping;
+  // the template's own name, as its maker wrote it
+  if (path[0] === 'let') return asLabel(String(path[1]));
   const keys = path.filter((key) => typeof key === 'string');
   const number = path.find((key) => typeof key === 'number');
   const key = keys.at(-1) ?? '';
@@ -94,6 +100,8 @@ function wordFor(path: FieldPath, value: string, { language, messages }: Locale)
       return words.alloyLabel(value);
     case 'finish':
       return words.finish(value);
+    case 'pattern':
+      return words.textures[value as TexturePattern];
     case 'stone':
       return words.stoneLabel(value);
     case 'cut':

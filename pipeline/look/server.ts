@@ -4,8 +4,7 @@
  */
 import { createServer, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import { type Answer, Answers, refused } from './answers.ts';
-import type { EditAnswer, EditRequest } from './contract.ts';
+import { type Answer, Answers, type Hands, refused } from './answers.ts';
 import { newToken, refusedAs, securityHeaders } from './gate.ts';
 import type { PageFiles } from './page-files.ts';
 import { PageStreams } from './page-streams.ts';
@@ -23,17 +22,17 @@ export interface ServerOptions {
   session: LookSession;
   files: PageFiles;
   /** none where pages may only look */
-  edit?: (request: EditRequest) => Promise<EditAnswer>;
+  hands?: Hands;
   /** 0 for any that is free */
   port: number;
 }
 
 /** @throws Error if the port is taken */
-export async function openLookServer({ session, files, edit, port }: ServerOptions): Promise<LookServer> {
+export async function openLookServer({ session, files, hands, port }: ServerOptions): Promise<LookServer> {
   const token = newToken();
   const headers = securityHeaders(files.style);
-  const streams = new PageStreams(session);
-  const answers = new Answers(session, files, edit);
+  const streams = new PageStreams(session, hands?.proofs);
+  const answers = new Answers(session, files, hands);
 
   const http = createServer((request, response) => {
     // the raw path: nothing is decoded or normalised, so it either is one of ours or is refused

@@ -21,14 +21,19 @@ import type {
   EditRequest,
   LookBand,
   LookFile,
+  LookOrders,
   LookState,
   LookView,
+  ProofRequest,
   ViewChoice,
 } from './contract.ts';
 import { drawingOf } from './drawing.ts';
-import { Edits, revisionOf } from './edits.ts';
+import { Edits } from './edits.ts';
 import { fieldsOf } from './fields.ts';
 import { FileWatch } from './file-watch.ts';
+import { openOrders, orderBook } from './order-book.ts';
+import type { ProofRuns } from './proof-run.ts';
+import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
 import { bandsOf, lookView, shotsOf } from './views.ts';
@@ -48,16 +53,23 @@ interface Good {
   names: string[];
 }
 
+export interface SessionOptions {
+  readOnly: boolean;
+  /** how a run with these flags is typed; none where nothing can be ordered */
+  command?: (flags: readonly string[]) => string;
+}
+
 export class LookSession {
   /** @throws Error if the file can't be read at all */
-  static async open(source: LookSource, options: { readOnly: boolean }): Promise<LookSession> {
-    const session = new LookSession(source, options.readOnly);
+  static async open(source: LookSource, options: SessionOptions): Promise<LookSession> {
+    const session = new LookSession(source, options);
     await session.read();
     return session;
   }
 
   private readonly source: LookSource;
   private readonly readOnly: boolean;
+  private readonly command: SessionOptions['command'];
   private readonly edits: Edits;
   private readonly bench = new SolidsBench();
   private readonly watch = new FileWatch(() => this.onSaved());
@@ -71,9 +83,10 @@ export class LookSession {
   private reading: Promise<void> | undefined;
   private again = false;
 
-  private constructor(source: LookSource, readOnly: boolean) {
+  private constructor(source: LookSource, { readOnly, command }: SessionOptions) {
     this.source = source;
     this.readOnly = readOnly;
+    this.command = command;
     this.edits = new Edits({ readOnly });
   }
 
@@ -153,10 +166,26 @@ export class LookSession {
   async edit(request: EditRequest): Promise<EditAnswer> {
     const source = this.good?.sources.get(request.sku);
     if (!this.good || !source) return { done: false, problems: this.state.problems };
-    const { language, market } = this.good.plan;
-    const answer = await this.edits.apply(request, { source, locale: localeOf(language, market) });
+    const { plan } = this.good;
+    const locale = localeOf(plan.language, plan.market);
+    const orders = this.command && { configFile: this.source.configFile, plan };
+    const answer = await this.edits.apply(request, { source, locale, orders });
     if (answer.done) await this.onSaved();
     return answer;
+  }
+
+  /** @returns undefined where nothing can be ordered. @throws ProblemError if the config can't be read */
+  async orders(): Promise<LookOrders | undefined> {
+    const { good, command, source } = this;
+    if (!good || !command) return undefined;
+    return orderBook(good.plan, await openOrders(source.configFile, source.files), command);
+  }
+
+  /** @returns `done` false where the table has changed or a run is under way */
+  async makeProof({ line, draft, revision }: ProofRequest, runs: ProofRuns): Promise<{ done: boolean }> {
+    const table = await this.orders();
+    const told = this.good && table?.revision === revision && this.state.problems.length === 0;
+    return { done: told === true && this.good !== undefined && runs.start(this.good.plan, line, draft) };
   }
 
   /** The decoded picture of a sky that some shot or studio of the plan has. */

@@ -9,6 +9,7 @@ import { seamCurve } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
 import { headsOf } from '../setting/engraving.ts';
+import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
 import { edgesInBore, insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
@@ -135,8 +136,7 @@ export function sectionDrawing(
   const levels = [bore, bore + thicknessMm]
     .map((r) => line(side - 1, y(r), x((first + second) / 2), y(r), 'help'))
     .join('');
-  const degrees = `${locale.number((theta * 180) / Math.PI, 1)}°`;
-  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(angleWords(theta, locale), scale), 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -156,6 +156,7 @@ export function unrolledDrawing(
   design: ShapeDesign,
   locale: Locale = ENGLISH,
   s: number = UNROLLED_SCALE,
+  dimensioned = true,
 ): string {
   const band = unrolled(design);
   const left = 4;
@@ -172,7 +173,7 @@ export function unrolledDrawing(
   const edge = !isUniform(design)
     ? `<polygon class="edge" points="${points([...first, ...second.toReversed()])}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
-  const foot = top + s * band.widthMm + 6;
+  const foot = top + s * band.widthMm;
   const middle = paper.x(0);
   const drawn = [
     edge,
@@ -188,12 +189,12 @@ export function unrolledDrawing(
       const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
       return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
     }),
-    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot - 4, 'help')),
-    line(middle, top - 2, middle, foot - 4, 'help'),
+    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot + 2, 'help')),
+    line(middle, top - 2, middle, foot + 2, 'help'),
     text(middle, top - 3, locale.messages.bench.top),
-    across(left, left + width, foot, locale.number(band.lengthMm, 2)),
+    ...(dimensioned ? [across(left, left + width, foot + 6, locale.number(band.lengthMm, 2))] : []),
   ];
-  return svg(width + 8, foot + 2, drawn.join(''));
+  return svg(width + 8, foot + (dimensioned ? 8 : 2), drawn.join(''));
 }
 
 /** Where a flat on top ends. */
@@ -210,6 +211,7 @@ export function boreDrawing(
   design: ShapeDesign,
   locale: Locale = ENGLISH,
   s: number = UNROLLED_SCALE,
+  dimensioned = true,
 ): string {
   const { inside } = design.engraving ?? {};
   if (!inside) return '';
@@ -225,10 +227,12 @@ export function boreDrawing(
     scale: s,
   };
   const width = s * 2 * Math.PI * radius;
-  const foot = top + s * (highest - lowest) + 6;
+  const foot = top + s * (highest - lowest);
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * (highest - lowest))}"/>`;
   const middle = paper.x(inside.atRad);
-  const degrees = `θ = ${locale.number((inside.atRad * 180) / Math.PI, 1)}°`;
-  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
-  return svg(width + 8, foot + 2, body);
+  const { top: atTop, opposite } = locale.messages.bench;
+  const angle = angleWords(inside.atRad, locale);
+  const where = angle === '180°' ? opposite : angle === '0°' ? atTop : angle;
+  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, where)}${dimensioned ? across(left, left + width, foot + 6, locale.number(2 * Math.PI * radius, 2)) : ''}`;
+  return svg(width + 8, foot + (dimensioned ? 8 : 2), body);
 }

@@ -9,6 +9,7 @@ import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
+import { textureDesign } from './texture-schema.ts';
 import type { FlatDesign, TaperDesign } from './width-design.ts';
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
@@ -20,6 +21,7 @@ function laneDesign(name: string, l: Template['lanes'][string], template: Templa
     ...(l.hammer && {
       hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
     }),
+    ...(l.texture && { texture: textureDesign(l.texture) }),
     ...(l.facets && {
       facets: { count: l.facets.count, depthMm: l.facets.depth, slantRad: l.facets.slant },
     }),

@@ -2,6 +2,7 @@ import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
 import type { GapDesign } from './gap-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
+import type { TextureDesign } from './texture-design.ts';
 import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
 
 /**
@@ -113,6 +114,7 @@ export interface LaneDesign {
   softenMm: number;
   /** absent for a smooth lane */
   hammer?: HammerDesign;
+  texture?: TextureDesign;
   facets?: FacetDesign;
   /** absent for a lane that goes through to the bore */
   inlay?: InlayDesign;
@@ -232,6 +234,8 @@ export interface RowDesign extends StoneSort {
   setDepthMm: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
+  /** how wide holes open at the bore at most, as a share of the stone's diameter; straight ones if absent */
+  azureShare?: number;
   /** metal left above the bore under the holes, which then do not go through */
   floorMm?: number;
   setting: SettingDesign;

@@ -6,7 +6,8 @@ import { oneOf, quotedChoice, strict } from './strict-object.ts';
 const width = length(0.2, 20).describe('of the gap, at the outside');
 const soften = length(0.05, 1).default(0.2).describe('radius of its rims at the outside and at the bore');
 const round = length(0.1, 8).describe('radius of the ends’ corners, seen from outside');
-const at = (usual: string) => angle(-180, 180).describe(`of the gap’s middle from the top; ${usual} if left out`);
+const at = (usual: string) =>
+  angle(-180, 180).describe(`of the gap’s middle from the top; ${usual} if left out`);
 const span = angle(15, 200).describe('how far round the band it reaches');
 
 export const gapSchema = z
@@ -38,7 +39,9 @@ export const gapSchema = z
         round,
         from: oneOf(['first', 'second'])
           .default('first')
-          .describe('edge at which the gap begins, left of its middle as seen from outside with the first edge above'),
+          .describe(
+            'edge at which the gap begins, left of its middle as seen from outside with the first edge above',
+          ),
         soften,
       }),
     ],

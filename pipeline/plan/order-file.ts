@@ -20,7 +20,8 @@ export type OrderFileReading =
   | { header: string[]; records: OrderRecord[]; headerPlace: Place }
   | { fault: string; advice: string; line: number };
 
-function delimiterOf(text: string): string {
+/** Comma, semicolon or tab, told from the first line. */
+export function delimiterOf(text: string): string {
   const first = text.split('\n', 1)[0];
   const counts = [',', ';', '\t'].map((d): [string, number] => [d, first.split(d).length]);
   return counts.sort((a, b) => b[1] - a[1])[0][0];

@@ -113,7 +113,9 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
   return {
     innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
     thicknessMm: Math.max(
-      ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + flatReach(s) + (s.rows.length > 0 ? PROUD : 0)),
+      ...shapes.map(
+        (s) => largest(s.thicknessMm, s.taper?.thicknessMm) + flatReach(s) + (s.rows.length > 0 ? PROUD : 0),
+      ),
     ),
     widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm) + 2 * swingOf(s))),
   };

@@ -3,15 +3,16 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { gapSchema } from './gap-schema.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
-import { gapSchema } from './gap-schema.ts';
 import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
+import { textureSchema } from './texture-schema.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
@@ -47,6 +48,7 @@ const lane = strict({
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
   hammer: hammer.optional(),
+  texture: textureSchema.optional(),
   facets: facets.optional(),
   inlay: inlay.optional(),
 });
@@ -132,6 +134,11 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  azure: share(0, 1)
+    .optional()
+    .describe(
+      'how wide holes open at the bore at most, as a share of the stone’s diameter; 0 for straight ones; 85 % with claws and grains, straight with others if left out',
+    ),
   floor: length(0.1, 3)
     .optional()
     .describe('metal left above the bore under the holes; they go right through if left out'),
@@ -148,22 +155,23 @@ const named = <T extends z.ZodType>(value: T, most: number) =>
   });
 
 const figure = z
-  .union([z.number(), z.string().regex(/^\s*[+-]?[\d.]+\s*(mm|deg|°|%)?\s*$/)], {
-    error: () => 'a figure such as "0.5 mm", "20 deg", "30 %" or 5',
+  .union([z.number(), z.string().min(1).max(200)], {
+    error: () => 'a figure such as "0.5 mm", a formula, or a word',
   })
-  .describe('mm, deg, % or a bare number');
+  .describe('mm, deg, % or a bare number; a formula; or one of the words');
 
 const chosen = z
   .union([
     figure,
     strict({
-      value: figure,
+      value: figure.optional().describe('the middle of the limits or the first of the words, if left out'),
       from: figure.optional().describe('least'),
       to: figure.optional().describe('most'),
+      'one-of': z.array(localName).min(1).max(20).optional().describe('words, in place of limits'),
       about: z.string().max(200).optional(),
     }),
   ])
-  .describe('a figure, or one with its limits');
+  .describe('a figure, its limits ("0.3 mm .. 0.9 mm"), both ("0.5 mm in 0.3 mm .. 0.9 mm"), or a mapping');
 
 /** A band design: what a template file holds, and what overrides and axis values change. */
 export const templateSchema = strict({
@@ -177,7 +185,9 @@ export const templateSchema = strict({
   flat: flatSchema.optional(),
   let: named(chosen, 20)
     .default({})
-    .describe('figures by name, for formulas such as "0.5 * swing + 0.1 mm"; each may have limits'),
+    .describe(
+      'what can be chosen, by name, for formulas such as "0.5 * (swing + 0.1 mm)"; each may have limits',
+    ),
   sets: named(z.looseObject({}), 20)
     .default({})
     .describe('what several lanes or rows have in common: "as" in a lane or row takes it over'),

@@ -19,13 +19,15 @@ const bandThickness: BandRule = {
     const { design, lanes } = view;
     const hollow = design.section.name === 'concave';
     // the ends of a flat are thicker than its middle
-    return thicknesses(design, lanes).slice(0, 2).map((at, back) =>
-      atLeast(
-        limitOf(view, 'band-thickness', 1.2),
-        hollow ? at.least : at.most,
-        phrase(`${hollow ? 'thinnest' : 'thickest'}${placeOf(design, back)}`),
-      ),
-    );
+    return thicknesses(design, lanes)
+      .slice(0, 2)
+      .map((at, back) =>
+        atLeast(
+          limitOf(view, 'band-thickness', 1.2),
+          hollow ? at.least : at.most,
+          phrase(`${hollow ? 'thinnest' : 'thickest'}${placeOf(design, back)}`),
+        ),
+      );
   },
 };
 

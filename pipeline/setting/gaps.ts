@@ -36,7 +36,12 @@ function standingOf(rows: readonly WholeRow[], marks: Marks | undefined): Standi
     }),
     ...[...claws, ...(grain?.grains ?? [])].map((pin): Standing => {
       const { origin } = pin.frame;
-      return { theta: thetaOf(origin), z: origin[2], reach: clawReach(pin), what: `a claw of row '${design.name}'` };
+      return {
+        theta: thetaOf(origin),
+        z: origin[2],
+        reach: clawReach(pin),
+        what: `a claw of row '${design.name}'`,
+      };
     }),
   ]);
   const beads = (marks?.milgrains ?? []).flatMap(({ along, frames, design }) =>
@@ -61,7 +66,11 @@ function standingOf(rows: readonly WholeRow[], marks: Marks | undefined): Standi
 }
 
 /** Gaps that come too near to what stands on the band or is cut into it. */
-export function gapsBeside(design: ShapeDesign, rows: readonly WholeRow[], marks: Marks | undefined): Problem[] {
+export function gapsBeside(
+  design: ShapeDesign,
+  rows: readonly WholeRow[],
+  marks: Marks | undefined,
+): Problem[] {
   const { gaps = [] } = design;
   if (gaps.length === 0) return [];
   const radius = gapRadius(design);
@@ -74,7 +83,10 @@ export function gapsBeside(design: ShapeDesign, rows: readonly WholeRow[], marks
       const x = radius * (turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI)));
       return { ...each, left: distanceToGap(ring, [x, each.z]) - each.reach };
     });
-    const worst = all.reduce<(typeof all)[number] | undefined>((a, b) => (!a || b.left < a.left ? b : a), undefined);
+    const worst = all.reduce<(typeof all)[number] | undefined>(
+      (a, b) => (!a || b.left < a.left ? b : a),
+      undefined,
+    );
     if (!worst || worst.left >= least) return [];
     const expected = `at least ${mm(least)} between the gap and ${worst.what}`;
     const received = `${mm(worst.left)} at θ = ${degrees(worst.theta)}`;

@@ -1,9 +1,10 @@
-import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, type LaneBound, wholeBand } from '../band/lane.ts';
+import { deepestRelief } from '../band/lane-relief.ts';
 import { boreEnd } from '../band/lane-section.ts';
 import { boreSurface } from '../band/outside.ts';
 import { midRadius, tangentZ } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import { holeAt } from './azure.ts';
 import { type CutPoint, type EngravedSide, type Obstacle, radialMetal } from './engraving.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { distances } from './milgrain.ts';
@@ -68,14 +69,15 @@ export function seatFromAbove(row: WholeRow): Obstacle {
 /** Through-holes of a row as they come out of the bore, and closed seats or blind holes that reach too near to it. */
 export function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: number): Obstacle {
   const { floorMm } = design;
-  const through = floorMm === undefined ? seat.hole : undefined;
+  const through = floorMm === undefined && seat.hole !== undefined;
   const reach = girdleReach(seat.opening);
   return ({ point }: CutPoint) => {
     let overlapMm = Number.NEGATIVE_INFINITY;
     for (const { frame, bore, culetAbove } of places) {
       const [x, y, h] = toStone(frame, point);
       if (Math.abs(h - bore) > 1.5) continue;
-      if (through) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(through, x, y));
+      const hole = through && holeAt(seat, bore);
+      if (hole) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(hole, x, y));
       else if (Math.hypot(x, y) < reach)
         overlapMm = Math.max(overlapMm, OVER_FLOOR_MM + depthMm - (floorMm ?? culetAbove));
     }
@@ -83,7 +85,7 @@ export function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: 
   };
 }
 
-/** Radial metal at a place, less the deepest hammer marks or the most that facets take. */
+/** Radial metal at a place, less the deepest relief or the most that facets take. */
 export function metalOf(
   design: ShapeDesign,
   lanes: Lane[],
@@ -91,9 +93,9 @@ export function metalOf(
 ): (theta: number, z: number) => number {
   const bore = boreSurface(design);
   const marks = Math.max(
-    ...lanes.map(({ hammer, facets }) => {
-      if (facets) return facets.depthMm + Math.tan(facets.slantRad) * design.widthMm;
-      return hammer ? DEEPEST_BLOW * hammer.depthMm : 0;
+    ...lanes.map((lane) => {
+      const { facets } = lane;
+      return facets ? facets.depthMm + Math.tan(facets.slantRad) * design.widthMm : deepestRelief(lane);
     }),
   );
   return (theta, z) => radialMetal(lanes, side, bore, theta, z) - marks;

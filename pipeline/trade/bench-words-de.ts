@@ -9,6 +9,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'at-least-error': 'mind. {limit}, Fehler unter {least}',
   'at-least-none': 'mind. {limit}, Fehler, wo nichts bleibt',
   'own-limit': '{limit} (üblich: {usual})',
+  'template-choice': '„{name}“ der Vorlage',
+
   thickest: 'wo der Ring am stärksten ist',
   'thickest-top': 'wo der Ring am stärksten ist, oben',
   'thickest-back': 'wo der Ring am stärksten ist, hinten',
@@ -43,7 +45,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'lane-sides': 'Bahn „{lane}“, Wand an den Seiten',
   'lane-shoulder': 'Bahn „{lane}“, Wand an den Seiten und unter der Schulter',
   'lane-facets': 'Bahn „{lane}“, Wand unter der Mitte der Facetten',
-  'less-blows': '{place}, abzüglich der tiefsten Hammerschläge',
+  'less-relief': '{place}, abzüglich der tiefsten Stellen des Reliefs',
   'lane-across': 'Bahn „{lane}“ quer bei θ = {at}',
   'beneath-inlay': 'unter der Einlage „{lane}“ bei θ = {at}',
   'inlay-radial': 'Einlage „{lane}“, Stärke',

@@ -13,6 +13,8 @@ export const BENCH_PHRASES = {
   'own-limit': '{limit} (usual: {usual})',
   'from-to': '{from} to {to}',
 
+  'template-choice': '‘{name}’ of the template',
+
   thickest: 'where the band is thickest',
   'thickest-top': 'where the band is thickest, at the top',
   'thickest-back': 'where the band is thickest, at the back',
@@ -47,7 +49,7 @@ export const BENCH_PHRASES = {
   'lane-sides': "radial metal of lane '{lane}' at its sides",
   'lane-shoulder': "radial metal of lane '{lane}' at its sides and under its shoulder",
   'lane-facets': "radial metal of lane '{lane}' under its facets’ middle",
-  'less-blows': '{place}, less the hammer’s deepest marks',
+  'less-relief': '{place}, less the deepest of its relief',
   'lane-across': "lane '{lane}' across at θ = {at}",
   'beneath-inlay': "beneath inlay '{lane}' at θ = {at}",
   'inlay-radial': "inlay '{lane}', radial",
@@ -200,10 +202,16 @@ export function phrase<K extends PhraseKey>(
   return { say, of: amounts[0] ?? {} };
 }
 
-/** An angle round the band, 0 to 360°. */
+/** Tenths of a degree from the top, over -180 to 180, of an angle in rad. */
+export function degreesFromTop(theta: number): number {
+  const tenths = Math.round((theta * 1800) / Math.PI);
+  // not -0 just before the top
+  return (tenths - 3600 * Math.ceil(tenths / 3600 - 0.5)) / 10 + 0;
+}
+
+/** An angle round the band. */
 export function angle(theta: number): Amount {
-  const turned = (((theta * 180) / Math.PI) % 360) + 360;
-  return { degrees: turned % 360, digits: 1 };
+  return { degrees: degreesFromTop(theta), digits: 1 };
 }
 
 /** @param tag BCP 47, for the form of figures */

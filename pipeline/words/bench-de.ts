@@ -5,10 +5,11 @@ export const BENCH_GERMAN: BenchMessages = {
   unrolled: (scale) =>
     `Trennlinien und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
   boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
-  sectionAt: (angle, scale) => `Querschnitt bei θ = ${angle}, ${scale}:1`,
+  sectionAt: (angle, scale) => `Querschnitt bei ${angle}, ${scale}:1`,
   top: 'oben',
+  opposite: 'unten, der Oberseite gegenüber',
   printing:
-    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
+    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen, Hammerschläge und Reliefs sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
   sizes: 'Ringmaße',
   section: 'Querschnitt',
   metal: 'Metall',
@@ -60,6 +61,7 @@ export const BENCH_GERMAN: BenchMessages = {
     recess: (depth) => `Rücksprung ${depth}`,
     cutRims: 'gestochene Ränder an den Trennlinien',
     softened: (radius) => `R ${radius} an den Trennlinien`,
+    textured: (what, size, depth) => `${what}, Abstand ${size}, ${depth} tief`,
     hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
     facets: (count, depth) => `${count} Facetten, ${depth} tief`,
     leaning: (angle) => `abwechselnd um ${angle} geneigt`,
@@ -72,12 +74,13 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
+      script: 'Pacifico',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,
     long: (length) => `${length} lang`,
     walls: (lean) => `Wände ${lean} schräg`,
-    middleAt: (angle) => `Mitte bei θ = ${angle}`,
+    middleAt: (angle) => `Mitte bei ${angle}`,
     heads: { first: 'Oberkanten zur ersten Kante', second: 'Oberkanten zur zweiten Kante' },
     milgrain: 'Milgrain',
     beads: (count, diameter, pitch) => `${count} Perlen Ø ${diameter}, ${pitch} von Mitte zu Mitte`,
@@ -104,7 +107,7 @@ export const BENCH_GERMAN: BenchMessages = {
   measures: {
     heading: 'Arbeitsmaße',
     counted:
-      'Winkel von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',
+      'Winkel (θ) von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',
     blank: 'Zuschnitt',
     blankLine: (length, wide) =>
       `Streifen ${length} lang: π × (Innen-Ø + Stärke)${wide ? ', bei breiten Streifen ein halber Millimeter mehr' : ''}; Sägeschnitt, Lötfuge und Aufrunden nach eigener Erfahrung`,
@@ -118,15 +121,18 @@ export const BENCH_GERMAN: BenchMessages = {
     placeHeads: { number: 'Nr.', angle: 'Winkel', along: 'Strecke', fromEdge: 'von Kante', size: 'Größe' },
     seats: 'Steinsitze',
     opening: (size) => `Öffnung ${size}`,
-    hole: (size) => (size === undefined ? 'unten geschlossen' : `Bohrung ${size}`),
-    girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
-    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'unten geschlossen'
+        : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
+    girdleDepth: (depth) => `Rundiste ${depth} unter dem Metall`,
+    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rundiste`,
     holds: 'Was sie hält',
     pins: { claws: 'Krappen', grains: 'Körner' },
     claws: (pins, count, base, overMetal, overGirdle) =>
-      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
+      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rundiste vor dem Anreiben`,
     channel: (open, slot, floor) =>
-      `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
+      `Kanal ${open} offen, Nuten ${slot} hoch für die Rundisten, Boden ${floor} unter der Rundiste`,
     flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,
     collar: (outside, wall, taper, lip) =>
       `${lip === undefined ? 'Kelch' : 'Zarge'} Ø ${outside} außen an der Rundiste, Wand ${wall}, Seiten um ${taper}° eingezogen${lip === undefined ? '' : `, Rand Ø ${lip}`}`,

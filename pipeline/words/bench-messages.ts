@@ -7,8 +7,9 @@ export interface BenchMessages {
   unrolled(scale: number): string;
   boreUnrolled(scale: number): string;
   sectionAt(angle: string, scale: number): string;
-  /** marks the top of the band in the unrolled drawing */
+  /** marks the top of the band in the unrolled drawings, and the place opposite it */
   top: string;
+  opposite: string;
   printing: string;
   sizes: string;
   section: string;
@@ -67,6 +68,8 @@ export interface LaneMessages {
   cutRims: string;
   softened(radius: string): string;
   hammered(width: string, depth: string): string;
+  /** @param what the relief's name */
+  textured(what: string, size: string, depth: string): string;
   facets(count: number, depth: string): string;
   leaning(angle: string): string;
   inlay(bed: string, floor: string): string;
@@ -120,7 +123,7 @@ export interface MeasureMessages {
   placeHeads: { number: string; angle: string; along: string; fromEdge: string; size: string };
   seats: string;
   opening(size: string): string;
-  hole(size: string | undefined): string;
+  hole(size: string | undefined, atBore: string | undefined): string;
   girdleDepth(depth: string): string;
   bearing(from: string, to: string): string;
   holds: string;

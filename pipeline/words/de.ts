@@ -21,13 +21,14 @@ export const GERMAN: Messages = {
     turntable: 'Drehteller',
     pair: 'Beide Ringe zusammen',
   },
+  draftOf: (title) => `${title} (Vorabdruck)`,
   frameOf: (frame, of) => `Bild ${frame} von ${of}`,
   cautions: [
     'Die Bilder sind Computerdarstellungen und größer als die Wirklichkeit. Die wahren Maße in Millimetern stehen daneben. Der fertige Ring kann in Farbe und Einzelheiten abweichen.',
-    'Steingewichte sind ungefähre Summen: kleiner Brillanten nach der Tabelle des Handels oder Ihres Lieferanten, sonst berechnet aus Schliff und Dichte. Wiegen Sie die Steine, bevor Sie ein Gewicht angeben.',
+    'Steingewichte sind ungefähre Summen: kleiner Brillanten nach der Tabelle des Handels oder des Lieferanten, sonst berechnet aus Schliff und Dichte. Wer ein Gewicht angibt, wiegt die Steine vorher.',
     'Metallgewichte sind am Modell berechnet, vor Politur und Fassen; der fertige Ring ist meist leichter.',
     'Manche Weißmetalle enthalten Nickel, auf das viele Menschen reagieren. Fragen Sie nach der Zusammensetzung, lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Grenzwerte für die Nickelabgabe.',
-    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Prüfen Sie jedes Stück am Werkbrett, bevor Sie es anfertigen.',
+    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Vor der Anfertigung und vor dem Tragen prüft eine Goldschmiedin oder ein Goldschmied jedes Stück.',
   ],
   marks: {
     office:
@@ -78,6 +79,8 @@ export const GERMAN: Messages = {
     title: 'Ihre Trauringe',
     titleOne: 'Ihr Trauring',
     forWhom: 'Für',
+    welcome: (bands) =>
+      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen. Sehen Sie alles in Ruhe an und sagen Sie, was Sie anders möchten.`,
     order: 'Auftrag',
     issued: 'Ausgestellt am',
     validUntil: 'Gültig bis',
@@ -85,7 +88,7 @@ export const GERMAN: Messages = {
     deposit: (share) => `Anzahlung bei Auftrag (${share})`,
     terms: 'Anfertigung, Änderungen und Widerruf',
     resizing: {
-      heading: 'Spätere Weitenänderung',
+      heading: 'Weitenänderung',
       'as-gold': 'in Grenzen, beim Goldschmied',
       stretched: 'nur wenig weiter, nie enger: es lässt sich nichts einlöten',
       'enamelled-anew': 'nur, wenn das Email entfernt und neu gebrannt wird',
@@ -96,6 +99,7 @@ export const GERMAN: Messages = {
     onlyBand: 'Der Ring',
     size: 'Ringmaß',
     madeAs: (size) => `gefertigt als ${size}`,
+    measured: (how) => `gemessen: ${how}`,
     inside: 'Innen',
     insideFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
     width: 'Breite',
@@ -134,6 +138,7 @@ export const GERMAN: Messages = {
     changes: 'Änderungen und Fragen',
     date: 'Datum',
     signature: 'Unterschrift',
+    care: 'Tragen und Pflegen',
     cautions: 'Bitte beachten Sie',
     wearing: {
       always:
@@ -141,6 +146,8 @@ export const GERMAN: Messages = {
       stones:
         'Steine können sich lösen. Bewegt sich einer oder fehlt er, tragen Sie den Ring nicht weiter und bringen Sie ihn zu uns. Lose Steine gehören nicht in Kinderhand: Sie können verschluckt werden.',
       claws: 'Lassen Sie Krappen und Fassungen einmal im Jahr und nach jedem Stoß vom Goldschmied prüfen.',
+      cleaning:
+        'Reinigen Sie die Ringe in lauwarmem Wasser mit etwas milder Seife und einer weichen Bürste. Halten Sie sie von Chlor und Haushaltsreinigern fern, auch von Ultraschall und Dampf, solange wir nicht sagen, dass sie es vertragen.',
     },
     smallPrint: [
       'Der fertige Ring kann vom Bild in Farbe und Einzelheiten abweichen. Vergleichen Sie Metalle und Steine mit Mustern, bevor Sie sich entscheiden.',
@@ -169,7 +176,7 @@ export const GERMAN: Messages = {
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
             Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
-            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden;
+            Dateien für den Gießer (…-order-…-1, siehe READ-ME.txt) für die Werkstatt, nicht für Kunden;
             Auftragszettel (order-…-ticket) gehen mit dem Auftrag durch die Werkstatt
 replies/    hier hinein kommen die Antworten der Paare, wie sie sind (.json, .txt, .eml): „bandwright orders“ liest sie
 prices.csv  wie sich die Preise zusammensetzen

@@ -20,13 +20,14 @@ export const ENGLISH: Messages = {
     turntable: 'Turntable',
     pair: 'The pair together',
   },
+  draftOf: (title) => `${title} (draft)`,
   frameOf: (frame, of) => `frame ${frame} of ${of}`,
   cautions: [
     'Pictures are computer renderings, shown larger than life. True sizes in millimetres stand beside them. A finished ring may differ in colour and detail.',
-    'Stone weights are approximate totals: small brilliants by a trade chart or your supplier’s table, others computed from cut and density. Weigh the stones before stating a weight.',
+    'Stone weights are approximate totals: small brilliants by a trade chart or the supplier’s table, others computed from cut and density. Whoever states a weight weighs the stones first.',
     'Metal masses are computed from the model before polishing and setting; the finished ring is usually lighter.',
     'Some white metals contain nickel, to which many people react. Ask for the alloy’s composition, have the finished ring tested, and follow local limits on nickel release.',
-    'The checks cover common bench practice, not every risk. Check every piece with the bench before making it.',
+    'The bench checks cover common practice, not every risk. A qualified goldsmith checks every piece before it is made and worn.',
   ],
   marks: {
     office:
@@ -77,6 +78,8 @@ export const ENGLISH: Messages = {
     title: 'Your wedding bands',
     titleOne: 'Your wedding band',
     forWhom: 'For',
+    welcome: (bands) =>
+      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}. Take your time, and tell us what you would like otherwise.`,
     order: 'Order',
     issued: 'Issued',
     validUntil: 'Valid until',
@@ -95,6 +98,7 @@ export const ENGLISH: Messages = {
     onlyBand: 'The band',
     size: 'Ring size',
     madeAs: (size) => `made as ${size}`,
+    measured: (how) => `measured: ${how}`,
     inside: 'Inside',
     insideFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
     width: 'Width',
@@ -132,6 +136,7 @@ export const ENGLISH: Messages = {
     changes: 'Changes and questions',
     date: 'Date',
     signature: 'Signature',
+    care: 'Wearing and care',
     cautions: 'Please note',
     wearing: {
       always:
@@ -139,6 +144,8 @@ export const ENGLISH: Messages = {
       stones:
         'Stones can come loose. If one moves or is missing, do not wear the ring and bring it to us. Keep loose stones away from small children, who may swallow them.',
       claws: 'Have a jeweller check claws and settings once a year, and after every knock.',
+      cleaning:
+        'Clean the bands in lukewarm water with a little mild soap and a soft brush. Keep them from chlorine and household cleaners, and from ultrasonic and steam cleaners unless we say that they bear it.',
     },
     smallPrint: [
       'A finished ring may differ from the picture in colour and detail. Compare metals and stones with samples before you decide.',
@@ -164,7 +171,7 @@ export const ENGLISH: Messages = {
 
 proofs/     papers for single clients; they hold names, engraving and notes.
             Bands with an order’s own letters: bench sheets (order-…-bench-1) and
-            files for the caster (order-…-1-…) for the workshop, not for clients;
+            files for the caster (…-order-…-1, see READ-ME.txt) for the workshop, not for clients;
             job tickets (order-…-ticket) go with an order through the workshop
 replies/    put in here what couples send back, as it comes (.json, .txt, .eml): "bandwright orders" reads it
 prices.csv  how prices are made up

@@ -18,6 +18,8 @@ import type { TicketMessages } from './ticket-words.ts';
 export interface Messages {
   /** what people read under a picture */
   views: Record<ShotName, string>;
+  /** title of a catalogue of coarse pictures */
+  draftOf(title: string): string;
   frameOf(frame: number, of: number): string;
   /** said to every reader of a catalogue */
   cautions: readonly string[];
@@ -73,6 +75,10 @@ export interface ProofMessages {
   title: string;
   titleOne: string;
   forWhom: string;
+  /** to the couple, under their names */
+  welcome(bands: number): string;
+  /** over what wearers should know */
+  care: string;
   order: string;
   issued: string;
   validUntil: string;
@@ -89,6 +95,7 @@ export interface ProofMessages {
   onlyBand: string;
   size: string;
   madeAs(size: string): string;
+  measured(how: string): string;
   inside: string;
   insideFigures(diameter: string, circumference: string): string;
   width: string;
@@ -131,7 +138,7 @@ export interface ProofMessages {
   signature: string;
   cautions: string;
   /** what wearers of rings should know; more of it for rings with stones */
-  wearing: Record<'always' | 'stones' | 'claws', string>;
+  wearing: Record<'always' | 'stones' | 'claws' | 'cleaning', string>;
   /** said on every proof */
   smallPrint: readonly string[];
   /** the same of marks of fineness, for a couple */

@@ -2,6 +2,7 @@ import type { ShapingMessages } from './messages.ts';
 
 export const SHAPING_GERMAN: ShapingMessages = {
   groups: {
+    let: 'Zu wählen',
     band: 'Ring',
     section: 'Profil',
     taper: 'Rückseite des Rings',
@@ -35,6 +36,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     finish: 'Oberfläche',
     recess: 'Vertiefung',
     facet: 'Hammerschlag',
+    pattern: 'Muster',
+    size: 'Größe des Musters',
     seed: 'Andere Schläge, nach Nummer',
     bed: 'Metall darunter',
     count: 'Anzahl',
@@ -64,6 +67,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'least-gap': 'Kleinster Abstand',
     'set-depth': 'Fasstiefe',
     hole: 'Bohrung',
+    azure: 'Bohrung innen',
     floor: 'Boden unter den Bohrungen',
     step: 'Größenschritte',
     apart: 'Von Linie zu Linie',
@@ -84,6 +88,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'field-depth': 'Tiefe des Felds',
     'bright-cut': 'Glanzschnitt der Wände',
     text: 'Text',
+    drawing: 'Zeichnung',
     height: 'Höhe der Großbuchstaben',
     walls: 'Neigung der Wände',
     font: 'Schrift',
@@ -120,6 +125,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     ridge: 'Grat',
     step: 'Stufe',
     hammer: 'Hammer',
+    texture: 'Relief',
     facets: 'Facetten',
     inlay: 'Einlage',
     milgrain: 'Perlen',
@@ -157,6 +163,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     regular: 'normal',
     italic: 'kursiv',
     bold: 'fett',
+    script: 'Schreibschrift',
   },
   drawing: {
     title: 'Die Abwicklung des Rings',
@@ -183,6 +190,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'read-only': 'Die Seite schaut nur: ohne --read-only gestartet kann sie Dateien ändern.',
     'file-changed':
       'Die Datei wurde inzwischen geändert. Geschrieben wurde nichts; sehen Sie sich den neuen Text an und versuchen Sie es noch einmal.',
+    'orders-unnamed':
+      'Die Tabelle liegt schon da, aber die Konfiguration nennt sie nicht. Legen Sie sie woanders hin, oder schreiben Sie ihren Namen hinter „orders:“ in die Konfiguration.',
     'no-undo': 'Es gibt nichts zurückzunehmen.',
     'no-redo': 'Es gibt nichts zu wiederholen.',
     'unknown-field': 'Dieses Feld gibt es nicht mehr.',

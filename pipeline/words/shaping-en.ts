@@ -2,6 +2,7 @@
 export const SHAPING_ENGLISH = {
   /** headings of fields; `name` is the maker's own */
   groups: {
+    let: 'To choose',
     band: 'Band',
     section: 'Section',
     taper: 'Back of the band',
@@ -36,6 +37,8 @@ export const SHAPING_ENGLISH = {
     finish: 'Finish',
     recess: 'Recess',
     facet: 'Hammer mark',
+    pattern: 'Pattern',
+    size: 'Size of the pattern',
     seed: 'Other marks, by number',
     bed: 'Metal beneath',
     count: 'Count',
@@ -65,6 +68,7 @@ export const SHAPING_ENGLISH = {
     'least-gap': 'Least gap',
     'set-depth': 'Set depth',
     hole: 'Hole',
+    azure: 'Hole at the bore',
     floor: 'Floor left under holes',
     step: 'Steps of size',
     apart: 'From line to line',
@@ -85,6 +89,7 @@ export const SHAPING_ENGLISH = {
     'field-depth': 'Depth of the field',
     'bright-cut': 'Bright-cut walls',
     text: 'Text',
+    drawing: 'Drawing',
     height: 'Height of capitals',
     walls: 'Lean of walls',
     font: 'Lettering',
@@ -122,6 +127,7 @@ export const SHAPING_ENGLISH = {
     ridge: 'Ridge',
     step: 'Step',
     hammer: 'Hammer',
+    texture: 'Relief',
     facets: 'Facets',
     inlay: 'Inlay',
     milgrain: 'Beads',
@@ -159,6 +165,7 @@ export const SHAPING_ENGLISH = {
     regular: 'regular',
     italic: 'italic',
     bold: 'bold',
+    script: 'script',
   },
   drawing: {
     title: 'The band unrolled',
@@ -186,6 +193,8 @@ export const SHAPING_ENGLISH = {
     'read-only': 'The page only looks: start it without --read-only to change files.',
     'file-changed':
       'The file was changed meanwhile. Nothing was written; look at its new text and try again.',
+    'orders-unnamed':
+      'The table lies there, but the config does not name it. Move it away, or write its name after “orders:” in the config.',
     'no-undo': 'There is nothing to take back.',
     'no-redo': 'There is nothing to do again.',
     'unknown-field': 'There is no such field any more.',

@@ -5,8 +5,9 @@ import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Change, EditAnswer } from '../../pipeline/look/contract.ts';
 import { drawingOf } from '../../pipeline/look/drawing.ts';
-import { Edits, revisionOf } from '../../pipeline/look/edits.ts';
+import { Edits } from '../../pipeline/look/edits.ts';
 import { fieldsOf } from '../../pipeline/look/fields.ts';
+import { revisionOf } from '../../pipeline/look/revision.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { localeOf } from '../../pipeline/words/locale.ts';
 

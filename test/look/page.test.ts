@@ -30,7 +30,7 @@ beforeAll(async () => {
   server = await openLookServer({
     session,
     files: await lookFiles(),
-    edit: (request) => session.edit(request),
+    hands: { edit: (request) => session.edit(request) },
     port: 0,
   });
   browser = await pageBrowser();

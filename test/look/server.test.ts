@@ -18,7 +18,7 @@ beforeAll(async () => {
     filter: new Uint8Array(4),
   };
   const edit = async () => ({ done: true as const });
-  server = await openLookServer({ session: looked.session, files, edit, port: 0 });
+  server = await openLookServer({ session: looked.session, files, hands: { edit }, port: 0 });
   const url = new URL(server.url);
   port = Number(url.port);
   token = url.pathname.split('/')[1];

@@ -28,15 +28,18 @@ const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...o
 const CASES: Case[] = [
   ['band-thickness', 'common practice', 1.2, 1, 'warning', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['band-width', 'common practice; ritani.com', 1.5, 1, 'warning', (v) => viewOf(bandDesign({ widthMm: v }))],
+  ...(['first', 'second'] as const).map((edge): Case => {
+    const what = `common practice: 0.1 mm, lest they rub, at the ${edge} edge`;
+    return ['head-clearance', what, 0.1, 1, 'warning', (v) => viewOf(roundHead(v, edge))];
+  }),
   [
-    'head-clearance',
-    'common practice: 0.1 mm, lest they rub',
-    0.1,
+    'gap-width',
+    'common practice: a polishing thread',
+    0.5,
     1,
     'warning',
-    (v) => viewOf(roundHead(v)),
+    (v) => viewOf(withEye({ widthMm: v })),
   ],
-  ['gap-width', 'common practice: a polishing thread', 0.5, 1, 'warning', (v) => viewOf(withEye({ widthMm: v }))],
   // an eye in the middle of a band 4 mm wide
   ['gap-strand', 'common practice', 1, 1, 'warning', (v) => viewOf(withEye({ widthMm: 4 - 2 * v }))],
   // morrisandwatson.com: edge radii from 0.125 mm
@@ -142,15 +145,23 @@ const CASES: Case[] = [
 ];
 
 /** A band that runs round a head of 6.5 mm at a distance. */
-function roundHead(gapMm: number): ShapeDesign {
-  const around = { headMm: 6.5, shankMm: 2, gapMm, edge: 'first', roundness: 1 } as const;
+function roundHead(gapMm: number, edge: 'first' | 'second'): ShapeDesign {
+  const around = { headMm: 6.5, shankMm: 2, gapMm, edge, roundness: 1 } as const;
   const straight = bandDesign({ widthMm: 2 });
   return { ...straight, outline: { measured: 'finger', other: { widthMm: 4, seams: [] }, around } };
 }
 
 function withEye(change: { widthMm: number }): ShapeDesign {
   const across = { share: 0.5, mm: 0 };
-  const eye = { name: 'eye', kind: 'split', atRad: 0, spanRad: 1.2, across, softenMm: 0.2, ...change } as const;
+  const eye = {
+    name: 'eye',
+    kind: 'split',
+    atRad: 0,
+    spanRad: 1.2,
+    across,
+    softenMm: 0.2,
+    ...change,
+  } as const;
   return bandDesign({ gaps: [eye] });
 }
 

@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { gapOutline, gapRadius, gapRing } from '../../pipeline/band/gap-outline.ts';
-import { mirroredGap } from '../../pipeline/plan/gap-schema.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { BypassGap, GapDesign, OpenGap, SplitGap } from '../../pipeline/plan/gap-design.ts';
+import { mirroredGap } from '../../pipeline/plan/gap-schema.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
@@ -97,7 +97,11 @@ describe('a gap takes out of a flat band', () => {
     const design = parted({ ...split, softenMm: s });
     const ring = gapRing(gapOutline(design, design.gaps![0]));
     const grown = (by: number) => {
-      const wide = parted({ ...split, spanRad: split.spanRad + (2 * by) / RO, widthMm: split.widthMm + 2 * by });
+      const wide = parted({
+        ...split,
+        spanRad: split.spanRad + (2 * by) / RO,
+        widthMm: split.widthMm + 2 * by,
+      });
       return areaOf(gapRing(gapOutline(wide, wide.gaps![0])));
     };
     // the rim's area in plan grows by the offset; Pappus' centroid of a quarter round's corner lies 0.2234 s off the wall
@@ -122,7 +126,12 @@ describe('a parted band', () => {
   });
 
   it('of several recessed lanes with soft edges is parted in each, and stays whole in each', async () => {
-    const design = wavyDesign({ gaps: [{ ...open, atRad: 2.5 }, { ...split, across: { share: 0.3, mm: 0 } }] });
+    const design = wavyDesign({
+      gaps: [
+        { ...open, atRad: 2.5 },
+        { ...split, across: { share: 0.3, mm: 0 } },
+      ],
+    });
     const { lanes } = await buildShape(design, kernel);
     for (const { mesh } of lanes) expect(inspectMesh(mesh).looseEdges).toBe(0);
   });
@@ -146,11 +155,20 @@ describe('a parted band', () => {
   });
 
   it('mirrors: an eye goes to the other side, a passing gap to the other hand', () => {
-    const eye = mirroredGap({ kind: 'split', at: 0, span: 1, width: 1, across: { share: 0.3, mm: 0.1 }, soften: 0.2 });
+    const eye = mirroredGap({
+      kind: 'split',
+      at: 0,
+      span: 1,
+      width: 1,
+      across: { share: 0.3, mm: 0.1 },
+      soften: 0.2,
+    });
     expect(eye).toMatchObject({ across: { share: 0.7, mm: -0.1 } });
     const design = parted(bypass);
     const other = gapRing(gapOutline(design, { ...bypass, from: 'second' }));
-    const mirrored = gapRing(gapOutline(design, bypass)).map(([x, z]) => `${x.toFixed(6)} ${(-z).toFixed(6)}`);
+    const mirrored = gapRing(gapOutline(design, bypass)).map(
+      ([x, z]) => `${x.toFixed(6)} ${(-z).toFixed(6)}`,
+    );
     expect(new Set(other.map(([x, z]) => `${x.toFixed(6)} ${z.toFixed(6)}`))).toEqual(new Set(mirrored));
   });
 
