@@ -40,5 +40,7 @@ export const pair = strict({
   }),
   lay: oneOf(['apart', 'stacked', 'worn'])
     .optional()
-    .describe('how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn: standing on one axis, touching'),
+    .describe(
+      'how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn: standing on one axis, touching',
+    ),
 });

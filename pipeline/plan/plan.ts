@@ -10,7 +10,17 @@ import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
 import type { Dress, FinishId, Pair, ShapeKey, Sku, TouchingPair, Variant } from './variant.ts';
 
-export type { AlloyId, Dress, FinishId, Pair, ShapeKey, Sku, StoneId, TouchingPair, Variant } from './variant.ts';
+export type {
+  AlloyId,
+  Dress,
+  FinishId,
+  Pair,
+  ShapeKey,
+  Sku,
+  StoneId,
+  TouchingPair,
+  Variant,
+} from './variant.ts';
 
 export type ShotName =
   | 'three-quarter'

@@ -96,9 +96,7 @@ export function planTakes(
 ): TakePlan[] {
   const table = new TakeTable();
   const alone = variants.map((v): TakenItem => ({ sku: v.sku, bands: [v] }));
-  const together = pairs.map(
-    (p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], laid: p.laid }),
-  );
+  const together = pairs.map((p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], laid: p.laid }));
   for (const shot of shots)
     for (const subject of shot.view === 'pair' ? together : alone)
       if (wanted(shot, subject.bands[0])) table.add(shot, subject);

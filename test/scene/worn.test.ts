@@ -32,7 +32,10 @@ function metalOf({ shape, toWorld }: PlacedBand) {
   const parts = shape.lanes.map(({ mesh }) => {
     const placed = Float32Array.from(
       Array.from({ length: mesh.positions.length / 3 }, (_, i) =>
-        p.fromArray(mesh.positions, 3 * i).applyMatrix4(toWorld).toArray(),
+        p
+          .fromArray(mesh.positions, 3 * i)
+          .applyMatrix4(toWorld)
+          .toArray(),
       ).flat(),
     );
     const own = new kernel.Mesh({ numProp: 3, vertProperties: placed, triVerts: mesh.indices });
@@ -46,7 +49,9 @@ function measured(shapes: readonly BuiltShape[]) {
   const { bands } = composeShot('pair', shapes, 0, 'worn');
   const [first, other] = bands;
   const [a, b] = bands.map(metalOf);
-  const at = new Vector3().setFromMatrixPosition(other.toWorld).sub(new Vector3().setFromMatrixPosition(first.toWorld));
+  const at = new Vector3()
+    .setFromMatrixPosition(other.toWorld)
+    .sub(new Vector3().setFromMatrixPosition(first.toWorld));
   const along = new Vector3().setFromMatrixColumn(first.toWorld, 2);
   const shared = a.intersect(b).volume();
   return { bands, shared, gap: a.minGap(b, 1), apart: at.dot(along) };
@@ -68,7 +73,9 @@ describe('two bands as they are worn', () => {
   });
 
   it('of two sizes stand on the ground with one direction of their axes and touch without sharing metal', async () => {
-    const found = measured(await Promise.all([band(0.4), band(0.4, { circumferenceMm: 61, thicknessMm: 1.4 })]));
+    const found = measured(
+      await Promise.all([band(0.4), band(0.4, { circumferenceMm: 61, thicknessMm: 1.4 })]),
+    );
     for (const placed of found.bands) {
       let lowest = Number.POSITIVE_INFINITY;
       forEachVertex(placed, ({ y }) => {

@@ -17,7 +17,12 @@ const number = (min: number, max: number) => fc.double({ min, max, noNaN: true }
 const any = { name: fc.constant('gap'), atRad: number(-Math.PI, Math.PI), softenMm: number(0.05, 0.5) };
 
 const gap: fc.Arbitrary<GapDesign> = fc.oneof(
-  fc.record({ ...any, kind: fc.constant('open' as const), widthMm: number(0.4, 20), roundMm: number(0.1, 3) }),
+  fc.record({
+    ...any,
+    kind: fc.constant('open' as const),
+    widthMm: number(0.4, 20),
+    roundMm: number(0.1, 3),
+  }),
   fc.record({
     ...any,
     kind: fc.constant('split' as const),
