@@ -146,6 +146,7 @@ describe('a mirrored partner', () => {
     expect((await pairOf('{ mirror: true }', SEAMS, ', lay: apart')).takes[0].shot.laid).toBeUndefined();
     expect((await pairOf('{ size: ISO 60 }')).takes[0].shot.laid).toBeUndefined();
     expect((await pairOf('{ size: ISO 60 }', SEAMS, ', lay: stacked')).takes[0].shot.laid).toBe('stacked');
+    expect((await pairOf('{ size: ISO 60 }', SEAMS, ', lay: worn')).takes[0].shot.laid).toBe('worn');
   });
 });
 
