@@ -4,11 +4,13 @@
  * downwards, since their right-handed frame allows no other upright pair.
  */
 import { facetEdges } from '../band/facets.ts';
-import { type Lane, lanesOf } from '../band/lane.ts';
+import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
+import { motifOutline } from '../band/motif.ts';
 import { edgeCurve, reachAcross } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
+import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import type { Girdle } from '../setting/girdle.ts';
@@ -50,7 +52,7 @@ export interface Unrolled {
   edges: [Point[], Point[]];
   seams: { name: string; line: Point[] }[];
   facets: { lane: string; line: Point[] }[];
-  /** both rims of grooves */
+  /** both rims of grooves, and outlines of motifs */
   rims: Point[][];
   beads: Round[];
   /** of a row that can be made */
@@ -94,15 +96,37 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     facets: lanes.flatMap((lane) =>
       facetEdges(lane).map((edge) => ({ lane: lane.name, line: edge.map(([theta, z]) => at(theta, z)) })),
     ),
-    rims: grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
-      [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
-    ),
+    rims: [
+      ...grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
+        [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
+      ),
+      ...lanes.flatMap((lane) => motifOutlines(lane, at)),
+    ],
     beads: milgrains.flatMap(({ design: { beadMm }, frames }) =>
       frames.map((frame) => ({ middle: along(frame), radius: beadMm / 2 })),
     ),
     ...stonesOf(design, lanes, along),
     ...lettersOf(design, lanes),
   };
+}
+
+/** A lane's motif in each of its places. */
+function motifOutlines({ texture, ...lane }: Lane, at: (theta: number, z: number) => Point): Point[][] {
+  if (!texture?.motif) return [];
+  const outline = motifOutline(texture.motif);
+  if ('fault' in outline) return [];
+  const count = cellsRound(lane.outer, texture);
+  const radius = midRadius(lane.outer);
+  return Array.from({ length: count }, (_, k) => {
+    const turn = (2 * Math.PI * k) / count;
+    const middle = turn > Math.PI ? turn - 2 * Math.PI : turn;
+    return outline.contours.map((contour) =>
+      [...contour, contour[0]].map(([s, t]) => {
+        const theta = middle + s / radius;
+        return at(theta, laneMiddle(lane, theta).z - t);
+      }),
+    );
+  }).flat();
 }
 
 /** A line beside a seam, square to it. */

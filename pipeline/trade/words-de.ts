@@ -180,6 +180,7 @@ export const GERMAN_TRADE: TradeWords = {
     'sand-cast': 'Sandgussrelief',
     linen: 'Leinenrelief',
     florentine: 'Florentiner Linien',
+    motif: 'Motiv im Relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',
