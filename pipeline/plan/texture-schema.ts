@@ -32,7 +32,8 @@ export const textureSchema = strict({
   )
   .describe('relief cut into the lane’s outer surface, as real metal');
 
-export function textureDesign({ pattern, depth, size, seed }: z.output<typeof textureSchema>): TextureDesign {
+export function textureDesign(written: z.output<typeof textureSchema>): TextureDesign {
+  const { pattern, depth, size, seed, drawing, height, raised } = written;
   const usual = TEXTURES[pattern];
   const motif = pattern === 'motif' && drawing !== undefined && height !== undefined;
   return {
