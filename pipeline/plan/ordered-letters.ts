@@ -1,6 +1,6 @@
 import type { Place } from '../problem.ts';
 import type { ShapeDesign } from './design.ts';
-import type { EngravingsDesign } from './engraving-design.ts';
+import type { EngravingDesign, EngravingsDesign } from './engraving-design.ts';
 import { usualLetters } from './marks-template.ts';
 
 /** A line of letters that an order has cut into a band, and the cell that says it. Personal. */
