@@ -78,7 +78,7 @@ function lettersOf(
   return (marks?.engravings ?? []).map(({ side, text }) => ({
     side,
     text,
-    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale),
+    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale, false),
     scale: `${scale}:1`,
   }));
 }

@@ -2,6 +2,7 @@ import { type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { flatProblems } from './flat-problems.ts';
+import { gapProblems } from './gap-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
@@ -27,6 +28,7 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   // what is wrong with seams makes many things wrong with lanes
   const astray = [...leavingProblems(lanes, design), ...(crossing ? [crossing] : [])];
   const problems = astray.length > 0 ? astray : lanes.flatMap((lane) => laneProblems(lane, design));
+  if (problems.length === 0) problems.push(...gapProblems(design, lanes));
   return problems.length > 0 ? { problems } : lanes;
 }
 

@@ -84,7 +84,7 @@ export class ProofRuns {
 
   private stopping = false;
 
-  private hear(event: RunEvent): void {
+  private hear(event: RunEvent) {
     const { latest } = this;
     if (!latest) return;
     switch (event.event) {

@@ -4,6 +4,7 @@
  * downwards, since their right-handed frame allows no other upright pair.
  */
 import { facetEdges } from '../band/facets.ts';
+import { gapOutline, gapRadius, gapRing } from '../band/gap-outline.ts';
 import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
 import { motifOutline } from '../band/motif.ts';
 import { edgeCurve, reachAcross } from '../band/outline.ts';
@@ -12,6 +13,7 @@ import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import { isRefused } from '../problem.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { letterRun } from '../setting/letter-run.ts';
@@ -52,6 +54,8 @@ export interface Unrolled {
   edges: [Point[], Point[]];
   seams: { name: string; line: Point[] }[];
   facets: { lane: string; line: Point[] }[];
+  /** outlines of gaps at the outside */
+  gaps: Point[][];
   /** both rims of grooves, and outlines of motifs */
   rims: Point[][];
   beads: Round[];
@@ -96,6 +100,7 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     facets: lanes.flatMap((lane) =>
       facetEdges(lane).map((edge) => ({ lane: lane.name, line: edge.map(([theta, z]) => at(theta, z)) })),
     ),
+    gaps: (design.gaps ?? []).flatMap((gap) => gapRings(design, gap, at)),
     rims: [
       ...grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
         [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
@@ -127,6 +132,19 @@ function motifOutlines({ texture, ...lane }: Lane, at: (theta: number, z: number
       }),
     );
   }).flat();
+}
+
+/** A gap's outline, in two parts where it lies at the back: the drawing ends there. */
+function gapRings(design: ShapeDesign, gap: GapDesign, at: (theta: number, z: number) => Point): Point[][] {
+  const ring = gapRing(gapOutline(design, gap));
+  const radius = gapRadius(design);
+  const turn = 2 * Math.PI;
+  const ends = [-Math.PI, Math.PI].map((theta) => at(theta, 0)[0]);
+  return [-turn, 0, turn].flatMap((by) => {
+    const line = ring.map(([u, z]) => at(gap.atRad + by + u / radius, z));
+    if (!line.some(([x]) => x > ends[0] && x < ends[1])) return [];
+    return [line.map(([x, y]): Point => [Math.min(ends[1], Math.max(ends[0], x)), y])];
+  });
 }
 
 /** A line beside a seam, square to it. */

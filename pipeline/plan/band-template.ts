@@ -1,5 +1,6 @@
 import type { LaneDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { gapDesign } from './gap-schema.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { checkOutline, outlineDesign } from './outline-design.ts';
@@ -43,6 +44,11 @@ function flatDesign({ length, rise, edge }: NonNullable<Template['flat']>): Flat
   return { lengthMm: length, riseMm: rise, edgeMm: edge };
 }
 
+function gapsDesign({ gaps }: Template): Pick<ShapeDesign, 'gaps'> {
+  const all = Object.entries(gaps).map(([name, gap]) => gapDesign(name, gap));
+  return all.length > 0 ? { gaps: all } : {};
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -59,6 +65,7 @@ export function shapeDesign(
     ...(taper && { taper }),
     ...(outline && { outline }),
     ...(template.flat && { flat: flatDesign(template.flat) }),
+    ...gapsDesign(template),
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,

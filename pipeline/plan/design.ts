@@ -1,5 +1,6 @@
 import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
+import type { GapDesign } from './gap-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
 import type { TextureDesign } from './texture-design.ts';
 import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
@@ -268,6 +269,8 @@ export interface ShapeDesign {
   outline?: OutlineDesign;
   /** absent where the outside is round all round */
   flat?: FlatDesign;
+  /** where the band is parted; absent if nowhere */
+  gaps?: GapDesign[];
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];

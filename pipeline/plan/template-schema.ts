@@ -3,6 +3,7 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { gapSchema } from './gap-schema.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
@@ -193,6 +194,7 @@ export const templateSchema = strict({
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
+  gaps: named(gapSchema, 4).default({}).describe('where the band is parted'),
   engraving: engraving.optional(),
   edges: edges.optional(),
   'chord-tolerance': length(0.0005, 0.1).default(0.005).describe('largest distance from the true surface'),

@@ -39,7 +39,8 @@ export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[
   const fits = problems.length === 0;
   const keep = keeper(problems);
   if (inside && fits) keep(planInside(kernel, design, inside, lanes, rows), marks.engravings);
-  if (outside && fits) keep(planOutside(kernel, design, outside, lanes, rows, marks), marks.engravings);
+  const [bore] = marks.engravings;
+  if (outside && fits) keep(planOutside(kernel, design, outside, lanes, rows, marks, bore), marks.engravings);
   if (problems.length > 0) throw new ProblemError(problems);
   return marks;
 }

@@ -22,6 +22,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'band-back': 'Ring, hinten',
   'band-across': 'Ring, quer zum Verlauf bei θ = {at}',
   'head-to-edge': 'vom Kopf bis zur Kante, bei θ = {at}',
+  'gap-narrowest': 'Öffnung ‚{gap}‘, wo sie am schmalsten ist',
+  'gap-beside': 'neben der Öffnung ‚{gap}‘, bei θ = {at}',
   'outer-edges': 'Außenkanten des Rings',
   'bore-edges': 'Innenkanten',
   'ridge-edge': 'Grat der Dachform',

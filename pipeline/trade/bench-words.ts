@@ -26,6 +26,8 @@ export const BENCH_PHRASES = {
   'band-back': 'band, at the back',
   'band-across': 'band, square to its run at θ = {at}',
   'head-to-edge': 'from the head to the edge, at θ = {at}',
+  'gap-narrowest': "gap '{gap}' where it is narrowest",
+  'gap-beside': "beside gap '{gap}', at θ = {at}",
   'outer-edges': 'outer edges of the band',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',

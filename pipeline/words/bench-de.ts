@@ -127,14 +127,14 @@ export const BENCH_GERMAN: BenchMessages = {
       size === undefined
         ? 'unten geschlossen'
         : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
-    girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
-    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
+    girdleDepth: (depth) => `Rundiste ${depth} unter dem Metall`,
+    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rundiste`,
     holds: 'Was sie hält',
     pins: { claws: 'Krappen', grains: 'Körner' },
     claws: (pins, count, base, overMetal, overGirdle) =>
-      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
+      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rundiste vor dem Anreiben`,
     channel: (open, slot, floor) =>
-      `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
+      `Kanal ${open} offen, Nuten ${slot} hoch für die Rundisten, Boden ${floor} unter der Rundiste`,
     flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,
     collar: (outside, wall, taper, lip) =>
       `${lip === undefined ? 'Kelch' : 'Zarge'} Ø ${outside} außen an der Rundiste, Wand ${wall}, Seiten um ${taper}° eingezogen${lip === undefined ? '' : `, Rand Ø ${lip}`}`,

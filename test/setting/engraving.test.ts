@@ -355,4 +355,19 @@ describe('bench checks of letters', () => {
     const own = await checks({ 'engraving-depth': 0.05, 'engraving-wall': 2 });
     expect(own.map(({ passed }) => passed)).toEqual([true, false, true]);
   });
+
+  it('count what letters in the bore take of the metal under those outside, where one lies over the other', async () => {
+    const wall = async (atRad: number) => {
+      const outside = { ...lettersDesign({ text: 'I', atRad: 0, depthMm: 0.5 }), lane: 'all' };
+      const inside = lettersDesign({ text: 'OOOOO', atRad, depthMm: 0.4 });
+      const { checks } = await buildShape(plainBand({ engraving: { inside, outside } }), kernel);
+      const found = checks.filter(({ rule }) => rule === 'engraving-wall').map((c) => c.measured);
+      expect(found).toHaveLength(2);
+      return found[1];
+    };
+    // 1.8 mm of metal
+    expect(await wall(Math.PI)).toBe('1.30 mm');
+    expect(await wall(0)).toBe('0.90 mm');
+    expect(await wall(2 * Math.PI)).toBe('0.90 mm');
+  });
 });
