@@ -76,7 +76,7 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
-      script: 'Pacifico',
+      script: 'Pacifico, Schreibschrift',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,

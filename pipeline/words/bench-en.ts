@@ -76,7 +76,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       regular: 'Source Sans regular',
       italic: 'Source Sans italic',
       bold: 'Source Sans bold',
-      script: 'Pacifico',
+      script: 'Pacifico, script',
     },
     capitals: (height) => `capitals ${height} high`,
     deep: (depth) => `${depth} deep`,
