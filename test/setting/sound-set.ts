@@ -25,6 +25,7 @@ export function expectSoundSet(kernel: SolidKernel, shape: BuiltShape, lane: num
 
 /** What stones that stand clear of each other share with metal, all together, mm³. */
 export function commonVolume(kernel: SolidKernel, stones: Manifold[], metal: Manifold): number {
+  if (stones.length === 0) return 0;
   const all = kernel.Manifold.union(stones);
   expect(all.volume()).toBeGreaterThan(0);
   const common = kernel.Manifold.intersection(all, metal);
