@@ -52,7 +52,8 @@ export class Answers {
   /** @param what the path behind the token */
   async to(request: IncomingMessage, what: string, query: URLSearchParams): Promise<Answer> {
     try {
-      if (request.method === 'POST') return this.hands ? await this.done(request, what, this.hands) : refused(405);
+      if (request.method === 'POST')
+        return this.hands ? await this.done(request, what, this.hands) : refused(405);
       if (request.method !== 'GET') return refused(405);
       return this.file(what) ?? (await this.told(what, query));
     } catch (error) {

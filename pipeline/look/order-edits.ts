@@ -39,7 +39,8 @@ export async function plannedOrder(
 ): Promise<Planned> {
   const { file, named, bytes } = await openOrders(configFile, DISK);
   const revision = bytes && revisionOf(bytes);
-  if (seen.find((f) => f.file === file)?.revision !== revision) return { code: 'file-changed', received: file };
+  if (seen.find((f) => f.file === file)?.revision !== revision)
+    return { code: 'file-changed', received: file };
   // its lines would all become orders
   if (!named && bytes) return { code: 'orders-unnamed', received: file };
   const before = bytes && textOf(bytes);

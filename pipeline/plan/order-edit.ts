@@ -48,7 +48,13 @@ export function editOrders(
   else if (at < 0) wanted.push(said);
   else wanted[at] = filled({ ...reading.records[at].cells, ...change.cells });
   const after = readOrderFile(Buffer.from(edited), file);
-  if ('fault' in after || !isDeepStrictEqual(after.records.map(({ cells }) => filled(cells)), wanted))
+  if (
+    'fault' in after ||
+    !isDeepStrictEqual(
+      after.records.map(({ cells }) => filled(cells)),
+      wanted,
+    )
+  )
     return refuse(
       file,
       change.line ?? 1,
@@ -73,9 +79,7 @@ function refuse(
 ): { problems: Problem[] } {
   const place = { file, line, column: 1 };
   return {
-    problems: [
-      { code: 'cannot-edit', severity: 'error', path: 'orders', expected, received, advice, place },
-    ],
+    problems: [{ code: 'cannot-edit', severity: 'error', path: 'orders', expected, received, advice, place }],
   };
 }
 
@@ -158,7 +162,7 @@ function written(text: string, header: readonly string[], { line, cells }: Order
 /** A cell as it was where it says the same, else in quotes only where it must be (RFC 4180). */
 function cellOf(value: string, there: string, delimiter: string, end: string): string {
   const text = value.replace(/\r\n?/g, '\n').trim();
-  const before = /^"([^]*)"$/.exec(there.trim());
+  const before = /^"(.*)"$/s.exec(there.trim());
   if (text === (before ? before[1].replaceAll('""', '"') : there.trim())) return there;
   const inFile = text.replaceAll('\n', end);
   return /["\n]/.test(text) || text.includes(delimiter) || /[,;\t]/.test(text)

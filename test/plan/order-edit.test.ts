@@ -21,15 +21,12 @@ describe('an order in its file', () => {
   });
 
   it('changes alone: separator, quotes, line ends, byte order mark and empty lines of all others stay', () => {
-    const text =
-      '\ufeffOrder;names;notes\r\n"A 1"; Ida ;"two\r\nlines; ""so"""\r\n\r\nB;Jo;\r\nC;Kim;plain';
+    const text = '\ufeffOrder;names;notes\r\n"A 1"; Ida ;"two\r\nlines; ""so"""\r\n\r\nB;Jo;\r\nC;Kim;plain';
     expect(edited(text, { line: 5, cells: { names: 'Jo & Lou', notes: 'a;b' } }).text).toBe(
       text.replace('B;Jo;', 'B;Jo & Lou;"a;b"'),
     );
     expect(edited(text, { line: 2, cells: { names: 'Ida' } }).text).toBe(text);
-    expect(edited(text, { line: 2 }).text).toBe(
-      '\ufeffOrder;names;notes\r\n\r\nB;Jo;\r\nC;Kim;plain',
-    );
+    expect(edited(text, { line: 2 }).text).toBe('\ufeffOrder;names;notes\r\n\r\nB;Jo;\r\nC;Kim;plain');
     expect(edited(text, { cells: { order: 'D', names: 'Lee' } }).text).toBe(`${text}\r\nD;Lee;\r\n`);
     // a column that the file lacks goes behind the last one, in every line
     expect(edited(text, { line: 6, cells: { sku: 'X' } }).text).toBe(
@@ -56,7 +53,11 @@ describe('an order in its file', () => {
         for (const { at, goes, ...cells } of steps) {
           const reading = readOrderFile(Buffer.from(text), FILE);
           const line = 'records' in reading ? reading.records[at]?.line : undefined;
-          const made = editOrders(text, FILE, line && goes ? { line } : { line, cells: { ...cells, order: `n${cells.order}` } });
+          const made = editOrders(
+            text,
+            FILE,
+            line && goes ? { line } : { line, cells: { ...cells, order: `n${cells.order}` } },
+          );
           if (!isRefused(made)) text = made.text;
         }
         const reading = readOrderFile(Buffer.from(text), FILE);
