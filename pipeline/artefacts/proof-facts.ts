@@ -40,6 +40,7 @@ export function proofBand(
   return {
     sku: facts.sku,
     ...sizeNames(band, facts, plan, locale, ordered?.size),
+    ...(ordered?.measured ? { measured: ordered.measured } : {}),
     inside: say.insideFigures(locale.mm(facts.innerDiameterMm), locale.mm(facts.circumferenceMm)),
     width: locale.mm(facts.widthMm),
     thickness: locale.mm(facts.thicknessMm),

@@ -2,8 +2,10 @@ import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused, ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
 import { lanesOrProblems } from './design-problems.ts';
+import { flatJoints } from './flat-top.ts';
 import { hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
+import { flatOutside } from './outline.ts';
 import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';
 import { finenessOf, sweepAngles, withAngles } from './sweep-angles.ts';
@@ -35,6 +37,9 @@ export function buildLanes(design: ShapeDesign, lanes: Lane[] = soundLanes(desig
   const sides = [lanes[0].low.curve, ...lanes.map((lane) => lane.high.curve)];
   const widest = Math.max(...lanes.map((lane) => midRadius(lane.outer)));
   const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));
-  const angles = withAngles(sweepAngles(sides, widest, fineness, finest), cornerAngles(lanes));
+  const flat = flatOutside(design);
+  const curves = flat ? [...sides, flat.thickness] : sides;
+  const joints = [...cornerAngles(lanes), ...(flat ? flatJoints(flat.top) : [])];
+  const angles = withAngles(sweepAngles(curves, widest, fineness, finest), joints);
   return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
 }

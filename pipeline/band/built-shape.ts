@@ -157,8 +157,10 @@ export interface BuiltShape {
   widthMm: number;
   /** from the size's radius to the highest metal, at the top of a tapered band */
   thicknessMm: number;
-  /** of a tapered band: the same at its back; all others lie between */
+  /** of a tapered band, or one with a flat on top: the same at its back */
   back?: BackMeasures;
+  /** thickness at the ends of a flat on top, which stand higher than anything else */
+  highestMm?: number;
   /** absent where the edges run level, or only taper */
   outline?: OutlineMeasures & {
     /** z of the middle line by even steps of θ from the top, mm */

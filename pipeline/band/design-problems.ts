@@ -1,6 +1,7 @@
 import { type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
+import { flatProblems } from './flat-problems.ts';
 import { hammerProblems } from './hammer-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
@@ -53,8 +54,9 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
   if (found.length > 0) return found;
   const domeMm = Math.max(section.domeMm, section.farDomeMm ?? 0);
   const dome = sectionKind(section.name).dome < 0 ? -domeMm : domeMm;
-  if (thicknessMm - dome - section.comfortMm < 0) {
-    const expected = `dome and comfort together at most the thickness, ${mm(thicknessMm)}`;
+  const thinnest = thicknessMm + Math.min(0, design.flat?.riseMm ?? 0);
+  if (thinnest - dome - section.comfortMm < 0) {
+    const expected = `dome and comfort together at most the thickness, ${mm(thinnest)}`;
     const received = mm(dome + section.comfortMm);
     found.push(problem('edge-too-thin', 'section', expected, received, 'Make the band thicker or flatter.'));
   }
@@ -72,6 +74,8 @@ function dimensionProblems(design: ShapeDesign): Problem[] {
       problem('negative-radius', 'lanes', 'softenings and recesses from 0 up', received, 'Use 0 for none.'),
     );
   }
+  const flat = flatProblems(design);
+  if (flat.length > 0) return [...found, ...flat];
   const outline = outlineProblems(design);
   return [...found, ...(outline.length > 0 ? outline : sectionProblems(design))];
 }

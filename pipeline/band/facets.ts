@@ -134,9 +134,11 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
       ? 'a band with an outline of its own'
       : design.taper
         ? 'a band that tapers'
-        : 'a stepped edge beside the facets';
+        : design.flat
+          ? 'a band with a flat on top'
+          : 'a stepped edge beside the facets';
     const expected = 'a lane of one height all round, without a shoulder';
-    const advice = 'Facet a lane between seams, or leave the outline, taper or step out.';
+    const advice = 'Facet a lane between seams, or leave the outline, taper, flat or step out.';
     return [problem('facets-uneven', path, expected, received, advice)];
   }
   const { left, z } = thinnestUnderFacets(lane, facets);

@@ -26,7 +26,15 @@ export function loweredSurface(
   depthMm: number,
 ): ProfileSurface {
   if (depthMm === 0) return outside;
-  if (!isUniform(design)) return (theta) => lowered(outside(theta), depthMm);
+  if (!isUniform(design)) {
+    let from = outside(0);
+    let kept = lowered(from, depthMm);
+    return (theta) => {
+      const above = outside(theta);
+      if (above !== from) [from, kept] = [above, lowered(above, depthMm)];
+      return kept;
+    };
+  }
   const everywhere = lowered(outside(0), depthMm);
   return () => everywhere;
 }

@@ -1,14 +1,15 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
 import type { OtherWidth } from '../plan/width-design.ts';
+import { type FlatTop, flatCurve, flatTop, flattened } from './flat-top.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
 import { levelCurve, remembered, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
 import { blend, type Tapering, tapering, turningAngles } from './taper.ts';
 
 /** Whether the band is the same all round, seams and stones aside. */
-export function isUniform({ taper, outline }: ShapeDesign): boolean {
-  return !taper && !outline;
+export function isUniform({ taper, outline, flat }: ShapeDesign): boolean {
+  return !taper && !outline && !flat;
 }
 
 /** What is worked out once of a design with an outline: it is asked for again and again. */
@@ -16,6 +17,13 @@ interface Worked {
   path?: SeamPath;
   middle?: SeamCurve;
   width?: SeamCurve;
+  flat?: FlatOutside;
+}
+
+/** A flat on top as it lies, and the thickness of its band, told as z of a curve. */
+export interface FlatOutside {
+  top: FlatTop;
+  thickness: SeamCurve;
 }
 const worked = new WeakMap<ShapeDesign, Worked>();
 
@@ -128,8 +136,30 @@ export function between(share: SeamCurve, own: number, other: number, theta: num
 }
 
 /** Thickness from the size's radius to the highest place of the outside, mm. */
-export function thicknessAt({ thicknessMm, taper }: ShapeDesign, theta: number): Tapering {
+export function thicknessAt(design: ShapeDesign, theta: number): Tapering {
+  const flat = flatOutside(design)?.thickness;
+  return flat ? { value: flat.z(theta), slope: flat.slope(theta) } : roundThickness(design, theta);
+}
+
+/** The same of a band without its flat. */
+function roundThickness({ thicknessMm, taper }: ShapeDesign, theta: number): Tapering {
   return tapering(thicknessMm, taper?.thicknessMm ?? thicknessMm, theta);
+}
+
+/** The flat on top of a band; undefined where it has none or none can be. */
+export function flatOutside(design: ShapeDesign): FlatOutside | undefined {
+  if (!design.flat) return undefined;
+  const own = workedOf(design);
+  if (own.flat) return own.flat;
+  const bore = design.circumferenceMm / (2 * Math.PI);
+  const outside = (theta: number) => {
+    const { value, slope } = roundThickness(design, theta);
+    return { value: bore + value, slope };
+  };
+  const top = flatTop(design.flat, outside);
+  if (!top) return undefined;
+  own.flat = { top, thickness: remembered(flatCurve(top, flattened(top, outside), bore)) };
+  return own.flat;
 }
 
 /** Angles at which a band is looked over: every degree, and where its width or middle line turn back. */

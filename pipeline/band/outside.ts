@@ -18,7 +18,6 @@ import {
   shifted,
 } from './profile.ts';
 import type { SeamCurve } from './seam-curve.ts';
-import type { Tapering } from './taper.ts';
 
 /** Radius of the smallest bore: that of the size (ISO 8653). */
 export function boreRadius(design: ShapeDesign): number {
@@ -79,7 +78,7 @@ function straightOutside(design: ShapeDesign): ProfileSurface {
     case 'bevelled':
       return surfaceOf(design, bevelled(design, share));
     case 'knife-edge':
-      return surfaceOf(design, (theta) => ridged(design, theta, share));
+      return surfaceOf(design, ridged(design, share));
   }
 }
 
@@ -133,54 +132,66 @@ function domed(design: ShapeDesign, way: 1 | -1, share: SeamCurve): ProfileSurfa
 }
 
 /** Two flats that meet at a ridge: tangents to the circle that rounds it, whose top is the crest. */
-function ridged(design: ShapeDesign, theta: number, share: SeamCurve): Profile {
+function ridged(design: ShapeDesign, share: SeamCurve): ProfileSurface {
   const { lowRad, highRad, roundMm } = design.section.ridge!;
-  const crest = crestAt(design, theta, share);
-  const flat = (side: 1 | -1, angle: number) => ({
-    ...crest,
-    z0: crest.z0 + side * roundMm * Math.sin(angle),
-    r0: crest.r0 - roundMm * (1 - Math.cos(angle)),
-    nz0: side * Math.sin(angle),
-    curvature: 0,
-  });
-  const [low, high] = [flat(-1, lowRad), flat(1, highRad)];
-  return chain([{ ...low, toZ: low.z0 }, { ...crest, nz0: 0, curvature: 1 / roundMm, toZ: high.z0 }, high]);
+  const [low, high] = [-lowRad, highRad].map((angle) => ({
+    across: roundMm * Math.sin(angle),
+    down: roundMm * (1 - Math.cos(angle)),
+    nz0: Math.sin(angle),
+  }));
+  const curvature = 1 / roundMm;
+  return (theta) => {
+    const { z0, r0, driftZ, driftR } = crestAt(design, theta, share);
+    const lowEnd = z0 + low.across;
+    const highEnd = z0 + high.across;
+    return chain([
+      { z0: lowEnd, r0: r0 - low.down, nz0: low.nz0, curvature: 0, driftZ, driftR, toZ: lowEnd },
+      { z0, r0, nz0: 0, curvature, driftZ, driftR, toZ: highEnd },
+      { z0: highEnd, r0: r0 - high.down, nz0: high.nz0, curvature: 0, driftZ, driftR },
+    ]);
+  };
 }
 
 /** A level top between two chamfers; its corners rounded by circles that touch both. */
 function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
-  const width = widthCurve(design);
-  return (theta) => bevelledAt(design, { value: width.z(theta), slope: width.slope(theta) }, share, theta);
-}
-
-function bevelledAt(design: ShapeDesign, width: Tapering, share: SeamCurve, theta: number): Profile {
   const { lowMm, highMm, lowRad, highRad, roundMm } = design.section.bevel!;
   const back = otherWidth(design)?.bevelMm ?? [lowMm, highMm];
   const [fromZ, toZ] = outsideSpan(design);
-  const thickness = thicknessAt(design, theta);
-  const top = { r0: boreRadius(design) + thickness.value, driftR: thickness.slope };
-  const corner = (side: 1 | -1, edge: number, chamfer: number, narrow: number, angle: number) => {
-    const broad = between(share, chamfer, narrow, theta);
-    // the outside's end keeps its distance from the edge, the corner its own from there
-    const z = edge + (side * (width.value - design.widthMm)) / 2 - side * broad.value;
-    const driftZ = (side * width.slope) / 2 - side * broad.slope;
-    const reach = roundMm * Math.tan(angle / 2);
-    return {
-      chamfer: { ...top, driftZ, z0: z, nz0: side * Math.sin(angle), curvature: 0 },
-      rounding: { ...top, driftZ, z0: z - side * reach, nz0: 0, curvature: 1 / roundMm },
-      edgeZ: z + side * reach * Math.cos(angle),
-    };
+  const bore = boreRadius(design);
+  const width = widthCurve(design);
+  const corners = [
+    { side: -1, edge: fromZ, chamfer: lowMm, narrow: back[0], angle: lowRad },
+    { side: 1, edge: toZ, chamfer: highMm, narrow: back[1], angle: highRad },
+  ].map((corner) => ({
+    ...corner,
+    reach: roundMm * Math.tan(corner.angle / 2),
+    sine: Math.sin(corner.angle),
+    cosine: Math.cos(corner.angle),
+  }));
+  const curvature = 1 / roundMm;
+  return (theta) => {
+    const [z, slope] = [width.z(theta), width.slope(theta)];
+    const { value, slope: driftR } = thicknessAt(design, theta);
+    const r0 = bore + value;
+    const [low, high] = corners.map(({ side, edge, chamfer, narrow, reach, sine, cosine }) => {
+      const broad = between(share, chamfer, narrow, theta);
+      // the outside's end keeps its distance from the edge, the corner its own from there
+      const at = edge + (side * (z - design.widthMm)) / 2 - side * broad.value;
+      const driftZ = (side * slope) / 2 - side * broad.slope;
+      return {
+        chamfer: { r0, driftR, driftZ, z0: at, nz0: side * sine, curvature: 0 },
+        rounding: { r0, driftR, driftZ, z0: at - side * reach, nz0: 0, curvature },
+        edgeZ: at + side * reach * cosine,
+      };
+    });
+    return chain([
+      { ...low.chamfer, toZ: low.edgeZ },
+      { ...low.rounding, toZ: low.rounding.z0 },
+      { r0, driftR, driftZ: 0, z0: 0, nz0: 0, curvature: 0, toZ: high.rounding.z0 },
+      { ...high.rounding, toZ: high.edgeZ },
+      high.chamfer,
+    ]);
   };
-  const low = corner(-1, fromZ, lowMm, back[0], lowRad);
-  const high = corner(1, toZ, highMm, back[1], highRad);
-  const level = { ...top, driftZ: 0, z0: 0, nz0: 0, curvature: 0 };
-  return chain([
-    { ...low.chamfer, toZ: low.edgeZ },
-    { ...low.rounding, toZ: low.rounding.z0 },
-    { ...level, toZ: high.rounding.z0 },
-    { ...high.rounding, toZ: high.edgeZ },
-    high.chamfer,
-  ]);
 }
 
 type Link = Omit<ProfilePiece, 'fromZ' | 'toZ'> & { toZ?: number };

@@ -7,7 +7,8 @@ import {
 } from '../plan/design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
 import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
-import { middlePath } from './outline.ts';
+import { grownFlat } from './flat-top.ts';
+import { flatOutside, middlePath } from './outline.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 import { raisedPath } from './seam.ts';
@@ -28,7 +29,7 @@ export function withPolishAllowance(
   counts: readonly number[],
 ): ShapeDesign {
   if (allowanceMm === 0) return design;
-  const { section, taper, outline } = design;
+  const { section, taper, outline, flat } = design;
   const grown = {
     ...design,
     circumferenceMm: design.circumferenceMm - 2 * Math.PI * allowanceMm,
@@ -36,6 +37,7 @@ export function withPolishAllowance(
     thicknessMm: design.thicknessMm + 2 * allowanceMm,
     ...(taper && { taper: grownTaper(taper, section, allowanceMm) }),
     ...(outline && { outline: grownOutline(design, outline, allowanceMm) }),
+    ...(flat && { flat: grownFlat(flat, flatOutside(design)!.top, allowanceMm) }),
     section: grownSection(design, allowanceMm),
     // the floor of a channel stays where it is
     lanes: design.lanes.map((lane) =>

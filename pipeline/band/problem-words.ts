@@ -1,12 +1,12 @@
 import type { Problem } from '../problem.ts';
+import { degreesFromTop } from '../trade/bench-words.ts';
 
 /** Least height of a seam wall or a softened edge, mm. */
 export const LEAST_WALL_MM = 0.1;
 
-/** An angle round the band in words, 0 to 360. */
+/** An angle round the band in words, from over -180° to 180°, as configs and bench sheets have it. */
 export function degrees(theta: number): string {
-  const turned = (((theta * 180) / Math.PI) % 360) + 360;
-  return `${(turned % 360).toFixed(1)}°`;
+  return `${degreesFromTop(theta).toFixed(1)}°`;
 }
 
 /** A length in words: two decimals, a third where it matters. */

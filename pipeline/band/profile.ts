@@ -181,19 +181,27 @@ export function tangentZ(profile: Profile, centreZ: number, depth: number): numb
 
 /** The profile moved along z, by so much at one θ and by `slope` (mm/rad) more as θ grows. */
 export function shifted({ facing, pieces }: Profile, by: number, slope: number): Profile {
-  const moved = ({ fromZ, toZ, z0, driftZ, ...piece }: ProfilePiece): ProfilePiece => ({
-    ...piece,
-    fromZ: fromZ + by,
-    toZ: toZ + by,
-    z0: z0 + by,
-    driftZ: driftZ + slope,
-  });
-  return { facing, pieces: pieces.map(moved) };
+  return { facing, pieces: pieces.map((piece) => moved(piece, by, slope, 0)) };
 }
 
 /** The profile moved towards the metal by `recessMm`, measured radially. */
 export function lowered(profile: Profile, recessMm: number): Profile {
   if (recessMm === 0) return profile;
   const { facing, pieces } = profile;
-  return { facing, pieces: pieces.map((piece) => ({ ...piece, r0: piece.r0 - facing * recessMm })) };
+  return { facing, pieces: pieces.map((piece) => moved(piece, 0, 0, -facing * recessMm)) };
+}
+
+/** Field by field, because it is asked for at every angle: to copy what is left of an object takes five times as long. */
+function moved(piece: ProfilePiece, byZ: number, slope: number, byR: number): ProfilePiece {
+  const { fromZ, toZ, z0, r0, nz0, curvature, driftZ, driftR } = piece;
+  return {
+    fromZ: fromZ + byZ,
+    toZ: toZ + byZ,
+    z0: z0 + byZ,
+    r0: r0 + byR,
+    nz0,
+    curvature,
+    driftZ: driftZ + slope,
+    driftR,
+  };
 }

@@ -2,6 +2,7 @@ import type { ShapeDesign } from '../plan/design.ts';
 import { type Lane, lanesOf } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
 import { leastBetween } from './least.ts';
+import { flatOutside } from './outline.ts';
 import { boreRadius, boreSurface } from './outside.ts';
 import { type Profile, radiusAt, tangentCircle } from './profile.ts';
 
@@ -14,8 +15,13 @@ export interface Thickness {
   most: number;
 }
 
-/** Of a band without taper once; of a tapered one at its top and at its back, between which others lie. */
+/**
+ * Of a band without taper once; of a tapered one at its top and at its back, between which others lie; of one with a flat
+ * on top there, and at the ends of the flat.
+ */
 export function thicknesses(design: ShapeDesign, lanes: Lane[] = lanesOf(design)): Thickness[] {
+  const flat = flatOutside(design);
+  if (flat) return [[0], [Math.PI], flat.thickness.extremes].map((at) => thicknessesAt(design, lanes, at));
   if (design.taper) return [thicknessesAt(design, lanes, [0]), thicknessesAt(design, lanes, [Math.PI])];
   // lanes meet the crest where their seams turn back, if they meet it at all
   const turns = lanes.flatMap(({ low, high }) => [...low.curve.extremes, ...high.curve.extremes]);

@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import type { Report } from '../artefacts/events.ts';
-import { makeOnQueue } from '../farm/queue-make.ts';
+import type { makeOnQueue } from '../farm/queue-make.ts';
 import { openQueueUrl, PASSWORD_ON_COMMAND_LINE } from '../farm/queue-password.ts';
 import { withoutPassword } from '../farm/queue-url.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -54,6 +54,12 @@ export async function make(args: readonly string[], streams: Streams): Promise<n
   const command = withOutput(parseCommand(args, OPTIONS));
   const { config, values } = command;
   return recorded(args, config, values, streams, (watch) => makeWatched(args, command, streams, watch));
+}
+
+/** The queue's client is loaded by those who use one. */
+async function onQueue(...args: Parameters<typeof makeOnQueue>): Promise<MakeResult> {
+  const { makeOnQueue } = await import('../farm/queue-make.ts');
+  return makeOnQueue(...args);
 }
 
 type Command = ReturnType<typeof withOutput<ReturnType<typeof parseCommand<typeof OPTIONS>>['values']>>;
@@ -132,7 +138,7 @@ async function makeWatched(
       watch.result = made;
       return endOfShare(made, values, streams);
     }
-    const result = await (queue ? makeOnQueue(asked, queue, options) : makeCatalogue(asked, options));
+    const result = await (queue ? onQueue(asked, queue, options) : makeCatalogue(asked, options));
     watch.result = result;
     return endOfCatalogue(result, args, values, streams);
   } finally {

@@ -10,6 +10,7 @@ import type { TradeWords } from '../trade/trade-words.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { localeOf } from '../words/locale.ts';
 import type { BandFacts } from './catalogue-schema.ts';
+import { chosenChecks } from './chosen-checks.ts';
 import { dressChecks } from './dress-checks.ts';
 import { alloyRow, stoneRow } from './looks.ts';
 import { metalChecks } from './metal-checks.ts';
@@ -109,7 +110,7 @@ function checksOf(
     alloy: words.alloy,
     stone: (slot) => words.stone(variant.dress.stones[slot], variant.origins[slot], variant.treatments[slot]),
   });
-  return [...solid.checks, ...dressed, ...metalChecks(metals)].map((check) =>
+  return [...solid.checks, ...chosenChecks(variant.chosen), ...dressed, ...metalChecks(metals)].map((check) =>
     waived(toldCheck(check, language, market), variant),
   );
 }

@@ -115,11 +115,16 @@ function outlineWords({ outline }: ShapeDesign): string[] {
 }
 
 function constants(design: ShapeDesign): string[] {
-  const { taper } = design;
+  const { taper, flat } = design;
   const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
   return [
     `${design.section.name} section, ${mm(design.widthMm)} wide, ${mm(design.thicknessMm)} thick${back}`,
     ...outlineWords(design),
+    ...(flat
+      ? [
+          `flat on top ${mm(flat.lengthMm)} long, ${mm(flat.riseMm)} higher, ends rounded by ${mm(flat.edgeMm)}`,
+        ]
+      : []),
     ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;

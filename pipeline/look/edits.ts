@@ -112,7 +112,8 @@ export class Edits {
       const step = steps.get(at.file) ?? (await stepOn(at.file));
       if (!files.some(({ file, revision }) => file === at.file && revision === revisionOf(step.before)))
         return { code: 'file-changed', received: at.file };
-      const edited = editYaml(step.after, at.file, at.path, value.value);
+      const written = at.limits ? `${value.value} in ${at.limits}` : value.value;
+      const edited = editYaml(step.after, at.file, at.path, written);
       if (isRefused(edited)) return edited;
       steps.set(at.file, { ...step, after: edited.text });
       origin ??= { file: at.file, line: edited.line, column: edited.column, path: [...at.path] };

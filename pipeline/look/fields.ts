@@ -61,6 +61,9 @@ function namesFor(path: FieldPath, raw: unknown): string[] | undefined {
   return isMapping(raw) && isMapping(raw.lanes) ? Object.keys(raw.lanes) : undefined;
 }
 
+/** A name of the template’s maker as a label. */
+const asLabel = (name: string) => (name[0]?.toUpperCase() ?? '') + name.slice(1).replaceAll('-', ' ');
+
 const filled = (text: string, name: string) => text.replace('{name}', name);
 
 function groupOf([part, name]: FieldPath, { messages }: Locale): string {
@@ -72,6 +75,8 @@ function groupOf([part, name]: FieldPath, { messages }: Locale): string {
 /** The words for a key: those of the key within its part before those of the key alone. */
 function labelOf(path: FieldPath, { messages }: Locale): string {
   const { fields, parts, sides } = messages.shaping;
+  // the template's own name, as its maker wrote it
+  if (path[0] === 'let') return asLabel(String(path[1]));
   const keys = path.filter((key) => typeof key === 'string');
   const number = path.find((key) => typeof key === 'number');
   const key = keys.at(-1) ?? '';

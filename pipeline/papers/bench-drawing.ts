@@ -4,11 +4,12 @@
  */
 import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
-import { edgeCurve, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
+import { edgeCurve, flatOutside, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
 import { headsOf } from '../setting/engraving.ts';
+import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
 import { edgesInBore, insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
@@ -135,8 +136,7 @@ export function sectionDrawing(
   const levels = [bore, bore + thicknessMm]
     .map((r) => line(side - 1, y(r), x((first + second) / 2), y(r), 'help'))
     .join('');
-  const degrees = `${locale.number((theta * 180) / Math.PI, 1)}°`;
-  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(degrees, scale), 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(angleWords(theta, locale), scale), 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -187,11 +187,18 @@ export function unrolledDrawing(
       const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
       return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
     }),
+    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot - 4, 'help')),
     line(middle, top - 2, middle, foot - 4, 'help'),
     text(middle, top - 3, locale.messages.bench.top),
     across(left, left + width, foot, locale.number(band.lengthMm, 2)),
   ];
   return svg(width + 8, foot + 2, drawn.join(''));
+}
+
+/** Where a flat on top ends. */
+function flatEnds(design: ShapeDesign): number[] {
+  const corner = flatOutside(design)?.top.corner;
+  return corner ? [-1, 1].map((side) => side * Math.atan2(...corner)) : [];
 }
 
 /**
@@ -220,7 +227,9 @@ export function boreDrawing(
   const foot = top + s * (highest - lowest) + 6;
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * (highest - lowest))}"/>`;
   const middle = paper.x(inside.atRad);
-  const degrees = `θ = ${locale.number((inside.atRad * 180) / Math.PI, 1)}°`;
-  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, degrees)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
+  const { top: atTop, opposite } = locale.messages.bench;
+  const angle = angleWords(inside.atRad, locale);
+  const where = angle === '180°' ? opposite : angle === '0°' ? atTop : angle;
+  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, where)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
   return svg(width + 8, foot + 2, body);
 }

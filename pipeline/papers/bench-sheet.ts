@@ -1,5 +1,6 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 
+import { flatOutside, widthCurve } from '../band/outline.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
@@ -114,7 +115,18 @@ function sizeRows(band: BandFacts, { messages, number }: Locale): [string, strin
   return rows;
 }
 
-function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [string, string][] {
+function flatRows(design: ShapeDesign, { messages, number }: Locale): [string, string][] {
+  const { flat } = design;
+  const top = flatOutside(design)?.top;
+  if (!flat || !top) return [];
+  const mm = (value: number) => number(value, 2);
+  const [length, radius] = [mm(flat.lengthMm), mm(flat.edgeMm)];
+  const width = mm(widthCurve(design).z(0));
+  return [[messages.bench.flat, messages.bench.flatFigures(length, width, mm(top.heightMm), radius)]];
+}
+
+function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
+  const { section, lanes, seams } = design;
   const { bench } = locale.messages;
   const say = bench.lanes;
   const mm = (value: number) => locale.number(value, 2);
@@ -125,6 +137,7 @@ function sectionRows({ section, lanes, seams }: ShapeDesign, locale: Locale): [s
   };
   return [
     [bench.sections[section.name], sectionWords(section, locale).join(', ')],
+    ...flatRows(design, locale),
     ...lanes.map((lane, i): [string, string] => [
       lane.name,
       [

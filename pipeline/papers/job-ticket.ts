@@ -6,6 +6,7 @@ import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import { markLines } from '../words/mark-words.ts';
+import type { TicketMessages } from '../words/ticket-words.ts';
 import {
   boreDrawing,
   DRAWING_STYLE,
@@ -122,7 +123,7 @@ function bandColumn(
     [bench.widthThickness, `${mm(facts.widthMm)} × ${mm(facts.thicknessMm)}`],
     ...facts.metals.map(({ name, lanes }): SheetRow => [bench.metal, `${name}: ${lanes.join(', ')}`]),
     ...(sheet ? [[say.sheet, sheet] as const] : []),
-    [say.files, files.length > 0 ? files.join(', ') : say.noFiles],
+    ...fileRows(files, say),
   ];
   const cut =
     marks.length > 0
@@ -133,6 +134,17 @@ function bandColumn(
 <div class="drawings">${sections.join('')}</div>
 <h3>${escapeHtml(say.unrolled)}</h3>${unrolledDrawing(design, locale, 1)}
 ${bore ? `<h3>${escapeHtml(say.bore)}</h3>${bore}` : ''}</section>`;
+}
+
+/** A row for each part, its formats together: names are long, and are looked for letter by letter. */
+function fileRows(files: readonly string[], say: TicketMessages): SheetRow[] {
+  const formats = new Map<string, string[]>();
+  for (const file of files) {
+    const [, name, format] = /^(.*)(\.\w+)$/.exec(file) ?? ['', file, ''];
+    formats.set(name, [...(formats.get(name) ?? []), format]);
+  }
+  if (formats.size === 0) return [[say.files, say.noFiles]];
+  return [...formats].map(([name, ends]): SheetRow => [say.files, `${name}${ends.join(', ')}`]);
 }
 
 /** Cells that are figures stand to the right; empty ones are to be written in. */

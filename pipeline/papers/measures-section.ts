@@ -1,6 +1,7 @@
 /** The measures of a band that the bench works by, as a section of its sheet. */
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import { type SheetRow, sheetTable, stoneSize } from './sheet-table.ts';
@@ -48,12 +49,6 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
   return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
 }
 
-function angleWords(theta: number, locale: Locale): string {
-  const turns = theta / (2 * Math.PI);
-  // from over -180° to 180°, as stones are told
-  return `${locale.number(360 * (turns - Math.ceil(turns - 0.5)), 0, 1)}°`;
-}
-
 function fileRows({ caster, sku, stoneCount }: BandFacts, { messages }: Locale): SheetRow[] {
   const names = (caster?.parts ?? []).flatMap(({ files }) =>
     files.map(({ file }) => String(file).split('/').at(-1)!),
@@ -94,14 +89,17 @@ function orderRows({ rows }: BandFacts, { spares = 0, quality = {} }: OwnBench, 
   });
 }
 
-function seatRow({ name, opening, hole, girdleDepthMm, bearing }: SeatMeasures, locale: Locale): SheetRow {
+function seatRow(
+  { name, opening, hole, azure, girdleDepthMm, bearing }: SeatMeasures,
+  locale: Locale,
+): SheetRow {
   const say = locale.messages.bench.measures;
   const mm = (value: number) => locale.number(value, 2);
   const size = ([along, across]: readonly [number, number]) =>
     Math.abs(along - across) < 0.005 ? `Ø ${mm(along)}` : locale.messages.wording.by(mm(along), mm(across));
   const words = [
     say.opening(size(opening)),
-    say.hole(hole && size(hole)),
+    say.hole(hole && size(hole), azure && size(azure)),
     say.girdleDepth(mm(girdleDepthMm)),
     say.bearing(mm(bearing[0]), mm(bearing[1])),
   ];

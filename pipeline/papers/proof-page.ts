@@ -24,6 +24,8 @@ export interface ProofBand {
   size: string;
   /** further names of the size: what it is made as, ISO */
   sizeMore?: string;
+  /** how the size was measured */
+  measured?: string;
   inside: string;
   width: string;
   thickness: string;
@@ -93,7 +95,7 @@ export function proofPage(proof: Proof, locale: Locale, paper: Paper, signing?: 
   const headings = bandHeadings(proof, locale);
   const body = `<main>
 ${letterhead(proof)}
-<div class="head"><div><p class="kind">${escapeHtml(say.kind)}</p><h1>${escapeHtml(proof.bands.length > 1 ? say.title : say.titleOne)}</h1>${proof.names ? `<p class="names">${escapeHtml(`${say.forWhom} ${proof.names}`)}</p>` : ''}</div>
+<div class="head"><div><p class="kind">${escapeHtml(say.kind)}</p><h1>${escapeHtml(proof.bands.length > 1 ? say.title : say.titleOne)}</h1>${proof.names ? `<p class="names">${escapeHtml(`${say.forWhom} ${proof.names}`)}</p>` : ''}<p class="welcome">${escapeHtml(say.welcome(proof.bands.length))}</p></div>
 ${dates(proof, locale)}</div>
 ${proof.draft ? `<p class="draft">${escapeHtml(say.draft)}</p>` : ''}
 ${pictures(proof, locale)}
@@ -236,12 +238,13 @@ function replyHead(proof: Proof, headings: readonly string[], { messages }: Loca
   ];
   const rows = proof.bands.map((b, i) => {
     const size = [b.size, ...(b.sizeMore ? [b.sizeMore] : [])].join(', ');
+    const measured = b.measured ? `<br>${escapeHtml(say.measured(b.measured))}` : '';
     const cut = b.letters.map(
       ({ side, text }) =>
         `${escapeHtml(say.engraving[side])}: <span class="engraved">${escapeHtml(text)}</span>`,
     );
     const engraving = cut.length > 0 ? cut.join('<br>') : escapeHtml(say.noEngraving);
-    return `<tr><th>${escapeHtml(headings[i])}</th><td>${escapeHtml(b.sku)}</td><td>${escapeHtml(`${say.size} ${size}`)}</td><td>${engraving}</td></tr>`;
+    return `<tr><th>${escapeHtml(headings[i])}</th><td>${escapeHtml(b.sku)}</td><td>${escapeHtml(`${say.size} ${size}`)}${measured}</td><td>${engraving}</td></tr>`;
   });
   return `<p class="whose">${whose.map(escapeHtml).join(' · ')}</p>
 <section class="summary"><h2>${escapeHtml(say.summary)}</h2><table>${rows.join('')}</table></section>`;
@@ -279,6 +282,6 @@ function ticks(proof: Proof, { messages }: Locale): string {
 
 /** What wearers should know of their rings. */
 function wearing({ bands }: Proof, { messages }: Locale): string[] {
-  const { always, stones, claws } = messages.proof.wearing;
-  return bands.some((b) => b.stones.length > 0) ? [always, stones, claws] : [always];
+  const { always, stones, claws, cleaning } = messages.proof.wearing;
+  return bands.some((b) => b.stones.length > 0) ? [always, stones, claws, cleaning] : [always, cleaning];
 }

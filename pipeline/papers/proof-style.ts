@@ -7,8 +7,8 @@ const BAND_ROWS = 11;
 
 /** Size of the page, and the height that pictures take on it. */
 const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
-  a4: { size: '210mm 297mm', picturesMm: 106 },
-  letter: { size: '8.5in 11in', picturesMm: 90 },
+  a4: { size: '210mm 297mm', picturesMm: 97 },
+  letter: { size: '8.5in 11in', picturesMm: 81 },
 };
 
 /** What pictures keep beside drawings of letters, mm, and what the heading over these and a line over each take. */
@@ -46,7 +46,7 @@ address { font-style: normal; text-align: right; color: var(--soft); font-size: 
 .head { display: flex; justify-content: space-between; align-items: flex-end; gap: 8mm; margin: 5mm 0 3.5mm; }
 .kind { margin: 0; color: var(--accent); font-weight: 600; font-size: 7.6pt; text-transform: uppercase; }
 h1 { margin: 0.5mm 0 0; font-size: 19pt; line-height: 1.15; font-weight: 400; }
-.names { margin: 1mm 0 0; font-size: 11pt; }
+.names { margin: 1mm 0 0; font-size: 11pt; } .welcome { margin: 1mm 0 0; max-width: 118mm; color: var(--soft); }
 .facts { margin: 0; display: grid; grid-template-columns: auto auto; gap: 0.3mm 4mm; font-size: 8pt; flex: none; max-width: 50%; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; text-align: right; }
 .draft { margin: 0 0 3mm; padding: 1.2mm 3mm; border: 0.3mm solid #a33; color: #a33; font-weight: 600; }

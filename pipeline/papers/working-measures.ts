@@ -9,6 +9,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
+import { holeAt } from '../setting/azure.ts';
 import { girdleExtent } from '../setting/girdle.ts';
 import { planRow, type RowPlan, slotsOf, type WholeRow } from '../setting/row-plan.ts';
 import { radiusOf } from '../setting/seat.ts';
@@ -49,6 +50,8 @@ export interface SeatMeasures {
   opening: readonly [number, number];
   /** through-hole likewise; none for a closed seat */
   hole?: readonly [number, number];
+  /** where it comes out of the bore, if it is azured */
+  azure?: readonly [number, number];
   /** girdle below the metal */
   girdleDepthMm: number;
   /** where the bearing begins and ends, below the girdle */
@@ -151,11 +154,13 @@ function stoneMarks({ design: row, places }: WholeRow, design: ShapeDesign): Sto
   });
 }
 
-function seatMeasures({ name, seat, design }: RowPlan): SeatMeasures {
+function seatMeasures({ name, seat, design, places }: RowPlan): SeatMeasures {
+  const azure = seat.azure && holeAt(seat, Math.min(...places.map(({ bore }) => bore)));
   return {
     name,
     opening: girdleExtent(seat.opening),
     ...(seat.hole ? { hole: girdleExtent(seat.hole) } : {}),
+    ...(azure ? { azure: girdleExtent(azure) } : {}),
     girdleDepthMm: design.setDepthMm,
     bearing: [-seat.bearingTop, -seat.bearingFoot],
   };

@@ -3,7 +3,7 @@
  *
  * Promise: a frame has its proportions to the pixel and never cuts the subject. Where the film ends before the frame
  * does, white and clear grounds are carried on: the film's edge fades into bare ground, so that no seam shows where a
- * soft shadow reaches it. Other grounds cannot be carried on honestly: there the frame moves and grows less generous
+ * soft shadow reaches it, and is smoothed the more the farther from it, so that its grain draws no streaks. Other grounds cannot be carried on honestly: there the frame moves and grows less generous
  * until it lies within the film and, if the subject does not fit even so or not at the side asked for, it is refused.
  */
 import type { LinearPicture } from './develop.ts';
@@ -81,19 +81,60 @@ export function cropPicture(
   const width = box.right - box.left;
   const height = box.bottom - box.top;
   const data = new Float32Array(3 * width * height);
-  const fade = Math.max(1, FADE * Math.max(frame.width, frame.height));
+  const beyond = carriedOn(frame, ground);
   for (let y = 0, o = 0; y < height; y++) {
     const fy = box.top + y;
-    const sy = Math.max(0, Math.min(frame.height - 1, fy));
     for (let x = 0; x < width; x++, o += 3) {
       const fx = box.left + x;
-      const sx = Math.max(0, Math.min(frame.width - 1, fx));
-      const i = 3 * (sy * frame.width + sx);
-      const t = Math.min(1, Math.hypot(fx - sx, fy - sy) / fade);
-      const bare = t * t * (3 - 2 * t);
-      for (let k = 0; k < 3; k++)
-        data[o + k] = bare === 0 ? frame.data[i + k] : frame.data[i + k] * (1 - bare) + ground[k] * bare;
+      const within = fx >= 0 && fy >= 0 && fx < frame.width && fy < frame.height;
+      if (!within) beyond(fx, fy, data, o);
+      else for (let k = 0, i = 3 * (fy * frame.width + fx); k < 3; k++) data[o + k] = frame.data[i + k];
     }
   }
   return { width, height, data };
+}
+
+/** What is seen of the ground at a place outside the film, written to three values from `o` on. */
+function carriedOn({ width, height, data }: LinearPicture, ground: readonly [number, number, number]) {
+  const row = (y: number) => new EdgeMeans(width, (x, k) => data[3 * (y * width + x) + k]);
+  const column = (x: number) => new EdgeMeans(height, (y, k) => data[3 * (y * width + x) + k]);
+  const [top, bottom, left, right] = [row(0), row(height - 1), column(0), column(width - 1)];
+  const fade = Math.max(1, FADE * Math.max(width, height));
+  return (x: number, y: number, out: Float32Array, o: number) => {
+    const dx = Math.max(-x, x - width + 1, 0);
+    const dy = Math.max(-y, y - height + 1, 0);
+    const away = Math.hypot(dx, dy);
+    const t = Math.min(1, away / fade);
+    const bare = t * t * (3 - 2 * t);
+    // past a corner both edges count, by which of them is farther
+    const share = dy / (dx + dy);
+    for (let k = 0; k < 3; k++) {
+      const level = share > 0 ? (y < 0 ? top : bottom).mean(x, away, k) : 0;
+      const upright = share < 1 ? (x < 0 ? left : right).mean(y, away, k) : 0;
+      out[o + k] = (share * level + (1 - share) * upright) * (1 - bare) + ground[k] * bare;
+    }
+  };
+}
+
+/** Means over stretches of an edge of the film. */
+class EdgeMeans {
+  private readonly length: number;
+  private readonly sums: Float64Array[];
+
+  constructor(length: number, value: (i: number, channel: number) => number) {
+    this.length = length;
+    this.sums = [0, 1, 2].map((k) => {
+      const sums = new Float64Array(length + 1);
+      for (let i = 0; i < length; i++) sums[i + 1] = sums[i] + value(i, k);
+      return sums;
+    });
+  }
+
+  /** As far to either side of a place as is asked for. */
+  mean(at: number, reach: number, channel: number): number {
+    const middle = Math.max(0, Math.min(this.length - 1, at));
+    const from = Math.max(0, Math.round(middle - reach));
+    const to = Math.min(this.length, Math.round(middle + reach) + 1);
+    return (this.sums[channel][to] - this.sums[channel][from]) / (to - from);
+  }
 }

@@ -1,7 +1,7 @@
 import type { Place, Problem } from '../problem.ts';
 import type { ShapeDesign } from './design.ts';
 import { layersAt, locateIn, type TemplateLayer } from './layers.ts';
-import { isMapping, valueAt } from './raw-merge.ts';
+import { chosenText, isMapping, valueAt } from './raw-merge.ts';
 import type { Template } from './template-schema.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
 
@@ -31,6 +31,8 @@ export interface ValueOrigin {
   path: FieldPath;
   /** the file has it */
   written: boolean;
+  /** limits that stand in one text with it, to be written anew behind it */
+  limits?: string;
 }
 
 /** Keys of a path as text such as `rows.crest.coverage[2]`. */
@@ -60,7 +62,15 @@ export function originOf(band: BandSource, path: FieldPath): ValueOrigin {
   const open = layersAt(band.layers, path);
   const holder = open.find(({ raw }) => valueAt(raw, path) !== undefined);
   const layer = holder ?? open[open.length - 1];
-  if (layer !== band.layers[0] || ownTemplate) return originIn(layer.source, [...layer.at, ...path]);
+  if (layer !== band.layers[0] || ownTemplate) {
+    const at = [...layer.at, ...path];
+    if (path.length !== 2 || path[0] !== 'let') return originIn(layer.source, at);
+    // what can be chosen stands by itself or among its limits
+    const own = valueAt(layer.raw, path);
+    if (isMapping(own)) return originIn(layer.source, [...at, 'value']);
+    const { from, to } = chosenText(own);
+    return { ...originIn(layer.source, at), ...(from === undefined ? {} : { limits: `${from} .. ${to}` }) };
+  }
   return originIn(config, ['overrides', ...path]);
 }
 

@@ -8,7 +8,7 @@ import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
-import type { TaperDesign } from './width-design.ts';
+import type { FlatDesign, TaperDesign } from './width-design.ts';
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
   const bed = l.inlay && bedOf(name, template);
@@ -37,6 +37,10 @@ function taperDesign(template: Template, widthMm: number): TaperDesign | undefin
   );
 }
 
+function flatDesign({ length, rise, edge }: NonNullable<Template['flat']>): FlatDesign {
+  return { lengthMm: length, riseMm: rise, edgeMm: edge };
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -52,6 +56,7 @@ export function shapeDesign(
     thicknessMm: template.thickness,
     ...(taper && { taper }),
     ...(outline && { outline }),
+    ...(template.flat && { flat: flatDesign(template.flat) }),
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,

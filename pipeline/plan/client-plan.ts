@@ -47,6 +47,8 @@ export interface OrderBand {
   variant: Variant;
   /** as written in the order, in the client's own system; absent if the order names none */
   size?: string;
+  /** how it was measured, in the maker's words */
+  measured?: string;
   /** the order's own letters, and the design that carries them; absent if it says nothing of letters */
   engraved?: { letters: OrderedLetters[]; design: ShapeDesign };
 }

@@ -1,7 +1,7 @@
 import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
-import type { OutlineDesign, TaperDesign } from './width-design.ts';
+import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
 
 /**
  * The parsed design of one band: what a template, its overrides and one cell of the grid come to.
@@ -231,6 +231,8 @@ export interface RowDesign extends StoneSort {
   setDepthMm: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
+  /** how wide holes open at the bore at most, as a share of the stone's diameter; straight ones if absent */
+  azureShare?: number;
   /** metal left above the bore under the holes, which then do not go through */
   floorMm?: number;
   setting: SettingDesign;
@@ -262,6 +264,8 @@ export interface ShapeDesign {
   taper?: TaperDesign;
   /** absent where the edges run level, or only taper */
   outline?: OutlineDesign;
+  /** absent where the outside is round all round */
+  flat?: FlatDesign;
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];

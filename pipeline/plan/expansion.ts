@@ -4,6 +4,7 @@ import { STONES, type StoneOrigin } from '../trade/stones.ts';
 import type { Axis } from './axis.ts';
 import type { BandSource } from './band-source.ts';
 import { shapeDesign } from './band-template.ts';
+import { chosenFigures } from './chosen-values.ts';
 import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
 import { type Change, changesOf, type DesignCache } from './design-cache.ts';
@@ -146,6 +147,7 @@ export function makeVariant(
   const withStones = cell.get('stone')?.stones !== null;
   const design = shapeDesign(template, size.circumferenceMm, widthMm, withStones);
   const places = letterPlaces(template, widthMm);
+  const chosen = chosenFigures(template);
   const shape = contentKey(design) as ShapeKey;
   e.shapes[shape] = design;
   e.sources.set(sku, {
@@ -171,6 +173,7 @@ export function makeVariant(
     origins: originsOf(dress, cell, e),
     treatments: treatmentsOf(dress, cell, e),
     ...waiversOf(cell, e.waivers),
+    ...(chosen.length > 0 && { chosen }),
     ...(places && { letterPlaces: places }),
   };
 }

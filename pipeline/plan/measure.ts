@@ -128,11 +128,14 @@ export function readPixels(written: number | string, range: Range): Reading<numb
   return withinRange(value, range, ' px', 'a number of pixels');
 }
 
-/** A lens opening: its diameter in mm, or the number N of f/N. */
-export type Aperture = { mm: number } | { fNumber: number };
+const APERTURE = '"gentle", or a lens opening such as "f/16" or "3 mm"';
 
-/** `2 mm`, `2`, `f/16`. */
+/** A lens opening: its diameter in mm, the number N of f/N, or so wide that the far end of a band just softens. */
+export type Aperture = { mm: number } | { fNumber: number } | { gentle: true };
+
+/** `2 mm`, `2`, `f/16`, `gentle`. */
 export function readAperture(written: number | string): Reading<Aperture> {
+  if (typeof written === 'string' && written.trim() === 'gentle') return { value: { gentle: true } };
   const f = typeof written === 'string' ? new RegExp(`^f/?\\s*(${NUMBER})$`, 'i').exec(written.trim()) : null;
   if (f) {
     const number = withinRange(Number(f[1]), { min: 2, max: 128 }, '', 'an f-number');
@@ -141,7 +144,7 @@ export function readAperture(written: number | string): Reading<Aperture> {
   const mm = readLength(written, { min: 0.05, max: 30 });
   if ('value' in mm) return { value: { mm: mm.value } };
   if (mm.code === 'out-of-range') return mm;
-  return { ...mm, expected: 'a lens opening such as "f/16" or "3 mm"' };
+  return { ...mm, expected: APERTURE };
 }
 
 /** What a field that holds a measure takes, for who shows it: least and most in that unit. */
@@ -215,8 +218,8 @@ export const widthMeasure = () =>
   );
 
 export const aperture = measure(
-  'a lens opening such as "f/16" or "3 mm"',
-  String.raw`^\s*([fF]/?\s*[\d.]+|[\d.]+\s*(mm)?)\s*$`,
+  APERTURE,
+  String.raw`^\s*(gentle|[fF]/?\s*[\d.]+|[\d.]+\s*(mm)?)\s*$`,
   { unit: 'mm or f/' },
   readAperture,
 );

@@ -14,6 +14,8 @@ export const SIZE_TOLERANCE_MM = 0.32;
 
 /** Columns of letters, each with the number of its band behind it. */
 export const LETTER_COLUMNS = { inside: 'engraving', outside: 'outside' } as const;
+/** Columns of texts for a band that is chosen by others. */
+export const TEXT_COLUMNS = [...Object.values(LETTER_COLUMNS), 'measured'];
 
 /** A couple writes it in its own language. */
 const WITHOUT_STONES = new Set(['none', ...LANGUAGES.map((l) => tradeWords(l).noStones.toLowerCase())]);
@@ -46,7 +48,7 @@ export function chosenBands(record: OrderRecord, r: Reader): OrderBand[] | undef
 
 /** What is said of a second band where one is ordered would be lost. */
 function refuseSecond(record: OrderRecord, r: Reader): void {
-  for (const column of ['size', ...Object.values(LETTER_COLUMNS)].map((c) => `${c}-2`))
+  for (const column of ['size', ...TEXT_COLUMNS].map((c) => `${c}-2`))
     if (record.cells[column])
       r.report(
         record,
@@ -75,7 +77,7 @@ function choicesOf(record: OrderRecord, n: number, { range }: Reader): [axis: st
 }
 
 function isBlank(record: OrderRecord, n: number, r: Reader): boolean {
-  const said = [`sku-${n}`, ...Object.values(LETTER_COLUMNS).map((c) => `${c}-${n}`)];
+  const said = [`sku-${n}`, ...TEXT_COLUMNS.map((c) => `${c}-${n}`)];
   return said.every((column) => !record.cells[column]) && choicesOf(record, n, r).length === 0;
 }
 
@@ -156,7 +158,8 @@ function nearestSizes(variants: readonly Variant[], written: string, r: Reader):
 /** The band with the client's size and letters, both checked. */
 function finished(record: OrderRecord, variant: Variant, n: number, r: Reader): OrderBand {
   const written = record.cells[`size-${n}`];
-  const band = { variant, ...engraved(record, variant, n, r) };
+  const measured = text(record, `measured-${n}`, MOST.measured, r);
+  const band = { variant, ...(measured ? { measured } : {}), ...engraved(record, variant, n, r) };
   if (!written || variant.axes.size?.toLowerCase() === written.toLowerCase())
     return written ? { ...band, size: variant.axes.size } : band;
   const reading = readRingSize(written);

@@ -5,7 +5,7 @@ import type { PlanCatalogue, PlanGrid, Variant } from './plan.ts';
 import { characterNames, missingCharacters } from './typeface.ts';
 
 /** Most characters of a cell. */
-export const MOST = { order: 40, names: 120, engraving: 60, notes: 600 };
+export const MOST = { order: 40, names: 120, engraving: 60, measured: 80, notes: 600 };
 
 /** What orders choose from. */
 export type Range = PlanGrid & Pick<PlanCatalogue, 'language'>;

@@ -7,7 +7,7 @@
 import path from 'node:path';
 import type { OrderPlan } from './client-plan.ts';
 import type { Findings } from './findings.ts';
-import { bandsOf, chosenBands, LETTER_COLUMNS } from './order-bands.ts';
+import { bandsOf, chosenBands, TEXT_COLUMNS } from './order-bands.ts';
 import { date, languageOf, MOST, type Range, type Reader, text } from './order-cells.ts';
 import { MOST_ORDER_BYTES, MOST_ORDERS, type OrderRecord, readOrderFile } from './order-file.ts';
 import type { CatalogueFiles } from './reading.ts';
@@ -87,7 +87,7 @@ function unquoted({ cells, line }: OrderRecord, column: string, received: string
 /** All that a column may be named. */
 export function columnsOf(range: Range): string[] {
   const axes = range.axes.map((a) => a.name);
-  const perBand = ['sku', ...new Set(['size', ...axes]), ...Object.values(LETTER_COLUMNS)].flatMap((c) => [
+  const perBand = ['sku', ...new Set(['size', ...axes]), ...TEXT_COLUMNS].flatMap((c) => [
     `${c}-1`,
     `${c}-2`,
   ]);

@@ -29,9 +29,18 @@ export function replaces(base: unknown, change: unknown, path: readonly (string 
   );
 }
 
-/** A section may be given by its name alone. */
+/** A section may be given by its name alone, and what a template lets be chosen by its value or limits alone. */
 function inFull(value: unknown, path: readonly (string | number)[]): unknown {
+  if (path.length === 2 && path[0] === 'let') return isMapping(value) ? value : chosenText(value);
   return path.length === 1 && path[0] === 'section' && typeof value === 'string' ? { name: value } : value;
+}
+
+/** `0.5 mm`, `0.3 mm .. 0.9 mm` or `0.5 mm in 0.3 mm .. 0.9 mm` as the mapping that it stands for. */
+export function chosenText(written: unknown): Record<string, unknown> {
+  const range = typeof written === 'string' ? /^(?:(.+?)\s+in\s+)?(.+?)\s*\.\.\s*(.+)$/.exec(written) : null;
+  if (!range) return { value: written };
+  const [, value, from, to] = range;
+  return { ...(value === undefined ? {} : { value }), from, to };
 }
 
 /**
@@ -40,10 +49,11 @@ function inFull(value: unknown, path: readonly (string | number)[]): unknown {
  */
 export function mergeRaw(base: unknown, change: unknown, path: readonly (string | number)[] = []): unknown {
   if (change === undefined) return base;
-  const below = isMapping(change) ? inFull(base, path) : base;
-  if (replaces(below, change, path) || !isMapping(below) || !isMapping(change)) return change;
+  const above = path[0] === 'let' ? inFull(change, path) : change;
+  const below = isMapping(above) ? inFull(base, path) : base;
+  if (replaces(below, above, path) || !isMapping(below) || !isMapping(above)) return change;
   const out = { ...below };
-  for (const [name, value] of Object.entries(change))
+  for (const [name, value] of Object.entries(above))
     out[name] = Object.hasOwn(below, name) ? mergeRaw(below[name], value, [...path, name]) : value;
   return out;
 }

@@ -47,6 +47,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     leastGapMm: row['least-gap'],
     setDepthMm: row['set-depth'] ?? settingAsks(styleOf(row)).setDepthMm,
     holeShare: row.hole,
+    ...azureDesign(row),
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
     ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
@@ -56,6 +57,13 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     }),
     setting: settingDesign(setting),
   };
+}
+
+/** Holes that go through are azured as the row says, or else as its style has it. */
+function azureDesign(row: RowTemplate): Pick<RowDesign, 'azureShare'> {
+  const through = row.hole > 0 && row.floor === undefined;
+  const azureShare = row.azure ?? settingAsks(styleOf(row)).azureShare ?? 0;
+  return through && azureShare > row.hole ? { azureShare } : {};
 }
 
 /** A sort of stone by the name that axes of colour use, and the stone that the file gives it. */
@@ -106,6 +114,21 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
     if (row.floor !== undefined && row.hole === 0) {
       const advice = 'Leave "floor" out: closed seats end below their stones.';
       wrong('floor-without-hole', [name, 'floor'], 'a hole to end at the floor', 'hole 0', advice);
+    }
+    if (row.azure && (row.hole === 0 || row.floor !== undefined)) {
+      const received = row.hole === 0 ? 'hole 0' : 'a floor under them';
+      const advice = 'Leave "azure" out: it widens holes where they come out of the bore.';
+      wrong('azure-without-hole', [name, 'azure'], 'holes that go through', received, advice);
+    } else if (row.azure && row.azure <= row.hole) {
+      const percent = (share: number) => `${Math.round(1000 * share) / 10} %`;
+      const advice = 'Give a wider one, or 0 for straight holes.';
+      wrong(
+        'azure-within-hole',
+        [name, 'azure'],
+        `more than the hole’s ${percent(row.hole)}`,
+        percent(row.azure),
+        advice,
+      );
     }
     const mixed = row.alternate ? 'alternate' : row.centre ? 'centre' : row.graduate ? 'graduate' : undefined;
     if (mixed && row.stagger) {

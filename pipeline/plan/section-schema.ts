@@ -68,5 +68,15 @@ export const taperSchema = strict({
   thickness: length(0.6, 6).optional().describe('at the back'),
 }).describe('what the band goes over to at its back; measures above are those of its top');
 
+export const flatSchema = strict({
+  length: length(2, 25).describe('along the band, from one end to the other'),
+  rise: length(-1, 4)
+    .default(0)
+    .describe('of the flat over the outside that the band would have at its top; negative: cut into it'),
+  edge: length(0.1, 4).default(0.3).describe('radius that rounds its ends'),
+}).describe(
+  'a flat on top, as wide as the band is there, with straight shoulders; a domed section keeps its dome across',
+);
+
 export type SectionFields = z.output<typeof section>;
 export type TaperFields = z.output<typeof taperSchema>;

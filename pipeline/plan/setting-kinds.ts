@@ -15,6 +15,8 @@ interface Asked {
   setDepthMm: number;
   /** tables lie level with the metal, so that a depth of the row's own would say otherwise */
   tablesLevel?: true;
+  /** how wide holes open at the bore if the row does not say, as a share of the stone's diameter; straight if absent */
+  azureShare?: number;
   /** why two staggered lines can't be held so */
   notStaggered?: string;
 }
@@ -30,6 +32,8 @@ const settingKind =
   <Keys extends z.ZodRawShape>(keys: Keys, kind: SettingKind<Written<Keys>, S>) => ({ keys, ...kind });
 
 const SET_DEPTH = 0.1;
+/** Rows of close stones are azured; channels, rubbed and raised stones are drilled straight (common practice). */
+const AZURE = 0.85;
 /** In a field the girdle lies deeper, so that grains reach over it and the table hardly stands out (trade: 0.05–0.15). */
 const GRAIN_SET_DEPTH = 0.15;
 /** Collars lift their stones over the band. */
@@ -56,6 +60,7 @@ export const SETTING_KINDS = {
         ...(s.lean > 0 ? { leanRad: s.lean } : {}),
       }),
       setDepthMm: SET_DEPTH,
+      azureShare: AZURE,
       notStaggered: 'Claws that two stones of a line share would stand in stones of the other',
     },
   ),
@@ -97,6 +102,7 @@ export const SETTING_KINDS = {
         brightCut: s['bright-cut'],
       }),
       setDepthMm: GRAIN_SET_DEPTH,
+      azureShare: AZURE,
     },
   ),
 

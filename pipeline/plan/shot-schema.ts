@@ -67,7 +67,9 @@ export const scale = z
 
 const camera = {
   ground: ground.optional(),
-  aperture: aperture.optional().describe('opening of the lens in mm or as an f-number; all is sharp without'),
+  aperture: aperture
+    .optional()
+    .describe('gentle, or the opening of the lens in mm or as an f-number; all is sharp without'),
   scale: scale.optional(),
 };
 

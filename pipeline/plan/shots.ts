@@ -113,10 +113,19 @@ function largestBand(shapes: readonly ShapeDesign[]): LargestBand | undefined {
   return {
     innerDiameterMm: Math.max(...shapes.map((s) => s.circumferenceMm / Math.PI)),
     thicknessMm: Math.max(
-      ...shapes.map((s) => largest(s.thicknessMm, s.taper?.thicknessMm) + (s.rows.length > 0 ? PROUD : 0)),
+      ...shapes.map(
+        (s) => largest(s.thicknessMm, s.taper?.thicknessMm) + flatReach(s) + (s.rows.length > 0 ? PROUD : 0),
+      ),
     ),
     widthMm: Math.max(...shapes.map((s) => largest(s.widthMm, s.taper?.widthMm) + 2 * swingOf(s))),
   };
+}
+
+/** How far the ends of a flat on top stand over the band's outside, as if they were sharp; mm. */
+function flatReach({ flat, circumferenceMm, thicknessMm }: ShapeDesign): number {
+  if (!flat) return 0;
+  const outside = circumferenceMm / (2 * Math.PI) + thicknessMm;
+  return Math.max(0, Math.hypot(flat.lengthMm / 2, outside + flat.riseMm) - outside);
 }
 
 /** At most how far edges swing out from where they would lie on a plain band, mm. */

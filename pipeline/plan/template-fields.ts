@@ -1,5 +1,7 @@
-import type { z } from 'zod';
+import { z } from 'zod';
 import { CUTS } from '../trade/cuts.ts';
+import { chosenIn } from './chosen-values.ts';
+import { readQuantity } from './formula.ts';
 import { MEASURE_FIELDS, type MeasureField, type WidthMeasure } from './measure.ts';
 import { isMapping } from './raw-merge.ts';
 import { sectionUses } from './section-design.ts';
@@ -40,13 +42,32 @@ type Leaf = Omit<TemplateField, 'path' | 'raw' | 'usual'>;
  * @param raw the template as its layers come to
  */
 export function templateFields(raw: unknown): TemplateField[] {
-  return walk(templateSchema, raw, []).filter(
+  const shaped = walk(templateSchema, raw, []).filter(
     ({ path }) => !UNSHAPED.has(String(path[0])) && suits(path, raw),
   );
+  return [...chosenFields(raw), ...shaped];
+}
+
+/** What a template lets be chosen: figures by their unit, within their limits, and words. */
+function chosenFields(raw: unknown): TemplateField[] {
+  return chosenIn(raw).map(([name, { value, from, to, words }]) => {
+    const [own, least, most] = [value ?? from, from, to].map(readQuantity);
+    const path = ['let', name];
+    const written = { path, ...(value === undefined ? {} : { raw: value }) };
+    if (words) return { ...written, kind: 'choice', words, schema: z.enum(words) };
+    const limits = {
+      ...(least && least.unit === own?.unit && { least: least.value }),
+      ...(most && most.unit === own?.unit && { most: most.value }),
+    };
+    const schema = z.union([z.number(), z.string().min(1).max(200)]);
+    return own === undefined || own.unit === ''
+      ? { ...written, kind: 'number', ...limits, schema }
+      : { ...written, kind: 'measure', measure: { unit: own.unit, ...limits }, schema };
+  });
 }
 
 /** Keys of a template that shape nothing. */
-const UNSHAPED: ReadonlySet<string> = new Set(['title', 'about', 'sets', 'chord-tolerance']);
+const UNSHAPED: ReadonlySet<string> = new Set(['title', 'about', 'let', 'sets', 'chord-tolerance']);
 
 function walk(schema: Schema, raw: unknown, path: FieldPath, usual?: string): TemplateField[] {
   const { schema: inner, usual: own, optional } = unwrapped(schema);

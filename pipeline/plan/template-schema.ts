@@ -8,7 +8,7 @@ import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
-import { sectionSchema, taperSchema } from './section-schema.ts';
+import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 
@@ -131,6 +131,11 @@ const row = strict({
       'depth of the girdle plane below the lane, 0.1 mm if left out; negative is proud; not for flush',
     ),
   hole: share(0, 0.95).default(0.6).describe('through-hole under a stone, as a share of its diameter'),
+  azure: share(0, 1)
+    .optional()
+    .describe(
+      'how wide holes open at the bore at most, as a share of the stone’s diameter; 0 for straight ones; 85 % with claws and grains, straight with others if left out',
+    ),
   floor: length(0.1, 3)
     .optional()
     .describe('metal left above the bore under the holes; they go right through if left out'),
@@ -147,22 +152,23 @@ const named = <T extends z.ZodType>(value: T, most: number) =>
   });
 
 const figure = z
-  .union([z.number(), z.string().regex(/^\s*[+-]?[\d.]+\s*(mm|deg|°|%)?\s*$/)], {
-    error: () => 'a figure such as "0.5 mm", "20 deg", "30 %" or 5',
+  .union([z.number(), z.string().min(1).max(200)], {
+    error: () => 'a figure such as "0.5 mm", a formula, or a word',
   })
-  .describe('mm, deg, % or a bare number');
+  .describe('mm, deg, % or a bare number; a formula; or one of the words');
 
 const chosen = z
   .union([
     figure,
     strict({
-      value: figure,
+      value: figure.optional().describe('the middle of the limits or the first of the words, if left out'),
       from: figure.optional().describe('least'),
       to: figure.optional().describe('most'),
+      'one-of': z.array(localName).min(1).max(20).optional().describe('words, in place of limits'),
       about: z.string().max(200).optional(),
     }),
   ])
-  .describe('a figure, or one with its limits');
+  .describe('a figure, its limits ("0.3 mm .. 0.9 mm"), both ("0.5 mm in 0.3 mm .. 0.9 mm"), or a mapping');
 
 /** A band design: what a template file holds, and what overrides and axis values change. */
 export const templateSchema = strict({
@@ -173,9 +179,12 @@ export const templateSchema = strict({
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),
   taper: taperSchema.optional(),
   outline: outlineSchema.optional(),
+  flat: flatSchema.optional(),
   let: named(chosen, 20)
     .default({})
-    .describe('figures by name, for formulas such as "0.5 * swing + 0.1 mm"; each may have limits'),
+    .describe(
+      'what can be chosen, by name, for formulas such as "0.5 * (swing + 0.1 mm)"; each may have limits',
+    ),
   sets: named(z.looseObject({}), 20)
     .default({})
     .describe('what several lanes or rows have in common: "as" in a lane or row takes it over'),

@@ -3,6 +3,7 @@ import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Treatment } from '../trade/declared-stone.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
+import type { Quantity } from './formula.ts';
 
 /** What an item is called: one safe folder name, unique in its catalogue. `SkuRegister` gives it. */
 export type Sku = Branded<'SKU'>;
@@ -21,6 +22,14 @@ export interface Dress {
   stones: StoneId[];
 }
 
+/** A figure that a template lets be chosen, and what it was chosen to be. */
+export interface ChosenFigure {
+  name: string;
+  value: Quantity;
+  from: Quantity;
+  to: Quantity;
+}
+
 /** One catalogue item. */
 export interface Variant {
   sku: Sku;
@@ -37,6 +46,8 @@ export interface Variant {
   treatments: Treatment[][];
   /** bench rule → why it may fail; absent if nothing is waived */
   waivers?: Partial<Record<BenchRuleName, string>>;
+  /** what its template let be chosen within limits; absent if nothing */
+  chosen?: ChosenFigure[];
   /** where an order's letters go that the design itself has none of; decides nothing that is made for the catalogue */
   letterPlaces?: EngravingsDesign;
 }

@@ -47,3 +47,13 @@ export interface OutlineDesign {
   measured: 'square' | 'finger';
   other: OtherWidth;
 }
+
+/** A level place on top of the band, across its whole width, with straight shoulders down to the outside beside it. */
+export interface FlatDesign {
+  /** along the band, from one end to the other if they were sharp */
+  lengthMm: number;
+  /** of the flat over the outside that the band would have at its top; negative where it is cut into that */
+  riseMm: number;
+  /** radius that rounds its ends */
+  edgeMm: number;
+}

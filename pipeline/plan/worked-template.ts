@@ -1,15 +1,9 @@
+import { chosenValues, faultOf, inWords, type KnownValues, slipOf } from './chosen-values.ts';
 import type { Findings, Locate } from './findings.ts';
-import {
-  type FormulaFault,
-  formulaTerms,
-  formulaValue,
-  type Quantity,
-  readQuantity,
-  withValue,
-} from './formula.ts';
-import { isMapping, mergeRaw, valueAt } from './raw-merge.ts';
+import { formulaValue, readFormula, readQuantity, withValue } from './formula.ts';
+import { chosenText, isMapping, mergeRaw, valueAt } from './raw-merge.ts';
 import { adviseName } from './suggestion.ts';
-import { templateFields } from './template-fields.ts';
+import { type TemplateField, templateFields } from './template-fields.ts';
 
 /** What formulas may name beside what a template lets be chosen; mm. */
 export interface Measured {
@@ -19,11 +13,19 @@ export interface Measured {
   width?: number;
 }
 
-/** Whether what a template comes to hangs on the size or width of the grid. */
+/** Whether what a template comes to hangs on the size or width of the grid: whether any formula names something. */
 export function followsSize(raw: unknown): boolean {
-  return templateFields(raw).some(({ raw: text }) =>
-    (typeof text === 'string' ? (formulaTerms(text) ?? []) : []).some(({ name }) => name !== undefined),
-  );
+  return templateFields(raw).some((field) => {
+    const formula = formulaIn(field);
+    return formula !== undefined && 'names' in formula && formula.names.length > 0;
+  });
+}
+
+/** What is written in a field in place of a figure, if it is that. */
+function formulaIn({ raw, kind, words = [] }: TemplateField) {
+  if (typeof raw !== 'string' || kind === 'text' || kind === 'choice' || words.includes(raw))
+    return undefined;
+  return readFormula(raw);
 }
 
 /**
@@ -32,54 +34,58 @@ export function followsSize(raw: unknown): boolean {
  */
 export function workedTemplate(raw: unknown, at: Measured, findings: Findings, locate: Locate): unknown {
   const whole = withSets(raw, findings, locate);
-  const known = chosenValues(whole, findings, locate);
-  known.set('size', { value: at.size, unit: 'mm' });
+  const known = chosenValues(whole, new Map([['size', { value: at.size, unit: 'mm' }]]), findings, locate);
   let worked = whole;
   // width and thickness first: others may follow them
   const fields = templateFields(whole).filter(({ path }) => path[0] !== 'let');
-  const rank = ({ path: [key, ...rest] }: (typeof fields)[number]) =>
+  const rank = ({ path: [key, ...rest] }: TemplateField) =>
     rest.length > 0 ? 2 : key === 'width' ? 0 : key === 'thickness' ? 1 : 2;
   for (const field of fields.toSorted((a, b) => rank(a) - rank(b))) {
-    const terms =
-      typeof field.raw === 'string' && field.kind !== 'text' ? formulaTerms(field.raw) : undefined;
-    const words = field.words ?? [];
-    let value = field.raw;
-    if (terms && !words.includes(String(field.raw)) && field.kind !== 'choice') {
-      const found = formulaValue(terms, known);
-      if (typeof found === 'object')
-        findings.add(
-          { ...faultOf(found, known), path: field.path, received: JSON.stringify(field.raw) },
-          locate,
-        );
-      else {
-        value = found;
-        worked = withValue(worked, field.path, found);
-      }
-    }
-    if (field.path.length > 1) continue;
-    const quantity =
-      field.path[0] === 'width' && at.width !== undefined
-        ? { value: at.width, unit: 'mm' as const }
-        : readQuantity(value);
-    if (quantity && (field.path[0] === 'width' || field.path[0] === 'thickness'))
-      known.set(field.path[0], { ...quantity, unit: 'mm' });
+    const value = workedField(field, known, findings, locate);
+    if (value !== field.raw) worked = withValue(worked, field.path, value);
+    const [key, ...rest] = field.path;
+    if (rest.length > 0 || (key !== 'width' && key !== 'thickness')) continue;
+    const own = key === 'width' && at.width !== undefined ? at.width : readQuantity(value)?.value;
+    if (own !== undefined) known.figures.set(key, { value: own, unit: 'mm' });
   }
-  return worked;
+  return withChosen(worked, known);
 }
 
-function faultOf(fault: FormulaFault, known: ReadonlyMap<string, Quantity>) {
-  const names = [...known.keys()];
-  if ('unknown' in fault)
-    return {
-      code: 'unknown-name',
-      expected: `one of ${names.join(', ')} in a formula`,
-      advice: adviseName(fault.unknown, names),
-    };
-  return {
-    code: 'mixed-units',
-    expected: 'a formula of one unit, or of % and mm',
-    advice: `Its terms are of ${fault.units.join(', ')}: write all of them in one.`,
-  };
+/** What a field comes to: its formula's value, the word that its name stands for, or what is written. */
+function workedField(
+  field: TemplateField,
+  { figures, words }: KnownValues,
+  findings: Findings,
+  locate: Locate,
+): unknown {
+  const { raw, path, kind } = field;
+  if (kind === 'choice' && typeof raw === 'string' && !field.words?.includes(raw))
+    return words.get(raw) ?? raw;
+  const formula = formulaIn(field);
+  if (!formula) return raw;
+  const report = (told: ReturnType<typeof faultOf>) =>
+    findings.add({ ...told, path, received: JSON.stringify(raw) }, locate);
+  if ('wanted' in formula) {
+    // what names nothing known was not meant as a formula: its schema says what it should be
+    const meant = String(raw).match(/[a-z][a-z0-9-]*/g) ?? [];
+    if (meant.some((name) => figures.has(name))) report(slipOf(formula));
+    return raw;
+  }
+  const found = formulaValue(formula, figures);
+  if (typeof found !== 'object') return found;
+  report(faultOf(found, [...figures.keys()]));
+  return raw;
+}
+
+/** What can be chosen as it came out, so that nothing is left to be worked out. */
+function withChosen(raw: unknown, { figures, words }: KnownValues): unknown {
+  if (!isMapping(raw) || !isMapping(raw.let)) return raw;
+  const out = Object.entries(raw.let).map(([name, each]) => {
+    const figure = figures.get(name);
+    const value = figure ? inWords(figure) : words.get(name);
+    return [name, value === undefined ? each : { ...(isMapping(each) ? each : chosenText(each)), value }];
+  });
+  return { ...raw, let: Object.fromEntries(out) };
 }
 
 /** Lanes and rows that are made as a set says, with what they say themselves laid over it. */
@@ -112,32 +118,4 @@ function withSets(raw: unknown, findings: Findings, locate: Locate): unknown {
     );
   }
   return out;
-}
-
-/** What a template lets be chosen, each within its limits. */
-function chosenValues(raw: unknown, findings: Findings, locate: Locate): Map<string, Quantity> {
-  const written = isMapping(raw) && isMapping(raw.let) ? raw.let : {};
-  const known = new Map<string, Quantity>();
-  for (const [name, each] of Object.entries(written)) {
-    const { value, from, to } = isMapping(each) ? each : { value: each, from: undefined, to: undefined };
-    const own = readQuantity(value);
-    // what is no figure is reported with its schema
-    if (!own) continue;
-    known.set(name, own);
-    const [least, most] = [readQuantity(from), readQuantity(to)];
-    const beyond = (limit: Quantity | undefined, way: 1 | -1) =>
-      limit !== undefined && (limit.unit !== own.unit || way * (own.value - limit.value) < -1e-9);
-    if (!beyond(least, 1) && !beyond(most, -1)) continue;
-    findings.add(
-      {
-        code: 'out-of-range',
-        path: ['let', name],
-        expected: `a value ${[from && `from ${from}`, to && `to ${to}`].filter(Boolean).join(' ')}, as the template lets`,
-        received: String(value),
-        advice: 'Choose a value within these limits, in their unit.',
-      },
-      locate,
-    );
-  }
-  return known;
 }

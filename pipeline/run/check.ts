@@ -4,7 +4,7 @@ import { type Resizing, resizings } from '../facts/resizing.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type BandSource, placedProblem } from '../plan/band-source.ts';
 import type { Plan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
-import { type Problem, ProblemError } from '../problem.ts';
+import { isRefused, type Problem, ProblemError, type Result } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { generalCautions } from '../words/locale.ts';
 
@@ -39,24 +39,23 @@ export async function checkPlan(
   for (const v of [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])]) {
     if (wanted(v.sku)) bands.set(v.sku, v);
   }
-  const built = new Map<ShapeKey, SolidFacts | readonly Problem[]>();
+  const built = new Map<ShapeKey, Result<SolidFacts>>();
   const variants: CheckedVariant[] = [];
   for (const band of bands.values()) {
     const solid = built.get(band.shape) ?? (await build(plan, band.shape));
     built.set(band.shape, solid);
-    if ('lanes' in solid)
+    if (isRefused(solid)) {
+      const problems = solid.problems.map((p) => placedProblem(p, sources.get(band.sku)));
+      variants.push({ sku: band.sku, shape: band.shape, problems });
+    } else
       variants.push({
         sku: band.sku,
         shape: band.shape,
         facts: bandFacts(band, solid, plan, undefined),
         problems: [],
       });
-    else {
-      const problems = solid.map((p) => placedProblem(p, sources.get(band.sku)));
-      variants.push({ sku: band.sku, shape: band.shape, problems });
-    }
   }
-  const solids = new Map([...built].flatMap(([key, solid]) => ('lanes' in solid ? [[key, solid]] : [])));
+  const solids = new Map([...built].flatMap(([key, solid]) => (isRefused(solid) ? [] : [[key, solid]])));
   const checks = variants.flatMap((v) => v.facts?.checks ?? []);
   const waived = new Set([...bands.values()].flatMap((v) => Object.keys(v.waivers ?? {})));
   return {
@@ -70,11 +69,11 @@ export async function checkPlan(
   };
 }
 
-async function build(plan: Plan, shape: ShapeKey): Promise<SolidFacts | readonly Problem[]> {
+async function build(plan: Plan, shape: ShapeKey): Promise<Result<SolidFacts>> {
   try {
     return solidFacts(await buildShape(plan.shapes[shape], undefined, plan.limits));
   } catch (error) {
-    if (error instanceof ProblemError) return error.problems;
+    if (error instanceof ProblemError) return { problems: [...error.problems] };
     throw error;
   }
 }

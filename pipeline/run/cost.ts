@@ -4,6 +4,7 @@ import type { Plan, TakePlan } from '../plan/plan.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import { readOwnSync } from '../store/own-file.ts';
 import { usableCores } from '../tracer/cores.ts';
+import { MIN_SAMPLES } from '../tracer/stop-rule.ts';
 import type { TraceResult } from '../tracer/tracer.ts';
 import { FIRST_SET_UP, firstGuess } from './first-guesses.ts';
 import type { TakeTraits } from './take-traits.ts';
@@ -111,7 +112,7 @@ export class Costs {
       );
       const machine = byKind(ours);
       learnt = {
-        demand: demandIn(scenes.get(kind) ?? []) ?? Math.sqrt(over(scenes, demandIn) ?? 1),
+        demand: within(spanIn(scenes.get(kind) ?? []), Math.sqrt(over(scenes, demandIn) ?? 1)),
         pace: paceIn(machine.get(kind) ?? []) ?? over(machine, paceIn) ?? 1,
         setUp: median(ours.map((t) => t.setUp)) ?? FIRST_SET_UP,
       };
@@ -232,13 +233,38 @@ const paceIn = (alike: readonly TakeMeasure[]) => median(alike.map(paceOf));
 
 const demandFrom = (t: TakeMeasure) => demandOf(firstGuess(t), t.samples, t.noise, t.passCap);
 
-/** It is the scene's and neither the engine's nor the machine's. */
-function demandIn(alike: readonly TakeMeasure[]): number | undefined {
+/** What takes of a kind told of its demand, which is the scene's and neither the engine's nor the machine's. */
+interface DemandSpan {
+  /** of takes whose tiles stopped where they had enough */
+  told?: number;
+  /** what the cap has stopped would have gone on */
+  least: number;
+  /** takes whose tiles all had the least number of samples may have asked for as little as nothing */
+  most: number;
+}
+
+function spanIn(alike: readonly TakeMeasure[]): DemandSpan {
   const stopped = (t: TakeMeasure) => t.passes >= t.passCap;
-  const free = median(alike.filter((t) => !stopped(t)).map(demandFrom));
-  // what the cap has stopped would have gone on: it asks for at least so much
-  const least = median(alike.filter(stopped).map(demandFrom));
-  return free === undefined || least === undefined ? (free ?? least) : Math.max(free, least);
+  const idle = (t: TakeMeasure) => !stopped(t) && t.samples <= MIN_SAMPLES;
+  const mostFrom = (t: TakeMeasure) => demandOf(firstGuess(t), t.samples * BARELY_MORE, t.noise, t.passCap);
+  return {
+    told: median(alike.filter((t) => !stopped(t) && !idle(t)).map(demandFrom)),
+    least: median(alike.filter(stopped).map(demandFrom)) ?? 0,
+    most: median(alike.filter(idle).map(mostFrom)) ?? Number.POSITIVE_INFINITY,
+  };
+}
+
+const BARELY_MORE = 1.001;
+
+function within({ told, least, most }: DemandSpan, guess: number): number {
+  return Math.max(Math.min(told ?? guess, most), least);
+}
+
+/** None where takes told no more than that the first guess may be right. */
+function demandIn(alike: readonly TakeMeasure[]): number | undefined {
+  const span = spanIn(alike);
+  const demand = within(span, 1);
+  return span.told === undefined && demand === 1 ? undefined : demand;
 }
 
 function byKind(takes: readonly TakeMeasure[]): Map<string, TakeMeasure[]> {

@@ -4,7 +4,7 @@
  * elsewhere too, so one take that was traced sets them all right.
  */
 import { GROUND_DEMAND, VIEW_DEMAND } from './measured-demand.ts';
-import type { TakeTraits } from './take-traits.ts';
+import { distanceOf, type TakeTraits } from './take-traits.ts';
 
 /** What is known of takes of some traits. */
 export interface TakeLaw {
@@ -20,7 +20,7 @@ const WHITE = { pace: 1, demand: 1 };
 export function firstGuess({ view, ground, stones }: TakeTraits): TakeLaw {
   // a turning band is seen as in a three-quarter view
   const { microseconds, variance } = VIEW_DEMAND[view === 'turntable' ? 'three-quarter' : view][stones];
-  const { pace, demand } = ground === 'white' ? WHITE : GROUND_DEMAND[ground][stones];
+  const { pace, demand } = ground === 'white' ? WHITE : GROUND_DEMAND[ground][distanceOf(view)][stones];
   return {
     shares: variance.map((v, i) => ({ variance: v * demand, perPath: microseconds[i] * 1e-6 * pace })),
   };

@@ -23,4 +23,13 @@ export interface GroundRatios {
 }
 
 export type ViewDemand = Record<Exclude<ShotName, 'turntable'>, Record<StonesSeen, TileDemand>>;
-export type GroundDemand = Record<Exclude<GroundPlan['kind'], 'white'>, Record<StonesSeen, GroundRatios>>;
+/** Whether a view shows the band with the ground that it stands on, or is so near that hardly any ground is in sight. */
+export type Distance = 'whole' | 'near';
+
+export const distanceOf = (view: ShotName): Distance =>
+  view === 'macro' || view === 'inside' ? 'near' : 'whole';
+
+export type GroundDemand = Record<
+  Exclude<GroundPlan['kind'], 'white'>,
+  Record<Distance, Record<StonesSeen, GroundRatios>>
+>;

@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ITEM } from '../artefacts/item.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
@@ -18,14 +18,14 @@ const CARD: AnyKind = { name: 'card', code: ['tracer/page/card.ts'], plan: () =>
 /**
  * Identity of the code behind each kind of artefact, of `card`, and of `catalogue`, behind all of it: an artefact made by older code
  * can never be taken for one of today's, and nobody has to remember to raise a number.
- * @param read text of a file instead of what is on disk
- * @param only these identities, with `read`
+ * @param instead texts of files instead of what is on disk, by absolute path
+ * @param only these identities, with `instead`
  */
 export async function codeVersions(
-  read?: (file: string) => string | undefined,
+  instead?: Readonly<Record<string, string>>,
   only?: readonly string[],
 ): Promise<Record<string, string>> {
-  if (read) return versionsOf(read, only);
+  if (instead) return versionsOf(instead, only);
   loaded ??= RELEASED ? writtenDown() : versionsOf();
   return loaded;
 }
@@ -39,14 +39,65 @@ async function writtenDown(): Promise<Record<string, string>> {
 }
 
 async function versionsOf(
-  read?: (file: string) => string | undefined,
+  instead?: Readonly<Record<string, string>>,
   only?: readonly string[],
 ): Promise<Record<string, string>> {
   const wanted = [...KINDS, CARD, CATALOGUE].filter(({ name }) => only?.includes(name) ?? true);
-  const identities = wanted.map(async ({ name, code, compiled }) => {
-    const { hash } = await codeIdentity(code, { root: PIPELINE, read });
+  const hashes = instead ? await hashesOf(wanted, instead) : await rememberedHashes(wanted);
+  const identities = wanted.map(async ({ name, compiled }) => {
     const binary = await compiled?.();
+    const hash = hashes[name];
     return [name, binary ? sha256(`${hash} ${sha256(readFileSync(binary))}`).slice(0, 16) : hash];
   });
   return Object.fromEntries(await Promise.all(identities));
+}
+
+async function hashesOf(kinds: readonly AnyKind[], instead?: Readonly<Record<string, string>>) {
+  const found = kinds.map(async ({ name, code }) => {
+    const { hash } = await codeIdentity(code, { root: PIPELINE, instead });
+    return [name, hash] as const;
+  });
+  return Object.fromEntries(await Promise.all(found));
+}
+
+/** Bundling takes a second of processor time, which commands that do little would spend on nothing else. */
+function rememberedHashes(kinds: readonly AnyKind[]): Promise<Record<string, string>> {
+  const inputs = identityInputs();
+  return inputs
+    ? remembered(join(BUILT_DIR, 'code-identities.json'), inputs, () => hashesOf(kinds))
+    : hashesOf(kinds);
+}
+
+/** What `find` finds, or what is kept in a file if it was found from these inputs. Where nothing can be written it is found each time. */
+export async function remembered<T>(file: string, inputs: string, find: () => Promise<T>): Promise<T> {
+  try {
+    const known = JSON.parse(readFileSync(file, 'utf8'));
+    if (known.inputs === inputs) return known.found;
+  } catch {
+    // never found here, or by another version
+  }
+  const found = await find();
+  const whole = `${file}.${process.pid}`;
+  try {
+    writeFileSync(whole, JSON.stringify({ inputs, found }));
+    renameSync(whole, file);
+  } catch {
+    rmSync(whole, { force: true });
+  }
+  return found;
+}
+
+/** All that identities can hang on: every file of the rooms and the packages as installed; undefined if npm noted none. */
+function identityInputs(): string | undefined {
+  try {
+    const installed = readFileSync(join(ROOT, 'node_modules/.package-lock.json'));
+    const files = readdirSync(PIPELINE, { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile())
+      .map(({ parentPath, name }) => join(parentPath, name))
+      .sort();
+    const contents = files.map((file) => `${file} ${sha256(readFileSync(file))}`);
+    return sha256([process.version, sha256(installed), ...contents].join('\n'));
+  } catch {
+    return undefined;
+  }
 }

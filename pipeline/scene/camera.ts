@@ -10,9 +10,11 @@ import { type Composition, composeShot } from './view.ts';
 /** Height of the sensor that an f-number speaks of, mm: full frame, 36 × 24. Common practice. */
 const SENSOR_HEIGHT = 24;
 
+/** Widest disc that a gentle lens makes of a point of a band in the frame, share of the frame's height: 9 of 1500 px. */
+const GENTLE = 0.006;
+
 /** Radius of the lens opening in mm. An f-number is the focal length over the opening's diameter (ISO 517). */
-export function lensRadius(aperture: Aperture | undefined, fovY: number): number {
-  if (!aperture) return 0;
+export function lensRadius(aperture: Exclude<Aperture, { gentle: true }>, fovY: number): number {
   if ('mm' in aperture) return aperture.mm / 2;
   const focalLength = SENSOR_HEIGHT / (2 * Math.tan(fovY / 2));
   return focalLength / aperture.fNumber / 2;
@@ -24,9 +26,23 @@ export function aimCamera(shot: ShotPlan, composition: Composition): Camera {
   const aspect = shot.widthPx / shot.heightPx;
   const distance = scaleDistance(shot, composition, aspect);
   const { camera } = framePoints(points, direction, fill, aspect, distance);
-  camera.lensRadius = lensRadius(shot.aperture, direction.fovY);
-  if (camera.lensRadius > 0) camera.focusDistance = focusDepth(camera, composition, aspect);
+  const { aperture } = shot;
+  if (!aperture) return camera;
+  camera.focusDistance = focusDepth(camera, composition, aspect);
+  camera.lensRadius =
+    'gentle' in aperture ? gentleRadius(camera, composition, aspect) : lensRadius(aperture, direction.fovY);
   return camera;
+}
+
+/** A point at depth z is seen as a disc of 2 R |z − f| / z at the depth f in focus (thin lens). */
+function gentleRadius(camera: Camera, { bands }: Composition, aspect: number): number {
+  const { focusDistance, fovY } = camera;
+  const apart = outline(bands)
+    .filter((p) => sees(camera, p, aspect))
+    .map((p) => depthOf(camera, p))
+    .reduce((most, z) => Math.max(most, Math.abs(z - focusDistance) / z), 0);
+  const high = 2 * focusDistance * Math.tan(fovY / 2);
+  return apart > 0 ? (GENTLE * high) / (2 * apart) : 0;
 }
 
 /** Where the camera of a shot of one scale stands: so that the frame's width is as given, or as the largest needs. */

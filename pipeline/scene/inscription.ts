@@ -31,19 +31,19 @@ export function outsideHeads({ marks }: BuiltShape): HeadsTowards {
   return marks?.engravings.find((e) => e.side === 'outside')?.heads ?? 'first';
 }
 
-/** The part of the bore that holds the letters, over the whole width of the band. */
+/** The part of the bore that holds the letters, over the whole width of the band, and the edge's rim behind it. */
 export function inscription([band]: readonly PlacedBand[]): Vector3[] {
   const { shape, toWorld } = band;
-  const r = shape.innerDiameterMm / 2;
+  const bore = shape.innerDiameterMm / 2;
   const letters = insideOf(shape);
-  const half = letters ? Math.min(LONGEST_ARC, letters.lengthMm / 2 / r + MARGIN) : PLAIN_ARC;
+  const half = letters ? Math.min(LONGEST_ARC, letters.lengthMm / 2 / bore + MARGIN) : PLAIN_ARC;
   const middle = inscriptionAngle(shape);
-  const { outline, widthMm } = shape;
+  const { outline, widthMm, thicknessMm } = shape;
   const edges = outline ? [outline.fromZMm, outline.toZMm] : [-widthMm / 2, widthMm / 2];
-  return edges.flatMap((z) =>
-    Array.from({ length: STEPS + 1 }, (_, i) => {
-      const theta = middle + half * ((2 * i) / STEPS - 1);
-      return new Vector3(r * Math.sin(theta), r * Math.cos(theta), z).applyMatrix4(toWorld);
-    }),
-  );
+  const at = (r: number, theta: number, z: number) =>
+    new Vector3(r * Math.sin(theta), r * Math.cos(theta), z).applyMatrix4(toWorld);
+  return edges.flatMap((z) => [
+    at(bore + thicknessMm, middle, z),
+    ...Array.from({ length: STEPS + 1 }, (_, i) => at(bore, middle + half * ((2 * i) / STEPS - 1), z)),
+  ]);
 }

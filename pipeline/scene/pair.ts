@@ -10,7 +10,7 @@ const CLEARANCE = 1.2;
 
 function outerRadius(shape: BuiltShape): number {
   // stones and claws may stand proud of the band; half a millimetre clears both
-  const thickness = Math.max(shape.thicknessMm, shape.back?.thicknessMm ?? 0);
+  const thickness = Math.max(shape.thicknessMm, shape.back?.thicknessMm ?? 0, shape.highestMm ?? 0);
   return shape.innerDiameterMm / 2 + thickness + (shape.rows.length > 0 ? 0.5 : 0);
 }
 

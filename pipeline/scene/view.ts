@@ -10,7 +10,7 @@ import { type PlacedBand, placeBand } from './pose.ts';
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
 interface View {
   azimuth: number;
-  elevation: number;
+  elevation: number | ((shapes: readonly BuiltShape[]) => number);
   fovY: number;
   fill: FrameFill;
   /** `turn`: how far a turntable has turned, radians */
@@ -34,6 +34,11 @@ function standing(yaw: number, roll = 0): (shapes: readonly BuiltShape[]) => Pla
       .map((s) => placeBand(s, { rest: 'standing', yaw: yaw * DEG, roll: roll * DEG, x: 0, z: 0 }));
 }
 
+/** From where the bore's far wall stands clear of the near one, with a little of the ground between them. */
+function overNearWall([{ widthMm, innerDiameterMm }]: readonly BuiltShape[]): number {
+  return Math.atan(widthMm / innerDiameterMm) / DEG + 12;
+}
+
 const VIEWS: Record<ShotName, View> = {
   'three-quarter': {
     azimuth: 0,
@@ -44,7 +49,7 @@ const VIEWS: Record<ShotName, View> = {
   },
   front: {
     azimuth: 0,
-    elevation: 20,
+    elevation: 15,
     fovY: 16,
     fill: { x: 0.78, y: 0.78, lift: 0.01 },
     exposure: 1.2,
@@ -80,18 +85,18 @@ const VIEWS: Record<ShotName, View> = {
     frame: closeUp,
     focus: 'middle',
   },
-  // the inscription at the bottom of the bore, over the near edge and upright
+  // the inscription in the far wall of a lying band, upright, over the near one
   inside: {
     azimuth: 0,
-    elevation: 40,
+    elevation: overNearWall,
     fovY: 16,
-    fill: { x: 0.82, y: 0.8, lift: -0.06 },
+    fill: { x: 0.92, y: 0.66, lift: 0.1 },
     place: (shapes) =>
       shapes.slice(0, 1).map((s) =>
-        // seen from the edge at their feet, letters lean away from the camera as on a page
         placeBand(s, {
-          rest: 'standing',
-          yaw: inscriptionHeads(s) === 'second' ? Math.PI : 0,
+          rest: 'lying',
+          over: inscriptionHeads(s) === 'first',
+          yaw: 0,
           roll: inscriptionAngle(s) - Math.PI,
           x: 0,
           z: 0,
@@ -150,9 +155,10 @@ export function composeShot(
 ): Composition {
   const v = stacked ? STACKED : VIEWS[view];
   const bands = v.place(shapes, turn);
+  const elevation = typeof v.elevation === 'number' ? v.elevation : v.elevation(shapes);
   return {
     bands,
-    direction: { azimuth: v.azimuth * DEG, elevation: v.elevation * DEG, fovY: v.fovY * DEG },
+    direction: { azimuth: v.azimuth * DEG, elevation: elevation * DEG, fovY: v.fovY * DEG },
     fill: v.fill,
     points: v.frame?.(bands) ?? outline(bands),
     focus: v.focus ?? 'nearest',

@@ -18,13 +18,16 @@ const bandThickness: BandRule = {
   measure: (view) => {
     const { design, lanes } = view;
     const hollow = design.section.name === 'concave';
-    return thicknesses(design, lanes).map((at, back) =>
-      atLeast(
-        limitOf(view, 'band-thickness', 1.2),
-        hollow ? at.least : at.most,
-        phrase(`${hollow ? 'thinnest' : 'thickest'}${placeOf(design, back)}`),
-      ),
-    );
+    // the ends of a flat are thicker than its middle
+    return thicknesses(design, lanes)
+      .slice(0, 2)
+      .map((at, back) =>
+        atLeast(
+          limitOf(view, 'band-thickness', 1.2),
+          hollow ? at.least : at.most,
+          phrase(`${hollow ? 'thinnest' : 'thickest'}${placeOf(design, back)}`),
+        ),
+      );
   },
 };
 
@@ -60,7 +63,8 @@ function widthsOf(design: ShapeDesign): { widthMm: number; place: Words }[] {
   ];
 }
 
-const placeOf = ({ taper }: ShapeDesign, back: number) => (!taper ? '' : back ? '-back' : '-top');
+const placeOf = ({ taper, flat }: ShapeDesign, back: number) =>
+  !taper && !flat ? '' : back ? '-back' : '-top';
 
 const edgeSoftening: BandRule = {
   rule: 'edge-softening',
@@ -75,6 +79,7 @@ const edgeSoftening: BandRule = {
       ...(ridge ? [[ridge.roundMm, phrase('ridge-edge')] satisfies [number, Words]] : []),
       ...(bevel ? [[bevel.roundMm, phrase('bevel-edges')] satisfies [number, Words]] : []),
       ...(step ? [[step.softenMm, phrase('step-edge')] satisfies [number, Words]] : []),
+      ...(design.flat ? [[design.flat.edgeMm, phrase('flat-ends')] satisfies [number, Words]] : []),
       ...lanes
         // a groove has cut rims in place of a softening
         .filter(({ low, high, index }) => {

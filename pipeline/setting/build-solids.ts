@@ -60,20 +60,22 @@ export function wholeShape(
   lanes: LaneSolid[],
   { lanes: bare, rows, marks }: Cuts,
 ): Solids {
-  const [top, back] = thicknesses(design, bare);
+  const [top, back, ends] = thicknesses(design, bare);
+  const { taper, flat } = design;
   return {
     lanes,
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
     innerDiameterMm: 2 * boreRadius(design),
     circumferenceMm: design.circumferenceMm,
     widthMm: design.outline ? widthCurve(design).z(0) : design.widthMm,
-    thicknessMm: asDesigned(top.highest, design.thicknessMm),
-    ...(design.taper && {
+    thicknessMm: asDesigned(top.highest, design.thicknessMm + (flat?.riseMm ?? 0)),
+    ...((taper || flat) && {
       back: {
-        widthMm: design.taper.widthMm,
-        thicknessMm: asDesigned(back.highest, design.taper.thicknessMm),
+        widthMm: taper?.widthMm ?? widthCurve(design).z(Math.PI),
+        thicknessMm: asDesigned(back.highest, taper?.thicknessMm ?? design.thicknessMm),
       },
     }),
+    ...(ends && { highestMm: ends.highest }),
     ...(design.outline && { outline: outlineMeasures(design) }),
     ...(marks ? { marks: markFacts(marks) } : {}),
   };

@@ -4,8 +4,8 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { SettingOf } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
-import { revolve, straightRun } from './revolution.ts';
-import { crownOutline, radiusOf, type Seat } from './seat.ts';
+import { revolve } from './revolution.ts';
+import { crownOutline, holeOutline, radiusOf, runsThrough, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 import type { StoneSet } from './stone-set.ts';
 
@@ -109,23 +109,14 @@ export function flushCutter(
   top: number,
   segments: number,
 ): WeldedMesh {
-  const hole = radiusOf(seat.hole);
   const outline: [number, number][] = [
-    [hole, seat.bearingFoot],
+    ...holeOutline(seat, bottom),
+    [radiusOf(seat.hole), seat.bearingFoot],
     [radiusOf(seat.opening), seat.bearingTop],
     ...grownCrown(stone, seat.air).filter(([rho]) => rho > flush.radius + 1e-6),
     [flush.radius, flush.height],
     [flush.radius + (top - flush.height) * FLARE, top],
     [0, top],
   ];
-  const below: [number, number][] =
-    hole > 0
-      ? [
-          [0, bottom],
-          [hole, bottom],
-        ]
-      : [];
-  const points = [...below, ...outline];
-  const runs = points.slice(1).map(([rho, h], i) => straightRun(points[i][0], points[i][1], rho, h));
-  return revolve(frame, runs, segments);
+  return revolve(frame, runsThrough(outline), segments);
 }

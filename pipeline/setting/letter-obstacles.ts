@@ -4,6 +4,7 @@ import { boreEnd } from '../band/lane-section.ts';
 import { boreSurface } from '../band/outside.ts';
 import { midRadius, tangentZ } from '../band/profile.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import { holeAt } from './azure.ts';
 import { type CutPoint, type EngravedSide, type Obstacle, radialMetal } from './engraving.ts';
 import { girdleReach, outsideGirdle } from './girdle.ts';
 import { distances } from './milgrain.ts';
@@ -68,14 +69,15 @@ export function seatFromAbove(row: WholeRow): Obstacle {
 /** Through-holes of a row as they come out of the bore, and closed seats or blind holes that reach too near to it. */
 export function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: number): Obstacle {
   const { floorMm } = design;
-  const through = floorMm === undefined ? seat.hole : undefined;
+  const through = floorMm === undefined && seat.hole !== undefined;
   const reach = girdleReach(seat.opening);
   return ({ point }: CutPoint) => {
     let overlapMm = Number.NEGATIVE_INFINITY;
     for (const { frame, bore, culetAbove } of places) {
       const [x, y, h] = toStone(frame, point);
       if (Math.abs(h - bore) > 1.5) continue;
-      if (through) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(through, x, y));
+      const hole = through && holeAt(seat, bore);
+      if (hole) overlapMm = Math.max(overlapMm, BESIDE_SEAT_MM - outsideGirdle(hole, x, y));
       else if (Math.hypot(x, y) < reach)
         overlapMm = Math.max(overlapMm, OVER_FLOOR_MM + depthMm - (floorMm ?? culetAbove));
     }

@@ -27,8 +27,16 @@ export interface Seat {
   bearingTop: number;
   /** outline of the through-hole; none for a closed seat */
   hole?: Girdle;
+  /** how it widens towards the bore; straight if absent */
+  azure?: Azure;
   /** height where the hole meets the bearing, or the point of a closed seat */
   bearingFoot: number;
+}
+
+/** Where a hole begins to widen, height along the stone's axis, and by how much on each side for each mm below. */
+export interface Azure {
+  from: number;
+  slope: number;
 }
 
 /** Least air between stone and metal, mm: no metal ever lies inside a stone. */
@@ -118,7 +126,7 @@ export function seatCutters(
   segments: number,
   rim?: Rim,
 ): WeldedMesh[] {
-  const { opening, air, bearingTop, hole, bearingFoot } = seat;
+  const { opening, air, bearingTop, bearingFoot } = seat;
   if (opening.kind === 'polygon') {
     const below = stone.planes.filter(({ n }) => n[2] < 1e-9).map(({ n, d }) => ({ n, d: d + air }));
     const size = 2 * girdleReach(opening) + top - bottom;
@@ -126,7 +134,7 @@ export function seatCutters(
     const flare = rim === undefined ? [] : [rimFlare(frame, opening.corners, rim.from, top, size)];
     return [form, ...flare, ...holePrism(frame, seat, bottom)];
   }
-  const holeRadius = radiusOf(hole);
+  const holeRadius = radiusOf(seat.hole);
   const end = rim?.from ?? top;
   const flared = rim ? Math.min(rim.to, top) : top;
   const wide = opening.radius + flared - end;
@@ -141,10 +149,9 @@ export function seatCutters(
     ...(flared < top ? [straightRun(wide, flared, wide, top)] : []),
     straightRun(wide, top, 0, top),
   ];
-  const holeRuns: TurnedProfile = [
-    straightRun(0, bottom, holeRadius, bottom),
-    straightRun(holeRadius, bottom, holeRadius, bearingFoot),
-  ].map((run) => run.map((point) => ({ ...point, ring })));
+  const holeRuns: TurnedProfile = runsThrough([...holeOutline(seat, bottom), [holeRadius, bearingFoot]]).map(
+    (run) => run.map((point) => ({ ...point, ring })),
+  );
   return [revolve(frame, holeRadius > 0 ? [...holeRuns, ...openingRuns] : openingRuns, segments)];
 }
 
@@ -161,27 +168,42 @@ export function notchCutters(
   segments: number,
   longer = 0,
 ): WeldedMesh[] {
-  const { opening, air, bearingTop, hole, bearingFoot } = seat;
+  const { opening, air, bearingTop, bearingFoot } = seat;
   if (opening.kind === 'polygon') {
     const planes = stone.planes.map(({ n, d }) => ({ n, d: d + air + longer * Math.abs(n[0]) }));
     const form = facetedCutter(frame, planes, 2 * (girdleReach(opening) + longer));
     return [form, ...holePrism(frame, seat, bottom)];
   }
-  const holeRadius = radiusOf(hole);
   const outline: [number, number][] = [
-    ...(holeRadius > 0
-      ? ([
-          [0, bottom],
-          [holeRadius, bottom],
-        ] as [number, number][])
-      : []),
-    [holeRadius, bearingFoot],
+    ...holeOutline(seat, bottom),
+    [radiusOf(seat.hole), bearingFoot],
     [opening.radius, bearingTop],
     ...crownOutline(stone).map(([rho, h]): [number, number] => [rho + air, h + air]),
     [0, stone.tableHeight + air],
   ];
-  const runs = outline.slice(1).map(([rho, h], i) => straightRun(outline[i][0], outline[i][1], rho, h));
-  return [revolve(frame, runs, segments)];
+  return [revolve(frame, runsThrough(outline), segments)];
+}
+
+/** Straight runs from point to point of an outline (ρ, h). */
+export function runsThrough(outline: readonly (readonly [number, number])[]): TurnedProfile {
+  return outline.slice(1).map(([rho, h], i) => straightRun(outline[i][0], outline[i][1], rho, h));
+}
+
+/** Outline (ρ, h) of a turned seat's hole from the axis at `bottom` up to where it goes straight on; none for a closed seat. */
+export function holeOutline({ hole, azure }: Seat, bottom: number): [number, number][] {
+  const radius = radiusOf(hole);
+  if (radius === 0) return [];
+  if (!azure || azure.from <= bottom)
+    return [
+      [0, bottom],
+      [radius, bottom],
+    ];
+  const wide = radius + azure.slope * (azure.from - bottom);
+  return [
+    [0, bottom],
+    [wide, bottom],
+    [radius, azure.from],
+  ];
 }
 
 /** Radius of a turned seat's cut at a height: of its hole, its bearing or its opening. */
@@ -196,16 +218,31 @@ export function radiusOf(hole: Girdle | undefined): number {
   return hole?.kind === 'round' ? hole.radius : 0;
 }
 
-/** The hole from below the bore up to the girdle plane, well inside the opening. */
-function holePrism(frame: Frame, { hole }: Seat, bottom: number): WeldedMesh[] {
+/** The hole from below the bore up to the girdle plane, well inside the opening, and what widens it below. */
+function holePrism(frame: Frame, { hole, azure }: Seat, bottom: number): WeldedMesh[] {
   if (hole?.kind !== 'polygon') return [];
   const planes: HalfSpace[] = [
     ...girdlePlanes(hole.corners),
     { n: [0, 0, 1], d: 0 },
     { n: [0, 0, -1], d: -bottom },
   ];
-  return [facetedCutter(frame, planes, 2 * girdleReach(hole) - bottom)];
+  const size = 2 * girdleReach(hole) - bottom;
+  const prism = facetedCutter(frame, planes, size);
+  if (!azure || azure.from <= bottom) return [prism];
+  const { from, slope } = azure;
+  const sides = girdlePlanes(hole.corners).map(({ n, d }): HalfSpace => {
+    const long = Math.hypot(1, slope);
+    return { n: [n[0] / long, n[1] / long, slope / long], d: (d + slope * from) / long };
+  });
+  const ends: HalfSpace[] = [
+    { n: [0, 0, 1], d: from + INTO_HOLE_MM },
+    { n: [0, 0, -1], d: -bottom },
+  ];
+  return [prism, facetedCutter(frame, [...sides, ...ends], 2 * size)];
 }
+
+/** How far the widening reaches up into the hole, where it is narrower than that. */
+const INTO_HOLE_MM = 0.05;
 
 /** The opening widened at 45° from the rim's height up. */
 function rimFlare(

@@ -1,5 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
+import { azured } from './azure.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { isRaised, placeAt, type SeatedStone } from './place.ts';
 import { type Seat, seatFor } from './seat.ts';
@@ -53,6 +54,11 @@ export function placedRow(
     return { set, place };
   });
   const sets = [...known.values()];
+  const share = row.azureShare;
+  if (share !== undefined) {
+    const seats = sets.map((set) => azured(set, sets, lane, share));
+    for (const [i, set] of sets.entries()) set.seat = seats[i];
+  }
   nameSets(sets, row, slot);
   return { index, design: row, lane, places, sets, members };
 }

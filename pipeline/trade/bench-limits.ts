@@ -63,6 +63,7 @@ export const BENCH_LIMITS: ReadonlyMap<LimitedRule, BenchLimit> = new Map(
 /** Every rule, also those without a number; any may be waived. */
 export const BENCH_RULE_NAMES = [
   ...BENCH_LIMITS.keys(),
+  'template-limits',
   'full-circle',
   'stone-care',
   'claw-metal',

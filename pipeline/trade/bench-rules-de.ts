@@ -35,6 +35,7 @@ export const GERMAN_RULES: Record<BenchRuleName, string> = {
   'hole-depth': 'Bohrungstiefe',
   'claw-gap': 'Abstand der Krappen',
   'emergency-size': 'Auftrennen im Notfall',
+  'template-limits': 'Grenzen der Vorlage',
   'full-circle': 'Steine rundum',
   'stone-care': 'Empfindliche Steine',
   'claw-metal': 'Metall der Krappen',
@@ -120,6 +121,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'hole-depth': `nicht tiefer als weit, sonst nach dem Guss gebohrt: ${CAST}`,
   'claw-gap': `Lücken ab 0,2 mm: ${CAST}; ein anderer verlangt 0,4 mm: ${PRODUCTION}`,
   'emergency-size': `aus dem Gedächtnis: Ringsägen von Hand sind über etwa 2,5 mm Metall langsam, und über 8 mm Breite findet ihr Schutzblech kaum Platz; ${EMERGENCY}`,
+  'template-limits': 'Grenzen der Vorlage selbst',
   'full-circle': `${USUAL}: kein glattes Metall zum Trennen oder Ansetzen, darum in anderer Größe neu; so auch ein Händler: thekaratstore.us/?p=168761`,
   'stone-care':
     'orchid.ganoksin.com/t/what-stones-can-handle-heat/36223; orchid.ganoksin.com/t/what-temp-do-diamonds-frost/70681; Martin 1987, Gemstone durability, Gems & Gemology 23; Sprödigkeit und Spaltbarkeit: übliche Praxis und aus dem Gedächtnis',

@@ -9,6 +9,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'at-least-error': 'mind. {limit}, Fehler unter {least}',
   'at-least-none': 'mind. {limit}, Fehler, wo nichts bleibt',
   'own-limit': '{limit} (üblich: {usual})',
+  'template-choice': '„{name}“ der Vorlage',
+
   thickest: 'wo der Ring am stärksten ist',
   'thickest-top': 'wo der Ring am stärksten ist, oben',
   'thickest-back': 'wo der Ring am stärksten ist, hinten',
@@ -25,6 +27,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'ridge-edge': 'Grat der Dachform',
   'bevel-edges': 'Kanten der Fasen',
   'step-edge': 'Oberkante der Stufe',
+  'flat-ends': 'Enden der Platte oben',
   'cut-thick': 'im Notfall zu trennen',
   'cut-wide': 'im Notfall zu trennende Breite',
   'lane-seams': 'Bahn „{lane}“ an ihren Trennlinien',

@@ -13,6 +13,8 @@ export const BENCH_PHRASES = {
   'own-limit': '{limit} (usual: {usual})',
   'from-to': '{from} to {to}',
 
+  'template-choice': '‘{name}’ of the template',
+
   thickest: 'where the band is thickest',
   'thickest-top': 'where the band is thickest, at the top',
   'thickest-back': 'where the band is thickest, at the back',
@@ -29,6 +31,7 @@ export const BENCH_PHRASES = {
   'ridge-edge': 'ridge of the knife edge',
   'bevel-edges': 'corners of the bevels',
   'step-edge': 'upper edge of the step',
+  'flat-ends': 'ends of the flat on top',
   'cut-thick': 'metal to be cut through in an emergency',
   'cut-wide': 'width to be cut in an emergency',
   'lane-seams': "lane '{lane}' at its seams",
@@ -197,10 +200,16 @@ export function phrase<K extends PhraseKey>(
   return { say, of: amounts[0] ?? {} };
 }
 
-/** An angle round the band, 0 to 360°. */
+/** Tenths of a degree from the top, over -180 to 180, of an angle in rad. */
+export function degreesFromTop(theta: number): number {
+  const tenths = Math.round((theta * 1800) / Math.PI);
+  // not -0 just before the top
+  return (tenths - 3600 * Math.ceil(tenths / 3600 - 0.5)) / 10 + 0;
+}
+
+/** An angle round the band. */
 export function angle(theta: number): Amount {
-  const turned = (((theta * 180) / Math.PI) % 360) + 360;
-  return { degrees: turned % 360, digits: 1 };
+  return { degrees: degreesFromTop(theta), digits: 1 };
 }
 
 /** @param tag BCP 47, for the form of figures */

@@ -5,8 +5,9 @@ export const BENCH_GERMAN: BenchMessages = {
   unrolled: (scale) =>
     `Trennlinien und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
   boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
-  sectionAt: (angle, scale) => `Querschnitt bei θ = ${angle}, ${scale}:1`,
+  sectionAt: (angle, scale) => `Querschnitt bei ${angle}, ${scale}:1`,
   top: 'oben',
+  opposite: 'unten, der Oberseite gegenüber',
   printing:
     'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
   sizes: 'Ringmaße',
@@ -31,6 +32,9 @@ export const BENCH_GERMAN: BenchMessages = {
   outline: 'Verlauf',
   outlineFigures: (least, most, reach) =>
     `quer zum Verlauf ${least} bis ${most} breit, längs des Fingers ${reach} von Kante zu Kante`,
+  flat: 'Platte oben',
+  flatFigures: (length, width, height, radius) =>
+    `${length} lang, in der Mitte ${width} breit, ${height} über der Fingerachse, Enden mit ${radius} gerundet`,
   none: 'keine',
   sections: {
     flat: 'flach',
@@ -74,7 +78,7 @@ export const BENCH_GERMAN: BenchMessages = {
     deep: (depth) => `${depth} tief`,
     long: (length) => `${length} lang`,
     walls: (lean) => `Wände ${lean} schräg`,
-    middleAt: (angle) => `Mitte bei θ = ${angle}`,
+    middleAt: (angle) => `Mitte bei ${angle}`,
     heads: { first: 'Oberkanten zur ersten Kante', second: 'Oberkanten zur zweiten Kante' },
     milgrain: 'Milgrain',
     beads: (count, diameter, pitch) => `${count} Perlen Ø ${diameter}, ${pitch} von Mitte zu Mitte`,
@@ -101,7 +105,7 @@ export const BENCH_GERMAN: BenchMessages = {
   measures: {
     heading: 'Arbeitsmaße',
     counted:
-      'Winkel von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',
+      'Winkel (θ) von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',
     blank: 'Zuschnitt',
     blankLine: (length, wide) =>
       `Streifen ${length} lang: π × (Innen-Ø + Stärke)${wide ? ', bei breiten Streifen ein halber Millimeter mehr' : ''}; Sägeschnitt, Lötfuge und Aufrunden nach eigener Erfahrung`,
@@ -115,7 +119,10 @@ export const BENCH_GERMAN: BenchMessages = {
     placeHeads: { number: 'Nr.', angle: 'Winkel', along: 'Strecke', fromEdge: 'von Kante', size: 'Größe' },
     seats: 'Steinsitze',
     opening: (size) => `Öffnung ${size}`,
-    hole: (size) => (size === undefined ? 'unten geschlossen' : `Bohrung ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'unten geschlossen'
+        : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
     girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
     bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
     holds: 'Was sie hält',

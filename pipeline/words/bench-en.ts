@@ -5,8 +5,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   unrolled: (scale) =>
     `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
   boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
-  sectionAt: (angle, scale) => `Section at θ = ${angle}, ${scale}:1`,
+  sectionAt: (angle, scale) => `Section at ${angle}, ${scale}:1`,
   top: 'top',
+  opposite: 'opposite the top',
   printing:
     'Lengths in mm. Print at 100 %. Seats, claws and hammer marks are not drawn, nor facets, grooves and beads in sections.',
   sizes: 'Sizes',
@@ -31,6 +32,9 @@ export const BENCH_ENGLISH: BenchMessages = {
   outline: 'outline',
   outlineFigures: (least, most, reach) =>
     `${least} to ${most} wide square to its run, ${reach} along the finger from edge to edge`,
+  flat: 'flat on top',
+  flatFigures: (length, width, height, radius) =>
+    `${length} long, ${width} wide in its middle, ${height} over the finger’s axis, ends rounded by ${radius}`,
   none: 'none',
   sections: {
     flat: 'flat',
@@ -74,7 +78,7 @@ export const BENCH_ENGLISH: BenchMessages = {
     deep: (depth) => `${depth} deep`,
     long: (length) => `${length} long`,
     walls: (lean) => `walls ${lean} off square`,
-    middleAt: (angle) => `middle at θ = ${angle}`,
+    middleAt: (angle) => `middle at ${angle}`,
     heads: { first: 'heads towards the first edge', second: 'heads towards the second edge' },
     milgrain: 'milgrain',
     beads: (count, diameter, pitch) => `${count} beads Ø ${diameter}, ${pitch} from middle to middle`,
@@ -101,7 +105,7 @@ export const BENCH_ENGLISH: BenchMessages = {
   measures: {
     heading: 'Measures to work by',
     counted:
-      'Angles from the top, to the right as drawn; places along the outside from the top; distances across from the first edge. Before polishing; the model decides in doubt.',
+      'Angles (θ) from the top, to the right as drawn; places along the outside from the top; distances across from the first edge. Before polishing; the model decides in doubt.',
     blank: 'blank',
     blankLine: (length, wide) =>
       `strip ${length} long: π × (inside Ø + thickness)${wide ? ', half a millimetre more for a wide strip' : ''}; saw, solder and round up as you are used to`,
@@ -115,7 +119,10 @@ export const BENCH_ENGLISH: BenchMessages = {
     placeHeads: { number: 'no.', angle: 'angle', along: 'along', fromEdge: 'from edge', size: 'size' },
     seats: 'Seats',
     opening: (size) => `opening ${size}`,
-    hole: (size) => (size === undefined ? 'closed below' : `hole ${size}`),
+    hole: (size, atBore) =>
+      size === undefined
+        ? 'closed below'
+        : `hole ${size}${atBore ? `, azured to ${atBore} at the bore` : ''}`,
     girdleDepth: (depth) => `girdle ${depth} below the metal`,
     bearing: (from, to) => `bearing from ${from} to ${to} below the girdle`,
     holds: 'What holds them',

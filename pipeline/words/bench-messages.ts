@@ -7,8 +7,9 @@ export interface BenchMessages {
   unrolled(scale: number): string;
   boreUnrolled(scale: number): string;
   sectionAt(angle: string, scale: number): string;
-  /** marks the top of the band in the unrolled drawing */
+  /** marks the top of the band in the unrolled drawings, and the place opposite it */
   top: string;
+  opposite: string;
   printing: string;
   sizes: string;
   section: string;
@@ -28,6 +29,8 @@ export interface BenchMessages {
   widthThickness: string;
   outline: string;
   outlineFigures(least: string, most: string, reach: string): string;
+  flat: string;
+  flatFigures(length: string, width: string, height: string, radius: string): string;
   none: string;
   sections: Record<SectionName, string>;
   sectionWords: SectionMessages;
@@ -118,7 +121,7 @@ export interface MeasureMessages {
   placeHeads: { number: string; angle: string; along: string; fromEdge: string; size: string };
   seats: string;
   opening(size: string): string;
-  hole(size: string | undefined): string;
+  hole(size: string | undefined, atBore: string | undefined): string;
   girdleDepth(depth: string): string;
   bearing(from: string, to: string): string;
   holds: string;

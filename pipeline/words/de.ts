@@ -24,10 +24,10 @@ export const GERMAN: Messages = {
   frameOf: (frame, of) => `Bild ${frame} von ${of}`,
   cautions: [
     'Die Bilder sind Computerdarstellungen und größer als die Wirklichkeit. Die wahren Maße in Millimetern stehen daneben. Der fertige Ring kann in Farbe und Einzelheiten abweichen.',
-    'Steingewichte sind ungefähre Summen: kleiner Brillanten nach der Tabelle des Handels oder Ihres Lieferanten, sonst berechnet aus Schliff und Dichte. Wiegen Sie die Steine, bevor Sie ein Gewicht angeben.',
+    'Steingewichte sind ungefähre Summen: kleiner Brillanten nach der Tabelle des Handels oder des Lieferanten, sonst berechnet aus Schliff und Dichte. Wer ein Gewicht angibt, wiegt die Steine vorher.',
     'Metallgewichte sind am Modell berechnet, vor Politur und Fassen; der fertige Ring ist meist leichter.',
     'Manche Weißmetalle enthalten Nickel, auf das viele Menschen reagieren. Fragen Sie nach der Zusammensetzung, lassen Sie den fertigen Ring prüfen und beachten Sie die örtlichen Grenzwerte für die Nickelabgabe.',
-    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Prüfen Sie jedes Stück am Werkbrett, bevor Sie es anfertigen.',
+    'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Vor der Anfertigung und vor dem Tragen prüft eine Goldschmiedin oder ein Goldschmied jedes Stück.',
   ],
   marks: {
     office:
@@ -78,6 +78,8 @@ export const GERMAN: Messages = {
     title: 'Ihre Trauringe',
     titleOne: 'Ihr Trauring',
     forWhom: 'Für',
+    welcome: (bands) =>
+      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen: Sehen Sie sich alles in Ruhe an und sagen Sie uns, was Sie anders möchten.`,
     order: 'Auftrag',
     issued: 'Ausgestellt am',
     validUntil: 'Gültig bis',
@@ -96,6 +98,7 @@ export const GERMAN: Messages = {
     onlyBand: 'Der Ring',
     size: 'Ringmaß',
     madeAs: (size) => `gefertigt als ${size}`,
+    measured: (how) => `gemessen: ${how}`,
     inside: 'Innen',
     insideFigures: (diameter, circumference) => `Ø ${diameter}, Umfang ${circumference}`,
     width: 'Breite',
@@ -141,6 +144,8 @@ export const GERMAN: Messages = {
       stones:
         'Steine können sich lösen. Bewegt sich einer oder fehlt er, tragen Sie den Ring nicht weiter und bringen Sie ihn zu uns. Lose Steine gehören nicht in Kinderhand: Sie können verschluckt werden.',
       claws: 'Lassen Sie Krappen und Fassungen einmal im Jahr und nach jedem Stoß vom Goldschmied prüfen.',
+      cleaning:
+        'Reinigen Sie die Ringe in lauwarmem Wasser mit etwas milder Seife und einer weichen Bürste. Halten Sie sie von Chlor und Haushaltsreinigern fern, auch von Ultraschall und Dampf, solange wir nicht sagen, dass sie es vertragen.',
     },
     smallPrint: [
       'Der fertige Ring kann vom Bild in Farbe und Einzelheiten abweichen. Vergleichen Sie Metalle und Steine mit Mustern, bevor Sie sich entscheiden.',

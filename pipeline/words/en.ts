@@ -23,10 +23,10 @@ export const ENGLISH: Messages = {
   frameOf: (frame, of) => `frame ${frame} of ${of}`,
   cautions: [
     'Pictures are computer renderings, shown larger than life. True sizes in millimetres stand beside them. A finished ring may differ in colour and detail.',
-    'Stone weights are approximate totals: small brilliants by a trade chart or your supplier’s table, others computed from cut and density. Weigh the stones before stating a weight.',
+    'Stone weights are approximate totals: small brilliants by a trade chart or the supplier’s table, others computed from cut and density. Whoever states a weight weighs the stones first.',
     'Metal masses are computed from the model before polishing and setting; the finished ring is usually lighter.',
     'Some white metals contain nickel, to which many people react. Ask for the alloy’s composition, have the finished ring tested, and follow local limits on nickel release.',
-    'The checks cover common bench practice, not every risk. Check every piece with the bench before making it.',
+    'The bench checks cover common practice, not every risk. A qualified goldsmith checks every piece before it is made and worn.',
   ],
   marks: {
     office:
@@ -77,6 +77,8 @@ export const ENGLISH: Messages = {
     title: 'Your wedding bands',
     titleOne: 'Your wedding band',
     forWhom: 'For',
+    welcome: (bands) =>
+      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}: take your time, and tell us whatever you would like to be different.`,
     order: 'Order',
     issued: 'Issued',
     validUntil: 'Valid until',
@@ -95,6 +97,7 @@ export const ENGLISH: Messages = {
     onlyBand: 'The band',
     size: 'Ring size',
     madeAs: (size) => `made as ${size}`,
+    measured: (how) => `measured: ${how}`,
     inside: 'Inside',
     insideFigures: (diameter, circumference) => `Ø ${diameter}, circumference ${circumference}`,
     width: 'Width',
@@ -139,6 +142,8 @@ export const ENGLISH: Messages = {
       stones:
         'Stones can come loose. If one moves or is missing, do not wear the ring and bring it to us. Keep loose stones away from small children, who may swallow them.',
       claws: 'Have a jeweller check claws and settings once a year, and after every knock.',
+      cleaning:
+        'Clean the bands in lukewarm water with a little mild soap and a soft brush. Keep them from chlorine and household cleaners, and from ultrasonic and steam cleaners unless we say that they bear it.',
     },
     smallPrint: [
       'A finished ring may differ from the picture in colour and detail. Compare metals and stones with samples before you decide.',

@@ -14,7 +14,7 @@ export const LOOK_GERMAN: LookMessages = {
   takeAway: 'Diesen wegnehmen',
   picture: 'Bild von {sku}, {shot}',
   turn: 'Drehen',
-  rise: 'Von höher oder tiefer ansehen',
+  rise: 'Blick heben oder senken',
   asShot: 'Wie die Aufnahme steht',
   dragHint: 'Im Bild ziehen dreht den Ring, ebenso die beiden Regler.',
   marks: 'Prüfungen im Bild zeigen',

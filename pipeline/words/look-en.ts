@@ -13,7 +13,7 @@ export const LOOK_ENGLISH = {
   takeAway: 'Take this one away',
   picture: 'Picture of {sku}, {shot}',
   turn: 'Turn',
-  rise: 'Look from higher or lower',
+  rise: 'Raise or lower the view',
   asShot: 'As the shot stands',
   dragHint: 'Drag the picture to turn the band, or use the two sliders.',
   marks: 'Show checks in the picture',

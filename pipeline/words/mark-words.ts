@@ -1,5 +1,6 @@
 import type { MarkFacts } from '../band/built-shape.ts';
 import type { LetterStyle } from '../plan/engraving-design.ts';
+import { angleWords } from './angle-words.ts';
 import { type Locale, localeOf } from './locale.ts';
 
 /** A band's letters, beads and grooves in words, a name and a line each; lengths in mm. */
@@ -19,7 +20,7 @@ export function markLines(marks: MarkFacts | undefined, locale: Locale = localeO
         say.deep(mm(e.depthMm)),
         say.walls(`${locale.number(e.wallDeg, 0)}°`),
         say.long(mm(e.lengthMm)),
-        say.middleAt(`${locale.number(e.atDeg, 1)}°`),
+        say.middleAt(angleWords((e.atDeg * Math.PI) / 180, locale)),
         say.heads[e.heads],
       ].join(', '),
     ]),

@@ -73,6 +73,8 @@ export interface ProofMessages {
   title: string;
   titleOne: string;
   forWhom: string;
+  /** to the couple, under their names */
+  welcome(bands: number): string;
   order: string;
   issued: string;
   validUntil: string;
@@ -89,6 +91,7 @@ export interface ProofMessages {
   onlyBand: string;
   size: string;
   madeAs(size: string): string;
+  measured(how: string): string;
   inside: string;
   insideFigures(diameter: string, circumference: string): string;
   width: string;
@@ -131,7 +134,7 @@ export interface ProofMessages {
   signature: string;
   cautions: string;
   /** what wearers of rings should know; more of it for rings with stones */
-  wearing: Record<'always' | 'stones' | 'claws', string>;
+  wearing: Record<'always' | 'stones' | 'claws' | 'cleaning', string>;
   /** said on every proof */
   smallPrint: readonly string[];
   /** the same of marks of fineness, for a couple */

@@ -96,7 +96,7 @@ export const PAGE_GERMAN: PageMessages = {
   allowances:
     'STL und 3MF enthalten: Schwindung {shrinkage}, Polierzugabe {polish}; Angusskanäle {sprue} nur im Gewicht. Vereinbaren Sie mit der Gießerei, wer Zugaben anbringt.',
   renderings:
-    'Computerdarstellungen. Gewichte von Steinen und Metall sind ungefähr. Vor der Anfertigung mit der Werkstatt prüfen.',
+    'Computerdarstellungen. Gewichte von Steinen und Metall sind ungefähr. Die Werkstatt prüft jedes Stück, bevor sie es anfertigt.',
   noise: 'Bildrauschen',
   noiseOf: '{shot} {share} % in {n} Durchgängen',
   colourway: 'Ausführung',

@@ -94,7 +94,7 @@ export const PAGE_ENGLISH = {
   allowances:
     'STL and 3MF allow for: shrinkage {shrinkage}, polishing {polish}; sprue {sprue} in the mass only. Agree with your caster who applies allowances.',
   renderings:
-    'Computer renderings. Stone weights and masses approximate. Check with the bench before making.',
+    'Computer renderings. Stone weights and masses are approximate. The workshop checks every piece before it is made.',
   noise: 'Picture noise',
   noiseOf: '{shot} {share} % in {n} passes',
   colourway: 'Colourway',

@@ -2,11 +2,13 @@ import type { ShapingMessages } from './messages.ts';
 
 export const SHAPING_GERMAN: ShapingMessages = {
   groups: {
+    let: 'Zu wählen',
     band: 'Ring',
     section: 'Profil',
     taper: 'Rückseite des Rings',
     edges: 'Kanten',
     outline: 'Kontur',
+    flat: 'Platte oben',
     lanes: 'Bahn {name}',
     seams: 'Trennlinie {name}',
     rows: 'Reihe {name}',
@@ -62,6 +64,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'least-gap': 'Kleinster Abstand',
     'set-depth': 'Fasstiefe',
     hole: 'Bohrung',
+    azure: 'Bohrung innen',
     floor: 'Boden unter den Bohrungen',
     step: 'Größenschritte',
     apart: 'Von Linie zu Linie',
@@ -94,6 +97,9 @@ export const SHAPING_GERMAN: ShapingMessages = {
     repeat: 'Wiederholungen um den Ring',
     'seams.height': 'Höhe der Spitze',
     'outline.height': 'Höhe der Spitze',
+    'flat.length': 'Länge im Umlauf',
+    'flat.rise': 'Erhöhung über die Schiene',
+    'flat.edge': 'Rundung der Enden',
     'outline.measured': 'Breiten gemessen',
     'width.at': 'wo sie nicht schwingt',
     'width.from': 'von',

@@ -2,11 +2,13 @@
 export const SHAPING_ENGLISH = {
   /** headings of fields; `name` is the maker's own */
   groups: {
+    let: 'To choose',
     band: 'Band',
     section: 'Section',
     taper: 'Back of the band',
     edges: 'Edges',
     outline: 'Outline',
+    flat: 'Flat on top',
     lanes: 'Lane {name}',
     seams: 'Seam {name}',
     rows: 'Row {name}',
@@ -63,6 +65,7 @@ export const SHAPING_ENGLISH = {
     'least-gap': 'Least gap',
     'set-depth': 'Set depth',
     hole: 'Hole',
+    azure: 'Hole at the bore',
     floor: 'Floor left under holes',
     step: 'Steps of size',
     apart: 'From line to line',
@@ -95,6 +98,9 @@ export const SHAPING_ENGLISH = {
     repeat: 'Times round the band',
     'seams.height': 'Height of the peak',
     'outline.height': 'Height of the peak',
+    'flat.length': 'Length along the band',
+    'flat.rise': 'Rise over the outside',
+    'flat.edge': 'Rounding of its ends',
     'outline.measured': 'Widths are measured',
     'width.at': 'where it does not swing',
     'width.from': 'from',

@@ -1,9 +1,10 @@
 /** Which kinds' code a change of one file belongs to, found through all imports. */
-import { readFileSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, truncateSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { beforeAll, expect, it } from 'vitest';
 import { KINDS } from '../../pipeline/artefacts/kinds.ts';
-import { codeVersions, PIPELINE } from '../../pipeline/run/version.ts';
+import { codeVersions, PIPELINE, remembered } from '../../pipeline/run/version.ts';
 
 let before: Record<string, string>;
 beforeAll(async () => {
@@ -21,7 +22,7 @@ async function changedBy(
   const text = readFileSync(path, 'utf8');
   const changed = text.replace(from, to);
   expect(changed, `${file} holds ${from}`).not.toBe(text);
-  const after = await codeVersions((read) => (read === path ? changed : undefined), kinds);
+  const after = await codeVersions({ [path]: changed }, kinds);
   return kinds.filter((name) => after[name] !== before[name]);
 }
 
@@ -85,3 +86,23 @@ it.each(CASES)(
   },
   30_000,
 );
+
+it('is kept for as long as what it is found from stays, and found anew from a file that is cut off', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'bandwright-remembered-'));
+  try {
+    const file = join(folder, 'kept.json');
+    let found = 0;
+    const ask = (inputs: string) => remembered(file, inputs, async () => ++found);
+    expect([await ask('a'), await ask('a'), await ask('b'), await ask('b'), await ask('a')]).toEqual([
+      1, 1, 2, 2, 3,
+    ]);
+    truncateSync(file, 5);
+    expect([await ask('a'), await ask('a')]).toEqual([4, 4]);
+    expect(readdirSync(folder)).toEqual(['kept.json']);
+    // a place where nothing can be kept
+    const nowhere = join(folder, 'missing/kept.json');
+    expect(await remembered(nowhere, 'a', async () => 'told')).toBe('told');
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+});

@@ -29,15 +29,17 @@ export function inspectMesh(mesh: TriMesh): MeshReport {
   };
   let triangles = 0;
   let leastCosine = 1;
+  const used = new Uint8Array(size);
   for (let t = 0; t < indices.length; t += 3) {
-    const corners = [indices[t], indices[t + 1], indices[t + 2]];
-    const [a, b, c] = corners.map((i) => point[i]);
+    const [i, j, k] = [indices[t], indices[t + 1], indices[t + 2]];
+    const [a, b, c] = [point[i], point[j], point[k]];
     if (a === b || b === c || c === a) continue;
     triangles++;
     bump(a, b);
     bump(b, c);
     bump(c, a);
-    leastCosine = Math.min(leastCosine, facing(p, n, corners));
+    used[a] = used[b] = used[c] = 1;
+    leastCosine = Math.min(leastCosine, facing(p, n, i, j, k));
   }
   let loose = 0;
   for (const count of edges.values()) if (count !== 1001) loose++;
@@ -45,23 +47,23 @@ export function inspectMesh(mesh: TriMesh): MeshReport {
   for (let i = 0; i < n.length; i += 3) {
     lengthError = Math.max(lengthError, Math.abs(Math.hypot(n[i], n[i + 1], n[i + 2]) - 1));
   }
-  const used = new Set([...edges.keys()].flatMap((k) => [Math.floor(k / size), k % size]));
-  const euler = used.size - edges.size + triangles;
+  const points = used.reduce((sum, one) => sum + one, 0);
+  const euler = points - edges.size + triangles;
   return { looseEdges: loose, genus: 1 - euler / 2, normalLengthError: lengthError, leastCosine, triangles };
 }
 
-function facing(p: Float32Array, n: Float32Array, corners: number[]): number {
-  const [a, b, c] = corners.map((i) => [p[3 * i], p[3 * i + 1], p[3 * i + 2]]);
-  const u = a.map((x, k) => b[k] - x);
-  const v = a.map((x, k) => c[k] - x);
-  const w = b.map((x, k) => c[k] - x);
-  const g = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]];
-  const size = Math.hypot(...g);
-  const longest = Math.max(Math.hypot(...u), Math.hypot(...v), Math.hypot(...w));
+/** Least cosine between the triangle's own normal and those of its corners i, j, k. */
+function facing(p: Float32Array, n: Float32Array, i: number, j: number, k: number): number {
+  const side = (to: number, from: number, axis: number) => p[3 * to + axis] - p[3 * from + axis];
+  const [ux, uy, uz] = [side(j, i, 0), side(j, i, 1), side(j, i, 2)];
+  const [vx, vy, vz] = [side(k, i, 0), side(k, i, 1), side(k, i, 2)];
+  const [wx, wy, wz] = [side(k, j, 0), side(k, j, 1), side(k, j, 2)];
+  const [gx, gy, gz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
+  const size = Math.hypot(gx, gy, gz);
+  const longest = Math.max(Math.hypot(ux, uy, uz), Math.hypot(vx, vy, vz), Math.hypot(wx, wy, wz));
   if (size / longest < SLIVER_MM) return 1;
-  return Math.min(
-    ...corners.map((i) => (g[0] * n[3 * i] + g[1] * n[3 * i + 1] + g[2] * n[3 * i + 2]) / size),
-  );
+  const cosine = (at: number) => (gx * n[3 * at] + gy * n[3 * at + 1] + gz * n[3 * at + 2]) / size;
+  return Math.min(cosine(i), cosine(j), cosine(k));
 }
 
 /** For every vertex the first vertex at exactly its place. */
@@ -70,11 +72,15 @@ function onePerPlace(positions: Float32Array): Int32Array {
   const heads = new Map<number, number[]>();
   return Int32Array.from({ length: positions.length / 3 }, (_, i) => {
     const hash = Math.imul(bits[3 * i], 73856093) ^ Math.imul(bits[3 * i + 1], 19349663) ^ bits[3 * i + 2];
-    const bucket = heads.get(hash) ?? [];
-    heads.set(hash, bucket);
-    const same = (k: number) => [0, 1, 2].every((c) => positions[3 * k + c] === positions[3 * i + c]);
-    const known = bucket.find(same);
-    if (known === undefined) bucket.push(i);
-    return known ?? i;
+    const bucket = heads.get(hash);
+    const same = (k: number) =>
+      positions[3 * k] === positions[3 * i] &&
+      positions[3 * k + 1] === positions[3 * i + 1] &&
+      positions[3 * k + 2] === positions[3 * i + 2];
+    const known = bucket?.find(same);
+    if (known !== undefined) return known;
+    if (bucket) bucket.push(i);
+    else heads.set(hash, [i]);
+    return i;
   });
 }

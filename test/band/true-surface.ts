@@ -49,9 +49,14 @@ function nearest(
   for (const piece of pieces) {
     if (piece.length === 0) continue;
     let at = 0;
-    for (let i = 1; i <= PARTS; i++) if (away(piece.at(i / PARTS)) < away(piece.at(at / PARTS))) at = i;
+    let least = Number.POSITIVE_INFINITY;
+    for (let i = 0; i <= PARTS; i++) {
+      const distance = away(piece.at(i / PARTS));
+      if (distance < least) [at, least] = [i, distance];
+    }
     let [low, high] = [Math.max(0, at - 1) / PARTS, Math.min(PARTS, at + 1) / PARTS];
-    for (let i = 0; i < 30; i++) {
+    // to a millionth of the piece
+    for (let i = 0; i < 20; i++) {
       const [c, d] = [low + 0.382 * (high - low), low + 0.618 * (high - low)];
       if (away(piece.at(c)) < away(piece.at(d))) high = d;
       else low = c;

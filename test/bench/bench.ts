@@ -21,6 +21,7 @@ import { cataloguePage } from './page.ts';
 import { peakMemory } from './peak-memory.ts';
 import { sessionSpeed } from './session-speed.ts';
 import { shapes } from './shapes.ts';
+import { standing } from './standing.ts';
 import { stonePlanes } from './stone-planes.ts';
 import { webglPeer } from './webgl-peer.ts';
 
@@ -40,6 +41,7 @@ const ALL: Measurement[] = [
   cataloguePage,
   shapes,
   look,
+  standing,
   card,
 ];
 

@@ -18,6 +18,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { EXIT } from '../../pipeline/cli/exit.ts';
 import { main } from '../../pipeline/cli/main.ts';
 import { catalogueSchema } from '../../pipeline/facts/catalogue-schema.ts';
+import { signal } from '../tracer/end-processes.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const BIN = join(ROOT, 'pipeline/cli/bandwright.mjs');
@@ -28,6 +29,7 @@ catalogue: tiny
 title: Tiny
 workshop: Test bench
 template: plain-court
+overrides: { chord-tolerance: 0.05 mm }
 grid:
   size: [ISO 52, ISO 58]
   metal: [yellow-18, platinum-950]
@@ -36,10 +38,10 @@ pairs:
     when: { size: ISO 52 }
     partner: { size: ISO 58 }
 shots: [three-quarter, pair]
-frame: [72 px, 72 px]
+frame: [48 px, 48 px]
 quality: { noise: 20 %, passes: 16 }
 outputs:
-  images: [{ format: webp, widths: [72], quality: 80 }]
+  images: [{ format: webp, widths: [48], quality: 80 }]
   glb: true
 sku: T-{size}-{metal}
 `;
@@ -226,7 +228,7 @@ describe('interruption and bad surroundings', () => {
     const slow = join(folder, 'configs/slow.yaml');
     writeFileSync(
       slow,
-      CONFIG.replace('72 px, 72 px', '160 px, 160 px')
+      CONFIG.replace('48 px, 48 px', '160 px, 160 px')
         .replace('noise: 20 %', 'noise: 0.5 %')
         .replace('passes: 16', 'passes: 64'),
     );
@@ -241,7 +243,7 @@ describe('interruption and bad surroundings', () => {
       text += d.toString();
       if (!killed && text.includes('take-progress')) {
         killed = true;
-        for (const pid of childrenOf(child.pid ?? 0)) process.kill(pid, 'SIGKILL');
+        signal(childrenOf(child.pid ?? 0), 'SIGKILL');
       }
     });
     const code = await new Promise((done) => child.on('exit', done));

@@ -1,4 +1,4 @@
-/** Shares and a queue with the commands as they are typed, in processes of their own, with the real browser. */
+/** Shares and a queue with the commands as they are typed and the real browser; who holds a password has a process of its own. */
 import { type ChildProcess, spawn } from 'node:child_process';
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, realpathSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -31,26 +31,31 @@ sku: T-{size}-{metal}
 vi.setConfig({ testTimeout: 240_000 });
 
 let folder: string;
+let config: string;
 let undisturbed: Record<string, string>;
 beforeAll(async () => {
   folder = realpathSync(mkdtempSync(join(tmpdir(), 'bandwright-cli-farm-')));
   mkdirSync(join(folder, 'configs'));
   cpSync(join(ROOT, 'templates'), join(folder, 'templates'), { recursive: true });
   writeFileSync(join(folder, 'configs/tiny.yaml'), CONFIG);
-  expect(await run('make', 'configs/tiny.yaml', '--out', 'whole').ended).toMatchObject({ code: 0 });
+  config = join(folder, 'configs/tiny.yaml');
+  expect(await run('make', config, '--out', join(folder, 'whole'))).toMatchObject({ code: 0 });
   undisturbed = snapshot(join(folder, 'whole/tiny'));
 });
 afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
+/** A command to its end, in this process. */
+async function run(...args: string[]): Promise<{ code: number; said: string }> {
+  let said = '';
+  const stream = { write: (text: string) => (said += text), terminal: false, columns: 100 };
+  return { code: await main(args, { out: stream, err: stream }), said };
+}
+
 interface Run {
   child: ChildProcess;
   ended: Promise<{ code: number | null; said: string }>;
-}
-
-function run(...args: string[]): Run {
-  return runWith({}, ...args);
 }
 
 function runWith(env: Record<string, string>, ...args: string[]): Run {
@@ -68,16 +73,14 @@ function runWith(env: Record<string, string>, ...args: string[]): Run {
 }
 
 it('make --shard in two folders, then merge, is the catalogue of one machine', async () => {
-  const shares = ['1/2', '2/2'].map((share, i) =>
-    run('make', 'configs/tiny.yaml', '--shard', share, '--out', `share-${i + 1}`),
-  );
-  for (const { ended } of shares) {
-    const { code, said } = await ended;
+  const folders = ['1/2', '2/2'].map((share, i) => ({ share, out: join(folder, `share-${i + 1}`) }));
+  for (const { share, out } of folders) {
+    const { code, said } = await run('make', config, '--shard', share, '--out', out);
     expect(said).toMatch(/1 takes in the store; nothing is published/);
     expect(code).toBe(0);
   }
-  const merged = await run('merge', 'configs/tiny.yaml', '--from', 'share-1', 'share-2', '--out', 'merged')
-    .ended;
+  const from = folders.map(({ out }) => out);
+  const merged = await run('merge', config, '--from', ...from, '--out', join(folder, 'merged'));
   expect(merged).toMatchObject({ code: 0 });
   expect(snapshot(join(folder, 'merged/tiny'))).toEqual(undisturbed);
 });
@@ -129,14 +132,12 @@ describe.skipIf(!HAS_REDIS)('make --queue and worker', () => {
     const redis = await RedisServer.start(folder);
     try {
       const address = `redis://:wrong-${PASSWORD}@127.0.0.1:${redis.port}`;
-      let said = '';
-      const stream = { write: (t: string) => (said += t), terminal: false, columns: 100 };
-      const args = ['worker', '--queue', address, '--store', join(folder, 'none')];
-      expect(await main(args, { out: stream, err: stream })).toBe(2);
-      const ends = ['make', join(folder, 'configs/tiny.yaml'), '--queue', address, '--until', '07:00'];
-      expect(await main(ends, { out: stream, err: stream })).toBe(2);
-      expect(said).toMatch(/--until and --queue: .* expected one of them/);
-      expect(said).toMatch(/^(?!.*Sesame).*BANDWRIGHT_QUEUE_PASSWORD_FILE.*queue-refused/s);
+      const worker = await run('worker', '--queue', address, '--store', join(folder, 'none'));
+      expect(worker.code).toBe(2);
+      expect(worker.said).toMatch(/^(?!.*Sesame).*BANDWRIGHT_QUEUE_PASSWORD_FILE.*queue-refused/s);
+      const ends = await run('make', config, '--queue', address, '--until', '07:00');
+      expect(ends.code).toBe(2);
+      expect(ends.said).toMatch(/^(?!.*Sesame).*--until and --queue: .* expected one of them/s);
     } finally {
       await redis.kill();
     }

@@ -23,6 +23,7 @@ const PICTURES = join(ROOT, 'templates/pictures');
 const MOST_BYTES = 300_000;
 
 const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
+mkdirSync(join(ROOT, 'output'), { recursive: true });
 const configs = mkdtempSync(join(ROOT, 'output/gallery-'));
 mkdirSync(PICTURES, { recursive: true });
 try {

@@ -2,6 +2,10 @@ import type { BenchRuleName } from '../../pipeline/trade/bench-limits.ts';
 
 /** What each rule is about and how a band is cured that breaks it, for whoever reads a failed check. */
 export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> = {
+  'template-limits': {
+    about: 'What a template lets be chosen was chosen within its limits; beyond them a config is refused.',
+    cure: 'Nothing is to be cured: choose another value, or change the limits under `let`.',
+  },
   'band-thickness': {
     about: 'A thin band bends in wear.',
     cure: 'Raise `thickness`, or give a concave section less `dome`.',

@@ -1,4 +1,5 @@
 import type { BenchCheck } from '../../pipeline/band/built-shape.ts';
+import { chosenChecks } from '../../pipeline/facts/chosen-checks.ts';
 import { DRESS_RULES } from '../../pipeline/facts/dress-checks.ts';
 import { metalChecks } from '../../pipeline/facts/metal-checks.ts';
 import { BENCH_RULES } from '../../pipeline/setting/bench-rules.ts';
@@ -17,7 +18,13 @@ function rules(): Map<string, Told> {
       typeof metalChecks
     >[0][number],
   ]);
-  return new Map([...BENCH_RULES, ...DRESS_RULES, ...metals].map((r): [string, Told] => [r.rule, r]));
+  const millimetres = (value: number) => ({ value, unit: 'mm' as const });
+  const chosen = chosenChecks([
+    { name: 'swing', value: millimetres(0.6), from: millimetres(0.3), to: millimetres(0.9) },
+  ]);
+  return new Map(
+    [...BENCH_RULES, ...DRESS_RULES, ...metals, ...chosen].map((r): [string, Told] => [r.rule, r]),
+  );
 }
 
 const SEVERITY = { error: 'error', warning: 'warning', info: 'note' };

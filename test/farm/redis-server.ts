@@ -40,9 +40,16 @@ export class RedisServer {
   }
 
   static async start(folder: string, options: RedisOptions = {}): Promise<RedisServer> {
-    const server = new RedisServer(folder, await freePort());
-    await server.start(options);
-    return server;
+    for (let left = 3; ; left--) {
+      const server = new RedisServer(folder, await freePort());
+      try {
+        await server.start(options);
+        return server;
+      } catch (error) {
+        // somebody else took the port just then
+        if (left === 0) throw error;
+      }
+    }
   }
 
   /** `user:password@` as given; the server's own password unless told otherwise. */
@@ -59,6 +66,7 @@ export class RedisServer {
     const until = performance.now() + 30_000;
     for (;;) {
       const problem = await probeQueue(this.url(password)).catch((error: ProblemError) => error);
+      if (child.exitCode !== null) throw new Error(`redis-server ended with ${child.exitCode}`);
       if (!problem) return;
       if (performance.now() > until) throw problem;
       await pause(30);
@@ -76,11 +84,21 @@ export class RedisServer {
   }
 }
 
-function freePort(): Promise<number> {
+/**
+ * Below those that systems give to whoever connects somewhere (from 32768 on Linux): else a client that looks for a server
+ * while it is away could be given its very port, and the server not start again.
+ */
+async function freePort(): Promise<number> {
+  for (;;) {
+    const port = 15_000 + Math.floor(Math.random() * 17_000);
+    if (await canListen(port)) return port;
+  }
+}
+
+function canListen(port: number): Promise<boolean> {
   return new Promise((resolve) => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as { port: number };
-      server.close(() => resolve(port));
-    });
+    const server = createServer();
+    server.once('error', () => resolve(false));
+    server.listen(port, '127.0.0.1', () => server.close(() => resolve(true)));
   });
 }

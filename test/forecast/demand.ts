@@ -13,7 +13,7 @@ import { takeLooks } from '../../pipeline/artefacts/film.ts';
 import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
-import type { GroundRatios, TileDemand } from '../../pipeline/run/take-traits.ts';
+import type { Distance, GroundRatios, StonesSeen, TileDemand } from '../../pipeline/run/take-traits.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { tileError } from '../../pipeline/tracer/film-error.ts';
 import { filmState, TILE } from '../../pipeline/tracer/film-state.ts';
@@ -27,9 +27,13 @@ const [side = 192, samples = 64] = process.argv.slice(2).map(Number);
 const SHARES = 16;
 const VIEWS = ['three-quarter', 'front', 'flat-lay', 'profile', 'macro', 'inside', 'pair'];
 const GROUNDS = ['sweep', 'gloss', 'clear'];
-const ON_GROUNDS = ['three-quarter', 'flat-lay'];
+/** views on which grounds are compared with white */
+const ON_GROUNDS: Record<Distance, readonly string[]> = {
+  whole: ['three-quarter', 'flat-lay'],
+  near: ['macro', 'inside'],
+};
 /** the first of each on all grounds */
-const TEMPLATES = {
+const TEMPLATES: Record<StonesSeen, readonly string[]> = {
   none: ['plain-court', 'hammered-court'],
   round: ['tideline', 'half-channel'],
   cornered: ['square-half'],
@@ -38,6 +42,7 @@ const TEMPLATES = {
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-demand-'));
 const host = await kernel();
 const shapes = new Map<string, BuiltShape>();
+const takes = new Map<string, TileDemand>();
 try {
   const views: Record<string, Record<string, TileDemand>> = {};
   for (const view of VIEWS)
@@ -46,19 +51,13 @@ try {
       for (const template of templates) each.push(await measured(view, 'white', template));
       views[view] = { ...views[view], [stones]: mixed(each) };
     }
-  const grounds: Record<string, Record<string, GroundRatios>> = {};
+  const grounds: Record<string, Record<string, Record<string, GroundRatios>>> = {};
   for (const ground of GROUNDS)
-    for (const [stones, [template]] of Object.entries(TEMPLATES)) {
-      const ratios = [];
-      for (const view of ON_GROUNDS)
-        ratios.push(against(await measured(view, ground, template), await measured(view, 'white', template)));
-      grounds[ground] = {
-        ...grounds[ground],
-        [stones]: {
-          pace: figure(geometric(ratios.map(({ pace }) => pace))),
-          demand: figure(geometric(ratios.map(({ demand }) => demand))),
-        },
-      };
+    for (const [distance, near] of Object.entries(ON_GROUNDS)) {
+      const stones: [string, GroundRatios][] = [];
+      for (const [name, [template]] of Object.entries(TEMPLATES))
+        stones.push([name, await onGround(ground, near, template)]);
+      grounds[ground] = { ...grounds[ground], [distance]: Object.fromEntries(stones) };
     }
   const where = `${cpus()[0]?.model.trim()}, one core, ${side}² pixels, ${samples} samples, one colourway`;
   writeFileSync(
@@ -73,7 +72,25 @@ try {
   rmSync(folder, { recursive: true, force: true });
 }
 
+/** Against white, over some views. */
+async function onGround(ground: string, views: readonly string[], template: string): Promise<GroundRatios> {
+  const ratios = [];
+  for (const view of views)
+    ratios.push(against(await measured(view, ground, template), await measured(view, 'white', template)));
+  return {
+    pace: figure(geometric(ratios.map(({ pace }) => pace))),
+    demand: figure(geometric(ratios.map(({ demand }) => demand))),
+  };
+}
+
 async function measured(view: string, ground: string, template: string): Promise<TileDemand> {
+  const named = `${view} ${ground} ${template}`;
+  const known = takes.get(named) ?? (await measure(view, ground, template));
+  takes.set(named, known);
+  return known;
+}
+
+async function measure(view: string, ground: string, template: string): Promise<TileDemand> {
   const file = join(folder, 'small.yaml');
   const frame = [side, side] as const;
   writeFileSync(file, smallConfig({ template, view, ground, frame, noise: '5 %', passes: samples }));

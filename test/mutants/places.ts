@@ -41,8 +41,10 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/mass.ts': ['test/trade/mass.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/money.ts': ['test/trade/money.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/ring-removal.ts': [],
+  'pipeline/trade/other-materials.ts': TABLES,
   'pipeline/trade/read-ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/ring-size.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
+  'pipeline/trade/sieve-classes.ts': ['test/papers/working-measures.test.ts'],
   'pipeline/trade/size-slug.ts': ['test/trade/ring-size.test.ts', 'test/trade/laws.test.ts'],
   'pipeline/trade/stone-optics.ts': ['test/trade/stones.test.ts'],
   'pipeline/trade/stones.ts': [

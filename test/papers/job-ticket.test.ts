@@ -25,7 +25,13 @@ beforeAll(async () => {
   const [variant] = plan.variants as [Variant];
   const design = plan.shapes[variant.shape];
   const facts = bandFacts(variant, solidFacts(await buildShape(design)), plan);
-  band = { facts, design, size: 'US 6', files: ['no-allowance_yellow-18-abc.stl'], sheet: 'T-bench.pdf' };
+  band = {
+    facts,
+    design,
+    size: 'US 6',
+    files: ['no-allowance_yellow-18-abc.stl', 'no-allowance_yellow-18-abc.3mf'],
+    sheet: 'T-bench.pdf',
+  };
 });
 
 const ticket = (bands: TicketBand[], more: Partial<JobTicket> = {}): JobTicket => ({
@@ -62,7 +68,13 @@ it('tells of both bands what is cut, cast and measured, and has a line to sign f
     'Call first.',
   ])
     expect(html).toContain(said);
-  for (const said of ['“JONTE”', 'no-allowance_yellow-18-abc.stl', 'T-bench.pdf', 'US 6', 'Wear gloves.'])
+  for (const said of [
+    '“JONTE”',
+    'no-allowance_yellow-18-abc.stl, .3mf<',
+    'T-bench.pdf',
+    'US 6',
+    'Wear gloves.',
+  ])
     expect(html.split(said).length - 1, said).toBeGreaterThanOrEqual(said === 'Wear gloves.' ? 1 : 2);
   expect(html.match(/class="letters" d=/g)).toHaveLength(2);
   const [weight] = rowsOf(html, 'band');

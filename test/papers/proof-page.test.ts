@@ -4,6 +4,7 @@ import { proofBand } from '../../pipeline/artefacts/proof-facts.ts';
 import { boreRadius } from '../../pipeline/band/lane.ts';
 import { bandFacts } from '../../pipeline/facts/band-facts.ts';
 import { solidFacts } from '../../pipeline/facts/solid-facts.ts';
+import { proofDigest } from '../../pipeline/papers/proof-digest.ts';
 import { type Proof, proofPage } from '../../pipeline/papers/proof-page.ts';
 import type { Variant } from '../../pipeline/plan/plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
@@ -86,8 +87,9 @@ it('tells wearers what common practice is: stones, machinery, a yearly check', a
   const stones = { ...band, stones: ['39 × diamond'] };
   const told = (bands: Proof['bands'], language: 'en' | 'de') =>
     proofPage(proofOf(bands), localeOf(language), 'letter');
-  for (const words of ['machinery', 'swallow', 'once a year']) expect(told([stones], 'en')).toContain(words);
-  for (const words of ['Maschinen', 'verschluckt', 'einmal im Jahr'])
+  for (const words of ['machinery', 'swallow', 'once a year', 'mild soap'])
+    expect(told([stones], 'en')).toContain(words);
+  for (const words of ['Maschinen', 'verschluckt', 'einmal im Jahr', 'milder Seife'])
     expect(told([stones], 'de')).toContain(words);
   expect(told([band], 'en')).toContain('machinery');
   expect(told([band], 'en')).not.toContain('swallow');
@@ -104,6 +106,21 @@ it('calls bands by the two names, else by their order', async () => {
   expect(headings('Ilka & Jonte')).toEqual(['Band for Ilka', 'Band for Jonte']);
   expect(headings('Mr and Mrs Vale')).toEqual(['First band', 'Second band']);
   expect(headings()).toEqual(['First band', 'Second band']);
+});
+
+it('says how each size was measured, where the order does, and voids a reply where that changes', async () => {
+  const { band } = await modelBand();
+  const measured = { ...band, measured: 'gauge 5 mm wide, <3 May>' };
+  const html = proofPage(proofOf([measured, band]), english, 'a4');
+  expect(html.match(/measured: gauge 5 mm wide, &lt;3 May&gt;/g)).toHaveLength(1);
+  const digest = (first: Proof['bands'][number]) => proofDigest(proofOf([first]), [], 'en');
+  expect(digest(measured)).not.toBe(digest(band));
+});
+
+it('tells a couple where letters stand in words', async () => {
+  const { band } = await modelBand();
+  expect(band.letters[0].drawing).toContain('>opposite the top<');
+  expect(proofPage(proofOf([band]), english, 'a4')).not.toContain('θ');
 });
 
 it('says of pictures without the order’s letters that they are', async () => {

@@ -65,6 +65,15 @@ describe('stones to have in hand', () => {
   it('are sorted between plates as a trade chart has them', () => {
     // a second chart, gurudiam.com and diamondinhouse.com: 1.70 mm lies over plate 6, 2.50 mm over plate 10
     expect(sieveClass(1.7)).toBe('−6.5 +6');
+    // from plate 1 on half a plate is 0.05 mm up to 1.6 mm and 0.1 mm above
+    const classes = [...Array(31).keys()].map((i) => {
+      const from = i < 10 ? 1.15 + 0.05 * i : 1.6 + 0.1 * (i - 9);
+      return { from, held: i === 0 ? 1 : 1 + 0.5 * i };
+    });
+    for (const { from, held } of classes.slice(0, -1)) {
+      expect(sieveClass(from)).toBe(`−${held + 0.5} +${held}`);
+      expect(sieveClass(from - 0.002)).not.toBe(sieveClass(from));
+    }
     expect(sieveClass(2.5)).toBe('−10.5 +10');
     expect(sieveClass(0.75)).toBe('−0000');
     expect(sieveClass(0.69)).toBeUndefined();

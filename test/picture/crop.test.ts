@@ -109,6 +109,29 @@ describe('frames', () => {
   });
 });
 
+it('grain at the film’s edge draws no streaks into the ground that is carried on', () => {
+  const [w, h] = [240, 240];
+  let state = 7;
+  // Park–Miller minimal standard generator (Comm. ACM 31(10), 1988)
+  const random = () => {
+    state = (state * 16807) % 2147483647;
+    return state / 2147483647 - 0.5;
+  };
+  const level = 0.95 * PAPER_WHITE;
+  const data = Float32Array.from({ length: 3 * w * h }, () => level + 0.02 * random());
+  const box = { left: -30, top: -30, right: w + 30, bottom: h + 30 };
+  const out = cropPicture({ width: w, height: h, data }, box, [level, level, level]);
+  const spread = (at: (i: number) => number) => {
+    const values = Array.from({ length: 180 }, (_, i) => out.data[3 * at(i + 60)] - level);
+    return Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length);
+  };
+  const own = 0.02 / Math.sqrt(12);
+  // 8 px beyond either kind of edge, where a third of it is bare ground: of 17 values a fourth of their grain is left
+  expect(spread((i) => 21 * out.width + i)).toBeLessThan(own / 4);
+  expect(spread((i) => i * out.width + w + 37)).toBeLessThan(own / 4);
+  expect(spread((i) => 100 * out.width + i)).toBeGreaterThan(own * 0.8);
+});
+
 /** A dark ellipse on white, off the middle. */
 function ellipse(): Film {
   const [width, height] = [240, 240];

@@ -121,6 +121,10 @@ export const anyTemplate = fc
     thickness: mm(1.2, 2.6),
     taper: sometimes(fc.record({ width: fc.integer({ min: 50, max: 110 }).map((x) => `${x} %`) })),
     outline: fc.oneof({ weight: 2, arbitrary: fc.constant(undefined) }, { weight: 1, arbitrary: outline }),
+    flat: fc.option(fc.record({ length: mm(3, 14), rise: mm(-0.8, 1.5), edge: mm(0.1, 1.2) }), {
+      nil: undefined,
+      freq: 3,
+    }),
     seams: fc.array(seam, { maxLength: 2 }),
     recesses: fc.array(mm(0, 0.4), { minLength: 3, maxLength: 3 }),
     softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),

@@ -7,7 +7,7 @@ import { ProblemError } from '../../pipeline/problem.ts';
 import { inMemory } from './workspace.ts';
 
 /** `npm run test:fuzz` sets many more; a failure prints its seed and the smallest edits that show it. */
-const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 250);
+const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 150);
 /** No mutated file may keep the reader busy: generous, since other tests run beside this one. */
 const LONGEST_MS = 5000;
 

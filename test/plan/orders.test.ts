@@ -9,7 +9,8 @@ const CONFIG = config({
   shots: 'shots: [three-quarter, pair]',
   sku: 'sku: T-{size}-{metal}-{stone}',
 });
-const HEAD = 'order,names,sku,sku-1,size-1,metal-1,stone-1,size-2,stone-2,engraving-1,notes,expires,language';
+const HEAD =
+  'order,names,sku,sku-1,size-1,metal-1,stone-1,size-2,stone-2,engraving-1,measured-1,notes,expires,language';
 
 const read = async (csv: string | Uint8Array, text = CONFIG): Promise<OrderPlan[]> =>
   (await planOf(text, { 'orders.csv': csv })).plan.proofs?.orders ?? [];
@@ -35,6 +36,7 @@ describe('orders', () => {
           'stone-1': 'diamond',
           'size-2': 'ISO 60',
           'stone-2': 'none',
+          'measured-1': 'gauge 5 mm wide',
         },
       ),
     );
@@ -45,6 +47,7 @@ describe('orders', () => {
     ]);
     // 53.14 mm round: the band of ISO 53 serves it within a gauge's tolerance
     expect(orders[2].bands[0].size).toBe('US 6½');
+    expect(orders[2].bands.map((b) => b.measured)).toEqual(['gauge 5 mm wide', undefined]);
   });
 
   it('may come from a spreadsheet: semicolons, a byte order mark, quotes, lines in cells, German dates', async () => {
@@ -107,7 +110,13 @@ describe('orders', () => {
   it('never appear in problems: names, notes and engraving are told by their length', async () => {
     const secret = 'Secretname';
     const cases = [
-      file({ sku: 'nothing', names: secret, notes: secret, 'engraving-1': secret }),
+      file({
+        sku: 'nothing',
+        names: secret,
+        notes: secret,
+        'engraving-1': secret,
+        'measured-1': secret.repeat(9),
+      }),
       file({
         sku: 'T-ISO53-Y18-DIA',
         names: secret.repeat(20),

@@ -44,6 +44,21 @@ describe('rows in a template', () => {
     });
   });
 
+  it('are azured under claws and grains unless the file says otherwise, where holes go through', async () => {
+    const azureOf = async (style: string, row = '') => {
+      const overrides = rows(row).replace('setting: none', `setting: { style: ${style} }`);
+      const { plan } = await planOf(config({ ...lines(''), overrides }));
+      return Object.values(plan.shapes)[0].rows[0].azureShare;
+    };
+    const claws = 'shared-claws, claw-diameter: 0.5 mm, claw-height: 0.2 mm';
+    expect(await azureOf(claws)).toBe(0.85);
+    expect(await azureOf('grain')).toBe(0.85);
+    expect(await azureOf('flush')).toBeUndefined();
+    expect(await azureOf('flush', 'azure: 70 %,')).toBe(0.7);
+    expect(await azureOf(claws, 'azure: 0 %,')).toBeUndefined();
+    expect(await azureOf(claws, 'floor: 0.4 mm,')).toBeUndefined();
+  });
+
   it('name their sorts: their own, those that take turns, the centre', async () => {
     const row = await rowOf(
       'alternate: [{ diameter: 1.2 mm }, { cut: baguette, length: 3 mm }], centre: { diameter: 2 mm }',
@@ -70,6 +85,9 @@ describe('rows in a template', () => {
     ['stagger-of-unequal', 'stagger: { apart: 1 mm }, graduate: { to: 1 mm }'],
     ['angles-of-unequal', 'coverage: [0 deg, 20 deg], alternate: [{ stone: ruby }]'],
     ['floor-without-hole', 'floor: 0.4 mm, hole: 0 %'],
+    ['azure-without-hole', 'azure: 90 %, hole: 0 %'],
+    ['azure-without-hole', 'azure: 90 %, floor: 0.4 mm'],
+    ['azure-within-hole', 'azure: 50 %, hole: 60 %'],
   ])('are refused: %s', async (code, row) => {
     const text = config(lines(row)).replace(
       'coverage: third, setting: none, coverage',

@@ -33,6 +33,7 @@ describe('lens opening', () => {
     ['F11', { fNumber: 11 }],
     ['2.5 mm', { mm: 2.5 }],
     ['3', { mm: 3 }],
+    ['gentle', { gentle: true }],
   ])('%s', async (written, aperture) => {
     const [shot] = await shotsOf(`shots: [{ view: front, aperture: ${written} }]`);
     expect(shot.aperture).toEqual(aperture);

@@ -70,7 +70,7 @@ describe('publishing a catalogue', () => {
       'approximate',
       'nickel',
       'qualified professional',
-      'Check every piece with the bench',
+      'A qualified goldsmith checks every piece',
     ]) {
       expect(catalogue.cautions.join(' ')).toContain(word);
     }

@@ -119,6 +119,34 @@ it('one busy moment among takes moves nothing, and a machine that has changed is
   expect(costs.processor(one, 0.03).tracing / real).toBeCloseTo(2, 0);
 });
 
+describe('takes whose tiles all had the least number of samples', () => {
+  const CAP = 4000;
+  const idle = (scene: number) => traced(take(), 1, CAP, 1, scene);
+
+  it('leave the first guess as it was, of their own kind and of others', () => {
+    const [taught, fresh] = [costsWith(CAP), costsWith(CAP)];
+    expect(idle(SCENE).paths).toBe(MIN_SAMPLES * 200 * 200);
+    taught.record(take(), 1, idle(SCENE));
+    for (const one of [take(), take({ view: 'macro' }), take({ stones: false })])
+      expect(taught.processor(one, 0.02).samples).toBe(fresh.processor(one, 0.02).samples);
+    // what a path costs here they do tell
+    expect(taught.processor(take(), 0.02).tracing / fresh.processor(take(), 0.02).tracing).toBeCloseTo(
+      MACHINE,
+      1,
+    );
+  });
+
+  it('say that the scene asks for no more than would have shown', () => {
+    const one = take({ view: 'macro' });
+    const costs = costsWith(CAP);
+    // a tenth of the guessed variances, of which the noisiest tiles would have had more samples
+    costs.record(one, 0.03, traced(one, 0.03, CAP, 1, 0.01));
+    const told = costs.processor(one, 0.01).samples;
+    expect(told).toBeLessThan(0.6 * costsWith(CAP).processor(one, 0.01).samples);
+    expect(told).toBeGreaterThan(traced(one, 0.01, CAP, 1, 0.01).paths / 200 ** 2);
+  });
+});
+
 describe('the pass cap', () => {
   it('bounds a forecast whatever the noise target', () => {
     const costs = costsWith(400);

@@ -12,6 +12,7 @@ import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { Costs } from '../../pipeline/run/cost.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import { MIN_SAMPLES } from '../../pipeline/tracer/stop-rule.ts';
 import { CASES, type Small, smallConfig, TRIAL } from '../forecast/small-config.ts';
 import { kernel } from '../tracer/kernel-fixture.ts';
 
@@ -25,11 +26,11 @@ async function planOf(small: Small) {
   return (await readPlan(file)).plan;
 }
 
-/** How many of its paths a take of each case was foretold after one trial. */
-async function toldOf(cases: readonly Small[]): Promise<[string, number][]> {
+/** Samples a pixel that takes of each case had, and which share of them was foretold after one trial. */
+async function toldOf(cases: readonly Small[]): Promise<[string, { ratio: number; real: number }][]> {
   const tracer = createNodeTracer([await kernel()]);
   const file = join(folder, 'costs.json');
-  const told: [string, number][] = [];
+  const told: [string, { ratio: number; real: number }][] = [];
   for (const small of [TRIAL, ...cases]) {
     const plan = await planOf(small);
     const [take] = plan.takes;
@@ -48,23 +49,15 @@ async function toldOf(cases: readonly Small[]): Promise<[string, number][]> {
       continue;
     }
     const real = made.paths / (take.shot.widthPx * take.shot.heightPx);
-    told.push([small.template, costs.processor(take, noise).samples / real]);
+    told.push([small.template, { ratio: costs.processor(take, noise).samples / real, real }]);
   }
   return told;
 }
 
-function expectWithin(told: readonly [string, number][]): void {
-  for (const [name, ratio] of told)
-    expect(Math.abs(ratio - 1), `${name}: ${ratio.toFixed(2)}`).toBeLessThan(0.3);
-}
-
-/** Stones with corners ask for more than the few tiles say from which first guesses were made: foretold 0.29. */
-const cornered = CASES.filter(({ template }) => template === 'square-half');
-
 it('after a trial the paths of takes of other bands, views, grounds and quality are foretold within 30 %', async () => {
-  const others = CASES.filter((small) => !cornered.includes(small));
-  expect(others).toHaveLength(4);
-  expectWithin(await toldOf(others));
+  const told = await toldOf(CASES);
+  for (const [name, { ratio }] of told)
+    expect(Math.abs(ratio - 1), `${name}: ${ratio.toFixed(2)}`).toBeLessThan(0.3);
+  // the trial and most of the others had neither the least number of samples everywhere nor the most
+  expect(told.filter(([, { real }]) => real > 1.4 * MIN_SAMPLES).length).toBeGreaterThanOrEqual(4);
 }, 60_000);
-
-it.fails('stones with corners too', async () => expectWithin(await toldOf(cornered)), 60_000);

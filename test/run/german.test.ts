@@ -22,7 +22,7 @@ language: de
 market: AT
 workshop: { name: Probewerkstatt, small-print: Nur zur Probe. }
 template: tideline
-overrides: { chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }, engraving: { inside: { text: für immer, height: 1 mm, depth: 0.12 mm } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } }, engraving: { inside: { text: für immer, height: 1 mm, depth: 0.12 mm } } }
 origins: { diamond: laboratory-grown, sapphire-blue: natural }
 treatments: { sapphire-blue: heated }
 grid:
@@ -195,7 +195,7 @@ title: Andere
 language: de
 workshop: Probewerkstatt
 template: ${template}
-overrides: { chord-tolerance: 0.05 mm }
+overrides: { chord-tolerance: 0.1 mm }
 origins: { diamond: natural, ruby: natural, sapphire-blue: natural }
 treatments: { ruby: heated, sapphire-blue: heated }
 grid: { size: [ISO 56] }

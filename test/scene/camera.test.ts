@@ -25,7 +25,28 @@ describe('lens', () => {
     const fovY = 2 * Math.atan(12 / 85);
     expect(lensRadius({ fNumber: 10 }, fovY)).toBeCloseTo(8.5 / 2, 9);
     expect(lensRadius({ mm: 3 }, fovY)).toBe(1.5);
-    expect(lensRadius(undefined, fovY)).toBe(0);
+  });
+
+  it('gentle: the far end of a band in the frame is seen as discs of 0.6 % of its height (thin lens)', () => {
+    for (const view of ['three-quarter', 'macro', 'flat-lay'] as const) {
+      const composition = composeShot(view, [torusShape(17, 1.2)]);
+      const camera = aimCamera(shot({ view, aperture: { gentle: true } }), composition);
+      const f = camera.focusDistance;
+      const project = projector(camera, 1);
+      let widest = 0;
+      forEachVertex(composition.bands[0], (p) => {
+        const at = project(p);
+        if (Math.hypot(at.x, at.y) > 0.98) return;
+        const z = depthOf(camera, p);
+        widest = Math.max(widest, (2 * camera.lensRadius * Math.abs(z - f)) / z);
+      });
+      const high = 2 * f * Math.tan(camera.fovY / 2);
+      expect(widest / high).toBeLessThan(0.0061);
+      expect(widest / high).toBeGreaterThan(0.005);
+    }
+    expect(aimCamera(shot({ view: 'front' }), composeShot('front', [torusShape(17, 1.2)])).lensRadius).toBe(
+      0,
+    );
   });
 
   it('focuses on the front of a plain band', () => {

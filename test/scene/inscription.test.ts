@@ -16,7 +16,7 @@ describe('the view into the bore', () => {
     // seen from the other side of the band
     [0.7, 'first', -1],
   ] as const)(
-    'shows letters at θ = %f, heads towards the %s edge, upright, from left to right, over the near edge',
+    'shows letters at θ = %f, heads towards the %s edge, upright, from left to right, over the near wall',
     async (atRad, heads, way) => {
       const shape = await buildShape(
         plainBand({
@@ -46,11 +46,11 @@ describe('the view into the bore', () => {
       expect(head.x).toBeCloseTo(foot.x, 3);
       for (const p of [left, right, foot, head])
         expect(Math.max(Math.abs(p.x), Math.abs(p.y))).toBeLessThan(1);
-      // the sight line to the letters' foot passes over the near edge of the band: in its plane it is still inside the bore
+      // the sight line to the letters' foot passes over the near wall: in the plane of its edge it is inside the bore
       const e = new Vector3(...eye).applyMatrix4(composition.bands[0].toWorld.clone().invert());
       const p = new Vector3(bore * Math.sin(atRad), bore * Math.cos(atRad), -0.75 * way);
-      const edge = e.clone().lerp(p, (-2.5 * way - e.z) / (p.z - e.z));
-      expect(way * e.z).toBeLessThan(-2.5);
+      const edge = e.clone().lerp(p, (2.5 * way - e.z) / (p.z - e.z));
+      expect(way * e.z).toBeGreaterThan(2.5);
       expect(Math.hypot(edge.x, edge.y)).toBeLessThan(bore - 0.3);
     },
   );

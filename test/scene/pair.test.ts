@@ -96,7 +96,7 @@ function centreOfMass({ shape, toWorld }: PlacedBand): Vector3 {
   const sum = [0, 0, 0, 0];
   for (const { mesh } of shape.lanes) {
     const corner = (t: number, k: number) => [
-      ...mesh.positions.slice(3 * mesh.indices[t + k]).subarray(0, 3),
+      ...mesh.positions.subarray(3 * mesh.indices[t + k], 3 * mesh.indices[t + k] + 3),
     ];
     for (let t = 0; t < mesh.indices.length; t += 3) {
       const [a, b, c] = [corner(t, 0), corner(t, 1), corner(t, 2)];

@@ -28,14 +28,10 @@ const withRow = (...of: Parameters<typeof rowWith>) => viewOf(band, rowWith(...o
 const CASES: Case[] = [
   ['band-thickness', 'common practice', 1.2, 1, 'warning', (v) => viewOf(bandDesign({ thicknessMm: v }))],
   ['band-width', 'common practice; ritani.com', 1.5, 1, 'warning', (v) => viewOf(bandDesign({ widthMm: v }))],
-  [
-    'head-clearance',
-    'common practice: 0.1 mm, lest they rub',
-    0.1,
-    1,
-    'warning',
-    (v) => viewOf(roundHead(v)),
-  ],
+  ...(['first', 'second'] as const).map((edge): Case => {
+    const what = `common practice: 0.1 mm, lest they rub, at the ${edge} edge`;
+    return ['head-clearance', what, 0.1, 1, 'warning', (v) => viewOf(roundHead(v, edge))];
+  }),
   // morrisandwatson.com: edge radii from 0.125 mm
   ['edge-softening', 'bore', 0.125, 1, 'warning', (v) => viewOf(bandDesign(section({ boreEdgeMm: v })))],
   ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
@@ -139,8 +135,8 @@ const CASES: Case[] = [
 ];
 
 /** A band that runs round a head of 6.5 mm at a distance. */
-function roundHead(gapMm: number): ShapeDesign {
-  const around = { headMm: 6.5, shankMm: 2, gapMm, edge: 'first', roundness: 1 } as const;
+function roundHead(gapMm: number, edge: 'first' | 'second'): ShapeDesign {
+  const around = { headMm: 6.5, shankMm: 2, gapMm, edge, roundness: 1 } as const;
   const straight = bandDesign({ widthMm: 2 });
   return { ...straight, outline: { measured: 'finger', other: { widthMm: 4, seams: [] }, around } };
 }

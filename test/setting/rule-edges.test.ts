@@ -93,6 +93,7 @@ const ROWS: Row[] = [
   ['flush-wall', 'morrisandwatson.com', 0.4, 1, (v) => flush({ flush: { radius: 0.5, wall: v } })],
   // walls of 0.3 mm at 1.5 mm to 0.6 mm from 6 mm; lips of 0.08 mm and 2.5 %; half bezels hold 40 %: common practice
   ['collar-wall', 'stone of 1.5 mm', 0.3, 1, (v) => collar({ wall: v })],
+  ['collar-wall', 'stone of 2.25 mm', 0.35, 1, (v) => collar({ wall: v }, 2.25)],
   ['collar-wall', 'stone of 3 mm', 0.4, 1, (v) => collar({ wall: v }, 3)],
   ['collar-wall', 'stone of 7 mm', 0.6, 1, (v) => collar({ wall: v }, 7)],
   ['bezel-lip', 'least', 0.08, 1, (v) => collar({ lip: { radius: 0.75 - v } })],
@@ -301,6 +302,9 @@ describe('claws', () => {
     const leant = Number.parseFloat(String(gap(lean(0, 0.1), lean(1, -0.1))));
     expect(Math.abs(leant - (1 - 0.2 - 2 * 0.225))).toBeLessThan(0.02);
     expect(gap(lean(0, -0.1), lean(1, 0.1))).toBe('0.50 mm');
+    // feet further apart than another pair's are no reason to leave two out that lean together
+    const near = [pin(0, 0.25), pin(1, 0.25)];
+    expect(Number.parseFloat(String(gap(...near, lean(20, 0.5), lean(21.6, -0.5))))).toBeLessThan(0.45);
     expect(checksOf('claw-gap', withRow({}, { claws: [pin(0, 0.25)] }))).toEqual([]);
   });
 
@@ -319,6 +323,28 @@ describe('claws', () => {
     // the other limit goes with the radius of the claw
     const [, most] = checksOf('claw-bite', view);
     expect(most.limit).toBe(`at most ${(0.5 * row.claws[0].radius).toFixed(2)} mm`);
+  });
+
+  it('are told where a girdle notches them deepest', () => {
+    const { row, view } = planned();
+    const notch = (thick: number) => {
+      // one that stands as the others do and is thicker reaches further over the girdles beside it
+      const claws = row.claws.map((c, i) => (i === thick ? { ...c, radius: 1.1 * c.radius } : c));
+      const whole = { ...row, claws };
+      const rows = [{ ...whole, sets: row.sets.map((s) => ({ ...s, whole })) }];
+      const { measured, place: told } = checksOf('claw-bite', { ...view, rows } as unknown as BenchView)[1];
+      const [, degrees] = /(-?[\d.]+)°/.exec(told)!;
+      return { mm: Number.parseFloat(measured), degrees: Number(degrees) };
+    };
+    const even = notch(-1);
+    expect(even.mm).toBeGreaterThan(0);
+    const middle = row.claws.length >> 1;
+    const told = notch(middle);
+    expect(told.mm).toBeGreaterThan(even.mm);
+    const beside = row.sets[0].places.filter((at) => pinsAt(row.sets[0], at, [row.claws[middle]]).length > 0);
+    expect(beside.length).toBeGreaterThan(0);
+    const apart = (theta: number) => Math.abs(Math.sin((theta - (told.degrees * Math.PI) / 180) / 2));
+    expect(Math.min(...beside.map(({ theta }) => apart(theta)))).toBeLessThan(0.001);
   });
 
   it('guard the corners of princess cuts within their own width', () => {
@@ -465,6 +491,8 @@ describe('tables', () => {
     ['grain', 0.15],
     ['shared-claws', 0.35],
     ['none', 0.35],
+    ['bezel', 2],
+    ['head', 4],
   ] as const)('of %s settings stand at most %f mm over the outside', (style, most) => {
     const outside = 54 / (2 * Math.PI) + 1.6;
     const table = (over: number) => {

@@ -12,7 +12,7 @@ const put = (file: string, text: string) => {
 const identity = (changes: Record<string, string> = {}, module = 'entry.ts') =>
   codeIdentity([module], {
     root,
-    read: (file) => changes[file.slice(root.length + 1).replaceAll('\\', '/')],
+    instead: Object.fromEntries(Object.entries(changes).map(([file, text]) => [join(root, file), text])),
   });
 const hash = async (changes?: Record<string, string>) => (await identity(changes)).hash;
 

@@ -18,6 +18,8 @@ interface Truth {
   /** shares of metal and of stone; what is left is ground */
   metal(x: number): number;
   stone?(x: number, y: number): number;
+  /** height of metal's normal; 1 if absent */
+  slope?(x: number): number;
 }
 
 /** Park–Miller minimal standard generator (Comm. ACM 31(10), 1988). */
@@ -30,7 +32,7 @@ function generator(seed: number): () => number {
 }
 
 /** Films of two colourways, the second half as bright, whose halves have noise of standard deviation √2·sigma each. */
-function noisy({ light, metal, stone = () => 0 }: Truth, sigma: number) {
+function noisy({ light, metal, stone = () => 0, slope = () => 1 }: Truth, sigma: number) {
   const random = generator(11);
   const normal = () => Math.sqrt(-2 * Math.log(random())) * Math.cos(2 * Math.PI * random());
   const guide: FilterGuide = {
@@ -46,7 +48,7 @@ function noisy({ light, metal, stone = () => 0 }: Truth, sigma: number) {
     const [x, y] = [p % SIDE, Math.floor(p / SIDE)];
     const s = stone(x, y);
     const m = metal(x) * (1 - s);
-    guide.features.set([m, 1 - s - m, s, 0, m, 0], p * FEATURES);
+    guide.features.set([m, 1 - s - m, s, 0, m * slope(x), 0], p * FEATURES);
     for (let k = 0; k < 3; k++) {
       const [a, b] = [normal() * sigma, normal() * sigma];
       truth[3 * p + k] = light(x, y);
@@ -104,6 +106,20 @@ it('does not smear what features do not tell: a step in the light stays', async 
   const { out, truth } = await filtered(step, 0.01);
   // the noise itself there: nothing may come out far worse than it went in
   expect(difference(out[0], truth, (x) => Math.abs(x - SIDE / 2) <= 4).rms).toBeLessThan(0.02);
+});
+
+it('takes grain off smooth metal right beside an edge whose light no fit follows', async () => {
+  const onEdge = (x: number) => Math.abs(x - SIDE / 2) <= 1;
+  const edge: Truth = {
+    light: (x, y) => (onEdge(x) ? 0.325 + (0.35 * ((7 * x + 13 * y) % 5)) / 4 : 0.5),
+    metal: () => 1,
+    slope: (x) => (onEdge(x) ? 0.5 : 1),
+  };
+  const { out, truth } = await filtered(edge, SIGMA);
+  const beside = (x: number) => Math.abs(x - SIDE / 2) >= 4 && Math.abs(x - SIDE / 2) <= 9;
+  expect(difference(out[0], truth, beside).rms).toBeLessThan(SIGMA / 5);
+  // what is drawn on the edge stays as it was traced
+  expect(difference(out[0], truth, onEdge).rms).toBeLessThan(1.25 * SIGMA);
 });
 
 it('leaves stones as they were traced, bit for bit', async () => {

@@ -19,7 +19,7 @@ import {
 } from './kernel-fixture.ts';
 
 const WAVELENGTHS = 12;
-const SIDE = 32;
+const SIDE = 24;
 /** diamond (Cauchy through 2.4175 at 589.3 nm, dispersion B to G 0.044) */
 const [A, B] = [2.3818, 0.0121];
 

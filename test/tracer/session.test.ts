@@ -1,7 +1,7 @@
 import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
 import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
@@ -9,10 +9,15 @@ import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';
 import { usableCores } from '../../pipeline/tracer/cores.ts';
 import { KernelHost as RealKernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
-import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import {
+  createTracerSession,
+  type SessionOptions,
+  type TracerSession,
+} from '../../pipeline/tracer/session.ts';
 import type { SharedBrowser } from '../../pipeline/tracer/shared-browser.ts';
 import type { Film, TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
+import { signal } from './end-processes.ts';
 import { fakeFiles } from './fake-files.ts';
 import { KernelHost } from './fake-kernel.ts';
 import { fakeDome, smallScene } from './test-scene.ts';
@@ -36,6 +41,13 @@ afterAll(async () => {
   rmSync(files.folder, { recursive: true });
 });
 
+/** A session of one test, closed when the test ends as it may: a browser that stays would be met by tests of other files. */
+async function opened(options: SessionOptions): Promise<TracerSession> {
+  const tracer = await createTracerSession(options);
+  onTestFinished(() => tracer.close());
+  return tracer;
+}
+
 const bytes = (data: Float32Array) => Buffer.from(data.buffer, data.byteOffset, data.byteLength);
 
 /** Resolves at the first progress report. */
@@ -52,7 +64,7 @@ function underWay(tracer: TracerSession, more: Partial<TraceOptions> = {}, scene
 test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers', async () => {
   const expected = await createNodeTracer([await KernelHost.create()]).trace(quick, options);
   for (const workers of [1, 2, 4]) {
-    const tracer = await createTracerSession({ files, workers });
+    const tracer = await opened({ files, workers });
     const result = await tracer.trace(quick, options);
     await tracer.close();
     expect(result.films.map((f) => [f.width, f.height])).toEqual([
@@ -79,7 +91,7 @@ test('the real kernel too: the same bits in the browser as in Node', async () =>
   const scene = trialScene(72, 56);
   const module = await WebAssembly.compile(readFileSync(built.kernel));
   const expected = await createNodeTracer([await RealKernelHost.create(module)]).trace(scene, options);
-  const tracer = await createTracerSession({ files: built, workers: 2 });
+  const tracer = await opened({ files: built, workers: 2 });
   const result = await tracer.trace(scene, options);
   await tracer.close();
   expect(result.error).toBe(expected.error);
@@ -91,7 +103,7 @@ test('the real kernel too: the same bits in the browser as in Node', async () =>
 
 test('who makes is told once where the browser runs without its sandbox, with which browser', async () => {
   const told: string[] = [];
-  const tracer = await createTracerSession({ files, workers: 1, onUnsandboxed: (path) => told.push(path) });
+  const tracer = await opened({ files, workers: 1, onUnsandboxed: (path) => told.push(path) });
   const { sandboxed, found, pid } = await tracer.start();
   killBrowser(pid!);
   await gone([pid!]);
@@ -163,14 +175,17 @@ describe('faults', () => {
     const { result, running } = underWay(session);
     await running;
     const renderers = descendants(pid!).filter((p) => p.command.includes('--type=renderer'));
-    for (const renderer of renderers) process.kill(renderer.pid, 'SIGKILL');
+    signal(
+      renderers.map((p) => p.pid),
+      'SIGKILL',
+    );
     await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'page-crashed' });
     await expect(session.trace(quick, options)).resolves.toBeDefined();
     expect((await session.start()).pid).not.toBe(pid);
   });
 
   test('a kernel that hangs: TracerLost, though the page answers', async () => {
-    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 800 });
+    const tracer = await opened({ files, workers: 1, every: 50, patience: 800 });
     const hanging = smallScene({ dome: fakeDome(0, 0, 0, 3) });
     await expect(tracer.trace(hanging, forever)).rejects.toMatchObject({
       name: 'TracerLost',
@@ -180,12 +195,15 @@ describe('faults', () => {
   });
 
   test('a browser that is frozen: TracerLost', async () => {
-    const tracer = await createTracerSession({ files, workers: 1, every: 50, patience: 400 });
+    const tracer = await opened({ files, workers: 1, every: 50, patience: 400 });
     const { pid } = await tracer.start();
     const { result, running } = underWay(tracer);
     await running;
     const frozen = descendants(pid!);
-    for (const p of frozen) process.kill(p.pid, 'SIGSTOP');
+    signal(
+      frozen.map((p) => p.pid),
+      'SIGSTOP',
+    );
     await expect(result).rejects.toMatchObject({ name: 'TracerLost', reason: 'page-silent' });
     // Nothing but a kill ends it now.
     await tracer.close();
@@ -217,7 +235,7 @@ describe('faults', () => {
   });
 
   test('no browser: a problem that says how to get one', async () => {
-    const tracer = await createTracerSession({ files, env: { BANDWRIGHT_BROWSER: '/nowhere/chrome' } });
+    const tracer = await opened({ files, env: { BANDWRIGHT_BROWSER: '/nowhere/chrome' } });
     await expect(tracer.trace(quick, options)).rejects.toMatchObject({
       name: 'ProblemError',
       problems: [{ code: 'no-browser', received: expect.stringContaining('/nowhere/chrome') }],
@@ -251,7 +269,7 @@ describe('a take that was interrupted', () => {
     killBrowser(pid!);
     await expect(result).rejects.toMatchObject({ name: 'TracerLost' });
 
-    const tracer = await createTracerSession({ files, workers: 4, every: 10 });
+    const tracer = await opened({ files, workers: 4, every: 10 });
     const seen: number[] = [];
     const resumed = await tracer.trace(slow, {
       ...once,
@@ -294,7 +312,7 @@ describe('nothing is left behind', () => {
     readdirSync(tmpdir()).filter((n) => n.startsWith(`bandwright-browser-${pid}-`));
 
   test('close ends every process and removes the profile', async () => {
-    const tracer = await createTracerSession({ files, workers: 1 });
+    const tracer = await opened({ files, workers: 1 });
     const { pid } = await tracer.start();
     const before = descendants(pid!);
     expect(before.length).toBeGreaterThan(1);
@@ -333,7 +351,7 @@ describe('nothing is left behind', () => {
     await gone(all.map((p) => p.pid));
     // After a kill nobody could remove the profile; the next start does.
     if (signal === 'SIGKILL') {
-      const tracer = await createTracerSession({ files });
+      const tracer = await opened({ files });
       await tracer.start();
       await tracer.close();
     }
@@ -344,7 +362,8 @@ describe('nothing is left behind', () => {
 /** Not its children, which have a type; what was started may be a script around the browser. */
 function killBrowser(pid: number): void {
   const main = descendants(pid).filter((p) => !p.command.includes('--type='));
-  for (const p of main.reverse()) process.kill(p.pid, 'SIGKILL');
+  // from the inside out: the script around it ends by itself then, or is ended
+  signal(main.map((p) => p.pid).reverse(), 'SIGKILL');
 }
 
 /** A process and all below it, from /proc or ps. */

@@ -4,6 +4,7 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { descendants, SEES_PROCESSES } from '../../pipeline/tracer/process-tree.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
+import { signal } from './end-processes.ts';
 import { fakeFiles } from './fake-files.ts';
 import { fakeDome, smallScene } from './test-scene.ts';
 
@@ -41,10 +42,8 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       const started = session.start();
       const stopped: number[] = [];
       while (stopped.length === 0) {
-        for (const pid of helpers()) {
-          process.kill(pid, 'SIGSTOP');
-          stopped.push(pid);
-        }
+        stopped.push(...helpers());
+        signal(stopped, 'SIGSTOP');
         await pause(2);
       }
       const { version } = await started;
@@ -58,7 +57,7 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
     'while a page opens, loses its take and is replaced before the next',
     async () => {
       await session.start();
-      for (const pid of helpers()) process.kill(pid, 'SIGSTOP');
+      signal(helpers(), 'SIGSTOP');
       await expect(session.trace(quick, options)).rejects.toMatchObject({ reason: 'page-silent' });
       // a run waits as long before it tries again
       await pause(500);
@@ -80,7 +79,7 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       await underWay;
       const [network, ...others] = helpers(/network\.mojom\.NetworkService/);
       expect(others).toEqual([]);
-      process.kill(network, 'SIGKILL');
+      signal([network], 'SIGKILL');
       await lost;
       await pause(500);
       expect((await session.trace(quick, options)).films).toHaveLength(2);

@@ -20,13 +20,13 @@ describe('phrases of the bench', () => {
     expect(tell(said, GERMAN_PHRASES, 'de-DE')).toBe('mindestens 0,125 mm');
     expect(inEnglish({ mm: 1 / 3 })).toBe('0.333 mm');
     expect(inEnglish({ mm: 0.4 })).toBe('0.40 mm');
-    expect(inEnglish(angle(-Math.PI / 2))).toBe('270.0°');
-    expect([350, 180, 810, -450].map((a) => inEnglish(angle((a * Math.PI) / 180)))).toEqual([
-      '350.0°',
-      '180.0°',
-      '90.0°',
-      '270.0°',
-    ]);
+    expect([0.125, 2].map((micrometres) => inEnglish({ micrometres }))).toEqual(['0.13', '2']);
+    expect(inEnglish(angle(-Math.PI / 2))).toBe('-90.0°');
+    // from the top, as configs and bench sheets tell angles; the back is 180°, and there is no -0°
+    const turns = [350, 180, 810, -450, -180, 179.98, 180.02, -0.02];
+    expect(turns.map((a) => inEnglish(angle((a * Math.PI) / 180)))).toEqual(
+      ['-10.0', '180.0', '90.0', '-90.0', '180.0', '180.0', '180.0', '0.0'].map((a) => `${a}°`),
+    );
     // grouped figures would be read as decimals by half of Europe
     expect(tell({ grams: 1234.5, least: 2, digits: 2 }, GERMAN_PHRASES, 'de-DE')).toBe('1234,50 g');
   });

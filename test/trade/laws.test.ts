@@ -251,6 +251,35 @@ describe('finishes', () => {
     expect(alphaY).toBeCloseTo(Math.sqrt(0.0625 + 0.5 * 0.04), 12);
     expect(alphaFromAfar(FINISHES.get('polished')!)).toEqual({ alphaX: 0.015, alphaY: 0.015 });
   });
+
+  it('dents widen the lobe by the slopes of bowls about a jittered grid, found by drawing, and of even leans', () => {
+    // Park and Miller's generator (Comm. ACM 31, 1988)
+    let state = 1;
+    const next = () => {
+      state = (state * 48271) % 2147483647;
+      return state / 2147483647;
+    };
+    const DRAWN = 40_000;
+    let sum = 0;
+    for (let n = 0; n < DRAWN; n++) {
+      const [x, y] = [next(), next()];
+      let nearest = [0, Number.POSITIVE_INFINITY];
+      for (let i = -2; i <= 2; i++)
+        for (let j = -2; j <= 2; j++) {
+          const [dx, dy] = [i + next() - x, j + next() - y];
+          if (dx * dx + dy * dy < nearest[1]) nearest = [dx, dx * dx + dy * dy];
+        }
+      sum += nearest[0] ** 2;
+    }
+    for (const id of ['ice-matt', 'sandblasted']) {
+      const finish = FINISHES.get(id)!;
+      const { tilt = Number.NaN, slopeAlong } = finish.marks!;
+      // a bowl as deep as its radius is steep: its slope is twice the distance; a lean even in −1…1 has the variance 1/3
+      const variance = (2 * (1 - tilt)) ** 2 * (sum / DRAWN) + tilt ** 2 / 3;
+      const widened = (alphaFromAfar(finish).alphaX ** 2 - finish.alphaX ** 2) / (2 * slopeAlong ** 2);
+      expect(Math.abs(widened / variance - 1)).toBeLessThan(0.03);
+    }
+  });
 });
 
 describe('stones that usually are treated', () => {

@@ -304,7 +304,7 @@ describe('refraction of gems within the gem tables', () => {
     for (const s of STONES.values()) {
       if (s.species !== species) continue;
       within(s.indexD, n, 0.005, s.id);
-      within(s.dispersionBG, bg, 0.005, s.id);
+      within(s.dispersionBG, bg, 0.001, s.id);
     }
   });
 });

@@ -77,7 +77,12 @@ export function factTrees(band: DetailBand, level: 'h2' | 'h3' | 'h4'): Tree[] {
             'tr',
             {},
             tree('th', { scope: 'row' }, f.name),
-            tree('td', {}, f.value, f.note ? tree('small', {}, f.note) : undefined),
+            tree(
+              'td',
+              {},
+              tree('span', { class: 'figure' }, f.value),
+              f.note ? tree('small', {}, f.note) : undefined,
+            ),
           ),
         ),
       ),

@@ -119,6 +119,7 @@ function facts(item: ItemDetail, place: LookPlace, events: LookEvents): HTMLElem
   const column = make(
     'div',
     { class: 'facts', 'data-sku': item.sku },
+    imprint(),
     make('h2', { id: 'look-title', tabindex: -1 }, item.title),
   );
   const price = totalPrice(item.bands);
@@ -140,6 +141,12 @@ function facts(item: ItemDetail, place: LookPlace, events: LookEvents): HTMLElem
   });
   column.append(grow(sizeHelp()), ...roomLinks(item), ...downloads(item), notes(item));
   return column;
+}
+
+/** On paper alone: whose sheet it is, as the page's head says it. */
+function imprint(): HTMLElement {
+  const said = ['.workshop', 'h1'].map((of) => document.querySelector(`header ${of}`)?.textContent ?? '');
+  return make('p', { class: 'imprint' }, said.filter(Boolean).join(' · '));
 }
 
 /** Metal, stone, width and size: another choice shows its picture, facts and price in this place. */
@@ -176,6 +183,6 @@ function notes(item: ItemDetail): HTMLElement {
     { class: 'notes' },
     ...item.cautions.map((c) => make('li', {}, c)),
     make('li', {}, say('renderings')),
-    make('li', {}, `${say('noise')}: ${noise.join('; ')}.`),
+    make('li', { class: 'noise' }, `${say('noise')}: ${noise.join('; ')}.`),
   );
 }

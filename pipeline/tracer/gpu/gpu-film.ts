@@ -11,6 +11,7 @@ import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import { FEATURES } from '../kernel/layout.ts';
 import type { Pass } from '../pass-share.ts';
 import type { SceneMemory } from '../scene-memory.ts';
+import { copyOut } from './copy-out.ts';
 import type { Gpu } from './device.ts';
 import {
   type Batch,
@@ -33,8 +34,6 @@ const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
-/** bytes of a piece on its way back */
-const PIECE = 64 << 20;
 
 type Job = Record<(typeof JOB_FIELDS)[number], number>;
 
@@ -126,8 +125,16 @@ export class GpuFilm {
     const sums = new Uint8Array(sum.buffer, sum.byteOffset, sum.byteLength);
     const splits = new Uint8Array(split.buffer, split.byteOffset, split.byteLength);
     for (const batch of this.batches) {
-      await this.copyOut(batch.sum, sums.subarray(batch.from * pixels * 12, batch.to * pixels * 12));
-      await this.copyOut(batch.split, splits.subarray(batch.from * pixels * 4, batch.to * pixels * 4));
+      await copyOut(
+        this.gpu.device,
+        batch.sum,
+        sums.subarray(batch.from * pixels * 12, batch.to * pixels * 12),
+      );
+      await copyOut(
+        this.gpu.device,
+        batch.split,
+        splits.subarray(batch.from * pixels * 4, batch.to * pixels * 4),
+      );
     }
   }
 
@@ -232,7 +239,7 @@ export class GpuFilm {
       const count = Math.min(room, tiles.length - first);
       this.submit({ seed, first, tiles: count }, [[look, (count * TILE * TILE) / 64]]);
       const found = new Float32Array(count * ofTile);
-      await this.copyOut(parts, new Uint8Array(found.buffer));
+      await copyOut(this.gpu.device, parts, new Uint8Array(found.buffer));
       for (let i = 0; i < count; i++) {
         const r = tileRect(this.film, tiles[first + i]);
         for (let y = 0; y < r.height; y++) {
@@ -274,7 +281,7 @@ export class GpuFilm {
     for (const { from, to, rows } of this.batches) {
       const planes = to - from;
       const bytes = new Uint8Array(tiles.length * TILE * planes * 8);
-      await this.copyOut(rows, bytes);
+      await copyOut(this.gpu.device, rows, bytes);
       const found = new Float32Array(bytes.buffer);
       tiles.forEach((tile, i) => {
         for (let y = 0; y < TILE; y++) {
@@ -287,22 +294,6 @@ export class GpuFilm {
         }
       });
     }
-  }
-
-  private async copyOut(from: GPUBuffer, to: Uint8Array): Promise<void> {
-    const { device } = this.gpu;
-    const size = Math.min(PIECE, to.byteLength);
-    const stage = device.createBuffer({ size, usage: GPUBufferUsage.MAP_READ | GPUBufferUsage.COPY_DST });
-    for (let at = 0; at < to.byteLength; at += size) {
-      const length = Math.min(size, to.byteLength - at);
-      const commands = device.createCommandEncoder();
-      commands.copyBufferToBuffer(from, at, stage, 0, length);
-      device.queue.submit([commands.finish()]);
-      await stage.mapAsync(GPUMapMode.READ, 0, length);
-      to.set(new Uint8Array(stage.getMappedRange(0, length)), at);
-      stage.unmap();
-    }
-    stage.destroy();
   }
 }
 
