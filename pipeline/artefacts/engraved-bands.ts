@@ -7,9 +7,10 @@ import { bandFacts } from '../facts/band-facts.ts';
 import type { CasterFacts } from '../facts/catalogue-schema.ts';
 import { alloyRow } from '../facts/looks.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
+import { heldBy } from '../facts/verdict.ts';
 import { type CastPart, labelName } from '../model/cast-part.ts';
 import type { OrderPlan } from '../plan/client-plan.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { CasterPlan, Plan } from '../plan/plan.ts';
 import { type PrivateFile, readPrivate } from '../publish/private-folder.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { artefactKey } from '../store/content-key.ts';
@@ -47,18 +48,26 @@ function engravedKey(
 
 /** Names of an engraved band's files. `n` counts the order's bands from 1. */
 export function engravedNames(name: string, n: number, band: EngravedBand, plan: Plan): string[] {
-  const parts = plan.caster ? [...lanesByAlloy(band.variant.dress.alloys).keys()] : [];
   return [
     factsFile(name, n),
     ...(plan.sheets ? ['html', 'pdf'].map((end) => `${name}-bench-${n}.${end}`) : []),
-    ...parts.flatMap((alloy) => ['stl', '3mf'].map((end) => partName(name, n, alloy, plan, end))),
+    ...partNames(name, n, band, plan),
   ];
 }
 
-function partName(name: string, n: number, alloy: string, { caster }: Plan, end: string): string {
+/** Names of its files for the caster. */
+export function partNames(name: string, n: number, { variant }: EngravedBand, plan: Plan): string[] {
+  const { caster } = plan;
+  if (!caster) return [];
+  return [...lanesByAlloy(variant.dress.alloys).keys()].flatMap((alloy) =>
+    (['stl', '3mf'] as const).map((end) => partName(name, n, alloy, caster, end)),
+  );
+}
+
+/** What a file allows for stands first, as in the names of the catalogue's own parts. */
+function partName(name: string, n: number, alloy: string, caster: CasterPlan, end: 'stl' | '3mf'): string {
   const { uncastable } = alloyRow(alloy);
-  const label = caster ? `${labelName({ ...caster, uncastable })}_` : '';
-  return `${name}-${n}-${label}${alloy}.${end}`;
+  return `${labelName({ ...caster, uncastable })}_${alloy}-${name}-${n}.${end}`;
 }
 
 const factsFile = (name: string, n: number) => `${name}-facts-${n}.json`;
@@ -75,14 +84,15 @@ async function recall(name: string, n: number, key: string, folder: string): Pro
   }
 }
 
-/** Whether an earlier run built a band with these very letters. */
+/** Whether an earlier run built a band with these very letters, and nothing holds it back: a waiver may have gone since. */
 export async function wasEngraved(
   name: string,
   n: number,
   band: EngravedBand,
   source: Pick<EngravedSource, 'plan' | 'versions' | 'folder'>,
 ): Promise<boolean> {
-  return (await recall(name, n, engravedKey(band, source), source.folder)) !== undefined;
+  const own = await rememberedFacts(name, n, band, source);
+  return own !== undefined && heldBy([own.facts(source.plan)]).length === 0;
 }
 
 export interface MadeBand extends OwnFacts {
@@ -109,13 +119,7 @@ export async function engravedBand(
   const { facts } = ownFacts(band, made, plan);
   const files = [
     { name: factsFile(name, n), key, data: async () => Buffer.from(JSON.stringify(made)) },
-    ...Object.keys(made.parts).flatMap((alloy) =>
-      (['stl', '3mf'] as const).map((end) => ({
-        name: partName(name, n, alloy, plan, end),
-        key: artefactKey({ part: key, alloy, end }),
-        data: async () => (await bench.part(alloy))[end === 'stl' ? 'stl' : 'threeMf'],
-      })),
-    ),
+    ...(plan.caster ? partsOf(bench, made, { name, n, caster: plan.caster }) : []),
   ];
   if (!plan.sheets) return { facts, files };
   const html = sheetPage(facts(plan), band.variant, band.engraved.design, plan, order.id);
@@ -126,6 +130,20 @@ export async function engravedBand(
   });
   const pages = [sheet('html', async () => Buffer.from(html)), sheet('pdf', () => print(html))];
   return { facts, files: [...files, ...pages] };
+}
+
+function partsOf(
+  bench: EngravedBench,
+  { key, parts }: Remembered,
+  { name, n, caster }: { name: string; n: number; caster: CasterPlan },
+): PrivateFile[] {
+  return Object.keys(parts).flatMap((alloy) =>
+    (['stl', '3mf'] as const).map((end) => ({
+      name: partName(name, n, alloy, caster, end),
+      key: artefactKey({ part: key, alloy, end }),
+      data: async () => (await bench.part(alloy))[end === 'stl' ? 'stl' : 'threeMf'],
+    })),
+  );
 }
 
 function ownFacts(band: EngravedBand, made: Remembered, plan: Plan): OwnFacts {

@@ -7,7 +7,7 @@ import { isRefused } from '../problem.ts';
 import type { PrivateFile } from '../publish/private-folder.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { generalCautions, localeOf } from '../words/locale.ts';
-import { engravedNames, type MadeBand } from './engraved-bands.ts';
+import { type MadeBand, partNames } from './engraved-bands.ts';
 import type { Source } from './kind.ts';
 import { isEngraved } from './letter-faults.ts';
 import { factsOfBands } from './solid.ts';
@@ -35,7 +35,7 @@ export async function ticketFiles(
     const made = own[i]?.facts(plan) ?? facts[i];
     const { sku, shape } = band.variant;
     const files = isEngraved(band)
-      ? engravedNames(name, i + 1, band, plan).filter((file) => /\.(?:stl|3mf)$/.test(file))
+      ? partNames(name, i + 1, band, plan)
       : (made.caster?.parts ?? []).flatMap((part) => part.files.map(({ file }) => leaf(String(file))));
     const sheet = isEngraved(band) ? `${name}-bench-${i + 1}.pdf` : `${sku}-bench.pdf`;
     return {

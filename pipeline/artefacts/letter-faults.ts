@@ -4,6 +4,7 @@
  */
 import type { BenchCheck } from '../band/built-shape.ts';
 import type { OrderBand, OrderPlan } from '../plan/client-plan.ts';
+import type { ShapeDesign } from '../plan/design.ts';
 import type { OrderedLetters } from '../plan/ordered-letters.ts';
 import type { Plan } from '../plan/plan.ts';
 import { type Problem, ProblemError, type Severity } from '../problem.ts';
@@ -30,25 +31,47 @@ export async function proveLetters(
   for (const order of plan.proofs?.orders ?? [])
     for (const [i, band] of order.bands.entries()) {
       if (!isEngraved(band) || (await proven(order, i + 1, band))) continue;
-      for (const letters of band.engraved.letters) found.push(...(await faultsOf(letters, band, plan)));
+      const faults: Problem[] = [];
+      for (const letters of band.engraved.letters) faults.push(...(await faultsOf(letters, band, plan)));
+      if (faults.length === 0) faults.push(...(await faultsTogether(band, plan)));
+      found.push(...faults);
     }
   if (found.some(({ severity }) => severity === 'error')) throw new ProblemError(found);
   return found;
 }
 
 /** What keeps one line of letters from being cut, by the engine and by the rules of the bench. */
-async function faultsOf(
-  letters: OrderedLetters,
-  { engraved: { design }, variant: { waivers } }: EngravedBand,
-  { limits }: Plan,
-): Promise<Problem[]> {
+async function faultsOf(letters: OrderedLetters, band: EngravedBand, plan: Plan): Promise<Problem[]> {
   const { side } = letters;
+  const { design } = band.engraved;
   // alone, so that what is found is about these letters
   const alone = { ...design, engraving: { [side]: design.engraving?.[side] } };
+  return faultsIn(alone, letters, band, plan);
+}
+
+/** Lines that can each be cut may leave too little metal where one lies over the other, which is told of the outer one. */
+async function faultsTogether(band: EngravedBand, plan: Plan): Promise<Problem[]> {
+  const { design, letters } = band.engraved;
+  const { inside, outside } = design.engraving ?? {};
+  if (!inside || !outside) return [];
+  const cell = letters.find(({ side }) => side === 'outside') ?? letters[0];
+  const faults = await faultsIn(design, cell, band, plan, 'outside');
+  return faults.filter(({ code }) => code === 'engraving-wall' || code === 'engraving-too-deep');
+}
+
+/** @param side of the lines that are judged; the letters' own if left out */
+async function faultsIn(
+  design: ShapeDesign,
+  letters: OrderedLetters,
+  { variant: { waivers } }: EngravedBand,
+  { limits }: Plan,
+  side = letters.side,
+): Promise<Problem[]> {
   try {
-    const checks = await checkShape(alone, undefined, limits);
+    const checks = await checkShape(design, undefined, limits);
     return checks
-      .filter((c) => c.rule.startsWith('engraving-') && !c.passed && !waivers?.[c.rule as BenchRuleName])
+      .filter((c) => c.rule.startsWith('engraving-') && c.place.includes(`${side} engraving`))
+      .filter((c) => !c.passed && !waivers?.[c.rule as BenchRuleName])
       .map((check) => benchFault(check, letters));
   } catch (error) {
     if (!(error instanceof ProblemError)) throw error;

@@ -43,7 +43,9 @@ export async function proofContent(
   const { proofs, letterhead, market } = plan;
   const facts = await factsOfBands(bands, { ...source, plan });
   if (isRefused(facts)) return facts;
-  const refused = heldBack(facts);
+  // letters may leave less metal than the rules ask for, and a waiver may have gone since they were cut
+  const told = facts.map((band, i) => own[i]?.facts(plan) ?? band);
+  const refused = heldBack([...facts, ...told]);
   if (refused) return refused;
   const locale = localeOf(language, market);
   const price = plan.price && proofPrice(facts, plan.price, locale, proofs?.deposit);
@@ -58,9 +60,7 @@ export async function proofContent(
     ...(proofs?.terms ? { terms: textIn(proofs.terms, language) } : {}),
     pictures: [],
     ...(own.some((band) => band) ? { otherLetters: true } : {}),
-    bands: bands.map((band, i) =>
-      proofBand(band, own[i]?.facts(plan) ?? facts[i], plan, locale, order?.bands[i]),
-    ),
+    bands: bands.map((band, i) => proofBand(band, told[i], plan, locale, order?.bands[i])),
     ...(price ? { price } : {}),
     ...(order?.notes ? { notes: order.notes } : {}),
     options: (proofs?.options ?? []).map((o) => textIn(o, language)),

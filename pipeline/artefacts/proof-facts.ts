@@ -78,7 +78,7 @@ function lettersOf(
   return (marks?.engravings ?? []).map(({ side, text }) => ({
     side,
     text,
-    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale),
+    drawing: (side === 'inside' ? boreDrawing : unrolledDrawing)(design, locale, scale, false),
     scale: `${scale}:1`,
   }));
 }
@@ -115,6 +115,7 @@ function metalLines(
       const worked = lanes.flatMap((lane, i) => {
         if (band.dress.alloys[i] !== metal.alloy) return [];
         const finish = words.finish(band.dress.finishes[i]);
+        if (lane.texture) return [finish, words.textures[lane.texture.pattern]];
         return lane.hammer ? [finish, words.hammered] : [finish];
       });
       const line = [metal.name, ...new Set(worked)].join(', ');

@@ -19,6 +19,7 @@ import { csvCell } from '../words/csv.ts';
 import { localeOf, messagesOf } from '../words/locale.ts';
 import { distinctBands } from './bands.ts';
 import { keptOfBench } from './bench-files.ts';
+import { casterNote } from './caster-note.ts';
 import { type EngravedSource, engravedBand, type MadeBand, wasEngraved } from './engraved-bands.ts';
 import { ticketFiles } from './job-ticket.ts';
 import type { Foresight, Kind, Making, Source } from './kind.ts';
@@ -117,6 +118,7 @@ async function* subjectFiles(
   source: ProofMaking,
   withdrawn: Set<ProofSubject>,
 ): AsyncGenerator<PrivateFile> {
+  yield* casterNotes(source);
   for (const subject of subjects) {
     source.signal.throwIfAborted();
     if (!subject.skus.some(source.wanted)) continue;
@@ -136,6 +138,16 @@ async function* subjectFiles(
     const print = (html: string) => printProof(html, source);
     if (subject.order) yield* await ticketFiles(subject.name, subject.order, made, source, print);
   }
+}
+
+/** What a caster must read before the files of engraved bands beside it are used; none where there are no such files. */
+function casterNotes({ plan, pieces }: Source): PrivateFile[] {
+  const parts = pieces(PROOF)
+    .flatMap(({ order }) => order?.bands.filter(isEngraved) ?? [])
+    .flatMap(({ variant }) => variant.dress.alloys.map((alloy) => ({ alloy })));
+  if (!plan.caster || parts.length === 0) return [];
+  const note = casterNote({ plan, parts });
+  return [{ name: 'READ-ME.txt', key: artefactKey({ note }), data: async () => Buffer.from(note) }];
 }
 
 /** Of each band that carries letters of the order's own, what was made of it. Their text is never told. */

@@ -3,8 +3,8 @@ import { isRefused, ProblemError } from '../problem.ts';
 import { cornerAngles } from './corner-angles.ts';
 import { lanesOrProblems } from './design-problems.ts';
 import { flatJoints } from './flat-top.ts';
-import { hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
+import { reliefStep } from './lane-relief.ts';
 import { flatOutside } from './outline.ts';
 import { midRadius } from './profile.ts';
 import { sweepLane } from './sweep.ts';
@@ -36,7 +36,7 @@ export function buildLanes(design: ShapeDesign, lanes: Lane[] = soundLanes(desig
   const fineness = faceted ? { ...usual, turnRound: 0.75 * usual.turnRound } : usual;
   const sides = [lanes[0].low.curve, ...lanes.map((lane) => lane.high.curve)];
   const widest = Math.max(...lanes.map((lane) => midRadius(lane.outer)));
-  const finest = Math.min(...lanes.map(({ hammer }) => (hammer ? hammerStep(hammer) : Infinity)));
+  const finest = Math.min(...lanes.map(reliefStep));
   const flat = flatOutside(design);
   const curves = flat ? [...sides, flat.thickness] : sides;
   const joints = [...cornerAngles(lanes), ...(flat ? flatJoints(flat.top) : [])];

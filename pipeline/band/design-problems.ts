@@ -2,7 +2,7 @@ import { type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { flatProblems } from './flat-problems.ts';
-import { hammerProblems } from './hammer-problems.ts';
+import { gapProblems } from './gap-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
@@ -10,6 +10,7 @@ import { isUniform } from './outline.ts';
 import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { hammerProblems, textureProblems } from './relief-problems.ts';
 import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
 
@@ -27,6 +28,7 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   // what is wrong with seams makes many things wrong with lanes
   const astray = [...leavingProblems(lanes, design), ...(crossing ? [crossing] : [])];
   const problems = astray.length > 0 ? astray : lanes.flatMap((lane) => laneProblems(lane, design));
+  if (problems.length === 0) problems.push(...gapProblems(design, lanes));
   return problems.length > 0 ? { problems } : lanes;
 }
 
@@ -36,6 +38,7 @@ function laneProblems(lane: Lane, design: ShapeDesign): Problem[] {
     ...narrowProblems(lane, design),
     ...shallowProblems(lane, design),
     ...hammerProblems(lane, design),
+    ...textureProblems(lane, design),
     ...facetProblems(lane, design),
     ...inlayProblems(lane, design),
   ];

@@ -114,7 +114,7 @@ export function facetEdges(lane: Lane): [theta: number, z: number][][] {
 }
 
 export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
-  const { facets, hammer } = lane;
+  const { facets, hammer, texture } = lane;
   if (!facets) return [];
   const path = `${pathOf(lane)}.facets`;
   const { count, depthMm, slantRad } = facets;
@@ -125,9 +125,9 @@ export function facetProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const received = `${count}, ${depthMm} mm deep`;
     return [problem('facet-size', path, expected, received, 'Facets that lean by turns come in twos.')];
   }
-  if (hammer) {
-    const advice = 'Hammer another lane or leave the facets out.';
-    found.push(problem('facets-and-hammer', path, 'facets or hammer marks', 'both', advice));
+  if (hammer || texture) {
+    const advice = 'Choose another lane for one of them, or leave the facets out.';
+    found.push(problem('facets-and-relief', path, 'facets or relief', 'both', advice));
   }
   if (!isUniform(design) || lane.low.shoulder || lane.high.shoulder) {
     const received = design.outline

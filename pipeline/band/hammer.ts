@@ -1,7 +1,7 @@
 import type { HammerDesign } from '../plan/design.ts';
 import { type Lane, surveyAngles } from './lane.ts';
-import { outerEnd } from './lane-section.ts';
 import { midRadius, radiusAt } from './profile.ts';
+import { outerSpan, runningOut, type SurfaceField } from './surface-field.ts';
 
 /** One blow of a domed hammer face: a spherical dent, deepest at its middle. */
 export interface Blow {
@@ -14,9 +14,6 @@ export interface Blow {
   radiusMm: number;
 }
 
-/** A hammered outer surface as heights over the smooth one, along its normal: never above it, 0 at the lane's sides. */
-export type HammerField = (theta: number, z: number) => number;
-
 /** Least distance of two blows, as a share of a mark's diameter: marks overlap and cover all but a few corners. */
 const SPACING = 0.62;
 /** Blows differ in strength by up to this share either way (common practice: no two alike). */
@@ -25,8 +22,6 @@ const UNEVEN = 0.25;
 export const DEEPEST_BLOW = 1 + UNEVEN + 0.1;
 /** Width of the ridge left between two marks, rounded by polishing, mm (common practice). */
 const RIDGE_MM = 0.09;
-/** Marks run out over this width beside a seam or an edge, which stay as they were, mm. */
-const RUN_OUT_MM = 0.35;
 /** Darts in a row that find no room before a lane counts as full. */
 const PATIENCE = 600;
 
@@ -38,22 +33,6 @@ export function hammerStep({ facetMm }: HammerDesign): number {
 /** Radius of the sphere whose cap has a mark's diameter and depth: a²/8h + h/2. */
 export function dentRadius(facetMm: number, depthMm: number): number {
   return (facetMm * facetMm) / (8 * depthMm) + depthMm / 2;
-}
-
-/** Where a lane's outer surface lies at θ, between its softenings. */
-function outerSpan({ low, high, outer }: Lane, theta: number): [from: number, to: number] {
-  const profile = outer(theta);
-  return [outerEnd(profile, low, theta), outerEnd(profile, high, theta)];
-}
-
-/** Narrowest width of a lane's outer surface between its softenings, mm. */
-export function narrowestOuter(lane: Lane): { theta: number; width: number } {
-  let worst = { theta: 0, width: Number.POSITIVE_INFINITY };
-  for (const theta of surveyAngles(lane)) {
-    const [from, to] = outerSpan(lane, theta);
-    if (to - from < worst.width) worst = { theta, width: to - from };
-  }
-  return worst;
 }
 
 /**
@@ -89,26 +68,21 @@ export function spreadBlows(lane: Lane, hammer: HammerDesign): Blow[] {
 
 /**
  * The surface that all blows leave: the lowest of their dents, with ridges rounded by a soft minimum
- * −k·ln(1 + Σ exp(−hᵢ/k)), hᵢ = d²/2ρ − depth with d the distance from the blow's middle. Near a lane's sides it
- * runs out smoothly to nothing, so seams and softened edges stay where they were, with the same normals.
+ * −k·ln(1 + Σ exp(−hᵢ/k)), hᵢ = d²/2ρ − depth with d the distance from the blow's middle.
  */
-export function hammerField(lane: Lane, hammer: HammerDesign): HammerField {
+export function hammerField(lane: Lane, hammer: HammerDesign): SurfaceField {
   const blows = spreadBlows(lane, hammer);
   const cells = binned(blows, lane, hammer);
-  const runOut = Math.min(RUN_OUT_MM, narrowestOuter(lane).width / 4);
   // the slope changes by about 6·depth/diameter from one mark to the next; over the ridge's width that is 4k
   const k = (1.5 * RIDGE_MM * hammer.depthMm) / hammer.facetMm;
-  return (theta, z) => {
-    const [from, to] = outerSpan(lane, theta);
-    const fade = smooth((z - from) / runOut) * smooth((to - z) / runOut);
-    if (fade === 0) return 0;
+  return runningOut(lane, (theta, z) => {
     const here = pointAt(lane, theta, z);
     let sum = 1;
     for (const blow of cells(theta)) {
       sum += Math.exp((blow.depthMm - squared(blow.point, here) / (2 * blow.radiusMm)) / k);
     }
-    return -k * fade * Math.log(sum);
-  };
+    return -k * Math.log(sum);
+  });
 }
 
 /** The blows that can matter at θ, from sectors a little wider than a mark. */
@@ -132,12 +106,6 @@ function pointAt(lane: Lane, theta: number, z: number): [number, number, number]
 
 function squared(a: readonly [number, number, number], b: readonly [number, number, number]): number {
   return (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2;
-}
-
-/** 0 below 0, 1 above 1, with level ends. */
-function smooth(t: number): number {
-  const x = Math.min(1, Math.max(0, t));
-  return x * x * (3 - 2 * x);
 }
 
 /** Repeatable numbers in [0, 1): mulberry32, public domain. */

@@ -1,4 +1,5 @@
 import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../plan/design.ts';
+import type { TextureDesign } from '../plan/texture-design.ts';
 import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
 import { edgeCurve, isUniform, middleCurve, middlePath, otherWidth, widthShare } from './outline.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
@@ -55,6 +56,7 @@ export interface Lane {
   high: LaneBound;
   /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
   hammer?: HammerDesign;
+  texture?: TextureDesign;
   /** flat cuts that are made in the swept solid; sections and their facts are those before them */
   facets?: FacetDesign;
 }
@@ -89,6 +91,7 @@ export function lanesOf(design: ShapeDesign): Lane[] {
     low: index === 0 ? edgeBound(layers, index, -1) : seamBound(layers, index, -1),
     high: index === last ? edgeBound(layers, index, 1) : seamBound(layers, index, 1),
     hammer: lane.hammer,
+    texture: lane.texture,
     facets: lane.facets,
   }));
 }

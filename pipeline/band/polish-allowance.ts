@@ -5,6 +5,7 @@ import {
   type ShapeDesign,
   sectionKind,
 } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
 import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
 import { grownFlat } from './flat-top.ts';
@@ -16,7 +17,7 @@ import { raisedPath } from './seam.ts';
 /**
  * The design with metal left on for polishing: outside, bore and both faces stand `allowanceMm` proud, along their
  * normals, of where they end when finished. Rebuilt from parameters: arcs become their parallel arcs and rounded edges
- * grow by the allowance, which is the exact offset; stones stay where they are. Seam walls, recess, hammer marks,
+ * grow by the allowance, which is the exact offset; stones stay where they are. Seam walls, walls of gaps, recess, hammer marks,
  * seats, claws and beads get none: they are not polished down. Grooves and letters are deeper by the allowance, so that
  * the finished surface has them as designed; flanks keep their slope. On a tapered band the offset
  * is exact within each section, and so it is where the outline bends.
@@ -29,7 +30,7 @@ export function withPolishAllowance(
   counts: readonly number[],
 ): ShapeDesign {
   if (allowanceMm === 0) return design;
-  const { section, taper, outline, flat } = design;
+  const { section, taper, outline, flat, gaps } = design;
   const grown = {
     ...design,
     circumferenceMm: design.circumferenceMm - 2 * Math.PI * allowanceMm,
@@ -38,6 +39,7 @@ export function withPolishAllowance(
     ...(taper && { taper: grownTaper(taper, section, allowanceMm) }),
     ...(outline && { outline: grownOutline(design, outline, allowanceMm) }),
     ...(flat && { flat: grownFlat(flat, flatOutside(design)!.top, allowanceMm) }),
+    ...(gaps && { gaps: gaps.map((gap) => grownGap(gap, allowanceMm)) }),
     section: grownSection(design, allowanceMm),
     // the floor of a channel stays where it is
     lanes: design.lanes.map((lane) =>
@@ -54,6 +56,12 @@ export function withPolishAllowance(
     })),
   };
   return section.step ? withStepDepth(design, grown, allowanceMm) : grown;
+}
+
+/** Walls of gaps stay; their rims and corners end as designed once the surfaces beside them are polished down. */
+function grownGap(gap: GapDesign, by: number): GapDesign {
+  const softer = { ...gap, softenMm: gap.softenMm + by };
+  return softer.kind === 'split' ? softer : { ...softer, roundMm: softer.roundMm + by };
 }
 
 /** What of a setting is measured from the surface that is polished away; claws and lips stand on stones and girdles. */

@@ -1,8 +1,9 @@
-import { type HammerField, hammerField, hammerStep } from './hammer.ts';
 import type { Lane } from './lane.ts';
+import { reliefField, reliefStep } from './lane-relief.ts';
 import { laneSection } from './lane-section.ts';
 import { midRadius, normalAt, radiusAt } from './profile.ts';
 import { isSmoothJoint, type SectionPiece, type SectionPoint } from './section-piece.ts';
+import type { SurfaceField } from './surface-field.ts';
 import type { Fineness } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 
@@ -28,7 +29,8 @@ interface Column {
 export function sweepLane(lane: Lane, angles: Float64Array, fineness: Fineness): WeldedMesh {
   const sections = Array.from(angles, (theta) => laneSection(lane, theta));
   const columns = planColumns(sections, lane, fineness);
-  const press = lane.hammer && hammerPress(lane, hammerField(lane, lane.hammer));
+  const field = reliefField(lane);
+  const press = field && reliefPress(lane, field);
   const [positions, normals] = sweepVertices(sections, columns, angles, press);
   const same = emptyColumns(sections, columns);
   const indices = joinColumns(columns, angles.length, positions, same);
@@ -41,14 +43,14 @@ export function sweepLane(lane: Lane, angles: Float64Array, fineness: Fineness):
   return same ? withoutUnused(mesh) : mesh;
 }
 
-/** Step of the differences that give a hammered surface its slopes, mm. */
+/** Step of the differences that give a surface in relief its slopes, mm. */
 const SLOPE_STEP = 1e-4;
 
 /**
- * Presses hammer marks into a point of the outer surface, along its normal within the section. The pressed surface is
+ * Presses relief into a point of the outer surface, along its normal within the section. The pressed surface is
  * parted by θ and the smooth one's z; its normal stands square to its differences by both.
  */
-function hammerPress(lane: Lane, field: HammerField) {
+function reliefPress(lane: Lane, field: SurfaceField) {
   const pressed = (theta: number, z: number): [z: number, r: number] => {
     const profile = lane.outer(theta);
     const [nz, nr] = normalAt(profile, z);
@@ -72,7 +74,7 @@ function hammerPress(lane: Lane, field: HammerField) {
 function planColumns(sections: SectionPiece[][], lane: Lane, fineness: Fineness): Column[] {
   const pieces = sections[0];
   const longest = ((2 * Math.PI * midRadius(lane.outer)) / sections.length) * ASPECT;
-  const outer = lane.hammer ? hammerStep(lane.hammer) : longest;
+  const outer = reliefStep(lane);
   const columns: Column[] = [];
   pieces.forEach((piece, index) => {
     let segments = 1;

@@ -2,6 +2,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { seamWaves, seamWords } from '../band/seam.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import type { PlanGrid, ShapeKey, Variant } from '../plan/plan.ts';
 import { canonicalJson } from '../store/canonical-json.ts';
 import { bandFacts } from './band-facts.ts';
@@ -114,6 +115,11 @@ function outlineWords({ outline }: ShapeDesign): string[] {
   ];
 }
 
+function gapWords(gap: GapDesign): string {
+  const over = gap.kind === 'open' ? '' : ` over ${((gap.spanRad * 180) / Math.PI).toFixed(0)}°`;
+  return `gap ${gap.name}, ${gap.kind}, ${mm(gap.widthMm)} wide${over}, rims softened by ${mm(gap.softenMm)}`;
+}
+
 function constants(design: ShapeDesign): string[] {
   const { taper, flat } = design;
   const back = taper ? `, at the back ${mm(taper.widthMm)} and ${mm(taper.thicknessMm)}` : '';
@@ -125,6 +131,7 @@ function constants(design: ShapeDesign): string[] {
           `flat on top ${mm(flat.lengthMm)} long, ${mm(flat.riseMm)} higher, ends rounded by ${mm(flat.edgeMm)}`,
         ]
       : []),
+    ...(design.gaps ?? []).map(gapWords),
     ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;

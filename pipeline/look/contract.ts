@@ -122,7 +122,7 @@ export interface Drawing {
   height: number;
   lanes: { name: string; outline: string }[];
   seams: { name: string; line: string }[];
-  /** facets' edges and rims of grooves */
+  /** facets' edges, rims of grooves and gaps */
   lines: string[];
   stones: { row: string; number: number; outline: string }[];
   /** claws, grains and beads */

@@ -47,7 +47,7 @@ export function drawingOf(
       outline: points([...bounds[i], ...bounds[i + 1].toReversed()]),
     })),
     seams: band.seams.map(({ name, line }) => ({ name, line: points(line) })),
-    lines: [...band.facets.map(({ line }) => line), ...band.rims].map(points),
+    lines: [...band.facets.map(({ line }) => line), ...band.rims, ...band.gaps.map(closed)].map(points),
     stones: band.stones.map(({ row, number, outline }) => ({ row, number, outline: points(outline) })),
     rounds: [...band.claws.map(round('claw')), ...band.beads.map(round('bead'))],
     letters: lettersPath(band),
@@ -60,6 +60,9 @@ export function drawingOf(
     ...(source?.follows && { note: follows }),
   };
 }
+
+/** A ring of points that comes back to its first. */
+const closed = (ring: Unrolled['gaps'][number]) => [...ring, ring[0]];
 
 function lettersPath({ letters, x, y }: Unrolled): string {
   const outlines = letters?.contours.map(

@@ -4,6 +4,7 @@ import { mergeLayers } from '../plan/layers.ts';
 import { isMapping } from '../plan/raw-merge.ts';
 import { type TemplateField, templateFields } from '../plan/template-fields.ts';
 import type { FieldPath } from '../plan/yaml-source.ts';
+import type { TexturePattern } from '../trade/textures.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Field } from './contract.ts';
@@ -99,6 +100,8 @@ function wordFor(path: FieldPath, value: string, { language, messages }: Locale)
       return words.alloyLabel(value);
     case 'finish':
       return words.finish(value);
+    case 'pattern':
+      return words.textures[value as TexturePattern];
     case 'stone':
       return words.stoneLabel(value);
     case 'cut':

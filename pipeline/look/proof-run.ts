@@ -84,7 +84,7 @@ export class ProofRuns {
 
   private stopping = false;
 
-  private hear(event: RunEvent): void {
+  private hear(event: RunEvent) {
     const { latest } = this;
     if (!latest) return;
     if (event.event === 'shape') this.tell({ ...latest, step: 'solids', done: event.done, of: event.total });

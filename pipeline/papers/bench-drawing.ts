@@ -24,7 +24,7 @@ export const DRAWING_STYLE = `svg { display: block; } svg text { font: 2.5px "${
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
-.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .gap { fill: #fff; stroke: #111; stroke-width: 0.25; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
 .bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; stroke: #fff; stroke-width: 0.35; paint-order: stroke; }
 `;
 
@@ -156,6 +156,7 @@ export function unrolledDrawing(
   design: ShapeDesign,
   locale: Locale = ENGLISH,
   s: number = UNROLLED_SCALE,
+  dimensioned = true,
 ): string {
   const band = unrolled(design);
   const left = 4;
@@ -172,7 +173,7 @@ export function unrolledDrawing(
   const edge = !isUniform(design)
     ? `<polygon class="edge" points="${points([...first, ...second.toReversed()])}"/>`
     : `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * design.widthMm)}"/>`;
-  const foot = top + s * band.widthMm + 6;
+  const foot = top + s * band.widthMm;
   const middle = paper.x(0);
   const drawn = [
     edge,
@@ -181,18 +182,19 @@ export function unrolledDrawing(
         `<polyline class="facet" data-lane="${escapeHtml(lane)}" points="${points(line)}"/>`,
     ),
     ...band.seams.map(({ line }) => `<polyline class="seam" points="${points(line)}"/>`),
+    ...band.gaps.map((ring) => `<polygon class="gap" points="${points(ring)}"/>`),
     outsideMarks(band, place, paper),
     ...band.stones.map(({ row, number, middle: at, outline, diameterMm }) => {
       const name = escapeHtml(row);
       const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
       return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
     }),
-    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot - 4, 'help')),
-    line(middle, top - 2, middle, foot - 4, 'help'),
+    ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot + 2, 'help')),
+    line(middle, top - 2, middle, foot + 2, 'help'),
     text(middle, top - 3, locale.messages.bench.top),
-    across(left, left + width, foot, locale.number(band.lengthMm, 2)),
+    ...(dimensioned ? [across(left, left + width, foot + 6, locale.number(band.lengthMm, 2))] : []),
   ];
-  return svg(width + 8, foot + 2, drawn.join(''));
+  return svg(width + 8, foot + (dimensioned ? 8 : 2), drawn.join(''));
 }
 
 /** Where a flat on top ends. */
@@ -209,6 +211,7 @@ export function boreDrawing(
   design: ShapeDesign,
   locale: Locale = ENGLISH,
   s: number = UNROLLED_SCALE,
+  dimensioned = true,
 ): string {
   const { inside } = design.engraving ?? {};
   if (!inside) return '';
@@ -224,12 +227,12 @@ export function boreDrawing(
     scale: s,
   };
   const width = s * 2 * Math.PI * radius;
-  const foot = top + s * (highest - lowest) + 6;
+  const foot = top + s * (highest - lowest);
   const edge = `<rect class="edge" x="${n(left)}" y="${n(top)}" width="${n(width)}" height="${n(s * (highest - lowest))}"/>`;
   const middle = paper.x(inside.atRad);
   const { top: atTop, opposite } = locale.messages.bench;
   const angle = angleWords(inside.atRad, locale);
   const where = angle === '180°' ? opposite : angle === '0°' ? atTop : angle;
-  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, where)}${across(left, left + width, foot, locale.number(2 * Math.PI * radius, 2))}`;
-  return svg(width + 8, foot + 2, body);
+  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, where)}${dimensioned ? across(left, left + width, foot + 6, locale.number(2 * Math.PI * radius, 2)) : ''}`;
+  return svg(width + 8, foot + (dimensioned ? 8 : 2), body);
 }

@@ -5,6 +5,7 @@ import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
+import type { TextureDesign } from '../plan/texture-design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Market } from '../trade/market.ts';
@@ -146,11 +147,21 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
         ...(lane.hammer
           ? [say.hammered(locale.number(lane.hammer.facetMm, 0, 3), locale.number(lane.hammer.depthMm, 0, 3))]
           : []),
+        ...(lane.texture ? [textureWords(lane.texture, locale)] : []),
         ...(lane.facets ? facetWords(lane.facets, locale) : []),
         ...(lane.inlay ? [say.inlay(lane.inlay.bed, mm(lane.inlay.depthMm))] : []),
       ].join(', '),
     ]),
   ];
+}
+
+function textureWords({ pattern, sizeMm, depthMm }: TextureDesign, locale: Locale): string {
+  const { textures } = tradeWords(locale.language);
+  return locale.messages.bench.lanes.textured(
+    textures[pattern],
+    locale.number(sizeMm, 2),
+    locale.number(depthMm, 2),
+  );
 }
 
 function facetWords({ count, depthMm, slantRad }: FacetDesign, { messages, number }: Locale): string[] {

@@ -14,7 +14,7 @@ import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Messages } from '../words/messages.ts';
-import { type PageFill, proofStyle } from './proof-style.ts';
+import { proofStyle } from './proof-style.ts';
 import { SIGNING_STYLE, type Signing, signingData, signingSection } from './signing.ts';
 
 /** A band as its column of the proof tells it; figures are formatted. */
@@ -93,25 +93,27 @@ export interface Proof {
 export function proofPage(proof: Proof, locale: Locale, paper: Paper, signing?: Signing): string {
   const say = locale.messages.proof;
   const headings = bandHeadings(proof, locale);
-  const body = `<main>
+  const body = `<main><div class="first">
 ${letterhead(proof)}
-<div class="head"><div><p class="kind">${escapeHtml(say.kind)}</p><h1>${escapeHtml(proof.bands.length > 1 ? say.title : say.titleOne)}</h1>${proof.names ? `<p class="names">${escapeHtml(`${say.forWhom} ${proof.names}`)}</p>` : ''}<p class="welcome">${escapeHtml(say.welcome(proof.bands.length))}</p></div>
+<div class="head"><div><p class="kind">${escapeHtml(say.kind)}</p><h1>${escapeHtml(proof.bands.length > 1 ? say.title : say.titleOne)}</h1>${proof.names ? `<p class="names">${escapeHtml(`${say.forWhom} ${proof.names}`)}</p>` : ''}</div>
 ${dates(proof, locale)}</div>
+<p class="welcome">${escapeHtml(say.welcome(proof.bands.length))}</p>
 ${proof.draft ? `<p class="draft">${escapeHtml(say.draft)}</p>` : ''}
 ${pictures(proof, locale)}
 <div class="bands${proof.bands.length > 1 ? '' : ' one'}">${proof.bands.map((b, i) => band(b, headings[i], locale)).join('')}</div>
-${drawings(proof, headings, locale)}<div class="reply">${replyHead(proof, headings, locale)}
+${drawings(proof, headings, locale)}${fine(say.care, wearing(proof, locale))}</div>
+<div class="reply">${replyHead(proof, headings, locale)}
 ${price(proof, headings, locale)}
 ${proof.notes ? `<section class="notes"><h2>${escapeHtml(say.notes)}</h2><p>${escapeHtml(proof.notes)}</p></section>` : ''}
 ${proof.terms ? `<section class="notes"><h2>${escapeHtml(say.terms)}</h2><p>${escapeHtml(proof.terms)}</p></section>` : ''}
 ${ticks(proof, locale)}${signing ? signingSection(proof, locale) : ''}
-<section class="small"><h2>${escapeHtml(say.cautions)}</h2><ul>${[...wearing(proof, locale), ...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]].map((c) => `<li>${escapeHtml(c)}</li>`).join('')}</ul>${proof.letterhead.smallPrint ? `<p>${escapeHtml(textIn(proof.letterhead.smallPrint, locale.language))}</p>` : ''}</section></div>
+${fine(say.cautions, [...proof.cautions, ...say.smallPrint, say.marks[locale.markedBy]], textIn(proof.letterhead.smallPrint ?? '', locale.language))}</div>
 </main>`;
   // what the page says, less what is data: only the letters it uses are embedded, also those that its style adds
   const scripted = signing ? JSON.stringify(say.signing.texts) : '';
   const words = `${body.replace(/data:[^"]*/g, '')} ${say.kind.toUpperCase()} ${scripted} ·`;
   const title = `${proof.title}, ${say.kind}`;
-  const style = `\n${fontFaces(words)}\n${proofStyle(paper, fillOf(proof))}${signing ? SIGNING_STYLE : ''}`;
+  const style = `\n${fontFaces(words)}\n${proofStyle(paper)}${signing ? SIGNING_STYLE : ''}`;
   const scripts = signing ? ` script-src '${hashOf(signing.script)}';` : '';
   return `<!doctype html>
 <html lang="${locale.tag}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="robots" content="noindex">
@@ -123,10 +125,10 @@ ${signing ? `<script>${signing.script}</script>` : ''}</body></html>
 `;
 }
 
-function fillOf({ bands, draft = false }: Proof): PageFill {
-  const drawings = bands.flatMap(({ letters }) => letters.map(({ drawing }) => drawing));
-  const heightOf = (svg: string) => Number(/ height="([\d.]+)mm"/.exec(svg)?.[1] ?? 0);
-  return { drawingsMm: drawings.map(heightOf), draft };
+/** Lines in small type under a heading, and what the maker adds to them. */
+function fine(heading: string, lines: readonly string[], more = ''): string {
+  const list = lines.map((line) => `<li>${escapeHtml(line)}</li>`).join('');
+  return `<section class="small"><h2>${escapeHtml(heading)}</h2><ul>${list}</ul>${more ? `<p>${escapeHtml(more)}</p>` : ''}</section>`;
 }
 
 function dataUri(type: string, data: Uint8Array): string {
@@ -166,7 +168,7 @@ function pictures(proof: Proof, { messages }: Locale): string {
   if (shown.length === 0) return '';
   const images = shown.map(
     (p) =>
-      `<img src="${dataUri('image/jpeg', p.data)}" width="${p.width}" height="${p.height}" alt="${escapeHtml(p.alt)}">`,
+      `<span class="shot"><img src="${dataUri('image/jpeg', p.data)}" width="${p.width}" height="${p.height}" alt="${escapeHtml(p.alt)}"></span>`,
   );
   const note = [proof.otherLetters ? say.otherLetters : '', say.pictureNote].join(' ').trim();
   return `<figure><div class="pictures${shown.length > 1 ? ' two' : ''}">${images.join('')}</div><figcaption>${escapeHtml(note)}</figcaption></figure>`;

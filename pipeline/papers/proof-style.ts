@@ -5,35 +5,22 @@ import { DRAWING_STYLE } from './bench-drawing.ts';
 /** A heading and the facts of a band. */
 const BAND_ROWS = 11;
 
-/** Size of the page, and the height that pictures take on it. */
-const PAGE: Record<Paper, { size: string; picturesMm: number }> = {
-  a4: { size: '210mm 297mm', picturesMm: 97 },
-  letter: { size: '8.5in 11in', picturesMm: 81 },
+/** Pictures with the line under them, whatever else there is to say. */
+const LEAST_FIGURE_MM = 38;
+
+/** Size of the page, and what its margins leave of its height less a hair, lest it run over. */
+const PAGE: Record<Paper, { size: string; heightMm: number }> = {
+  a4: { size: '210mm 297mm', heightMm: 271 },
+  letter: { size: '8.5in 11in', heightMm: 253.4 },
 };
-
-/** What pictures keep beside drawings of letters, mm, and what the heading over these and a line over each take. */
-const LEAST_PICTURES_MM = 30;
-const HEADING_MM = 10;
-const LINE_MM = 5;
-/** A line that says that pictures are coarse. */
-const DRAFT_MM = 9;
-
-/** What shares the first page with the pictures. */
-export interface PageFill {
-  /** heights of the drawings of letters */
-  drawingsMm: readonly number[];
-  draft: boolean;
-}
 
 /**
  * One style for paper and screen: a sheet of paper with its margins, on screen as wide as the window allows. Blocks that
- * belong together are kept together, so that long texts run on to another page between them.
+ * belong together are kept together, so that long texts run on to another page between them. Pictures take what else is
+ * on the first page leaves them.
  */
-export function proofStyle(paper: Paper, { drawingsMm, draft }: PageFill): string {
-  const { size, picturesMm } = PAGE[paper];
-  const drawn = drawingsMm.reduce((sum, mm) => sum + mm + LINE_MM, drawingsMm.length > 0 ? HEADING_MM : 0);
-  const left = picturesMm - drawn - (draft ? DRAFT_MM : 0);
-  const pictures = `${Math.max(LEAST_PICTURES_MM, left).toFixed(1)}mm`;
+export function proofStyle(paper: Paper): string {
+  const { size, heightMm } = PAGE[paper];
   return `@page { size: ${size}; margin: 13mm 15mm 12mm; }
 :root { color-scheme: light; --ink: #1d1b19; --soft: #6d675f; --line: #cfc8bd; --accent: #8a6d3b; }
 * { box-sizing: border-box; }
@@ -46,14 +33,13 @@ address { font-style: normal; text-align: right; color: var(--soft); font-size: 
 .head { display: flex; justify-content: space-between; align-items: flex-end; gap: 8mm; margin: 5mm 0 3.5mm; }
 .kind { margin: 0; color: var(--accent); font-weight: 600; font-size: 7.6pt; text-transform: uppercase; }
 h1 { margin: 0.5mm 0 0; font-size: 19pt; line-height: 1.15; font-weight: 400; }
-.names { margin: 1mm 0 0; font-size: 11pt; } .welcome { margin: 1mm 0 0; max-width: 118mm; color: var(--soft); }
+.names { margin: 1mm 0 0; font-size: 11pt; } .welcome { margin: -1.5mm 0 3.5mm; color: var(--soft); }
 .facts { margin: 0; display: grid; grid-template-columns: auto auto; gap: 0.3mm 4mm; font-size: 8pt; flex: none; max-width: 50%; }
 .facts dt { color: var(--soft); } .facts dd { margin: 0; text-align: right; }
 .draft { margin: 0 0 3mm; padding: 1.2mm 3mm; border: 0.3mm solid #a33; color: #a33; font-weight: 600; }
 figure { margin: 0; break-inside: avoid; }
-.pictures { display: flex; gap: 4mm; justify-content: center; background: #fff; }
-.pictures img { display: block; width: auto; min-width: 0; max-width: 100%; height: ${pictures}; object-fit: contain; }
-.pictures.two img { max-width: calc(50% - 2mm); }
+.pictures { display: flex; gap: 4mm; justify-content: center; background: #fff; } .shot { min-width: 0; }
+.pictures img { display: block; width: auto; max-width: 100%; object-fit: contain; }
 figcaption { margin-top: 1mm; color: var(--soft); font-size: 7pt; text-align: center; }
 .bands { display: grid; grid-template-columns: 1fr 1fr; gap: 0 9mm; margin-top: 3.5mm; } .bands.one { grid-template-columns: 1fr; }
 .band, .price, .ticks, .sign, .notes, .summary, .drawing { break-inside: avoid; }
@@ -76,10 +62,16 @@ table { border-collapse: collapse; width: 100%; }
 .ticks input { appearance: none; flex: none; width: 3.3mm; height: 3.3mm; margin: 0.55mm 0 0; border: 0.25mm solid var(--ink); border-radius: 0; } .ticks input[type="radio"] { border-radius: 50%; } .ticks input:checked { background: var(--ink); box-shadow: inset 0 0 0 0.6mm #fff; } .ticks input:focus-visible { outline: 0.5mm solid var(--accent); }
 .drawings { margin-top: 3.5mm; } .drawing { overflow-x: auto; }
 ${DRAWING_STYLE}.tag { display: none; }
-.sign { margin-top: 5mm; } .blank { height: 8.5mm; border-bottom: 0.15mm solid var(--soft); }
-.signatures { display: grid; grid-template-columns: 1fr 2fr 2fr; gap: 7mm; margin-top: 10mm; } .signatures span { color: var(--soft); font-size: 7.4pt; }
-.small { margin-top: 8mm; padding-top: 2mm; border-top: 0.25mm solid var(--line); color: var(--soft); font-size: 7.6pt; line-height: 1.42; }
+.sign { margin-top: 4mm; } .blank { height: 8mm; border-bottom: 0.15mm solid var(--soft); }
+.signatures { display: grid; grid-template-columns: 1fr 2fr 2fr; gap: 7mm; margin-top: 7mm; } .signatures span { color: var(--soft); font-size: 7.4pt; }
+.small { margin-top: 4.5mm; padding-top: 1.5mm; border-top: 0.25mm solid var(--line); color: var(--soft); font-size: 7.3pt; line-height: 1.38; }
 .small h2 { font-size: 8pt; color: var(--ink); margin-bottom: 0.4mm; } .small li { break-inside: avoid; padding-left: 2.6mm; text-indent: -2.6mm; } .small li::before { content: "·\\00a0\\00a0"; } .small p { margin: 1mm 0 0; }
+@media print {
+  .first { display: flex; flex-direction: column; min-height: ${heightMm}mm; }
+  figure { flex: 1 0 ${LEAST_FIGURE_MM}mm; display: flex; flex-direction: column; }
+  .pictures, .shot { flex: 1; position: relative; }
+  .pictures img { position: absolute; inset: 0; width: 100%; height: 100%; }
+}
 @media screen {
   html { background: #eeeae4; }
   body { font-size: 15px; max-width: 900px; margin: 24px auto; padding: 40px 48px; box-shadow: 0 1px 12px rgb(0 0 0 / 0.12); }

@@ -4,12 +4,14 @@
  * downwards, since their right-handed frame allows no other upright pair.
  */
 import { facetEdges } from '../band/facets.ts';
+import { gapOutline, gapRadius, gapRing } from '../band/gap-outline.ts';
 import { type Lane, lanesOf } from '../band/lane.ts';
 import { edgeCurve, reachAcross } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import { isRefused } from '../problem.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { letterRun } from '../setting/letter-run.ts';
@@ -50,6 +52,8 @@ export interface Unrolled {
   edges: [Point[], Point[]];
   seams: { name: string; line: Point[] }[];
   facets: { lane: string; line: Point[] }[];
+  /** outlines of gaps at the outside */
+  gaps: Point[][];
   /** both rims of grooves */
   rims: Point[][];
   beads: Round[];
@@ -94,6 +98,7 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     facets: lanes.flatMap((lane) =>
       facetEdges(lane).map((edge) => ({ lane: lane.name, line: edge.map(([theta, z]) => at(theta, z)) })),
     ),
+    gaps: (design.gaps ?? []).flatMap((gap) => gapRings(design, gap, at)),
     rims: grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
       [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
     ),
@@ -103,6 +108,19 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     ...stonesOf(design, lanes, along),
     ...lettersOf(design, lanes),
   };
+}
+
+/** A gap's outline, in two parts where it lies at the back: the drawing ends there. */
+function gapRings(design: ShapeDesign, gap: GapDesign, at: (theta: number, z: number) => Point): Point[][] {
+  const ring = gapRing(gapOutline(design, gap));
+  const radius = gapRadius(design);
+  const turn = 2 * Math.PI;
+  const ends = [-Math.PI, Math.PI].map((theta) => at(theta, 0)[0]);
+  return [-turn, 0, turn].flatMap((by) => {
+    const line = ring.map(([u, z]) => at(gap.atRad + by + u / radius, z));
+    if (!line.some(([x]) => x > ends[0] && x < ends[1])) return [];
+    return [line.map(([x, y]): Point => [Math.min(ends[1], Math.max(ends[0], x)), y])];
+  });
 }
 
 /** A line beside a seam, square to it. */

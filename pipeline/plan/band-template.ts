@@ -1,5 +1,6 @@
 import type { LaneDesign, ShapeDesign } from './design.ts';
 import type { Findings, Locate } from './findings.ts';
+import { gapDesign } from './gap-schema.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { checkOutline, outlineDesign } from './outline-design.ts';
@@ -8,6 +9,7 @@ import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
+import { textureDesign } from './texture-schema.ts';
 import type { FlatDesign, TaperDesign } from './width-design.ts';
 
 function laneDesign(name: string, l: Template['lanes'][string], template: Template): LaneDesign {
@@ -19,6 +21,7 @@ function laneDesign(name: string, l: Template['lanes'][string], template: Templa
     ...(l.hammer && {
       hammer: { facetMm: l.hammer.facet, depthMm: l.hammer.depth, seed: l.hammer.seed },
     }),
+    ...(l.texture && { texture: textureDesign(l.texture) }),
     ...(l.facets && {
       facets: { count: l.facets.count, depthMm: l.facets.depth, slantRad: l.facets.slant },
     }),
@@ -41,6 +44,11 @@ function flatDesign({ length, rise, edge }: NonNullable<Template['flat']>): Flat
   return { lengthMm: length, riseMm: rise, edgeMm: edge };
 }
 
+function gapsDesign({ gaps }: Template): Pick<ShapeDesign, 'gaps'> {
+  const all = Object.entries(gaps).map(([name, gap]) => gapDesign(name, gap));
+  return all.length > 0 ? { gaps: all } : {};
+}
+
 /** The solids' design of a template at one size and width (mm). `withStones: false` leaves the rows out. */
 export function shapeDesign(
   template: Template,
@@ -57,6 +65,7 @@ export function shapeDesign(
     ...(taper && { taper }),
     ...(outline && { outline }),
     ...(template.flat && { flat: flatDesign(template.flat) }),
+    ...gapsDesign(template),
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,

@@ -1,6 +1,8 @@
 import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
+import type { GapDesign } from './gap-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
+import type { TextureDesign } from './texture-design.ts';
 import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
 
 /**
@@ -112,6 +114,7 @@ export interface LaneDesign {
   softenMm: number;
   /** absent for a smooth lane */
   hammer?: HammerDesign;
+  texture?: TextureDesign;
   facets?: FacetDesign;
   /** absent for a lane that goes through to the bore */
   inlay?: InlayDesign;
@@ -266,6 +269,8 @@ export interface ShapeDesign {
   outline?: OutlineDesign;
   /** absent where the outside is round all round */
   flat?: FlatDesign;
+  /** where the band is parted; absent if nowhere */
+  gaps?: GapDesign[];
   section: SectionDesign;
   /** ordered by z, from −width/2 to +width/2 */
   seams: SeamDesign[];

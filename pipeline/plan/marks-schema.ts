@@ -35,17 +35,30 @@ export const seamMarks = {
 };
 
 const letters = {
-  text: printed(80)
+  text: z
+    .union([printed(80), z.tuple([printed(80), printed(80)])], {
+      error: () => 'one line of text, or a list of two',
+    })
     .optional()
-    .describe('one line; if left out nothing is cut but what an order says, in this place'),
-  height: length(0.4, 8).default(1.2).describe('of capitals'),
+    .describe('one line or two; if left out nothing is cut but what an order says, in this place'),
+  drawing: z
+    .string()
+    .min(1)
+    .max(100_000)
+    .optional()
+    .describe(
+      'closed outlines in place of letters, such as a couple’s handwriting: an SVG file beside this one, or path data; text is then what it is called',
+    ),
+  height: length(0.4, 8).default(1.2).describe('of capitals, or of the whole drawing'),
   depth: length(0.03, 1).default(0.15),
   walls: angle(0, 50)
     .optional()
     .describe(
       'lean of the cut’s walls from square to the surface, 15 deg if left out; where they meet the cut is less deep',
     ),
-  font: oneOf(LETTER_STYLES).default('regular').describe('style of the lettering, Source Sans 3'),
+  font: oneOf(LETTER_STYLES)
+    .default('regular')
+    .describe('style of the lettering: Source Sans 3, and Pacifico for script'),
   across: widthMeasure()
     .optional()
     .describe('middle of the capitals from the first edge; the middle of the band or lane if left out'),

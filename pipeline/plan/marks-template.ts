@@ -45,10 +45,17 @@ export function seamMarksDesign(name: string, seam: Seam): { marks?: SeamMarks }
   };
 }
 
+/** A drawing that has no name is called by its form. */
+const UNNAMED = 'SVG';
+
+const linesOf = (text: Letters['text']) =>
+  Array.isArray(text) ? text.map((line) => line.trim()).join('\n') : text;
+
 function lettersDesign(l: Letters, text: string, widthMm: number, usualAt: number): EngravingDesign {
   const slantRad = l.walls ?? USUAL_WALLS;
   return {
     text: text.normalize('NFC').trim(),
+    ...(l.drawing !== undefined && { drawing: l.drawing }),
     heightMm: l.height,
     depthMm: l.depth,
     ...(slantRad > 0 && { slantRad }),
@@ -85,7 +92,9 @@ export function bandMarks(
   { engraving, edges }: Template,
   widthMm: number,
 ): Pick<ShapeDesign, 'engraving' | 'edgeMilgrain'> {
-  const letters = engravings(engraving, widthMm, ({ text }) => text);
+  const letters = engravings(engraving, widthMm, ({ text, drawing }) =>
+    text === undefined && drawing !== undefined ? UNNAMED : linesOf(text),
+  );
   const milgrain = given(edges?.milgrain);
   return {
     ...(Object.keys(letters).length > 0 && { engraving: letters }),
@@ -95,7 +104,9 @@ export function bandMarks(
 
 /** Where the letters of an order go, of places that a template gives without a text; undefined if it gives none. */
 export function letterPlaces({ engraving }: Template, widthMm: number): EngravingsDesign | undefined {
-  const places = engravings(engraving, widthMm, ({ text }) => (text === undefined ? '' : undefined));
+  const places = engravings(engraving, widthMm, ({ text, drawing }) =>
+    text === undefined && drawing === undefined ? '' : undefined,
+  );
   return Object.keys(places).length > 0 ? places : undefined;
 }
 

@@ -1,3 +1,4 @@
+import { mirroredGap } from './gap-schema.ts';
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
 import type { OutlineFields } from './outline-schema.ts';
 import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
@@ -36,6 +37,7 @@ export function followingTemplate(template: Template, following: Following): Tem
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
     rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
+    gaps: Object.fromEntries(Object.entries(template.gaps).map(([name, gap]) => [name, mirroredGap(gap)])),
     ...(template.engraving && { engraving: mirroredLetters(template.engraving) }),
   };
 }

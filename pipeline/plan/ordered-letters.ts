@@ -1,6 +1,6 @@
 import type { Place } from '../problem.ts';
 import type { ShapeDesign } from './design.ts';
-import type { EngravingsDesign } from './engraving-design.ts';
+import type { EngravingDesign, EngravingsDesign } from './engraving-design.ts';
 import { usualLetters } from './marks-template.ts';
 
 /** A line of letters that an order has cut into a band, and the cell that says it. Personal. */
@@ -26,20 +26,29 @@ export function engravedDesign(
   for (const { side, text } of letters) {
     if (side === 'inside') {
       const own = engraving.inside ?? places?.inside ?? usualLetters('inside', '', design.widthMm).inside!;
-      engraving.inside = { ...own, text };
+      engraving.inside = { ...withoutDrawing(own), text };
       continue;
     }
     const own = engraving.outside ?? places?.outside;
     const free = freeLanes(design);
     if (!own && free.length !== 1) return { free };
-    engraving.outside = { ...(own ?? usualLetters('outside', free[0], design.widthMm).outside!), text };
+    engraving.outside = {
+      ...withoutDrawing(own ?? usualLetters('outside', free[0], design.widthMm).outside!),
+      text,
+    };
   }
   return { ...design, engraving };
+}
+
+/** A couple’s words stand in place of what the design has there. */
+function withoutDrawing<E extends EngravingDesign>({ drawing: _, ...letters }: E): Omit<E, 'drawing'> {
+  return letters;
 }
 
 /** Lanes with nothing on them that letters would cut through. */
 function freeLanes({ lanes, rows }: ShapeDesign): string[] {
   return lanes
-    .filter(({ name, hammer, facets }) => !hammer && !facets && !rows.some((row) => row.lane === name))
+    .filter((lane) => !lane.hammer && !lane.texture && !lane.facets)
+    .filter(({ name }) => !rows.some((row) => row.lane === name))
     .map(({ name }) => name);
 }

@@ -3,6 +3,7 @@ import type { LetterheadPlan } from './client-plan.ts';
 import { parseConfig } from './config-file.ts';
 import type { Config } from './config-schema.ts';
 import { DesignCache } from './design-cache.ts';
+import { withDrawings } from './drawing-files.ts';
 import type { Findings } from './findings.ts';
 import type { TemplateLayer } from './layers.ts';
 import { planLetterhead } from './letterhead.ts';
@@ -24,6 +25,8 @@ export interface PlanInputs {
   /** the config's own, from which its paths start */
   folder: string;
   template: YamlSource;
+  /** absolute paths of the SVG files that both name */
+  drawings: string[];
   designs: DesignCache;
   /** the template with the config's overrides, before any axis changes it */
   base: Template;
@@ -38,12 +41,15 @@ const USUAL_MM = 54;
 
 /** @throws ProblemError with what was found so far if the config or its template cannot be used at all */
 export async function readInputs(
-  source: YamlSource,
+  written: YamlSource,
   files: CatalogueFiles,
   findings: Findings,
 ): Promise<PlanInputs> {
+  const { source, read } = await withDrawings(written, files, findings);
   const config = parseConfig(source, findings);
-  const template = await readTemplateFile(source, files, findings);
+  const plain = await readTemplateFile(source, files, findings);
+  const drawn = plain && (await withDrawings(plain, files, findings));
+  const template = drawn?.source;
   const designs = template && new DesignCache(layersOf(template, source), source, findings);
   // formulas of the size are worked out anew for every size of the grid
   const base = designs?.design([], { size: USUAL_MM });
@@ -57,7 +63,20 @@ export async function readInputs(
     findings.throwIfAny();
     throw new Error('a config without problems has a template');
   }
-  return { config, source, folder, template, designs, base, studios, letterhead, watermark, images };
+  const drawings = [...read, ...(drawn?.read ?? [])];
+  return {
+    config,
+    source,
+    folder,
+    template,
+    drawings,
+    designs,
+    base,
+    studios,
+    letterhead,
+    watermark,
+    images,
+  };
 }
 
 function layersOf(template: YamlSource, config: YamlSource): TemplateLayer[] {
@@ -72,6 +91,7 @@ export function filesOf({
   source,
   folder,
   template,
+  drawings,
   studios,
   letterhead,
   watermark,
@@ -80,6 +100,7 @@ export function filesOf({
   return [
     source.file,
     template.file,
+    ...drawings,
     ...studios.read,
     ...logosOf({ watermark, images }),
     ...(config.orders ? [path.resolve(folder, config.orders)] : []),

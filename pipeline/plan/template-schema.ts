@@ -3,6 +3,7 @@ import { ALLOYS } from '../trade/alloys.ts';
 import { CUT_NAMES } from '../trade/cuts.ts';
 import { FINISHES } from '../trade/finishes.ts';
 import { STONES } from '../trade/stones.ts';
+import { gapSchema } from './gap-schema.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
@@ -11,6 +12,7 @@ import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
+import { textureSchema } from './texture-schema.ts';
 
 export const alloyName = oneOf([...ALLOYS.keys()]).describe('an alloy of the trade table');
 export const finishName = oneOf([...FINISHES.keys()]).describe('a finish of the trade table');
@@ -46,6 +48,7 @@ const lane = strict({
   recess: length(0, 2).default(0).describe('depth below the section’s outer surface'),
   soften: length(0, 1).default(0.2).describe('radius where the lane meets a seam'),
   hammer: hammer.optional(),
+  texture: textureSchema.optional(),
   facets: facets.optional(),
   inlay: inlay.optional(),
 });
@@ -191,6 +194,7 @@ export const templateSchema = strict({
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
+  gaps: named(gapSchema, 4).default({}).describe('where the band is parted'),
   engraving: engraving.optional(),
   edges: edges.optional(),
   'chord-tolerance': length(0.0005, 0.1).default(0.005).describe('largest distance from the true surface'),

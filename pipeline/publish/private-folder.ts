@@ -5,7 +5,7 @@
  *     <catalogue>-private/READ-ME-FIRST.txt, prices.csv
  *     <catalogue>-private/proofs/order-<hash>.html, order-<hash>-a4.pdf, pair-<SKU>.html, …, orders.csv, proofs.json
  *     <catalogue>-private/replies/: what couples sent back, put there by the workshop and never removed
- *     <catalogue>-private/proofs/order-<hash>-bench-1.html, order-<hash>-1-<allowance>_<alloy>.stl, …: bands with an order's letters
+ *     <catalogue>-private/proofs/order-<hash>-bench-1.html, <allowance>_<alloy>-order-<hash>-1.stl, …, READ-ME.txt: bands with an order's letters
  *
  * Every file is the old one or the new one. Proofs that are no longer asked for go: names are kept no longer than needed.
  */
@@ -29,7 +29,11 @@ const PROOF_FILE = new RegExp(
   [
     /^(?:order-[0-9a-f]{16}|pair-[A-Za-z0-9._-]+)\.(?:html|pdf)$/,
     /^order-[0-9a-f]{16}-(?:a4|letter)\.pdf$/,
-    /^order-[0-9a-f]{16}-(?:(?:bench-[12]|ticket)\.(?:html|pdf)|facts-[12]\.json|[12]-[a-z0-9._-]+\.(?:stl|3mf))$/,
+    /^order-[0-9a-f]{16}-(?:(?:bench-[12]|ticket)\.(?:html|pdf)|facts-[12]\.json)$/,
+    /^[a-z0-9._-]+-order-[0-9a-f]{16}-[12]\.(?:stl|3mf)$/,
+    // as they were once named, so that they still go
+    /^order-[0-9a-f]{16}-[12]-[a-z0-9._-]+\.(?:stl|3mf)$/,
+    /^READ-ME\.txt$/,
   ]
     .map(({ source }) => source)
     .join('|'),

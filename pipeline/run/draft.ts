@@ -1,4 +1,5 @@
 import { FEED, type ImageOutput, type Plan, type ShotPlan } from '../plan/plan.ts';
+import { messagesOf } from '../words/locale.ts';
 
 /** Longer side of a draft's frames. */
 const DRAFT_SIDE = 240;
@@ -15,7 +16,7 @@ export function draftPlan(plan: Plan): Plan {
     ...plan,
     draft: true,
     catalogue: `${plan.catalogue}-draft`,
-    title: `${plan.title} (draft)`,
+    title: messagesOf(plan.language).draftOf(plan.title),
     shots: [...small.values()],
     takes: plan.takes.map((t) => ({ ...t, shot: draftShot(t.shot) })),
     quality: {

@@ -18,6 +18,8 @@ import { proofHeads } from '../publish/private-folder.ts';
 import { openWorkplace } from './workplace.ts';
 
 const MAKE = 'make the catalogue first';
+const MAKE_AGAIN =
+  'config or program changed since its proof was made: make the catalogue again, then ask anew';
 
 /**
  * Builds nothing: where bands or letters are not known yet there is no proof either.
@@ -44,6 +46,7 @@ async function plannedProof(
   const { name, order } = subject;
   const own: (OwnFacts | undefined)[] = [];
   let lacks = !made.has(name);
+  const make = lacks ? MAKE : MAKE_AGAIN;
   for (const [i, band] of (order?.bands ?? []).entries()) {
     const facts = isEngraved(band)
       ? await rememberedFacts(name, i + 1, band, { ...source, folder })
@@ -54,7 +57,7 @@ async function plannedProof(
   const content = await proofContent(subject, own, source);
   const expires = order?.expires ?? source.plan.proofs?.expires;
   const held = isRefused(content) && content.problems.some(({ code }) => code === HELD);
-  const missing = held ? lackWording(content) : lacks || isRefused(content) ? MAKE : undefined;
+  const missing = held ? lackWording(content) : lacks || isRefused(content) ? make : undefined;
   return {
     order: order?.id ?? '',
     proof: name,

@@ -7,8 +7,8 @@ import { privateFiles, privateFolder } from '../publish/private-folder.ts';
 import { readPublished, writePublished } from './published-record.ts';
 
 /**
- * Keeps the hash of each file. Of a proof that was not written this time the hash of then stays: it may have been altered.
- * All else was compared with what it should be, and written if it differed.
+ * Keeps the hash of each file. Of what was not written this time the hash of then stays: proofs and casters' files are not
+ * compared byte by byte with what they should be, so they may have been altered since.
  * @param changed names of files that were written
  */
 export async function recordPrivate(catalogueFolder: string, changed: readonly string[]): Promise<void> {
@@ -20,7 +20,8 @@ export async function recordPrivate(catalogueFolder: string, changed: readonly s
   for (const file of [await privateFiles(folder), ...(await Promise.all(parts))].flat()) {
     const bytes = await readFile(join(folder, file)).catch(() => undefined);
     if (!bytes) continue;
-    const left = /\.(?:html|pdf)$/.test(file) && !changed.includes(basename(file));
+    // the list of proofs goes with them and is told of by none
+    const left = basename(file) !== 'proofs.json' && !changed.includes(basename(file));
     listings[file] = (left && before[file]) || createHash('sha256').update(bytes).digest('hex');
   }
   if (JSON.stringify(listings) === JSON.stringify(before)) return;

@@ -7,6 +7,7 @@ import { CHANNEL_RULES } from './channel-rules.ts';
 import { CLAW_RULES } from './claw-rules.ts';
 import { COLLAR_RULES } from './collar-rules.ts';
 import { FLUSH_RULES } from './flush-rules.ts';
+import { GAP_RULES } from './gap-rules.ts';
 import { GRAIN_RULES } from './grain-rules.ts';
 import { LANE_RULES } from './lane-rules.ts';
 import { MARK_RULES } from './mark-rules.ts';
@@ -15,6 +16,7 @@ import { STONE_RULES } from './stone-rules.ts';
 
 export const BENCH_RULES: readonly BenchRule[] = [
   ...BAND_RULES,
+  ...GAP_RULES,
   ...LANE_RULES,
   ...STONE_RULES,
   ...CLAW_RULES,

@@ -5,8 +5,10 @@ import { middleCurve, reachAcross, widthCurve, widthExtremes } from '../band/out
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
+import type { GapDesign } from '../plan/gap-design.ts';
 import { ProblemError, sortResults } from '../problem.ts';
 import { findCollisions } from './collision.ts';
+import { cutGaps, gapsBeside } from './gaps.ts';
 import { cutFacets } from './lane-facets.ts';
 import { type LaneShelf, laneKey } from './lane-shelf.ts';
 import { cutMarks, marksOn } from './mark-cutting.ts';
@@ -22,6 +24,7 @@ export type Solids = Omit<BuiltShape, 'fits' | 'checks'>;
 export interface Cuts {
   lanes: Lane[];
   rows: WholeRow[];
+  gaps: readonly GapDesign[];
   marks?: Marks;
 }
 
@@ -50,8 +53,8 @@ export async function buildSolids(
 }
 
 /** Whether any lane is more than its sweep. */
-export function needsCutting({ lanes, rows, marks }: Cuts): boolean {
-  return rows.length > 0 || marks !== undefined || lanes.some(({ facets }) => facets);
+export function needsCutting({ lanes, rows, gaps, marks }: Cuts): boolean {
+  return rows.length > 0 || gaps.length > 0 || marks !== undefined || lanes.some(({ facets }) => facets);
 }
 
 /** The shape of these lanes with its stones and measures. */
@@ -106,7 +109,10 @@ export async function planCuts(
   const marks = hasMarks(design)
     ? planMarks(kernel ?? (await loadSolidKernel()), design, lanes, rows)
     : undefined;
-  return { lanes, rows, ...(marks ? { marks } : {}) };
+  const beside = gapsBeside(design, rows, marks);
+  if (beside.length > 0) throw new ProblemError(beside);
+  const { gaps = [] } = design;
+  return { lanes, rows, gaps, ...(marks ? { marks } : {}) };
 }
 
 function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
@@ -140,7 +146,7 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  { rows, marks }: Cuts,
+  { rows, gaps, marks }: Cuts,
   shelf: LaneShelf | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
@@ -149,12 +155,13 @@ function cutLanes(
       const own = rows.filter(({ lane }) => lane.index === built.lane.index);
       const { facets } = built.lane;
       const marked = marks && marksOn(marks, built.lane);
-      if (own.length === 0 && !facets && !marked) return plainLane(built);
+      if (own.length === 0 && gaps.length === 0 && !facets && !marked) return plainLane(built);
       const key = shelf && laneKey(design, built);
       const before = key && shelf.get(key);
       if (before) return before;
       let solid = solids.fromMesh(built.mesh);
       if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
+      if (gaps.length > 0) solid = cutGaps(solids, solid, built.lane, design, gaps);
       for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
       if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
       const mesh = toTriMesh(solid);

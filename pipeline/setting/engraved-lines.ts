@@ -3,7 +3,7 @@ import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { Result } from '../problem.ts';
-import type { Engraving } from './engraving.ts';
+import { cutOf, type Engraving } from './engraving.ts';
 import { planEngraving } from './engraving-plan.ts';
 import {
   cornersOf,
@@ -43,7 +43,24 @@ export function planInside(
   );
 }
 
-/** The line of letters on the outside, on the lane that it names. */
+/** How far a letter's accents and tails reach from its line's middle, as a share of its capitals' height: common practice. */
+const REACH = 0.8;
+
+/** Depth that a line of letters takes out of the metal round a place of the other side, at its deepest, mm. */
+function takenBy({ design, laid, reached }: Engraving): (theta: number, z: number) => number {
+  const [from, to] = [-1, 1].map((end) => laid.turnAt((end * laid.lengthMm) / 2)).sort((a, b) => a - b);
+  const depthMm = cutOf(design).coverMm + reached.mostMm;
+  return (theta, z) => {
+    const turn = Math.atan2(Math.sin(theta - laid.atRad), Math.cos(theta - laid.atRad));
+    const round = [turn - 2 * Math.PI, turn, turn + 2 * Math.PI].some((t) => t >= from && t <= to);
+    return round && Math.abs(z - laid.run.z(theta)) <= REACH * design.heightMm ? depthMm : 0;
+  };
+}
+
+/**
+ * The line of letters on the outside, on the lane that it names.
+ * @param inside the line in the bore, which takes of the same metal; beneath an inlay it takes of the bed
+ */
 export function planOutside(
   kernel: SolidKernel,
   design: ShapeDesign,
@@ -51,6 +68,7 @@ export function planOutside(
   lanes: Lane[],
   rows: WholeRow[],
   marks: SeamMarkPlans,
+  inside?: Engraving,
 ): Result<Engraving> {
   const lane = lanes.find(({ name }) => name === outside.lane);
   const path = 'engraving.outside';
@@ -60,12 +78,14 @@ export function planOutside(
     const advice = 'Name an existing lane.';
     return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
-  if (lane.hammer) {
-    const expected = 'a lane that is not hammered';
-    const received = `'${lane.name}', hammered`;
+  if (lane.hammer || lane.texture) {
+    const expected = 'a lane that is neither hammered nor textured';
+    const received = `'${lane.name}', ${lane.hammer ? 'hammered' : lane.texture?.pattern}`;
     const advice = 'Choose another lane.';
     return { problems: [problem('engraving-on-hammer', `${path}.lane`, expected, received, advice)] };
   }
+  const metal = metalOf(design, lanes, 'outside');
+  const below = inside && !lane.inlaid ? takenBy(inside) : () => 0;
   return planEngraving(
     kernel,
     outside,
@@ -74,7 +94,7 @@ export function planOutside(
       surface: lane.outer,
       lane,
       run: letterRun(design, outside, lane),
-      metalUnder: metalOf(design, lanes, 'outside'),
+      metalUnder: (theta, z) => metal(theta, z) - below(theta, z),
       obstacles: [
         ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),
         cornersOf(lane),

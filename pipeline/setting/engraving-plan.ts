@@ -1,8 +1,9 @@
 import type { Lane } from '../band/lane.ts';
+import { drawnContours } from '../band/path-outline.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ProfileSurface } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import type { EngravingDesign } from '../plan/engraving-design.ts';
+import { blockHeight, type EngravingDesign } from '../plan/engraving-design.ts';
 import type { Problem, Result } from '../problem.ts';
 import {
   type CutPoint,
@@ -76,6 +77,12 @@ export function planEngraving(
 
 /** What keeps a text from being set at all. */
 function textProblem(design: EngravingDesign, path: string): Problem | undefined {
+  if (design.drawing !== undefined) {
+    const drawn = drawnContours(design.drawing, design.heightMm, design.heightMm / 100);
+    if (!('fault' in drawn)) return undefined;
+    const { code, expected, received, advice } = drawn.fault;
+    return problem(code, `${path}.drawing`, expected, received, advice);
+  }
   const missing = missingGlyphs(design.text, design.style);
   if (missing.length > 0) {
     const code = (c: string) => c.codePointAt(0)!.toString(16).toUpperCase().padStart(4, '0');
@@ -111,11 +118,12 @@ function lengthProblems(
 const TIGHTEST = 0.35;
 
 function bendProblems(
-  { heightMm }: EngravingDesign,
+  design: EngravingDesign,
   { run, radiusMm, atRad, lengthMm, turnAt }: LaidLine,
   path: string,
 ): Problem[] {
   if (run.extremes.length === 0) return [];
+  const heightMm = blockHeight(design);
   const places = Array.from({ length: 201 }, (_, i) => atRad + turnAt(lengthMm * (i / 200 - 0.5)));
   const curvature = (theta: number) =>
     Math.abs(run.bend(theta)) / radiusMm ** 2 / (1 + (run.slope(theta) / radiusMm) ** 2) ** 1.5;

@@ -1,8 +1,9 @@
 import type { Lane } from '../band/lane.ts';
 import { outsideAt } from '../band/outside-line.ts';
+import { drawnContours } from '../band/path-outline.ts';
 import { normalAt, type ProfileSurface, radiusAt } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import type { EngravingDesign, HeadsTowards } from '../plan/engraving-design.ts';
+import { blockHeight, type EngravingDesign, type HeadsTowards } from '../plan/engraving-design.ts';
 import type { LetterCut } from './letter-cutter.ts';
 import { turnAlong } from './letter-run.ts';
 import { type LetterOutline, type LetterPoint, letterOutlines, missingGlyphs } from './lettering.ts';
@@ -63,11 +64,11 @@ export function layLine(
   run: SeamCurve,
   chordMm: number,
 ): { laid: LaidLine; letters: LetterOutline[] } | undefined {
-  if (missingGlyphs(design.text, design.style).length > 0) return undefined;
-  const letters = letterOutlines(design.text, design.style, design.heightMm, chordMm);
+  const letters = outlinesOf(design, chordMm);
   const along = letters.flatMap(({ contours }) => contours.flat().map(([s]) => s));
   if (along.length === 0) return undefined;
-  const lengthMm = Math.max(...along);
+  // a fold: `Math.max` of so many points would overflow the stack
+  const lengthMm = 2 * along.reduce((most, s) => Math.max(most, Math.abs(s)), 0);
   const { atRad } = design;
   const radiusMm = radiusAt(surface(atRad), run.z(atRad));
   const up = headsOf(design, side) === 'second' ? 1 : -1;
@@ -82,13 +83,38 @@ export function layLine(
       along: (side === 'inside') === (up === 1) ? 1 : -1,
       lengthMm,
     },
-    letters: letters.map(({ letter, contours }) => ({
-      letter,
-      contours: contours.map((contour) =>
-        contour.map(([s, t]): LetterPoint => [s - lengthMm / 2, t - design.heightMm / 2]),
-      ),
-    })),
+    letters,
   };
+}
+
+/** Outlines about the middle of the whole: of a drawing, or of each line's letters; none if any letter is missing. */
+function outlinesOf(design: EngravingDesign, chordMm: number): LetterOutline[] {
+  const { text, drawing, style, heightMm } = design;
+  if (drawing !== undefined) {
+    const contours = drawnContours(drawing, heightMm, chordMm);
+    return 'fault' in contours ? [] : [{ letter: text, contours: contours.contours }];
+  }
+  if (missingGlyphs(text, style).length > 0) return [];
+  const whole = blockHeight(design);
+  const lines = text.split('\n');
+  return lines.flatMap((line, i) => {
+    const letters = letterOutlines(line, style, heightMm, chordMm);
+    const right = letters
+      .flatMap(({ contours }) => contours.flat().map(([s]) => s))
+      .reduce((a, b) => Math.max(a, b), 0);
+    const foot =
+      lines.length === 1
+        ? -heightMm / 2
+        : whole / 2 - heightMm - (i * (whole - heightMm)) / (lines.length - 1);
+    const moved = letters.map(({ letter, contours }) => ({
+      letter,
+      contours: contours.map((contour) => contour.map(([s, t]): LetterPoint => [s - right / 2, t + foot])),
+    }));
+    // letters of a script run into each other: to the graver they are one
+    return style === 'script'
+      ? [{ letter: line, contours: moved.flatMap(({ contours }) => contours) }]
+      : moved;
+  });
 }
 
 /** θ and z of a point of a line. */

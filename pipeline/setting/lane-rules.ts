@@ -1,8 +1,8 @@
 import { thinnestUnderFacets } from '../band/facets.ts';
-import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { thinnestFloor } from '../band/inlay-problems.ts';
 import { type Lane, surveyAngles } from '../band/lane.ts';
 import { laneNeck } from '../band/lane-neck.ts';
+import { deepestRelief } from '../band/lane-relief.ts';
 import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
 import { angle, phrase, type Words } from '../trade/bench-words.ts';
@@ -28,7 +28,7 @@ const castWall: BandRule = {
 };
 
 function radialMetal(lane: Lane): { thickness: number; place: Words } {
-  const marks = lane.hammer ? DEEPEST_BLOW * lane.hammer.depthMm : 0;
+  const marks = deepestRelief(lane);
   const thickness = thinnestSide(lane) - marks;
   const stepped = [lane.low, lane.high].some(({ shoulder }) => shoulder);
   const own = { lane: { name: lane.name } };
@@ -37,7 +37,7 @@ function radialMetal(lane: Lane): { thickness: number; place: Words } {
     const under = thinnestUnderFacets(lane, lane.facets).left;
     if (under < thickness) return { thickness: under, place: phrase('lane-facets', own) };
   }
-  return { thickness, place: marks > 0 ? phrase('less-blows', { place }) : place };
+  return { thickness, place: marks > 0 ? phrase('less-relief', { place }) : place };
 }
 
 /** Least radial metal where a lane's outside ends, and at the edge of the shoulder of a stepped one, mm. */

@@ -11,10 +11,10 @@ export interface LaneShelf {
 
 /**
  * Stands for all that decides a cut lane: its swept mesh, which holds what seams, section and size make of it, its
- * facets, the rows that stand on it, and every mark of the design, since letters in the bore go through several lanes.
+ * facets, the rows that stand on it, the band's gaps, and every mark of the design, since letters in the bore go through several lanes.
  */
 export function laneKey(design: ShapeDesign, { lane, mesh }: BuiltLane): string {
-  const { rows, edgeMilgrain, seams, engraving, widthMm, chordToleranceMm } = design;
+  const { rows, edgeMilgrain, seams, engraving, gaps, widthMm, chordToleranceMm } = design;
   const said = JSON.stringify([
     lane.name,
     lane.facets ?? null,
@@ -22,6 +22,7 @@ export function laneKey(design: ShapeDesign, { lane, mesh }: BuiltLane): string 
     seams.filter((seam) => seam.marks),
     edgeMilgrain ?? null,
     engraving ?? null,
+    gaps ?? null,
     widthMm,
     chordToleranceMm,
   ]);

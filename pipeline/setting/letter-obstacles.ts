@@ -1,5 +1,5 @@
-import { DEEPEST_BLOW } from '../band/hammer.ts';
 import { type Lane, type LaneBound, wholeBand } from '../band/lane.ts';
+import { deepestRelief } from '../band/lane-relief.ts';
 import { boreEnd } from '../band/lane-section.ts';
 import { boreSurface } from '../band/outside.ts';
 import { midRadius, tangentZ } from '../band/profile.ts';
@@ -85,7 +85,7 @@ export function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: 
   };
 }
 
-/** Radial metal at a place, less the deepest hammer marks or the most that facets take. */
+/** Radial metal at a place, less the deepest relief or the most that facets take. */
 export function metalOf(
   design: ShapeDesign,
   lanes: Lane[],
@@ -93,9 +93,9 @@ export function metalOf(
 ): (theta: number, z: number) => number {
   const bore = boreSurface(design);
   const marks = Math.max(
-    ...lanes.map(({ hammer, facets }) => {
-      if (facets) return facets.depthMm + Math.tan(facets.slantRad) * design.widthMm;
-      return hammer ? DEEPEST_BLOW * hammer.depthMm : 0;
+    ...lanes.map((lane) => {
+      const { facets } = lane;
+      return facets ? facets.depthMm + Math.tan(facets.slantRad) * design.widthMm : deepestRelief(lane);
     }),
   );
   return (theta, z) => radialMetal(lanes, side, bore, theta, z) - marks;

@@ -39,7 +39,8 @@ export function planMarks(kernel: SolidKernel, design: ShapeDesign, lanes: Lane[
   const fits = problems.length === 0;
   const keep = keeper(problems);
   if (inside && fits) keep(planInside(kernel, design, inside, lanes, rows), marks.engravings);
-  if (outside && fits) keep(planOutside(kernel, design, outside, lanes, rows, marks), marks.engravings);
+  const [bore] = marks.engravings;
+  if (outside && fits) keep(planOutside(kernel, design, outside, lanes, rows, marks, bore), marks.engravings);
   if (problems.length > 0) throw new ProblemError(problems);
   return marks;
 }
@@ -99,7 +100,7 @@ export function markFacts({ grooves, milgrains, engravings }: Marks): MarkFacts 
     engravings: engravings.map(({ design, side, lane, laid, stroke }) => ({
       side,
       ...(lane ? { lane: lane.name } : {}),
-      text: design.text,
+      text: design.text.replaceAll('\n', ' / '),
       style: design.style,
       heightMm: design.heightMm,
       depthMm: design.depthMm,

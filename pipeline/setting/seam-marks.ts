@@ -1,7 +1,7 @@
-import { narrowestOuter } from '../band/hammer.ts';
 import { type Lane, type LaneBound, laneMiddle } from '../band/lane.ts';
 import { mm, pathOf, problem } from '../band/problem-words.ts';
 import { midRadius } from '../band/profile.ts';
+import { narrowestOuter } from '../band/surface-field.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
 import { type Groove, planGroove } from './groove.ts';

@@ -4,6 +4,7 @@ import type { CutName } from './cuts.ts';
 import type { Treatment } from './declared-stone.ts';
 import type { SizeSystemId } from './ring-size.ts';
 import type { StoneOrigin } from './stones.ts';
+import type { TexturePattern } from './textures.ts';
 
 /** What the tables of the trade are called in one language. Ids were checked when the config was read. */
 export interface TradeWords {
@@ -23,6 +24,8 @@ export interface TradeWords {
   cut(id: CutName): string;
   finish(id: string): string;
   hammered: string;
+  /** relief of a lane */
+  textures: Record<TexturePattern, string>;
   sizeSystem: Record<SizeSystemId, string>;
   /** names of the bench's rules */
   rules: Record<BenchRuleName, string>;

@@ -175,6 +175,12 @@ export const GERMAN_TRADE: TradeWords = {
   cut: (id) => CUTS[id],
   finish: (id) => FINISHES[id] ?? id,
   hammered: 'gehämmert',
+  textures: {
+    bark: 'Rindenrelief',
+    'sand-cast': 'Sandgussrelief',
+    linen: 'Leinenrelief',
+    florentine: 'Florentiner Linien',
+  },
   stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',
   sizeSystem: {

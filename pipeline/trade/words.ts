@@ -28,6 +28,12 @@ const ENGLISH_TRADE: TradeWords = {
   cut: (id) => CUTS.get(id)?.label.toLowerCase() ?? id,
   finish: (id) => FINISHES.get(id)?.label.toLowerCase() ?? id,
   hammered: 'hammered',
+  textures: {
+    bark: 'bark relief',
+    'sand-cast': 'sand-cast relief',
+    linen: 'linen relief',
+    florentine: 'Florentine lines',
+  },
   stoneChoice: (id, origin, treatments) => capital(chosenStone(id, origin, treatments)),
   noStones: 'No stones',
   sizeSystem: Object.fromEntries(SIZE_SYSTEMS.map((s) => [s.id, s.label])) as Record<SizeSystemId, string>,

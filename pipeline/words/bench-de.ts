@@ -9,7 +9,7 @@ export const BENCH_GERMAN: BenchMessages = {
   top: 'oben',
   opposite: 'unten, der Oberseite gegenüber',
   printing:
-    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen und Hammerschläge sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
+    'Längen in mm. Mit 100 % drucken. Steinsitze, Krappen, Hammerschläge und Reliefs sind nicht gezeichnet, Facetten, Rillen und Perlen nicht in den Querschnitten.',
   sizes: 'Ringmaße',
   section: 'Querschnitt',
   metal: 'Metall',
@@ -61,6 +61,7 @@ export const BENCH_GERMAN: BenchMessages = {
     recess: (depth) => `Rücksprung ${depth}`,
     cutRims: 'gestochene Ränder an den Trennlinien',
     softened: (radius) => `R ${radius} an den Trennlinien`,
+    textured: (what, size, depth) => `${what}, Abstand ${size}, ${depth} tief`,
     hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
     facets: (count, depth) => `${count} Facetten, ${depth} tief`,
     leaning: (angle) => `abwechselnd um ${angle} geneigt`,
@@ -73,6 +74,7 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
+      script: 'Pacifico',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,
@@ -123,14 +125,14 @@ export const BENCH_GERMAN: BenchMessages = {
       size === undefined
         ? 'unten geschlossen'
         : `Bohrung ${size}${atBore ? `, innen ajouriert auf ${atBore}` : ''}`,
-    girdleDepth: (depth) => `Rondiste ${depth} unter dem Metall`,
-    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rondiste`,
+    girdleDepth: (depth) => `Rundiste ${depth} unter dem Metall`,
+    bearing: (from, to) => `Auflage von ${from} bis ${to} unter der Rundiste`,
     holds: 'Was sie hält',
     pins: { claws: 'Krappen', grains: 'Körner' },
     claws: (pins, count, base, overMetal, overGirdle) =>
-      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rondiste vor dem Anreiben`,
+      `${count} ${pins}, Ø ${base} am Fuß, ${overMetal} über dem Metall, ${overGirdle} über der Rundiste vor dem Anreiben`,
     channel: (open, slot, floor) =>
-      `Kanal ${open} offen, Nuten ${slot} hoch für die Rondisten, Boden ${floor} unter der Rondiste`,
+      `Kanal ${open} offen, Nuten ${slot} hoch für die Rundisten, Boden ${floor} unter der Rundiste`,
     flush: (lip, flare) => `Rand Ø ${lip}, Fase Ø ${flare} an der Oberfläche`,
     collar: (outside, wall, taper, lip) =>
       `${lip === undefined ? 'Kelch' : 'Zarge'} Ø ${outside} außen an der Rundiste, Wand ${wall}, Seiten um ${taper}° eingezogen${lip === undefined ? '' : `, Rand Ø ${lip}`}`,

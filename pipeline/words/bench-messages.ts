@@ -68,6 +68,8 @@ export interface LaneMessages {
   cutRims: string;
   softened(radius: string): string;
   hammered(width: string, depth: string): string;
+  /** @param what the relief's name */
+  textured(what: string, size: string, depth: string): string;
   facets(count: number, depth: string): string;
   leaning(angle: string): string;
   inlay(bed: string, floor: string): string;

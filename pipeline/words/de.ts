@@ -21,6 +21,7 @@ export const GERMAN: Messages = {
     turntable: 'Drehteller',
     pair: 'Beide Ringe zusammen',
   },
+  draftOf: (title) => `${title} (Vorabdruck)`,
   frameOf: (frame, of) => `Bild ${frame} von ${of}`,
   cautions: [
     'Die Bilder sind Computerdarstellungen und größer als die Wirklichkeit. Die wahren Maße in Millimetern stehen daneben. Der fertige Ring kann in Farbe und Einzelheiten abweichen.',
@@ -79,7 +80,7 @@ export const GERMAN: Messages = {
     titleOne: 'Ihr Trauring',
     forWhom: 'Für',
     welcome: (bands) =>
-      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen: Sehen Sie sich alles in Ruhe an und sagen Sie uns, was Sie anders möchten.`,
+      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen. Sehen Sie alles in Ruhe an und sagen Sie, was Sie anders möchten.`,
     order: 'Auftrag',
     issued: 'Ausgestellt am',
     validUntil: 'Gültig bis',
@@ -87,7 +88,7 @@ export const GERMAN: Messages = {
     deposit: (share) => `Anzahlung bei Auftrag (${share})`,
     terms: 'Anfertigung, Änderungen und Widerruf',
     resizing: {
-      heading: 'Spätere Weitenänderung',
+      heading: 'Weitenänderung',
       'as-gold': 'in Grenzen, beim Goldschmied',
       stretched: 'nur wenig weiter, nie enger: es lässt sich nichts einlöten',
       'enamelled-anew': 'nur, wenn das Email entfernt und neu gebrannt wird',
@@ -137,6 +138,7 @@ export const GERMAN: Messages = {
     changes: 'Änderungen und Fragen',
     date: 'Datum',
     signature: 'Unterschrift',
+    care: 'Tragen und Pflegen',
     cautions: 'Bitte beachten Sie',
     wearing: {
       always:
@@ -174,7 +176,7 @@ export const GERMAN: Messages = {
 
 proofs/     Blätter für einzelne Kunden; sie enthalten Namen, Gravur und Anmerkungen.
             Ringe mit Gravur eines Auftrags: Werkstattblätter (order-…-bench-1) und
-            Dateien für den Gießer (order-…-1-…) für die Werkstatt, nicht für Kunden;
+            Dateien für den Gießer (…-order-…-1, siehe READ-ME.txt) für die Werkstatt, nicht für Kunden;
             Auftragszettel (order-…-ticket) gehen mit dem Auftrag durch die Werkstatt
 replies/    hier hinein kommen die Antworten der Paare, wie sie sind (.json, .txt, .eml): „bandwright orders“ liest sie
 prices.csv  wie sich die Preise zusammensetzen

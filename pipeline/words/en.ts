@@ -20,6 +20,7 @@ export const ENGLISH: Messages = {
     turntable: 'Turntable',
     pair: 'The pair together',
   },
+  draftOf: (title) => `${title} (draft)`,
   frameOf: (frame, of) => `frame ${frame} of ${of}`,
   cautions: [
     'Pictures are computer renderings, shown larger than life. True sizes in millimetres stand beside them. A finished ring may differ in colour and detail.',
@@ -78,7 +79,7 @@ export const ENGLISH: Messages = {
     titleOne: 'Your wedding band',
     forWhom: 'For',
     welcome: (bands) =>
-      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}: take your time, and tell us whatever you would like to be different.`,
+      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}. Take your time, and tell us what you would like otherwise.`,
     order: 'Order',
     issued: 'Issued',
     validUntil: 'Valid until',
@@ -135,6 +136,7 @@ export const ENGLISH: Messages = {
     changes: 'Changes and questions',
     date: 'Date',
     signature: 'Signature',
+    care: 'Wearing and care',
     cautions: 'Please note',
     wearing: {
       always:
@@ -169,7 +171,7 @@ export const ENGLISH: Messages = {
 
 proofs/     papers for single clients; they hold names, engraving and notes.
             Bands with an order’s own letters: bench sheets (order-…-bench-1) and
-            files for the caster (order-…-1-…) for the workshop, not for clients;
+            files for the caster (…-order-…-1, see READ-ME.txt) for the workshop, not for clients;
             job tickets (order-…-ticket) go with an order through the workshop
 replies/    put in here what couples send back, as it comes (.json, .txt, .eml): "bandwright orders" reads it
 prices.csv  how prices are made up

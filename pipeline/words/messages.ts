@@ -18,6 +18,8 @@ import type { TicketMessages } from './ticket-words.ts';
 export interface Messages {
   /** what people read under a picture */
   views: Record<ShotName, string>;
+  /** title of a catalogue of coarse pictures */
+  draftOf(title: string): string;
   frameOf(frame: number, of: number): string;
   /** said to every reader of a catalogue */
   cautions: readonly string[];
@@ -75,6 +77,8 @@ export interface ProofMessages {
   forWhom: string;
   /** to the couple, under their names */
   welcome(bands: number): string;
+  /** over what wearers should know */
+  care: string;
   order: string;
   issued: string;
   validUntil: string;

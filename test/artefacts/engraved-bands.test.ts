@@ -4,9 +4,15 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { engravedBand, engravedNames, wasEngraved } from '../../pipeline/artefacts/engraved-bands.ts';
+import type { Source } from '../../pipeline/artefacts/kind.ts';
 import { isEngraved } from '../../pipeline/artefacts/letter-faults.ts';
+import { HELD, proofContent } from '../../pipeline/artefacts/proof-content.ts';
+import { proofSubjects } from '../../pipeline/artefacts/proof-subject.ts';
+import type { SOLID } from '../../pipeline/artefacts/solid.ts';
+import { type SolidFacts, solidFacts } from '../../pipeline/facts/solid-facts.ts';
 import { stlVolume } from '../../pipeline/model/stl.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
+import { isRefused } from '../../pipeline/problem.ts';
 import { codeVersions } from '../../pipeline/run/version.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planOf } from '../plan/workspace.ts';
@@ -66,6 +72,10 @@ it('has them cut out of its metal, on its sheet and in its files, and in no name
   expect(sheet.match(/class="letters"/g)).toHaveLength(1);
   expect(files.map(({ name }) => name).sort()).toEqual(engravedNames(NAME, 1, band, plan).sort());
   for (const { name } of files) expect(name).not.toContain('Quill');
+  const parts = files.filter(({ name }) => /\.(?:stl|3mf)$/.test(name)).map(({ name }) => name);
+  expect(parts).toEqual(
+    ['stl', '3mf'].map((end) => `incl-2pct-shrinkage-no-polish_yellow-18-${NAME}-1.${end}`),
+  );
   for (const end of ['.stl', '.3mf']) expect((await bytesOf(files, end)).includes('Quillabert')).toBe(false);
 });
 
@@ -86,3 +96,30 @@ it('is remembered in the private folder until anything that decides it changes',
   const fresh = await engravedBand(NAME, 1, other.band, other.order, other.source);
   expect(fresh.facts(other.plan)).toMatchObject({ widthMm: 4, marks: { engravings: [{ text: 'two' }] } });
 });
+
+it('holds its proof back where its letters break a rule that nothing waives', async () => {
+  const letters = 'thickness: 1.4 mm, engraving: { outside: { lane: band, depth: 0.95 mm, walls: 0 deg } }';
+  const deep = CONFIG.replace('0.05 mm }', `0.05 mm, ${letters} }`);
+  const content = async (bench: string) => {
+    const { plan } = await planOf(deep + bench, {
+      'orders.csv': 'order,names,sku,outside-1\nNo 7,N,E-ISO52,HIH\n',
+    });
+    const [subject] = proofSubjects(plan, plan.proofs!);
+    const [band] = subject.order!.bands.filter(isEngraved);
+    const own = await engravedBand(subject.name, 1, band, subject.order!, {
+      ...{ plan, versions, folder, print: async () => undefined },
+    });
+    const plain = solidFacts(await buildShape(plan.shapes[band.variant.shape]));
+    return proofContent(subject, [own], withFacts(plan, plain));
+  };
+  expect(isRefused(await content('bench: { waive: { engraving-wall: { reason: A trial } } }'))).toBe(false);
+  expect(await content('')).toMatchObject({
+    problems: [{ code: HELD, received: expect.stringContaining('engraving-wall') }],
+  });
+});
+
+/** A store that knows the facts of the catalogue's only shape. */
+function withFacts(plan: Plan, facts: SolidFacts): Source {
+  const pieces = (kind: typeof SOLID) => kind.plan({ plan, versions } as Parameters<typeof kind.plan>[0]);
+  return { plan, versions, kinds: [], pieces, records: { get: async () => facts } } as unknown as Source;
+}

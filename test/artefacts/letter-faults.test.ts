@@ -111,6 +111,18 @@ bench: { waive: { engraving-wall: { reason: Versuch } } }`);
   expect(await faults(deep, file(',here'))).toEqual([]);
 });
 
+it('that leave too little metal together, one over the other, are refused at the outer one’s cell', async () => {
+  const both = (at: string) =>
+    CONFIG(
+      `overrides: { thickness: 1.4 mm, engraving: { inside: { depth: 0.5 mm, at: ${at}, walls: 0 deg }, outside: { lane: band, depth: 0.45 mm, walls: 0 deg } } }`,
+    );
+  const found = await faults(both('0 deg'), file('HIHI,HI'));
+  expect(found).toMatchObject([
+    { code: 'engraving-wall', severity: 'error', path: 'orders.outside-1', place: { line: 2, column: 18 } },
+  ]);
+  expect(await faults(both('180 deg'), file('HIHI,HI'))).toEqual([]);
+});
+
 it('without a place outside are refused where several lanes could take them', async () => {
   const [problem] = await problemsOf(TIDELINE(''), { 'orders.csv': file(',words') });
   expect(problem).toMatchObject({

@@ -209,6 +209,14 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
   },
   'bezel-lip': { about: 'The metal pushed over the girdle alone holds the stone.', cure: 'Raise `lip`.' },
   'bezel-hold': { about: 'A half bezel must not let its stone slide out.', cure: 'Lower `open-share`.' },
+  'gap-width': {
+    about: 'A gap that no thread goes through stays rough inside and holds dirt.',
+    cure: 'Raise `width` of the gap.',
+  },
+  'gap-strand': {
+    about: 'What is left beside a gap bears what the whole band would.',
+    cure: 'Lower `width` of the gap, move it, or widen the band.',
+  },
   'head-clearance': {
     about: 'A band that runs round a head must not touch it.',
     cure: 'Raise `gap` under `outline.around`, or give the head its true width.',

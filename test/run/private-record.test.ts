@@ -1,6 +1,6 @@
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 import { afterAll, expect, it } from 'vitest';
 import { recordPrivate } from '../../pipeline/run/private-record.ts';
 import { verifyCatalogue } from '../../pipeline/run/verifying.ts';
@@ -32,4 +32,27 @@ it('verifying names papers of the private folder that were altered or are missin
   expect(await damage()).toEqual(found.slice(1));
   await recordPrivate(join(out, 'lean'), ['pair-A.html']);
   expect(await damage()).toEqual([]);
+});
+
+it('nor is an altered part taken for good by a run that has no reason to write it', async () => {
+  const folder = join(out, 'cast-private');
+  const parts = [
+    'proofs/no-allowance_titanium-order-0123456789abcdef-1.stl',
+    'caster/no-allowance_yellow-18-abc.stl',
+  ];
+  for (const part of parts) {
+    mkdirSync(dirname(join(folder, part)), { recursive: true });
+    writeFileSync(join(folder, part), 'a part');
+  }
+  await recordPrivate(
+    join(out, 'cast'),
+    parts.map((part) => basename(part)),
+  );
+  for (const part of parts) writeFileSync(join(folder, part), 'A part');
+  // of the same length and under the same key, so that publishing leaves it
+  await recordPrivate(join(out, 'cast'), []);
+  const { damage } = await verifyCatalogue(out, 'cast', { remove: false });
+  expect(damage.map(({ file, what }) => [file, what])).toEqual(
+    parts.map((part) => [`../cast-private/${part}`, 'altered']),
+  );
 });

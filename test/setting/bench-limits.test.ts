@@ -32,6 +32,16 @@ const CASES: Case[] = [
     const what = `common practice: 0.1 mm, lest they rub, at the ${edge} edge`;
     return ['head-clearance', what, 0.1, 1, 'warning', (v) => viewOf(roundHead(v, edge))];
   }),
+  [
+    'gap-width',
+    'common practice: a polishing thread',
+    0.5,
+    1,
+    'warning',
+    (v) => viewOf(withEye({ widthMm: v })),
+  ],
+  // an eye in the middle of a band 4 mm wide
+  ['gap-strand', 'common practice', 1, 1, 'warning', (v) => viewOf(withEye({ widthMm: 4 - 2 * v }))],
   // morrisandwatson.com: edge radii from 0.125 mm
   ['edge-softening', 'bore', 0.125, 1, 'warning', (v) => viewOf(bandDesign(section({ boreEdgeMm: v })))],
   ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
@@ -139,6 +149,20 @@ function roundHead(gapMm: number, edge: 'first' | 'second'): ShapeDesign {
   const around = { headMm: 6.5, shankMm: 2, gapMm, edge, roundness: 1 } as const;
   const straight = bandDesign({ widthMm: 2 });
   return { ...straight, outline: { measured: 'finger', other: { widthMm: 4, seams: [] }, around } };
+}
+
+function withEye(change: { widthMm: number }): ShapeDesign {
+  const across = { share: 0.5, mm: 0 };
+  const eye = {
+    name: 'eye',
+    kind: 'split',
+    atRad: 0,
+    spanRad: 1.2,
+    across,
+    softenMm: 0.2,
+    ...change,
+  } as const;
+  return bandDesign({ gaps: [eye] });
 }
 
 function engraved(mm: number): Partial<BenchView> {

@@ -106,6 +106,49 @@ describe('letters cut into a band', () => {
     },
   );
 
+  it('of a drawing take its area times the depth, its holes left standing', async () => {
+    // a ring of 2 and 1 mm across
+    const drawing = 'M0 5A5 5 0 1 1 10 5A5 5 0 1 1 0 5M2.5 5A2.5 2.5 0 1 0 7.5 5A2.5 2.5 0 1 0 2.5 5';
+    const inside = lettersDesign({ text: 'ring', drawing, heightMm: 2 });
+    const shape = await buildShape(plainBand({ ...FINE, engraving: { inside } }), kernel);
+    expectSoundSet(kernel, shape, 0, 1);
+    const volume = Math.PI * (1 - 0.25) * 0.2 * (1 + 0.2 / (2 * BORE));
+    expect((bare - shape.lanes[0].volumeMm3) / volume).toBeCloseTo(1, 2);
+    expect(shape.marks?.engravings[0].text).toBe('ring');
+    const open = lettersDesign({ text: 'ring', drawing: 'M0 0L10 0L5 5', heightMm: 2 });
+    expect(await codesOf(plainBand({ engraving: { inside: open } }))).toMatchObject([
+      { code: 'drawing-open', path: 'engraving.inside.drawing' },
+    ]);
+  });
+
+  it('of two lines are those of each, one above the other, both about the middle', async () => {
+    const two = lettersDesign({ text: 'OI\n8', heightMm: 1, atRad: 0 });
+    const shape = await buildShape(plainBand({ ...FINE, engraving: { inside: two } }), kernel);
+    expectSoundSet(kernel, shape, 0, 1);
+    const area = [...'OI8'].reduce((sum, c) => sum + glyphArea(c), 0) * (1 / capitals) ** 2;
+    const volume = area * 0.2 * (1 + 0.2 / (2 * BORE));
+    expect((bare - shape.lanes[0].volumeMm3) / volume).toBeCloseTo(1, 2);
+    expect(shape.marks?.engravings[0].text).toBe('OI / 8');
+    const floor = floorOf(shape, BORE + 0.2);
+    const lines = [floor.filter(({ z }) => z > 0), floor.filter(({ z }) => z < 0)];
+    for (const line of lines) {
+      const along = line.map(({ theta }) => theta);
+      // each is centred, but for the room that fonts leave within round letters
+      expect(Math.abs(Math.min(...along) + Math.max(...along)) * BORE).toBeLessThan(0.02);
+    }
+    // feet lie 1.65 heights apart
+    const feet = lines.map((line) => Math.min(...line.map(({ z }) => z)));
+    expect(feet[0] - feet[1]).toBeGreaterThan(1.55);
+    expect(feet[0] - feet[1]).toBeLessThan(1.75);
+  });
+
+  it('of a script run into each other and are one', async () => {
+    const script = lettersDesign({ text: 'Forever', style: 'script', heightMm: 1.8, depthMm: 0.12 });
+    const shape = await buildShape(plainBand({ engraving: { inside: script } }), kernel);
+    expectSoundSet(kernel, shape, 0, 1);
+    expect(shape.lanes[0].volumeMm3).toBeLessThan(bare);
+  });
+
   it('stand at the font’s own distances by arc length, kerning included', async () => {
     const depthMm = 0.2;
     const shape = await buildShape(
@@ -311,5 +354,20 @@ describe('bench checks of letters', () => {
     for (const { source } of usual) expect(source.length).toBeGreaterThan(20);
     const own = await checks({ 'engraving-depth': 0.05, 'engraving-wall': 2 });
     expect(own.map(({ passed }) => passed)).toEqual([true, false, true]);
+  });
+
+  it('count what letters in the bore take of the metal under those outside, where one lies over the other', async () => {
+    const wall = async (atRad: number) => {
+      const outside = { ...lettersDesign({ text: 'I', atRad: 0, depthMm: 0.5 }), lane: 'all' };
+      const inside = lettersDesign({ text: 'OOOOO', atRad, depthMm: 0.4 });
+      const { checks } = await buildShape(plainBand({ engraving: { inside, outside } }), kernel);
+      const found = checks.filter(({ rule }) => rule === 'engraving-wall').map((c) => c.measured);
+      expect(found).toHaveLength(2);
+      return found[1];
+    };
+    // 1.8 mm of metal
+    expect(await wall(Math.PI)).toBe('1.30 mm');
+    expect(await wall(0)).toBe('0.90 mm');
+    expect(await wall(2 * Math.PI)).toBe('0.90 mm');
   });
 });

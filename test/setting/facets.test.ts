@@ -158,7 +158,7 @@ describe('facets of a lane', () => {
       ).map(({ code }) => code);
     expect(codes({ facets: { ...usual, depthMm: 1.5 } })).toEqual(['facets-too-deep']);
     expect(codes({ facets: { ...usual, count: 25, slantRad: 0.1 } })).toEqual(['facet-size']);
-    expect(codes({ hammer: { facetMm: 1.6, depthMm: 0.05, seed: 1 } })).toEqual(['facets-and-hammer']);
+    expect(codes({ hammer: { facetMm: 1.6, depthMm: 0.05, seed: 1 } })).toEqual(['facets-and-relief']);
     const row = {
       name: 'row',
       lane: 'all',

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { GERMAN } from '../../pipeline/plan/alt-text-de.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
+import { GERMAN_SOURCES } from '../../pipeline/trade/bench-rules-de.ts';
 import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
 import { FINISHES } from '../../pipeline/trade/finishes.ts';
 import { MARKETS, markedBy } from '../../pipeline/trade/market.ts';
@@ -39,6 +40,9 @@ describe('words of the trade', () => {
       expect(us.alloy(id)).toMatch(/^\d+ karat .*gold \(\d{3}\)/);
       expect(us.alloyLabel(id)).toMatch(/ \d+ K(,|$)/);
       expect(gb.alloy(id)).toMatch(/^\d+ carat .*gold/);
+      // fine gold is 999 parts in a thousand: common practice
+      for (const words of [us, gb, de])
+        expect(`${words.alloy(id)} ${words.alloyLabel(id)}`).not.toMatch(/\b(fine|Fein)/i);
     }
     expect(tradeWords('de', MARKETS.get('US'))).toBe(de);
   });
@@ -87,9 +91,10 @@ describe('marks of fineness', () => {
 
 describe('German as a goldsmith writes it', () => {
   it('has no word of the drawing board where the bench has its own', () => {
-    const texts = leaves([GERMAN_MESSAGES, de.bench, de.rules, [...ALLOYS.keys()].map(de.alloyCautions)]);
+    const cautions = [...ALLOYS.keys()].map(de.alloyCautions);
+    const texts = leaves([GERMAN_MESSAGES, de.bench, de.rules, GERMAN_SOURCES, cautions]);
     const wrong =
-      /\b(Naht|Nähte\w*|Werkbank|hohlrund|Ringgröße\w*|Überstand|Punzierung\w*|laborgezüchtet\w*)\b/i;
+      /\b(Naht|Nähte\w*|Werkbank|hohlrund|Ringgröße\w*|Überstand|Rondiste|Punzierung\w*|laborgezüchtet\w*)\b/i;
     expect(texts.filter(([, text]) => wrong.test(text))).toEqual([]);
     const { sections, passed } = GERMAN_MESSAGES.bench;
     expect([sections.d, sections.concave, sections['knife-edge'], passed]).toEqual([

@@ -1,0 +1,117 @@
+import type { ShapeDesign } from '../plan/design.ts';
+import type { Problem } from '../problem.ts';
+import type { Lane } from './lane.ts';
+import { outerEnd } from './lane-section.ts';
+import { degrees, mm, pathOf, problem } from './problem-words.ts';
+import { midRadius } from './profile.ts';
+import { narrowestOuter } from './surface-field.ts';
+import { textureStep } from './texture.ts';
+
+/** Marks may be this deep against the radius of a corner they are pressed into. */
+const DEEPEST_OVER_CORNER = 0.3;
+const LEAST_MARK_MM = 0.5;
+const DEEPEST_MARK = 0.1;
+
+/** Marks are shallow caps with metal round them, and stones need a smooth bed. */
+export function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  const { hammer } = lane;
+  if (!hammer) return [];
+  const path = `${pathOf(lane)}.hammer`;
+  const { facetMm, depthMm } = hammer;
+  if (!(facetMm >= LEAST_MARK_MM && depthMm > 0 && depthMm <= facetMm * DEEPEST_MARK)) {
+    const expected = `marks from ${mm(LEAST_MARK_MM)} wide and at most a tenth of that deep`;
+    const received = `${facetMm} mm wide, ${depthMm} mm deep`;
+    return [problem('hammer-size', path, expected, received, 'Planishing leaves shallow marks.')];
+  }
+  const found: Problem[] = [];
+  const narrow = narrowestOuter(lane);
+  if (narrow.width < facetMm / 2) {
+    const expected = `at least half a mark, ${mm(facetMm / 2)}, between the softenings of lane '${lane.name}'`;
+    const received = `${mm(narrow.width)} at θ = ${degrees(narrow.theta)}`;
+    found.push(problem('hammer-too-coarse', path, expected, received, 'Use smaller marks or a wider lane.'));
+  }
+  return [...found, ...smoothnessProblems('hammer', depthMm, lane, design)];
+}
+
+/** Longest mesh edges on a lane beyond this number are too much for pictures and models to carry. */
+const MOST_FACES = 400_000;
+/** Steepest mean flank of a relief: its depth against its size. */
+const STEEPEST = 0.35;
+
+/** Relief needs room for its pattern, metal below it, and triangles that can show it. */
+export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
+  const { hammer, texture } = lane;
+  if (!texture) return [];
+  const path = `${pathOf(lane)}.texture`;
+  const { depthMm, sizeMm } = texture;
+  if (hammer) {
+    const advice = 'Hammer another lane or leave the texture out.';
+    return [problem('texture-and-hammer', path, 'a texture or hammer marks', 'both', advice)];
+  }
+  if (depthMm > STEEPEST * sizeMm) {
+    const expected = `a depth of at most ${mm(STEEPEST * sizeMm)} for a pattern of ${mm(sizeMm)}`;
+    const advice =
+      'Make the pattern larger or shallower: flanks steeper than this cannot be cut or cast clean.';
+    return [problem('texture-too-steep', `${path}.depth`, expected, mm(depthMm), advice)];
+  }
+  const found: Problem[] = [];
+  const narrow = narrowestOuter(lane);
+  if (narrow.width < sizeMm) {
+    const expected = `at least one ${mm(sizeMm)} of the pattern between the softenings of lane '${lane.name}'`;
+    const received = `${mm(narrow.width)} at θ = ${degrees(narrow.theta)}`;
+    found.push(
+      problem(
+        'texture-too-coarse',
+        `${path}.size`,
+        expected,
+        received,
+        'Use a finer pattern or a wider lane.',
+      ),
+    );
+  }
+  const faces = (2 * 2 * Math.PI * midRadius(lane.outer) * design.widthMm) / textureStep(texture) ** 2;
+  if (faces > MOST_FACES) {
+    const expected = `a pattern of at least ${mm(sizeMm * Math.sqrt(faces / MOST_FACES))} on so large a lane, which ${MOST_FACES} triangles can show`;
+    found.push(
+      problem(
+        'texture-too-fine',
+        `${path}.size`,
+        expected,
+        mm(sizeMm),
+        'Use a coarser pattern, or a finish.',
+      ),
+    );
+  }
+  return [...found, ...smoothnessProblems('texture', depthMm, lane, design)];
+}
+
+/** Relief is pressed along the normals of a surface that bends less than it is deep, and stones need a smooth bed. */
+function smoothnessProblems(
+  what: 'hammer' | 'texture',
+  depthMm: number,
+  lane: Lane,
+  design: ShapeDesign,
+): Problem[] {
+  const path = `${pathOf(lane)}.${what}`;
+  const found: Problem[] = [];
+  const sharpest = sharpestCurvature(lane);
+  if (sharpest * depthMm > DEEPEST_OVER_CORNER) {
+    const expected = `corners on lane '${lane.name}' rounded by at least ${mm(depthMm / DEEPEST_OVER_CORNER)} for marks so deep`;
+    const advice = 'Round the ridge or the chamfers more, use shallower marks, or choose another lane.';
+    found.push(problem(`${what}-over-corner`, path, expected, mm(1 / sharpest), advice));
+  }
+  const row = design.rows.find((r) => r.lane === lane.name);
+  if (row) {
+    const received = `row '${row.name}' on lane '${lane.name}'`;
+    const advice = 'Seats and claws are measured from a smooth surface: choose another lane.';
+    found.push(problem(`${what}-under-stones`, path, 'a lane without stones', received, advice));
+  }
+  return found;
+}
+
+/** Greatest curvature of the outside of a lane at the top of the band, 1/mm. */
+function sharpestCurvature({ outer, low, high }: Lane): number {
+  const profile = outer(0);
+  const [from, to] = [outerEnd(profile, low, 0), outerEnd(profile, high, 0)];
+  return Math.max(...profile.pieces.flatMap((p) => (p.toZ > from && p.fromZ < to ? [p.curvature] : [])));
+}

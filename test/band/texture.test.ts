@@ -1,0 +1,161 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { buildLanes } from '../../pipeline/band/build-lanes.ts';
+import { lanesOf } from '../../pipeline/band/lane.ts';
+import { reliefField, reliefStep } from '../../pipeline/band/lane-relief.ts';
+import { laneVolume } from '../../pipeline/band/pappus.ts';
+import { normalAt, radiusAt } from '../../pipeline/band/profile.ts';
+import { outerSpan } from '../../pipeline/band/surface-field.ts';
+import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { TextureDesign } from '../../pipeline/plan/texture-design.ts';
+import { TEXTURE_PATTERNS, TEXTURES } from '../../pipeline/trade/textures.ts';
+import { inspectMesh } from './closed-mesh.ts';
+import { bandDesign, bandProblems } from './designs.ts';
+
+const usual = (pattern: TextureDesign['pattern'], change: Partial<TextureDesign> = {}): TextureDesign => {
+  const { depthMm, sizeMm } = TEXTURES[pattern];
+  return { pattern, depthMm, sizeMm, seed: 3, ...change };
+};
+
+function textured(texture: TextureDesign, change: Partial<ShapeDesign> = {}): ShapeDesign {
+  return bandDesign({
+    widthMm: 4,
+    thicknessMm: 1.8,
+    section: { name: 'court', domeMm: 0.3, comfortMm: 0.15, edgeMm: 0.3, boreEdgeMm: 0.2 },
+    lanes: [{ name: 'all', recessMm: 0, softenMm: 0.2, texture }],
+    ...change,
+  });
+}
+
+/**
+ * What relief takes off a lane, by the volume between parallel surfaces to second order, which knows nothing of the mesh:
+ * ∬ h (1 − h H) dA over the smooth surface, with H half the sum of its curvatures and h the depth, by the midpoint rule.
+ */
+function takenOff(design: ShapeDesign): number {
+  const [lane] = lanesOf(design);
+  const field = reliefField(lane)!;
+  const [turns, steps] = [1500, 160];
+  let sum = 0;
+  for (let i = 0; i < turns; i++) {
+    const theta = (2 * Math.PI * (i + 0.5)) / turns;
+    const profile = lane.outer(theta);
+    const [from, to] = outerSpan(lane, theta);
+    const dz = (to - from) / steps;
+    for (let k = 0; k < steps; k++) {
+      const z = from + (k + 0.5) * dz;
+      const r = radiusAt(profile, z);
+      const [, nr] = normalAt(profile, z);
+      const h = -field(theta, z);
+      const bend = (nr / r + profile.pieces.find(({ toZ }) => z <= toZ)!.curvature) / 2;
+      sum += h * (1 - h * bend) * r * ((2 * Math.PI) / turns) * (dz / nr);
+    }
+  }
+  return sum;
+}
+
+describe.each(TEXTURE_PATTERNS)('%s', (pattern) => {
+  const design = textured(usual(pattern));
+  const [lane] = lanesOf(design);
+  const field = reliefField(lane)!;
+
+  it('never stands above the smooth surface nor lies below its depth, closes round the band and leaves the sides', () => {
+    const { depthMm } = usual(pattern);
+    const depths: number[] = [];
+    for (let theta = 0; theta < 2 * Math.PI; theta += 0.013)
+      for (let z = -1.9; z <= 1.9; z += 0.05) depths.push(-field(theta, z));
+    expect(Math.min(...depths)).toBeGreaterThanOrEqual(0);
+    expect(Math.max(...depths)).toBeLessThanOrEqual(depthMm + 1e-9);
+    // it is there: its deepest places come near the depth that was asked for, and its mean is neither
+    expect(Math.max(...depths)).toBeGreaterThan(0.8 * depthMm);
+    const mean = depths.reduce((a, b) => a + b) / depths.length;
+    expect(mean).toBeGreaterThan(0.1 * depthMm);
+    expect(mean).toBeLessThan(0.8 * depthMm);
+    for (let z = -1.5; z <= 1.5; z += 0.1) expect(field(-1e-7, z)).toBeCloseTo(field(1e-7, z), 4);
+    for (let theta = 0; theta < 6; theta += 0.4)
+      for (const z of outerSpan(lane, theta)) expect(Math.abs(field(theta, z))).toBeLessThan(1e-9);
+  });
+
+  it('makes a closed ring that is lighter by what it takes off', () => {
+    const [{ mesh }] = buildLanes(design);
+    const report = inspectMesh(mesh);
+    expect(report.looseEdges).toBe(0);
+    expect(report.genus).toBe(1);
+    expect(report.leastCosine).toBeGreaterThan(0.5);
+    expect(mesh.indices.length / 3).toBeLessThan(500_000);
+    // the same triangles without relief, so that what chords take off falls out
+    const smooth = textured({ ...usual(pattern), depthMm: 0 });
+    const taken = meshVolume(buildLanes(smooth)[0].mesh) - meshVolume(mesh);
+    expect(Math.abs(taken / takenOff(design) - 1)).toBeLessThan(0.02);
+    expect(meshVolume(buildLanes(smooth)[0].mesh) / laneVolume(lane)).toBeCloseTo(1, 3);
+  });
+});
+
+describe('a texture', () => {
+  it('is the same for the same seed and another for another, and goes whole times round every size', () => {
+    const at = (seed: number, circumferenceMm = 54) =>
+      reliefField(lanesOf(textured(usual('bark', { seed }), { circumferenceMm }))[0])!(1, 0.3);
+    expect(at(1)).toBe(at(1));
+    expect(at(1)).not.toBe(at(2));
+    for (const circumferenceMm of [44, 51.3, 70]) {
+      const [lane] = lanesOf(textured(usual('linen'), { circumferenceMm }));
+      const field = reliefField(lane)!;
+      for (let z = -1; z < 1; z += 0.1) expect(field(2 * Math.PI - 1e-8, z)).toBeCloseTo(field(0, z), 5);
+    }
+  });
+
+  it('is refused with its place where it cannot be: too steep, too coarse, too fine, over a corner, under stones', () => {
+    const codes = (change: Partial<TextureDesign>, design: Partial<ShapeDesign> = {}) =>
+      bandProblems(textured(usual('bark', change), design)).map(({ code, path }) => [code, path]);
+    expect(codes({})).toEqual([]);
+    expect(codes({ depthMm: 0.5 })).toEqual([['texture-too-steep', 'lanes.all.texture.depth']]);
+    expect(codes({ sizeMm: 3.9 })).toEqual([['texture-too-coarse', 'lanes.all.texture.size']]);
+    expect(codes({ sizeMm: 0.3, depthMm: 0.05 })).toEqual([['texture-too-fine', 'lanes.all.texture.size']]);
+    const ridge = { lowRad: 0.15, highRad: 0.15, roundMm: 0.2 };
+    const knife = {
+      name: 'knife-edge',
+      domeMm: 0,
+      comfortMm: 0.1,
+      edgeMm: 0.2,
+      boreEdgeMm: 0.2,
+      ridge,
+    } as const;
+    expect(codes({}, { section: knife })).toEqual([['texture-over-corner', 'lanes.all.texture']]);
+    const hammer = { facetMm: 1.6, depthMm: 0.05, seed: 1 };
+    const both = textured(usual('bark'), {
+      lanes: [{ name: 'all', recessMm: 0, softenMm: 0.2, texture: usual('bark'), hammer }],
+    });
+    expect(bandProblems(both).map(({ code }) => code)).toContain('texture-and-hammer');
+  });
+
+  it('of any measures on any band is refused with reasons or makes a closed solid', () => {
+    const any = fc.record({
+      pattern: fc.constantFrom(...TEXTURE_PATTERNS),
+      depthMm: fc.double({ min: 0.02, max: 0.6, noNaN: true }),
+      sizeMm: fc.double({ min: 0.5, max: 5, noNaN: true }),
+      seed: fc.nat(999999),
+    });
+    const tally = { refused: 0, built: 0 };
+    fc.assert(
+      fc.property(any, fc.double({ min: 2, max: 5, noNaN: true }), (texture, widthMm) => {
+        const design = textured(texture, { widthMm, circumferenceMm: 46 });
+        const problems = bandProblems(design);
+        if (problems.length > 0) {
+          tally.refused++;
+          for (const { expected, received } of problems) expect(`${expected}${received}`).toMatch(/\d/);
+          return;
+        }
+        // fine ones take a second each, and are no other
+        if (reliefStep(lanesOf(design)[0]) < 0.08) return;
+        tally.built++;
+        const [{ mesh, lane }] = buildLanes(design);
+        expect(inspectMesh(mesh).looseEdges).toBe(0);
+        expect(meshVolume(mesh)).toBeLessThan(laneVolume(lane));
+        expect(meshVolume(mesh)).toBeGreaterThan(0.6 * laneVolume(lane));
+      }),
+      { numRuns: 25, seed: 4 },
+    );
+    expect(tally.refused).toBeGreaterThan(2);
+    expect(tally.built).toBeGreaterThan(2);
+  });
+});
