@@ -64,8 +64,7 @@ test('a take by the card is the kernel’s: same paths, rounded otherwise; by co
   const byCores = await refused.trace(scene, options);
   expect(byCores.by?.engine).toBe('wasm-simd');
   expect(byCores.by?.instead).toMatch(/graphics card/);
-  for (const [plane, { data }] of planes(kernel).entries())
-    expect(planes(byCores)[plane].data).toEqual(data);
+  for (const [plane, { data }] of planes(kernel).entries()) expect(planes(byCores)[plane].data).toEqual(data);
 });
 
 test('a catalogue whose takes were traced by the card and, where it refused, by the cores', {

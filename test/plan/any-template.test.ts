@@ -131,7 +131,7 @@ function expectSetLanes(
     expect(inspectMesh(mesh).looseEdges).toBe(0);
     expect(volumeMm3).toBeGreaterThan(0);
     const before = meshVolume(bare[i].mesh);
-    if (name !== lane) expect(volumeMm3).toBeCloseTo(before, 9);
+    if (name !== lane && !design.gaps) expect(volumeMm3).toBeCloseTo(before, 9);
     // claws and collars may add more than seats take
     else if (TAKING.includes(setting.style)) expect(volumeMm3).toBeLessThan(before);
   });
