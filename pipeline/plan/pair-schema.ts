@@ -38,7 +38,9 @@ export const pair = strict({
     ...partnerKeys,
     set: templateChange.optional(),
   }).describe('the other band: what is different about it'),
-  lay: oneOf(['apart', 'stacked'])
+  lay: oneOf(['apart', 'stacked', 'worn'])
     .optional()
-    .describe('how the pair shot lays them; stacked, edge on edge, if the partner is mirrored'),
+    .describe(
+      'how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn: standing on one axis, touching',
+    ),
 });

@@ -82,7 +82,8 @@ describe('documents', () => {
     ] as const) {
       const template = yamlBlocks(documentText(file))[at];
       const { plan } = await planOf(head('./band.yaml'), { 'band.yaml': template });
-      const shape = await buildShape(Object.values(plan.shapes)[0]);
+      const [design] = Object.values(plan.shapes);
+      const shape = await buildShape({ ...design, chordToleranceMm: 0.05 });
       expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
     }
   });
