@@ -36,6 +36,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     finish: 'Oberfläche',
     recess: 'Vertiefung',
     facet: 'Hammerschlag',
+    'texture.height': 'Höhe des Motivs',
+    raised: 'Erhaben',
     pattern: 'Muster',
     size: 'Größe des Musters',
     seed: 'Andere Schläge, nach Nummer',

@@ -37,6 +37,8 @@ export const SHAPING_ENGLISH = {
     finish: 'Finish',
     recess: 'Recess',
     facet: 'Hammer mark',
+    'texture.height': 'Height of the motif',
+    raised: 'Raised',
     pattern: 'Pattern',
     size: 'Size of the pattern',
     seed: 'Other marks, by number',
