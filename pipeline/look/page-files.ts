@@ -20,6 +20,7 @@ const STYLES = [
   'look/reader/notes.css',
   'look/reader/drawing.css',
   'look/reader/fields.css',
+  'look/reader/order-desk.css',
 ];
 
 export async function lookFiles(log?: (line: string) => void): Promise<PageFiles> {

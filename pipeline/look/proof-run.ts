@@ -87,16 +87,12 @@ export class ProofRuns {
   private hear(event: RunEvent) {
     const { latest } = this;
     if (!latest) return;
-    switch (event.event) {
-      case 'shape':
-        return this.tell({ ...latest, step: 'solids', done: event.done, of: event.total });
-      case 'take-start':
-        return this.tell({ ...latest, step: 'pictures', done: event.index - 1, of: event.total });
-      case 'take-done':
-        return this.tell({ ...latest, step: 'pictures', done: Math.min(latest.of, latest.done + 1) });
-      case 'proof':
-        return this.tell({ ...latest, step: 'papers', done: 0, of: 0 });
-    }
+    if (event.event === 'shape') this.tell({ ...latest, step: 'solids', done: event.done, of: event.total });
+    if (event.event === 'take-start')
+      this.tell({ ...latest, step: 'pictures', done: event.index - 1, of: event.total });
+    if (event.event === 'take-done')
+      this.tell({ ...latest, step: 'pictures', done: Math.min(latest.of, latest.done + 1) });
+    if (event.event === 'proof') this.tell({ ...latest, step: 'papers', done: 0, of: 0 });
   }
 
   private ended(child: ChildProcess, state: ProofRun['state'], files: string[], said: string): void {

@@ -1,21 +1,14 @@
 /** What is looked at while it is edited: the last good plan of the files, and what is wrong with their latest text. */
-import { distinctBands, lanesByAlloy } from '../artefacts/bands.ts';
+import { distinctBands } from '../artefacts/bands.ts';
 import { loadSky } from '../artefacts/film-store.ts';
-import { bandFacts, cautionsOf } from '../facts/band-facts.ts';
-import { sectionDrawing } from '../papers/bench-drawing.ts';
 import type { BandSource } from '../plan/band-source.ts';
-import { Findings } from '../plan/findings.ts';
-import { locateInSource } from '../plan/layers.ts';
 import type { Plan, ShapeKey } from '../plan/plan.ts';
-import { isMapping } from '../plan/raw-merge.ts';
 import { readPlan } from '../plan/read-plan.ts';
-import { type CatalogueFiles, readText } from '../plan/reading.ts';
-import type { StudioPlan } from '../plan/studio.ts';
-import { StudioShelf } from '../plan/studio-shelf.ts';
-import { readYaml } from '../plan/yaml-source.ts';
+import type { CatalogueFiles } from '../plan/reading.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
+import { bandTold } from './band-told.ts';
 import type {
   EditAnswer,
   EditRequest,
@@ -27,15 +20,14 @@ import type {
   ProofRequest,
   ViewChoice,
 } from './contract.ts';
-import { drawingOf } from './drawing.ts';
 import { Edits } from './edits.ts';
-import { fieldsOf } from './fields.ts';
 import { FileWatch } from './file-watch.ts';
 import { openOrders, orderBook } from './order-book.ts';
 import type { ProofRuns } from './proof-run.ts';
 import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
+import { Studios } from './studios.ts';
 import { bandsOf, lookView, shotsOf } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
@@ -48,9 +40,7 @@ interface Good {
   /** where each band's values stand */
   sources: ReadonlyMap<string, BandSource>;
   warnings: Problem[];
-  /** opened studios by name; read when first asked for */
-  studios: Map<string, Promise<StudioPlan | undefined>>;
-  names: string[];
+  studios: Studios;
 }
 
 export interface SessionOptions {
@@ -121,7 +111,7 @@ export class LookSession {
     const { good } = this;
     if (!good) return undefined;
     this.looked = [choice, ...this.looked.filter(({ sku }) => sku !== choice.sku)].slice(0, PICTURES);
-    const studio = choice.studio === undefined ? undefined : await this.studio(good, choice.studio);
+    const studio = choice.studio === undefined ? undefined : await good.studios.find(choice.studio);
     const view = lookView(good.plan, choice, studio);
     return view && { version: this.state.version, ...view };
   }
@@ -136,28 +126,13 @@ export class LookSession {
     const { good } = this;
     const bands = good && bandsOf(good.plan, sku)?.bands;
     if (!good || !bands) return undefined;
-    const { plan } = good;
-    const locale = localeOf(plan.language, plan.market);
+    const { plan, sources } = good;
     const told: LookBand[] = [];
     for (const band of bands) {
-      const design = plan.shapes[band.shape];
-      const made = await this.bench.whole(band.shape, design, plan.limits);
+      const made = await this.bench.whole(band.shape, plan.shapes[band.shape], plan.limits);
       const facts = await made.facts;
       if (!facts) return undefined;
-      const { alloys } = band.dress;
-      const metals = [...lanesByAlloy(alloys).values()].map((lanes) =>
-        lanes.map((i) => design.lanes[i].name),
-      );
-      const known = bandFacts(band, facts, plan);
-      const source = good.sources.get(band.sku);
-      told.push({
-        sku: band.sku,
-        facts: known,
-        drawing: drawingOf(design, known.checks, locale, source),
-        fields: source ? fieldsOf(source, locale) : [],
-        cautions: cautionsOf([band], plan.language, plan.market),
-        section: sectionDrawing(design, 0, metals, locale),
-      });
+      told.push(bandTold(band, facts, plan, sources.get(band.sku)));
     }
     return told;
   }
@@ -192,8 +167,7 @@ export class LookSession {
   async sky(hash: string): Promise<SkyMap | undefined> {
     const { good } = this;
     if (!good) return undefined;
-    const opened = await Promise.all(good.studios.values());
-    const studios = [...good.plan.shots.map((s) => s.studio), ...opened.flatMap((s) => (s ? [s] : []))];
+    const studios = [...good.plan.shots.map((s) => s.studio), ...(await good.studios.found())];
     const studio = studios.find((s) => s.sky?.hash === hash);
     const [take] = good.plan.takes;
     return studio && loadSky({ ...take, shot: { ...take.shot, studio } });
@@ -205,23 +179,6 @@ export class LookSession {
     return draft
       ? this.bench.draft(shape, design, plan.limits)
       : this.bench.whole(shape, design, plan.limits);
-  }
-
-  private studio(good: Good, name: string): Promise<StudioPlan | undefined> {
-    let opened = good.studios.get(name);
-    if (!opened) {
-      opened = this.openStudio(name);
-      good.studios.set(name, opened);
-    }
-    return opened;
-  }
-
-  private async openStudio(name: string): Promise<StudioPlan | undefined> {
-    const { configFile, files } = this.source;
-    const yaml = readYaml(await readText(configFile, files), configFile);
-    const findings = new Findings(locateInSource(yaml));
-    const shelf = await StudioShelf.open([{ name, path: ['lights'] }], yaml, files, findings);
-    return shelf.find(name);
   }
 
   private async onSaved(): Promise<void> {
@@ -248,7 +205,7 @@ export class LookSession {
       this.watch.follow([...texts.keys()]);
       if (this.good && same(texts, this.texts)) return;
       this.texts = texts;
-      this.good = { plan, sources, warnings, studios: new Map(), names: await this.studioNames(plan) };
+      this.good = { plan, sources, warnings, studios: await Studios.of(this.source, plan) };
       this.bench.wantOnly(Object.keys(plan.shapes), plan.limits);
       this.foresee(plan);
       this.tell([]);
@@ -294,15 +251,6 @@ export class LookSession {
     };
   }
 
-  private async studioNames(plan: Plan): Promise<string[]> {
-    const { configFile, files } = this.source;
-    const { raw } = readYaml(await readText(configFile, files), configFile);
-    const own = isMapping(raw) && isMapping(raw.studios) ? Object.keys(raw.studios) : [];
-    const listed = await files.list(`${files.templates}/studios`);
-    const shipped = listed.flatMap((f) => /^(.+)\.yaml$/.exec(f)?.[1] ?? []);
-    return [...new Set([...plan.shots.map((s) => s.lights), ...own, ...shipped])];
-  }
-
   private tell(problems: Problem[]): void {
     const { good, told } = this;
     const files: LookFile[] = [...this.texts]
@@ -321,7 +269,7 @@ export class LookSession {
       bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
       pairs: (good?.plan.pairs ?? []).map(({ sku, left, right }) => ({ sku, bands: [left.sku, right.sku] })),
       shots: good ? shotsOf(good.plan) : [],
-      studios: good?.names ?? [],
+      studios: [...(good?.studios.names ?? [])],
     };
     for (const listener of this.listeners) listener(this.told);
   }

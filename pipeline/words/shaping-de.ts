@@ -52,6 +52,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     phase: 'Drehung der Wellen',
     from: 'Quert von',
     to: 'Quert nach',
+    stocked: 'Größe am Lager',
     'graduate.to': 'Kleinster oder größter',
     turn: 'Drehung vom Scheitelpunkt',
     through: 'Punkt',

@@ -53,6 +53,7 @@ export const SHAPING_ENGLISH = {
     phase: 'Turn of the waves',
     from: 'Crosses from',
     to: 'Crosses to',
+    stocked: 'Stocked diameter',
     'graduate.to': 'Smallest or largest',
     turn: 'Turn from the top',
     through: 'Point',

@@ -28,11 +28,16 @@ export interface Looked {
   close(): Promise<void>;
 }
 
-export async function lookAt(text: string, readOnly = false): Promise<Looked> {
+/** @param command makes orders possible */
+export async function lookAt(
+  text: string,
+  readOnly = false,
+  command?: (flags: readonly string[]) => string,
+): Promise<Looked> {
   const folder = await mkdtemp(path.join(tmpdir(), 'look-'));
   const file = path.join(folder, 'config.yaml');
   await writeFile(file, text);
-  const session = await LookSession.open(await openSource(file), { readOnly });
+  const session = await LookSession.open(await openSource(file), { readOnly, command });
   return {
     folder,
     file,

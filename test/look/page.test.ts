@@ -25,7 +25,7 @@ let page: Page;
 const complaints: string[] = [];
 
 beforeAll(async () => {
-  looked = await lookAt(PLAIN);
+  looked = await lookAt(PLAIN, false, (flags) => ['make', ...flags].join(' '));
   const { session } = looked;
   server = await openLookServer({
     session,
@@ -186,6 +186,29 @@ describe('the page of the live view', () => {
       const edited = looked.session.state.version;
       await picture(edited, 'first');
       await page.evaluate(() => document.querySelector<HTMLButtonElement>('.tools button')?.click());
+      await looked.until((s) => s.version > edited);
+      expect(await readFile(looked.file, 'utf8')).toBe(PLAIN);
+    },
+    WAIT,
+  );
+
+  it(
+    'has an order written and taken back by keyboard, and nobody is locked out',
+    async () => {
+      await page.focus('.orders > button');
+      await page.keyboard.press('Enter');
+      await page.keyboard.type('N-1');
+      await page.keyboard.press('Tab');
+      await page.keyboard.type('Two names');
+      expect(await violations(page)).toEqual([]);
+      await page.keyboard.press('Enter');
+      await page.waitForSelector('.orders li', { timeout: WAIT });
+      expect(await page.$eval('.orders .typed', (e) => e.textContent)).toContain('make --only');
+      expect(await readFile(`${looked.folder}/orders.csv`, 'utf8')).toContain('N-1,Two names,');
+      expect(await violations(page)).toEqual([]);
+      const edited = looked.session.state.version;
+      await page.focus('.tools button');
+      await page.keyboard.press('Enter');
       await looked.until((s) => s.version > edited);
       expect(await readFile(looked.file, 'utf8')).toBe(PLAIN);
     },

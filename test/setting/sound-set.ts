@@ -18,7 +18,8 @@ export function expectSoundSet(kernel: SolidKernel, shape: BuiltShape, lane: num
   expect(report.looseEdges).toBe(0);
   expect(report.normalLengthError).toBeLessThan(1e-5);
   const stones = eachStone(shape).map((stone) => solidFrom(kernel, stone));
-  expect(commonVolume(kernel, stones, metal)).toBeLessThan(1e-9);
+  // letters and grooves are cut into bands without stones too
+  if (stones.length > 0) expect(commonVolume(kernel, stones, metal)).toBeLessThan(1e-9);
   for (const solid of [metal, ...stones, ...parts]) solid.delete();
 }
 

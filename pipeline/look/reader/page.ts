@@ -1,7 +1,8 @@
 /** The page of the live view: hears of every saved text and keeps one picture or two. */
 import { button } from '../../page/reader/element.ts';
-import type { LookState, ViewChoice } from '../contract.ts';
+import type { EditRequest, LookState, Origin, ViewChoice } from '../contract.ts';
 import { nameOf, problemList } from './mistakes.ts';
+import { OrderDesk } from './order-desk.ts';
 import { WORDS, word } from './page-words.ts';
 import { Pane } from './pane.ts';
 import { Shelf } from './shelf.ts';
@@ -17,7 +18,25 @@ const back = button(word('undo'), () => panes[0]?.edit(undefined, { kind: 'undo'
 const again = button(word('redo'), () => panes[0]?.edit(undefined, { kind: 'redo' }));
 find('.tools').append(back, again, another);
 
+const desk = new OrderDesk({
+  shelf,
+  shown: () => panes[0]?.choice?.sku,
+  edit: async (change, { file, revision }) => {
+    const [band] = state?.bands ?? [];
+    if (!state || !band) return undefined;
+    const files: EditRequest['files'] = [...state.files, ...(revision ? [{ file, revision }] : [])];
+    const answer = await shelf.edit({ sku: band.sku, files, change });
+    if (answer.done && answer.origin) written(answer.origin);
+    return answer;
+  },
+});
+paper.after(desk.element);
+
 let state: LookState | undefined;
+
+function written({ file, line }: Origin): void {
+  find('.written').textContent = word('written', { file: nameOf(file), line });
+}
 
 /** The choices stand in the address, so that a page that is loaded again shows the same. */
 function readChoices(): ViewChoice[] {
@@ -40,9 +59,7 @@ async function add(choice?: ViewChoice): Promise<void> {
     shelf,
     choice: choice ?? panes[0]?.choice,
     onChoice: writeChoices,
-    onWritten: ({ file, line }) => {
-      find('.written').textContent = word('written', { file: nameOf(file), line });
-    },
+    onWritten: written,
     ...(panes.length > 0 ? { onClose: () => take(pane) } : {}),
   });
   panes.push(pane);
@@ -79,6 +96,7 @@ function tell(now: LookState): void {
   mistakes.replaceChildren(...(n > 0 ? [problemList(heading, now.problems)] : []));
   for (const edits of [back, again]) edits.hidden = now.readOnly;
   for (const pane of panes) pane.update(now);
+  desk.update(now);
 }
 
 async function begin(): Promise<void> {
@@ -87,6 +105,7 @@ async function begin(): Promise<void> {
   if (second) await add(second);
   const events = new EventSource('events');
   events.onmessage = ({ data }) => tell(JSON.parse(data));
+  events.addEventListener('proof', ({ data }) => desk.tell(JSON.parse(data)));
   events.onerror = () => {
     standing.textContent = word('gone');
   };

@@ -1,7 +1,15 @@
 import type { Problem } from '../../problem.ts';
 import type { SkyMap } from '../../scene/sky-map.ts';
 import { decodeBlob } from '../../tracer/scene-blob.ts';
-import type { EditAnswer, EditRequest, LookBand, LookView, ViewChoice } from '../contract.ts';
+import type {
+  EditAnswer,
+  EditRequest,
+  LookBand,
+  LookOrders,
+  LookView,
+  ProofRequest,
+  ViewChoice,
+} from '../contract.ts';
 import type { SceneOrder } from './orders.ts';
 
 type Solids = SceneOrder['solids'][number] & { whole: boolean };
@@ -39,6 +47,22 @@ export class Shelf {
     const answer = await answered(fetch('edit', { method: 'POST', body: JSON.stringify(request) }));
     if (!answer.ok) throw new Error(`HTTP ${answer.status}`);
     return answer.json();
+  }
+
+  /** @returns undefined where nothing can be ordered. @throws Refused */
+  async orders(): Promise<LookOrders | undefined> {
+    const answer = await get('orders');
+    return answer.ok ? answer.json() : undefined;
+  }
+
+  /** @returns whether a run has begun */
+  async makeProof(request: ProofRequest): Promise<boolean> {
+    const answer = await answered(fetch('proof', { method: 'POST', body: JSON.stringify(request) }));
+    return answer.ok && (await answer.json()).done;
+  }
+
+  async stopProof(): Promise<void> {
+    await fetch('stop', { method: 'POST' });
   }
 
   /** @returns undefined for a shape that has been overtaken. @throws Refused */
