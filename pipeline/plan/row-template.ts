@@ -51,12 +51,17 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
     ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
-    ...(row.stocked && stockedMm: [...new Set(row.stocked)].sort((a, b) => a - b) ),
-    ...(graduate && 
+    ...(row.stocked && { stockedMm: [...new Set(row.stocked)].sort((a, b) => a - b) }),
+    ...(graduate && {
+      graduate: {
         toMm: graduate.to,
         stepMm: graduate.step,
-        ...(graduate.from === 'start' && oneWay: true as const ),,),
-    ...(stagger && apartMm: stagger.apart, ...(stagger.lines === 2 ? : lines: stagger.lines ) ,),
+        ...(graduate.from === 'start' && { oneWay: true as const }),
+      },
+    }),
+    ...(stagger && {
+      stagger: { apartMm: stagger.apart, ...(stagger.lines === 2 ? {} : { lines: stagger.lines }) },
+    }),
     setting: settingDesign(setting),
   };
 }
