@@ -394,6 +394,8 @@ describe('everywhere', () => {
             if (screen.width < 1000 && name === 'grid') await press(page, '.filters summary');
             for (const value of ['light', 'dark']) {
               await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value }]);
+              // colours take a moment to change
+              await page.evaluate(() => Promise.all(document.getAnimations().map((a) => a.finished)));
               const where = `${name} at ${screen.width}, ${value}`;
               expect(await violations(page), where).toEqual([]);
               const wider = await page.evaluate(() => {
