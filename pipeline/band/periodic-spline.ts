@@ -1,52 +1,98 @@
 import type { SeamCurve } from './seam-curve.ts';
 
-/** Growth of the homogeneous solution of M₋₁ + 4 M₀ + M₊₁ = 0. */
-const DECAY = Math.sqrt(3) - 2;
-
 /**
- * Second derivatives at the knots of the periodic cubic spline through evenly spaced values. They solve the circulant
- * system M₋₁ + 4 M₀ + M₊₁ = 6 (y₋₁ − 2 y₀ + y₊₁) / h², whose inverse is (ρʲ + ρⁿ⁻ʲ) / (2√3 (1 − ρⁿ)), ρ = √3 − 2.
+ * Second derivatives M at the knots of the periodic cubic spline through values y at knots h apart:
+ * h₋₁ M₋₁ + 2 (h₋₁ + h) M + h M₊₁ = 6 ((y₊₁ − y) / h − (y − y₋₁) / h₋₁), a cyclic tridiagonal system, solved as a
+ * tridiagonal one and a correction of rank one (Sherman and Morrison).
  */
-function knotBends(values: readonly number[], step: number): number[] {
+function knotBends(values: readonly number[], steps: readonly number[]): number[] {
   const n = values.length;
-  const pull = values.map(
-    (y, i) => (6 * (values[(i + n - 1) % n] - 2 * y + values[(i + 1) % n])) / (step * step),
-  );
-  const share = values.map((_, j) => (DECAY ** j + DECAY ** (n - j)) / (2 * Math.sqrt(3) * (1 - DECAY ** n)));
-  return values.map((_, i) => pull.reduce((sum, f, k) => sum + f * share[(i - k + n) % n], 0));
+  const before = (i: number) => steps[(i + n - 1) % n];
+  const rise = (i: number) => (values[(i + 1) % n] - values[i]) / steps[i];
+  const pull = values.map((_, i) => 6 * (rise(i) - rise((i + n - 1) % n)));
+  const diagonal = values.map((_, i) => 2 * (before(i) + steps[i]));
+  const corner = steps[n - 1];
+  const shift = -diagonal[0];
+  diagonal[0] -= shift;
+  diagonal[n - 1] -= (corner * corner) / shift;
+  const spike = values.map((_, i) => (i === 0 ? shift : i === n - 1 ? corner : 0));
+  const [own, aside] = [pull, spike].map((right) => tridiagonal(steps, diagonal, right));
+  const ratio = corner / shift;
+  const by = (own[0] + ratio * own[n - 1]) / (1 + aside[0] + ratio * aside[n - 1]);
+  return own.map((m, i) => m - by * aside[i]);
 }
 
-/** The closed curve with two continuous derivatives through three or more values of z, evenly spaced from `first` on. */
-export function splineCurve(values: readonly number[], first: number): SeamCurve {
+/** Solves a symmetric system by elimination (Thomas); `beside[i]` couples rows i and i + 1. */
+function tridiagonal(
+  beside: readonly number[],
+  diagonal: readonly number[],
+  right: readonly number[],
+): number[] {
+  const pivots = [...diagonal];
+  const x = [...right];
+  for (let i = 1; i < x.length; i++) {
+    const share = beside[i - 1] / pivots[i - 1];
+    pivots[i] -= share * beside[i - 1];
+    x[i] -= share * x[i - 1];
+  }
+  for (let i = x.length - 1; i >= 0; i--)
+    x[i] = (x[i] - (i + 1 < x.length ? beside[i] * x[i + 1] : 0)) / pivots[i];
+  return x;
+}
+
+const TURN = 2 * Math.PI;
+
+/**
+ * The closed curve with two continuous derivatives through three or more values of z.
+ * @param angles of the values from `first` on, rising, the last less than a turn; evenly spaced if absent
+ */
+export function splineCurve(
+  values: readonly number[],
+  first: number,
+  angles: readonly number[] = values.map((_, i) => (TURN * i) / values.length),
+): SeamCurve {
   const n = values.length;
-  const step = (2 * Math.PI) / n;
-  const bends = knotBends(values, step);
+  const steps = angles.map((at, i) => (i + 1 < n ? angles[i + 1] : TURN + angles[0]) - at);
+  const bends = knotBends(values, steps);
   const piece = (i: number) => {
     const k = (i + 1) % n;
-    return { y0: values[i], y1: values[k], m0: bends[i], m1: bends[k] };
+    return { y0: values[i], y1: values[k], m0: bends[i], m1: bends[k], step: steps[i] };
   };
   const locate = (theta: number) => {
-    const turns = (theta - first) / (2 * Math.PI);
-    const place = (turns - Math.floor(turns)) * n;
-    const i = Math.min(n - 1, Math.floor(place));
-    return { ...piece(i), t: place - i };
+    const turns = (theta - first - angles[0]) / TURN;
+    const at = angles[0] + (turns - Math.floor(turns)) * TURN;
+    const i = lastUpTo(angles, at);
+    return { ...piece(i), t: (at - angles[i]) / steps[i] };
   };
   return {
     z: (theta) => {
-      const { y0, y1, m0, m1, t } = locate(theta);
+      const { y0, y1, m0, m1, t, step } = locate(theta);
       const s = 1 - t;
       return s * y0 + t * y1 + ((step * step) / 6) * ((s ** 3 - s) * m0 + (t ** 3 - t) * m1);
     },
     slope: (theta) => {
-      const { y0, y1, m0, m1, t } = locate(theta);
+      const { y0, y1, m0, m1, t, step } = locate(theta);
       return (y1 - y0) / step + (step / 6) * ((1 - 3 * (1 - t) ** 2) * m0 + (3 * t * t - 1) * m1);
     },
     bend: (theta) => {
       const { m0, m1, t } = locate(theta);
       return (1 - t) * m0 + t * m1;
     },
-    extremes: values.flatMap((_, i) => turningPoints(piece(i), step).map((t) => first + (i + t) * step)),
+    extremes: values.flatMap((_, i) =>
+      turningPoints(piece(i), steps[i]).map((t) => first + angles[i] + t * steps[i]),
+    ),
   };
+}
+
+/** Index of the last that is not beyond `at`; the first if all are. */
+function lastUpTo(rising: readonly number[], at: number): number {
+  let [low, high] = [0, rising.length - 1];
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (rising[middle] <= at) low = middle;
+    else high = middle - 1;
+  }
+  return low;
 }
 
 /** Turning points this close to a knot, in steps, may round to either side of it: both pieces tell them. */

@@ -58,7 +58,7 @@ const KINDS: { [K in SeamKindName]: SeamKind<PathOf<K>> } = {
       `with a peak of ${mm(Math.abs(heightMm))} over ${((spanRad * 180) / Math.PI).toFixed(0)}°`,
   },
   points: {
-    curve: ({ zMm, phaseRad }) => splineCurve(zMm, phaseRad),
+    curve: ({ zMm, phaseRad, anglesRad }) => splineCurve(zMm, phaseRad, anglesRad),
     faults: pointsFaults,
     raised: (path, by) => ({ ...path, zMm: path.zMm.map((z) => z + by) }),
     words: ({ zMm }) => `through ${zMm.length} points`,
@@ -150,9 +150,31 @@ function waveFaults({ periods, sharpness }: WaveSeam): SeamFault[] {
   return found;
 }
 
-function pointsFaults({ zMm }: PointsSeam): SeamFault[] {
-  if (zMm.length >= 3) return [];
-  const expected = 'at least 3 values round the band';
-  const advice = 'Add values, or use a straight seam or a drift.';
-  return [{ code: 'few-points', measure: 'through', expected, received: `${zMm.length}`, advice }];
+/** Nearer together places would bend a seam more tightly than any tool follows. */
+const LEAST_APART_DEG = 2;
+
+function pointsFaults({ zMm, anglesRad }: PointsSeam): SeamFault[] {
+  if (zMm.length < 3) {
+    const expected = 'at least 3 values round the band';
+    const advice = 'Add values, or use a straight seam or a drift.';
+    return [{ code: 'few-points', measure: 'through', expected, received: `${zMm.length}`, advice }];
+  }
+  if (!anglesRad) return [];
+  const wrong = (expected: string, received: string, advice: string) => [
+    { code: 'point-angles', measure: 'angles', expected, received, advice },
+  ];
+  if (anglesRad.length !== zMm.length)
+    return wrong(
+      'an angle for each place',
+      `${anglesRad.length} for ${zMm.length}, all repeats counted`,
+      'Give as many angles as places, or leave them out.',
+    );
+  const degrees = anglesRad.map((at) => (at * 180) / Math.PI);
+  const i = degrees.findIndex((at, k) => (degrees[k + 1] ?? degrees[0] + 360) - at < LEAST_APART_DEG - 1e-9);
+  if (i < 0) return [];
+  return wrong(
+    `angles that rise by ${LEAST_APART_DEG}° and more, once round or once in each repeat`,
+    `${Number((degrees[i + 1] ?? degrees[0] + 360).toFixed(2))}° after ${Number(degrees[i].toFixed(2))}°`,
+    'Write them in order round the band, counted from the first place.',
+  );
 }

@@ -15,7 +15,7 @@ type Pattern = (u: number, v: number, cells: number, seed: number) => number;
 type Grown = Exclude<TexturePattern, 'motif'>;
 
 /** Mesh edges to one cell of a pattern: enough for its steepest flanks. */
-const EDGES: Readonly<Record<Grown, number>> = { bark: 14, 'sand-cast': 9, linen: 9, florentine: 8 };
+const EDGES: Readonly<Record<Grown, number>> = { bark: 11, 'sand-cast': 8, linen: 8, florentine: 6 };
 
 /** Longest mesh edge on a textured surface, mm. */
 export const textureStep = ({ pattern, sizeMm, motif }: TextureDesign) =>

@@ -65,7 +65,10 @@ export class ProofRuns {
       said = (said + text).slice(-MOST_SAID);
     });
     if (child.stdout)
-      createInterface({ input: child.stdout }).on('line', (text) => this.hear(JSON.parse(text) as RunEvent));
+      createInterface({ input: child.stdout }).on('line', (text) => {
+        // set-up may say something before
+        if (text.startsWith('{')) this.hear(JSON.parse(text));
+      });
     child.once('error', (error) => this.ended(child, 'failed', [], error.message));
     child.once('close', async (code) => {
       const files = await this.filesOf(draft ? draftPlan(plan) : plan, order);

@@ -7,7 +7,7 @@ import type { BandSource } from '../plan/band-source.ts';
 import type { WidthMeasure } from '../plan/measure.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
 import type { Handle } from './contract.ts';
-import { type Grip, type HandleWords, inTurn, type Path, shifted, turnedTo } from './grip.ts';
+import { degrees, type Grip, type HandleWords, inTurn, type Path, shifted, turnedTo } from './grip.ts';
 
 export function seamGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
   const widthAt = widthCurve(design).z;
@@ -71,6 +71,14 @@ class SeamHandles {
     return { path: ['seams', this.name, key], text: swing(measure, height, by, this.widthAt(at)) };
   }
 
+  /** Writes an angle that is counted from another, rising within a turn. */
+  angled(keys: Path, x: number, from: number, before: number) {
+    const path = ['seams', this.name, ...keys];
+    const turn = 2 * Math.PI;
+    const rising = (((this.band.theta(x) - from) % turn) + turn) % turn;
+    return turnedTo(path, this.band.theta(x), before).map(() => ({ path, text: `${degrees(rising)} deg` }));
+  }
+
   turned(key: string, now: number, before: number) {
     return turnedTo(['seams', this.name, key], now, before);
   }
@@ -124,16 +132,18 @@ function peakGrips({ at, height, turn, towards }: WrittenOf<'peak'>, seam: SeamH
   ];
 }
 
-/** The first point carries all the others round with it. */
-function pointGrips({ through, repeat, turn }: WrittenOf<'points'>, seam: SeamHandles): Grip[] {
+/** The first point carries all the others round with it, one that has an angle of its own moves by itself. */
+function pointGrips({ through, angles, repeat, turn }: WrittenOf<'points'>, seam: SeamHandles): Grip[] {
   return through.map((measure, k) => {
-    const theta = turn + (2 * Math.PI * k) / (through.length * repeat);
+    const theta = turn + (angles?.[k] ?? (2 * Math.PI * k) / (through.length * repeat));
     const place = seam.across(['through', k], measure, theta);
     const whole: Grip['settings'] = (x, y) => [
       ...place(x, y),
       ...seam.turned('turn', seam.band.theta(x), turn),
     ];
-    return seam.grip(`through.${k}`, 'point', theta, k === 0 ? 'xy' : 'y', k === 0 ? whole : place, k + 1);
+    const round: Grip['settings'] = (x, y) => [...place(x, y), ...seam.angled(['angles', k], x, turn, theta)];
+    const moved = k === 0 ? whole : angles ? round : place;
+    return seam.grip(`through.${k}`, 'point', theta, moved === place ? 'y' : 'xy', moved, k + 1);
   });
 }
 

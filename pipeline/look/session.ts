@@ -70,8 +70,9 @@ export class LookSession {
   private texts = new Map<string, string>();
   /** what pages asked for last */
   private looked: ViewChoice[] = [];
-  private reading: Promise<void> | undefined;
-  private again = false;
+  private reading: Promise<void> = Promise.resolve();
+  /** the reading that comes after it */
+  private next: Promise<void> | undefined;
 
   private constructor(source: LookSource, { readOnly, command }: SessionOptions) {
     this.source = source;
@@ -181,19 +182,16 @@ export class LookSession {
       : this.bench.whole(shape, design, plan.limits);
   }
 
-  private async onSaved(): Promise<void> {
-    if (this.reading) {
-      this.again = true;
-      return;
-    }
-    this.reading = this.read().finally(() => {
-      this.reading = undefined;
-      if (this.again) {
-        this.again = false;
-        this.onSaved();
-      }
-    });
-    await this.reading;
+  /** Done once a text is read that is at least as new as this call: one that is saved meanwhile is read after it. */
+  private onSaved(): Promise<void> {
+    this.next ??= this.reading
+      .catch(() => {})
+      .then(() => {
+        this.next = undefined;
+        this.reading = this.read();
+        return this.reading;
+      });
+    return this.next;
   }
 
   /** Reads everything anew; tells only what has changed. */
@@ -234,7 +232,7 @@ export class LookSession {
     const now = new Map<string, string>();
     const files = this.recording(now);
     for (const file of texts.keys()) await files.read(file, 1e9).catch(() => undefined);
-    return this.again || !same(now, texts);
+    return this.next !== undefined || !same(now, texts);
   }
 
   /** The source's files, with a hash of every text that is read. */

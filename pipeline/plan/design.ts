@@ -221,8 +221,8 @@ export interface RowDesign extends StoneSort {
   alternate?: StoneSort[];
   /** one stone in the middle of the row that differs from all others */
   centre?: StoneSort;
-  /** sizes fall evenly from the middle to the ends, or to the stone opposite; diameters are whole steps */
-  graduate?: { toMm: number; stepMm: number };
+  /** sizes fall evenly from the middle to the ends, or to the stone opposite, or one way; diameters are whole steps */
+  graduate?: { toMm: number; stepMm: number; oneWay?: true };
   /** diameters that the workshop stocks, growing; all but a centre stone are of these. Any if absent */
   stockedMm?: number[];
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */

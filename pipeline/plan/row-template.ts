@@ -52,7 +52,13 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
     ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
     ...(row.stocked && { stockedMm: [...new Set(row.stocked)].sort((a, b) => a - b) }),
-    ...(graduate && { graduate: { toMm: graduate.to, stepMm: graduate.step } }),
+    ...(graduate && {
+      graduate: {
+        toMm: graduate.to,
+        stepMm: graduate.step,
+        ...(graduate.from === 'start' && { oneWay: true as const }),
+      },
+    }),
     ...(stagger && {
       stagger: { apartMm: stagger.apart, ...(stagger.lines === 2 ? {} : { lines: stagger.lines }) },
     }),
@@ -143,6 +149,20 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
         const advice = 'Four grains of each stone would stand in the stones of the lines beside it.';
         wrong('stagger-grains-own', [name, 'setting', 'grains'], '"shared"', received, advice);
       }
+    }
+    if (row.graduate?.from === 'start' && row.coverage === 'full') {
+      const advice = 'Give a part of the band, or leave "from" out: sizes then fall to the stone opposite.';
+      wrong('one-way-all-round', [name, 'graduate', 'from'], 'an open row', 'coverage "full"', advice);
+    }
+    if (row.graduate?.from === 'start' && row.centre) {
+      const advice = 'Leave one of them out.';
+      wrong(
+        'one-way-from-centre',
+        [name, 'centre'],
+        'no centre stone in a row that goes one way',
+        'both',
+        advice,
+      );
     }
     if (Array.isArray(row.coverage) && (mixed || row.stagger)) {
       const field = mixed ?? 'stagger';

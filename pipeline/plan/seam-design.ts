@@ -56,9 +56,11 @@ export interface PeakSeam {
 /** A periodic cubic spline. */
 export interface PointsSeam {
   kind: 'points';
-  /** three or more values of z, evenly spaced round the band in the sense of growing θ */
+  /** three or more values of z round the band in the sense of growing θ */
   zMm: number[];
-  /** angle of the first */
+  /** of the values from the first one's place on, rising, less than a turn; evenly spaced if absent */
+  anglesRad?: number[];
+  /** angle from which they are counted */
   phaseRad: number;
 }
 

@@ -3,7 +3,7 @@ import { angle, fromFarEdge, share, type WidthMeasure, widthMeasure } from './me
 import type { PathOf, SeamKindName, SeamPath } from './seam-design.ts';
 
 /** What the keys of a seam come to once they are read. */
-type Written<Keys extends z.ZodRawShape> = { [K in keyof Keys]: z.output<Keys[K]> };
+type Written<Keys extends z.ZodRawShape> = z.output<z.ZodObject<Keys>>;
 
 type AnyFields = Record<string, unknown>;
 
@@ -137,7 +137,12 @@ export const SEAM_KINDS = {
         .array(at)
         .min(3)
         .max(60)
-        .describe('places evenly spaced round the band, the first at the top'),
+        .describe('places round the band, the first at the top; evenly spaced unless angles are given'),
+      angles: z
+        .array(angle(0, 360))
+        .max(60)
+        .optional()
+        .describe('of these places, in order, counted from the top; within one repeat if they repeat'),
       repeat: z
         .int()
         .min(1)
@@ -147,24 +152,30 @@ export const SEAM_KINDS = {
       turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
     },
     {
-      path: ({ through, repeat, turn }, placed) => ({
-        kind: 'points',
-        zMm: Array.from({ length: repeat }, () => through.map(placed)).flat(),
-        phaseRad: turn,
-      }),
+      path: ({ through, angles, repeat, turn }, placed) => {
+        const rounds = Array.from({ length: repeat }, (_, i) => (2 * Math.PI * i) / repeat);
+        return {
+          kind: 'points',
+          zMm: rounds.flatMap(() => through.map(placed)),
+          ...(angles && { anglesRad: rounds.flatMap((from) => angles.map((at) => from + at)) }),
+          phaseRad: turn,
+        };
+      },
       middle: ({ zMm }) => zMm.reduce((sum, z) => sum + z, 0) / zMm.length,
       // a spline runs a little past its places: by less than an eighth of their height (periodic cubic, evenly spaced)
-      reach: ({ zMm }) => {
+      reach: ({ zMm, anglesRad }) => {
         const [low, high] = [Math.min(...zMm), Math.max(...zMm)];
-        return [low - (high - low) / 8, high + (high - low) / 8];
+        const past = (high - low) / (anglesRad ? 2 : 8);
+        return [low - past, high + past];
       },
       placedBy: 'through',
       mirrored: (s) => ({ through: s.through.map(fromFarEdge) }),
       turned: (s, turn) => ({ turn: s.turn + (turn === 'half-wave' ? Math.PI / s.repeat : turn) }),
       // places that go round once stretch with the band
-      fitted: ({ repeat }, longer) => ({
-        repeat: repeat === 1 ? 1 : Math.max(1, Math.round(repeat * longer)),
-      }),
+      fitted: ({ repeat, angles }, longer) => {
+        const times = repeat === 1 ? 1 : Math.max(1, Math.round(repeat * longer));
+        return { repeat: times, ...(angles && { angles: angles.map((at) => (at * repeat) / times) }) };
+      },
     },
   ),
 } satisfies { [K in SeamKindName]: SeamKind<AnyFields, PathOf<K>> };

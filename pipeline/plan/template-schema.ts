@@ -108,7 +108,11 @@ const centre = strict({ ...otherStone, diameter }).describe(
 const graduate = strict({
   to: diameter.describe('diameter at the ends of the row, or opposite the top of a full one'),
   step: length(0.01, 0.5).default(0.05).describe('diameters are whole steps of this'),
-}).describe('sizes that change evenly from the middle of the row outwards');
+  from: z
+    .enum(['middle', 'start'])
+    .default('middle')
+    .describe('middle: alike to both ends; start: one way, from the first stone of an open row to its last'),
+}).describe('sizes that change evenly from the middle of the row outwards, or one way along it');
 
 const stagger = strict({
   apart: length(0.3, 8).describe('from line to line; closest are 0.87 times diameter and least-gap together'),

@@ -14,7 +14,7 @@ export function isUneven({ alternate, centre, graduate }: RowDesign): boolean {
 
 /**
  * Stones of an uneven row by their places, from the first to the last of an open row, round from the top of a closed
- * one. Sizes fall by the place's distance from the middle; sorts take turns from the first stone on or, round a centre
+ * one. Sizes fall by the place's distance from the middle, or from the first stone of a row that goes one way; sorts take turns from the first stone on or, round a centre
  * stone, outwards from it alike on both sides.
  */
 export function stoneOrder(row: RowDesign, count: number, closed: boolean): OrderedStone[] {
@@ -25,7 +25,8 @@ export function stoneOrder(row: RowDesign, count: number, closed: boolean): Orde
     const away = closed ? Math.min(i, count - i) : Math.abs(i - half);
     if (row.centre && away === 0) return { ...row.centre, sort: turns };
     const turn = (row.centre ? away - 1 : i) % turns;
-    return { ...graduated(sorts[turn], row, half > 0 ? away / half : 0), sort: turn };
+    const share = row.graduate?.oneWay ? i / Math.max(1, count - 1) : half > 0 ? away / half : 0;
+    return { ...graduated(sorts[turn], row, share), sort: turn };
   });
 }
 
@@ -36,7 +37,7 @@ export function isCountOf(row: RowDesign, count: number, closed: boolean): boole
   return count >= 1 && (row.centre === undefined || count % 2 === 1);
 }
 
-/** The sort at a share (0 to 1) of the way from the middle to the end, its diameter a whole step or a stocked one. */
+/** The sort at a share (0 to 1) of the way to the end, its diameter a whole step or a stocked one. */
 function graduated(
   sort: StoneSort,
   { graduate, stockedMm, diameterMm }: RowDesign,

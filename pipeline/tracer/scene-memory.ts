@@ -46,7 +46,14 @@ export interface SceneMemory {
   primitives: number;
   /** bytes used */
   size: number;
+  /** of the records that say how surfaces and stones look */
+  paint: PaintPlaces;
 }
+
+/** What of a scene may change without its form: no path hangs on where these lie. */
+export type Paint = Pick<TraceScene, 'surfaces' | 'gems' | 'colourways'>;
+
+type PaintPlaces = Pick<Places, 'surfaces' | 'albedos' | 'gems' | 'metalColours' | 'gemColours'>;
 
 /**
  * Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices.
@@ -69,7 +76,7 @@ export function layScene(
   view.zero(at.PARAMS, at.STACK);
   layMesh(view, scene, places);
   layStones(view, scene, places.stones, places.planes, cuts);
-  layColours(view, scene, places);
+  layPaint(view, scene, places);
   const bound = boundingSphere(scene.mesh.positions, bounds);
   layLights(view, scene, bound, places.lightBlocks, places.lights, lightBlocksOf(scene));
   layDome(view, scene, places.dome);
@@ -81,6 +88,7 @@ export function layScene(
   view.floats(at.BOUND, ...bound);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   const { film, rays, distances, primitives, end, tree } = places;
+  const { surfaces, albedos, gems, metalColours, gemColours } = places;
   const laid: SceneMemory = {
     colourways: scene.colourways.length,
     planes: filmPlanes(scene),
@@ -91,6 +99,7 @@ export function layScene(
     distances,
     primitives,
     size: end,
+    paint: { surfaces, albedos, gems, metalColours, gemColours },
   };
   return { laid, tree };
 }
@@ -199,7 +208,8 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
   view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
-function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
+/** @param places of a scene with as many surfaces, gems, metals and colourways */
+export function layPaint(view: MemoryView, scene: Paint, places: PaintPlaces): void {
   const { colourways } = scene;
   scene.surfaces.forEach((s, i) => {
     const ax = Math.min(Math.max(s.alphaX, LEAST_ALPHA), 1);

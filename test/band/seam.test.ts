@@ -121,4 +121,27 @@ describe('seams through points', () => {
       expect(error).toBeGreaterThan((5 / 384) * step ** 4 * 0.15);
     }
   });
+
+  it('at angles of their own pass through them, and stray from a sine by no more than the same bound', () => {
+    // the bound asks nothing of the partition but its widest step
+    const rises = fc.array(fc.double({ min: 0.3, max: 1, noNaN: true }), { minLength: 6, maxLength: 30 });
+    fc.assert(
+      fc.property(rises, fc.double({ min: -7, max: 7, noNaN: true }), (rise, phaseRad) => {
+        const whole = rise.reduce((sum, r) => sum + r, 0);
+        const steps = rise.map((r) => (2 * Math.PI * r) / whole);
+        const anglesRad = steps.map((_, i) => steps.slice(0, i).reduce((sum, h) => sum + h, 0.2));
+        const zMm = anglesRad.map((at) => Math.sin(phaseRad + at));
+        const curve = seamCurve({ kind: 'points', zMm, anglesRad, phaseRad });
+        for (const [i, at] of anglesRad.entries()) expect(curve.z(phaseRad + at)).toBeCloseTo(zMm[i], 9);
+        const bound = (5 / 384) * Math.max(...steps) ** 4;
+        for (let i = 0; i < 400; i++) {
+          const theta = i * 0.0157;
+          expect(Math.abs(curve.z(theta) - Math.sin(theta))).toBeLessThan(bound + 1e-9);
+        }
+        expect(derivativeErrors(curve).slope).toBeLessThan(1e-5);
+        for (const theta of curve.extremes) expect(curve.slope(theta)).toBeCloseTo(0, 6);
+      }),
+      { numRuns: 40 },
+    );
+  });
 });

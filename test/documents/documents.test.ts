@@ -23,7 +23,7 @@ const FILES = [
 
 /** Wordings that setters and shopkeepers had to ask about. */
 const RIDDLES =
-  /so many as the other|made lean|taken as meant|with a comfort inside|take (?:this )?one away|from higher|\bnearer\b|as planned/i;
+  /so many as the other|made lean|taken as meant|with a comfort inside|take (?:this )?one away|from higher|^nearer$|as planned/im;
 
 const head = (template: string) =>
   `catalogue: x\ntitle: X\nworkshop: X\ntemplate: ${template}\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n`;

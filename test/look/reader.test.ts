@@ -132,6 +132,12 @@ describe('the drawing and the fields in a page', () => {
       { kind: 'field', id: 'thickness', text: '1.95' },
       { kind: 'field', id: 'lanes.tide.finish', text: 'satin' },
     ]);
+    // shown anew while it is typed into, a field still tells what it was given
+    await page.click('[data-field="thickness"]', { count: 3 });
+    await page.keyboard.type('2.1');
+    await page.evaluate(() => (window as unknown as { show(readOnly: boolean): void }).show(false));
+    await page.keyboard.press('Tab');
+    expect((await asked(page)) as unknown[]).toContainEqual({ kind: 'field', id: 'thickness', text: '2.1' });
     await page.evaluate(() => (window as unknown as { show(readOnly: boolean): void }).show(true));
     expect(await page.$$('[data-handle]')).toEqual([]);
     expect(await page.$$('fieldset:not([disabled])')).toEqual([]);

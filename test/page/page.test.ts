@@ -392,6 +392,10 @@ describe('everywhere', () => {
           hash,
           async (page) => {
             if (screen.width < 1000 && name === 'grid') await press(page, '.filters summary');
+            // cards that no one has come to yet take the other theme when someone does
+            await page.$$eval('.cards li', (cards) => {
+              for (const c of cards) (c as HTMLElement).style.setProperty('content-visibility', 'visible');
+            });
             for (const value of ['light', 'dark']) {
               await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value }]);
               // colours take a moment to change

@@ -82,6 +82,7 @@ describe('rows in a template', () => {
   });
 
   it.each([
+    ['one-way-all-round', 'coverage: full, graduate: { to: 1 mm, from: start }'],
     ['stagger-of-unequal', 'stagger: { apart: 1 mm }, graduate: { to: 1 mm }'],
     ['angles-of-unequal', 'coverage: [0 deg, 20 deg], alternate: [{ stone: ruby }]'],
     ['floor-without-hole', 'floor: 0.4 mm, hole: 0 %'],

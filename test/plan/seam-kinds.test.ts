@@ -112,6 +112,26 @@ describe('points that repeat', () => {
     }
   });
 
+  it('carry angles, which come again with them and spread as a longer band has more of them', () => {
+    const seam = points({ through: places, angles: ['0 deg', 10, '50 deg'], repeat: 6 });
+    const { anglesRad } = seamPath(seam, WIDTH) as { anglesRad: number[] };
+    const degrees = anglesRad.map((at) => Math.round((at * 180) / Math.PI));
+    expect(degrees.slice(0, 7)).toEqual([0, 10, 50, 60, 70, 110, 120]);
+    const longer = seamPath(fittedSeam(seam, 1.2), WIDTH) as { anglesRad: number[] };
+    expect(longer.anglesRad[2]).toBeCloseTo((anglesRad[2] * 6) / 7, 12);
+    const even = points({ through: places, angles: [0, 40, 80], repeat: 3 });
+    for (const theta of angles)
+      expect(curve(even).z(theta)).toBeCloseTo(curve(points({ through: places, repeat: 3 })).z(theta), 12);
+    const faults = (given: number[]) =>
+      seamFaults(seamPath(points({ through: places, angles: given }), WIDTH)).map(({ code }) => code);
+    expect([faults([0, 90]), faults([0, 90, 80]), faults([0, 1, 90]), faults([0, 90, 200])]).toEqual([
+      ['point-angles'],
+      ['point-angles'],
+      ['point-angles'],
+      [],
+    ]);
+  });
+
   it('keep about their length on a longer band, unless they go round once', () => {
     expect(fittedSeam(points({ through: places, repeat: 6 }), 1.2)).toMatchObject({ repeat: 7 });
     expect(fittedSeam(points({ through: places }), 1.6)).toMatchObject({ repeat: 1 });

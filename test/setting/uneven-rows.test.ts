@@ -103,6 +103,16 @@ describe('a graduated row', () => {
     for (const size of sizes) expect(Math.abs(size / 0.05 - Math.round(size / 0.05))).toBeLessThan(1e-9);
   });
 
+  it('one way goes from the first stone to the last, and its gaps are all alike', async () => {
+    const design = band({ graduate: { ...graduate, oneWay: true }, setting: { style: 'none' } });
+    const shape = await buildShape(design, kernel);
+    const sizes = stonesInOrder(shape).map(({ diameter }) => diameter);
+    expect(sizes).toEqual(sizes.toSorted((a, b) => b - a));
+    expect([sizes[0], sizes.at(-1)]).toEqual([1.5, 1]);
+    const between = gaps(shape, false);
+    for (const gap of between) expect(gap).toBeCloseTo(between[0], 6);
+  });
+
   it('all round has its largest stone at the top and its smallest opposite', () => {
     const order = stoneOrder(rowDesign({ graduate }), 40, true).map(({ diameterMm }) => diameterMm);
     expect(order[0]).toBe(1.5);

@@ -35,9 +35,21 @@ export function mountFields(host: HTMLElement, ask: (change: Change) => void): F
       if (held === undefined) return;
       const again = form.querySelector<HTMLInputElement>(`[data-field="${CSS.escape(held)}"]`);
       again?.focus();
-      if (again && shown && typed !== undefined && typed !== valueIn(shown)) again.value = typed;
+      if (again && shown && typed !== undefined && typed !== valueIn(shown)) keepTyped(again, typed);
     },
   };
+}
+
+/** Puts back what was being typed. A browser tells no change of a value that a script has set: leaving it does then. */
+function keepTyped(control: HTMLInputElement, typed: string): void {
+  control.value = typed;
+  let told = false;
+  control.addEventListener('change', () => {
+    told = true;
+  });
+  control.addEventListener('blur', () => {
+    if (!told) control.dispatchEvent(new Event('change'));
+  });
 }
 
 /** A measure that is a figure with its unit, as the number control takes it. */

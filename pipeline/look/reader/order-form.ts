@@ -30,7 +30,7 @@ export interface OrderFormOptions {
 }
 
 export function orderForm({ table, cells, isNew, ...on }: OrderFormOptions): HTMLFormElement {
-  const bands = bandLists(table, cells);
+  const bands = bandLists(table, cells, isNew);
   const given = table.columns.filter(
     (c) => cells[c] && !['order', 'names', ...SKU_COLUMNS, ...ALWAYS, ...LAST].includes(c),
   );
@@ -95,7 +95,7 @@ const isWord = (key: string): key is keyof LookMessages & `cell ${string}` =>
   ['order', 'names', 'size', 'engraving', 'outside', ...LAST].includes(key.slice('cell '.length));
 
 /** A pair or band, and beside a band a second one. */
-function bandLists({ pairs, bands }: LookOrders, cells: Cells) {
+function bandLists({ pairs, bands }: LookOrders, cells: Cells, isNew: boolean) {
   const named = (list: typeof bands) =>
     list.map(({ sku, label }): [string, string] => [sku, `${label} · ${sku}`]);
   const written = known(cells.sku || cells['sku-1'] || '', [...pairs, ...bands]);
@@ -117,8 +117,9 @@ function bandLists({ pairs, bands }: LookOrders, cells: Cells) {
   return {
     fields: [labelled(word('cell sku'), first), labelled(word('cell sku-2'), second)],
     cells: (): Cells => {
-      if (first.value === '' || (first.value === written && second.value === (cells['sku-2'] ?? '')))
-        return {};
+      // what is only suggested is still to be written
+      const same = !isNew && first.value === written && second.value === (cells['sku-2'] ?? '');
+      if (first.value === '' || same) return {};
       return second.value
         ? { sku: '', 'sku-1': first.value, 'sku-2': second.value }
         : { sku: first.value, 'sku-1': '', 'sku-2': '' };
