@@ -398,6 +398,8 @@ describe('everywhere', () => {
             });
             for (const value of ['light', 'dark']) {
               await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value }]);
+              // colours take a moment to change
+              await page.evaluate(() => Promise.all(document.getAnimations().map((a) => a.finished)));
               const where = `${name} at ${screen.width}, ${value}`;
               expect(await violations(page), where).toEqual([]);
               const wider = await page.evaluate(() => {
