@@ -50,6 +50,42 @@ const LOWEST = (95 * Math.PI) / 180;
 
 const openViewer: OpenViewer = async (host, glb) => {
   const gltf = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(glb, '');
+  const stage = litStage();
+  const bounds = new Box3().setFromObject(gltf.scene);
+  stage.scene.add(gltf.scene, shadow(bounds));
+  const { camera, controls, place, reset } = lookRound(bounds, stage.renderer.domElement);
+  const frame = frameIn(host, stage, camera);
+  controls.addEventListener('change', frame.draw);
+  return {
+    variants: variantNames(gltf),
+    async show(variant) {
+      await wear(gltf, variant);
+      stage.renderer.render(stage.scene, camera);
+    },
+    turn: (right, up) =>
+      place((s) => {
+        s.theta += (right * Math.PI) / 180;
+        s.phi -= (up * Math.PI) / 180;
+      }),
+    near: (factor) => place((s) => (s.radius *= factor)),
+    reset,
+    close() {
+      frame.close();
+      controls.dispose();
+      stage.close();
+    },
+  };
+};
+
+interface Stage {
+  renderer: WebGLRenderer;
+  scene: Scene;
+  /** gives the graphics memory back */
+  close(): void;
+}
+
+/** White, in the light of the tent. Throws if the browser has no WebGL. */
+function litStage(): Stage {
   const renderer = new WebGLRenderer({ antialias: true });
   renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
   renderer.toneMapping = NeutralToneMapping;
@@ -58,20 +94,44 @@ const openViewer: OpenViewer = async (host, glb) => {
   const tent = new PMREMGenerator(renderer);
   const light = tent.fromScene(lightTent());
   scene.environment = light.texture;
-  scene.add(gltf.scene);
-  const bounds = new Box3().setFromObject(gltf.scene);
-  scene.add(shadow(bounds));
+  const close = () => {
+    light.dispose();
+    tent.dispose();
+    renderer.dispose();
+    renderer.forceContextLoss();
+    renderer.domElement.remove();
+  };
+  return { renderer, scene, close };
+}
 
+/** A camera that goes round the model, by hand and by whole steps; each of its moves is told by its controls. */
+function lookRound(bounds: Box3, canvas: HTMLCanvasElement) {
   const { centre, radius } = sphereOf(bounds);
   const camera = new PerspectiveCamera(FOV, 1, radius / 50, radius * 60);
-  const controls = new OrbitControls(camera, renderer.domElement);
+  const controls = new OrbitControls(camera, canvas);
   controls.enablePan = false;
   controls.enableDamping = false;
   controls.maxPolarAngle = LOWEST;
   controls.minDistance = radius * 1.6;
   controls.maxDistance = radius * 14;
   controls.target.copy(centre);
+  const place = (change: (s: Spherical) => void) => {
+    const s = new Spherical().setFromVector3(camera.position.clone().sub(controls.target));
+    change(s);
+    s.phi = Math.min(Math.max(s.phi, 0.01), LOWEST);
+    s.radius = Math.min(Math.max(s.radius, controls.minDistance), controls.maxDistance);
+    camera.position.setFromSpherical(s).add(controls.target);
+    controls.update();
+  };
+  const away = (radius * 1.18) / Math.sin((FOV / 2) * (Math.PI / 180));
+  const reset = () => place((s) => s.set(away, Math.PI / 2 - START.elevation, START.azimuth));
+  camera.position.copy(centre).add(new Vector3(0, 0, away));
+  reset();
+  return { camera, controls, place, reset };
+}
 
+/** Fills `host` with the picture, drawn once a frame at most and only when it is asked for. */
+function frameIn(host: HTMLElement, { renderer, scene }: Stage, camera: PerspectiveCamera) {
   let waiting = 0;
   const draw = () => {
     waiting ||= requestAnimationFrame(() => {
@@ -87,50 +147,16 @@ const openViewer: OpenViewer = async (host, glb) => {
     camera.updateProjectionMatrix();
     draw();
   };
-  const place = (change: (s: Spherical) => void) => {
-    const s = new Spherical().setFromVector3(camera.position.clone().sub(controls.target));
-    change(s);
-    s.phi = Math.min(Math.max(s.phi, 0.01), LOWEST);
-    s.radius = Math.min(Math.max(s.radius, controls.minDistance), controls.maxDistance);
-    camera.position.setFromSpherical(s).add(controls.target);
-    controls.update();
-    draw();
-  };
-  const away = (radius * 1.18) / Math.sin((FOV / 2) * (Math.PI / 180));
-  const reset = () => place((s) => s.set(away, Math.PI / 2 - START.elevation, START.azimuth));
-  camera.position.copy(centre).add(new Vector3(0, 0, away));
-  reset();
-  controls.addEventListener('change', draw);
   const watch = new ResizeObserver(fill);
   watch.observe(host);
   host.append(renderer.domElement);
   fill();
-
-  return {
-    variants: variantNames(gltf),
-    async show(variant) {
-      await wear(gltf, variant);
-      renderer.render(scene, camera);
-    },
-    turn: (right, up) =>
-      place((s) => {
-        s.theta += (right * Math.PI) / 180;
-        s.phi -= (up * Math.PI) / 180;
-      }),
-    near: (factor) => place((s) => (s.radius *= factor)),
-    reset,
-    close() {
-      watch.disconnect();
-      cancelAnimationFrame(waiting);
-      controls.dispose();
-      light.dispose();
-      tent.dispose();
-      renderer.dispose();
-      renderer.forceContextLoss();
-      renderer.domElement.remove();
-    },
+  const close = () => {
+    watch.disconnect();
+    cancelAnimationFrame(waiting);
   };
-};
+  return { draw, close };
+}
 
 function sphereOf(bounds: Box3): { centre: Vector3; radius: number } {
   // of a band the box's corners are empty: its largest side is its diameter
