@@ -60,7 +60,6 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/words-de.ts': WORDS,
   'pipeline/facts/dress-checks.ts': DRESS,
   'pipeline/facts/metal-checks.ts': DRESS,
-  'pipeline/trade/textures.ts': ['test/band/texture.test.ts'],
   'pipeline/tracer/spectrum.ts': ['test/tracer/light-tables.test.ts'],
   'pipeline/tracer/albedo-table.ts': ['test/tracer/light-tables.test.ts'],
   'pipeline/scene/softbox.ts': ['test/scene/softbox.test.ts'],
