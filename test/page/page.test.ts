@@ -399,7 +399,9 @@ describe('everywhere', () => {
             for (const value of ['light', 'dark']) {
               await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value }]);
               // colours take a moment to change
-              await page.evaluate(() => Promise.all(document.getAnimations().map((a) => a.finished)));
+              await page.evaluate(async () => {
+                await Promise.allSettled(document.getAnimations().map((a) => a.finished));
+              });
               const where = `${name} at ${screen.width}, ${value}`;
               expect(await violations(page), where).toEqual([]);
               const wider = await page.evaluate(() => {
