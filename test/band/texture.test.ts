@@ -165,7 +165,7 @@ describe('a texture', () => {
         expect(meshVolume(mesh)).toBeLessThan(laneVolume(lane));
         expect(meshVolume(mesh)).toBeGreaterThan(0.6 * laneVolume(lane));
       }),
-      { numRuns: 10, seed: 4 },
+      { numRuns: 20, seed: 4 },
     );
     expect(tally.refused).toBeGreaterThan(1);
     expect(tally.built).toBeGreaterThan(1);
