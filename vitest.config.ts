@@ -45,21 +45,24 @@ class LongestFirst extends BaseSequencer {
   }
 }
 
+const SHARED = {
+  testTimeout: 60_000,
+  hookTimeout: 120_000,
+  setupFiles: 'test/seed.ts',
+  pool: 'forks',
+} as const;
+
 export default defineConfig({
   test: {
     sequence: { sequencer: LongestFirst },
-    testTimeout: 60_000,
-    hookTimeout: 120_000,
-    setupFiles: 'test/seed.ts',
-    pool: 'forks',
+    // here and not in the projects, where --maxWorkers would not reach it
     maxWorkers: 2,
     // a worker keeps its modules from file to file: loading and warming them anew was two fifths of the suite's time
     projects: [
       {
-        extends: true,
-        test: { name: 'together', isolate: false, include: ['test/**/*.test.ts'], exclude: ALONE },
+        test: { ...SHARED, name: 'together', isolate: false, include: ['test/**/*.test.ts'], exclude: ALONE },
       },
-      { extends: true, test: { name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
+      { test: { ...SHARED, name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
     ],
   },
 });

@@ -22,7 +22,7 @@ export function stillOrder(
   glb: Uint8Array,
   variants: string[],
 ): StillOrder {
-  const [band] = composeShot(shot.view, [shape], shot.turn?.angle, shot.stacked).bands;
+  const [band] = composeShot(shot.view, [shape], shot.turn?.angle, shot.laid).bands;
   const lift = new Matrix4().makeTranslation(0, lowestPoint(shape), 0);
   const toWorld = band.toWorld
     .clone()

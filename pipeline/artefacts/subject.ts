@@ -24,7 +24,8 @@ export function titleOf(subject: Subject, { pair }: Pick<WordingMessages, 'pair'
 function looksOf(band: Variant): string {
   const looks = Object.entries(band.axes).filter(([axis]) => axis !== 'size' && axis !== 'width');
   const labels = (looks.length > 0 ? looks : Object.entries(band.axes)).map(([, label]) => label);
-  return labels.join(', ');
+  // labels begin with capitals
+  return labels.join(' · ');
 }
 
 /** SKUs of all variants and pairs that need a shape. */

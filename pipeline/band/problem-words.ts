@@ -1,5 +1,5 @@
 import type { Problem } from '../problem.ts';
-import { degreesFromTop } from '../trade/bench-words.ts';
+import { degreesFromTop } from '../trade/degrees.ts';
 
 /** Least height of a seam wall or a softened edge, mm. */
 export const LEAST_WALL_MM = 0.1;

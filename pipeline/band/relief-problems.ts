@@ -1,11 +1,13 @@
 import type { ShapeDesign } from '../plan/design.ts';
+import type { MotifDesign, TextureDesign } from '../plan/texture-design.ts';
 import type { Problem } from '../problem.ts';
 import type { Lane } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
+import { flankMm, motifOutline } from './motif.ts';
 import { degrees, mm, pathOf, problem } from './problem-words.ts';
 import { midRadius } from './profile.ts';
 import { narrowestOuter } from './surface-field.ts';
-import { textureStep } from './texture.ts';
+import { cellsRound, textureStep } from './texture.ts';
 
 /** Marks may be this deep against the radius of a corner they are pressed into. */
 const DEEPEST_OVER_CORNER = 0.3;
@@ -48,6 +50,11 @@ export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const advice = 'Hammer another lane or leave the texture out.';
     return [problem('texture-and-hammer', path, 'a texture or hammer marks', 'both', advice)];
   }
+  if (texture.motif)
+    return [
+      ...motifProblems(lane, texture, texture.motif),
+      ...smoothnessProblems('texture', depthMm, lane, design),
+    ];
   if (depthMm > STEEPEST * sizeMm) {
     const expected = `a depth of at most ${mm(STEEPEST * sizeMm)} for a pattern of ${mm(sizeMm)}`;
     const advice =
@@ -83,6 +90,40 @@ export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
     );
   }
   return [...found, ...smoothnessProblems('texture', depthMm, lane, design)];
+}
+
+/** A motif stands clear of its next, between the lane's sides, and has strokes that reach its depth. */
+function motifProblems(lane: Lane, texture: TextureDesign, motif: MotifDesign): Problem[] {
+  const path = `${pathOf(lane)}.texture`;
+  const outline = motifOutline(motif);
+  if ('fault' in outline) {
+    const { code, expected, received, advice } = outline.fault;
+    return [problem(code, `${path}.drawing`, expected, received, advice)];
+  }
+  const found: Problem[] = [];
+  const flank = flankMm(motif, texture.depthMm);
+  const pitch = (2 * Math.PI * midRadius(lane.outer)) / cellsRound(lane.outer, texture);
+  if (outline.widthMm + flank > pitch) {
+    const expected = `a motif of at most ${mm(pitch - flank)} along the band, for one every ${mm(pitch)}`;
+    found.push(
+      problem(
+        'motif-too-long',
+        `${path}.size`,
+        expected,
+        mm(outline.widthMm),
+        'Make it lower or set it farther apart.',
+      ),
+    );
+  }
+  const narrow = narrowestOuter(lane);
+  if (motif.heightMm + flank > narrow.width) {
+    const expected = `a motif of at most ${mm(narrow.width - flank)} between the softenings of lane '${lane.name}'`;
+    const received = `${mm(motif.heightMm)} at θ = ${degrees(narrow.theta)}`;
+    found.push(
+      problem('motif-too-high', `${path}.height`, expected, received, 'Make it lower or the lane wider.'),
+    );
+  }
+  return found;
 }
 
 /** Relief is pressed along the normals of a surface that bends less than it is deep, and stones need a smooth bed. */

@@ -1,6 +1,7 @@
 import type { TextureDesign } from '../plan/texture-design.ts';
 import type { TexturePattern } from '../trade/textures.ts';
 import type { Lane } from './lane.ts';
+import { motifDepth, motifStep } from './motif.ts';
 import { midRadius, type ProfileSurface } from './profile.ts';
 import { runningOut, type SurfaceField } from './surface-field.ts';
 
@@ -10,30 +11,38 @@ import { runningOut, type SurfaceField } from './surface-field.ts';
  */
 type Pattern = (u: number, v: number, cells: number, seed: number) => number;
 
+/** Patterns that are worked out, not drawn. */
+type Grown = Exclude<TexturePattern, 'motif'>;
+
 /** Mesh edges to one cell of a pattern: enough for its steepest flanks. */
-const EDGES: Readonly<Record<TexturePattern, number>> = { bark: 14, 'sand-cast': 9, linen: 9, florentine: 8 };
+const EDGES: Readonly<Record<Grown, number>> = { bark: 11, 'sand-cast': 8, linen: 8, florentine: 6 };
 
 /** Longest mesh edge on a textured surface, mm. */
-export const textureStep = ({ pattern, sizeMm }: TextureDesign) => sizeMm / EDGES[pattern];
+export const textureStep = ({ pattern, sizeMm, motif }: TextureDesign) =>
+  motif ? motifStep(motif) : sizeMm / EDGES[pattern as Grown];
 
 /** Cells of a pattern that go round a lane. */
-export function cellsRound(outer: ProfileSurface, { sizeMm }: TextureDesign): number {
-  return Math.max(3, Math.round((2 * Math.PI * midRadius(outer)) / sizeMm));
+export function cellsRound(outer: ProfileSurface, { sizeMm, motif }: TextureDesign): number {
+  return Math.max(motif ? 1 : 3, Math.round((2 * Math.PI * midRadius(outer)) / sizeMm));
 }
 
 /** A textured outer surface as heights over the smooth one, along its normal; it runs out beside seams and edges. */
 export function textureField(lane: Lane, texture: TextureDesign): SurfaceField {
-  const { pattern, depthMm, seed } = texture;
+  const { pattern, depthMm, seed, motif } = texture;
   const cells = cellsRound(lane.outer, texture);
   const cellMm = (2 * Math.PI * midRadius(lane.outer)) / cells;
-  const depth = PATTERNS[pattern];
+  if (motif) {
+    const share = motifDepth(lane, motif, cells, depthMm);
+    return runningOut(lane, (theta, z) => -depthMm * share(theta, z));
+  }
+  const depth = PATTERNS[pattern as Grown];
   return runningOut(lane, (theta, z) => {
     const turn = theta / (2 * Math.PI);
     return -depthMm * depth((turn - Math.floor(turn)) * cells, z / cellMm, cells, seed);
   });
 }
 
-const PATTERNS: Readonly<Record<TexturePattern, Pattern>> = {
+const PATTERNS: Readonly<Record<Grown, Pattern>> = {
   // long fissures that run along the band and join: ridged noise, drawn out and bent by other noise
   bark: (u, v, cells, seed) => {
     const long = Math.max(3, Math.round(cells / 3));

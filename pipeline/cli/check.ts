@@ -165,5 +165,5 @@ function checkLine(c: Check, width: number): string {
   const failed = c.severity === 'error' ? 'FAIL' : 'warn';
   const mark = { passed: 'ok  ', waived: 'waiv', note: 'note', failed }[checkState(c)];
   const source = c.passed ? '' : `  [${c.source}]`;
-  return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}) at ${c.place}${source}${c.waived === undefined ? '' : `  waived: ${c.waived}`}`;
+  return `  ${mark}  ${c.rule.padEnd(width)}  ${c.measured} (limit ${c.limit}), ${c.place}${source}${c.waived === undefined ? '' : `  waived: ${c.waived}`}`;
 }

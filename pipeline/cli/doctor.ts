@@ -1,5 +1,6 @@
 /** Is this machine ready to trace? Looks at every part that has to be there, and traces a small scene. */
 import { cpus, freemem, totalmem } from 'node:os';
+import { ProblemError } from '../problem.ts';
 import { RELEASED, ROOT } from '../store/installation.mjs';
 import { browserAdvice } from '../tracer/browser-search.mjs';
 import { buildFiles } from '../tracer/built-files.mjs';
@@ -128,7 +129,9 @@ async function browserRows(session: TracerSession): Promise<DoctorRow[]> {
       })),
     ];
   } catch (error) {
-    return [{ part: 'browser', fine: false, found: words(error), advice: `${browserAdvice()}.` }];
+    // what is expected and how to come by it is the advice
+    const found = error instanceof ProblemError ? error.problems[0].received : words(error);
+    return [{ part: 'browser', fine: false, found, advice: `${browserAdvice()}.` }];
   }
 }
 

@@ -50,6 +50,9 @@ export async function handOver(args: readonly string[], { out, err }: Streams): 
         told: () => {},
         signal: interrupts.signal,
       });
+    const { copy, remove } = plan;
+    if (values.copy && !values.json && copy.length + remove.length > 0)
+      out.write(`Done: ${copy.length} copied, ${remove.length} removed.\n`);
     return EXIT.ok;
   } finally {
     interrupts.dispose();

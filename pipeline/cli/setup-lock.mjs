@@ -1,9 +1,8 @@
 /**
- * One set-up at a time for one copy of the repository. The lock lies outside node_modules, which `npm ci` deletes.
+ * One set-up at a time for one copy of the repository. The lock lies outside node_modules, which `npm ci` deletes, and
+ * within the copy: in a shared folder for temporary files others could put one that never goes.
  */
-import { createHash } from 'node:crypto';
 import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir, userInfo } from 'node:os';
 import { join } from 'node:path';
 
 /**
@@ -16,8 +15,7 @@ import { join } from 'node:path';
  * @returns {Promise<T>}
  */
 export async function alone(root, log, work) {
-  const name = createHash('sha256').update(`${userInfo().username}\0${root}`).digest('hex').slice(0, 16);
-  const file = join(tmpdir(), `bandwright-setup-${name}.lock`);
+  const file = join(root, '.setup.lock');
   let told = false;
   while (!take(file)) {
     if (!told) log('Waiting for another set-up of this folder to end');

@@ -60,8 +60,7 @@ Options
   BANDWRIGHT_QUEUE_PASSWORD_FILE names a file with the queue's password; or BANDWRIGHT_QUEUE_PASSWORD holds it.
 
 Exit codes: 0 all made, 1 some variants or checks failed or something is damaged, 2 config, usage or
-output folder cannot be used, 3 ended by --until
-with takes left, 130 interrupted.
+output folder cannot be used, 3 ended by --until with takes left, 130 interrupted.
 `;
 
 /** No name or pattern is longer; paths of Linux are not (PATH_MAX). */

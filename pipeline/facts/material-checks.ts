@@ -68,7 +68,7 @@ const platingWear: DressRule = {
   rule: 'plating-wear',
   severity: 'info',
   source:
-    'common practice: rhodium on jewellery is 0.2 to 0.5 µm thick and is renewed every few years; palms wear first',
+    'common practice: rhodium on jewellery is 0.2 to 0.5 µm thick, gold on silver 2.5 to 5 µm; both are renewed every few years, palms wear first',
   measure: (view) =>
     worn(view).flatMap((id): DressFinding[] => {
       const plating = MATERIAL_CARE.get(id)?.plating;

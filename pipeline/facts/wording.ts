@@ -27,6 +27,7 @@ const COLOURS: readonly (readonly [start: string, colour: MetalColour])[] = [
   ['white', 'white'],
   ['platinum', 'white'],
   ['palladium', 'white'],
+  ['silver-925-gilt', 'yellow'],
   ['silver', 'silver'],
   ['zirconium-black', 'black'],
   ['titanium', 'grey'],

@@ -72,7 +72,7 @@ function takeOf(
   const made = takes.find((take) => take.shot.name === shot.name && shows(take) >= 0);
   const alike = made ?? takes.find((take) => shows(take) >= 0);
   const bytes = (take: TakePlan) => take.colourways.length * shot.widthPx * shot.heightPx * BYTES_PER_PIXEL;
-  const turned = pair?.stacked ? { ...shot, stacked: true } : shot;
+  const turned = pair?.laid ? { ...shot, laid: pair.laid } : shot;
   if (alike && bytes(alike) <= MOST_BYTES) {
     const take = made ?? { ...alike, shot: turned };
     return { take, colourway: shows(alike), own: made !== undefined };

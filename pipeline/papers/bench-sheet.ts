@@ -1,11 +1,12 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 
+import { lanesOf } from '../band/lane.ts';
+import { motifStretch } from '../band/motif.ts';
 import { flatOutside, widthCurve } from '../band/outline.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
-import type { TextureDesign } from '../plan/texture-design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Market } from '../trade/market.ts';
@@ -147,7 +148,7 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
         ...(lane.hammer
           ? [say.hammered(locale.number(lane.hammer.facetMm, 0, 3), locale.number(lane.hammer.depthMm, 0, 3))]
           : []),
-        ...(lane.texture ? [textureWords(lane.texture, locale)] : []),
+        ...textureWords(design, i, locale),
         ...(lane.facets ? facetWords(lane.facets, locale) : []),
         ...(lane.inlay ? [say.inlay(lane.inlay.bed, mm(lane.inlay.depthMm))] : []),
       ].join(', '),
@@ -155,13 +156,18 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
   ];
 }
 
-function textureWords({ pattern, sizeMm, depthMm }: TextureDesign, locale: Locale): string {
+function textureWords(shape: ShapeDesign, lane: number, locale: Locale): string[] {
+  const { texture } = shape.lanes[lane];
+  if (!texture) return [];
+  const say = locale.messages.bench.lanes;
   const { textures } = tradeWords(locale.language);
-  return locale.messages.bench.lanes.textured(
-    textures[pattern],
-    locale.number(sizeMm, 2),
-    locale.number(depthMm, 2),
-  );
+  const mm = (value: number) => locale.number(value, 2);
+  const words = say.textured(textures[texture.pattern], mm(texture.sizeMm), mm(texture.depthMm));
+  if (!texture.motif) return [words];
+  const { along, across } = motifStretch(lanesOf(shape)[lane], texture.motif);
+  const percent = (share: number) => `${share < 0 ? '−' : '+'}${locale.number(Math.abs(100 * share), 1)} %`;
+  const { heightMm, raised } = texture.motif;
+  return [words, say.motif(mm(heightMm), raised, percent(along), percent(across))];
 }
 
 function facetWords({ count, depthMm, slantRad }: FacetDesign, { messages, number }: Locale): string[] {

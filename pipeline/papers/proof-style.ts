@@ -6,7 +6,7 @@ import { DRAWING_STYLE } from './bench-drawing.ts';
 const BAND_ROWS = 11;
 
 /** Pictures with the line under them, whatever else there is to say. */
-const LEAST_FIGURE_MM = 38;
+const LEAST_FIGURE_MM = 34;
 
 /** Size of the page, and what its margins leave of its height less a hair, lest it run over. */
 const PAGE: Record<Paper, { size: string; heightMm: number }> = {
@@ -49,7 +49,7 @@ h2 { margin: 0 0 1mm; font-size: 9.6pt; font-weight: 600; }
 table { border-collapse: collapse; width: 100%; }
 /* both bands share their rows, so that what belongs together stands on one line */
 .band { grid-row: span ${BAND_ROWS}; display: grid; grid-template-rows: subgrid; } .band dl { grid-row: span ${BAND_ROWS - 1}; display: grid; grid-template-rows: subgrid; margin: 0; }
-.fact { display: grid; grid-template-columns: 30mm 1fr; padding: 0.75mm 0; border-top: 0.15mm solid var(--line); }
+.fact { display: grid; grid-template-columns: 30mm 1fr; padding: 0.6mm 0; border-top: 0.15mm solid var(--line); }
 .fact dt { padding-right: 2mm; color: var(--soft); overflow-wrap: normal; } .fact dd { margin: 0; min-width: 0; }
 .size { font-weight: 600; font-size: 10.5pt; line-height: 1.2; } .more { color: var(--soft); }
 .engraved { font-weight: 600; }
@@ -70,6 +70,7 @@ ${DRAWING_STYLE}.tag { display: none; }
   .first { display: flex; flex-direction: column; min-height: ${heightMm}mm; }
   figure { flex: 1 0 ${LEAST_FIGURE_MM}mm; display: flex; flex-direction: column; }
   .pictures, .shot { flex: 1; position: relative; }
+  .drawing svg { margin-top: -2.5mm; }
   .pictures img { position: absolute; inset: 0; width: 100%; height: 100%; }
 }
 @media screen {

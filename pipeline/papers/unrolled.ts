@@ -5,11 +5,13 @@
  */
 import { facetEdges } from '../band/facets.ts';
 import { gapOutline, gapRadius, gapRing } from '../band/gap-outline.ts';
-import { type Lane, lanesOf } from '../band/lane.ts';
+import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
+import { motifOutline } from '../band/motif.ts';
 import { edgeCurve, reachAcross } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
+import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
 import { isRefused } from '../problem.ts';
@@ -54,7 +56,7 @@ export interface Unrolled {
   facets: { lane: string; line: Point[] }[];
   /** outlines of gaps at the outside */
   gaps: Point[][];
-  /** both rims of grooves */
+  /** both rims of grooves, and outlines of motifs */
   rims: Point[][];
   beads: Round[];
   /** of a row that can be made */
@@ -99,15 +101,37 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
       facetEdges(lane).map((edge) => ({ lane: lane.name, line: edge.map(([theta, z]) => at(theta, z)) })),
     ),
     gaps: (design.gaps ?? []).flatMap((gap) => gapRings(design, gap, at)),
-    rims: grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
-      [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
-    ),
+    rims: [
+      ...grooves.flatMap(({ design: { widthMm }, lanes: [lane] }) =>
+        [-0.5, 0.5].map((side) => round(rimOf(lane.high.curve, side * widthMm, midRadius(lane.outer)))),
+      ),
+      ...lanes.flatMap((lane) => motifOutlines(lane, at)),
+    ],
     beads: milgrains.flatMap(({ design: { beadMm }, frames }) =>
       frames.map((frame) => ({ middle: along(frame), radius: beadMm / 2 })),
     ),
     ...stonesOf(design, lanes, along),
     ...lettersOf(design, lanes),
   };
+}
+
+/** A lane's motif in each of its places. */
+function motifOutlines({ texture, ...lane }: Lane, at: (theta: number, z: number) => Point): Point[][] {
+  if (!texture?.motif) return [];
+  const outline = motifOutline(texture.motif);
+  if ('fault' in outline) return [];
+  const count = cellsRound(lane.outer, texture);
+  const radius = midRadius(lane.outer);
+  return Array.from({ length: count }, (_, k) => {
+    const turn = (2 * Math.PI * k) / count;
+    const middle = turn > Math.PI ? turn - 2 * Math.PI : turn;
+    return outline.contours.map((contour) =>
+      [...contour, contour[0]].map(([s, t]) => {
+        const theta = middle + s / radius;
+        return at(theta, laneMiddle(lane, theta).z - t);
+      }),
+    );
+  }).flat();
 }
 
 /** A gap's outline, in two parts where it lies at the back: the drawing ends there. */

@@ -21,12 +21,13 @@ export const workshop = z
       strict({
         name: line.describe('maker named in the catalogue'),
         address: z.array(line).max(6).default([]).describe('lines of the postal address'),
-        phone: printed(40).optional(),
+        phone: printed(40).optional().describe('on proofs'),
         email: z
           .email({ error: () => 'an e-mail address' })
           .max(200)
-          .optional(),
-        website: webAddress.optional(),
+          .optional()
+          .describe('on proofs; couples’ replies go there'),
+        website: webAddress.optional().describe('on proofs'),
         logo: z
           .string()
           .min(1)
@@ -75,7 +76,7 @@ const rate = (unit: string) =>
 
 const stoneRate = strict({
   'per-carat': rate('ct').optional().describe('metric carat, of the computed total weight'),
-  'per-piece': rate('piece').optional(),
+  'per-piece': rate('piece').optional().describe('of each stone'),
 }).refine((r) => (r['per-carat'] === undefined) !== (r['per-piece'] === undefined), {
   error: () => 'either per-carat or per-piece',
 });
@@ -104,13 +105,17 @@ export const price = strict({
   labour: strict({
     fixed: money.default(0).describe('per band'),
     'per-stone': money.default(0).describe('setting, per stone'),
-  }).prefault({}),
+  })
+    .prefault({})
+    .describe('work'),
   markup: share(0, 1).default(0).describe('added to the sum of metal, stones and labour'),
   tax: strict({
     name: localText(30).describe('as it is named to clients, such as "VAT"'),
-    rate: share(0, 0.5),
+    rate: share(0, 0.5).describe('of the price before tax'),
     included: z.boolean().default(true).describe('whether prices are told with it'),
-  }).optional(),
+  })
+    .optional()
+    .describe('tax that clients are told'),
   'round-to': z
     .number()
     .positive()

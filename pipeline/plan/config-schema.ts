@@ -65,7 +65,7 @@ export const configSchema = strict({
         'a name that ends in a letter, digit or underscore, not in "-private" or "-draft", and is none of a device such as "con"',
     })
     .describe('name of the folder that is written'),
-  title: printed(120),
+  title: printed(120).describe('title of the catalogue’s page'),
   workshop,
   language,
   market,
@@ -84,12 +84,12 @@ export const configSchema = strict({
     .describe('weights of your supplier’s own table, in place of the trade’s chart'),
   grid,
   skip: z.array(match).max(1000).default([]).describe('combinations that are not made'),
-  pairs: z.array(pair).max(50).default([]),
-  shots: z.array(shot).min(1).max(50),
+  pairs: z.array(pair).max(50).default([]).describe('bands shown and offered with a partner’s band'),
+  shots: z.array(shot).min(1).max(50).describe('views that are pictured'),
   lights: lights.default('soft-tent').describe('lights of shots that name none'),
   studios,
   frame: frame.default([1200, 1200]).describe('frame of shots that give none'),
-  ground: ground.default('white'),
+  ground: ground.default('white').describe('what bands stand on in shots that name none'),
   scale: scale.default(false),
   quality: strict({
     noise: share(0.002, 0.5)
@@ -98,7 +98,7 @@ export const configSchema = strict({
         'grain at which a tile is done, colour included, as seen with neighbouring pixels blurred: as visible as so much more or less light on a mid grey',
       ),
     passes: z.int().min(1).max(100_000).default(1024).describe('most passes; powers of two use them best'),
-    seed: z.int().min(0).max(0xffffffff).default(1),
+    seed: z.int().min(0).max(0xffffffff).default(1).describe('another number, other grain'),
     filter: z
       .boolean()
       .default(true)
@@ -109,18 +109,21 @@ export const configSchema = strict({
       .describe(
         'what traces: the processor’s cores, the graphics card by WebGPU, or (auto) the card where a trial finds it faster',
       ),
-  }).prefault({}),
-  watermark: watermark.optional(),
-  credit: credit.optional(),
-  shop: shop.optional(),
-  price: price.optional(),
+  })
+    .prefault({})
+    .describe('when a picture is done, and what traces it'),
+  watermark: watermark.optional().describe('on every picture of the catalogue'),
+  credit: credit.optional().describe('written into every picture'),
+  shop: shop.optional().describe('what product data and pages for the shop need'),
+  price: price.optional().describe('your own rates; without them no price is told'),
   orders,
   proofs,
   outputs: strict({
     images: z
       .array(image)
       .max(20)
-      .default([{ format: 'webp', widths: [1200], quality: 86 }]),
+      .default([{ format: 'webp', widths: [1200], quality: 86 }])
+      .describe('picture files'),
     frames,
     files: z
       .string()
@@ -135,7 +138,8 @@ export const configSchema = strict({
       .describe('films of turntables or of changing colourways, each with a still and captions'),
     glb: z
       .union([z.boolean(), glb], { error: () => 'true, false, or a mapping with "compression" and "each"' })
-      .default(true),
+      .default(true)
+      .describe('a 3D model of each shape for the web, all its colourways in it'),
     usdz: z.boolean().default(false).describe('a USDZ file for each band, for phones that take no GLB'),
     compare: z
       .array(localName)
@@ -167,7 +171,9 @@ export const configSchema = strict({
       )
       .default(false)
       .describe('a sheet of all colourways of each take, single swatches, and a table of colours'),
-  }).prefault({}),
+  })
+    .prefault({})
+    .describe('what is made'),
   page: strict({
     checks: z
       .boolean()
@@ -180,7 +186,7 @@ export const configSchema = strict({
   })
     .prefault({})
     .describe('what the catalogue’s page shows'),
-  bench: bench.prefault({}),
+  bench: bench.prefault({}).describe('how the bench judges, and what it buys'),
   sku: z
     .string()
     .min(1)

@@ -223,6 +223,8 @@ export interface RowDesign extends StoneSort {
   centre?: StoneSort;
   /** sizes fall evenly from the middle to the ends, or to the stone opposite, or one way; diameters are whole steps */
   graduate?: { toMm: number; stepMm: number; oneWay?: true };
+  /** diameters that the workshop stocks, growing; all but a centre stone are of these. Any if absent */
+  stockedMm?: number[];
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
   /** negative: the first line lies towards the second edge */
   stagger?: { apartMm: number; lines?: number };

@@ -30,7 +30,8 @@ export const ringSize = z
     const [{ code, expected, advice }] = reading.problems;
     ctx.addIssue({ code: 'custom', message: expected, params: { code, expected, advice } });
     return z.NEVER;
-  });
+  })
+  .describe('with its system, such as "ISO 54" or "US 7 1/2"');
 
 export const bandWidth = length(1, 20);
 

@@ -31,14 +31,16 @@ export const pair = strict({
   name: localName.default('pair').describe('ends the pair’s SKU'),
   when: match.optional().describe('variants that get a partner; all if left out'),
   partner: strict({
-    size: ringSize.optional(),
-    width: bandWidth.optional(),
+    size: ringSize.optional().describe('ring size; the other band’s if left out'),
+    width: bandWidth.optional().describe('the other band’s if left out'),
     metal: metal.optional(),
     stones: z.boolean().default(true).describe('false for a partner without stones'),
     ...partnerKeys,
     set: templateChange.optional(),
-  }),
-  lay: oneOf(['apart', 'stacked'])
+  }).describe('the other band: what is different about it'),
+  lay: oneOf(['apart', 'stacked', 'worn'])
     .optional()
-    .describe('how the pair shot lays them; stacked, edge on edge, if the partner is mirrored'),
+    .describe(
+      'how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn: standing on one axis, touching',
+    ),
 });

@@ -76,8 +76,8 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
       if (!made) return [];
       const item = items.get(looks(made));
       if (!item) e.skus.take(made.sku, `partner of ${left.sku}: ${cellText(right)}`, [...path, 'name']);
-      const stacked = (pair.lay ?? (following?.mirror ? 'stacked' : 'apart')) === 'stacked';
-      return [{ sku, left, right: item ?? made, ...(stacked ? { stacked } : {}) }];
+      const laid = pair.lay ?? (following?.mirror ? 'stacked' : 'apart');
+      return [{ sku, left, right: item ?? made, ...(laid !== 'apart' && { laid }) }];
     });
   });
 }

@@ -8,9 +8,19 @@ import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
 import type { ShapeDesign } from './design.ts';
 import type { Aperture } from './measure.ts';
 import type { GroundPlan, StudioPlan } from './studio.ts';
-import type { Dress, FinishId, Pair, ShapeKey, Sku, Variant } from './variant.ts';
+import type { Dress, FinishId, Pair, ShapeKey, Sku, TouchingPair, Variant } from './variant.ts';
 
-export type { AlloyId, Dress, FinishId, Pair, ShapeKey, Sku, StoneId, Variant } from './variant.ts';
+export type {
+  AlloyId,
+  Dress,
+  FinishId,
+  Pair,
+  ShapeKey,
+  Sku,
+  StoneId,
+  TouchingPair,
+  Variant,
+} from './variant.ts';
 
 export type ShotName =
   | 'three-quarter'
@@ -44,8 +54,8 @@ export interface ShotPlan {
   aperture?: Aperture;
   /** one scale for all pictures of the shot: the frame's width at the band, or the largest band that it must hold */
   scale?: { frameMm: number } | { largest: LargestBand };
-  /** a pair that lies edge on edge */
-  stacked?: boolean;
+  /** a pair whose bands touch */
+  laid?: TouchingPair;
   /** one frame of a turntable: how far the band is turned, radians, and for people which of how many it is */
   turn?: { angle: number; frame: number; of: number };
 }

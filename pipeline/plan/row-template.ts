@@ -51,6 +51,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
     ...(centre && { centre: otherSort(`${name}-centre`, row, centre) }),
+    ...(row.stocked && { stockedMm: [...new Set(row.stocked)].sort((a, b) => a - b) }),
     ...(graduate && {
       graduate: {
         toMm: graduate.to,

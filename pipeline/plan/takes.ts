@@ -1,7 +1,7 @@
 import { canonicalJson } from '../store/canonical-json.ts';
 import { contentKey } from '../store/content-key.ts';
 import { STONES } from '../trade/stones.ts';
-import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, Variant } from './plan.ts';
+import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, TouchingPair, Variant } from './plan.ts';
 
 /** Most colourways of one take: as many as the kernel has room for beside a ray. */
 export const MOST_COLOURWAYS = 256;
@@ -17,7 +17,7 @@ const BYTES_PER_PIXEL = 16.6;
 interface TakenItem {
   sku: Sku;
   bands: Variant[];
-  stacked?: boolean;
+  laid?: TouchingPair;
 }
 
 function opticsOf(band: Variant): string[] {
@@ -36,13 +36,13 @@ class TakeTable {
 
   add(shot: ShotPlan, subject: TakenItem): void {
     const paths = {
-      shot: subject.stacked ? { ...shot, stacked: true } : shot,
+      shot: subject.laid ? { ...shot, laid: subject.laid } : shot,
       shapes: subject.bands.map((b) => b.shape),
       finishes: subject.bands.map((b) => b.dress.finishes),
       optics: subject.bands.map(opticsOf),
     };
     // shots have names of their own: a hash of all of a shot for every picture would be most of a plan's time
-    const alike = JSON.stringify([shot.name, !!subject.stacked, paths.shapes, paths.finishes, paths.optics]);
+    const alike = JSON.stringify([shot.name, subject.laid ?? '', paths.shapes, paths.finishes, paths.optics]);
     let take = this.takes.get(alike);
     if (!take) {
       take = { id: takeId(shot, paths), ...paths, colourways: [] };
@@ -96,9 +96,7 @@ export function planTakes(
 ): TakePlan[] {
   const table = new TakeTable();
   const alone = variants.map((v): TakenItem => ({ sku: v.sku, bands: [v] }));
-  const together = pairs.map(
-    (p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], stacked: p.stacked }),
-  );
+  const together = pairs.map((p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], laid: p.laid }));
   for (const shot of shots)
     for (const subject of shot.view === 'pair' ? together : alone)
       if (wanted(shot, subject.bands[0])) table.add(shot, subject);

@@ -149,6 +149,12 @@ const row = strict({
   alternate: alternate.optional(),
   centre: centre.optional(),
   graduate: graduate.optional(),
+  stocked: z
+    .array(diameter)
+    .min(1)
+    .max(60)
+    .optional()
+    .describe('diameters that the workshop stocks: a graduated row takes the nearest, others are refused'),
   stagger: stagger.optional(),
   setting,
 });

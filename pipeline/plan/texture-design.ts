@@ -1,5 +1,15 @@
 import type { TexturePattern } from '../trade/textures.ts';
 
+/** A drawing that stands in a row round the band. */
+export interface MotifDesign {
+  /** closed outlines as path data of SVG */
+  drawing: string;
+  /** of the whole drawing */
+  heightMm: number;
+  /** it stands, and the metal about it is lowered; else it is cut */
+  raised: boolean;
+}
+
 /** Relief of a lane's outer surface, never above the smooth one. */
 export interface TextureDesign {
   pattern: TexturePattern;
@@ -9,4 +19,6 @@ export interface TextureDesign {
   sizeMm: number;
   /** whole number; the same seed gives the same relief */
   seed: number;
+  /** of the pattern `motif` */
+  motif?: MotifDesign;
 }

@@ -57,6 +57,9 @@ export interface Pair {
   sku: Sku;
   left: Variant;
   right: Variant;
-  /** the pair shot lays them edge on edge, the left band's far edge against the partner's first */
-  stacked?: boolean;
+  /** the pair shot has them touch; absent where they stand apart */
+  laid?: TouchingPair;
 }
+
+/** Edge on edge, the left band's far edge against the partner's first: lying on each other, or standing on one axis. */
+export type TouchingPair = 'stacked' | 'worn';

@@ -116,8 +116,8 @@ function product(item: CatalogueEntry, catalogue: Catalogue, publisher: Publishe
       name: s.text,
       sizeSystem: s.label,
       hasMeasurement: [
-        amount(band.innerDiameterMm, 'MMT', 'inside diameter'),
-        amount(band.circumferenceMm, 'MMT', 'inside circumference'),
+        amount(band.innerDiameterMm, 'MMT', locale.messages.page.innerDiameter),
+        amount(band.circumferenceMm, 'MMT', locale.messages.page.circumference),
       ],
     })),
     width: amount(band.widthMm, 'MMT'),

@@ -245,7 +245,7 @@ interface DemandSpan {
 
 function spanIn(alike: readonly TakeMeasure[]): DemandSpan {
   const stopped = (t: TakeMeasure) => t.passes >= t.passCap;
-  const idle = (t: TakeMeasure) => !stopped(t) && t.samples <= MIN_SAMPLES;
+  const idle = (t: TakeMeasure) => !stopped(t) && t.samples < MIN_SAMPLES * BARELY_MORE;
   const mostFrom = (t: TakeMeasure) => demandOf(firstGuess(t), t.samples * BARELY_MORE, t.noise, t.passCap);
   return {
     told: median(alike.filter((t) => !stopped(t) && !idle(t)).map(demandFrom)),

@@ -73,7 +73,7 @@ export async function madeProofs(folder: string): Promise<CurrentProof[]> {
     if (error.code === 'ENOENT') return new Map<string, string>();
     throw error;
   });
-  return [...heads].map(([page, head]) => {
+  const proofs = [...heads].map(([page, head]): CurrentProof => {
     const proof = page.replace(/\.html$/, '');
     const signing = readSigning(head);
     if (!signing)
@@ -85,4 +85,5 @@ export async function madeProofs(folder: string): Promise<CurrentProof[]> {
     const { order, digest, expires } = signing;
     return { order, proof, digest, ...(expires ? { expires } : {}) };
   });
+  return proofs.sort((a, b) => a.order.localeCompare(b.order, 'en', { numeric: true }));
 }

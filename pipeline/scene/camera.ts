@@ -50,9 +50,9 @@ function scaleDistance(shot: ShotPlan, { direction, fill }: Composition, aspect:
   if (!shot.scale) return undefined;
   if ('frameMm' in shot.scale) return shot.scale.frameMm / (2 * Math.tan(direction.fovY / 2) * aspect);
   const ring = largestRing(shot.scale.largest);
-  const { points } = composeShot(shot.view, [ring, ring], 0, shot.stacked);
+  const { points } = composeShot(shot.view, [ring, ring], 0, shot.laid);
   // beside each other bands take the most room, and a stack of equal ones always holds
-  const beside = shot.stacked ? outline(layBeside([ring, ring])) : [];
+  const beside = shot.laid === 'stacked' ? outline(layBeside([ring, ring])) : [];
   return framePoints([...points, ...beside], direction, fill, aspect).distance;
 }
 

@@ -21,7 +21,7 @@ export interface SubjectFrame {
  * edges no threshold finds in a picture. A turntable has one for all of its frames.
  */
 export function subjectFrame(shot: ShotPlan, shapes: readonly BuiltShape[]): SubjectFrame {
-  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.laid);
   const camera = aimCamera(shot, composition);
   const aspect = shot.widthPx / shot.heightPx;
   const whole = boundsOf(outline(composition.bands), camera, aspect);

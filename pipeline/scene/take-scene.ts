@@ -53,7 +53,7 @@ export interface PosedTake {
 
 /** Poses the bands of a shot and frames them. */
 export function poseTake(shot: ShotPlan, shapes: readonly BuiltShape[]): PosedTake {
-  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.stacked);
+  const composition = composeShot(shot.view, shapes, shot.turn?.angle, shot.laid);
   return { composition, camera: aimCamera(shot, composition) };
 }
 

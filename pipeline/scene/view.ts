@@ -1,11 +1,12 @@
 import type { Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import type { ShotName } from '../plan/plan.ts';
+import type { ShotName, TouchingPair } from '../plan/plan.ts';
 import type { CameraDirection, FrameFill } from './framing.ts';
 import { inscription, inscriptionAngle, inscriptionHeads, outsideHeads } from './inscription.ts';
 import { closeUp, outline, swept } from './outline.ts';
 import { layPair, standPair } from './pair.ts';
 import { type PlacedBand, placeBand } from './pose.ts';
+import { wearPair } from './worn.ts';
 
 /** How each kind of shot poses its bands and where its camera stands. Degrees here, radians past this file. */
 interface View {
@@ -120,13 +121,10 @@ const VIEWS: Record<ShotName, View> = {
   pair: { azimuth: 0, elevation: 17, fovY: 18, fill: { x: 0.86, y: 0.8, lift: 0.01 }, place: standPair },
 };
 
-/** A pair that lies is seen from a little above. */
-const STACKED: View = {
-  azimuth: 0,
-  elevation: 20,
-  fovY: 16,
-  fill: { x: 0.8, y: 0.8, lift: 0.01 },
-  place: layPair,
+/** Pairs that touch are seen from a little above. */
+const TOUCHING: Record<TouchingPair, View> = {
+  stacked: { azimuth: 0, elevation: 20, fovY: 16, fill: { x: 0.8, y: 0.8, lift: 0.01 }, place: layPair },
+  worn: { azimuth: 0, elevation: 30, fovY: 16, fill: { x: 0.8, y: 0.8, lift: 0.01 }, place: wearPair },
 };
 
 export interface Composition {
@@ -145,15 +143,15 @@ export interface Composition {
 /**
  * Poses the bands of a shot and says where its camera looks from.
  * @param turn of a turntable, radians
- * @param stacked a pair that lies, edge on edge where that holds
+ * @param laid a pair whose bands touch; one that lies edge on edge does so where that holds
  */
 export function composeShot(
   view: ShotName,
   shapes: readonly BuiltShape[],
   turn = 0,
-  stacked = false,
+  laid?: TouchingPair,
 ): Composition {
-  const v = stacked ? STACKED : VIEWS[view];
+  const v = laid ? TOUCHING[laid] : VIEWS[view];
   const bands = v.place(shapes, turn);
   const elevation = typeof v.elevation === 'number' ? v.elevation : v.elevation(shapes);
   return {

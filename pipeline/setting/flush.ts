@@ -4,8 +4,9 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { SettingOf } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
+import { crownOutline } from './crown-outline.ts';
 import { revolve } from './revolution.ts';
-import { crownOutline, holeOutline, radiusOf, runsThrough, type Seat } from './seat.ts';
+import { holeOutline, radiusOf, runsThrough, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 import type { StoneSet } from './stone-set.ts';
 

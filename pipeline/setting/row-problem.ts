@@ -2,6 +2,7 @@ import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { CUTS } from '../trade/cuts.ts';
+import { nearestOf } from './stone-order.ts';
 
 /** What is wrong with a row whatever the band. */
 export function plainProblems(row: RowDesign, path: string): Problem[] {
@@ -20,6 +21,7 @@ export function plainProblems(row: RowDesign, path: string): Problem[] {
     const received = `${row.graduate.toMm} mm in steps of ${row.graduate.stepMm} mm`;
     found.push(problem('not-positive', `${path}.graduate`, 'above zero', received, 'Give both in mm.'));
   }
+  found.push(...stockProblems(row, path));
   if (!(row.holeShare >= 0 && row.holeShare <= 0.9)) {
     const advice = 'The stone needs a bearing round the hole.';
     found.push(problem('hole-too-wide', `${path}.hole`, '0 to 0.9', `${row.holeShare}`, advice));
@@ -36,6 +38,27 @@ export function plainProblems(row: RowDesign, path: string): Problem[] {
     );
   }
   return found;
+}
+
+/** Diameters that the workshop does not stock; a centre stone is bought for itself. */
+function stockProblems(
+  { stockedMm, diameterMm, alternate = [], graduate }: RowDesign,
+  path: string,
+): Problem[] {
+  if (!stockedMm) return [];
+  const asked: [string, number][] = [
+    [`${path}.diameter`, diameterMm],
+    ...alternate.map((sort, i): [string, number] => [`${path}.alternate[${i}].diameter`, sort.diameterMm]),
+    ...(graduate ? [[`${path}.graduate.to`, graduate.toMm] satisfies [string, number]] : []),
+  ];
+  return asked.flatMap(([field, size]) => {
+    const nearest = nearestOf(stockedMm, size);
+    if (Math.abs(nearest - size) < 1e-6) return [];
+    const [least, most] = [stockedMm[0], stockedMm[stockedMm.length - 1]];
+    const expected = `a stocked diameter, of which ${mm(nearest)} is the nearest (${mm(least)} to ${mm(most)})`;
+    const advice = `Use ${mm(nearest)}, or add this size to "stocked".`;
+    return [problem('not-stocked', field, expected, mm(size), advice)];
+  });
 }
 
 /** Length and diameter that the cut allows. */

@@ -37,16 +37,26 @@ export function isCountOf(row: RowDesign, count: number, closed: boolean): boole
   return count >= 1 && (row.centre === undefined || count % 2 === 1);
 }
 
-/** The sort at a share (0 to 1) of the way to the end, its diameter a whole step. */
-function graduated(sort: StoneSort, { graduate, diameterMm }: RowDesign, share: number): StoneSort {
+/** The sort at a share (0 to 1) of the way to the end, its diameter a whole step or a stocked one. */
+function graduated(
+  sort: StoneSort,
+  { graduate, stockedMm, diameterMm }: RowDesign,
+  share: number,
+): StoneSort {
   if (!graduate) return sort;
   const { toMm, stepMm } = graduate;
   const scale = 1 + (toMm / diameterMm - 1) * share;
-  const stepped = Math.round((sort.diameterMm * scale) / stepMm) * stepMm;
+  const wanted = sort.diameterMm * scale;
+  const stepped = stockedMm ? nearestOf(stockedMm, wanted) : Math.round(wanted / stepMm) * stepMm;
   const diameter = Number(stepped.toFixed(4));
   const { round } = CUTS.get(sort.cut)!;
   const lengthMm = round
     ? {}
     : { lengthMm: ((sort.lengthMm ?? sort.diameterMm) * diameter) / sort.diameterMm };
   return { ...sort, diameterMm: diameter, ...lengthMm };
+}
+
+/** The stocked diameter that comes nearest; of two alike the smaller. */
+export function nearestOf(stockedMm: readonly number[], diameterMm: number): number {
+  return stockedMm.reduce((a, b) => (Math.abs(b - diameterMm) < Math.abs(a - diameterMm) - 1e-9 ? b : a));
 }

@@ -22,8 +22,8 @@
  * threads (`filter-threads.ts`).
  */
 import { type FilterGuide, sharedFloats } from './film-guide.ts';
-import { FEATURES } from './kernel/layout.ts';
-import { filterable, RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
+import { CLOSED, KindMean, kindsIn, withoutSpikes } from './kind-mean.ts';
+import { RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
 export type FilterChoice = readonly Float32Array[];
@@ -33,18 +33,8 @@ const BAND = 128;
 /** Pixels round about over which the error of fits is averaged, and over which the choice between them fades. */
 const JUDGE = 4;
 const FADE = 2;
-/**
- * Calm pixels, where features hardly change from one to the next, are judged by calm ones alone: what fits miss along edges
- * kept the grain of smooth metal up to eight pixels from them. Busy ones are judged by both: by themselves too few, they kept
- * specks that fits take off.
- */
-const CLOSED = 0;
-const CALM = 1;
-const BUSY = 2;
-/** Difference of a feature between neighbours that makes them busy. */
-const EDGE = 0.05;
-/** rows beyond a band that its choices hang on: means are taken twice */
-const BEYOND = 2 * (JUDGE + FADE);
+/** rows beyond a band that its choices hang on: means are taken twice, and spikes are told by their neighbours */
+const BEYOND = 2 * (JUDGE + FADE) + 1;
 /** Film units under which differences in the dark are not seen. */
 const FLOOR = 0.12;
 const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
@@ -113,11 +103,11 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): vo
   const kinds = kindsIn(guide, judged);
   const halves = values.subarray((judged.from - reach.from) * width * channels);
   const light = mean.subarray(3 * judged.from * width);
-  const mean9 = new KindMean(kinds, width, count / width, JUDGE);
+  const around = new KindMean(kinds, width, count / width, JUDGE);
   const error = new Float32Array(count);
   const judge = (of: Float32Array) => {
     errorOf(of, halves, channels, light, error);
-    return mean9.of(error);
+    return around.of(withoutSpikes(error, kinds, width));
   };
   const best = judge(halves);
   const chosen = new Uint8Array(count);
@@ -140,29 +130,6 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): vo
     if (i === 0) for (let p = 0; p < count; p++) if (kinds[p] === CLOSED) faded[p] = 1;
     choice[i].set(faded.subarray(kept, kept + (rows.to - rows.from) * width), rows.from * width);
   }
-}
-
-/** Kinds of the pixels of some rows. */
-function kindsIn(guide: FilterGuide, { from, to }: Rows): Uint8Array {
-  const first = from * guide.width;
-  const kinds = new Uint8Array((to - from) * guide.width);
-  for (let p = 0; p < kinds.length; p++)
-    if (filterable(guide, first + p)) kinds[p] = isBusy(guide, first + p) ? BUSY : CALM;
-  return kinds;
-}
-
-/** Whether any of the pixels round this one shows something else: another class, surface, slope or mirror. */
-function isBusy({ width, height, features }: FilterGuide, pixel: number): boolean {
-  const x = pixel % width;
-  const y = (pixel - x) / width;
-  const own = pixel * FEATURES;
-  for (let j = Math.max(0, y - 1); j <= Math.min(height - 1, y + 1); j++)
-    for (let i = Math.max(0, x - 1); i <= Math.min(width - 1, x + 1); i++) {
-      const other = (j * width + i) * FEATURES;
-      for (let f = 0; f < FEATURES; f++)
-        if (Math.abs(features[own + f] - features[other + f]) > EDGE) return true;
-    }
-  return false;
 }
 
 function layHalves(
@@ -257,97 +224,3 @@ function errorOf(
 
 const missed = (a: number, b: number, fa: number, fb: number) =>
   ((fa - b) ** 2 + (fb - a) ** 2) / 2 - (fa - fb) ** 2 / 4 - (a - b) ** 2 / 2;
-
-/** Means of calm pixels over the calm ones round about, of busy ones over both kinds. */
-class KindMean {
-  private readonly kinds: Uint8Array;
-  private readonly ofCalm: BoxMean;
-  private readonly ofBoth: BoxMean;
-
-  constructor(kinds: Uint8Array, width: number, height: number, radius: number) {
-    this.kinds = kinds;
-    this.ofCalm = new BoxMean(
-      kinds.map((k) => (k === CALM ? 1 : 0)),
-      width,
-      height,
-      radius,
-    );
-    this.ofBoth = new BoxMean(
-      kinds.map((k) => (k === CLOSED ? 0 : 1)),
-      width,
-      height,
-      radius,
-    );
-  }
-
-  of(values: Float32Array): Float32Array {
-    const { kinds } = this;
-    const means = this.ofBoth.of(values);
-    const calm = this.ofCalm.of(values);
-    for (let p = 0; p < means.length; p++) if (kinds[p] === CALM) means[p] = calm[p];
-    return means;
-  }
-}
-
-/** Means over the open pixels of squares of 2·radius + 1, twice over, which is nearly a bell. */
-class BoxMean {
-  private readonly open: Uint8Array;
-  private readonly width: number;
-  private readonly height: number;
-  private readonly radius: number;
-  private readonly weights: Float32Array;
-
-  constructor(open: Uint8Array, width: number, height: number, radius: number) {
-    this.open = open;
-    this.width = width;
-    this.height = height;
-    this.radius = radius;
-    this.weights = this.sums(new Float32Array(open));
-  }
-
-  of(values: Float32Array): Float32Array {
-    const sums = values.slice();
-    for (let p = 0; p < sums.length; p++) if (!this.open[p]) sums[p] = 0;
-    this.sums(sums);
-    for (let p = 0; p < sums.length; p++) sums[p] = this.open[p] ? sums[p] / this.weights[p] : 0;
-    return sums;
-  }
-
-  private sums(plane: Float32Array): Float32Array {
-    for (let round = 0; round < 2; round++) {
-      this.across(plane);
-      this.down(plane);
-    }
-    return plane;
-  }
-
-  private across(plane: Float32Array): void {
-    const { width, height, radius } = this;
-    const line = new Float64Array(width + 1);
-    for (let at = 0; at < width * height; at += width) {
-      for (let i = 0; i < width; i++) line[i + 1] = line[i] + plane[at + i];
-      for (let i = 0; i < width; i++)
-        plane[at + i] = line[Math.min(width, i + radius + 1)] - line[Math.max(0, i - radius)];
-    }
-  }
-
-  /** Row by row, since columns lie far apart in memory. */
-  private down(plane: Float32Array): void {
-    const { width, height, radius } = this;
-    const sums = new Float64Array(width);
-    /** rows as they were, as many as a sum still takes back */
-    const kept = new Float32Array(width * (radius + 1));
-    for (let y = -radius; y < height; y++) {
-      const ahead = (y + radius) * width;
-      if (y + radius < height) for (let x = 0; x < width; x++) sums[x] += plane[ahead + x];
-      if (y < 0) continue;
-      const slot = (y % (radius + 1)) * width;
-      // the row that was kept radius + 1 rows ago has left the square
-      if (y > radius) for (let x = 0; x < width; x++) sums[x] -= kept[slot + x];
-      for (let x = 0; x < width; x++) {
-        kept[slot + x] = plane[y * width + x];
-        plane[y * width + x] = sums[x];
-      }
-    }
-  }
-}

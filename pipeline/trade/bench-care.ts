@@ -66,7 +66,7 @@ export const STONE_CARE: ReadonlyMap<string, StoneCare> = new Map<string, StoneC
  * Alloys whose claws bend before those of 18 ct gold do, with how much thicker claws are made in them. Sterling annealed
  * has 75 HV (makers of silver), 22 ct gold about 70 HV (from memory), 18 ct gold 120 HV and more (from memory).
  */
-export const SOFT_ALLOYS: ReadonlySet<string> = new Set(['yellow-22', 'silver-925']);
+export const SOFT_ALLOYS: ReadonlySet<string> = new Set(['yellow-22', 'silver-925', 'silver-925-gilt']);
 /** Common practice. */
 export const SOFT_CLAW_SHARE = 1.2;
 
@@ -131,6 +131,14 @@ export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, 
       resizing: 'enamelled-anew',
       forbids: ['no-soldering', 'no-ultrasonic', 'no-steam'],
       source: `${PRACTICE}: enamel is fired at about 800 °C after all soldering and cracks when the metal under it is bent or heated unevenly`,
+    },
+  ],
+  [
+    'silver-925-gilt',
+    {
+      forbids: [],
+      plating: [2.5, 5],
+      source: `${PRACTICE}: gold on rings is 2.5 to 5 µm thick; US 16 CFR 23.5 asks for 2.5 µm throughout of what is called vermeil, from memory`,
     },
   ],
   [

@@ -96,7 +96,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'head-clearance': `${USUAL}: Ringe, die aneinander getragen werden, behalten 0,1 mm zwischen Kopf und Nachbarring, damit nichts reibt`,
   'material-care': `${USUAL}: Titan, Tantal und Zirkonium nehmen kein Lot an; Hartmetall und Keramik werden gesintert und geschliffen, Harz wird ab etwa 120 °C weich, Email wird nach allem Löten bei etwa 800 °C gebrannt`,
   'brittle-wall': `${USUAL}: Ringe aus Hartmetall und Keramik ab 1,5 mm Wand, aus dem Gedächtnis`,
-  'plating-wear': `${USUAL}: Rhodium auf Schmuck ist 0,2 bis 0,5 µm stark und wird alle paar Jahre erneuert; die Handinnenseite trägt sich zuerst ab`,
+  'plating-wear': `${USUAL}: Rhodium auf Schmuck ist 0,2 bis 0,5 µm stark, Gold auf Silber 2,5 bis 5 µm; beides wird alle paar Jahre erneuert, die Handinnenseite trägt sich zuerst ab`,
   'enamel-bed': `${USUAL}: Email liegt in einer Zelle aus Metall, ab 0,3 mm tief, und trägt nichts`,
   'edge-softening': CAST,
   'girdle-gap': `unter dem Mikroskop ab 0,15 mm, nie berührend: a-set.be/techniques/pave; Kanäle 0,05–0,15 mm, gemeinsame Krappen 0,10–0,20 mm: ${USUAL}`,

@@ -3,6 +3,8 @@
  * phrase that a language lacks, and an amount that a phrase is not given, are type errors. Figures take the form of
  * the reader's language (Unicode CLDR by Intl).
  */
+import { degreesFromTop } from './degrees.ts';
+import { numberFormat } from './number-format.ts';
 
 /** English; amounts stand in braces. */
 export const BENCH_PHRASES = {
@@ -202,13 +204,6 @@ export function phrase<K extends PhraseKey>(
   return { say, of: amounts[0] ?? {} };
 }
 
-/** Tenths of a degree from the top, over -180 to 180, of an angle in rad. */
-export function degreesFromTop(theta: number): number {
-  const tenths = Math.round((theta * 1800) / Math.PI);
-  // not -0 just before the top
-  return (tenths - 3600 * Math.ceil(tenths / 3600 - 0.5)) / 10 + 0;
-}
-
 /** An angle round the band. */
 export function angle(theta: number): Amount {
   return { degrees: degreesFromTop(theta), digits: 1 };
@@ -217,11 +212,7 @@ export function angle(theta: number): Amount {
 /** @param tag BCP 47, for the form of figures */
 export function tell(words: Words, phrases: BenchPhrases, tag: string): string {
   const figure = (value: number, least: number, most = least) =>
-    new Intl.NumberFormat(tag, {
-      minimumFractionDigits: least,
-      maximumFractionDigits: most,
-      useGrouping: false,
-    }).format(value);
+    numberFormat(tag, least, most, false).format(value);
   if ('say' in words)
     return phrases[words.say].replace(/\{(\w+)\}/g, (_, name: string) =>
       [words.of[name]]

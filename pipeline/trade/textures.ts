@@ -3,12 +3,12 @@ export interface Texture {
   id: TexturePattern;
   /** deepest places below the smooth surface */
   depthMm: number;
-  /** from one fissure, grain, thread or line to the next */
+  /** from one fissure, grain, thread, line or motif to the next */
   sizeMm: number;
   source: string;
 }
 
-export const TEXTURE_PATTERNS = ['bark', 'sand-cast', 'linen', 'florentine'] as const;
+export const TEXTURE_PATTERNS = ['bark', 'sand-cast', 'linen', 'florentine', 'motif'] as const;
 export type TexturePattern = (typeof TEXTURE_PATTERNS)[number];
 
 /** Measures are judged by eye against photographs of finished bands; no standard gives them. */
@@ -24,4 +24,5 @@ export const TEXTURES: Readonly<Record<TexturePattern, Texture>> = {
     sizeMm: 0.4,
     source: `${SOURCE}: fine crossed lines of a liner graver`,
   },
+  motif: { id: 'motif', depthMm: 0.12, sizeMm: 4, source: SOURCE },
 };

@@ -50,6 +50,13 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
   'platinum-950': ['Platin 950', 'Platin 950 mit Ruthenium'],
   'palladium-950': ['Palladium 950', 'Palladium 950'],
   'silver-925': ['Sterlingsilber', 'Sterlingsilber (925)'],
+  'silver-925-gilt': [
+    'Sterlingsilber, vergoldet',
+    'Sterlingsilber (925), mit Gold 750 vergoldet',
+    [
+      'Das Gold ist eine dünne Schicht auf Silber und muss so beschrieben werden; wie es heißen darf, regelt jedes Land anders. Sie trägt sich in ein bis drei Jahren ab, zuerst an Kanten und innen an der Hand; darunter erscheint das Silber. Der Ring kann gegen Entgelt neu vergoldet werden.',
+    ],
+  ],
   titanium: [
     'Titan',
     'Titan (Grad 2)',
@@ -180,6 +187,7 @@ export const GERMAN_TRADE: TradeWords = {
     'sand-cast': 'Sandgussrelief',
     linen: 'Leinenrelief',
     florentine: 'Florentiner Linien',
+    motif: 'Motiv im Relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',

@@ -33,6 +33,7 @@ const ENGLISH_TRADE: TradeWords = {
     'sand-cast': 'sand-cast relief',
     linen: 'linen relief',
     florentine: 'Florentine lines',
+    motif: 'motif in relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosenStone(id, origin, treatments)),
   noStones: 'No stones',

@@ -1,4 +1,4 @@
-import { degreesFromTop } from '../trade/bench-words.ts';
+import { degreesFromTop } from '../trade/degrees.ts';
 import type { Locale } from './locale.ts';
 
 /** An angle round the band (rad) as its reader writes it, such as `-48°` from the top. */

@@ -62,6 +62,8 @@ export const BENCH_GERMAN: BenchMessages = {
     cutRims: 'gestochene Ränder an den Trennlinien',
     softened: (radius) => `R ${radius} an den Trennlinien`,
     textured: (what, size, depth) => `${what}, Abstand ${size}, ${depth} tief`,
+    motif: (height, raised, along, across) =>
+      `${height} hoch, ${raised ? 'erhaben' : 'vertieft'}, durch die Wölbung höchstens ${along} in der Länge und ${across} in der Breite gestreckt`,
     hammered: (width, depth) => `gehämmert, Schläge ${width} breit, ${depth} tief`,
     facets: (count, depth) => `${count} Facetten, ${depth} tief`,
     leaning: (angle) => `abwechselnd um ${angle} geneigt`,
@@ -74,7 +76,7 @@ export const BENCH_GERMAN: BenchMessages = {
       regular: 'Source Sans, aufrecht',
       italic: 'Source Sans, kursiv',
       bold: 'Source Sans, fett',
-      script: 'Pacifico',
+      script: 'Pacifico, Schreibschrift',
     },
     capitals: (height) => `Großbuchstaben ${height} hoch`,
     deep: (depth) => `${depth} tief`,

@@ -62,6 +62,8 @@ export const BENCH_ENGLISH: BenchMessages = {
     cutRims: 'cut rims at seams',
     softened: (radius) => `R ${radius} at seams`,
     textured: (what, size, depth) => `${what}, ${size} apart, ${depth} deep`,
+    motif: (height, raised, along, across) =>
+      `${height} high, ${raised ? 'raised' : 'cut'}, stretched by the curve at most ${along} along the band and ${across} across`,
     hammered: (width, depth) => `hammered ${width} wide, ${depth} deep`,
     facets: (count, depth) => `${count} facets ${depth} deep`,
     leaning: (angle) => `leaning ${angle} by turns`,
@@ -74,7 +76,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       regular: 'Source Sans regular',
       italic: 'Source Sans italic',
       bold: 'Source Sans bold',
-      script: 'Pacifico',
+      script: 'Pacifico, script',
     },
     capitals: (height) => `capitals ${height} high`,
     deep: (depth) => `${depth} deep`,

@@ -70,6 +70,8 @@ export interface LaneMessages {
   hammered(width: string, depth: string): string;
   /** @param what the relief's name */
   textured(what: string, size: string, depth: string): string;
+  /** @param along,across by how much a motif comes out longer than drawn, with their signs */
+  motif(height: string, raised: boolean, along: string, across: string): string;
   facets(count: number, depth: string): string;
   leaning(angle: string): string;
   inlay(bed: string, floor: string): string;

@@ -71,8 +71,7 @@ export const GERMAN: Messages = {
     work: { making: 'Anfertigung', setting: 'Fassen', markup: 'Aufschlag' },
     stones: (rows, total, least, most, tolerance) =>
       `Steine: ${rows}. Gesamtgewicht aller Steine ca. ${total} ct, nach Tabelle oder Berechnung und nicht gewogen: ` +
-      `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht. ` +
-      'Ein als genau angegebenes Gewicht muss bis zur letzten Stelle stimmen.',
+      `${least} bis ${most} ct, wenn jeder Stein höchstens ${tolerance} von seinem Maß abweicht.`,
   },
   proof: {
     kind: 'Entwurf zur Freigabe',
@@ -80,7 +79,7 @@ export const GERMAN: Messages = {
     titleOne: 'Ihr Trauring',
     forWhom: 'Für',
     welcome: (bands) =>
-      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen. Sehen Sie alles in Ruhe an und sagen Sie, was Sie anders möchten.`,
+      `Danke für Ihr Vertrauen. So würden wir ${bands > 1 ? 'Ihre Ringe' : 'Ihren Ring'} fertigen; sehen Sie sich alles in Ruhe an.`,
     order: 'Auftrag',
     issued: 'Ausgestellt am',
     validUntil: 'Gültig bis',
@@ -124,8 +123,7 @@ export const GERMAN: Messages = {
     taxExcluded: (rate, name) => `zuzüglich ${rate} ${name}`,
     priceNote: 'Ohne Gravur, Versand und Zubehör, soweit oben nicht genannt.',
     notes: 'Anmerkungen',
-    pictureNote:
-      'Das Bild ist eine Computerdarstellung und größer als die Wirklichkeit; die Maße in Millimetern sind die wahren.',
+    pictureNote: 'Computerdarstellung, größer als die Wirklichkeit; es gelten die Maße in Millimetern.',
     tickHeading: 'Bitte ankreuzen, unterschreiben und zurücksenden',
     chooseOne: 'Bitte wählen Sie eines von beiden:',
     decision: ['Wir geben den Entwurf wie gezeigt frei.', 'Wir wünschen die unten notierten Änderungen.'],

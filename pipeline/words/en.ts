@@ -70,8 +70,7 @@ export const ENGLISH: Messages = {
     work: { making: 'making', setting: 'setting', markup: 'markup' },
     stones: (rows, total, least, most, tolerance) =>
       `Stones: ${rows}. Total weight of all stones approx. ${total} ct, charted or computed ` +
-      `and not weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size. ` +
-      'A weight stated as exact must hold to its last decimal place.',
+      `and not weighed: ${least} to ${most} ct if each stone is within ${tolerance} of its size.`,
   },
   proof: {
     kind: 'Design proof',
@@ -79,7 +78,7 @@ export const ENGLISH: Messages = {
     titleOne: 'Your wedding band',
     forWhom: 'For',
     welcome: (bands) =>
-      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}. Take your time, and tell us what you would like otherwise.`,
+      `Thank you for choosing us. This is how we would make ${bands > 1 ? 'your bands' : 'your band'}; please take your time over it.`,
     order: 'Order',
     issued: 'Issued',
     validUntil: 'Valid until',
@@ -123,8 +122,7 @@ export const ENGLISH: Messages = {
     taxExcluded: (rate, name) => `plus ${rate} ${name}`,
     priceNote: 'Without engraving, delivery and extras unless they are named above.',
     notes: 'Notes',
-    pictureNote:
-      'The picture is a computer rendering, shown larger than life; the sizes in millimetres are the true ones.',
+    pictureNote: 'Computer rendering, shown larger than life; the sizes in millimetres are the true ones.',
     tickHeading: 'Please tick, sign and return',
     chooseOne: 'Please choose one of the two:',
     decision: ['We approve the design as shown.', 'We would like the changes noted below.'],

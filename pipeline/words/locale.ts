@@ -1,5 +1,7 @@
 /** Numbers, measures, dates and money in the form of a language and a country (Intl, data of Unicode CLDR). */
+
 import { type MarkedBy, type Market, markedBy } from '../trade/market.ts';
+import { numberFormat } from '../trade/number-format.ts';
 import type { Language } from '../trade/words.ts';
 import { GERMAN } from './de.ts';
 import { ENGLISH } from './en.ts';
@@ -49,8 +51,7 @@ export function localeOf(language: Language, market?: Market): Locale {
   const [home] = FORMS[language];
   const country = market && FORMS[language].includes(market.country) ? market.country : home;
   const tag = `${language}-${country}`;
-  const number = (value: number, least: number, most = least) =>
-    new Intl.NumberFormat(tag, { minimumFractionDigits: least, maximumFractionDigits: most }).format(value);
+  const number = (value: number, least: number, most = least) => numberFormat(tag, least, most).format(value);
   return {
     tag,
     language,

@@ -11,7 +11,7 @@ export const LOOK_GERMAN: LookMessages = {
   light: 'Licht',
   notInConfig: '{name} (keine Aufnahme der Konfiguration)',
   another: 'Einen zweiten daneben',
-  takeAway: 'Diesen wegnehmen',
+  takeAway: 'Dieses Bild entfernen',
   picture: 'Bild von {sku}, {shot}',
   turn: 'Drehen',
   rise: 'Blick heben oder senken',

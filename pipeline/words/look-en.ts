@@ -10,7 +10,7 @@ export const LOOK_ENGLISH = {
   light: 'Light',
   notInConfig: '{name} (not a shot of the config)',
   another: 'Another beside it',
-  takeAway: 'Take this one away',
+  takeAway: 'Remove this picture',
   picture: 'Picture of {sku}, {shot}',
   turn: 'Turn',
   rise: 'Raise or lower the view',

@@ -16,7 +16,7 @@ describe.each(Object.keys(DESIGNS))('%s', (name) => {
       for (const { lane, mesh } of buildLanes({ ...DESIGNS[name], chordToleranceMm })) {
         expect(strayingOf(mesh, lane, 797)).toBeLessThan(chordToleranceMm);
         // of a thickness of 1.5 to 2 mm, chords on both sides take less than an eighth of the tolerance on average
-        expect(Math.abs(meshVolume(mesh) / laneVolume(lane, 360) - 1)).toBeLessThan(0.15 * chordToleranceMm);
+        expect(Math.abs(meshVolume(mesh) / laneVolume(lane, 144) - 1)).toBeLessThan(0.15 * chordToleranceMm);
       }
     },
   );

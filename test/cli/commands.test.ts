@@ -228,7 +228,7 @@ describe('interruption and bad surroundings', () => {
     const slow = join(folder, 'configs/slow.yaml');
     writeFileSync(
       slow,
-      CONFIG.replace('48 px, 48 px', '160 px, 160 px')
+      CONFIG.replace('48 px, 48 px', '128 px, 128 px')
         .replace('noise: 20 %', 'noise: 0.5 %')
         .replace('passes: 16', 'passes: 64'),
     );

@@ -149,6 +149,12 @@ describe('one at a time', () => {
     await Promise.all([1, 2, 3].map(() => alone(root, () => {}, work)));
     expect(most).toBe(1);
     expect(performance.now() - start).toBeLessThan(5000);
+    // in the copy itself: nobody who may write to a shared folder can hold it up
+    await alone(
+      root,
+      () => {},
+      async () => expect(existsSync(join(root, '.setup.lock'))).toBe(true),
+    );
   });
 
   test('the lock goes also when the work fails', async () => {

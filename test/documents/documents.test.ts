@@ -6,6 +6,8 @@ import { HELP } from '../../pipeline/cli/usage.ts';
 import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { ROOT } from '../../pipeline/store/installation.mjs';
 import { BENCH_RULE_NAMES } from '../../pipeline/trade/bench-limits.ts';
+import { LOOK_ENGLISH } from '../../pipeline/words/look-en.ts';
+import { PAGE_ENGLISH } from '../../pipeline/words/page-en.ts';
 import { planOf } from '../plan/workspace.ts';
 import { DOCUMENTS, documentText, generated } from './documents.ts';
 import { yamlBlocks } from './examples.ts';
@@ -18,6 +20,10 @@ const FILES = [
   'configs/GLOSSARY.md',
   'CHANGES.md',
 ];
+
+/** Wordings that setters and shopkeepers had to ask about. */
+const RIDDLES =
+  /so many as the other|made lean|taken as meant|with a comfort inside|take (?:this )?one away|from higher|^nearer$|as planned/im;
 
 const head = (template: string) =>
   `catalogue: x\ntitle: X\nworkshop: X\ntemplate: ${template}\ngrid: { size: [ISO 54] }\nshots: [front]\nsku: "X-{size}"\n`;
@@ -54,6 +60,15 @@ describe('documents', () => {
         expect(`${HELP} --help --version`, `${file}: ${flag}`).toContain(flag);
   });
 
+  it.each(FILES)('%s: says it in words of the trade', (file) => {
+    expect(documentText(file)).not.toMatch(RIDDLES);
+  });
+
+  it('what readers of pages are told is in words of the trade', () => {
+    for (const text of [...Object.values(PAGE_ENGLISH), ...Object.values(LOOK_ENGLISH)])
+      expect(text).not.toMatch(RIDDLES);
+  });
+
   it('the README names every command', () => {
     const readme = documentText('README.md');
     for (const command of COMMAND_NAMES.filter((c) => c !== 'help'))
@@ -67,7 +82,8 @@ describe('documents', () => {
     ] as const) {
       const template = yamlBlocks(documentText(file))[at];
       const { plan } = await planOf(head('./band.yaml'), { 'band.yaml': template });
-      const shape = await buildShape(Object.values(plan.shapes)[0]);
+      const [design] = Object.values(plan.shapes);
+      const shape = await buildShape({ ...design, chordToleranceMm: 0.05 });
       expect(shape.lanes.map((l) => l.name)).toEqual(['near-rail', 'inlay', 'far-rail']);
     }
   });

@@ -111,6 +111,8 @@ const shown = (value: unknown) =>
     ? ''
     : `\`${typeof value === 'string' ? value : JSON.stringify(value)}\``;
 
+const TYPE_WORDS: Record<string, string> = { number: 'a number', string: 'text', boolean: '`true`, `false`' };
+
 function takesOf(node: Node): string {
   const { measure, anyOf, oneOf, type, items } = node;
   if (measure) return measureText(measure);
@@ -119,6 +121,7 @@ function takesOf(node: Node): string {
     return node.enum.length > 14 ? `a name of ${node.enum.length}` : node.enum.map(shown).join(', ');
   const choices = anyOf ?? oneOf;
   if (choices) return [...new Set(choices.map(takesOf))].filter(Boolean).join('; or ');
+  if (Array.isArray(type)) return [...type].map((one) => TYPE_WORDS[one] ?? one).join(' or ');
   if (type === 'array') return listText(node, typeof items === 'object' ? takesOf(items) : '');
   if (type === 'object') return 'a mapping';
   if (type === 'boolean') return '`true`, `false`';

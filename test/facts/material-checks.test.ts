@@ -67,6 +67,8 @@ it('an inlay is carried by its bed, and enamel has to be one', () => {
 it('a plating is told with its thickness, and one without has none', () => {
   const [check] = checksOf('plating-wear', bandDesign(), 'white-18-black-rhodium');
   expect(check.measured).toBe('0.2 to 0.5 µm, worn through in time');
+  const [gilt] = checksOf('plating-wear', bandDesign(), 'silver-925-gilt');
+  expect(gilt.measured).toBe('2.5 to 5 µm, worn through in time');
   expect(checksOf('plating-wear', bandDesign(), 'white-18')).toEqual([]);
   for (const rule of ['material-care', 'brittle-wall', 'plating-wear', 'enamel-bed'])
     expect(BENCH_RULE_NAMES).toContain(rule);

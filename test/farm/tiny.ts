@@ -25,15 +25,15 @@ outputs:
 sku: T-{size}-{metal}
 `;
 
-export function writeConfig(folder: string, change = (text: string) => text): string {
+export function writeConfig(folder: string): string {
   const file = join(folder, 'tiny.yaml');
   const template = resolve(import.meta.dirname, '../../templates/plain-court.yaml');
-  writeFileSync(file, change(CONFIG.replace('template: plain-court', `template: ${template}`)));
+  writeFileSync(file, CONFIG.replace('template: plain-court', `template: ${template}`));
   return file;
 }
 
-export async function tinyPlan(folder: string, change?: (text: string) => string) {
-  return (await readPlan(writeConfig(folder, change))).plan;
+export async function tinyPlan(folder: string) {
+  return (await readPlan(writeConfig(folder))).plan;
 }
 
 export async function openTracer() {

@@ -64,6 +64,41 @@ const field = (id: string, text: string): Change => ({ kind: 'field', id, text }
 const codes = (answer: EditAnswer) => (answer.done ? [] : answer.problems.map(({ code }) => code));
 
 describe('edits of a band', () => {
+  it('of what a template lets be chosen keep its limits, however they are written', async () => {
+    const chosen = `let:
+  swing: 0.4 mm in 0.2 mm .. 0.6 mm
+  turns: { value: 4, from: 3, to: 6 }
+  edge: 0.1 mm .. 0.3 mm
+`;
+    await writeFile(
+      file('own.yaml'),
+      `${TEMPLATE.replace('0.4 mm, waves: 4', 'swing, waves: turns')}${chosen}`,
+    );
+    await writeFile(file('config.yaml'), `${CONFIG}`.replace('thickness: 2.1 mm', 'let: { edge: 0.15 mm }'));
+    const fields = fieldsOf((await look()).source, LOCALE);
+    expect(fields.find(({ id }) => id === 'let.swing')).toMatchObject({
+      label: 'Swing',
+      group: 'To choose',
+      text: '0.4 mm',
+      unit: 'mm',
+      least: 0.2,
+      most: 0.6,
+    });
+    const edits = new Edits({ readOnly: false });
+    for (const [name, text] of [
+      ['swing', '0.5'],
+      ['turns', '5'],
+      ['edge', '0.2'],
+    ])
+      expect((await ask(edits, field(`let.${name}`, text))).done).toBe(true);
+    const own = await textOf('own.yaml');
+    expect(own).toContain('swing: 0.5 mm in 0.2 mm .. 0.6 mm\n');
+    expect(own).toContain('turns: { value: 5, from: 3, to: 6 }\n');
+    expect(own).toContain('edge: 0.1 mm .. 0.3 mm\n');
+    expect(await textOf('config.yaml')).toContain('let: { edge: 0.2 mm }');
+    expect((await look()).design.seams[0]).toMatchObject({ amplitudeMm: 0.5, periods: 5 });
+  });
+
   it('are written where the value stands, in the form that it has there', async () => {
     const edits = new Edits({ readOnly: false });
     expect(await ask(edits, field('thickness', '2,3'))).toMatchObject({

@@ -49,6 +49,11 @@ describe('measures to work by', () => {
     expect(seats[0].opening[0]).toBeGreaterThan(stones[0].diameterMm);
     expect(seats[0].hole?.[0]).toBeLessThan(stones[0].diameterMm);
     expect(seats[0].bearing[1]).toBeGreaterThan(seats[0].bearing[0]);
+    // straight unless it is azured, which is told of the bore
+    expect(seats[0].azure).toBeUndefined();
+    const [azured] = workingMeasures(straightRowDesign({ azureShare: 0.85, holeShare: 0.4 })).seats;
+    expect(azured.azure?.[0]).toBeGreaterThan(azured.hole![0] + 0.06);
+    expect(azured.azure?.[0]).toBeLessThanOrEqual(0.85 * stones[0].diameterMm + 1e-9);
     // girdles lie below the metal, so that claws stand less out of it than over them
     for (const hold of holds)
       if (hold.kind === 'claws') expect(hold.overGirdleMm).toBeGreaterThan(hold.overMetalMm);

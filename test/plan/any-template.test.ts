@@ -17,7 +17,7 @@ import { anyTemplate } from './any-template.ts';
 import { config, planOf } from './workspace.ts';
 
 /** A longer search: BANDWRIGHT_FUZZ_RUNS templates in place of these. */
-const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 40);
+const RUNS = Number(process.env.BANDWRIGHT_FUZZ_RUNS ?? 60);
 /** Of the bands whose rows are refused or that have none one in so many is built; accepted rows are built all. */
 const BARE_BUILT = 8;
 /** Accepted rows in a hundred templates, at least: 14 to 20 are usual, and few templates scatter widely. */
@@ -131,7 +131,7 @@ function expectSetLanes(
     expect(inspectMesh(mesh).looseEdges).toBe(0);
     expect(volumeMm3).toBeGreaterThan(0);
     const before = meshVolume(bare[i].mesh);
-    if (name !== lane) expect(volumeMm3).toBeCloseTo(before, 9);
+    if (name !== lane && !design.gaps) expect(volumeMm3).toBeCloseTo(before, 9);
     // claws and collars may add more than seats take
     else if (TAKING.includes(setting.style)) expect(volumeMm3).toBeLessThan(before);
   });

@@ -75,6 +75,34 @@ const outline = fc
   })
   .map(({ run, ...rest }) => clean({ ...run, ...rest }));
 
+const whole = (unit: string, min: number, max: number) => fc.integer({ min, max }).map((x) => `${x} ${unit}`);
+
+/** Where the band is parted. */
+const gap = fc.oneof(
+  fc.record({
+    kind: fc.constant('open'),
+    at: degrees,
+    width: mm(0.4, 12),
+    round: mm(0.15, 2.5),
+    soften: mm(0.05, 0.4),
+  }),
+  fc.record({
+    kind: fc.constant('split'),
+    at: degrees,
+    span: whole('deg', 20, 180),
+    width: mm(0.3, 2.5),
+    across: whole('%', 30, 70),
+  }),
+  fc.record({
+    kind: fc.constant('bypass'),
+    at: degrees,
+    span: whole('deg', 20, 120),
+    width: mm(0.3, 1.5),
+    round: mm(0.3, 1.2),
+    from: fc.constantFrom('first', 'second'),
+  }),
+);
+
 const setting = fc.oneof(
   fc.constant('none' as const),
   fc.record({
@@ -125,19 +153,21 @@ export const anyTemplate = fc
       nil: undefined,
       freq: 3,
     }),
+    gap: fc.option(gap, { nil: undefined, freq: 4 }),
     seams: fc.array(seam, { maxLength: 2 }),
     recesses: fc.array(mm(0, 0.4), { minLength: 3, maxLength: 3 }),
     softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),
     row: fc.option(row, { nil: undefined, freq: 4 }),
     rowLane: fc.nat({ max: 2 }),
   })
-  .map(({ seams, recesses, softenings, row, rowLane, width, section, taper, ...rest }) => {
+  .map(({ gap, seams, recesses, softenings, row, rowLane, width, section, taper, ...rest }) => {
     const names = recesses.slice(0, seams.length + 1).map((_, i) => `lane-${i}`);
     const shares = [[], [40], [25, 75]][seams.length];
     return clean({
       title: 'Trial',
       section: clean(section),
       ...clean(rest),
+      ...(gap && { gaps: { gap } }),
       // the width changes by one of them
       taper: rest.outline && 'width' in rest.outline ? undefined : taper,
       width: `${width.toFixed(2)} mm`,

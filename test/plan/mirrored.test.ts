@@ -142,10 +142,11 @@ describe('a mirrored partner', () => {
   });
 
   it('lies edge on edge in the pair shot, unless the pair says otherwise', async () => {
-    expect((await pairOf('{ mirror: true }')).takes[0].shot.stacked).toBe(true);
-    expect((await pairOf('{ mirror: true }', SEAMS, ', lay: apart')).takes[0].shot.stacked).toBeUndefined();
-    expect((await pairOf('{ size: ISO 60 }')).takes[0].shot.stacked).toBeUndefined();
-    expect((await pairOf('{ size: ISO 60 }', SEAMS, ', lay: stacked')).takes[0].shot.stacked).toBe(true);
+    expect((await pairOf('{ mirror: true }')).takes[0].shot.laid).toBe('stacked');
+    expect((await pairOf('{ mirror: true }', SEAMS, ', lay: apart')).takes[0].shot.laid).toBeUndefined();
+    expect((await pairOf('{ size: ISO 60 }')).takes[0].shot.laid).toBeUndefined();
+    expect((await pairOf('{ size: ISO 60 }', SEAMS, ', lay: stacked')).takes[0].shot.laid).toBe('stacked');
+    expect((await pairOf('{ size: ISO 60 }', SEAMS, ', lay: worn')).takes[0].shot.laid).toBe('worn');
   });
 });
 

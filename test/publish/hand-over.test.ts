@@ -55,17 +55,21 @@ describe('to a folder', () => {
     const dry = await handOver('--to', place);
     expect(dry.said).toContain('Nothing was copied yet');
     expect(await filesBelow(place)).toEqual([]);
-    expect((await handOver('--to', place, '--copy')).code).toBe(0);
+    const copied = await handOver('--to', place, '--copy');
+    expect([copied.code, copied.said]).toEqual([
+      0,
+      expect.stringMatching(/Done: \d+ copied, 0 removed\.\n$/),
+    ]);
     expect(await filesBelow(place)).toEqual([RECORD, ...(await published())].sort());
     expect((await handOver('--to', place)).said).toContain('0 files to copy');
     await writeFile(join(place, 'robots.txt'), 'of others');
     await publish(['A-1'], ' anew');
     const next = JSON.parse((await handOver('--to', place, '--copy', '--json')).said);
-    const copied = next.copy.map((c: { file: string }) => c.file);
-    expect(copied).toContain('A-1/A-1-front-800.webp');
-    expect(copied).not.toContain('models/wave.glb');
+    const files = next.copy.map((c: { file: string }) => c.file);
+    expect(files).toContain('A-1/A-1-front-800.webp');
+    expect(files).not.toContain('models/wave.glb');
     // listings last, so that nobody is sent to what is not there yet
-    expect(copied.slice(-3)).toEqual(['changes.json', 'index.html', 'sitemap.xml']);
+    expect(files.slice(-3)).toEqual(['changes.json', 'index.html', 'sitemap.xml']);
     expect(next.remove).toContain('A-2/manifest.json');
     // what others put there stays
     expect(await filesBelow(place)).toEqual([RECORD, 'robots.txt', ...(await published())].sort());

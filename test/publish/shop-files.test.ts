@@ -84,6 +84,6 @@ describe('content keys of pictures', () => {
     expect((await work()).swatches).toEqual([]);
     const { swatches: sheets, takes } = await work({ outputs: 'outputs: { swatches: true }' });
     expect(sheets.map((s) => s.captions.length)).toEqual(takes.map((t) => t.films.length));
-    expect(sheets[0].captions[0]).toBe('Yellow gold 18 ct, Diamond');
+    expect(sheets[0].captions[0]).toBe('Yellow gold 18 ct · Diamond');
   });
 });

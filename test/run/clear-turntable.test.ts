@@ -121,7 +121,9 @@ it('makes cut-outs and turntables of the SKUs asked for, and nothing the second 
   const { data, info } = await sharp(join(root, png.file)).raw().toBuffer({ resolveWithObject: true });
   expect(info.channels).toBe(4);
   expect(data[3]).toBe(0);
-  expect(data[4 * (20 * 40 + 5) + 3]).toBe(255);
+  const across = Array.from({ length: 40 }, (_, x) => data[4 * (20 * 40 + x) + 3]);
+  // at 40 px a band's wall is hardly wider than what a pixel gathers
+  expect(Math.max(...across)).toBeGreaterThan(240);
   expect((await sharp(join(root, jpeg.file)).metadata()).hasAlpha).toBe(false);
   // a frame of a turntable is what was asked for as it was traced: no crops, no feed pictures, no sheets of colourways
   expect(small.shots[3].pictures.map((p) => `${p.role} ${p.format}`)).toEqual([

@@ -125,7 +125,7 @@ describe('takes whose tiles all had the least number of samples', () => {
 
   it('leave the first guess as it was, of their own kind and of others', () => {
     const [taught, fresh] = [costsWith(CAP), costsWith(CAP)];
-    expect(idle(SCENE).paths).toBe(MIN_SAMPLES * 200 * 200);
+    expect(idle(SCENE).paths).toBeCloseTo(MIN_SAMPLES * 200 * 200, 3);
     taught.record(take(), 1, idle(SCENE));
     for (const one of [take(), take({ view: 'macro' }), take({ stones: false })])
       expect(taught.processor(one, 0.02).samples).toBe(fresh.processor(one, 0.02).samples);

@@ -116,7 +116,7 @@ it.each(['', '#item=G-ISO53-Y18-LGD', '#item=G-ISO53-N18-LGD', '#item=G-ISO53-Y1
       // a pair is called one, by the looks of both bands where they differ
       if (hash.endsWith('duo'))
         expect(await page.$eval('dialog[open] h2', (e) => e.textContent)).toBe(
-          'Paar: Gelbgold 750, Synthetischer Diamant mit Platin 950, Ohne Steine',
+          'Paar: Gelbgold 750 · Synthetischer Diamant mit Platin 950 · Ohne Steine',
         );
     });
   },

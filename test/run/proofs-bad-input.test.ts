@@ -32,6 +32,7 @@ catalogue: hostile
 title: Hostile
 workshop: { name: Test bench, small-print: { en: Our terms. } }
 template: plain-court
+overrides: { chord-tolerance: 0.1 mm }
 grid: { size: [ISO 52, ISO 58], metal: [yellow-18] }
 pairs: [{ name: duo, when: { size: ISO 52 }, partner: { size: ISO 58 } }]
 shots: [three-quarter, pair]

@@ -43,6 +43,7 @@ language: de
 market: DE
 workshop: { name: Test bench, address: [Teststraße 1], logo: logo.png, small-print: Nur zur Probe. }
 template: plain-court
+overrides: { chord-tolerance: 0.1 mm }
 grid: { size: [ISO 52, ISO 58], metal: [yellow-18, { value: white-18-nickel, slug: W18N }] }
 pairs: [{ name: duo, when: { size: ISO 52 }, partner: { size: ISO 58 } }]
 shots: [three-quarter, pair]

@@ -50,7 +50,7 @@ type Way = 'stacked' | 'beside';
 
 /** How a pair lies, after what holds of it was measured in its triangles. */
 function measured(shapes: readonly BuiltShape[]): Way {
-  const composition = composeShot('pair', shapes, 0, true);
+  const composition = composeShot('pair', shapes, 0, 'stacked');
   const heights = lowest(composition);
   expect(Math.min(...heights)).toBeCloseTo(0, 5);
   const onGround = heights.filter((y) => y < 0.005).length;
@@ -177,7 +177,7 @@ describe('a pair that lies', () => {
       [54, 57],
       [57, 54],
     ]) {
-      const { bands } = composeShot('pair', [await band(one), await band(other)], 0, true);
+      const { bands } = composeShot('pair', [await band(one), await band(other)], 0, 'stacked');
       const heights = lowest({ bands });
       expect(heights[one > other ? 0 : 1]).toBeCloseTo(0, 5);
       // θ = 0 of a lying band is band (0, r, 0): both outsides end in one upright line there

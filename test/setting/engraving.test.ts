@@ -5,7 +5,7 @@ import { create, type Font } from 'fontkit';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
-import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { letterOutlines, missingGlyphs } from '../../pipeline/setting/lettering.ts';
 import { loadSolidKernel, mergedLetters, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { strokeWidths } from '../../pipeline/setting/stroke-width.ts';
@@ -360,7 +360,7 @@ describe('bench checks of letters', () => {
     const wall = async (atRad: number) => {
       const outside = { ...lettersDesign({ text: 'I', atRad: 0, depthMm: 0.5 }), lane: 'all' };
       const inside = lettersDesign({ text: 'OOOOO', atRad, depthMm: 0.4 });
-      const { checks } = await buildShape(plainBand({ engraving: { inside, outside } }), kernel);
+      const checks = await checkShape(plainBand({ engraving: { inside, outside } }), kernel);
       const found = checks.filter(({ rule }) => rule === 'engraving-wall').map((c) => c.measured);
       expect(found).toHaveLength(2);
       return found[1];

@@ -546,7 +546,7 @@ describe('lanes', () => {
       lanes: [{ name: 'all', recessMm: 0, softenMm: 0, hammer: { depthMm: 0.1, sizeMm: 2, seed: 1 } }],
     } as unknown as Partial<ShapeDesign>);
     const [check] = checksOf('cast-wall', hammered);
-    expect(check.place).toBe("radial metal of lane 'all' at its sides, less the hammer’s deepest marks");
+    expect(check.place).toBe("radial metal of lane 'all' at its sides, less the deepest of its relief");
     expect(Number.parseFloat(check.measured)).toBeLessThan(1.5 + 1e-9);
     expect(Number.parseFloat(check.measured)).toBeGreaterThan(1.6 - 0.2);
   });

@@ -19,7 +19,7 @@ import {
 } from './kernel-fixture.ts';
 
 const WAVELENGTHS = 12;
-const SIDE = 24;
+const SIDE = 28;
 /** diamond (Cauchy through 2.4175 at 589.3 nm, dispersion B to G 0.044) */
 const [A, B] = [2.3818, 0.0121];
 
@@ -87,13 +87,13 @@ describe('wavelengths', () => {
     );
     const table = waveTable(WAVELENGTHS * 2);
     const seeds = [1, 2, 3, 4];
-    const whole = seeds.map((seed) => film(host, scene(A, B), 64, seed)[0]);
+    const whole = seeds.map((seed) => film(host, scene(A, B), 96, seed)[0]);
     // middles of equal shares of the variate that picks
     const parts = seeds.map((seed) => {
       const sum = new Float32Array(SIDE * SIDE * 3);
       for (let w = 0; w < WAVELENGTHS; w++) {
         const [r, g, b, micron] = table.subarray(4 * (2 * w + 1), 4 * (2 * w + 1) + 4);
-        const one = film(host, scene(A + B / micron ** 2, 0), 16, seed + 100 * w + 10)[0];
+        const one = film(host, scene(A + B / micron ** 2, 0), 8, seed + 100 * w + 10)[0];
         const weights = [r, g, b];
         for (let i = 0; i < sum.length; i++) sum[i] += (one[i] * weights[i % 3]) / WAVELENGTHS;
       }

@@ -43,8 +43,8 @@ function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
 /** Packs a scene with as much as it shares with the one before: the same mesh has the same tree. */
 function compose(kernel: KernelHost, order: SceneOrder): Composed {
   const { shot, looks, solids, sky, turn, draft } = order;
-  const { view, stacked, studio, ground, widthPx, heightPx, scale, aperture } = shot;
-  const mesh = JSON.stringify([solids.map(({ key }) => key), view, stacked, shot.turn?.angle]);
+  const { view, laid, studio, ground, widthPx, heightPx, scale, aperture } = shot;
+  const mesh = JSON.stringify([solids.map(({ key }) => key), view, laid, shot.turn?.angle]);
   const frame = JSON.stringify([mesh, widthPx, heightPx, scale, aperture]);
   const lit = JSON.stringify([frame, studio]);
   const light = JSON.stringify([lit, ground, turn]);

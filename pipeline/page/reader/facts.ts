@@ -123,7 +123,7 @@ export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[]
 }
 
 export function bandHeading(band: DetailBand, index: number): string {
-  const labels = Object.values(band.axes).join(', ');
+  const labels = Object.values(band.axes).join(' · ');
   return `${say(index === 0 ? 'firstBand' : 'secondBand')}${labels ? `: ${labels}` : ''}`;
 }
 

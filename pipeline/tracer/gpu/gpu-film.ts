@@ -23,12 +23,9 @@ import {
   type Step,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
+import { Pace } from './pace.ts';
 import { JOB_FIELDS, SLICE } from './shader/film.ts';
 
-/** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
-const SUBMISSION = 60;
-const FIRST_PATHS = 1 << 17;
-const FIRST_PATHS_SOFTWARE = 1 << 12;
 /** submissions on their way */
 const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
@@ -47,8 +44,7 @@ export class GpuFilm {
   private readonly scene: GpuScene;
   /** the card holds what `film` does */
   private taken = false;
-  /** paths that one submission may have */
-  private most: number;
+  private readonly pace: Pace;
 
   /**
    * Throws a GpuRefusal where the card has no room for a single plane.
@@ -79,7 +75,7 @@ export class GpuFilm {
   ) {
     this.gpu = gpu;
     this.scene = scene;
-    this.most = gpu.facts.software ? FIRST_PATHS_SOFTWARE : FIRST_PATHS;
+    this.pace = new Pace(gpu.facts.software);
     this.film = film;
     this.buffers = buffers;
     this.batches = batches;
@@ -158,7 +154,7 @@ export class GpuFilm {
         this.buffers.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)),
       );
       for (let first = 0; first < tiles.length && !stopped(); ) {
-        const wanted = Math.floor(this.most / (TILE * TILE * (to - from)));
+        const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));
         const count = Math.min(Math.max(1, Math.min(wanted, room)), tiles.length - first);
         const job: Partial<Job> = {
           seed: pass.seed,
@@ -183,7 +179,8 @@ export class GpuFilm {
         const full = count === Math.min(wanted, room);
         flight.push(
           device.queue.onSubmittedWorkDone().then(() => {
-            if (full) this.pace(paths, (performance.now() - begun) / Math.min(IN_FLIGHT, flight.length + 1));
+            if (full)
+              this.pace.learn(paths, (performance.now() - begun) / Math.min(IN_FLIGHT, flight.length + 1));
             if (batch === this.batches[0]) onPaths(paths);
           }),
         );
@@ -248,11 +245,6 @@ export class GpuFilm {
         }
       }
     }
-  }
-
-  private pace(paths: number, ms: number): void {
-    const fitting = (paths * SUBMISSION) / Math.max(1, ms);
-    this.most = Math.max(1, Math.min(fitting, 4 * Math.max(paths, this.most)));
   }
 
   /** Runs these programs one after the other, each in so many groups. */
