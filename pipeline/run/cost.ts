@@ -7,7 +7,7 @@ import { usableCores } from '../tracer/cores.ts';
 import { MIN_SAMPLES } from '../tracer/stop-rule.ts';
 import type { TraceResult } from '../tracer/tracer.ts';
 import { FIRST_SET_UP, firstGuess } from './first-guesses.ts';
-import type { TakeTraits } from './take-traits.ts';
+import { isBare, type TakeTraits } from './take-traits.ts';
 import { askedBy, colourwayFactor, demandOf, pixelsOf, RAW, traitsOf } from './take-work.ts';
 
 /**
@@ -53,7 +53,7 @@ export interface Circumstances {
   workers?: number;
   /** pictures show raw films; filtered ones unless given */
   raw?: boolean;
-  /** of the plan: stones with corners are noisier */
+  /** of the plan: stones with corners and worked metal are noisier */
   designs?: Plan['shapes'];
 }
 
@@ -107,9 +107,7 @@ export class Costs {
     if (!learnt) {
       const ours = this.#ours();
       // noise of metal says nothing of stones, and that of one view only half of another's: a band may hide its stones
-      const scenes = byKind(
-        this.#table.takes.filter((t) => (t.stones === 'none') === (traits.stones === 'none')),
-      );
+      const scenes = byKind(this.#table.takes.filter((t) => isBare(t.stones) === isBare(traits.stones)));
       const machine = byKind(ours);
       learnt = {
         demand: within(spanIn(scenes.get(kind) ?? []), Math.sqrt(over(scenes, demandIn) ?? 1)),

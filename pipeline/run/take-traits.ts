@@ -1,7 +1,10 @@
 import type { ShotName } from '../plan/plan.ts';
 import type { GroundPlan } from '../plan/studio.ts';
 
-export type StonesSeen = 'none' | 'round' | 'cornered';
+/** Metal without stones is smooth (`none`) or `worked`: hammered or cut in relief. */
+export type StonesSeen = 'none' | 'worked' | 'round' | 'cornered';
+
+export const isBare = (stones: StonesSeen): boolean => stones === 'none' || stones === 'worked';
 
 /** What decides how much of a take a tile and a path ask for, as far as the plan shows it. */
 export interface TakeTraits {

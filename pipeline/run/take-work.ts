@@ -21,11 +21,12 @@ export function traitsOf(
 ): TakeTraits {
   const cornered = () =>
     shapes.some((key) => designs[key]?.rows.flatMap(sortsOf).some(({ lengthMm }) => lengthMm !== undefined));
+  const worked = () => shapes.some((key) => designs[key]?.lanes.some((l) => l.hammer || l.texture));
   const set = optics.some((sorts) => sorts.length > 0);
   return {
     view: shot.view,
     ground: shot.ground.kind,
-    stones: !set ? 'none' : cornered() ? 'cornered' : 'round',
+    stones: set ? (cornered() ? 'cornered' : 'round') : worked() ? 'worked' : 'none',
   };
 }
 

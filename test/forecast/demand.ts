@@ -34,7 +34,8 @@ const ON_GROUNDS: Record<Distance, readonly string[]> = {
 };
 /** the first of each on all grounds */
 const TEMPLATES: Record<StonesSeen, readonly string[]> = {
-  none: ['plain-court', 'hammered-court'],
+  none: ['plain-court'],
+  worked: ['hammered-court'],
   round: ['tideline', 'half-channel'],
   cornered: ['square-half'],
 };

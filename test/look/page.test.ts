@@ -221,7 +221,9 @@ describe('the page of the live view', () => {
       const count = () => page.evaluate(() => (globalThis as unknown as { seen: Seen[] }).seen.length);
       await picture(looked.session.state.version, 'done');
       const before = await count();
-      const box = (await (await page.$('canvas'))!.boundingBox())!;
+      const canvas = (await page.$('canvas'))!;
+      await canvas.scrollIntoView();
+      const box = (await canvas.boundingBox())!;
       await page.mouse.move(box.x + 100, box.y + 100);
       await page.mouse.down();
       await page.mouse.move(box.x + 160, box.y + 110, { steps: 5 });
@@ -262,7 +264,6 @@ describe('the page of the live view', () => {
   it(
     'says why a band cannot be built, beside a picture that was and one that never was',
     async () => {
-      const before = complaints.length;
       const narrow = PLAIN.replace('plain-court', 'tideline').replace(
         'grid:',
         'origins: { diamond: natural }\ngrid:',
@@ -283,13 +284,12 @@ describe('the page of the live view', () => {
       await page.$eval('button.another', (e) => (e as HTMLElement).click());
       await told(2);
       expect(await violations(page)).toEqual([]);
-      // a browser itself notes the refusal of the solids
-      for (const said of complaints.splice(before)) expect(said).toContain('status of 422');
     },
     WAIT,
   );
 
   it('has nothing to complain of', () => {
-    expect(complaints).toEqual([]);
+    // a browser itself notes, sooner or later, that solids were refused
+    expect(complaints.filter((said) => !said.includes('status of 422'))).toEqual([]);
   });
 });

@@ -60,22 +60,13 @@ async function toldOf(cases: readonly Small[]): Promise<Told[]> {
   return told;
 }
 
-function expectNear(told: readonly Told[]): void {
+it('after a trial the paths of takes of other bands, views, grounds and quality are foretold within 30 %', async () => {
+  const told = await toldOf(CASES);
+  expect(told).toHaveLength(5);
   for (const { name, real, foretold } of told) {
     const said = `${name}: ${foretold.toFixed(1)} for ${real.toFixed(1)}`;
-    expect(Math.abs(foretold / real - 1), said).toBeLessThan(0.3);
+    expect.soft(Math.abs(foretold / real - 1), said).toBeLessThan(0.3);
   }
-}
-
-/** Of bare metal the first guesses are a mean of plain and of hammered bands, which in the bore's view differ most: 0.66. */
-const hammered = CASES.filter(({ template }) => template === 'hammered-court');
-
-it('after a trial the paths of takes of other bands, views, grounds and quality are foretold within 30 %', async () => {
-  const told = await toldOf(CASES.filter((small) => !hammered.includes(small)));
-  expect(told).toHaveLength(4);
-  expectNear(told);
   // of takes with the least number of samples all over there is nothing to foretell
-  expect(told.filter(({ real }) => real > 1.4 * MIN_SAMPLES).length).toBeGreaterThanOrEqual(3);
+  expect(told.filter(({ real }) => real > 1.4 * MIN_SAMPLES).length).toBeGreaterThanOrEqual(4);
 }, 60_000);
-
-it.fails('hammered bands from within too', async () => expectNear(await toldOf(hammered)), 60_000);
