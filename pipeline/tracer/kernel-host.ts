@@ -1,8 +1,8 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { Tree } from './acceleration.ts';
 import { BOUND, FEATURES, GRID } from './kernel/layout.ts';
-import { MemoryView, reserve } from './kernel-memory.ts';
-import { FILM_SIDE, layPaint, layScene, type Paint, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
+import { reserve } from './kernel-memory.ts';
+import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 import { groundGrid, layTurn } from './turned-scene.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
@@ -110,11 +110,6 @@ export class KernelHost {
     this.rest = undefined;
     if (scene.ground.kind !== 'none' && !kept.ground) this.kernel.measureGround(0, GRID);
     return tree;
-  }
-
-  /** Gives the loaded scene other finishes, stones' optics and colours, as many as it has. */
-  paint(paint: Paint): void {
-    layPaint(new MemoryView(this.memory.buffer), paint, this.loaded().paint);
   }
 
   /** Measures one of so many shares of the light on the ground into a grid that `takeGround` then takes as a whole. */

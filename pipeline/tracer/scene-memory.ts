@@ -46,14 +46,7 @@ export interface SceneMemory {
   primitives: number;
   /** bytes used */
   size: number;
-  /** of the records that say how surfaces and stones look */
-  paint: PaintPlaces;
 }
-
-/** What of a scene may change without its form: no path hangs on where these lie. */
-export type Paint = Pick<TraceScene, 'surfaces' | 'gems' | 'colourways'>;
-
-type PaintPlaces = Pick<Places, 'surfaces' | 'albedos' | 'gems' | 'metalColours' | 'gemColours'>;
 
 /**
  * Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices.
@@ -76,7 +69,7 @@ export function layScene(
   view.zero(at.PARAMS, at.STACK);
   layMesh(view, scene, places);
   layStones(view, scene, places.stones, places.planes, cuts);
-  layPaint(view, scene, places);
+  layColours(view, scene, places);
   const bound = boundingSphere(scene.mesh.positions, bounds);
   layLights(view, scene, bound, places.lightBlocks, places.lights, lightBlocksOf(scene));
   layDome(view, scene, places.dome);
@@ -88,7 +81,6 @@ export function layScene(
   view.floats(at.BOUND, ...bound);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   const { film, rays, distances, primitives, end, tree } = places;
-  const { surfaces, albedos, gems, metalColours, gemColours } = places;
   const laid: SceneMemory = {
     colourways: scene.colourways.length,
     planes: filmPlanes(scene),
@@ -99,7 +91,6 @@ export function layScene(
     distances,
     primitives,
     size: end,
-    paint: { surfaces, albedos, gems, metalColours, gemColours },
   };
   return { laid, tree };
 }
@@ -208,8 +199,7 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
   view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
-/** @param places of a scene with as many surfaces, gems, metals and colourways */
-export function layPaint(view: MemoryView, scene: Paint, places: PaintPlaces): void {
+function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
   const { colourways } = scene;
   scene.surfaces.forEach((s, i) => {
     const ax = Math.min(Math.max(s.alphaX, LEAST_ALPHA), 1);

@@ -40,20 +40,6 @@ describe('a scene that borrows from the one before', () => {
     expect(takeScene(frame, others, [shape], undefined, pose)).toEqual(takeScene(frame, others, [shape]));
   });
 
-  it('is painted over with other finishes and colours to the very bytes of one that was loaded with them', async () => {
-    const { frame, shape, looks } = await scenes();
-    const finishes = looks.finishes.map((lanes) => lanes.map(() => ({ alphaX: 0.31, alphaY: 0.2 })));
-    const others = { ...looks, finishes, colours: looks.colours.toReversed() };
-    const worn = takeScene(frame, others, [shape]);
-    const [painted, loaded] = [await kernel(), await kernel()];
-    painted.load(takeScene(frame, looks, [shape]));
-    loaded.load(worn);
-    const bytes = (host: typeof painted) => Buffer.from(host.image().bytes);
-    expect(bytes(painted).equals(bytes(loaded))).toBe(false);
-    painted.paint(worn);
-    expect(bytes(painted).equals(bytes(loaded))).toBe(true);
-  });
-
   it('has the same light on its ground when hands measure it in shares', async () => {
     const { frame, shape, looks } = await scenes();
     const scene = takeScene(frame, looks, [shape]);
