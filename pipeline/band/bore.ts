@@ -44,7 +44,7 @@ export function letterTriangles(
   { atDeg, lengthMm, depthMm, middleMm }: BoreLetters,
 ): Uint8Array {
   const flags = new Uint8Array(indices.length / 3);
-  const fromMiddle = middleMm ? straightened(middleMm) : ({ z }: Place) => z;
+  const fromMiddle = middleMm ? straightened(middleMm) : ({ z }: Vertex) => z;
   const line = boreLine(positions, fromMiddle);
   const middle = (atDeg * Math.PI) / 180;
   for (let t = 0; t < flags.length; t++) {
@@ -155,14 +155,14 @@ function isHoleWall(middle: Float64Array, normal: Float64Array, records: Float64
   return false;
 }
 
-interface Place {
+interface Vertex {
   x: number;
   y: number;
   z: number;
 }
 
 /** z from the middle line that is told by even steps of θ. */
-function straightened(middleMm: readonly number[]): (place: Place) => number {
+function straightened(middleMm: readonly number[]): (vertex: Vertex) => number {
   const n = middleMm.length;
   return ({ x, y, z }) => {
     const at = ((Math.atan2(x, y) / (2 * Math.PI) + 1) % 1) * n;
@@ -172,7 +172,7 @@ function straightened(middleMm: readonly number[]): (place: Place) => number {
 }
 
 /** The bore's section as [z, r] by rising z: in each slice of the width the vertex nearest to the finger. */
-function boreLine(positions: Float32Array, fromMiddle: (place: Place) => number): [z: number, r: number][] {
+function boreLine(positions: Float32Array, fromMiddle: (vertex: Vertex) => number): [z: number, r: number][] {
   const slices = new Map<number, [number, number]>();
   for (let v = 0; v < positions.length; v += 3) {
     const r = Math.hypot(positions[v], positions[v + 1]);
