@@ -23,7 +23,7 @@ const cost = (t: TakeWork) => (t.take.shot.widthPx * t.take.shot.heightPx) / 1e6
 const takes = (widths: number[]) =>
   widths.map((w, i) => ({
     record: String(i),
-    take: { shot: { ...SHOT, widthPx: w, heightPx: 1000 }, optics: [[]], colourways: [{}] },
+    take: { shot: { ...SHOT, widthPx: w, heightPx: 1000 }, shapes: [], optics: [[]], colourways: [{}] },
   })) as unknown as TakeWork[];
 
 /** Least possible largest share, by trying all divisions that are not worse already. */
