@@ -5,7 +5,7 @@ import { rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { makeNight, openNight } from '../run/tiny-night.ts';
-import type { Measurement } from './measurement.ts';
+import { type Measurement, median } from './measurement.ts';
 
 const FINISHES = ['polished', 'satin', 'brushed', 'ice-matt', 'sandblasted'];
 
@@ -46,13 +46,16 @@ export const standing: Measurement = {
       await makeNight(night, 'out');
       say(`made ${items} items in ${((performance.now() - made) / 1000).toFixed(0)} s`);
       const args = ['make', join(night.folder, 'tiny.yaml'), '--out', join(night.folder, 'out')];
-      const start = performance.now();
-      const said = execFileSync(process.execPath, ['pipeline/cli/bandwright.mjs', ...args], {
-        encoding: 'utf8',
-      });
-      const seconds = (performance.now() - start) / 1000;
-      if (!said.includes('Nothing to do')) throw new Error(`the second run had something to do:\n${said}`);
-      record(`nothing_to_do_${items}_s`, seconds, 's');
+      const seconds: number[] = [];
+      for (let round = 0; round < (quick ? 1 : 5); round++) {
+        const start = performance.now();
+        const said = execFileSync(process.execPath, ['pipeline/cli/bandwright.mjs', ...args], {
+          encoding: 'utf8',
+        });
+        seconds.push((performance.now() - start) / 1000);
+        if (!said.includes('Nothing to do')) throw new Error(`a second run had something to do:\n${said}`);
+      }
+      record(`nothing_to_do_${items}_s`, median(seconds), 's');
     } finally {
       rmSync(night.folder, { recursive: true, force: true });
     }
