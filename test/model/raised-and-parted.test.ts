@@ -1,4 +1,3 @@
-import { STLLoader } from 'three/addons/loaders/STLLoader.js';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { castPart } from '../../pipeline/model/cast-part.ts';
@@ -8,6 +7,7 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { bandDesign } from '../band/designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
+import { readStl } from './read-stl.ts';
 import { validateGlb } from './validate-glb.ts';
 
 let kernel: SolidKernel;
@@ -60,30 +60,6 @@ const DESIGNS: [string, ShapeDesign][] = [
 const GOLD = { name: 'gold', f0: [1.037, 0.728, 0.365] as const };
 const POLISHED = { name: 'polished', roughness: 0.1 };
 const DIAMOND = { name: 'Diamond', ior: 2.417, abbe: 55.3, absorption: [0, 0, 0] as const };
-
-/** Volume and unpaired edges by three.js' reader of STL. */
-function readStl(data: Uint8Array): { volume: number; open: number } {
-  const bytes = data.buffer.slice(data.byteOffset, data.byteOffset + data.byteLength) as ArrayBuffer;
-  const p = new STLLoader().parse(bytes).getAttribute('position').array;
-  const edges = new Map<string, number>();
-  let six = 0;
-  for (let t = 0; t < p.length; t += 9) {
-    const [a, b, c] = [0, 3, 6].map((k) => [p[t + k], p[t + k + 1], p[t + k + 2]]);
-    six +=
-      a[0] * (b[1] * c[2] - b[2] * c[1]) +
-      a[1] * (b[2] * c[0] - b[0] * c[2]) +
-      a[2] * (b[0] * c[1] - b[1] * c[0]);
-    for (const [u, v] of [
-      [a, b],
-      [b, c],
-      [c, a],
-    ]) {
-      edges.set(`${u}|${v}`, (edges.get(`${u}|${v}`) ?? 0) + 1);
-      edges.set(`${v}|${u}`, (edges.get(`${v}|${u}`) ?? 0) - 1);
-    }
-  }
-  return { volume: six / 6, open: [...edges.values()].filter((n) => n !== 0).length };
-}
 
 describe.each(DESIGNS)('%s', (_, design) => {
   it('goes to the caster as one closed piece of its own volume, and with an allowance as more', async () => {
