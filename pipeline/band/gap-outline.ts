@@ -1,5 +1,6 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import type { BypassGap, GapDesign, OpenGap, SplitGap } from '../plan/gap-design.ts';
+import { distanceInto } from './distance-into.ts';
 import { edgeCurve } from './outline.ts';
 
 /** A place of the band unrolled at its outside: x along it from the gap's middle, z across; mm. */
@@ -175,14 +176,5 @@ export function gapRing({ left, right }: GapOutline): GapPoint[] {
 
 /** Distance of a place from a gap, mm; 0 within it. */
 export function distanceToGap(ring: readonly GapPoint[], [x, z]: GapPoint): number {
-  let inside = false;
-  let nearest = Number.POSITIVE_INFINITY;
-  ring.forEach(([ax, az], i) => {
-    const [bx, bz] = ring[(i + 1) % ring.length];
-    if (az > z !== bz > z && x < ax + ((z - az) / (bz - az)) * (bx - ax)) inside = !inside;
-    const [dx, dz] = [bx - ax, bz - az];
-    const t = Math.min(1, Math.max(0, ((x - ax) * dx + (z - az) * dz) / (dx * dx + dz * dz || 1)));
-    nearest = Math.min(nearest, Math.hypot(x - ax - t * dx, z - az - t * dz));
-  });
-  return inside ? 0 : nearest;
+  return Math.max(0, -distanceInto([ring], x, z));
 }

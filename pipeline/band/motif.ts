@@ -1,4 +1,5 @@
 import type { MotifDesign } from '../plan/texture-design.ts';
+import { distanceInto } from './distance-into.ts';
 import type { FlatPoint } from './flattened.ts';
 import { type Lane, laneMiddle } from './lane.ts';
 import { drawnContours } from './path-outline.ts';
@@ -64,22 +65,6 @@ function distanceMap(contours: readonly FlatPoint[][], step: number, reach: numb
     const low = grid[at] * (1 - a) + grid[at + 1] * a;
     return low * (1 - b) + (grid[at + width] * (1 - a) + grid[at + width + 1] * a) * b;
   };
-}
-
-function distanceInto(contours: readonly FlatPoint[][], x: number, y: number): number {
-  let nearest = Number.POSITIVE_INFINITY;
-  let inside = false;
-  for (const contour of contours) {
-    for (let i = 0; i < contour.length; i++) {
-      const [ax, ay] = contour[i];
-      const [bx, by] = contour[i + 1 === contour.length ? 0 : i + 1];
-      const [dx, dy] = [bx - ax, by - ay];
-      const along = Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy)));
-      nearest = Math.min(nearest, (x - ax - along * dx) ** 2 + (y - ay - along * dy) ** 2);
-      if (ay > y !== by > y && x < ax + ((y - ay) / dy) * dx) inside = !inside;
-    }
-  }
-  return inside ? Math.sqrt(nearest) : -Math.sqrt(nearest);
 }
 
 /** By how much a motif comes out longer than drawn at most, along the band (less than 0: shorter) and across it; shares. */

@@ -1,6 +1,6 @@
 /**
- * Azured holes: they widen from half way down to the bore, so that light comes in under stones and a band is lighter and
- * can be cleaned (common practice). Neighbours keep metal between them, and the lane beside them.
+ * Azured holes: they widen over their lower part down to the bore, so that light comes in under stones and a band is
+ * lighter and can be cleaned (common practice). Neighbours keep metal between them, and the lane beside them.
  */
 import type { Lane } from '../band/lane.ts';
 import { wallBesideOutline } from './clearance.ts';
