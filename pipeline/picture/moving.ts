@@ -89,7 +89,10 @@ export function stillJpeg({ data, width, height }: Print, quality: number): Prom
     .toBuffer();
 }
 
-/** Bits a second of a film that looks as a picture of that quality does: a tenth of a bit a pixel and frame at 80. */
+/**
+ * Bits a second of a film that looks as a picture of that quality does: at 80 a tenth of a bit for each pixel of a frame and
+ * two more for each pixel in a second, since the fewer the frames, the less is left of one in the next (by eye).
+ */
 export function movieBitrate({ width, height }: Print, rate: number, quality: number): number {
-  return Math.max(200_000, Math.round(width * height * rate * 0.1 * 2 ** ((quality - 80) / 10)));
+  return Math.max(200_000, Math.round(width * height * (2 + rate * 0.1) * 2 ** ((quality - 80) / 10)));
 }
