@@ -46,9 +46,7 @@ function isGpuProcess(pid: number): boolean {
   }
 }
 
-test('a take by the card is the kernel’s: same paths, rounded otherwise; by cores in its place it is the kernel’s own', {
-  timeout: 400_000,
-}, async () => {
+test('a take by the card is the kernel’s: same paths, rounded otherwise; by cores in its place it is the kernel’s own', async () => {
   const scene = SCENES[CLEAR]();
   const options = { seed: 5, noiseTarget: 0, passCap: 8 };
   const kernel = await (await openTracer()).trace(scene, options);
@@ -67,9 +65,7 @@ test('a take by the card is the kernel’s: same paths, rounded otherwise; by co
   for (const [plane, { data }] of planes(kernel).entries()) expect(planes(byCores)[plane].data).toEqual(data);
 });
 
-test('a catalogue whose takes were traced by the card and, where it refused, by the cores', {
-  timeout: 400_000,
-}, async () => {
+test('a catalogue whose takes were traced by the card and, where it refused, by the cores', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'bandwright-card-'));
   try {
     const plan = await tinyPlan(folder);
@@ -108,9 +104,6 @@ test('a catalogue whose takes were traced by the card and, where it refused, by 
 
 test.runIf(process.platform === 'linux')(
   'a card that is lost in a take leaves it to the cores, which begin anew',
-  {
-    timeout: 400_000,
-  },
   async () => {
     const scene = SCENES['a picture of the sky']();
     const options = { seed: 5, noiseTarget: 0, passCap: 512 };

@@ -16,6 +16,9 @@ const FLAGS = [
   '--ignore-gpu-blocklist',
 ];
 
+/** ms for whatever a page is waited for: tests end by what they see, and a slow machine shows it late. */
+const PATIENCE = 180_000;
+
 /** @throws Error if no browser starts */
 export async function pageBrowser(): Promise<Browser> {
   const faults: string[] = [];
@@ -27,7 +30,8 @@ export async function pageBrowser(): Promise<Browser> {
         env: { ...process.env, ...found.env },
         headless: 'shell',
         args: FLAGS,
-        protocolTimeout: 120_000,
+        timeout: PATIENCE,
+        protocolTimeout: PATIENCE,
       });
     } catch (error) {
       faults.push(String(error));
@@ -57,12 +61,17 @@ export async function openAt(
   { width, height = 900, theme = 'light', stillness = false }: Screen,
 ): Promise<Reader> {
   const page = await browser.newPage();
+  page.setDefaultTimeout(PATIENCE);
   const complaints: string[] = [];
   page.on('console', (message) => {
     if (['error', 'warn'].includes(message.type())) complaints.push(message.text());
   });
   page.on('pageerror', (error) => complaints.push(String(error)));
-  page.on('requestfailed', (r) => complaints.push(`${r.url()}: ${r.failure()?.errorText}`));
+  page.on('requestfailed', (r) => {
+    const { errorText = '' } = r.failure() ?? {};
+    // a page that is left, or shows another picture, calls off what it still waited for
+    if (errorText !== 'net::ERR_ABORTED') complaints.push(`${r.url()}: ${errorText}`);
+  });
   page.on('request', (r) => {
     if (!r.url().startsWith(home) && !r.url().startsWith('data:')) complaints.push(`asked for ${r.url()}`);
   });
