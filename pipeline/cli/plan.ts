@@ -27,7 +27,8 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
     return EXIT.ok;
   }
   for (const w of read.warnings) err.write(`${formatProblem(w)}\n`);
-  out.write(`${f.catalogue}: ${f.variants} variants, ${f.pairs} pairs\n`);
+  out.write(`${f.catalogue}\n  bands     ${f.variants}\n`);
+  if (f.pairs > 0) out.write(`  pairs     ${f.pairs}\n`);
   out.write(`  shapes    ${f.shapes.total}, ${f.shapes.cached} built before\n`);
   out.write(`  takes     ${f.takes.length}, ${f.takes.filter((t) => !t.trace).length} traced before\n`);
   const parts = f.takes.filter((t) => t.part);
@@ -53,7 +54,7 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
           ? 'encode'
           : 'cached';
     out.write(
-      `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${t.part ? `part ${t.part.number} of ${t.part.of}, ` : ''}${state}${t.reason ? `: ${t.reason}` : ''}\n`,
+      `  ${t.name.padEnd(44)} colourways ${String(t.colourways).padStart(3)}  ${t.part ? `part ${t.part.number} of ${t.part.of}, ` : ''}${state}${t.reason ? `: ${t.reason}` : ''}\n`,
     );
   }
   const guess = f.measured
