@@ -1,4 +1,4 @@
-/** A browser with software WebGL and no network, to look at a finished catalogue's page as a reader would. */
+/** A browser without network, to look at a finished catalogue's page as a reader would. */
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { pathToFileURL } from 'node:url';
@@ -11,16 +11,17 @@ const FLAGS = [
   '--no-sandbox',
   '--no-proxy-server',
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
-  '--use-angle=swiftshader',
-  '--enable-unsafe-swiftshader',
-  '--ignore-gpu-blocklist',
 ];
+const SOFTWARE_WEBGL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
 
 /** ms for whatever a page is waited for: tests end by what they see, and a slow machine shows it late. */
 const PATIENCE = 180_000;
 
-/** @throws Error if no browser starts */
-export async function pageBrowser(): Promise<Browser> {
+/**
+ * @param draws whether its pages have WebGL, in software, by which whatever they show takes three times as long
+ * @throws Error if no browser starts
+ */
+export async function pageBrowser({ draws = false } = {}): Promise<Browser> {
   const faults: string[] = [];
   for await (const found of findBrowsers({ cacheDir: CACHE_DIR })) {
     if (found.fault) continue;
@@ -29,7 +30,7 @@ export async function pageBrowser(): Promise<Browser> {
         executablePath: found.path,
         env: { ...process.env, ...found.env },
         headless: 'shell',
-        args: FLAGS,
+        args: [...FLAGS, ...(draws ? SOFTWARE_WEBGL : ['--disable-gpu'])],
         timeout: PATIENCE,
         protocolTimeout: PATIENCE,
       });

@@ -16,7 +16,7 @@ let browser: Browser;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'bandwright-page-model-'));
   await publishSmall(folder);
-  browser = await pageBrowser();
+  browser = await pageBrowser({ draws: true });
 });
 afterAll(async () => {
   await browser?.close();
