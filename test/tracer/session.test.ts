@@ -192,7 +192,7 @@ describe('faults', () => {
 
   test('a kernel that hangs: TracerLost, though the page answers', async () => {
     const hanging = smallScene({ dome: fakeDome(0, 0, 0, 3) });
-    const loss = await patiently(800, async (patience) => {
+    const loss = await patiently(400, async (patience) => {
       const tracer = await opened({ files, workers: 1, every: 50, patience });
       const lost: TracerLost = await tracer.trace(hanging, forever).catch((error) => error);
       await tracer.close();
@@ -259,7 +259,7 @@ describe('faults', () => {
 
 describe('a take that was interrupted', () => {
   const slow = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1, 4) });
-  const once = { ...options, noiseTarget: 0, passCap: 64 };
+  const once = { ...options, noiseTarget: 0, passCap: 32 };
 
   test('goes on from its checkpoint when the browser was killed, to the same bits', async () => {
     const whole = await session.trace(quick, once);
