@@ -16,7 +16,7 @@ beforeAll(async () => {
     format: 'iife',
   });
   found = (await session.film?.(outputFiles[0].text, 'compareEngines', { passes: 8 })) as EngineResults;
-}, 300_000);
+});
 
 afterAll(() => session.close());
 

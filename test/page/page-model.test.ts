@@ -16,7 +16,7 @@ let browser: Browser;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'bandwright-page-model-'));
   await publishSmall(folder);
-  browser = await pageBrowser();
+  browser = await pageBrowser({ draws: true });
 });
 afterAll(async () => {
   await browser?.close();
@@ -42,7 +42,7 @@ describe('the model', () => {
       LOOK,
       async (page) => {
         await (await choice(page, '3D model')).click();
-        await page.waitForSelector('.model-pane[data-shown]', { timeout: 30_000 });
+        await page.waitForSelector('.model-pane[data-shown]');
         const pictures: Record<string, Buffer> = {};
         for (const metal of METALS) {
           await page.select('.colourway select', metal);
@@ -81,7 +81,7 @@ describe('the model', () => {
       const { page, complaints } = await openAt(browser, `${url}#item=T-60-yellow-18`, url, { width: 480 });
       await page.waitForSelector('dialog[open] h2');
       await (await choice(page, '3D model')).click();
-      await page.waitForSelector('.model-pane[data-shown="yellow-18"]', { timeout: 30_000 });
+      await page.waitForSelector('.model-pane[data-shown="yellow-18"]');
       expect(complaints).toEqual([]);
       await page.close();
     } finally {
