@@ -28,7 +28,7 @@ import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
 import { Studios } from './studios.ts';
-import { bandsOf, lookView, shotsOf } from './views.ts';
+import { lookView, shotsOf, shownBands } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
@@ -125,7 +125,7 @@ export class LookSession {
   /** What is told of a band; waits for its solids. @throws ProblemError if they can't be built */
   async band(sku: string): Promise<LookBand[] | undefined> {
     const { good } = this;
-    const bands = good && bandsOf(good.plan, sku)?.bands;
+    const bands = good && shownBands(good.plan, sku)?.bands;
     if (!good || !bands) return undefined;
     const { plan, sources } = good;
     const told: LookBand[] = [];

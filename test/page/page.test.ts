@@ -379,6 +379,47 @@ describe('the comparison', () => {
     }));
 });
 
+describe('a band in the reader’s room', () => {
+  const room = (page: Page) =>
+    page.$$eval('.room a', (links) =>
+      links.map((a) => ({
+        rel: a.rel,
+        file: a.getAttribute('href'),
+        type: a.type,
+        children: [...a.children].map((c) => `${c.tagName} ${c.getAttribute('alt')}`),
+      })),
+    );
+
+  // the convention of browsers that show USDZ: rel="ar" and one picture inside
+  it('is a link of its own where the browser offers it', () =>
+    at('', async (page) => {
+      await page.evaluate(() => {
+        const known = DOMTokenList.prototype.supports;
+        DOMTokenList.prototype.supports = function (token) {
+          return token === 'ar' || known.call(this, token);
+        };
+      });
+      await page.evaluate((hash) => location.assign(hash), LOOK);
+      await page.waitForSelector('.room a');
+      expect(await room(page)).toEqual([
+        {
+          rel: 'ar',
+          file: 'models/each/T-50-yellow-18.usdz',
+          type: 'model/vnd.usdz+zip',
+          children: ['IMG See it in your room, in true size'],
+        },
+      ]);
+      expect(await violations(page)).toEqual([]);
+    }));
+
+  it('is a file to download where it does not', () =>
+    at(LOOK, async (page) => {
+      expect(await room(page)).toEqual([]);
+      const files = await page.$$eval('.files a', (links) => links.map((a) => a.getAttribute('href')));
+      expect(files).toContain('models/each/T-50-yellow-18.usdz');
+    }));
+});
+
 describe('everywhere', () => {
   const VIEWS = { grid: '#beside=T-50-yellow-18', 'large view': LOOK, comparison: COMPARE };
   // 640 by 400: 1280 by 800 at 200 % (WCAG 1.4.4)
