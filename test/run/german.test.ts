@@ -195,7 +195,7 @@ title: Andere
 language: de
 workshop: Probewerkstatt
 template: ${template}
-overrides: { chord-tolerance: 0.3 mm }
+overrides: { chord-tolerance: 0.1 mm }
 origins: { diamond: natural, ruby: natural, sapphire-blue: natural }
 treatments: { ruby: heated, sapphire-blue: heated }
 grid: { size: [ISO 56] }

@@ -40,7 +40,7 @@ catalogue: all
 title: All
 workshop: Test bench
 template: tideline
-overrides: { chord-tolerance: 0.3 mm, rows: { crest: { coverage: third } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
 origins: { diamond: laboratory-grown }
 grid:
   size: [ISO 54]

@@ -15,7 +15,7 @@ describe('templates that come along', () => {
       template: `template: ${template}`,
       grid: 'grid: { size: [ISO 52] }',
       // solids of the checks do not need finer triangles
-      overrides: 'overrides: { chord-tolerance: 0.2 mm }',
+      overrides: 'overrides: { chord-tolerance: 0.1 mm }',
     });
     const { plan, warnings } = await planOf(text);
     expect(warnings).toEqual([]);
