@@ -70,4 +70,4 @@ it('after a trial the paths of takes of other bands, views, grounds and quality 
   }
   // of takes with the least number of samples all over there is nothing to foretell
   expect(told.filter(({ real }) => real > 1.4 * MIN_SAMPLES).length).toBeGreaterThanOrEqual(4);
-});
+}, 240_000);
