@@ -221,9 +221,14 @@ export class LookSession {
   private foresee(plan: Plan): void {
     if (this.listeners.size === 0) return;
     const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
-    // a page that asks is told what is wrong
-    for (const shape of shapes)
-      for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
+    for (const shape of shapes) {
+      // a page that asks is told what is wrong
+      const draft = this.solidsOf(plan, shape, true)?.catch(() => {});
+      // the first picture waits for nothing else: true solids would take half of the draft's time
+      draft?.then(() => {
+        if (this.good?.plan === plan) this.solidsOf(plan, shape, false)?.catch(() => {});
+      });
+    }
   }
 
   /** Whether the files are written again before long; `onSaved` then reads them. */

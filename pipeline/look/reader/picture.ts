@@ -224,7 +224,7 @@ export class Picture {
     if (mayStop) this.watch(share);
     const tiles = Array.from(film.samples.keys());
     const units = share.deal(film, tiles, this.crew.count);
-    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units });
+    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units, sketch: true });
     if (share.stopped) return;
     film.samples.fill(1);
     this.show({ film });
