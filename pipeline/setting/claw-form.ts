@@ -150,19 +150,12 @@ export function bendWithin(body: Omit<ClawBody, 'bend'>, room: number): number {
   return low;
 }
 
-/**
- * Where its solid ends inside the metal. Deeper down a claw is the lane's own metal, but for a skin along the seats, which
- * would only cost the engine many near-parallel cuts.
- */
-const meshFoot = ({ rod, radius, root, foot }: ClawBody) => (rod ? foot : Math.max(foot, root - radius));
-
 /** Segments round a claw, however small. */
 const LEAST_SEGMENTS = 20;
 const LEAST_RING = 12;
 
 export function clawMesh(claw: ClawBody, chordMm: number): WeldedMesh {
-  const { radius, root, frame } = claw;
-  const foot = meshFoot(claw);
+  const { radius, root, foot, frame } = claw;
   const dome = domeOf(claw);
   const { length, widening } = TIPS[claw.style];
   const segments = Math.max(

@@ -3,6 +3,7 @@ import { mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
+import type { Claw } from './claw-form.ts';
 import { collarSolids } from './collar-solids.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
@@ -49,8 +50,11 @@ export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, c
     collar ? collarSolids(solids, { collar, seat, places }, chordMm) : [],
   );
   const seated = solids.subtract(solids.unite([lane, ...collars]), cutters);
-  const pins = [...row.claws, ...(row.grain?.grains ?? [])];
-  const whole = pins.length === 0 ? seated : solids.unite([seated, trimmedPins(solids, pins, notchesOf(row, chordMm), chordMm)]);
+  const pins = [...row.claws, ...(row.grain?.grains ?? [])].map(fused);
+  const whole =
+    pins.length === 0
+      ? seated
+      : solids.unite([seated, trimmedPins(solids, pins, notchesOf(row, chordMm), chordMm)]);
   return onePiece(solids, whole, row);
 }
 
@@ -115,6 +119,14 @@ function holeBottom({ bore, highBore }: SeatedStone, seat: Seat, floorMm?: numbe
   if (floorMm !== undefined) return highBore + floorMm;
   const half = seat.hole ? girdleReach(seat.hole) / 2 : 0;
   return bore - 0.2 - half;
+}
+
+/**
+ * A claw no deeper in the metal than it needs to join it: farther down it is the lane's own metal, but for a skin along the
+ * seats that would only cost the engine many near-parallel cuts. One of a head stands free, down to its foot.
+ */
+function fused(pin: Claw): Claw {
+  return pin.rod ? pin : { ...pin, foot: Math.max(pin.foot, pin.root - pin.radius) };
 }
 
 /** What the stones of a row cut out of its claws or grains. */

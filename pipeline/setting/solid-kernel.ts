@@ -178,7 +178,9 @@ export class NativeSolids {
     const turned = [0, 1, 2].map((k): Vec => {
       // column k: where the band's axis k comes to lie
       const own = [from.x[k], from.y[k], from.axis[k]];
-      return [0, 1, 2].map((i) => own[0] * to.x[i] + own[1] * to.y[i] + own[2] * to.axis[i]) as unknown as Vec;
+      return [0, 1, 2].map(
+        (i) => own[0] * to.x[i] + own[1] * to.y[i] + own[2] * to.axis[i],
+      ) as unknown as Vec;
     });
     const shift = [0, 1, 2].map(
       (i) => to.origin[i] - turned.reduce((sum, column, k) => sum + column[i] * from.origin[k], 0),

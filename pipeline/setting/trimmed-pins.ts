@@ -39,7 +39,9 @@ export function trimmedPins(
     const pin = clawMesh(first, chordMm);
     const cutters = near.flatMap(({ meshes }) => meshes.filter((mesh) => !areClear(pin, mesh)));
     const notched = solids.subtract(solids.fromMesh(pin), solids.fromMeshes(cutters));
-    return alike.map(({ frame }) => (frame === first.frame ? notched : solids.moved(notched, first.frame, frame)));
+    return alike.map(({ frame }) =>
+      frame === first.frame ? notched : solids.moved(notched, first.frame, frame),
+    );
   });
   return solids.unite(trimmed);
 }
@@ -51,7 +53,9 @@ interface Kind {
 }
 
 function kindsOf(pins: readonly Claw[], notches: readonly Notch[]): Kind[] {
-  const reaches = notches.map(({ frame, meshes }) => Math.max(...meshes.map((m) => farthest(m, frame.origin))));
+  const reaches = notches.map(({ frame, meshes }) =>
+    Math.max(...meshes.map((m) => farthest(m, frame.origin))),
+  );
   const kinds = new Map<string, Kind>();
   for (const pin of pins) {
     const own = Math.hypot(clawReach(pin), Math.max(Math.abs(pin.tip), Math.abs(pin.foot)));

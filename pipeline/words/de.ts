@@ -63,6 +63,7 @@ export const GERMAN: Messages = {
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, je ${size}, zusammen ca. ${carats} ct`,
+    inBore: (stones) => `${stones}, innen in der Schiene gefasst`,
     by: (length, width) => `${length} auf ${width}`,
     tax: (included, tax) => `${included ? 'inkl.' : 'zzgl.'} ${tax}`,
     metalCharged: (mass, lost) =>

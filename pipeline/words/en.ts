@@ -62,6 +62,7 @@ export const ENGLISH: Messages = {
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, ${size} each, total approx. ${carats} ct`,
+    inBore: (stones) => `${stones}, set inside the band`,
     by: (length, width) => `${length} by ${width}`,
     tax: (included, tax) => `${included ? 'incl.' : 'excl.'} ${tax}`,
     metalCharged: (mass, lost) =>

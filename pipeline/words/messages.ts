@@ -57,6 +57,8 @@ export interface WordingMessages {
   measures(width: string, thickness: string, bore: string, grams: string): string;
   /** @param carats total of the row */
   stone(count: string, label: string, cut: string, size: string, carats: string): string;
+  /** of stones that are set into the bore */
+  inBore(stones: string): string;
   by(length: string, width: string): string;
   /** @param tax rate and name */
   tax(included: boolean, tax: string): string;
