@@ -30,11 +30,6 @@ const UNMADE: readonly Unmade[] = [
     why: 'Marks of a finish run along the band or across it. Crossed lines can be cut as relief: texture: { pattern: florentine }.',
   },
   {
-    beside: 'bypass',
-    names: /bridge|bar/,
-    why: 'A gap has nothing across it. Two split gaps one after the other leave the whole band between them.',
-  },
-  {
     beside: 'seams',
     names: /braid|twist|plait|weave|wick/,
     why: 'Lanes lie beside each other and do not pass over and under: strands that cross are not made. Waves of two seams against each other look crossed, and a split gap parts two strands.',

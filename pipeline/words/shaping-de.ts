@@ -113,6 +113,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'gaps.soften': 'Rundung der Kanten',
     'gaps.across': 'Mittellinie ab der ersten Kante',
     'gaps.from': 'Beginnt an Kante',
+    'bridges.count': 'Stege darüber',
+    'bridges.width': 'Breite eines Stegs',
     'flat.length': 'Länge im Umlauf',
     'flat.rise': 'Erhöhung über die Schiene',
     'flat.edge': 'Rundung der Enden',

@@ -114,6 +114,8 @@ export const SHAPING_ENGLISH = {
     'gaps.soften': 'Softening of rims',
     'gaps.across': 'Middle line from the first edge',
     'gaps.from': 'Begins at edge',
+    'bridges.count': 'Bars across it',
+    'bridges.width': 'Width of a bar',
     'flat.length': 'Length along the band',
     'flat.rise': 'Rise over the outside',
     'flat.edge': 'Rounding of its ends',

@@ -24,7 +24,6 @@ it.each([
     config({ overrides: 'overrides: { rows: { crest: { cut: heart } } }' }),
     /published proportions/,
   ],
-  ['a bridged gap', plain('{ gaps: { top: { kind: bridged, width: 1 mm } } }'), /nothing across it/],
   ['a braid', plain('{ braid: { strands: 3 } }'), /do not pass over and under/],
 ])('%s is refused with the reason where it is written', async (_, text, why) => {
   const problems = await problemsOf(text);

@@ -112,7 +112,9 @@ describe('a stone in the bore', () => {
         const design = straightRowDesign(hidden({ diameterMm, coverage: { kind: 'angles', anglesRad } }), {
           ...band,
           section: { name: 'court', domeMm, comfortMm, edgeMm: 0.2, boreEdgeMm: 0.15 },
-          ...(taper && { taper: { widthMm: 0.8 * band.widthMm, thicknessMm: 0.9 * band.thicknessMm } }),
+          ...(taper && {
+            taper: { widthMm: 0.8 * band.widthMm, thicknessMm: 0.9 * band.thicknessMm, seams: [] },
+          }),
           chordToleranceMm: 0.04,
         });
         try {
