@@ -146,7 +146,9 @@ function depthProblems(
   const found: Problem[] = [];
   if (deepest.culetAbove < least) {
     const floor = floorMm === undefined ? '' : `, above a floor of ${mm(floorMm)}`;
-    const expected = `the culet at least ${mm(least)} above the bore${floor}`;
+    const expected = row.inside
+      ? `the culet at least ${mm(least)} below the outside`
+      : `the culet at least ${mm(least)} above the bore${floor}`;
     const received = `${mm(deepest.culetAbove)} at θ = ${degrees(deepest.theta)}`;
     const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: thicken the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));

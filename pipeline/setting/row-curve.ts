@@ -1,12 +1,12 @@
 import { type Lane, laneMiddle } from '../band/lane.ts';
 import { driftAt, normalAt, radiusAt, slopeAt } from '../band/profile.ts';
 import type { Frame } from './stone.ts';
-import { along, cross, scale, unit, type Vec } from './vec.ts';
+import { along, cross, unit, type Vec } from './vec.ts';
 
 /**
  * Where a stone stands at θ: its girdle's centre lies `setDepth` below the middle of the lane's outer surface,
- * along that surface's normal, which is the stone's axis; x runs along the row. `across` moves it off the middle. In a bore
- * the axis looks at the finger.
+ * along that surface's normal, which is the stone's axis; x runs along the row. `across` moves it off the middle. The normal
+ * of a bore, and so the axis there, looks at the finger.
  */
 export function rowFrame(lane: Lane, setDepth: number, theta: number, across = 0): Frame {
   const { z: middle, slope } = laneMiddle(lane, theta);
@@ -21,8 +21,7 @@ export function rowFrame(lane: Lane, setDepth: number, theta: number, across = 0
   const [nz, nr, nt] = [inZ / size, inR / size, lean / size];
   const sin = Math.sin(theta);
   const cos = Math.cos(theta);
-  const out: Vec = [nr * sin + nt * cos, nr * cos - nt * sin, nz];
-  const axis = lane.turned ? scale(out, -1) : out;
+  const axis: Vec = [nr * sin + nt * cos, nr * cos - nt * sin, nz];
   const rise = drift + slope * slopeAt(outer, z);
   const x = unit([r * cos + rise * sin, -r * sin + rise * cos, slope]);
   const surface: Vec = [r * sin, r * cos, z];
