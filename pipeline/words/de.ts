@@ -55,7 +55,7 @@ export const GERMAN: Messages = {
     },
     title: (metals, stones, width) =>
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,
-    pair: (looks) => `Paar: ${looks.join(' mit ')}`,
+    pair: (looks, bands) => `${bands > 2 ? 'Satz aus drei Ringen' : 'Paar'}: ${looks.join(' mit ')}`,
     made: (metals) => `Trauring aus ${metals}.`,
     widths: (least, most) => `${least} bis ${most}`,
     atBack: (top, back) => `${top} (an der Rückseite ${back})`,

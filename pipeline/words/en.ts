@@ -54,7 +54,7 @@ export const ENGLISH: Messages = {
     },
     title: (metals, stones, width) =>
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,
-    pair: (looks) => `Pair: ${looks.join(' with ')}`,
+    pair: (looks, bands) => `${bands > 2 ? 'Set of three' : 'Pair'}: ${looks.join(' with ')}`,
     made: (metals) => `Wedding band of ${metals}.`,
     widths: (least, most) => `${least} to ${most}`,
     atBack: (top, back) => `${top} (${back} at the back)`,

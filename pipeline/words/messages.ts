@@ -49,7 +49,7 @@ export interface WordingMessages {
   colours: Record<MetalColour, string>;
   title(metals: string, stones: string | undefined, width: string): string;
   /** title of a pair, from the looks of its bands: one if they look alike */
-  pair(looks: readonly string[]): string;
+  pair(looks: readonly string[], bands: number): string;
   made(metals: string): string;
   atBack(top: string, back: string): string;
   /** of a band whose width changes round it */
