@@ -5,6 +5,7 @@ import type { BandSource } from '../plan/band-source.ts';
 import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import type { CatalogueFiles } from '../plan/reading.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
@@ -270,7 +271,10 @@ export class LookSession {
       warnings: good?.warnings ?? [],
       axes: (good?.plan.axes ?? []).map(({ name, values }) => ({ name, values: values.map((v) => v.label) })),
       bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
-      pairs: (good?.plan.pairs ?? []).map(({ sku, left, right }) => ({ sku, bands: [left.sku, right.sku] })),
+      pairs: (good?.plan.pairs ?? []).map((pair) => ({
+        sku: pair.sku,
+        bands: bandsOfPair(pair).map(({ sku }) => sku),
+      })),
       shots: good ? shotsOf(good.plan) : [],
       studios: [...(good?.studios.names ?? [])],
     };
