@@ -33,7 +33,7 @@ describe('a stone in the bore', () => {
     const [{ stone, placements: m, count, inside }] = shape.rows;
     expect([count, inside]).toEqual([1, true]);
     // at the back, its axis upwards: the third column of its placement
-    expect([m[2], m[6], m[10]].map((v) => Math.round(1e6 * v) / 1e6)).toEqual([0, 1, 0]);
+    expect([m[2], m[6], m[10]].map((v) => Math.round(1e6 * v) / 1e6 + 0)).toEqual([0, 1, 0]);
     const table = Math.max(...stone.mesh.positions.filter((_, i) => i % 3 === 2));
     expect(-(m[7] + table * m[6])).toBeCloseTo(shape.innerDiameterMm / 2, 4);
     // under it is what the band's thickness leaves of its depth
@@ -44,9 +44,11 @@ describe('a stone in the bore', () => {
   });
 
   it('takes as much metal as the same seat outside, but for what the band bends the other way', async () => {
+    // chords stray from the surfaces to either side too
+    const fine = { chordToleranceMm: 0.001 };
     const lost = async (row: Partial<RowDesign>) => {
-      const bare = await buildShape(straightRowDesign({}, { rows: [] }), kernel);
-      const set = await buildShape(straightRowDesign(hidden(row)), kernel);
+      const bare = await buildShape(straightRowDesign({}, { rows: [], ...fine }), kernel);
+      const set = await buildShape(straightRowDesign(hidden(row), fine), kernel);
       return bare.lanes[0].volumeMm3 - set.lanes[0].volumeMm3;
     };
     const [inside, outside] = [await lost({}), await lost({ inside: undefined })];
