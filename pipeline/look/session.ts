@@ -5,6 +5,7 @@ import type { BandSource } from '../plan/band-source.ts';
 import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import type { CatalogueFiles } from '../plan/reading.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
@@ -28,7 +29,7 @@ import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
 import { Studios } from './studios.ts';
-import { bandsOf, lookView, shotsOf } from './views.ts';
+import { lookView, shotsOf, shownBands } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
@@ -125,7 +126,7 @@ export class LookSession {
   /** What is told of a band; waits for its solids. @throws ProblemError if they can't be built */
   async band(sku: string): Promise<LookBand[] | undefined> {
     const { good } = this;
-    const bands = good && bandsOf(good.plan, sku)?.bands;
+    const bands = good && shownBands(good.plan, sku)?.bands;
     if (!good || !bands) return undefined;
     const { plan, sources } = good;
     const told: LookBand[] = [];
@@ -270,7 +271,10 @@ export class LookSession {
       warnings: good?.warnings ?? [],
       axes: (good?.plan.axes ?? []).map(({ name, values }) => ({ name, values: values.map((v) => v.label) })),
       bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
-      pairs: (good?.plan.pairs ?? []).map(({ sku, left, right }) => ({ sku, bands: [left.sku, right.sku] })),
+      pairs: (good?.plan.pairs ?? []).map((pair) => ({
+        sku: pair.sku,
+        bands: bandsOfPair(pair).map(({ sku }) => sku),
+      })),
       shots: good ? shotsOf(good.plan) : [],
       studios: [...(good?.studios.names ?? [])],
     };

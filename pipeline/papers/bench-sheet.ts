@@ -1,8 +1,10 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 
 import { lanesOf } from '../band/lane.ts';
-import { motifStretch } from '../band/motif.ts';
+import { reliefStretch } from '../band/motif.ts';
 import { flatOutside, widthCurve } from '../band/outline.ts';
+import { closingStretch } from '../band/picture-relief.ts';
+import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
@@ -36,7 +38,7 @@ h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4p
 .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
-.second { margin-top: 1mm; } ul { break-inside: avoid; } h3 { font-size: 7.2pt; margin: 0.6mm 0 0.2mm; } .grid { width: auto; } .grid td, .grid th { text-align: right; min-width: 9mm; padding-right: 3mm; } .grid td:first-child, .grid th:first-child { text-align: left; } .measures { margin-top: 1mm; line-height: 1.2; } .measures table { break-inside: avoid; } h2, h3 { break-after: avoid; } .measures h2:first-child { font-size: 8.4pt; } .measures th { width: 26mm; } .grid th, .grid td { width: auto; } .places { display: flex; gap: 8mm; align-items: flex-start; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 33mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 46mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
+.second { margin-top: 1mm; } ul { break-inside: avoid; } h3 { font-size: 7.2pt; margin: 0.6mm 0 0.2mm; } .grid { width: auto; } .grid td, .grid th { text-align: right; min-width: 9mm; padding-right: 3mm; } .grid td:first-child, .grid th:first-child { text-align: left; } .measures { margin-top: 1mm; line-height: 1.2; } .works { display: grid; grid-auto-flow: column; grid-template-columns: max-content; gap: 8mm; } .measures table { break-inside: avoid; } h2, h3 { break-after: avoid; } .measures > h2:first-child { font-size: 8.4pt; } .measures th { width: 26mm; } .grid th, .grid td { width: auto; } .places { display: flex; gap: 8mm; align-items: flex-start; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 42mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
 ${DRAWING_STYLE}`;
 
 export interface SheetWords {
@@ -163,10 +165,15 @@ function textureWords(shape: ShapeDesign, lane: number, locale: Locale): string[
   const { textures } = tradeWords(locale.language);
   const mm = (value: number) => locale.number(value, 2);
   const words = say.textured(textures[texture.pattern], mm(texture.sizeMm), mm(texture.depthMm));
-  if (!texture.motif) return [words];
-  const { along, across } = motifStretch(lanesOf(shape)[lane], texture.motif);
+  const drawn = texture.motif ?? texture.picture;
+  if (!drawn) return [words];
+  const built = lanesOf(shape)[lane];
+  const closing = texture.picture
+    ? closingStretch(built, texture.picture, cellsRound(built.outer, texture))
+    : 0;
+  const { along, across } = reliefStretch(built, drawn.heightMm, closing);
   const percent = (share: number) => `${share < 0 ? '−' : '+'}${locale.number(Math.abs(100 * share), 1)} %`;
-  const { heightMm, raised } = texture.motif;
+  const { heightMm, raised } = drawn;
   return [words, say.motif(mm(heightMm), raised, percent(along), percent(across))];
 }
 
@@ -191,21 +198,19 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
   if (band.rows.length === 0) return [[say.none, '']];
   const kinds = new Map<string, BandFacts['rows']>();
   for (const row of band.rows) {
-    const kind = [plainName(row.name), row.label, row.cut].join();
+    const kind = [plainName(row.name), row.label, row.cut, row.inside].join();
     kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
   }
   return [...kinds.values()].map((rows) => {
-    const [{ name, label, cut }] = rows;
+    const [{ name, label, cut, inside }] = rows;
     const count = rows.reduce((sum, row) => sum + row.count, 0);
     const carats = rows.reduce((sum, row) => sum + row.carats, 0);
     const sizes = rows.map((row) =>
       rows.length > 1 ? say.countOf(row.count, stoneSize(row, locale)) : stoneSize(row, locale),
     );
     const cutWord = cutName(cut, locale.language);
-    return [
-      rows.length > 1 ? plainName(name) : name,
-      say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2)),
-    ];
+    const line = say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2));
+    return [rows.length > 1 ? plainName(name) : name, inside ? locale.messages.wording.inBore(line) : line];
   });
 }
 

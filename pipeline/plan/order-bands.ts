@@ -3,11 +3,12 @@ import { isRefused } from '../problem.ts';
 import { readRingSize } from '../trade/read-ring-size.ts';
 import { LANGUAGES, tradeWords } from '../trade/words.ts';
 import type { OrderBand } from './client-plan.ts';
-import { MOST, type Range, type Reader, text } from './order-cells.ts';
+import { MOST, type Orderable, type Reader, text } from './order-cells.ts';
 import type { OrderRecord } from './order-file.ts';
 import { engravedDesign, type OrderedLetters } from './ordered-letters.ts';
 import type { Pair, Variant } from './plan.ts';
 import { nearestName } from './suggestion.ts';
+import { bandsOfPair } from './variant.ts';
 
 /** A gauge's tolerance: a client's size is served by a band within this of it, mm of circumference (0.1 mm of diameter). */
 export const SIZE_TOLERANCE_MM = 0.32;
@@ -21,8 +22,8 @@ export const TEXT_COLUMNS = [...Object.values(LETTER_COLUMNS), 'measured'];
 const WITHOUT_STONES = new Set(['none', ...LANGUAGES.map((l) => tradeWords(l).noStones.toLowerCase())]);
 
 /** Every band that can be ordered, by SKU. */
-export function bandsOf({ variants, pairs }: Range): Variant[] {
-  const all = [...variants, ...pairs.flatMap((p) => [p.left, p.right])];
+export function orderableBands({ variants, pairs }: Orderable): Variant[] {
+  const all = [...variants, ...pairs.flatMap(bandsOfPair)];
   return [...new Map(all.map((v) => [v.sku, v])).values()];
 }
 
@@ -62,7 +63,8 @@ function refuseSecond(record: OrderRecord, r: Reader): void {
 
 /** Both bands of a pair, or one band. */
 function wholeOrder(sku: string, { range, bands }: Reader): Variant[] | undefined {
-  const pair = range.pairs.find((p: Pair) => p.sku.toLowerCase() === sku);
+  // three bands are ordered one by one: an order has columns for two
+  const pair = range.pairs.find((p: Pair) => !p.third && p.sku.toLowerCase() === sku);
   if (pair) return [pair.left, pair.right];
   const band = bands.find((b) => b.sku.toLowerCase() === sku);
   return band && [band];

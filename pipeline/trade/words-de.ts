@@ -134,6 +134,8 @@ const FINISHES: Record<string, string> = {
   satin: 'satiniert',
   brushed: 'längs gebürstet',
   'brushed-across': 'quer gebürstet',
+  'brushed-crosswise': 'kreuzweise gebürstet',
+  'brushed-in-circles': 'in Kreisen gebürstet',
   'ice-matt': 'eismatt',
   sandblasted: 'sandgestrahlt',
 };
@@ -188,6 +190,7 @@ export const GERMAN_TRADE: TradeWords = {
     linen: 'Leinenrelief',
     florentine: 'Florentiner Linien',
     motif: 'Motiv im Relief',
+    picture: 'Bild im Relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',
