@@ -26,6 +26,8 @@ export interface Buffers {
   /** what pixels show, a byte each */
   shows: GPUBuffer;
   job: GPUBuffer;
+  /** slices of the submission that have been taken */
+  taken: GPUBuffer;
   films: PlaneBuffers[];
 }
 
@@ -63,9 +65,9 @@ async function attempt({ device }: Gpu, make: () => Buffers): Promise<Buffers | 
   return undefined;
 }
 
-export function dropFilm({ tiles, parts, shows, job, films }: Buffers): void {
+export function dropFilm({ tiles, parts, shows, job, taken, films }: Buffers): void {
   for (const { sum, split, rows } of films) for (const b of [sum, split, rows]) b.destroy();
-  for (const b of [tiles, parts, shows, job]) b.destroy();
+  for (const b of [tiles, parts, shows, job, taken]) b.destroy();
 }
 
 function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffers {
@@ -98,6 +100,7 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
       size: JOB_FIELDS.length * 4,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
+    taken: storage(4),
     films,
   };
 }
@@ -109,14 +112,14 @@ export function compileBatches(
   memory: SceneMemory,
   made: Buffers,
 ): Promise<Batch[]> {
-  const { tiles, parts, shows, job } = made;
+  const { tiles, parts, shows, job, taken } = made;
   return Promise.all(
     made.films.map(async (part) => {
       const matte = part.to > memory.colourways;
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', ofRays(scene, made)),
+        step(device, traceProgram({ colourways, matte }, scene), 'trace', { ...ofRays(scene, made), 6: taken }),
         step(device, foldProgram(planes), 'fold', {
           3: job,
           4: tiles,
@@ -134,7 +137,7 @@ export function compileBatches(
 
 /** Compiles the look at what pixels show. */
 export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
-  return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
+  return step(device, featuresProgram(scene), 'features', ofRays(scene, made));
 }
 
 /** What programs that follow rays are bound to. */

@@ -26,6 +26,8 @@ import type { GpuScene } from './gpu-scene.ts';
 import { Pace } from './pace.ts';
 import { JOB_FIELDS, SLICE } from './shader/film.ts';
 
+/** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are slices */
+const LANES = 1 << 17;
 /** submissions on their way */
 const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
@@ -172,7 +174,7 @@ export class GpuFilm {
         if (flight.length >= IN_FLIGHT) await flight.shift();
         const begun = performance.now();
         this.submit(job, [
-          [batch.trace, (count * slices * TILE * TILE) / 64],
+          [batch.trace, Math.min(LANES, count * slices * TILE * TILE) / 64],
           [batch.fold, count],
         ]);
         const paths = count * TILE * TILE * (to - from);
@@ -258,6 +260,7 @@ export class GpuFilm {
       Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0),
     );
     const commands = device.createCommandEncoder();
+    commands.clearBuffer(this.buffers.taken);
     const compute = commands.beginComputePass();
     for (const [{ pipeline, bindings }, groups] of steps) {
       compute.setPipeline(pipeline);

@@ -13,24 +13,40 @@ import { pathState } from './shader/path-state.ts';
 import { reliefs } from './shader/relief.ts';
 import { sampling } from './shader/sampling.ts';
 import { skies } from './shader/sky.ts';
+import { slices } from './shader/slices.ts';
 import { stones } from './shader/stone.ts';
 import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
+import { subgroupsWanted, together } from './shader/together.ts';
 import { tree } from './shader/tree.ts';
 
-/** Laws and queries; @param depth of the tree's stack */
-export const laws = (depth: number) =>
-  [memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances, tree(depth)].join('\n');
+/** What programs must know beforehand of scene and adapter. */
+export interface Beforehand {
+  /** entries of the stack that a walk down the tree needs */
+  depth: number;
+  /** invocations can do things together */
+  subgroups: boolean;
+}
 
-/** @param depth of the tree's stack, @param planes whose colours ride on a path */
-const paths = (depth: number, planes: number) =>
-  [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
+/** Laws and queries. */
+export const laws = ({ depth, subgroups }: Beforehand) =>
+  [
+    subgroupsWanted(subgroups),
+    ...[memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances],
+    together(subgroups),
+    tree(depth),
+  ].join('\n');
 
-export const traceProgram = (batch: Batch, depth: number) =>
-  [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
+/** @param planes whose colours ride on a path */
+const paths = (known: Beforehand, planes: number) =>
+  [laws(known), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
+
+export const traceProgram = (batch: Batch, known: Beforehand) =>
+  [paths(known, Math.max(1, batch.colourways)), slices, trace(batch, known.subgroups)].join('\n');
 
 /** What pixels show; of colours it needs none. */
-export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
+export const featuresProgram = (known: Beforehand) =>
+  [paths(known, 1), features(known.subgroups)].join('\n');
 
 export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
 

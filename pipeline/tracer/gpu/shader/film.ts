@@ -7,6 +7,7 @@
  */
 
 import { seen } from './seen.ts';
+import { laneKnown, laneParameter } from './together.ts';
 
 /**
  * Samples of a pixel that one invocation traces at most. Few, since a pass over the last open tiles takes as long as its
@@ -54,43 +55,66 @@ export interface Batch {
   matte: boolean;
 }
 
-export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
+/** @param subgroups the adapter has them */
+export const trace = ({ colourways, matte }: Batch, subgroups: boolean) => /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 @group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+/* slices that have been taken */
+@group(0) @binding(6) var<storage, read_write> taken: atomic<u32>;
 
-@compute @workgroup_size(64)
-fn trace(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
-  let at = id.x + id.y * groups.x * 64u;
+const NO_SLICE: u32 = 0xffffffffu;
+var<private> sliceAt: u32;
+var<private> sliceSamples: u32;
+
+/* the next slice that is in the frame; false where none is left */
+fn takeSlice() -> bool {
   let total = job.tiles * job.slices * TILE_PIXELS;
-  if (at >= total) { return; }
-  let inTile = at % TILE_PIXELS;
-  let slice = (at / TILE_PIXELS) % job.slices;
-  let tile = tiles[job.first + at / (TILE_PIXELS * job.slices)];
+  sliceAt = atomicAdd(&taken, 1u);
+  if (sliceAt >= total) {
+    sliceAt = NO_SLICE;
+    return false;
+  }
+  let inTile = sliceAt % TILE_PIXELS;
+  let slice = (sliceAt / TILE_PIXELS) % job.slices;
+  let tile = tiles[job.first + sliceAt / (TILE_PIXELS * job.slices)];
   // neighbours in a group of 32 are 8 by 4 pixels
   let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
   let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
-  let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
-  var first = job.start + slice * SLICE;
-  var last = min(first + SLICE, job.middle);
+  slicePixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+  nextSample = job.start + slice * SLICE;
+  lastSample = min(nextSample + SLICE, job.middle);
   if (slice >= job.slicesA) {
-    first = job.middle + (slice - job.slicesA) * SLICE;
-    last = min(first + SLICE, job.end);
+    nextSample = job.middle + (slice - job.slicesA) * SLICE;
+    lastSample = min(nextSample + SLICE, job.end);
   }
-  if (pixel.x >= job.width || pixel.y >= job.height) { last = first; }
-  tracePixel(pixel, first, last, job.seed);
+  sliceSamples = lastSample - nextSample;
+  if (slicePixel.x >= job.width || slicePixel.y >= job.height) { lastSample = nextSample; }
+  return true;
+}
+
+fn leaveSlice() {
+  if (sliceAt == NO_SLICE) { return; }
+  let total = job.tiles * job.slices * TILE_PIXELS;
   for (var c = 0u; c < ${colourways}u; c++) {
     let sum = sums[c] + plain;
-    parts[c * 3u * total + at] = sum.x;
-    parts[(c * 3u + 1u) * total + at] = sum.y;
-    parts[(c * 3u + 2u) * total + at] = sum.z;
+    parts[c * 3u * total + sliceAt] = sum.x;
+    parts[(c * 3u + 1u) * total + sliceAt] = sum.y;
+    parts[(c * 3u + 2u) * total + sliceAt] = sum.z;
   }
 ${
   matte
-    ? `  parts[${3 * colourways}u * total + at] = f32(last - first) - open;
-  parts[${3 * colourways + 1}u * total + at] = through;
-  parts[${3 * colourways + 2}u * total + at] = 0.0;`
+    ? `  parts[${3 * colourways}u * total + sliceAt] = f32(sliceSamples) - open;
+  parts[${3 * colourways + 1}u * total + sliceAt] = through;
+  parts[${3 * colourways + 2}u * total + sliceAt] = 0.0;`
     : ''
 }
+}
+
+@compute @workgroup_size(64)
+fn trace(@builtin(global_invocation_id) id: vec3u${laneParameter(subgroups)}) {
+  ${laneKnown(subgroups)}
+  sliceAt = NO_SLICE;
+  traceSlices();
 }
 `;
 
