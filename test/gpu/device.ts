@@ -87,7 +87,8 @@ async function openCard(): Promise<Gpu> {
   gpu.device.addEventListener('uncapturederror', (event) =>
     console.log('GPU ERROR', (event as GPUUncapturedErrorEvent).error.message.slice(0, 1500)),
   );
-  return gpu;
+  // as on adapters that have none
+  return process.env.SUBGROUPS === '0' ? { ...gpu, subgroups: false } : gpu;
 }
 
 if (mode === 'cpu-means') {
@@ -163,15 +164,17 @@ if (mode === 'cpu-means') {
   }
   process.exit(0);
 } else if (mode === 'speed') {
+  // speed SIDE SAMPLES scene:colourways …
   const gpu = await openCard();
-  say({ adapter: adapterName(gpu.facts), software: gpu.facts.software, binding: gpu.binding });
-  const side = Number(args[0] ?? 1500);
-  for (const colourways of args.length > 1 ? args.slice(1).map(Number) : [1, 4, 16]) {
-    const scene = await sceneOf('hero', side, colourways);
+  say({ adapter: adapterName(gpu.facts), subgroups: gpu.subgroups, binding: gpu.binding });
+  const [side, samples, ...wanted] = args;
+  for (const [name, colourways] of wanted.map((w) => w.split(':'))) {
+    const scene = await sceneOf(name, Number(side), Number(colourways));
     host.load(scene);
-    const run = await byCard(gpu, host, scene, { seed: 1, passCap: 128 });
+    const run = await byCard(gpu, host, scene, { seed: 1, passCap: Number(samples) });
     say({
-      hero: colourways,
+      speed: name,
+      ...{ side: Number(side), colourways: Number(colourways) },
       engageMs: run.engage,
       fetchMs: run.fetch,
       pathsPerSecond: run.end.paths / (run.trace / 1000),
@@ -191,7 +194,7 @@ if (mode === 'cpu-means') {
   const gpu = await openCard();
   host.load(probeScene());
   for (const result of await runProbes(gpu, host)) say(result);
-  for (const [name, make] of Object.entries(SCENES)) {
+  for (const [name, make] of Object.entries(SCENES).filter(([n]) => args.every((a) => n.includes(a)))) {
     const scene = make();
     host.load(scene);
     const wanted = { seed: 5, passCap: 64, filtered: true };
@@ -254,11 +257,12 @@ if (mode === 'cpu-means') {
   }
   card.close();
 } else if (mode === 'session') {
-  // takes as \`make\` asks for them, by a process of Node with the card; nothing else is on the machine
+  // takes as \`make\` asks for them, by a process of Node with the card, or by a browser that is there
   const [name, noise, passCap, ...sides] = args;
+  const cardHost = process.env.CARD_HOST === 'browser' ? 'browser' : 'node';
   const { createTracerSession } = await import('../../pipeline/tracer/session.ts');
   const softwareCard = process.env.SOFTWARE === '1';
-  const session = await createTracerSession({ engine: 'webgpu', cardHost: 'node', softwareCard });
+  const session = await createTracerSession({ engine: 'webgpu', cardHost, softwareCard });
   say({ card: await session.card() });
   for (const side of sides.map(Number)) {
     const scene = await sceneOf(name, side, Infinity);

@@ -17,8 +17,6 @@ export interface Gpu {
   facts: AdapterFacts;
   /** most bytes of one binding */
   binding: number;
-  /** invocations that run side by side can do things together */
-  subgroups: boolean;
 }
 
 /** What WebGPU tells of an adapter; the driver is not of the standard, Chromium tells it to developers. */
@@ -48,14 +46,12 @@ export async function openGpu(host: GPU | undefined): Promise<Gpu | undefined> {
   if (!adapter) return undefined;
   const { maxStorageBufferBindingSize, maxBufferSize } = adapter.limits;
   const binding = Math.min(maxStorageBufferBindingSize, maxBufferSize, MOST_BINDING);
-  const subgroups = adapter.features.has('subgroups');
   const device = await adapter
     .requestDevice({
-      requiredFeatures: subgroups ? ['subgroups'] : [],
       requiredLimits: { maxStorageBufferBindingSize: binding, maxBufferSize: binding },
     })
     .catch(() => undefined);
-  return device && { device, facts: factsOf(adapter.info), binding, subgroups };
+  return device && { device, facts: factsOf(adapter.info), binding };
 }
 
 /** Why the engine gave up a take: the take can be traced by another. */

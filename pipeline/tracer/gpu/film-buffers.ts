@@ -119,7 +119,7 @@ export function compileBatches(
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene), 'trace', { ...ofRays(scene, made), 6: taken }),
+        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', { ...ofRays(scene, made), 6: taken }),
         step(device, foldProgram(planes), 'fold', {
           3: job,
           4: tiles,
@@ -137,7 +137,7 @@ export function compileBatches(
 
 /** Compiles the look at what pixels show. */
 export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
-  return step(device, featuresProgram(scene), 'features', ofRays(scene, made));
+  return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
 }
 
 /** What programs that follow rays are bound to. */

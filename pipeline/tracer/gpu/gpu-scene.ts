@@ -2,17 +2,18 @@
 import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
-import type { Beforehand } from './programs.ts';
 import { SINGLE_BYTES } from './shader/memory.ts';
 import { shrinkNodes } from './small-nodes.ts';
 
-export interface GpuScene extends Beforehand {
+export interface GpuScene {
   bytes: GPUBuffer;
   single: GPUBuffer;
+  /** entries of the stack that a walk down the tree needs */
+  depth: number;
 }
 
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
-export function loadScene({ device, binding, subgroups }: Gpu, { bytes }: KernelImage): GpuScene {
+export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): GpuScene {
   const size = Math.ceil(bytes.byteLength / 16) * 16;
   if (size > binding)
     throw new GpuRefusal('too-large', `the scene takes ${size} bytes and the card binds ${binding}`);
@@ -22,7 +23,6 @@ export function loadScene({ device, binding, subgroups }: Gpu, { bytes }: Kernel
       size: SINGLE_BYTES,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
-    subgroups,
     depth: stackDepth(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
   };
   // shared memory can't be handed to the card; and its nodes are made smaller

@@ -17,36 +17,21 @@ import { slices } from './shader/slices.ts';
 import { stones } from './shader/stone.ts';
 import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
-import { subgroupsWanted, together } from './shader/together.ts';
 import { tree } from './shader/tree.ts';
 
-/** What programs must know beforehand of scene and adapter. */
-export interface Beforehand {
-  /** entries of the stack that a walk down the tree needs */
-  depth: number;
-  /** invocations can do things together */
-  subgroups: boolean;
-}
+/** Laws and queries; @param depth of the tree's stack */
+export const laws = (depth: number) =>
+  [memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances, tree(depth)].join('\n');
 
-/** Laws and queries. */
-export const laws = ({ depth, subgroups }: Beforehand) =>
-  [
-    subgroupsWanted(subgroups),
-    ...[memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances],
-    together(subgroups),
-    tree(depth),
-  ].join('\n');
+/** @param depth of the tree's stack, @param planes whose colours ride on a path */
+const paths = (depth: number, planes: number) =>
+  [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
 
-/** @param planes whose colours ride on a path */
-const paths = (known: Beforehand, planes: number) =>
-  [laws(known), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
-
-export const traceProgram = (batch: Batch, known: Beforehand) =>
-  [paths(known, Math.max(1, batch.colourways)), slices, trace(batch, known.subgroups)].join('\n');
+export const traceProgram = (batch: Batch, depth: number) =>
+  [paths(depth, Math.max(1, batch.colourways)), slices, trace(batch)].join('\n');
 
 /** What pixels show; of colours it needs none. */
-export const featuresProgram = (known: Beforehand) =>
-  [paths(known, 1), features(known.subgroups)].join('\n');
+export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
 
 export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
 

@@ -1,7 +1,5 @@
-import { laneKnown, laneParameter } from './together.ts';
-
 /** What pixels show, without light: kernel/features.ts, for the pixels of a list of tiles; `parts` gets FEATURES numbers each. */
-export const features = (subgroups: boolean) => /* wgsl */ `
+export const features = /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 @group(0) @binding(5) var<storage, read_write> parts: array<f32>;
 
@@ -88,8 +86,7 @@ fn look() {
 }
 
 @compute @workgroup_size(64)
-fn features(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u${laneParameter(subgroups)}) {
-  ${laneKnown(subgroups)}
+fn features(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
   let at = id.x + id.y * groups.x * 64u;
   if (at >= job.tiles * TILE_PIXELS) { return; }
   let inTile = at % TILE_PIXELS;

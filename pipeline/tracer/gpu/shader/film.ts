@@ -7,7 +7,6 @@
  */
 
 import { seen } from './seen.ts';
-import { laneKnown, laneParameter } from './together.ts';
 
 /**
  * Samples of a pixel that one invocation traces at most. Few, since a pass over the last open tiles takes as long as its
@@ -55,8 +54,7 @@ export interface Batch {
   matte: boolean;
 }
 
-/** @param subgroups the adapter has them */
-export const trace = ({ colourways, matte }: Batch, subgroups: boolean) => /* wgsl */ `
+export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 @group(0) @binding(5) var<storage, read_write> parts: array<f32>;
 /* slices that have been taken */
@@ -111,8 +109,7 @@ ${
 }
 
 @compute @workgroup_size(64)
-fn trace(@builtin(global_invocation_id) id: vec3u${laneParameter(subgroups)}) {
-  ${laneKnown(subgroups)}
+fn trace() {
   sliceAt = NO_SLICE;
   traceSlices();
 }

@@ -43,22 +43,17 @@ fn traceSlices() {
   tintWaits = false;
   nextSample = 0u;
   lastSample = 0u;
-  var works = true;
   var alive = false;
   loop {
-    if (works && !alive && shadow == NO_SHADOW) {
-      works = beginNext();
-      alive = works;
+    if (!alive && shadow == NO_SHADOW) {
+      if (!beginNext()) { break; }
+      alive = true;
     }
-    // who is done stays for as long as neighbours may want help
-    if (!anyOf(works)) { break; }
-    if (works && !enters) { alive = advance(alive); }
+    if (!enters) { alive = advance(alive); }
     // the walk inside a stone is written once, for stones just met and for further wavelengths alike
-    if (anyOf(enters)) {
-      let entered = enters;
+    if (enters) {
       enters = false;
-      let through = passThrough(entered);
-      if (entered) { alive = through; }
+      alive = passThrough();
     }
   }
 }

@@ -54,12 +54,12 @@ fn meetStone() -> bool {
   let m2 = quads[q + 2u];
   var l = vec3f(dot(m0.xyz, rayO) + m0.w, dot(m1.xyz, rayO) + m1.w, dot(m2.xyz, rayO) + m2.w);
   let e = vec3f(dot(m0.xyz, rayD), dot(m1.xyz, rayD), dot(m2.xyz, rayD));
-  let n = facetNormal(hitAt);
-  let plane = floatAt(hitAt + 48u);
-  let c0 = -dot(e, n);
-  l += e * ((dot(n, l) - plane) / c0);
+  let f = facet(wordAt(stone + STONE_PLANES_AT), wordAt(stone + STONE_PLANE_BLOCKS), l, e, true);
+  l += e * f.t;
+  let n = facetNormal(f.at);
   // back onto the plane: the ray's error grows with its length
-  l += n * (plane - dot(n, l));
+  l += n * (floatAt(f.at + 48u) - dot(n, l));
+  let c0 = -dot(e, n);
   let disperses = optics.y > 0.0 && !scattered;
   let r0 = fresnel(c0, 1.0 / indexOf(optics));
   draw();
@@ -110,53 +110,41 @@ fn enterAgain() {
   entryN = firstN;
 }
 
-/* into the stone, about in it and out again, for those who enter one; false where the path ends there */
-fn passThrough(into: bool) -> bool {
+/* into the stone, about in it and out again; false where the path ends there */
+fn passThrough() -> bool {
   let stone = entryStone;
-  var planes = 0u;
-  var blocks = 0u;
-  var optics = vec4f(1.0);
-  var index = 1.0;
+  let planes = wordAt(stone + STONE_PLANES_AT);
+  let blocks = wordAt(stone + STONE_PLANE_BLOCKS);
+  let optics = opticsOf(stone);
+  let index = indexOf(optics);
+  let ratio = 1.0 / index;
   var l = entryL;
   var n = entryN;
-  var e = entryE;
-  if (into) {
-    planes = wordAt(stone + STONE_PLANES_AT);
-    blocks = wordAt(stone + STONE_PLANE_BLOCKS);
-    optics = opticsOf(stone);
-    index = indexOf(optics);
-    let ratio = 1.0 / index;
-    let c0 = -dot(e, n);
-    let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
-    e = ratio * e + (ratio * c0 - ci) * n;
-    draw();
-  }
+  let c0 = -dot(entryE, n);
+  let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
+  var e = ratio * entryE + (ratio * c0 - ci) * n;
+
   var length = 0.0;
   var cosine = 0.0;
-  var bounce = 0u;
-  var inside = into;
-  loop {
-    if (!anyOf(inside)) { break; }
-    let f = exits(inside, planes, blocks, l, e);
-    if (!inside) { continue; }
+  draw();
+  for (var bounce = 0u; ; ) {
+    let f = facet(planes, blocks, l, e, false);
     length += f.t;
     l += e * f.t;
     n = facetNormal(f.at);
     l += n * (floatAt(f.at + 48u) - dot(n, l));
     cosine = dot(e, n);
     let r = fresnel(cosine, index);
-    var u = u0;
-    if (r < 1.0 && bounce > 0u) { if (bounce == 1u) { u = u1; } else { u = stream(); } }
-    if (r < 1.0 && u >= r) {
-      inside = false;
-      continue;
+    if (r < 1.0) {
+      var u = u0;
+      if (bounce == 1u) { u = u1; } else if (bounce > 1u) { u = stream(); }
+      if (u >= r) { break; }
     }
     e -= 2.0 * cosine * n;
     e *= 1.5 - 0.5 * dot(e, e);
     bounce++;
-    if (bounce >= MAX_INTERNAL) { inside = false; }
+    if (bounce >= MAX_INTERNAL) { return false; }
   }
-  if (!into || bounce >= MAX_INTERNAL) { return false; }
   if (optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
   let co = sqrt(max(1.0 - index * index * (1.0 - cosine * cosine), 0.0));
   var o: vec3f;

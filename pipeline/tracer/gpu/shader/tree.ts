@@ -78,23 +78,13 @@ var<private> hitPrimitive: u32;
 var<private> hitT: f32;
 var<private> hitU: f32;
 var<private> hitV: f32;
-/* bytes; of the block, plus four a lane; of a stone's plane likewise */
+/* bytes; of the block, plus four a lane */
 var<private> hitAt: u32;
 var<private> hitStone: u32;
 
 /* what waits while a nearer child is followed; declared here, since what a function declares is cleared at every call */
 var<private> waiting: array<u32, DEPTH>;
 var<private> waitingT: array<f32, DEPTH>;
-var<private> sp: u32;
-
-/* what was left waiting last, unless something nearer was met since; NOTHING if nothing is left, which looks like a leaf */
-fn nearestWaiting(limit: f32) -> u32 {
-  while (sp > 0u) {
-    sp--;
-    if (waitingT[sp] < limit) { return waiting[sp]; }
-  }
-  return NOTHING;
-}
 
 fn bytes(word: u32) -> vec4f {
   return vec4f((vec4u(word) >> vec4u(0u, 8u, 16u, 24u)) & vec4u(255u));
@@ -102,6 +92,35 @@ fn bytes(word: u32) -> vec4f {
 
 fn steepened(d: vec3f) -> vec3f {
   return vec3f(withSign(max(abs(d.x), 1e-20), d.x), withSign(max(abs(d.y), 1e-20), d.y), withSign(max(abs(d.z), 1e-20), d.z));
+}
+
+/* entry distance, or FAR */
+fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
+  let q = stone >> 4u;
+  let a = quads[q];
+  let b = quads[q + 1u];
+  let c = quads[q + 2u];
+  let l = vec3f(dot(a.xyz, o) + a.w, dot(b.xyz, o) + b.w, dot(c.xyz, o) + c.w);
+  let e = vec3f(dot(a.xyz, d), dot(b.xyz, d), dot(c.xyz, d));
+  var plane = wordAt(stone + STONE_PLANES_AT) >> 4u;
+  let end = plane + (wordAt(stone + STONE_PLANE_BLOCKS) << 2u);
+  var enter = vec4f(-FAR);
+  var leave = vec4f(tmax);
+  for (; plane < end; plane += 4u) {
+    let nx = quads[plane];
+    let ny = quads[plane + 1u];
+    let nz = quads[plane + 2u];
+    let nd = nx * e.x + ny * e.y + nz * e.z;
+    let no = nx * l.x + ny * l.y + nz * l.z;
+    // a plane along the ray lies far ahead, or far behind for a ray outside it
+    let t = (quads[plane + 3u] - no) / select(nd, vec4f(1e-30), nd == vec4f(0.0));
+    let facing = nd < vec4f(0.0);
+    enter = max(enter, select(vec4f(-FAR), t, facing));
+    leave = min(leave, select(t, vec4f(FAR), facing));
+  }
+  let near = max(max(enter.x, enter.y), max(enter.z, enter.w));
+  let further = min(min(leave.x, leave.y), min(leave.z, leave.w));
+  return select(FAR, near, near > 0.0 && near < further);
 }
 
 /* walks: a shadow ray, which ends at anything; a path's ray, which looks for what is nearest */
@@ -113,6 +132,7 @@ struct Walk { o: vec3f, d: vec3f, limit: f32 }
  */
 fn follow(shadows: bool, shadowRay: Walk, looks: bool, ray: Walk) -> bool {
   hitPrimitive = NOTHING;
+  if (!shadows && !looks) { return false; }
   var any = shadows;
   var met = false;
   var o = ray.o;
@@ -125,13 +145,13 @@ fn follow(shadows: bool, shadowRay: Walk, looks: bool, ray: Walk) -> bool {
   }
   var r = 1.0 / steepened(d);
   var back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-  var node = select(NOTHING, valueU(ROOT), shadows || looks);
-  sp = 0u;
+  var sp = 0u;
+  var node = valueU(ROOT);
   loop {
-    // down to a leaf: an invocation that has one waits for its neighbours, so that leaves are met side by side
-    while ((node & 15u) == 0u) {
+    var found = false;
+    var next = 0u;
+    if ((node & 15u) == 0u) {
 ${NODE}
-      var next = 0u;
       var nextT = FAR;
 ${eachChild(
   (met, t, child) => `      if (${met}) {
@@ -142,57 +162,91 @@ ${eachChild(
         } else { waiting[sp] = ${child}; waitingT[sp] = ${t}; sp++; }
       }`,
 )}
-      if (next == 0u) { next = nearestWaiting(limit); }
-      node = next;
-    }
-    var found = false;
-    let leaf = node & 15u;
-    let at = node - leaf;
-    if (leaf != STONE_LEAF) {
-      var q = at >> 4u;
-      let end = q + leaf * (BLOCK_BYTES >> 4u);
-      for (; q < end; q += BLOCK_BYTES >> 4u) {
+    } else {
+      let blocks = node & 15u;
+      let at = node - blocks;
+      if (blocks == STONE_LEAF) {
+        let t = enterStone(at, o, d, limit);
+        if (t < limit) {
+          found = true;
+          limit = t;
+          hitStone = at;
+          hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
+        }
+      } else {
+        var q = at >> 4u;
+        let end = q + blocks * (BLOCK_BYTES >> 4u);
+        for (; q < end; q += BLOCK_BYTES >> 4u) {
 ${TRIANGLES}
 ${LANES.map(
-  (lane, i) => `        if (hits.${lane} && t.${lane} < limit) {
-          limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
-          found = true;
-        }`,
+  (lane, i) => `          if (hits.${lane} && t.${lane} < limit) {
+            limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
+            found = true;
+          }`,
 ).join('\n')}
-      }
-      if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
-    }
-    let atStone = leaf == STONE_LEAF && node != NOTHING;
-    if (anyOf(atStone)) {
-      let f = entries(atStone, at, o, d, limit);
-      if (f.t < limit) {
-        found = true;
-        limit = f.t;
-        hitAt = f.at;
-        hitStone = at;
-        hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
+        }
+        if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
       }
     }
-    if (node != NOTHING) {
-      if (any && found) { node = NOTHING; } else { node = nearestWaiting(limit); }
+    if (next != 0u) {
+      node = next;
+      continue;
     }
-    if (any && node == NOTHING) {
+    var over = any && found;
+    while (!over) {
+      if (sp == 0u) { over = true; break; }
+      sp--;
+      if (waitingT[sp] < limit) { node = waiting[sp]; break; }
+    }
+    if (over) {
+      if (!any) {
+        hitT = limit;
+        return met;
+      }
       met = found;
       hitPrimitive = NOTHING;
+      if (!looks) { return met; }
       any = false;
-      if (looks) {
-        o = ray.o;
-        d = ray.d;
-        limit = ray.limit;
-        r = 1.0 / steepened(d);
-        back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-        sp = 0u;
-        node = valueU(ROOT);
-      }
+      o = ray.o;
+      d = ray.d;
+      limit = ray.limit;
+      r = 1.0 / steepened(d);
+      back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
+      sp = 0u;
+      node = valueU(ROOT);
     }
-    if (!anyOf(node != NOTHING)) { break; }
   }
-  hitT = limit;
-  return met;
 }
+
+/* a plane of a stone: distance along the local ray, and where it lies (bytes, components 16 apart) */
+struct Facet { t: f32, at: u32 }
+
+/* the plane through which a ray leaves; or, with outside, through which it enters */
+fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f, outside: bool) -> Facet {
+  let sign = select(1.0, -1.0, outside);
+  var best = vec4f(FAR);
+  var found = vec4u(planes);
+  for (var k = 0u; k < blocks; k++) {
+    let at = planes + (k << 6u);
+    let q = at >> 4u;
+    let nx = quads[q];
+    let ny = quads[q + 1u];
+    let nz = quads[q + 2u];
+    let nd = nx * e.x + ny * e.y + nz * e.z;
+    let no = nx * l.x + ny * l.y + nz * l.z;
+    let toward = nd * sign > vec4f(0.0);
+    let t = sign * (quads[q + 3u] - no) / select(vec4f(1.0), nd, toward);
+    let nearer = toward & (t < best);
+    best = select(best, t, nearer);
+    found = select(found, vec4u(at), nearer);
+  }
+  var f = Facet(best.x, found.x);
+  if (best.y < f.t) { f = Facet(best.y, found.y + 4u); }
+  if (best.z < f.t) { f = Facet(best.z, found.z + 8u); }
+  if (best.w < f.t) { f = Facet(best.w, found.w + 12u); }
+  f.t = select(max(f.t, 0.0), -f.t, outside);
+  return f;
+}
+
+fn facetNormal(at: u32) -> vec3f { return vec3f(floatAt(at), floatAt(at + 16u), floatAt(at + 32u)); }
 `;
