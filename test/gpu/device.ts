@@ -87,8 +87,7 @@ async function openCard(): Promise<Gpu> {
   gpu.device.addEventListener('uncapturederror', (event) =>
     console.log('GPU ERROR', (event as GPUUncapturedErrorEvent).error.message.slice(0, 1500)),
   );
-  // as on adapters that have none
-  return process.env.SUBGROUPS === '0' ? { ...gpu, subgroups: false } : gpu;
+  return gpu;
 }
 
 if (mode === 'cpu-means') {
@@ -166,7 +165,7 @@ if (mode === 'cpu-means') {
 } else if (mode === 'speed') {
   // speed SIDE SAMPLES scene:colourways …
   const gpu = await openCard();
-  say({ adapter: adapterName(gpu.facts), subgroups: gpu.subgroups, binding: gpu.binding });
+  say({ adapter: adapterName(gpu.facts), binding: gpu.binding });
   const [side, samples, ...wanted] = args;
   for (const [name, colourways] of wanted.map((w) => w.split(':'))) {
     const scene = await sceneOf(name, Number(side), Number(colourways));

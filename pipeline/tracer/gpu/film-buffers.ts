@@ -5,11 +5,14 @@ import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { featuresProgram, foldProgram, program, traceProgram } from './programs.ts';
-import { JOB_FIELDS, SLICE } from './shader/film.ts';
+import { JOB_FIELDS } from './shader/film.ts';
 
 /** bytes of the parts that wait for folding: enough to keep a card busy */
-const PARTS_BYTES = 192 << 20;
+const PARTS_BYTES = 384 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
+
+/** most samples of a pass: see nextBlock */
+const LONGEST_BLOCK = 64;
 
 interface PlaneBuffers {
   /** planes from, up to */
@@ -26,7 +29,7 @@ export interface Buffers {
   /** what pixels show, a byte each */
   shows: GPUBuffer;
   job: GPUBuffer;
-  /** slices of the submission that have been taken */
+  /** samples of the submission that have been taken */
   taken: GPUBuffer;
   films: PlaneBuffers[];
 }
@@ -90,7 +93,7 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
     });
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
-  const least = TILE * TILE * 12 * planes * (64 / SLICE);
+  const least = TILE * TILE * 12 * planes * LONGEST_BLOCK;
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
   return {
     tiles: storage(tiles * 4),

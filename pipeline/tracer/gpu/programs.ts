@@ -13,7 +13,6 @@ import { pathState } from './shader/path-state.ts';
 import { reliefs } from './shader/relief.ts';
 import { sampling } from './shader/sampling.ts';
 import { skies } from './shader/sky.ts';
-import { slices } from './shader/slices.ts';
 import { stones } from './shader/stone.ts';
 import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
@@ -28,7 +27,7 @@ const paths = (depth: number, planes: number) =>
   [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
 
 export const traceProgram = (batch: Batch, depth: number) =>
-  [paths(depth, Math.max(1, batch.colourways)), slices, trace(batch)].join('\n');
+  [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
