@@ -17,6 +17,7 @@ import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { decodeScene } from '../../pipeline/tracer/scene-blob.ts';
+import { agreement } from './agreement.ts';
 import { cardFigures } from './figures.ts';
 import { byCard, byKernel, difference, featuresApart, tileMeans, wholeDifference } from './films.ts';
 import { runProbes } from './probes.ts';
@@ -127,37 +128,10 @@ if (mode === 'cpu-means') {
       const apart = await byCard(gpu, host, scene, { seed: seed + 1000, passCap: Number(passes) });
       other.push(tileMeans(apart.film));
     }
-    const n = seeds.length;
-    const mean = (of: Float64Array[], i: number) => of.reduce((s, m) => s + m[i], 0) / n;
-    const variance = (of: Float64Array[], i: number) =>
-      of.reduce((s, m) => s + (m[i] - mean(of, i)) ** 2, 0) / (n - 1);
-    let [t2, worst, tests, paired, region] = [0, 0, 0, 0, 0];
-    for (let i = 0; i < cpu[0].length; i++) {
-      const a = mean(cpu, i);
-      const b = mean(other, i);
-      const spread = variance(cpu, i) + variance(other, i);
-      if (a > 0.02) {
-        paired = Math.max(paired, Math.abs(mean(same, i) / a - 1));
-        region = Math.max(region, Math.abs(b / a - 1));
-      }
-      if (!(spread > 1e-12 * a * a)) continue;
-      const t = (b - a) / Math.sqrt(spread / n);
-      t2 += t * t;
-      worst = Math.max(worst, Math.abs(t));
-      tests++;
-    }
-    const whole = (of: Float64Array[]) => of.reduce((s, m) => s + m.reduce((x, y) => x + y, 0), 0);
     say({
       compare: name,
-      passes: Number(passes) * n,
-      worstTileSameSeeds: paired,
-      worstTileOtherSeeds: region,
-      wholeSame: whole(same) / whole(cpu) - 1,
-      wholeOther: whole(other) / whole(cpu) - 1,
-      tests,
-      meanT2: t2 / tests,
-      worstT: worst,
-      engageMs: last?.engage,
+      passes: Number(passes) * seeds.length,
+      ...agreement(cpu, same, other),
       pathsPerSecond: last && last.end.paths / (last.trace / 1000),
     });
   }

@@ -122,7 +122,10 @@ export function compileBatches(
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', { ...ofRays(scene, made), 6: taken }),
+        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', {
+          ...ofRays(scene, made),
+          6: taken,
+        }),
         step(device, foldProgram(planes), 'fold', {
           3: job,
           4: tiles,
