@@ -90,7 +90,7 @@ fn takeWaveLeft() {
 fn takeBranch() {
   branchWaits = false;
   fromCamera = false;
-  pathShare = branchShare;
+  pathShare = branchShare[me];
   vertices = 1u;
   begin(branchShare[me], branchO[me], branchD[me]);
   jumpTo(SECOND_BRANCH);
