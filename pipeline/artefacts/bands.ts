@@ -1,8 +1,9 @@
 import type { Plan, Variant } from '../plan/plan.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 
-/** Every band of a plan: variants, and both of each pair; one SKU may come several times. */
+/** Every band of a plan: variants, and all of each pair; one SKU may come several times. */
 export function bandsOfPlan(plan: Plan): Variant[] {
-  return [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])];
+  return [...plan.variants, ...plan.pairs.flatMap(bandsOfPair)];
 }
 
 /** The same, each SKU once. */

@@ -1,4 +1,5 @@
 import type { Pair, Plan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import type { WordingMessages } from '../words/messages.ts';
 
 /** What one catalogue item is about. */
@@ -11,14 +12,14 @@ export interface Subject {
 export function subjectsOf(plan: Plan): Subject[] {
   return [
     ...plan.variants.map((v): Subject => ({ sku: v.sku, kind: 'variant', bands: [v] })),
-    ...plan.pairs.map((p: Pair): Subject => ({ sku: p.sku, kind: 'pair', bands: [p.left, p.right] })),
+    ...plan.pairs.map((p: Pair): Subject => ({ sku: p.sku, kind: 'pair', bands: bandsOfPair(p) })),
   ];
 }
 
 /** Colours first; sizes and widths stand in the facts right below. A pair is called one, by the looks of both bands where they differ. */
 export function titleOf(subject: Subject, { pair }: Pick<WordingMessages, 'pair'>): string {
   const looks = [...new Set(subject.bands.map(looksOf))];
-  return subject.kind === 'pair' ? pair(looks) : looks[0];
+  return subject.kind === 'pair' ? pair(looks, subject.bands.length) : looks[0];
 }
 
 function looksOf(band: Variant): string {
@@ -32,6 +33,6 @@ function looksOf(band: Variant): string {
 export function skusOfShape(plan: Plan, shape: ShapeKey): Sku[] {
   return [
     ...plan.variants.filter((v) => v.shape === shape).map((v) => v.sku),
-    ...plan.pairs.filter((p) => p.left.shape === shape || p.right.shape === shape).map((p) => p.sku),
+    ...plan.pairs.filter((p) => bandsOfPair(p).some((b) => b.shape === shape)).map((p) => p.sku),
   ];
 }

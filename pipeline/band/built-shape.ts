@@ -44,6 +44,8 @@ export interface StoneRow {
   name: string;
   /** index of the stone they wear in a dress */
   slot: number;
+  /** set into the bore */
+  inside?: true;
   stone: StoneSolid;
   /** rigid placements, 12 numbers each: the rows of a 3×4 matrix from stone to band coordinates */
   placements: Float64Array;

@@ -52,6 +52,8 @@ export interface Lane {
   bore: ProfileSurface;
   /** lies in a channel of another lane */
   inlaid: boolean;
+  /** seen from the finger: its bore stands for the outer surface, which stands for the bore (`insideOut`) */
+  turned?: true;
   low: LaneBound;
   high: LaneBound;
   /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
@@ -76,6 +78,11 @@ interface Layers {
   floors: (ProfileSurface | undefined)[];
   /** underside of each lane */
   under: ProfileSurface[];
+}
+
+/** A lane as who sets stones into its bore sees it. */
+export function insideOut(lane: Lane): Lane {
+  return { ...lane, outer: lane.bore, bore: lane.outer, turned: true };
 }
 
 export function lanesOf(design: ShapeDesign): Lane[] {

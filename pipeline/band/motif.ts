@@ -67,12 +67,16 @@ function distanceMap(contours: readonly FlatPoint[][], step: number, reach: numb
   };
 }
 
-/** By how much a motif comes out longer than drawn at most, along the band (less than 0: shorter) and across it; shares. */
-export function motifStretch(lane: Lane, { heightMm }: MotifDesign): { along: number; across: number } {
+/**
+ * By how much what is drawn about a lane's middle comes out longer at most, along the band (less than 0: shorter) and across
+ * it; shares.
+ * @param drawn by which it is longer along the band already
+ */
+export function reliefStretch(lane: Lane, heightMm: number, drawn = 0): { along: number; across: number } {
   const profile = lane.outer(0);
   const middle = laneMiddle(lane, 0).z;
   const places = Array.from({ length: 41 }, (_, i) => middle + heightMm * (i / 40 - 0.5));
-  const along = places.map((z) => radiusAt(profile, z) / midRadius(lane.outer) - 1);
+  const along = places.map((z) => ((1 + drawn) * radiusAt(profile, z)) / midRadius(lane.outer) - 1);
   const across = places.map((z) => 1 / normalAt(profile, z)[1] - 1);
   return {
     along: along.reduce((a, b) => (Math.abs(b) > Math.abs(a) ? b : a)),

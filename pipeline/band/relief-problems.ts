@@ -1,9 +1,10 @@
 import type { ShapeDesign } from '../plan/design.ts';
-import type { MotifDesign, TextureDesign } from '../plan/texture-design.ts';
+import type { MotifDesign, PictureDesign, TextureDesign } from '../plan/texture-design.ts';
 import type { Problem } from '../problem.ts';
 import type { Lane } from './lane.ts';
 import { outerEnd } from './lane-section.ts';
 import { flankMm, motifOutline } from './motif.ts';
+import { closingStretch, pictureLength, softeningMm } from './picture-relief.ts';
 import { degrees, mm, pathOf, problem } from './problem-words.ts';
 import { midRadius } from './profile.ts';
 import { narrowestOuter } from './surface-field.ts';
@@ -50,9 +51,10 @@ export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
     const advice = 'Hammer another lane or leave the texture out.';
     return [problem('texture-and-hammer', path, 'a texture or hammer marks', 'both', advice)];
   }
-  if (texture.motif)
+  if (texture.motif || texture.picture)
     return [
-      ...motifProblems(lane, texture, texture.motif),
+      ...(texture.motif ? motifProblems(lane, texture, texture.motif) : []),
+      ...(texture.picture ? pictureProblems(lane, texture, texture.picture, design) : []),
       ...smoothnessProblems('texture', depthMm, lane, design),
     ];
   if (depthMm > STEEPEST * sizeMm) {
@@ -126,6 +128,53 @@ function motifProblems(lane: Lane, texture: TextureDesign, motif: MotifDesign): 
   return found;
 }
 
+/** A picture that closes round the band may be drawn out or in by this, a share of its length. */
+const MOST_CLOSING = 0.25;
+
+/** A picture stands clear of its next, or closes without being drawn out of shape, and lies between the lane's sides. */
+function pictureProblems(
+  lane: Lane,
+  texture: TextureDesign,
+  picture: PictureDesign,
+  design: ShapeDesign,
+): Problem[] {
+  const path = `${pathOf(lane)}.texture`;
+  const found: Problem[] = [];
+  const count = cellsRound(lane.outer, texture);
+  const round = 2 * Math.PI * midRadius(lane.outer);
+  const long = pictureLength(picture);
+  const room = round / count - 2 * softeningMm(picture, texture.depthMm);
+  if (!picture.seamless && long > room) {
+    const expected = `a picture of at most ${mm(room)} along the band, for one every ${mm(round / count)}`;
+    const advice =
+      'Make it lower, set it farther apart, or leave the size out: it then goes round edge to edge.';
+    found.push(problem('picture-too-long', `${path}.size`, expected, mm(long), advice));
+  }
+  const stretch = closingStretch(lane, picture, count);
+  if (Math.abs(stretch) > MOST_CLOSING) {
+    const expected = `a picture that is drawn out or in by at most ${100 * MOST_CLOSING} % to close round ${mm(round)}`;
+    const received = `${mm(long)} long, ${Math.round(100 * stretch)} %`;
+    const advice = 'Make it higher or lower, or give a size: pictures then stand apart, in their own shape.';
+    found.push(problem('picture-does-not-close', `${path}.height`, expected, received, advice));
+  }
+  const narrow = narrowestOuter(lane);
+  if (picture.heightMm > narrow.width) {
+    const expected = `a picture of at most ${mm(narrow.width)} between the softenings of lane '${lane.name}'`;
+    const received = `${mm(picture.heightMm)} at θ = ${degrees(narrow.theta)}`;
+    found.push(
+      problem('picture-too-high', `${path}.height`, expected, received, 'Make it lower or the lane wider.'),
+    );
+  }
+  const faces = (2 * round * design.widthMm) / textureStep(texture) ** 2;
+  if (faces > MOST_FACES) {
+    const expected = `a picture on a lane that ${MOST_FACES} triangles can show`;
+    const received = `${Math.ceil(faces)} for a picture of ${mm(picture.heightMm)}`;
+    const advice = 'Make it higher, or put it on a narrower lane of its own.';
+    found.push(problem('picture-too-fine', `${path}.height`, expected, received, advice));
+  }
+  return found;
+}
+
 /** Relief is pressed along the normals of a surface that bends less than it is deep, and stones need a smooth bed. */
 function smoothnessProblems(
   what: 'hammer' | 'texture',
@@ -141,7 +190,7 @@ function smoothnessProblems(
     const advice = 'Round the ridge or the chamfers more, use shallower marks, or choose another lane.';
     found.push(problem(`${what}-over-corner`, path, expected, mm(1 / sharpest), advice));
   }
-  const row = design.rows.find((r) => r.lane === lane.name);
+  const row = design.rows.find((r) => r.lane === lane.name && !r.inside);
   if (row) {
     const received = `row '${row.name}' on lane '${lane.name}'`;
     const advice = 'Seats and claws are measured from a smooth surface: choose another lane.';

@@ -2,6 +2,7 @@ import type { TextureDesign } from '../plan/texture-design.ts';
 import type { TexturePattern } from '../trade/textures.ts';
 import type { Lane } from './lane.ts';
 import { motifDepth, motifStep } from './motif.ts';
+import { pictureDepth, pictureStep } from './picture-relief.ts';
 import { midRadius, type ProfileSurface } from './profile.ts';
 import { runningOut, type SurfaceField } from './surface-field.ts';
 
@@ -12,27 +13,31 @@ import { runningOut, type SurfaceField } from './surface-field.ts';
 type Pattern = (u: number, v: number, cells: number, seed: number) => number;
 
 /** Patterns that are worked out, not drawn. */
-type Grown = Exclude<TexturePattern, 'motif'>;
+type Grown = Exclude<TexturePattern, 'motif' | 'picture'>;
 
 /** Mesh edges to one cell of a pattern: enough for its steepest flanks. */
 const EDGES: Readonly<Record<Grown, number>> = { bark: 11, 'sand-cast': 8, linen: 8, florentine: 6 };
 
 /** Longest mesh edge on a textured surface, mm. */
-export const textureStep = ({ pattern, sizeMm, motif }: TextureDesign) =>
-  motif ? motifStep(motif) : sizeMm / EDGES[pattern as Grown];
+export function textureStep({ pattern, sizeMm, motif, picture }: TextureDesign): number {
+  if (motif) return motifStep(motif);
+  return picture ? pictureStep(picture) : sizeMm / EDGES[pattern as Grown];
+}
 
 /** Cells of a pattern that go round a lane. */
-export function cellsRound(outer: ProfileSurface, { sizeMm, motif }: TextureDesign): number {
-  return Math.max(motif ? 1 : 3, Math.round((2 * Math.PI * midRadius(outer)) / sizeMm));
+export function cellsRound(outer: ProfileSurface, { sizeMm, motif, picture }: TextureDesign): number {
+  return Math.max(motif || picture ? 1 : 3, Math.round((2 * Math.PI * midRadius(outer)) / sizeMm));
 }
 
 /** A textured outer surface as heights over the smooth one, along its normal; it runs out beside seams and edges. */
 export function textureField(lane: Lane, texture: TextureDesign): SurfaceField {
-  const { pattern, depthMm, seed, motif } = texture;
+  const { pattern, depthMm, seed, motif, picture } = texture;
   const cells = cellsRound(lane.outer, texture);
   const cellMm = (2 * Math.PI * midRadius(lane.outer)) / cells;
-  if (motif) {
-    const share = motifDepth(lane, motif, cells, depthMm);
+  const share = motif
+    ? motifDepth(lane, motif, cells, depthMm)
+    : picture && pictureDepth(lane, picture, cells, depthMm);
+  if (share) {
     return runningOut(lane, (theta, z) => -depthMm * share(theta, z));
   }
   const depth = PATTERNS[pattern as Grown];

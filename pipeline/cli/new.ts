@@ -37,10 +37,15 @@ export async function begin(args: readonly string[], { out }: Streams): Promise<
     templateSchema: join(folder, 'template.schema.json'),
   };
   if (files.config === files.template) files.config = join(folder, 'catalogue.yaml');
-  await refuseTaken(folder, Object.values(files));
+  const pictures = picturesOf(template).map((name) => ({
+    from: join(DISK.templates, name),
+    to: join(folder, name),
+  }));
+  await refuseTaken(folder, [...Object.values(files), ...pictures.map(({ to }) => to)]);
   await mkdir(folder, { recursive: true });
   await copyFile(fileURLToPath(SCHEMAS.config), files.configSchema, constants.COPYFILE_EXCL);
   await copyFile(fileURLToPath(SCHEMAS.template), files.templateSchema, constants.COPYFILE_EXCL);
+  for (const { from, to } of pictures) await copyFile(from, to, constants.COPYFILE_EXCL);
   await writeDurably(files.template, ownTemplate(template));
   await writeDurably(files.config, configText(name, template));
   const config = relative('', files.config) || files.config;
@@ -97,6 +102,16 @@ async function refuseTaken(folder: string, files: readonly string[]): Promise<vo
     throw new CliError(
       `expected a folder without ${taken.join(', ')} but ${folder} has it; nothing was written`,
     );
+}
+
+/** Files beside the template whose grey values its lanes carry. */
+function picturesOf(template: string): string[] {
+  const { raw } = readYaml(template, 'band.yaml');
+  const lanes = isMapping(raw) && isMapping(raw.lanes) ? Object.values(raw.lanes) : [];
+  return lanes.flatMap((lane) => {
+    const picture = isMapping(lane) && isMapping(lane.texture) ? lane.texture.picture : undefined;
+    return typeof picture === 'string' ? [basename(picture)] : [];
+  });
 }
 
 /** The template as it comes along, under a line that says whose it is now. */

@@ -89,6 +89,7 @@ function rowsOf(
       origin,
       ...(treatments.length > 0 ? { treatments } : {}),
       cut: row.cut,
+      ...(row.inside && { inside: true as const }),
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
       count: row.count,

@@ -29,6 +29,7 @@ const row = z
     origin: text.optional().describe('as the maker declared it: natural, laboratory-grown or simulant'),
     treatments: z.array(text).optional().describe('as the maker declared them'),
     cut: text,
+    inside: z.literal(true).optional().describe('set into the bore'),
     diameterMm: positive.describe('width across the row; the diameter of round cuts'),
     lengthMm: positive.optional().describe('length along the row, for cuts that are not round'),
     count,

@@ -67,7 +67,7 @@ export const itemSchema = z
     sku: text,
     kind: z.enum(['variant', 'pair']),
     title: text,
-    bands: z.array(bandSchema).min(1).max(2),
+    bands: z.array(bandSchema).min(1).max(3),
     shots: z.array(shot),
     documents: z.array(document).optional(),
     cautions: z.array(text),

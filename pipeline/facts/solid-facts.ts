@@ -24,6 +24,7 @@ export interface SolidFacts {
     name: string;
     /** index of their stone in a dress */
     slot: number;
+    inside?: true;
     cut: string;
     diameterMm: number;
     /** absent for round cuts */
@@ -59,9 +60,10 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
     ...(outline && { outline: told(outline) }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
-    rows: shape.rows.map(({ name, slot, stone, count, gapMm }) => ({
+    rows: shape.rows.map(({ name, slot, inside, stone, count, gapMm }) => ({
       name,
       slot,
+      ...(inside && { inside }),
       cut: stone.cut,
       diameterMm: stone.diameterMm,
       ...(stone.lengthMm === undefined ? {} : { lengthMm: stone.lengthMm }),

@@ -86,13 +86,14 @@ function stonesLine(band: BandFacts, locale: Locale): string | undefined {
         ? mm(r.diameterMm, locale)
         : wording.by(mm(r.lengthMm, locale), mm(r.diameterMm, locale));
     const cut = cutName(r.cut, locale.language);
-    return wording.stone(
+    const words = wording.stone(
       String(r.count),
       r.label,
       cut,
       size,
       locale.number(r.carats, r.carats < 0.1 ? 3 : 2),
     );
+    return r.inside ? wording.inBore(words) : words;
   });
   const { least, most } = caratRange(band);
   const [total, low, high] = [band.totalCarats, least, most].map((c) => locale.number(c, 2));

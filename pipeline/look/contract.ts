@@ -34,8 +34,8 @@ export interface LookState {
   axes: { name: string; values: string[] }[];
   /** SKU and the label of each axis' value */
   bands: { sku: string; axes: Record<string, string> }[];
-  /** SKU, and those of its two bands */
-  pairs: { sku: string; bands: [string, string] }[];
+  /** SKU, and those of its bands */
+  pairs: { sku: string; bands: string[] }[];
   /** `own`: the config has it */
   shots: { name: string; view: ShotName; lights: string; own: boolean }[];
   /** names of the studios that come along and those that the config names */

@@ -54,10 +54,10 @@ export function orderBook(
       return { line, cells, ...(commands ? { commands } : {}) };
     }),
     columns: columnsOf(plan),
-    pairs: plan.pairs.map(({ sku, left, right }) => ({
-      sku,
-      label: `${worn(left.axes)} + ${worn(right.axes)}`,
-    })),
+    // three bands are ordered one by one
+    pairs: plan.pairs.flatMap(({ sku, left, right, third }) =>
+      third ? [] : [{ sku, label: `${worn(left.axes)} + ${worn(right.axes)}` }],
+    ),
     bands: distinctBands(plan).map(({ sku, axes }) => ({ sku, label: worn(axes) })),
   };
 }

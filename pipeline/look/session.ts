@@ -5,6 +5,7 @@ import type { BandSource } from '../plan/band-source.ts';
 import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import type { CatalogueFiles } from '../plan/reading.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
@@ -221,9 +222,14 @@ export class LookSession {
   private foresee(plan: Plan): void {
     if (this.listeners.size === 0) return;
     const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
-    // a page that asks is told what is wrong
-    for (const shape of shapes)
-      for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
+    for (const shape of shapes) {
+      // a page that asks is told what is wrong
+      const draft = this.solidsOf(plan, shape, true)?.catch(() => {});
+      // the first picture waits for nothing else: true solids would take half of the draft's time
+      draft?.then(() => {
+        if (this.good?.plan === plan) this.solidsOf(plan, shape, false)?.catch(() => {});
+      });
+    }
   }
 
   /** Whether the files are written again before long; `onSaved` then reads them. */
@@ -265,7 +271,10 @@ export class LookSession {
       warnings: good?.warnings ?? [],
       axes: (good?.plan.axes ?? []).map(({ name, values }) => ({ name, values: values.map((v) => v.label) })),
       bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
-      pairs: (good?.plan.pairs ?? []).map(({ sku, left, right }) => ({ sku, bands: [left.sku, right.sku] })),
+      pairs: (good?.plan.pairs ?? []).map((pair) => ({
+        sku: pair.sku,
+        bands: bandsOfPair(pair).map(({ sku }) => sku),
+      })),
       shots: good ? shotsOf(good.plan) : [],
       studios: [...(good?.studios.names ?? [])],
     };

@@ -4,6 +4,7 @@ import { distinctBands } from '../artefacts/bands.ts';
 import { takeLooks } from '../artefacts/film.ts';
 import type { Pair, Plan, ShotName, ShotPlan, TakeId, TakePlan, Variant } from '../plan/plan.ts';
 import type { StudioPlan } from '../plan/studio.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { STONES } from '../trade/stones.ts';
 import type { LookState, LookView, ViewChoice } from './contract.ts';
 
@@ -24,10 +25,10 @@ export function lookShots({ shots, pairs }: Pick<Plan, 'shots' | 'pairs'>): Shot
   return [...own, ...missing.map((view) => ({ ...plain, name: view, view }))];
 }
 
-/** The bands of a SKU: one, or a pair's two. */
+/** The bands of a SKU: one, or all of a pair. */
 export function shownBands(plan: Plan, sku: string): { bands: Variant[]; pair?: Pair } | undefined {
   const pair = plan.pairs.find((p) => p.sku === sku);
-  if (pair) return { bands: [pair.left, pair.right], pair };
+  if (pair) return { bands: bandsOfPair(pair), pair };
   const band = distinctBands(plan).find((b) => b.sku === sku);
   return band && { bands: [band] };
 }

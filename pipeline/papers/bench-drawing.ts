@@ -24,7 +24,7 @@ export const DRAWING_STYLE = `svg { display: block; } svg text { font: 2.5px "${
 .metal { stroke: #111; stroke-width: 0.25; } .m0 { fill: #e9e4d8; } .m1 { fill: #cfd6da; }
 .within { stroke-width: 0.35; } .within.m0 { stroke: #e9e4d8; } .within.m1 { stroke: #cfd6da; }
 .dim, .help { stroke: #111; stroke-width: 0.13; } .help { stroke: #777; stroke-dasharray: 1 0.6; }
-.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .gap { fill: #fff; stroke: #111; stroke-width: 0.25; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
+.edge, .seam, .stone { fill: none; stroke: #111; stroke-width: 0.25; } .seam { stroke-width: 0.2; } .stone { stroke-width: 0.13; } .in-bore { stroke-dasharray: 0.5 0.4; } .gap { fill: #fff; stroke: #111; stroke-width: 0.25; } .facet { fill: none; stroke: #777; stroke-width: 0.1; }
 .bead { fill: none; stroke: #111; stroke-width: 0.1; } .rim { stroke-width: 0.1; } .letters { fill: #111; stroke: #fff; stroke-width: 0.35; paint-order: stroke; }
 `;
 
@@ -184,9 +184,9 @@ export function unrolledDrawing(
     ...band.seams.map(({ line }) => `<polyline class="seam" points="${points(line)}"/>`),
     ...band.gaps.map((ring) => `<polygon class="gap" points="${points(ring)}"/>`),
     outsideMarks(band, place, paper),
-    ...band.stones.map(({ row, number, middle: at, outline, diameterMm }) => {
+    ...band.stones.map(({ row, number, middle: at, outline, diameterMm, inside }) => {
       const name = escapeHtml(row);
-      const girdle = `<polygon class="stone" data-stone="${name} ${number}" points="${points(outline)}"/>`;
+      const girdle = `<polygon class="stone${inside ? ' in-bore' : ''}" data-stone="${name} ${number}" points="${points(outline)}"/>`;
       return girdle + tag(left + s * at[0], top + s * at[1], number, s * diameterMm);
     }),
     ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot + 2, 'help')),

@@ -1,8 +1,10 @@
 /** One page for the bench: what is to be made, in drawings and figures. A4, to be printed at 100 %. */
 
 import { lanesOf } from '../band/lane.ts';
-import { motifStretch } from '../band/motif.ts';
+import { reliefStretch } from '../band/motif.ts';
 import { flatOutside, widthCurve } from '../band/outline.ts';
+import { closingStretch } from '../band/picture-relief.ts';
+import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps } from '../facts/wording.ts';
@@ -163,10 +165,15 @@ function textureWords(shape: ShapeDesign, lane: number, locale: Locale): string[
   const { textures } = tradeWords(locale.language);
   const mm = (value: number) => locale.number(value, 2);
   const words = say.textured(textures[texture.pattern], mm(texture.sizeMm), mm(texture.depthMm));
-  if (!texture.motif) return [words];
-  const { along, across } = motifStretch(lanesOf(shape)[lane], texture.motif);
+  const drawn = texture.motif ?? texture.picture;
+  if (!drawn) return [words];
+  const built = lanesOf(shape)[lane];
+  const closing = texture.picture
+    ? closingStretch(built, texture.picture, cellsRound(built.outer, texture))
+    : 0;
+  const { along, across } = reliefStretch(built, drawn.heightMm, closing);
   const percent = (share: number) => `${share < 0 ? '−' : '+'}${locale.number(Math.abs(100 * share), 1)} %`;
-  const { heightMm, raised } = texture.motif;
+  const { heightMm, raised } = drawn;
   return [words, say.motif(mm(heightMm), raised, percent(along), percent(across))];
 }
 
@@ -191,21 +198,19 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
   if (band.rows.length === 0) return [[say.none, '']];
   const kinds = new Map<string, BandFacts['rows']>();
   for (const row of band.rows) {
-    const kind = [plainName(row.name), row.label, row.cut].join();
+    const kind = [plainName(row.name), row.label, row.cut, row.inside].join();
     kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
   }
   return [...kinds.values()].map((rows) => {
-    const [{ name, label, cut }] = rows;
+    const [{ name, label, cut, inside }] = rows;
     const count = rows.reduce((sum, row) => sum + row.count, 0);
     const carats = rows.reduce((sum, row) => sum + row.carats, 0);
     const sizes = rows.map((row) =>
       rows.length > 1 ? say.countOf(row.count, stoneSize(row, locale)) : stoneSize(row, locale),
     );
     const cutWord = cutName(cut, locale.language);
-    return [
-      rows.length > 1 ? plainName(name) : name,
-      say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2)),
-    ];
+    const line = say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2));
+    return [rows.length > 1 ? plainName(name) : name, inside ? locale.messages.wording.inBore(line) : line];
   });
 }
 

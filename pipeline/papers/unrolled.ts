@@ -4,16 +4,19 @@
  * downwards, since their right-handed frame allows no other upright pair.
  */
 import { facetEdges } from '../band/facets.ts';
+import type { FlatPoint } from '../band/flattened.ts';
 import { gapOutline, gapRadius, gapRing } from '../band/gap-outline.ts';
 import { type Lane, laneMiddle, lanesOf } from '../band/lane.ts';
 import { motifOutline } from '../band/motif.ts';
 import { edgeCurve, reachAcross } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
+import { closingStretch, halfDepthLines } from '../band/picture-relief.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
+import type { TextureDesign } from '../plan/texture-design.ts';
 import { isRefused } from '../problem.ts';
 import type { Girdle } from '../setting/girdle.ts';
 import { letterRun } from '../setting/letter-run.ts';
@@ -32,6 +35,8 @@ export interface UnrolledStone {
   middle: Point;
   outline: Point[];
   diameterMm: number;
+  /** in the bore, seen through the metal */
+  inside?: true;
 }
 
 export interface Round {
@@ -56,7 +61,7 @@ export interface Unrolled {
   facets: { lane: string; line: Point[] }[];
   /** outlines of gaps at the outside */
   gaps: Point[][];
-  /** both rims of grooves, and outlines of motifs */
+  /** both rims of grooves, and outlines of motifs and pictures */
   rims: Point[][];
   beads: Round[];
   /** of a row that can be made */
@@ -115,23 +120,29 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
   };
 }
 
-/** A lane's motif in each of its places. */
-function motifOutlines({ texture, ...lane }: Lane, at: (theta: number, z: number) => Point): Point[][] {
-  if (!texture?.motif) return [];
-  const outline = motifOutline(texture.motif);
-  if ('fault' in outline) return [];
+/** A lane's motif, or the lines at half the depth of its picture, in each of its places. */
+function motifOutlines(lane: Lane, at: (theta: number, z: number) => Point): Point[][] {
+  const { texture } = lane;
+  if (!texture) return [];
   const count = cellsRound(lane.outer, texture);
+  const contours = drawnLines(lane, texture, count);
   const radius = midRadius(lane.outer);
   return Array.from({ length: count }, (_, k) => {
     const turn = (2 * Math.PI * k) / count;
     const middle = turn > Math.PI ? turn - 2 * Math.PI : turn;
-    return outline.contours.map((contour) =>
+    return contours.map((contour) =>
       [...contour, contour[0]].map(([s, t]) => {
         const theta = middle + s / radius;
         return at(theta, laneMiddle(lane, theta).z - t);
       }),
     );
   }).flat();
+}
+
+function drawnLines(lane: Lane, { motif, picture }: TextureDesign, count: number): FlatPoint[][] {
+  if (picture) return halfDepthLines(picture, closingStretch(lane, picture, count));
+  const outline = motif && motifOutline(motif);
+  return outline && !('fault' in outline) ? outline.contours : [];
 }
 
 /** A gap's outline, in two parts where it lies at the back: the drawing ends there. */
@@ -170,13 +181,14 @@ function stonesOf(
     return isRefused(plan) ? [] : [plan];
   });
   return {
-    stones: rows.flatMap(({ design: { name }, places }) =>
+    stones: rows.flatMap(({ design: { name, inside }, places }) =>
       places.stones.map(({ stone: { girdle }, frame, sized }, k) => ({
         row: name,
         number: k + 1,
         middle: along(frame),
         outline: girdleOutline(girdle, frame, along(frame)),
         diameterMm: sized.diameterMm,
+        ...(inside && { inside }),
       })),
     ),
     claws: rows.flatMap(({ claws, grain }) =>

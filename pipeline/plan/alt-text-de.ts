@@ -24,7 +24,7 @@ const width = new Intl.NumberFormat('de', { maximumFractionDigits: 2 });
 export const GERMAN: AltWords = {
   picture: (view, bands) =>
     view === 'pair'
-      ? `${VIEWS.pair}: ${bands.join('; ')}.`
+      ? `${bands.length > 2 ? 'Drei Trauringe, zusammen getragen' : VIEWS.pair}: ${bands.join('; ')}.`
       : `${VIEWS[view]} eines Traurings: ${bands.join('; ')}.`,
   band: (metals, stones, size, widthMm) => {
     const set = stones.length > 0 ? `, Steinbesatz: ${und(stones)}` : '';

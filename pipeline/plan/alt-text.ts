@@ -58,7 +58,7 @@ const VIEWS: Record<ShotName, string> = {
 export const ENGLISH: AltWords = {
   picture: (view, bands) =>
     view === 'pair'
-      ? `${VIEWS.pair}: ${bands.join('; ')}.`
+      ? `${bands.length > 2 ? 'Three wedding bands worn together' : VIEWS.pair}: ${bands.join('; ')}.`
       : `${VIEWS[view]} of a wedding band: ${bands.join('; ')}.`,
   band: (metals, stones, size, widthMm, backWidthMm = widthMm) => {
     const mm = (value: number) => `${Number(value.toFixed(2))} mm`;
@@ -87,7 +87,7 @@ export function depict(band: Variant, design: ShapeDesign): DepictedBand {
   };
 }
 
-/** @param bands one, or the two of a pair */
+/** @param bands one, or the two or three of a pair */
 export function altText(
   view: ShotName,
   bands: readonly { band: Variant; design: ShapeDesign }[],

@@ -44,8 +44,9 @@ function flatDesign({ length, rise, edge }: NonNullable<Template['flat']>): Flat
   return { lengthMm: length, riseMm: rise, edgeMm: edge };
 }
 
-function gapsDesign({ gaps }: Template): Pick<ShapeDesign, 'gaps'> {
-  const all = Object.entries(gaps).map(([name, gap]) => gapDesign(name, gap));
+function gapsDesign({ gaps, thickness }: Template, circumferenceMm: number): Pick<ShapeDesign, 'gaps'> {
+  const radius = circumferenceMm / (2 * Math.PI) + thickness;
+  const all = Object.entries(gaps).flatMap(([name, gap]) => gapDesign(name, gap, radius));
   return all.length > 0 ? { gaps: all } : {};
 }
 
@@ -65,7 +66,7 @@ export function shapeDesign(
     ...(taper && { taper }),
     ...(outline && { outline }),
     ...(template.flat && { flat: flatDesign(template.flat) }),
-    ...gapsDesign(template),
+    ...gapsDesign(template, circumferenceMm),
     section: sectionDesign(template.section, widthMm),
     seams: Object.entries(template.seams).map(([name, s]) => ({
       name,

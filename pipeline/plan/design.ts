@@ -217,6 +217,8 @@ export interface StoneSort {
 export interface RowDesign extends StoneSort {
   /** name of the lane it runs on */
   lane: string;
+  /** its stones are set into the bore and look at the finger */
+  inside?: true;
   /** sorts that take turns with the row's own, in this order */
   alternate?: StoneSort[];
   /** one stone in the middle of the row that differs from all others */

@@ -1,12 +1,14 @@
 import path from 'node:path';
 import type { Findings } from './findings.ts';
+import { MOST_PICTURE_BYTES, readGreyPicture } from './grey-picture.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, readText } from './reading.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
 
 /**
- * A file whose drawings are path data: where it names an SVG file, the paths of that stand in its place, so that what is
- * built hangs on what is drawn and not on a file's name. Files that cannot be used are reported where they are named.
+ * A file whose drawings are path data and whose pictures in relief are grey values: where it names a file, what that holds
+ * stands in its place, so that what is built hangs on what is drawn and not on a file's name. Files that cannot be used are
+ * reported where they are named.
  * @returns also the absolute paths of what was read
  */
 export async function withDrawings(
@@ -17,7 +19,9 @@ export async function withDrawings(
   const read: string[] = [];
   const walk = async (raw: unknown, at: FieldPath): Promise<unknown> => {
     if (Array.isArray(raw)) return Promise.all(raw.map((each, i) => walk(each, [...at, i])));
-    if (!isMapping(raw)) return isDrawing(raw, at) ? drawn(raw, at) : raw;
+    if (isDrawing(raw, at)) return drawn(raw, at);
+    if (isPicture(raw, at)) return pictured(raw, at);
+    if (!isMapping(raw)) return raw;
     const entries = await Promise.all(
       Object.entries(raw).map(async ([key, value]) => [key, await walk(value, [...at, key])] as const),
     );
@@ -42,12 +46,37 @@ export async function withDrawings(
     );
     return written;
   };
+  const pictured = async (written: string, at: FieldPath): Promise<unknown> => {
+    const file = path.resolve(path.dirname(source.file), written);
+    read.push(file);
+    try {
+      return await readGreyPicture(await files.read(file, MOST_PICTURE_BYTES));
+    } catch (error) {
+      findings.add(
+        {
+          code: 'unreadable-picture',
+          path: at,
+          expected: 'a PNG or JPEG file with light and dark places, from 8 × 8 pixels',
+          received: `${file}: ${error instanceof Error ? error.message : String(error)}`,
+          advice: 'Save the picture as PNG: black is cut to the depth, white stays.',
+        },
+        (field, key) => (key ? source.keyPlaceOf(field) : source.placeOf(field)),
+      );
+      return written;
+    }
+  };
   const raw = await walk(source.raw, []);
   return { source: read.length > 0 ? { ...source, raw } : source, read };
 }
 
 const isDrawing = (raw: unknown, at: FieldPath): raw is string =>
   at.at(-1) === 'drawing' && typeof raw === 'string' && /\.svg$/i.test(raw.trim());
+
+const isPicture = (raw: unknown, at: FieldPath): raw is string =>
+  at.at(-1) === 'picture' &&
+  at.at(-2) === 'texture' &&
+  typeof raw === 'string' &&
+  /\.(png|jpe?g)$/i.test(raw);
 
 /** Path data of all paths of an SVG, or what else it holds. */
 function pathsOf(svg: string): string[] | string {

@@ -30,7 +30,7 @@ export interface BypassGap extends AnyGap {
   from: 'first' | 'second';
 }
 
-/** An eye in the band: two strands part and meet again. */
+/** An eye in the band: two strands part and meet again. Eyes of one name are one gap with bars across it. */
 export interface SplitGap extends AnyGap {
   kind: 'split';
   spanRad: number;

@@ -29,6 +29,12 @@ export const gapSchema = z
         across: widthMeasure()
           .default({ share: 0.5, mm: 0 })
           .describe('distance of its middle line from the first edge'),
+        bridges: strict({
+          count: z.int().min(1).max(8).describe('how many, evenly over its span'),
+          width: length(0.4, 5).default(1.2).describe('of each where it is narrowest, its rims with it'),
+        })
+          .optional()
+          .describe('bars of the band’s own metal from strand to strand'),
         soften,
       }),
       strict({
@@ -51,7 +57,21 @@ export const gapSchema = z
 
 export type GapFields = z.output<typeof gapSchema>;
 
-export function gapDesign(name: string, gap: GapFields): GapDesign {
+/** A gap at a band whose outside has that radius: one opening, or several with bars between them. */
+export function gapDesign(name: string, gap: GapFields, radiusMm: number): GapDesign[] {
+  const whole = openingDesign(name, gap);
+  if (whole.kind !== 'split' || gap.kind !== 'split' || !gap.bridges) return [whole];
+  const { count, width: bar } = gap.bridges;
+  const pitch = whole.spanRad / (count + 1) + bar / radiusMm / (count + 1);
+  const spanRad = pitch - bar / radiusMm;
+  return Array.from({ length: count + 1 }, (_, i) => ({
+    ...whole,
+    spanRad,
+    atRad: whole.atRad + (i - count / 2) * pitch,
+  }));
+}
+
+function openingDesign(name: string, gap: GapFields): GapDesign {
   const any = { name, atRad: gap.at, widthMm: gap.width, softenMm: gap.soften };
   switch (gap.kind) {
     case 'open':

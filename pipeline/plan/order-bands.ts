@@ -8,6 +8,7 @@ import type { OrderRecord } from './order-file.ts';
 import { engravedDesign, type OrderedLetters } from './ordered-letters.ts';
 import type { Pair, Variant } from './plan.ts';
 import { nearestName } from './suggestion.ts';
+import { bandsOfPair } from './variant.ts';
 
 /** A gauge's tolerance: a client's size is served by a band within this of it, mm of circumference (0.1 mm of diameter). */
 export const SIZE_TOLERANCE_MM = 0.32;
@@ -22,7 +23,7 @@ const WITHOUT_STONES = new Set(['none', ...LANGUAGES.map((l) => tradeWords(l).no
 
 /** Every band that can be ordered, by SKU. */
 export function orderableBands({ variants, pairs }: Orderable): Variant[] {
-  const all = [...variants, ...pairs.flatMap((p) => [p.left, p.right])];
+  const all = [...variants, ...pairs.flatMap(bandsOfPair)];
   return [...new Map(all.map((v) => [v.sku, v])).values()];
 }
 
@@ -62,7 +63,8 @@ function refuseSecond(record: OrderRecord, r: Reader): void {
 
 /** Both bands of a pair, or one band. */
 function wholeOrder(sku: string, { range, bands }: Reader): Variant[] | undefined {
-  const pair = range.pairs.find((p: Pair) => p.sku.toLowerCase() === sku);
+  // three bands are ordered one by one: an order has columns for two
+  const pair = range.pairs.find((p: Pair) => !p.third && p.sku.toLowerCase() === sku);
   if (pair) return [pair.left, pair.right];
   const band = bands.find((b) => b.sku.toLowerCase() === sku);
   return band && [band];

@@ -137,7 +137,7 @@ function readOrder(record: OrderRecord, r: Reader): OrderPlan | undefined {
   const language = languageOf(record, r);
   if (!bands) return undefined;
   const [left, right] = bands.map((b) => b.variant.sku);
-  const pair = r.range.pairs.find((p) => p.left.sku === left && p.right.sku === right);
+  const pair = r.range.pairs.find((p) => !p.third && p.left.sku === left && p.right.sku === right);
   return {
     id,
     line: record.line,

@@ -27,20 +27,28 @@ const partnerKeys = {
     .describe('fit: as many whole waves as keep their length at the partner’s size; so if it is mirrored'),
 };
 
+const otherBand = strict({
+  size: ringSize.optional().describe('ring size; the other band’s if left out'),
+  width: bandWidth.optional().describe('the other band’s if left out'),
+  metal: metal.optional(),
+  stones: z.boolean().default(true).describe('false for a partner without stones'),
+  ...partnerKeys,
+  set: templateChange.optional(),
+});
+
 export const pair = strict({
   name: localName.default('pair').describe('ends the pair’s SKU'),
   when: match.optional().describe('variants that get a partner; all if left out'),
-  partner: strict({
-    size: ringSize.optional().describe('ring size; the other band’s if left out'),
-    width: bandWidth.optional().describe('the other band’s if left out'),
-    metal: metal.optional(),
-    stones: z.boolean().default(true).describe('false for a partner without stones'),
-    ...partnerKeys,
-    set: templateChange.optional(),
-  }).describe('the other band: what is different about it'),
+  partner: otherBand.describe('the other band: what is different about it'),
+  third: otherBand
+    .optional()
+    .describe('a third band, worn beyond the partner’s: what is different from the first about it'),
   lay: oneOf(['apart', 'stacked', 'worn'])
     .optional()
     .describe(
-      'how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn: standing on one axis, touching',
+      'how the pair shot lays them; stacked, edge on edge, if the partner is mirrored; worn, if there is a third: standing on one axis, touching',
     ),
+}).refine(({ third, lay }) => !third || lay === undefined || lay === 'worn', {
+  path: ['lay'],
+  error: () => '"worn" for three bands: they stand on one axis, touching',
 });

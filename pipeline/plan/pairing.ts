@@ -48,8 +48,8 @@ function looks(v: Variant): string {
 }
 
 /**
- * Pairs of a config. A partner that is a catalogue item itself is that item; one that isn't gets a SKU of its
- * own, made from the pair's.
+ * Pairs of a config, some with a third band. A partner that is a catalogue item itself is that item; one that isn't gets
+ * a SKU of its own, made from the pair's.
  */
 export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[], e: Expansion): Pair[] {
   const items = new Map(expanded.map(({ variant }) => [looks(variant), variant]));
@@ -67,17 +67,23 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
         received: 'none',
         advice: 'Check its "when", and the skips.',
       });
-    const extra: Change[] = [{ path: [...path, 'partner'], set: pair.partner.set }];
     return lefts.flatMap(({ cell, variant: left }) => {
       const sku = e.skus.take(`${left.sku}-${pair.name}`, `pair of ${left.sku}`, [...path, 'name']);
-      const right = partnerCell(cell, pair.partner, lanes, [...path, 'partner'], e.config);
-      const following = followingOf(pair.partner, cell, right);
-      const made = makeVariant(right, `${sku}-partner` as Sku, e, extra, following);
-      if (!made) return [];
-      const item = items.get(looks(made));
-      if (!item) e.skus.take(made.sku, `partner of ${left.sku}: ${cellText(right)}`, [...path, 'name']);
-      const laid = pair.lay ?? (following?.mirror ? 'stacked' : 'apart');
-      return [{ sku, left, right: item ?? made, ...(laid !== 'apart' && { laid }) }];
+      const other = (what: 'partner' | 'third', changed: PairConfig['partner']): Variant | undefined => {
+        const extra: Change[] = [{ path: [...path, what], set: changed.set }];
+        const own = partnerCell(cell, changed, lanes, [...path, what], e.config);
+        const made = makeVariant(own, `${sku}-${what}` as Sku, e, extra, followingOf(changed, cell, own));
+        const item = made && items.get(looks(made));
+        if (made && !item)
+          e.skus.take(made.sku, `${what} of ${left.sku}: ${cellText(own)}`, [...path, 'name']);
+        return item ?? made;
+      };
+      const right = other('partner', pair.partner);
+      const third = pair.third && other('third', pair.third);
+      if (!right || (pair.third && !third)) return [];
+      const usual = third ? 'worn' : pair.partner.mirror !== false ? 'stacked' : 'apart';
+      const laid = pair.lay ?? usual;
+      return [{ sku, left, right, ...(third && { third }), ...(laid !== 'apart' && { laid }) }];
     });
   });
 }

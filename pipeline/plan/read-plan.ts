@@ -22,6 +22,7 @@ import { type CatalogueFiles, DISK } from './reading.ts';
 import { checkFeed, planShop } from './shop.ts';
 import { type PlannedShots, planShots } from './shots.ts';
 import { planTakes } from './takes.ts';
+import { bandsOfPair } from './variant.ts';
 import { readYaml } from './yaml-source.ts';
 
 /** A plan, and where its bands are written. */
@@ -125,7 +126,7 @@ async function planClients(
   findings: Findings,
 ): Promise<Omit<PlanClients, 'shop'>> {
   const { variants, pairs } = grid;
-  const price = planPrice(config, [...variants, ...pairs.flatMap((p) => [p.left, p.right])], findings);
+  const price = planPrice(config, [...variants, ...pairs.flatMap(bandsOfPair)], findings);
   const range = { ...grid, language: config.language };
   const sound = findings.errors.length === 0;
   const orders =

@@ -42,11 +42,13 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
   return {
     ...sort(name, row.cut, row.diameter, row.length),
     lane: row.lane,
+    ...(row.side === 'bore' && { inside: true as const }),
     coverage: coverageDesign(row.coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
     setDepthMm: row['set-depth'] ?? settingAsks(styleOf(row)).setDepthMm,
-    holeShare: row.hole,
+    // a hole would come out of the outside
+    holeShare: row.side === 'bore' ? 0 : row.hole,
     ...azureDesign(row),
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
@@ -68,7 +70,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
 
 /** Holes that go through are azured as the row says, or else as its style has it. */
 function azureDesign(row: RowTemplate): Pick<RowDesign, 'azureShare'> {
-  const through = row.hole > 0 && row.floor === undefined;
+  const through = row.hole > 0 && row.floor === undefined && row.side !== 'bore';
   const azureShare = row.azure ?? settingAsks(styleOf(row)).azureShare ?? 0;
   return through && azureShare > row.hole ? { azureShare } : {};
 }
@@ -118,7 +120,15 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
       const advice = 'Leave "set-depth" out.';
       wrong('set-depth-of-flush', [name, 'set-depth'], `a setting other than ${style}`, received, advice);
     }
-    if (row.floor !== undefined && row.hole === 0) {
+    if (row.side === 'bore' && style !== 'flush') {
+      const advice = 'Set them flush: whatever stands out of the bore is felt by the finger.';
+      wrong('bore-setting', [name, 'setting'], 'the setting "flush" in the bore', `"${style}"`, advice);
+    }
+    if (row.side === 'bore' && (row.floor !== undefined || row.azure)) {
+      const key = row.floor === undefined ? 'azure' : 'floor';
+      const advice = `Leave "${key}" out: seats in the bore are closed.`;
+      wrong('bore-seat-closed', [name, key], 'no measure of holes in the bore', `"${key}"`, advice);
+    } else if (row.floor !== undefined && row.hole === 0) {
       const advice = 'Leave "floor" out: closed seats end below their stones.';
       wrong('floor-without-hole', [name, 'floor'], 'a hole to end at the floor', 'hole 0', advice);
     }

@@ -3,6 +3,7 @@ import { describe, type Finding, MOST_PROBLEMS } from './findings.ts';
 import { valueAt } from './raw-merge.ts';
 import { LOCAL_NAME } from './strict-object.ts';
 import { adviseName, nearestName } from './suggestion.ts';
+import { whyUnmade } from './unmade.ts';
 import type { FieldPath } from './yaml-source.ts';
 
 type Issue = z.core.$ZodIssue;
@@ -58,7 +59,8 @@ function wrongAlternative(
   const oneWord = meant?.length === 1 && meant[0].code === 'invalid_value' && meant[0].path.length === 0;
   if (meant && (!oneWord || issue.message === 'Invalid input')) return translateAll(meant, raw, path);
   const near = typeof value === 'string' ? nearestName(value, wordsOf(issue)) : undefined;
-  const advice = near ? `Did you mean "${near}"?` : `Write ${issue.message}.`;
+  const why = typeof value === 'string' ? whyUnmade(value, wordsOf(issue)) : undefined;
+  const advice = why ?? (near ? `Did you mean "${near}"?` : `Write ${issue.message}.`);
   const code = typeof value === 'string' && wordsOf(issue).length > 0 ? 'unknown-name' : 'wrong-value';
   return [{ code, path, expected: issue.message, received: describe(value), advice }];
 }
@@ -93,7 +95,7 @@ function unknownKey(name: string, known: readonly string[], path: FieldPath): Fi
     key: true,
     expected: `one of ${known.join(', ')}`,
     received: describe(name),
-    advice: adviseName(name, known),
+    advice: whyUnmade(name, known) ?? adviseName(name, known),
   };
 }
 
@@ -122,7 +124,10 @@ function unknownName(known: readonly string[], path: FieldPath, value: unknown):
   const expected = `one of ${known.join(', ')}`;
   if (value === undefined)
     return { code: 'missing-key', path, expected, received: 'nothing', advice: `Add "${path.at(-1)}".` };
-  const advice = typeof value === 'string' ? adviseName(value, known) : 'Write one of these names.';
+  const advice =
+    typeof value === 'string'
+      ? (whyUnmade(value, known) ?? adviseName(value, known))
+      : 'Write one of these names.';
   return { code: 'unknown-name', path, expected, received: describe(value), advice };
 }
 

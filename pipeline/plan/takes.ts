@@ -2,6 +2,7 @@ import { canonicalJson } from '../store/canonical-json.ts';
 import { contentKey } from '../store/content-key.ts';
 import { STONES } from '../trade/stones.ts';
 import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, TouchingPair, Variant } from './plan.ts';
+import { bandsOfPair } from './variant.ts';
 
 /** Most colourways of one take: as many as the kernel has room for beside a ray. */
 export const MOST_COLOURWAYS = 256;
@@ -96,7 +97,7 @@ export function planTakes(
 ): TakePlan[] {
   const table = new TakeTable();
   const alone = variants.map((v): TakenItem => ({ sku: v.sku, bands: [v] }));
-  const together = pairs.map((p): TakenItem => ({ sku: p.sku, bands: [p.left, p.right], laid: p.laid }));
+  const together = pairs.map((p): TakenItem => ({ sku: p.sku, bands: bandsOfPair(p), laid: p.laid }));
   for (const shot of shots)
     for (const subject of shot.view === 'pair' ? together : alone)
       if (wanted(shot, subject.bands[0])) table.add(shot, subject);

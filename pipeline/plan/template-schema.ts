@@ -123,6 +123,9 @@ const stagger = strict({
 
 const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
+  side: oneOf(['outside', 'bore'])
+    .default('outside')
+    .describe('bore: stones set flush inside the band, in closed seats, such as one at 180 deg'),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
   cut: oneOf(CUT_NAMES).default('round-brilliant').describe('how the stones are cut'),
   diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),

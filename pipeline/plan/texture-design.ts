@@ -10,6 +10,18 @@ export interface MotifDesign {
   raised: boolean;
 }
 
+/** A grey picture that stands in a row round the band, or goes round it edge to edge. */
+export interface PictureDesign {
+  /** its grey values, as `grey-picture.ts` of the room `band` reads them */
+  grey: string;
+  /** of the whole picture, across the lane */
+  heightMm: number;
+  /** what is dark stands, and the metal about it is lowered; else it is cut */
+  raised: boolean;
+  /** it is drawn out or in so far that it closes round the band with no metal between */
+  seamless: boolean;
+}
+
 /** Relief of a lane's outer surface, never above the smooth one. */
 export interface TextureDesign {
   pattern: TexturePattern;
@@ -21,4 +33,6 @@ export interface TextureDesign {
   seed: number;
   /** of the pattern `motif` */
   motif?: MotifDesign;
+  /** of the pattern `picture` */
+  picture?: PictureDesign;
 }

@@ -52,14 +52,19 @@ export interface Variant {
   letterPlaces?: EngravingsDesign;
 }
 
-/** Two variants shown together; `right` is the partner's band. */
+/** Two variants shown together; `right` is the partner's band. A third may be worn with them, beyond the partner's. */
 export interface Pair {
   sku: Sku;
   left: Variant;
   right: Variant;
+  third?: Variant;
   /** the pair shot has them touch; absent where they stand apart */
   laid?: TouchingPair;
 }
+
+/** The two or three of them, as they lie side by side. */
+export const bandsOfPair = ({ left, right, third }: Pick<Pair, 'left' | 'right' | 'third'>): Variant[] =>
+  third ? [left, right, third] : [left, right];
 
 /** Edge on edge, the left band's far edge against the partner's first: lying on each other, or standing on one axis. */
 export type TouchingPair = 'stacked' | 'worn';

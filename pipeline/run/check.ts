@@ -4,6 +4,7 @@ import { type Resizing, resizings } from '../facts/resizing.ts';
 import { type SolidFacts, solidFacts } from '../facts/solid-facts.ts';
 import { type BandSource, placedProblem } from '../plan/band-source.ts';
 import type { Plan, ShapeKey, Sku, Variant } from '../plan/plan.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { isRefused, type Problem, ProblemError, type Result } from '../problem.ts';
 import { buildShape } from '../setting/build-shape.ts';
 import { generalCautions } from '../words/locale.ts';
@@ -36,7 +37,7 @@ export async function checkPlan(
   sources: ReadonlyMap<string, BandSource> = new Map(),
 ): Promise<CheckResult> {
   const bands = new Map<Sku, Variant>();
-  for (const v of [...plan.variants, ...plan.pairs.flatMap((p) => [p.left, p.right])]) {
+  for (const v of [...plan.variants, ...plan.pairs.flatMap(bandsOfPair)]) {
     if (wanted(v.sku)) bands.set(v.sku, v);
   }
   const built = new Map<ShapeKey, Result<SolidFacts>>();

@@ -5,6 +5,7 @@ import { KINDS } from '../artefacts/kinds.ts';
 import { Records } from '../artefacts/records.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import type { Sku } from '../plan/plan.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
@@ -115,7 +116,7 @@ export class Job {
   /** Whether a band is part of a wanted pair. */
   wantedInPair(sku: Sku): boolean {
     return this.place.work.plan.pairs.some(
-      (p) => this.wanted(p.sku) && [p.left.sku, p.right.sku].includes(sku),
+      (p) => this.wanted(p.sku) && bandsOfPair(p).some((b) => b.sku === sku),
     );
   }
 

@@ -1,7 +1,7 @@
 /**
- * Two bands as they are worn: standing on one axis, tops up, pushed together along the finger until they touch. Promise: of
- * what stands there nothing is sunk into anything, and they come as near as the solids let them, to within `HAIR` and what
- * a cell of the look along the finger hides.
+ * Two or three bands as they are worn: standing on one axis, tops up, pushed together along the finger until they touch.
+ * Promise: of what stands there nothing is sunk into anything, and they come as near as the solids let them, to within
+ * `HAIR` and what a cell of the look along the finger hides.
  */
 import { Matrix4, Vector3 } from 'three';
 import type { BuiltShape, TriMesh } from '../band/built-shape.ts';
@@ -13,18 +13,21 @@ const HAIR = 0.01;
 const CELL = 0.05;
 const YAW = (48 * Math.PI) / 180;
 
-/** The far edge of the first lies against the first edge of the other. */
+/** The far edge of each lies against the first edge of the next. */
 export function wearPair(shapes: readonly BuiltShape[]): PlacedBand[] {
-  const [first, other] = shapes
-    .slice(0, 2)
-    .map((shape) => placeBand(shape, { rest: 'standing', yaw: YAW, roll: 0, x: 0, z: 0 }));
-  const along = new Vector3().setFromMatrixColumn(first.toWorld, 2);
-  const apart = touchingDistance(first, other) + HAIR;
-  const moved = (band: PlacedBand, by: number): PlacedBand => ({
-    shape: band.shape,
-    toWorld: new Matrix4().makeTranslation(along.clone().multiplyScalar(by)).multiply(band.toWorld),
-  });
-  return [moved(first, -apart / 2), moved(other, apart / 2)];
+  const bands = shapes.map((shape) => placeBand(shape, { rest: 'standing', yaw: YAW, roll: 0, x: 0, z: 0 }));
+  const along = new Vector3().setFromMatrixColumn(bands[0].toWorld, 2);
+  const at: number[] = [0];
+  for (const [i, band] of bands.entries()) {
+    // where the middle one is narrow or parted a third may meet the first
+    const before = bands.slice(0, i);
+    if (i > 0) at.push(Math.max(...before.map((other, k) => at[k] + touchingDistance(other, band) + HAIR)));
+  }
+  const middle = at[at.length - 1] / 2;
+  return bands.map(({ shape, toWorld }, i) => ({
+    shape,
+    toWorld: new Matrix4().makeTranslation(along.clone().multiplyScalar(at[i] - middle)).multiply(toWorld),
+  }));
 }
 
 /** How far the second of two bands on one axis must be moved along it from where both stand, so that it only touches; mm. */

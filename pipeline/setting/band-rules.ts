@@ -104,7 +104,8 @@ const overallThickness: BandRule = {
   measure: (view) => {
     const bore = view.design.circumferenceMm / (2 * Math.PI);
     const over = (p: readonly number[]) => Math.hypot(p[0], p[1]) - bore;
-    const stones = view.rows.flatMap(({ members, claws, grain }) => [
+    const outside = view.rows.filter(({ design }) => !design.inside);
+    const stones = outside.flatMap(({ members, claws, grain }) => [
       ...members.map(({ set, place }) => over(toBand(place.frame, [0, 0, set.stone.tableHeight]))),
       ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip, bend }) =>
         over(toBand(frame, [0, bend, tip])),

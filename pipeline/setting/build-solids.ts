@@ -181,6 +181,7 @@ function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
   return {
     name,
     slot,
+    ...(whole.design.inside && { inside: true }),
     stone: stone.solid,
     placements: Float64Array.from(placements),
     count: places.length,

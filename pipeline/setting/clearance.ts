@@ -1,7 +1,7 @@
 import type { Lane, LaneBound } from '../band/lane.ts';
-import { outerEnd } from '../band/lane-section.ts';
+import { boreEnd, outerEnd } from '../band/lane-section.ts';
 import { leastBetween } from '../band/least.ts';
-import { type ProfileSurface, radiusAt } from '../band/profile.ts';
+import { type ProfileSurface, radiusAt, tangentZ } from '../band/profile.ts';
 import type { Girdle } from './girdle.ts';
 import { type Frame, toBand } from './stone.ts';
 import { along, dot, type Vec } from './vec.ts';
@@ -11,13 +11,15 @@ export function thetaOf(p: Vec): number {
   return Math.atan2(p[0], p[1]);
 }
 
-/** Height along a frame's axis at which it crosses the outside or the bore. */
+/** Height along a frame's axis at which it crosses the outside or the bore, whichever way it looks. */
 export function axisHeight(frame: Frame, surface: ProfileSurface): number {
+  const { origin, axis } = frame;
+  const way = origin[0] * axis[0] + origin[1] * axis[1] < 0 ? -1 : 1;
   let h = 0;
   for (let i = 0; i < 50; i++) {
-    const p = along(frame.origin, frame.axis, h);
+    const p = along(origin, axis, h);
     const excess = Math.hypot(p[0], p[1]) - radiusAt(surface(thetaOf(p)), p[2]);
-    h -= excess;
+    h -= way * excess;
     if (Math.abs(excess) < 1e-10) break;
   }
   return h;
@@ -65,11 +67,17 @@ export function wallBeside(lane: Lane, frame: Frame, h: number, rho: number): nu
   return Math.min(wallDistance(frame, h, lane.low), wallDistance(frame, h, lane.high)) - rho;
 }
 
+function surfaceEnd(lane: Lane, bound: LaneBound, theta: number): number {
+  if (!lane.turned) return outerEnd(lane.outer(theta), bound, theta);
+  const { curve, boreSoften } = boreEnd(bound);
+  return tangentZ(lane.outer(theta), curve.z(theta) - bound.side * boreSoften, boreSoften);
+}
+
 /** A lane that ends where its softened edges begin: what is left of it beside a cut, seen at its surface. */
 export function withinSoftening(lane: Lane): Lane {
   const narrowed = (bound: LaneBound): LaneBound => ({
     ...bound,
-    curve: { ...bound.curve, z: (theta) => outerEnd(lane.outer(theta), bound, theta) },
+    curve: { ...bound.curve, z: (theta) => surfaceEnd(lane, bound, theta) },
   });
   return { ...lane, low: narrowed(lane.low), high: narrowed(lane.high) };
 }

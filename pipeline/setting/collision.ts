@@ -1,8 +1,9 @@
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { Problem } from '../problem.ts';
+import { holeAt } from './azure.ts';
 import { clawReach } from './claw-form.ts';
 import { thetaOf } from './clearance.ts';
-import { girdleExtent, outsideGirdle } from './girdle.ts';
+import { girdleExtent, girdleReach, outsideGirdle } from './girdle.ts';
 import type { WholeRow } from './row-plan.ts';
 import { leastSeparation } from './separation.ts';
 import { toStone } from './stone.ts';
@@ -96,10 +97,37 @@ function collarProblems(rows: WholeRow[]): Problem[] {
   return [];
 }
 
+/** Metal between a seat in the bore and the seats and holes of stones outside, mm. */
+const BORE_AIR_MM = 0.15;
+
+/** Stones in the bore stay clear of what is cut for those above them. */
+function boreProblems(rows: WholeRow[]): Problem[] {
+  const above = rows.filter(({ design }) => !design.inside).flatMap(({ members }) => members);
+  return rows.flatMap((row) => {
+    const struck =
+      row.design.inside &&
+      row.members.find(({ set, place: { frame } }) =>
+        above.some(({ set: { seat, design }, place }) => {
+          const [x, y, depth] = toStone(frame, place.frame.origin);
+          // far round the band it is another side of the finger
+          if (Math.abs(depth) > Math.max(set.stone.solid.depthMm, 6)) return false;
+          const through = design.floorMm === undefined ? holeAt(seat, place.bore) : undefined;
+          const reach = Math.max(through ? girdleReach(through) : 0, girdleReach(seat.opening));
+          return Math.hypot(x, y) < reach + girdleReach(set.seat.opening) + BORE_AIR_MM;
+        }),
+      );
+    if (!struck) return [];
+    const expected = `${mm(BORE_AIR_MM)} between stones in the bore and the seats above them`;
+    const received = `a seat above the stone at θ = ${degrees(struck.place.theta)}`;
+    const advice = 'Move it to where the outside has no stones.';
+    return [problem('bore-stone-under-seat', `rows.${row.design.name}`, expected, received, advice)];
+  });
+}
+
 export function findCollisions(rows: WholeRow[]): Problem[] {
   const closest = closestPair(rows);
   if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
-    return [...clawProblems(rows), ...collarProblems(rows)];
+    return [...clawProblems(rows), ...collarProblems(rows), ...boreProblems(rows)];
   }
   const [one, other] = [closest.row, closest.otherRow].map((i) => `'${rows[i].design.name}'`);
   const others = one === other ? '' : ` of rows ${one} and ${other}`;

@@ -14,7 +14,7 @@ export function joinDisjoint(meshes: readonly WeldedMesh[]): WeldedMesh[] {
   const groups: Body[][] = [];
   for (const mesh of meshes) {
     const body = bodyOf(mesh);
-    const home = groups.find((group) => group.every((other) => areClear(body, other)));
+    const home = groups.find((group) => group.every((other) => bodiesClear(body, other)));
     if (home) home.push(body);
     else groups.push([body]);
   }
@@ -40,7 +40,10 @@ function bodyOf(mesh: WeldedMesh): Body {
   return { mesh, low, high };
 }
 
-function areClear(a: Body, b: Body): boolean {
+/** Whether two solids are known to lie clear of each other. */
+export const areClear = (a: WeldedMesh, b: WeldedMesh) => bodiesClear(bodyOf(a), bodyOf(b));
+
+function bodiesClear(a: Body, b: Body): boolean {
   for (let k = 0; k < 3; k++) {
     if (a.low[k] > b.high[k] + APART_MM || b.low[k] > a.high[k] + APART_MM) return true;
   }

@@ -36,7 +36,11 @@ export function planInside(
       metalUnder: metalOf(design, lanes, 'inside'),
       obstacles: [
         edgesOfBore(design),
-        ...rows.flatMap(({ sets }) => sets.map((set) => seatFromBelow(set, inside.depthMm))),
+        ...rows.flatMap((row) =>
+          row.design.inside
+            ? [seatFromAbove(row)]
+            : row.sets.map((set) => seatFromBelow(set, inside.depthMm)),
+        ),
       ],
     },
     design.chordToleranceMm,
@@ -98,7 +102,13 @@ export function planOutside(
       obstacles: [
         ...[lane.low, lane.high].map((bound) => sideOfLane(lane, bound, marks)),
         cornersOf(lane),
-        ...rows.filter((row) => row.lane.index === lane.index).map(seatFromAbove),
+        ...rows
+          .filter((row) => row.lane.index === lane.index)
+          .flatMap((row) =>
+            row.design.inside
+              ? row.sets.map((set) => seatFromBelow(set, outside.depthMm))
+              : [seatFromAbove(row)],
+          ),
       ],
     },
     design.chordToleranceMm,

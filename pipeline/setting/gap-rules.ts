@@ -39,4 +39,29 @@ const gapStrand: BandRule = {
     }),
 };
 
-export const GAP_RULES: readonly BandRule[] = [gapWidth, gapStrand];
+/** Bars between the openings of one gap, each with the angle of its middle; mm along the band. */
+function bridges({ gaps = [], ...design }: ShapeDesign): { gap: GapDesign; at: number; theta: number }[] {
+  const radius = gapRadius(design as ShapeDesign);
+  return gaps.slice(1).flatMap((gap, i) => {
+    const before = gaps[i];
+    if (gap.kind !== 'split' || before.kind !== 'split' || gap.name !== before.name) return [];
+    const at = radius * (gap.atRad - before.atRad - (gap.spanRad + before.spanRad) / 2);
+    return [{ gap, at, theta: (gap.atRad + before.atRad) / 2 }];
+  });
+}
+
+/** A bar is held at both ends and carries little; it has to fill in casting and to stand a knock. */
+const gapBridge: BandRule = {
+  rule: 'gap-bridge',
+  severity: 'warning',
+  source: 'common practice: bars across a gap from 0.8 mm, lest they bend when the ring is drawn on or sized',
+  measure: (view) => {
+    const all = bridges(view.design);
+    if (all.length === 0) return [];
+    const worst = all.reduce((a, b) => (b.at < a.at ? b : a));
+    const place = phrase('gap-bar', { gap: { name: worst.gap.name }, at: angle(worst.theta) });
+    return [atLeast(limitOf(view, 'gap-bridge', 0.8), worst.at, place)];
+  },
+};
+
+export const GAP_RULES: readonly BandRule[] = [gapWidth, gapStrand, gapBridge];

@@ -1,4 +1,5 @@
 import type { Lane } from '../band/lane.ts';
+import { deepestRelief } from '../band/lane-relief.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
 import type { RowDesign } from '../plan/design.ts';
@@ -24,7 +25,7 @@ export interface SeatedStone {
   wall: number;
   /** the same at the lane's surface, up to where its edges are softened; negative where they are cut into */
   rim: number;
-  /** radial distance from the bore to the culet; negative when it sticks out */
+  /** radial distance from the bore, of stones in it from the outside, to the culet; negative when it sticks out */
   culetAbove: number;
 }
 
@@ -66,7 +67,8 @@ export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat, rais
     culetAbove: Math.min(
       ...stone.pavilionCorners.map((corner) => {
         const p = toBand(frame, corner);
-        return Math.hypot(p[0], p[1]) - radiusAt(lane.bore(thetaOf(p)), p[2]);
+        const over = Math.hypot(p[0], p[1]) - radiusAt(lane.bore(thetaOf(p)), p[2]);
+        return lane.turned ? -over - deepestRelief(lane) : over;
       }),
     ),
   };
@@ -98,6 +100,7 @@ export function isRaised({ setting: { style } }: RowDesign): boolean {
 
 /** By how much the lanes beside this one stand above it, mm. */
 export function raisedNeighbours(lane: Lane): number[] {
+  if (lane.turned) return [];
   return [lane.low, lane.high].flatMap(({ mate }) => {
     const step = mate ? midRadius(mate.outer) - midRadius(lane.outer) : 0;
     return step > 0 ? [step] : [];
@@ -143,7 +146,9 @@ function depthProblems(
   const found: Problem[] = [];
   if (deepest.culetAbove < least) {
     const floor = floorMm === undefined ? '' : `, above a floor of ${mm(floorMm)}`;
-    const expected = `the culet at least ${mm(least)} above the bore${floor}`;
+    const expected = row.inside
+      ? `the culet at least ${mm(least)} below the outside`
+      : `the culet at least ${mm(least)} above the bore${floor}`;
     const received = `${mm(deepest.culetAbove)} at θ = ${degrees(deepest.theta)}`;
     const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: thicken the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));

@@ -5,7 +5,8 @@ import { along, cross, unit, type Vec } from './vec.ts';
 
 /**
  * Where a stone stands at θ: its girdle's centre lies `setDepth` below the middle of the lane's outer surface,
- * along that surface's normal, which is the stone's axis; x runs along the row. `across` moves it off the middle.
+ * along that surface's normal, which is the stone's axis; x runs along the row. `across` moves it off the middle. The normal
+ * of a bore, and so the axis there, looks at the finger.
  */
 export function rowFrame(lane: Lane, setDepth: number, theta: number, across = 0): Frame {
   const { z: middle, slope } = laneMiddle(lane, theta);

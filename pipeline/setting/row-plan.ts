@@ -1,4 +1,4 @@
-import type { Lane } from '../band/lane.ts';
+import { insideOut, type Lane } from '../band/lane.ts';
 import { problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
 import { isRefused, type Result } from '../problem.ts';
@@ -49,25 +49,26 @@ export function slotsOf(rows: readonly RowDesign[]): number[] {
  */
 export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0): Result<WholeRow> {
   const path = `rows.${given.name}`;
-  const lane = lanes.find(({ name }) => name === given.lane);
-  if (!lane) {
+  const found = lanes.find(({ name }) => name === given.lane);
+  if (!found) {
     const names = lanes.map(({ name }) => `'${name}'`).join(', ');
     const received = `'${given.lane}'`;
     const advice = 'Name an existing lane.';
     return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
+  const lane = given.inside ? insideOut(found) : found;
   const plain = plainProblems(given, path);
   if (plain.length > 0) return { problems: plain };
   const cutter = stoneCutter();
   const places = placeStones(given, lane, cutter, path);
   if (isRefused(places)) return places;
   const placed = placedRow(given, index, slot, lane, places);
-  const found = placed.sets.flatMap((set) =>
+  const badly = placed.sets.flatMap((set) =>
     placeProblems(set.design, path, lane, set.stone, set.seat, set.places),
   );
   const holding = planHolding(placed, path);
-  if (isRefused(holding)) return { problems: [...found, ...holding.problems] };
-  if (found.length > 0) return { problems: found };
+  if (isRefused(holding)) return { problems: [...badly, ...holding.problems] };
+  if (badly.length > 0) return { problems: badly };
   return { ...wholeRow(placed, holding), origin: { placed, holding, cutter } };
 }
 

@@ -3,7 +3,7 @@ import { mm, problem } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { ProblemError } from '../problem.ts';
 import { grooveCutter } from './channel.ts';
-import { type Claw, clawMesh } from './claw-form.ts';
+import type { Claw } from './claw-form.ts';
 import { collarSolids } from './collar-solids.ts';
 import { flushCutter } from './flush.ts';
 import { girdleReach } from './girdle.ts';
@@ -23,6 +23,7 @@ import {
   seatFor,
 } from './seat.ts';
 import type { NativeSolids } from './solid-kernel.ts';
+import { type Notch, trimmedPins } from './trimmed-pins.ts';
 
 /** Chips smaller than this may fall off when claws are notched, mm³; the bench files them away. */
 const CHIP_MM3 = 0.002;
@@ -49,8 +50,11 @@ export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, c
     collar ? collarSolids(solids, { collar, seat, places }, chordMm) : [],
   );
   const seated = solids.subtract(solids.unite([lane, ...collars]), cutters);
-  const pins = [...row.claws, ...(row.grain?.grains ?? [])];
-  const whole = pins.length === 0 ? seated : solids.unite([seated, trimmedPins(solids, row, pins, chordMm)]);
+  const pins = [...row.claws, ...(row.grain?.grains ?? [])].map(fused);
+  const whole =
+    pins.length === 0
+      ? seated
+      : solids.unite([seated, trimmedPins(solids, pins, notchesOf(row, chordMm), chordMm)]);
   return onePiece(solids, whole, row);
 }
 
@@ -117,17 +121,27 @@ function holeBottom({ bore, highBore }: SeatedStone, seat: Seat, floorMm?: numbe
   return bore - 0.2 - half;
 }
 
-function trimmedPins(solids: NativeSolids, row: WholeRow, pins: Claw[], chordMm: number): Manifold {
-  const whole = solids.unite(solids.fromMeshes(pins.map((pin) => clawMesh(pin, chordMm))));
-  const notches = row.sets.flatMap(({ stone, places, design, seat: own }) => {
+/**
+ * A claw no deeper in the metal than it needs to join it: farther down it is the lane's own metal, but for a skin along the
+ * seats that would only cost the engine many near-parallel cuts. One of a head stands free, down to its foot.
+ */
+function fused(pin: Claw): Claw {
+  return pin.rod ? pin : { ...pin, foot: Math.max(pin.foot, pin.root - pin.radius) };
+}
+
+/** What the stones of a row cut out of its claws or grains. */
+export function notchesOf({ sets }: WholeRow, chordMm: number): Notch[] {
+  return sets.flatMap(({ stone, places, design, seat: own }, set) => {
     const seat = seatFor(stone, design.holeShare, -FOOT_PROUD_MM);
     // as many sides as the seat's, so that the two run side by side
     const segments = seatSegments(own, chordMm);
-    return places.flatMap((place) =>
-      notchCutters(place.frame, stone, seat, holeBottom(place, seat, design.floorMm), segments),
-    );
+    return places.map((place): Notch => {
+      const bottom = holeBottom(place, seat, design.floorMm);
+      const { frame } = place;
+      const meshes = notchCutters(frame, stone, seat, bottom, segments);
+      return { frame, kind: `${set} ${bottom.toFixed(5)}`, meshes };
+    });
   });
-  return solids.subtract(whole, solids.fromMeshes(notches));
 }
 
 /** Drops the chips; more than one larger part means the seats have cut the lane through. */

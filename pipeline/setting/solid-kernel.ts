@@ -3,6 +3,7 @@ import type { TriMesh } from '../band/built-shape.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { joinDisjoint } from './disjoint.ts';
 import type { LetterOutline, LetterPoint } from './lettering.ts';
+import type { Frame } from './stone.ts';
 import type { Vec } from './vec.ts';
 
 /** The boolean engine: manifold-3d's WebAssembly module. It is code, not state; one serves any number of builds. */
@@ -170,6 +171,22 @@ export class NativeSolids {
   withoutSpecks(solid: Manifold, lengthMm: number, volumeMm3: number): Manifold {
     const parts = this.parts(this.keep(solid.simplify(lengthMm)));
     return this.unite(parts.filter((part) => part.volume() > volumeMm3));
+  }
+
+  /** A solid that lies from one frame as it did from the other, its normals with it. */
+  moved(solid: Manifold, from: Frame, to: Frame): Manifold {
+    const turned = [0, 1, 2].map((k): Vec => {
+      // column k: where the band's axis k comes to lie
+      const own = [from.x[k], from.y[k], from.axis[k]];
+      return [0, 1, 2].map(
+        (i) => own[0] * to.x[i] + own[1] * to.y[i] + own[2] * to.axis[i],
+      ) as unknown as Vec;
+    });
+    const shift = [0, 1, 2].map(
+      (i) => to.origin[i] - turned.reduce((sum, column, k) => sum + column[i] * from.origin[k], 0),
+    );
+    const [a, b, c] = turned;
+    return this.keep(solid.transform([...a, 0, ...b, 0, ...c, 0, shift[0], shift[1], shift[2], 1]));
   }
 
   /** The separate parts of a solid. */

@@ -1,4 +1,4 @@
-import { outsideSurface } from '../band/outside.ts';
+import { boreSurface, outsideSurface } from '../band/outside.ts';
 import { angle, phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
@@ -189,7 +189,7 @@ const tableHeight: SetRule = {
   source:
     'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more, stones raised in bezels up to 2 mm, on heads up to 4 mm',
   measureSet: ({ design, stone, places, name }, view) => {
-    const wearing = outsideSurface(view.design);
+    const wearing = design.inside ? boreSurface(view.design) : outsideSurface(view.design);
     const over = places.map(({ frame, theta }) => ({
       value: stone.tableHeight - axisHeight(frame, wearing),
       theta,

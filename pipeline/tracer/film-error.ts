@@ -53,6 +53,7 @@ const DARK_SLOPE = 7.787;
  * Adds a block of samples of rows `y0` up to `y1` of a tile, which count within the tile. `a` holds the sums of what
  * goes to half A, `b` of what goes to half B (colourway, row, column, RGB); a block of a single sample has no `b`.
  * Both come at once because their difference is small and their sums are not, and it is rounded.
+ * @param judged false where nobody will ask for the film's error
  */
 export function addBlock(
   film: FilmState,
@@ -61,6 +62,7 @@ export function addBlock(
   y1: number,
   a: Float32Array,
   b?: Float32Array,
+  judged = true,
 ): void {
   const r = tileRect(film, tile);
   const { width, height, sum, split } = film;
@@ -72,7 +74,7 @@ export function addBlock(
         sum[to + i] += a[from + i];
         if (b) sum[to + i] += b[from + i];
       }
-      for (let x = 0; x < r.width; x++) {
+      for (let x = 0; judged && x < r.width; x++) {
         const i = from + 3 * x;
         const at = (to / 3 + x) * 4;
         if (b) addSplit(split, at, a[i] - b[i], a[i + 1] - b[i + 1], a[i + 2] - b[i + 2]);

@@ -19,6 +19,7 @@ const LIMITS = {
   'head-clearance': { unit: 'mm', about: 'least distance between a head and the band that runs round it' },
   'gap-width': { unit: 'mm', about: 'least width of gaps, at the bore' },
   'gap-strand': { unit: 'mm', about: 'least metal between a gap and an edge of the band' },
+  'gap-bridge': { unit: 'mm', about: 'least width of bars across a gap' },
   'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
   'least-lane-width': { unit: 'mm', about: 'least width of a lane, across its seams' },
   'inlay-floor': { unit: 'mm', about: 'least metal beneath an inlay' },

@@ -24,6 +24,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'head-to-edge': 'vom Kopf bis zur Kante, bei θ = {at}',
   'gap-narrowest': 'Öffnung ‚{gap}‘, wo sie am schmalsten ist',
   'gap-beside': 'neben der Öffnung ‚{gap}‘, bei θ = {at}',
+  'gap-bar': 'Steg über die Öffnung ‚{gap}‘, bei θ = {at}',
   'outer-edges': 'Außenkanten des Rings',
   'bore-edges': 'Innenkanten',
   'ridge-edge': 'Grat der Dachform',

@@ -30,6 +30,7 @@ export const BENCH_PHRASES = {
   'head-to-edge': 'from the head to the edge, at θ = {at}',
   'gap-narrowest': "gap '{gap}' where it is narrowest",
   'gap-beside': "beside gap '{gap}', at θ = {at}",
+  'gap-bar': "bar across gap '{gap}', at θ = {at}",
   'outer-edges': 'outer edges of the band',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',

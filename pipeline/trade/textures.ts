@@ -8,7 +8,7 @@ export interface Texture {
   source: string;
 }
 
-export const TEXTURE_PATTERNS = ['bark', 'sand-cast', 'linen', 'florentine', 'motif'] as const;
+export const TEXTURE_PATTERNS = ['bark', 'sand-cast', 'linen', 'florentine', 'motif', 'picture'] as const;
 export type TexturePattern = (typeof TEXTURE_PATTERNS)[number];
 
 /** Measures are judged by eye against photographs of finished bands; no standard gives them. */
@@ -25,4 +25,6 @@ export const TEXTURES: Readonly<Record<TexturePattern, Texture>> = {
     source: `${SOURCE}: fine crossed lines of a liner graver`,
   },
   motif: { id: 'motif', depthMm: 0.12, sizeMm: 4, source: SOURCE },
+  // of whatever length the picture has
+  picture: { id: 'picture', depthMm: 0.15, sizeMm: 4, source: SOURCE },
 };

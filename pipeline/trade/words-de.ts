@@ -190,6 +190,7 @@ export const GERMAN_TRADE: TradeWords = {
     linen: 'Leinenrelief',
     florentine: 'Florentiner Linien',
     motif: 'Motiv im Relief',
+    picture: 'Bild im Relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosen(id, origin, treatments)),
   noStones: 'Ohne Steine',

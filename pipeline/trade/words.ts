@@ -34,6 +34,7 @@ const ENGLISH_TRADE: TradeWords = {
     linen: 'linen relief',
     florentine: 'Florentine lines',
     motif: 'motif in relief',
+    picture: 'picture in relief',
   },
   stoneChoice: (id, origin, treatments) => capital(chosenStone(id, origin, treatments)),
   noStones: 'No stones',

@@ -55,7 +55,7 @@ export const GERMAN: Messages = {
     },
     title: (metals, stones, width) =>
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,
-    pair: (looks) => `Paar: ${looks.join(' mit ')}`,
+    pair: (looks, bands) => `${bands > 2 ? 'Satz aus drei Ringen' : 'Paar'}: ${looks.join(' mit ')}`,
     made: (metals) => `Trauring aus ${metals}.`,
     widths: (least, most) => `${least} bis ${most}`,
     atBack: (top, back) => `${top} (an der Rückseite ${back})`,
@@ -63,6 +63,7 @@ export const GERMAN: Messages = {
       `${width} breit, ${thickness} stark, ${bore} Innendurchmesser; Metall ca. ${grams} vor dem Polieren.`,
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, je ${size}, zusammen ca. ${carats} ct`,
+    inBore: (stones) => `${stones}, innen in der Schiene gefasst`,
     by: (length, width) => `${length} auf ${width}`,
     tax: (included, tax) => `${included ? 'inkl.' : 'zzgl.'} ${tax}`,
     metalCharged: (mass, lost) =>

@@ -54,7 +54,7 @@ export const ENGLISH: Messages = {
     },
     title: (metals, stones, width) =>
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,
-    pair: (looks) => `Pair: ${looks.join(' with ')}`,
+    pair: (looks, bands) => `${bands > 2 ? 'Set of three' : 'Pair'}: ${looks.join(' with ')}`,
     made: (metals) => `Wedding band of ${metals}.`,
     widths: (least, most) => `${least} to ${most}`,
     atBack: (top, back) => `${top} (${back} at the back)`,
@@ -62,6 +62,7 @@ export const ENGLISH: Messages = {
       `${width} wide, ${thickness} thick, ${bore} inside diameter; metal approx. ${grams} before polishing.`,
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, ${size} each, total approx. ${carats} ct`,
+    inBore: (stones) => `${stones}, set inside the band`,
     by: (length, width) => `${length} by ${width}`,
     tax: (included, tax) => `${included ? 'incl.' : 'excl.'} ${tax}`,
     metalCharged: (mass, lost) =>

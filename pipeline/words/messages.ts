@@ -49,7 +49,7 @@ export interface WordingMessages {
   colours: Record<MetalColour, string>;
   title(metals: string, stones: string | undefined, width: string): string;
   /** title of a pair, from the looks of its bands: one if they look alike */
-  pair(looks: readonly string[]): string;
+  pair(looks: readonly string[], bands: number): string;
   made(metals: string): string;
   atBack(top: string, back: string): string;
   /** of a band whose width changes round it */
@@ -57,6 +57,8 @@ export interface WordingMessages {
   measures(width: string, thickness: string, bore: string, grams: string): string;
   /** @param carats total of the row */
   stone(count: string, label: string, cut: string, size: string, carats: string): string;
+  /** of stones that are set into the bore */
+  inBore(stones: string): string;
   by(length: string, width: string): string;
   /** @param tax rate and name */
   tax(included: boolean, tax: string): string;

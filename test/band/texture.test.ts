@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { reliefField, reliefStep } from '../../pipeline/band/lane-relief.ts';
-import { motifStretch } from '../../pipeline/band/motif.ts';
+import { reliefStretch } from '../../pipeline/band/motif.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { normalAt, radiusAt } from '../../pipeline/band/profile.ts';
 import { outerSpan } from '../../pipeline/band/surface-field.ts';
@@ -59,7 +59,7 @@ function takenOff(design: ShapeDesign): number {
 
 /** A ring drawn with four arcs. */
 const RING = 'M0 5A5 5 0 1 1 10 5A5 5 0 1 1 0 5M2.5 5A2.5 2.5 0 1 0 7.5 5A2.5 2.5 0 1 0 2.5 5';
-const GROWN = TEXTURE_PATTERNS.filter((pattern) => pattern !== 'motif');
+const GROWN = TEXTURE_PATTERNS.filter((pattern) => pattern !== 'motif' && pattern !== 'picture');
 
 const ringed = (change: Partial<TextureDesign> = {}, raised = false) =>
   usual('motif', { motif: { drawing: RING, heightMm: 2, raised }, ...change });
@@ -216,9 +216,9 @@ describe('a motif', () => {
 
   it('is stretched by a dome by what its radii and slopes say', () => {
     const [level] = lanesOf(textured(ringed(), flat));
-    expect(motifStretch(level, ringed().motif!)).toEqual({ along: 0, across: 0 });
+    expect(reliefStretch(level, ringed().motif!.heightMm)).toEqual({ along: 0, across: 0 });
     const [domed] = lanesOf(textured(ringed()));
-    const { along, across } = motifStretch(domed, ringed().motif!);
+    const { along, across } = reliefStretch(domed, ringed().motif!.heightMm);
     const profile = domed.outer(0);
     expect(along).toBeCloseTo(radiusAt(profile, 1) / radiusAt(profile, 0) - 1, 9);
     // of an arc of radius ρ at a distance of 1 mm from its crown

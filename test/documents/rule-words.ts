@@ -217,6 +217,10 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
     about: 'What is left beside a gap bears what the whole band would.',
     cure: 'Lower `width` of the gap, move it, or widen the band.',
   },
+  'gap-bridge': {
+    about: 'A thin bar across a gap bends when the ring is drawn on or sized.',
+    cure: 'Raise `width` of the `bridges`.',
+  },
   'head-clearance': {
     about: 'A band that runs round a head must not touch it.',
     cure: 'Raise `gap` under `outline.around`, or give the head its true width.',

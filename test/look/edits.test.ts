@@ -150,6 +150,46 @@ describe('edits of a band', () => {
     expect(await textOf('own.yaml')).toMatch(/phase: -90 deg/);
   });
 
+  describe.each([
+    ['evenly', '{ kind: points, through: [40 %, 60 %, 50 %], turn: 10 deg }'],
+    [
+      'by angles of their own',
+      '{ kind: points, through: [40 %, 60 %, 50 %], angles: [0 deg, 150 deg, 250 deg] }',
+    ],
+    [
+      'again and again',
+      '{ kind: points, through: [40 %, 60 %, 50 %], angles: [0 deg, 50 deg, 90 deg], repeat: 3 }',
+    ],
+  ])('of points that stand %s', (_, written) => {
+    const drawn = async () => {
+      const { design, source } = await look();
+      return { ...drawingOf(design, [], LOCALE, source), design };
+    };
+    const point = async (k: number) =>
+      (await drawn()).handles.find(({ id }) => id === `seams.mid.through.${k}`)!;
+    const wave = '{ kind: wave, at: 50 %, amplitude: 0.4 mm, waves: 4 }';
+
+    it('write what their handles are moved to, and stand there', async () => {
+      const edits = new Edits({ readOnly: false });
+      await writeFile(file('own.yaml'), TEMPLATE.replace(wave, written));
+      const { width } = await drawn();
+      const deg = width / 360;
+      const [, second] = [await point(0), await point(1)];
+      await ask(edits, { kind: 'handle', id: second.id, x: second.x + 6 * deg, y: second.y + 0.25 });
+      expect(await textOf('own.yaml')).toContain('65 %');
+      const moved = await point(1);
+      expect(moved.y).toBeCloseTo(second.y + 0.25, 2);
+      const own = written.includes('angles');
+      expect(moved.x).toBeCloseTo(second.x + (own ? 6 * deg : 0), 1);
+      // the first carries the others round with it, and its period again
+      const first = await point(0);
+      await ask(edits, { kind: 'handle', id: first.id, x: first.x + 4 * deg, y: first.y });
+      expect((await point(0)).x).toBeCloseTo(first.x + 4 * deg, 1);
+      expect((await point(1)).x).toBeCloseTo(moved.x + 4 * deg, 1);
+      expect((await point(1)).y).toBeCloseTo(moved.y, 2);
+    });
+  });
+
   it('are refused beyond the schema, where the file changed underneath, and by a page that only looks', async () => {
     const edits = new Edits({ readOnly: false });
     expect(codes(await ask(edits, field('thickness', '60 mm')))).toEqual(['out-of-range']);

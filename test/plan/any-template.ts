@@ -86,13 +86,18 @@ const gap = fc.oneof(
     round: mm(0.15, 2.5),
     soften: mm(0.05, 0.4),
   }),
-  fc.record({
-    kind: fc.constant('split'),
-    at: degrees,
-    span: whole('deg', 20, 180),
-    width: mm(0.3, 2.5),
-    across: whole('%', 30, 70),
-  }),
+  fc
+    .record({
+      kind: fc.constant('split'),
+      at: degrees,
+      span: whole('deg', 20, 180),
+      width: mm(0.3, 2.5),
+      across: whole('%', 30, 70),
+      bridges: fc.option(fc.record({ count: fc.integer({ min: 1, max: 4 }), width: mm(0.5, 2) }), {
+        nil: undefined,
+      }),
+    })
+    .map(clean),
   fc.record({
     kind: fc.constant('bypass'),
     at: degrees,
@@ -128,18 +133,24 @@ const setting = fc.oneof(
   }),
 );
 
-const row = fc.record({
-  cut: fc.oneof({ weight: 3, arbitrary: fc.constant('round-brilliant') }, fc.constantFrom(...CUT_NAMES)),
-  diameter: mm(0.8, 2.2),
-  coverage: fc.oneof(
-    { weight: 4, arbitrary: fc.integer({ min: 10, max: 150 }).map((x) => `${x} deg`) },
-    fc.constantFrom('full', 'half'),
-  ),
-  'least-gap': mm(0, 0.3),
-  'set-depth': sometimes(mm(-1.5, 0.3)),
-  hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
-  setting,
-});
+/** One in eight looks at the finger, set flush as it must be there. */
+const row = fc
+  .record({
+    bore: fc.integer({ min: 0, max: 7 }).map((n) => n === 0),
+    cut: fc.oneof({ weight: 3, arbitrary: fc.constant('round-brilliant') }, fc.constantFrom(...CUT_NAMES)),
+    diameter: mm(0.8, 2.2),
+    coverage: fc.oneof(
+      { weight: 4, arbitrary: fc.integer({ min: 10, max: 150 }).map((x) => `${x} deg`) },
+      fc.constantFrom('full', 'half'),
+    ),
+    'least-gap': mm(0, 0.3),
+    'set-depth': sometimes(mm(-1.5, 0.3)),
+    hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
+    setting,
+  })
+  .map(({ bore, 'set-depth': depth, ...rest }) =>
+    bore ? { ...rest, side: 'bore', setting: { style: 'flush' } } : { ...rest, 'set-depth': depth },
+  );
 
 /** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
 export const anyTemplate = fc

@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import sharp from 'sharp';
 import { expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
@@ -37,12 +38,36 @@ const motif = fc.record({
   ),
 });
 
+const picture = fc.record(
+  {
+    pattern: fc.constant('picture'),
+    picture: fc.constant('./art.png'),
+    depth: fc.constantFrom('deep', '0.5 * deep'),
+    size: fc.constantFrom('width', '3 * width'),
+    height: fc.constantFrom('0.3 * width', '1.5 mm', 'width'),
+    raised: fc.boolean(),
+  },
+  { requiredKeys: ['pattern', 'picture', 'height'] },
+);
+const ART = await sharp(
+  Uint8Array.from({ length: 800 }, (_, i) => (i * i) % 256),
+  {
+    raw: { width: 40, height: 20, channels: 1 },
+  },
+)
+  .png()
+  .toBuffer();
+
 it('any template with relief on a lane, measured by formulas, is refused with reasons or makes closed lanes that it lightens', async () => {
   const tally = { refused: 0, built: 0 };
   await fc.assert(
     fc.asyncProperty(
       anyTemplate,
-      fc.oneof({ weight: 3, arbitrary: texture }, { weight: 1, arbitrary: motif }),
+      fc.oneof(
+        { weight: 3, arbitrary: texture },
+        { weight: 1, arbitrary: motif },
+        { weight: 1, arbitrary: picture },
+      ),
       fc.integer({ min: 5, max: 25 }),
       async (template, relief, deep) => {
         const lanes = template.lanes as Record<string, object>;
@@ -54,7 +79,7 @@ it('any template with relief on a lane, measured by formulas, is refused with re
           lanes: { ...lanes, [name]: { ...lane, texture: relief } },
         };
         try {
-          const { plan } = await planOf(CONFIG, { 'own.yaml': JSON.stringify(changed) });
+          const { plan } = await planOf(CONFIG, { 'own.yaml': JSON.stringify(changed), 'art.png': ART });
           const [design] = Object.values(plan.shapes);
           const problems = bandProblems(design);
           if (problems.length > 0) throw new ProblemError(problems);

@@ -22,7 +22,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 async function planOf(small: Small) {
   const file = join(folder, 'small.yaml');
   const [width, height] = small.frame;
-  const text = smallConfig({ ...small, frame: [Math.round(width / 3), Math.round(height / 3)] });
+  const text = smallConfig({ ...small, frame: [width / 2, height / 2] });
   writeFileSync(file, text.replace('chord-tolerance: 0.04 mm', 'chord-tolerance: 0.1 mm'));
   return (await readPlan(file)).plan;
 }

@@ -87,6 +87,30 @@ describe('two bands as they are worn', () => {
     expect(found.gap).toBeLessThan(0.04);
   });
 
+  it('and a third beyond them: each touches the next and none shares metal, unlike widths and waves', async () => {
+    const shapes = await Promise.all([
+      band(0.5, { widthMm: 2 }),
+      band(-0.5, { widthMm: 2.4 }),
+      band(0.3, { widthMm: 3 }),
+    ]);
+    const { bands } = composeShot('pair', shapes, 0, 'worn');
+    expect(bands).toHaveLength(3);
+    const [a, b, c] = bands.map(metalOf);
+    for (const [one, other] of [
+      [a, b],
+      [b, c],
+    ]) {
+      expect(one.intersect(other).volume()).toBe(0);
+      expect(one.minGap(other, 1)).toBeGreaterThan(0.002);
+      expect(one.minGap(other, 1)).toBeLessThan(0.03);
+    }
+    expect(a.intersect(c).volume()).toBe(0);
+    // about the middle of the picture
+    const [first, , last] = bands.map(({ toWorld }) => new Vector3().setFromMatrixPosition(toWorld));
+    const along = new Vector3().setFromMatrixColumn(bands[0].toWorld, 2);
+    expect(first.dot(along) + last.dot(along)).toBeCloseTo(0, 6);
+  });
+
   it('are no nearer for bands that miss each other across the finger', async () => {
     const far = await band(0, { circumferenceMm: 100 });
     const near = await band();

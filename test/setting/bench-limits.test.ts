@@ -42,6 +42,7 @@ const CASES: Case[] = [
   ],
   // an eye in the middle of a band 4 mm wide
   ['gap-strand', 'common practice', 1, 1, 'warning', (v) => viewOf(withEye({ widthMm: 4 - 2 * v }))],
+  ['gap-bridge', 'common practice', 0.8, 1, 'warning', (v) => viewOf(withBridge(v))],
   // morrisandwatson.com: edge radii from 0.125 mm
   ['edge-softening', 'bore', 0.125, 1, 'warning', (v) => viewOf(bandDesign(section({ boreEdgeMm: v })))],
   ['overall-thickness', 'common practice', 3.5, -1, 'info', (v) => viewOf(bandDesign({ thicknessMm: v }))],
@@ -149,6 +150,14 @@ function roundHead(gapMm: number, edge: 'first' | 'second'): ShapeDesign {
   const around = { headMm: 6.5, shankMm: 2, gapMm, edge, roundness: 1 } as const;
   const straight = bandDesign({ widthMm: 2 });
   return { ...straight, outline: { measured: 'finger', other: { widthMm: 4, seams: [] }, around } };
+}
+
+/** Two eyes of one gap with a bar of that width between them. */
+function withBridge(barMm: number): ShapeDesign {
+  const design = bandDesign();
+  const radius = design.circumferenceMm / (2 * Math.PI) + design.thicknessMm;
+  const [eye] = withEye({ widthMm: 1 }).gaps!;
+  return bandDesign({ gaps: [eye, { ...eye, atRad: 1.2 + barMm / radius }] });
 }
 
 function withEye(change: { widthMm: number }): ShapeDesign {

@@ -14,9 +14,9 @@ export type View = 'designs' | 'looks';
 
 /** Equal for items of one card. */
 export function productKey({ kind, pair, axes }: Item, view: View = 'designs'): string {
-  const [own, partner] = axes;
+  const [own] = axes;
   const apart = Object.entries(own ?? {}).filter(([axis]) => !CHOSEN.includes(axis));
-  const looks = view === 'looks' ? [own, partner].map((band) => LOOKS.map((axis) => band?.[axis])) : [];
+  const looks = view === 'looks' ? axes.map((band) => LOOKS.map((axis) => band[axis])) : [];
   return JSON.stringify([kind, pair ?? '', apart, looks]);
 }
 

@@ -10,6 +10,8 @@ const SECOND_BRANCH: u32 = 24u;
 var<private> rayO: vec3f;
 var<private> rayD: vec3f;
 var<private> carried: vec3f;
+/* share of the sample that this branch began with */
+var<private> pathShare: f32;
 var<private> pathPdf: f32;
 var<private> fromCamera: bool;
 var<private> fromGround: bool;
@@ -84,6 +86,7 @@ fn takeWaveLeft() {
 fn takeBranch() {
   branchWaits = false;
   fromCamera = false;
+  pathShare = branchShare;
   vertices = 1u;
   begin(branchShare, branchO, branchD);
   jumpTo(SECOND_BRANCH);

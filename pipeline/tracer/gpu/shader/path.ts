@@ -36,6 +36,7 @@ fn startAtLens(pixel: vec2u, index: u32) {
     o += shift;
   }
   fromCamera = true;
+  pathShare = 1.0;
   branchWaits = false;
   wavesLeft = 0u;
   vertices = 0u;
@@ -61,9 +62,10 @@ fn survives() -> bool {
   }
   if (!fromCamera) {
     let most = largest(carried);
-    if (most < FAINT) {
-      if (stream() * FAINT >= most) { return false; }
-      carried *= FAINT / most;
+    let faint = FAINT * pathShare;
+    if (most < faint) {
+      if (stream() * faint >= most) { return false; }
+      carried *= faint / most;
     }
   }
   return true;

@@ -1,0 +1,50 @@
+import { editDistance } from './suggestion.ts';
+
+/** What bands are asked for and Bandwright does not make, with the reason, where somebody writes its name. */
+interface Unmade {
+  /** one of the names that may stand in that place */
+  beside: string;
+  names: RegExp;
+  why: string;
+}
+
+const UNMADE: readonly Unmade[] = [
+  {
+    beside: 'platinum-950',
+    names: /wood|resin|ceramic|enamel|bone|horn/,
+    why: 'Wood, resin, white ceramic and coloured enamel show light that comes back from within them. Lanes are drawn by what their surface reflects, so these would come out as coloured metal: ceramic-black, enamel-black and carbon-fibre are drawn truly.',
+  },
+  {
+    beside: 'platinum-950',
+    names: /mokume|damas[ck]|layered/,
+    why: 'A lane has one alloy all through: patterns of layered metals, which run through the solid and over its edges, are not made. Part the band into lanes of their own alloys.',
+  },
+  {
+    beside: 'round-brilliant',
+    names: /tri(?:ll|gon|angle)|pear|drop|cushion|heart|tapered|trapez/,
+    why: 'Cuts are solved from published proportions, and these have none that fix all their facets: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
+  },
+  {
+    beside: 'brushed-across',
+    names: /cross|circ|round/,
+    why: 'Marks of a finish run along the band or across it. Crossed lines can be cut as relief: texture: { pattern: florentine }.',
+  },
+  {
+    beside: 'seams',
+    names: /braid|twist|plait|weave|wick/,
+    why: 'Lanes lie beside each other and do not pass over and under: strands that cross are not made. Waves of two seams against each other look crossed, and a split gap parts two strands.',
+  },
+];
+
+/** Slips of as many letters are taken for the name that is known. */
+const SLIP = 2;
+
+/** Why what somebody wrote cannot be had, where its place has those names. */
+export function whyUnmade(written: string, known: readonly string[]): string | undefined {
+  const name = written.slice(0, 64).toLowerCase();
+  if (
+    known.some((other) => Math.abs(other.length - name.length) <= SLIP && editDistance(name, other) <= SLIP)
+  )
+    return undefined;
+  return UNMADE.find(({ beside, names }) => known.includes(beside) && names.test(name))?.why;
+}

@@ -1,0 +1,36 @@
+import { expect, it } from 'vitest';
+import { config, problemsOf } from './workspace.ts';
+
+const plain = (overrides: string, more: Record<string, string> = {}) =>
+  config({
+    template: 'template: plain-court',
+    overrides: `overrides: ${overrides}`,
+    grid: 'grid: { size: [ISO 54] }',
+    shots: 'shots: [front]',
+    ...more,
+  });
+
+it.each([
+  ['a lane of wood', plain('{ lanes: { band: { alloy: wood-oak } } }'), /light that comes back from within/],
+  [
+    'white ceramic in the grid',
+    plain('{}', { grid: 'grid: { size: [ISO 54], metal: [ceramic-white] }' }),
+    /light that comes back from within/,
+  ],
+  ['layered metals', plain('{ lanes: { band: { alloy: mokume-gane } } }'), /one alloy all through/],
+  ['crossed brushing', plain('{ lanes: { band: { finish: cross-brushed } } }'), /pattern: florentine/],
+  [
+    'a heart',
+    config({ overrides: 'overrides: { rows: { crest: { cut: heart } } }' }),
+    /published proportions/,
+  ],
+  ['a braid', plain('{ braid: { strands: 3 } }'), /do not pass over and under/],
+])('%s is refused with the reason where it is written', async (_, text, why) => {
+  const problems = await problemsOf(text);
+  expect(problems.map(({ advice }) => advice).join('\n')).toMatch(why);
+});
+
+it('a slip is still told with the name that was meant', async () => {
+  const [slip] = await problemsOf(plain('{ lanes: { band: { alloy: ceramic-blak } } }'));
+  expect(slip).toMatchObject({ code: 'unknown-name', advice: 'Did you mean "ceramic-black"?' });
+});
