@@ -16,22 +16,22 @@ const ALONE = [
  */
 const LONGEST = [
   'test/faults/faults.test.ts',
-  'test/plan/any-template.test.ts',
-  'test/gpu/make-by-card.test.ts',
   'test/cli/commands.test.ts',
   'test/tracer/session.test.ts',
-  'test/page/page.test.ts',
   'test/farm/kills.test.ts',
-  'test/cli/farm.test.ts',
-  'test/band/sweep.test.ts',
-  'test/band/bodies.test.ts',
+  'test/plan/any-template.test.ts',
+  'test/gpu/make-by-card.test.ts',
   'test/run/shipped-templates.test.ts',
+  'test/page/page.test.ts',
   'test/run/german.test.ts',
-  'test/setting/uneven-rows.test.ts',
-  'test/run/forecast-takes.test.ts',
-  'test/page/page-model.test.ts',
-  'test/setting/grain.test.ts',
+  'test/cli/farm.test.ts',
   'test/look/page.test.ts',
+  'test/band/sweep.test.ts',
+  'test/run/unattended.test.ts',
+  'test/setting/uneven-rows.test.ts',
+  'test/run/clear-turntable.test.ts',
+  'test/run/outputs-together.test.ts',
+  'test/page/page-model.test.ts',
 ];
 
 class LongestFirst extends BaseSequencer {

@@ -238,7 +238,7 @@ export const anyDesign: fc.Arbitrary<ShapeDesign> = fc
       seams: [...seams].sort((a, b) => middle(a) - middle(b)),
       lanes: lanesWith(traits.slice(0, seams.length + 1)),
       rows: [],
-      chordToleranceMm: 0.02,
+      chordToleranceMm: 0.04,
     };
     return {
       ...design,

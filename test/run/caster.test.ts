@@ -30,7 +30,7 @@ catalogue: cast
 title: Cast
 workshop: Test bench
 template: tideline
-overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } } }
 origins: { diamond: laboratory-grown, ruby: natural }
 treatments: { ruby: heated }
 grid:

@@ -4,15 +4,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser, Page } from 'puppeteer';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { benchSheet } from '../../pipeline/papers/bench-sheet.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { readCatalogue } from '../../pipeline/publish/catalogue.ts';
-import { checkPlan } from '../../pipeline/run/check.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { atPlace, pageBrowser } from '../page/page-browser.ts';
 import { planOf } from '../plan/workspace.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
-import { englishPieces, foundEnglish } from '../trade/english-words.ts';
+import { expectGerman, textOf } from './german-words.ts';
 import { greyTake } from './grey-take.ts';
 
 const CONFIG = `
@@ -22,7 +20,7 @@ language: de
 market: AT
 workshop: { name: Probewerkstatt, small-print: Nur zur Probe. }
 template: tideline
-overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } }, engraving: { inside: { text: für immer, height: 1 mm, depth: 0.12 mm } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } }, engraving: { inside: { text: für immer, height: 1 mm, depth: 0.12 mm } } }
 origins: { diamond: laboratory-grown, sapphire-blue: natural }
 treatments: { sapphire-blue: heated }
 grid:
@@ -40,10 +38,6 @@ proofs: { options: [Ein Etui], expires: 2027-12-31 }
 outputs: { images: [{ format: png, widths: [32] }], glb: false, sheets: true, swatches: true }
 sku: G-{size}-{metal}-{stone}
 `;
-const PIECES = englishPieces();
-/** The maker's own words: names of a template's parts, and how the page names what is not made of words. */
-const OWN = /near-shore|far-shore|\btide\b|\bcrest\b|Source Sans/g;
-
 let folder: string;
 let plan: Plan;
 let browser: Browser;
@@ -63,19 +57,6 @@ afterAll(async () => {
   await browser?.close();
   rmSync(folder, { recursive: true, force: true });
 });
-
-function expectGerman(text: string, what: string): void {
-  // references are citations: addresses stay as they are
-  const words = text.replace(/\S+\.\S+\/\S+/g, ' ').replace(OWN, ' ');
-  expect(foundEnglish(words, PIECES), what).toEqual([]);
-}
-
-/** What stands in a file of HTML, its attributes for people and its drawings. */
-function textOf(html: string): string {
-  const bare = html.replace(/<style>[\s\S]*?<\/style>/g, '').replace(/data:[^"]*/g, '');
-  const labels = [...bare.matchAll(/(?:alt|aria-label|title)="([^"]*)"/g)].map((m) => m[1]);
-  return [bare.replace(/<[^>]+>/g, '\n'), ...labels].join('\n');
-}
 
 const seen = (page: Page) =>
   page.evaluate(() => {
@@ -178,48 +159,4 @@ it('proofs', () => {
   const text = textOf(readFileSync(join(proofs, file), 'utf8'));
   expect(text).toContain('Entwurf zur Freigabe');
   expectGerman(text, 'proof');
-});
-
-it.each([
-  ['half-channel', {}],
-  ['grain-wave', {}],
-  ['square-half', {}],
-  ['beaded-vow', {}],
-  ['ebb-and-flow', {}],
-  ['faceted-rim', {}],
-  ['hammered-inlay', {}],
-])('bench sheets of %s', async (template) => {
-  const { plan: other } = await planOf(`
-catalogue: andere
-title: Andere
-language: de
-workshop: Probewerkstatt
-template: ${template}
-overrides: { chord-tolerance: 0.1 mm }
-origins: { diamond: natural, ruby: natural, sapphire-blue: natural }
-treatments: { ruby: heated, sapphire-blue: heated }
-grid: { size: [ISO 56] }
-shots: [three-quarter]
-outputs: { sheets: true }
-sku: "A-{size}"
-`);
-  const { variants, cautions } = await checkPlan(other, () => true);
-  const [{ facts }] = variants;
-  const own = other.shapes[other.variants[0].shape];
-  const html = benchSheet(facts!, own, { workshop: 'Probe', title: 'Andere', cautions, language: 'de' });
-  const text = textOf(html);
-  expect(text).toContain('Werkstattprüfungen');
-  const names = [...own.lanes, ...own.rows, ...own.seams].map((x) => ('name' in x ? String(x.name) : ''));
-  // a row of several sizes names its sets by them, as its stone list does
-  const words = names
-    .filter(Boolean)
-    .reduce((left, name) => left.replace(new RegExp(`${name}(?: \\d\\.\\d+)?`, 'g'), ' '), text);
-  expectGerman(words, template);
-  // German is longer than English: drawings, measures, checks and every catalogue's cautions, and no fourth page
-  const page = await browser.newPage();
-  await page.setContent(html);
-  const pdf = Buffer.from(await page.pdf({ preferCSSPageSize: true })).toString('latin1');
-  await page.close();
-  expect(pdf.match(/\/Type \/Page\b/g)?.length).toBeLessThanOrEqual(3);
-  expect(words.replace(/„[^“]*“/g, '')).not.toMatch(/\d\.\d/);
 });

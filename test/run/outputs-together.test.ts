@@ -40,7 +40,7 @@ catalogue: all
 title: All
 workshop: Test bench
 template: tideline
-overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } } }
 origins: { diamond: laboratory-grown }
 grid:
   size: [ISO 54]

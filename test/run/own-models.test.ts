@@ -26,7 +26,7 @@ catalogue: own
 title: Own “models”
 workshop: Test bench
 template: tideline
-overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } } }
 origins: { diamond: laboratory-grown }
 grid: { size: [ISO 54], metal: [yellow-18, rose-18], stone: [diamond] }
 pairs: [{ name: duo, when: { metal: yellow-18 }, partner: { size: ISO 60, stones: false } }]

@@ -1,9 +1,6 @@
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { bandDesign } from '../band/designs.ts';
 
-/** Five times what is usual: what is tested of set stones does not hang on how fine the metal between them is. */
-const COARSE_MM = 0.04;
-
 export function rowDesign(change: Partial<RowDesign> = {}): RowDesign {
   return {
     name: 'row',
@@ -30,7 +27,7 @@ export function straightRowDesign(
     thicknessMm: 1.9,
     section: { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0.2, boreEdgeMm: 0.15 },
     rows: [rowDesign(row)],
-    chordToleranceMm: COARSE_MM,
+    chordToleranceMm: 0.02,
     ...change,
   });
 }
@@ -59,7 +56,7 @@ export function wavyRowDesign(row: Partial<RowDesign> = {}, change: Partial<Shap
         ...row,
       }),
     ],
-    chordToleranceMm: COARSE_MM,
+    chordToleranceMm: 0.02,
     ...change,
   });
 }
