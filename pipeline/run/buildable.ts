@@ -1,11 +1,12 @@
 import { soundLanes } from '../band/build-lanes.ts';
 import type { Plan, ShapeKey, Sku } from '../plan/plan.ts';
+import { bandsOfPair } from '../plan/variant.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import { planCuts } from '../setting/build-solids.ts';
 
 export interface UnbuildablePair {
   sku: Sku;
-  /** the one of its bands that can't be built, the left where neither can */
+  /** the first of its bands that can't be built */
   band: Sku;
   problems: readonly Problem[];
 }
@@ -19,16 +20,17 @@ export async function withoutUnbuildablePairs(
   plan: Plan,
 ): Promise<{ plan: Plan; unbuildable: UnbuildablePair[] }> {
   const found = new Map<ShapeKey, readonly Problem[]>();
-  for (const { left, right } of plan.pairs)
-    for (const { shape } of [left, right])
+  for (const pair of plan.pairs)
+    for (const { shape } of bandsOfPair(pair))
       if (!found.has(shape)) found.set(shape, await problemsOf(plan, shape));
   const lost = (shape: ShapeKey) => (found.get(shape) ?? []).length > 0;
-  const unbuildable = plan.pairs.flatMap(({ sku, left, right }) => {
-    const band = [left, right].find(({ shape }) => lost(shape));
-    return band ? [{ sku, band: band.sku, problems: found.get(band.shape) ?? [] }] : [];
+  const unbuildable = plan.pairs.flatMap((pair) => {
+    const band = bandsOfPair(pair).find(({ shape }) => lost(shape));
+    return band ? [{ sku: pair.sku, band: band.sku, problems: found.get(band.shape) ?? [] }] : [];
   });
   if (unbuildable.length === 0) return { plan, unbuildable };
-  const pairs = plan.pairs.filter(({ left, right }) => !lost(left.shape) && !lost(right.shape));
+  const left = new Set(unbuildable.map(({ sku }) => sku));
+  const pairs = plan.pairs.filter(({ sku }) => !left.has(sku));
   const takes = plan.takes.filter((take) => take.shot.view !== 'pair' || !take.shapes.some(lost));
   return { plan: { ...plan, pairs, takes }, unbuildable };
 }

@@ -67,6 +67,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     cut: 'Schliff',
     diameter: 'Durchmesser',
     length: 'Länge in der Reihe',
+    side: 'Gefasst von',
     coverage: 'Reicht herum',
     tip: 'Krappenende',
     'coverage.item': 'Winkel des Steins',

@@ -68,6 +68,7 @@ export const SHAPING_ENGLISH = {
     cut: 'Cut',
     diameter: 'Diameter',
     length: 'Length along the row',
+    side: 'Set into',
     coverage: 'Reaches round',
     tip: 'Claws end as',
     'coverage.item': 'Angle of stone',
