@@ -37,9 +37,9 @@ interface Sheet {
 const SHEETS: Sheet[] = [
   {
     name: 'metals',
-    width: 150,
-    height: 94,
-    columns: 7,
+    width: 116,
+    height: 73,
+    columns: 9,
     caption: ({ axes }) => `${axes.metal}, ${axes.finish.toLowerCase()}`,
   },
   { name: 'stones', width: 300, height: 225, columns: 4, caption: ({ stones }) => stones.join(', ') },

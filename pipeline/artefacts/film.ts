@@ -4,7 +4,7 @@ import type { ArtefactName } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
-import { ENGINE } from '../tracer/tracer.ts';
+import { ENGINE, type EngineId } from '../tracer/tracer.ts';
 import type { TakeLooks } from './film-scene.ts';
 import type { Kind, Planning } from './kind.ts';
 import { geometryKeys } from './solid.ts';
@@ -19,6 +19,10 @@ export interface TakeInputs {
   /** the engine and its code */
   engine: string;
 }
+
+/** The code behind an engine's films: the cores' own, and beside it what traces in their place. */
+export const codeOfEngine = (engine: EngineId, versions: Readonly<Record<string, string>>) =>
+  engine === ENGINE ? versions.film : `${versions.film} ${versions.card}`;
 
 /** One tracing run: a film of each colourway and what they share. */
 export interface TakeWork {
@@ -92,7 +96,7 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
       noise,
       filter: plan.quality.filter,
     }),
-    engine: engine === ENGINE ? `${engine} ${versions.film}` : `${engine} ${versions.film} ${versions.card}`,
+    engine: `${engine} ${codeOfEngine(engine, versions)}`,
   };
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));

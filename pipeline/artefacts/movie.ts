@@ -1,8 +1,8 @@
 import type { Movie, MovieOrder } from '../page/reader/movie.ts';
+import { animatedWebp } from '../picture/animated-webp.ts';
 import { cropBox } from '../picture/crop.ts';
 import { PICTURE_VERSION } from '../picture/encode.ts';
 import {
-  animatedWebp,
   crossFaded,
   evenly,
   FADE_RATE,

@@ -45,7 +45,7 @@ export function proofSubjects(plan: Plan, proofs: ProofPlan): ProofSubject[] {
 }
 
 /** Names of all its files. */
-export function namesOf({ name, order }: ProofSubject, plan: Plan): string[] {
+export function fileNames({ name, order }: ProofSubject, plan: Plan): string[] {
   const papers = plan.proofs?.papers ?? [];
   const own = (order?.bands ?? []).flatMap((band, i) =>
     isEngraved(band) ? engravedNames(name, i + 1, band, plan) : [],

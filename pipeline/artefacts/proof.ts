@@ -28,7 +28,7 @@ import { isEngraved, proveLetters } from './letter-faults.ts';
 import { HELD, heldBack, type ProofContent, proofContent } from './proof-content.ts';
 import type { OwnFacts } from './proof-facts.ts';
 import { heroPictures } from './proof-pictures.ts';
-import { labelOf, namesOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
+import { fileNames, labelOf, orderName, type ProofSubject, proofSubjects } from './proof-subject.ts';
 import { factsOfBands } from './solid.ts';
 
 interface ProofMaking extends Making {
@@ -37,7 +37,7 @@ interface ProofMaking extends Making {
 }
 
 const prints = (subject: ProofSubject, plan: Plan) =>
-  namesOf(subject, plan).filter((name) => name.endsWith('.pdf'));
+  fileNames(subject, plan).filter((name) => name.endsWith('.pdf'));
 
 export const PROOF: Kind<ProofSubject> = {
   name: 'proof',
@@ -108,7 +108,7 @@ async function layPapers(making: Making): Promise<string[]> {
       ...(plan.price ? { prices: await allPrices(making) } : {}),
       orders: () => (orders().length > 0 ? ordersCsv(orders()) : undefined),
     },
-    (name) => making.only !== undefined && left().some((s) => namesOf(s, plan).includes(name)),
+    (name) => making.only !== undefined && left().some((s) => fileNames(s, plan).includes(name)),
   );
 }
 

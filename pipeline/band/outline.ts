@@ -4,7 +4,7 @@ import type { OtherWidth } from '../plan/width-design.ts';
 import { type FlatTop, flatCurve, flatTop, flattened } from './flat-top.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
-import { levelCurve, remembered, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
+import { levelCurve, rememberedCurve, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
 import { blend, type Tapering, tapering, turningAngles } from './taper.ts';
 
 /** Whether the band is the same all round, seams and stones aside. */
@@ -47,7 +47,7 @@ export function middleCurve(design: ShapeDesign): SeamCurve {
   const path = middlePath(design);
   if (!path) return levelCurve(0);
   const own = workedOf(design);
-  own.middle ??= remembered(seamCurve(path));
+  own.middle ??= rememberedCurve(seamCurve(path));
   return own.middle;
 }
 
@@ -60,7 +60,7 @@ function runRadius({ circumferenceMm, thicknessMm }: ShapeDesign): number {
 export function widthCurve(design: ShapeDesign): SeamCurve {
   if (!design.outline) return plainWidth(design);
   const own = workedOf(design);
-  own.width ??= remembered(plainWidth(design));
+  own.width ??= rememberedCurve(plainWidth(design));
   return own.width;
 }
 
@@ -158,7 +158,7 @@ export function flatOutside(design: ShapeDesign): FlatOutside | undefined {
   };
   const top = flatTop(design.flat, outside);
   if (!top) return undefined;
-  own.flat = { top, thickness: remembered(flatCurve(top, flattened(top, outside), bore)) };
+  own.flat = { top, thickness: rememberedCurve(flatCurve(top, flattened(top, outside), bore)) };
   return own.flat;
 }
 

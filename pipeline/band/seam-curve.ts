@@ -29,7 +29,7 @@ export function sumOf(
 const MOST_KEPT = 8192;
 
 /** The same curve for who asks again and again at the same angles, as all that looks a band over does. */
-export function remembered(curve: SeamCurve): SeamCurve {
+export function rememberedCurve(curve: SeamCurve): SeamCurve {
   const kept = (f: (theta: number) => number) => {
     const known = new Map<number, number>();
     return (theta: number) => {

@@ -62,7 +62,7 @@ const LINES: Lines = {
 };
 
 /** Plain lines of an event; `take` has followed it already. */
-export function linesOf(event: RunEvent, take: RunningTake): string[] {
+export function eventLines(event: RunEvent, take: RunningTake): string[] {
   // what an entry is given is always an event of its name, which the type cannot say
   const lines = LINES[event.event] as (event: RunEvent, take: RunningTake) => string | string[];
   return [lines(event, take)].flat();

@@ -11,7 +11,7 @@ import { nextClockTime } from '../run/deadline.ts';
 import { draftPlan } from '../run/draft.ts';
 import { type MakeOptions, type MakeResult, makeCatalogue } from '../run/make.ts';
 import { PROVEN } from '../run/proven-files.ts';
-import { makeShare, readShare, type ShareResult } from '../run/share.ts';
+import { makeShare, readShard, type ShareResult } from '../run/share.ts';
 import { chooseEngine } from '../tracer/engine-choice.ts';
 import { createTracerSession } from '../tracer/session.ts';
 import { openEventFile } from './event-file.ts';
@@ -68,7 +68,7 @@ type Values = Command['values'];
 /** When to end, by what to trace, and with whom the work is shared; of ways that exclude each other one alone. */
 function wayOf(values: Values) {
   const until = endOf(values.until);
-  const share = values.shard === undefined ? undefined : readShare(values.shard);
+  const share = values.shard === undefined ? undefined : readShard(values.shard);
   const queue = values.queue === undefined ? undefined : openQueueUrl(values.queue, process.env);
   if (share && queue) throw new CliError('--shard and --queue: expected one of them but received both');
   if (until && queue)

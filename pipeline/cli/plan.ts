@@ -1,3 +1,4 @@
+import { placedProblem } from '../plan/band-source.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { draftPlan } from '../run/draft.ts';
@@ -27,7 +28,12 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
     return EXIT.ok;
   }
   for (const w of read.warnings) err.write(`${formatProblem(w)}\n`);
-  out.write(`${f.catalogue}: ${f.variants} variants, ${f.pairs} pairs\n`);
+  out.write(`${f.catalogue}\n  bands     ${f.variants}\n`);
+  if (f.pairs > 0) out.write(`  pairs     ${f.pairs}\n`);
+  for (const { sku, band, problems } of f.unbuildable)
+    out.write(
+      `  left out  pair ${sku}: ${formatProblem(placedProblem(problems[0], read.sources.get(band)))}\n`,
+    );
   out.write(`  shapes    ${f.shapes.total}, ${f.shapes.cached} built before\n`);
   out.write(`  takes     ${f.takes.length}, ${f.takes.filter((t) => !t.trace).length} traced before\n`);
   const parts = f.takes.filter((t) => t.part);
@@ -53,7 +59,7 @@ export async function plan(args: readonly string[], { out, err }: Streams): Prom
           ? 'encode'
           : 'cached';
     out.write(
-      `  ${t.name.padEnd(44)} ${String(t.colourways).padStart(3)} colourways  ${t.part ? `part ${t.part.number} of ${t.part.of}, ` : ''}${state}${t.reason ? `: ${t.reason}` : ''}\n`,
+      `  ${t.name.padEnd(44)} colourways ${String(t.colourways).padStart(3)}  ${t.part ? `part ${t.part.number} of ${t.part.of}, ` : ''}${state}${t.reason ? `: ${t.reason}` : ''}\n`,
     );
   }
   const guess = f.measured

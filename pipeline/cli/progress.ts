@@ -1,6 +1,6 @@
 import type { Report } from '../artefacts/events.ts';
 import { bytes, duration, percent } from '../words/amount-words.ts';
-import { linesOf } from './event-lines.ts';
+import { eventLines } from './event-lines.ts';
 import { RunningTake } from './running-take.ts';
 
 /** Where text goes; `columns` is set on a terminal. */
@@ -29,7 +29,7 @@ export function textReport(out: Out, now = () => performance.now()): Report {
   let live = false;
   return (e) => {
     const running = take.follow(e);
-    for (const text of linesOf(e, take)) {
+    for (const text of eventLines(e, take)) {
       out.write(`${live ? '\r\x1b[2K' : ''}${text}\n`);
       live = false;
     }

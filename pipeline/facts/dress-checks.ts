@@ -132,8 +132,11 @@ const softClaws: DressRule = {
       const alloy = laneAlloy(view, row);
       if (!('clawDiameterMm' in row.setting) || !SOFT_ALLOYS.has(alloy)) return [];
       const mean = (sort.diameterMm + (sort.lengthMm ?? sort.diameterMm)) / 2;
-      const least = SOFT_CLAW_SHARE * between(CLAW_DIAMETERS, mean);
-      const { clawDiameterMm } = row.setting;
+      // claws of a graduated row follow its stones, and smaller stones ask for relatively thicker ones
+      const follow = row.setting.style === 'shared-claws' && row.graduate;
+      const smallest = follow ? Math.min(1, follow.toMm / row.diameterMm) : 1;
+      const least = SOFT_CLAW_SHARE * between(CLAW_DIAMETERS, mean * smallest);
+      const clawDiameterMm = row.setting.clawDiameterMm * smallest;
       return [
         {
           passed: clawDiameterMm >= least - 1e-9,

@@ -3,16 +3,16 @@ import { edgeCurve } from '../band/outline.ts';
 import { type Unrolled, unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import {
-  angle,
-  degrees,
   type Grip,
   type HandleWords,
+  inDegrees,
   inTurn,
-  mm,
   type Path,
   type Setting,
   shifted,
   turnedTo,
+  writtenAngle,
+  writtenMm,
 } from './grip.ts';
 import { seamGrips } from './seam-grips.ts';
 
@@ -48,7 +48,7 @@ function widthGrip({ design }: BandSource, band: Unrolled): Grip[] {
       moves: 'y',
       x: band.x(theta),
       y: band.y(edgeCurve(design, 1).z(theta)),
-      settings: (_, y) => [{ path: ['width'], text: mm(2 * Math.abs(band.z(y))) }],
+      settings: (_, y) => [{ path: ['width'], text: writtenMm(2 * Math.abs(band.z(y))) }],
     },
   ];
 }
@@ -67,7 +67,9 @@ function rowGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
       moves: 'y',
       x: stone.middle[0],
       y: stone.middle[1] + stone.diameterMm / 2,
-      settings: (_, y) => [{ path: ['rows', name, ...path], text: mm(2 * Math.abs(y - stone.middle[1])) }],
+      settings: (_, y) => [
+        { path: ['rows', name, ...path], text: writtenMm(2 * Math.abs(y - stone.middle[1])) },
+      ],
     });
     const last = sorted[sorted.length - 1];
     return [
@@ -97,7 +99,7 @@ function reachGrips(
         x: band.x(coverage.angleRad / 2),
         y,
         settings: (x) => [
-          { path: ['rows', name, 'coverage'], text: `${degrees(2 * Math.abs(band.theta(x)))} deg` },
+          { path: ['rows', name, 'coverage'], text: `${inDegrees(2 * Math.abs(band.theta(x)))} deg` },
         ],
       },
     ];
@@ -110,7 +112,7 @@ function reachGrips(
     moves: 'x',
     x: band.x(inTurn(theta)),
     y: stones.find(({ middle: [x] }) => Math.abs(x - band.x(inTurn(theta))) < 1e-6)?.middle[1] ?? y,
-    settings: (x) => [{ path: ['rows', name, 'coverage', k], text: angle(band.theta(x)) }],
+    settings: (x) => [{ path: ['rows', name, 'coverage', k], text: writtenAngle(band.theta(x)) }],
   }));
 }
 
@@ -133,7 +135,7 @@ function letterGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
         const by = band.z(y) - middleMm;
         const across = own.across
           ? shifted(own.across, by, design.widthMm)
-          : mm(middleMm + by + design.widthMm / 2);
+          : writtenMm(middleMm + by + design.widthMm / 2);
         return [
           ...turnedTo(['engraving', 'outside', 'at'], band.theta(x), atRad),
           ...(Math.abs(by) < 0.005 ? [] : [{ path: ['engraving', 'outside', 'across'], text: across }]),

@@ -4,14 +4,15 @@ import { mergeLayers } from '../plan/layers.ts';
 import { DISK, readText } from '../plan/reading.ts';
 import { templateFields } from '../plan/template-fields.ts';
 import { editYaml } from '../plan/yaml-edit.ts';
-import { isRefused, type Problem, ProblemError } from '../problem.ts';
+import { isRefused, ProblemError, type Result } from '../problem.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import type { Locale } from '../words/locale.ts';
 import type { Change, EditAnswer, EditRequest, LookFile, Origin } from './contract.ts';
 import { movedGrip } from './drawing-grips.ts';
+import { type Refuse, refusing } from './edit-refusal.ts';
 import { idOf } from './fields.ts';
 import type { Setting } from './grip.ts';
-import { type OrderSubject, plannedOrder, type Step } from './order-edits.ts';
+import { type OrderSubject, type Planned, plannedOrder, type Step } from './order-edits.ts';
 import { revisionOf } from './revision.ts';
 import { writtenValue } from './written-value.ts';
 
@@ -46,80 +47,79 @@ export class Edits {
   }
 
   async #apply({ change, files }: EditRequest, subject: EditSubject): Promise<EditAnswer> {
-    const { source, locale, orders } = subject;
-    const say = locale.messages.shaping.edits;
-    const refuse = (code: keyof typeof say, path: string, received: string): EditAnswer => ({
-      done: false,
-      problems: [{ code, severity: 'error', path, expected: 'an edit', received, advice: say[code] }],
-    });
-    if (this.#readOnly) return refuse('read-only', '(file)', '--read-only');
-    if (change.kind === 'undo' || change.kind === 'redo') {
-      const failed = await this.#goBack(change.kind);
-      return failed ? refuse(failed.code, '(file)', failed.received) : { done: true };
-    }
-    const made =
-      change.kind === 'order' || change.kind === 'no-order'
-        ? orders && (await plannedOrder(change, files, orders))
-        : await this.#planned(settingsOf(change, source), files, source);
-    const named = 'id' in change ? change.id : 'orders';
-    if (!made) return refuse('unknown-field', named, 'none');
-    if ('code' in made) return refuse(made.code, named, made.received);
-    if ('problems' in made) return { done: false, problems: made.problems };
-    const steps = made.steps.filter(({ before, after }) => before !== after);
+    const refuse = refusing(change, subject.locale);
+    const done = this.#readOnly
+      ? refuse('read-only', '--read-only')
+      : change.kind === 'undo' || change.kind === 'redo'
+        ? await this.#goBack(change.kind, refuse)
+        : await this.#goOn(await planned(change, files, subject, refuse));
+    return isRefused(done) ? { done: false, problems: done.problems } : { done: true, ...done };
+  }
+
+  async #goOn(planned: Result<Planned>): Promise<Result<{ origin: Origin }>> {
+    if (isRefused(planned)) return planned;
+    const steps = planned.steps.filter(({ before, after }) => before !== after);
     if (steps.length > 0) {
       await writeAll(steps);
       this.#done.push(steps);
       this.#undone = [];
     }
-    return { done: true, origin: made.origin };
+    return { origin: planned.origin };
   }
 
-  /** Takes the last edit back, or does it again; says why not. */
-  async #goBack(kind: 'undo' | 'redo') {
+  /** Takes the last edit back, or does it again. */
+  async #goBack(kind: 'undo' | 'redo', refuse: Refuse): Promise<Result<object>> {
     const [from, to] = kind === 'undo' ? [this.#done, this.#undone] : [this.#undone, this.#done];
     const steps = from.at(-1);
-    if (!steps) return { code: `no-${kind}`, received: kind } as const;
+    if (!steps) return refuse(`no-${kind}`, kind);
     const back = kind === 'undo' ? steps.map(turned).reverse() : steps;
     for (const { file, before } of back)
-      if ((await bytesOf(file)) !== before) return { code: 'file-changed', received: file } as const;
+      if ((await bytesOf(file)) !== before) return refuse('file-changed', file);
     await writeAll(back);
     from.pop();
     to.push(steps);
-    return undefined;
+    return {};
   }
+}
 
-  /** What is to be written, or why not. */
-  async #planned(
-    settings: readonly Setting[] | undefined,
-    files: readonly LookFile[],
-    source: BandSource,
-  ): Promise<
-    | { steps: Step[]; origin: Origin }
-    | { problems: Problem[] }
-    | { code: 'file-changed' | 'unknown-field' | 'empty'; received: string }
-  > {
-    if (!settings) return { code: 'unknown-field', received: 'none' };
-    const fields = new Map(templateFields(mergeLayers(source.layers)).map((f) => [idOf(f.path), f]));
-    const steps = new Map<string, Step & { before: string; after: string }>();
-    let origin: Origin | undefined;
-    for (const { path, text } of settings) {
-      const field = fields.get(idOf(path));
-      if (!field) return { code: 'unknown-field', received: 'none' };
-      if (text.trim() === '') return { code: 'empty', received: 'nothing' };
-      const value = writtenValue(field, text);
-      if (isRefused(value)) return value;
-      const at = originOf(source, path);
-      const step = steps.get(at.file) ?? (await stepOn(at.file));
-      if (!files.some(({ file, revision }) => file === at.file && revision === revisionOf(step.before)))
-        return { code: 'file-changed', received: at.file };
-      const written = at.limits ? `${value.value} in ${at.limits}` : value.value;
-      const edited = editYaml(step.after, at.file, at.path, written);
-      if (isRefused(edited)) return edited;
-      steps.set(at.file, { ...step, after: edited.text });
-      origin ??= { file: at.file, line: edited.line, column: edited.column, path: [...at.path] };
-    }
-    return origin ? { steps: [...steps.values()], origin } : { code: 'unknown-field', received: 'none' };
+async function planned(
+  change: Exclude<Change, { kind: 'undo' | 'redo' }>,
+  files: readonly LookFile[],
+  { source, orders }: EditSubject,
+  refuse: Refuse,
+): Promise<Result<Planned>> {
+  if (change.kind === 'order' || change.kind === 'no-order')
+    return orders ? plannedOrder(change, files, orders, refuse) : refuse('unknown-field', 'none');
+  const settings = settingsOf(change, source);
+  return settings ? plannedSettings(settings, files, source, refuse) : refuse('unknown-field', 'none');
+}
+
+async function plannedSettings(
+  settings: readonly Setting[],
+  files: readonly LookFile[],
+  source: BandSource,
+  refuse: Refuse,
+): Promise<Result<Planned>> {
+  const fields = new Map(templateFields(mergeLayers(source.layers)).map((f) => [idOf(f.path), f]));
+  const steps = new Map<string, Step & { before: string; after: string }>();
+  let origin: Origin | undefined;
+  for (const { path, text } of settings) {
+    const field = fields.get(idOf(path));
+    if (!field) return refuse('unknown-field', 'none');
+    if (text.trim() === '') return refuse('empty', 'nothing');
+    const value = writtenValue(field, text);
+    if (isRefused(value)) return value;
+    const at = originOf(source, path);
+    const step = steps.get(at.file) ?? (await stepOn(at.file));
+    if (!files.some(({ file, revision }) => file === at.file && revision === revisionOf(step.before)))
+      return refuse('file-changed', at.file);
+    const written = at.limits ? `${value.value} in ${at.limits}` : value.value;
+    const edited = editYaml(step.after, at.file, at.path, written);
+    if (isRefused(edited)) return edited;
+    steps.set(at.file, { ...step, after: edited.text });
+    origin ??= { file: at.file, line: edited.line, column: edited.column, path: [...at.path] };
   }
+  return origin ? { steps: [...steps.values()], origin } : refuse('unknown-field', 'none');
 }
 
 function settingsOf(change: Extract<Change, { id: string }>, source: BandSource): Setting[] | undefined {

@@ -26,15 +26,15 @@ export type Path = (string | number)[];
 /** Least turn worth writing, degrees: less comes of a hand that meant to move a handle across. */
 const LEAST_TURN_DEG = 0.2;
 
-export const mm = (value: number) => `${Number(value.toFixed(2))} mm`;
-export const degrees = (theta: number) => Number(((theta * 180) / Math.PI).toFixed(1));
+export const writtenMm = (value: number) => `${Number(value.toFixed(2))} mm`;
+export const inDegrees = (theta: number) => Number(((theta * 180) / Math.PI).toFixed(1));
 export const inTurn = (theta: number) => theta - 2 * Math.PI * Math.round(theta / (2 * Math.PI));
-export const angle = (theta: number) => `${degrees(inTurn(theta))} deg`;
+export const writtenAngle = (theta: number) => `${inDegrees(inTurn(theta))} deg`;
 
 /** The last angle, unless it hardly changed. */
 export function turnedTo(path: Path, theta: number, before: number): Setting[] {
-  const change = Math.abs(degrees(inTurn(theta - before)));
-  return change < LEAST_TURN_DEG ? [] : [{ path, text: angle(theta) }];
+  const change = Math.abs(inDegrees(inTurn(theta - before)));
+  return change < LEAST_TURN_DEG ? [] : [{ path, text: writtenAngle(theta) }];
 }
 
 /** Moved by a distance: of a place that is only a share of the width the share, of any other the millimetres. */

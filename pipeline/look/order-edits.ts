@@ -8,8 +8,9 @@ import { readOrders } from '../plan/orders.ts';
 import type { Plan } from '../plan/plan.ts';
 import { DISK } from '../plan/reading.ts';
 import { editYaml } from '../plan/yaml-edit.ts';
-import { isRefused, type Problem, ProblemError } from '../problem.ts';
+import { isRefused, type Problem, ProblemError, type Result } from '../problem.ts';
 import type { Change, LookFile, Origin } from './contract.ts';
+import type { Refuse } from './edit-refusal.ts';
 import { openOrders } from './order-book.ts';
 import { revisionOf } from './revision.ts';
 
@@ -26,23 +27,24 @@ export interface Step {
   after: string | undefined;
 }
 
-export type Planned =
-  | { steps: Step[]; origin: Origin }
-  | { problems: Problem[] }
-  | { code: 'file-changed' | 'orders-unnamed'; received: string };
+/** What an edit writes, and where its value then stands. */
+export interface Planned {
+  steps: Step[];
+  origin: Origin;
+}
 
 /** @throws ProblemError if the config can't be read */
 export async function plannedOrder(
   change: Extract<Change, { kind: 'order' | 'no-order' }>,
   seen: readonly LookFile[],
   { configFile, plan }: OrderSubject,
-): Promise<Planned> {
+  refuse: Refuse,
+): Promise<Result<Planned>> {
   const { file, named, bytes } = await openOrders(configFile, DISK);
   const revision = bytes && revisionOf(bytes);
-  if (seen.find((f) => f.file === file)?.revision !== revision)
-    return { code: 'file-changed', received: file };
+  if (seen.find((f) => f.file === file)?.revision !== revision) return refuse('file-changed', file);
   // its lines would all become orders
-  if (!named && bytes) return { code: 'orders-unnamed', received: file };
+  if (!named && bytes) return refuse('orders-unnamed', file);
   const before = bytes && textOf(bytes);
   const wanted: OrderChange =
     change.kind === 'order' ? { line: change.line, cells: change.cells } : { line: change.line };
@@ -55,8 +57,8 @@ export async function plannedOrder(
   }
   const steps: Step[] = [{ file, before, after: text }];
   if (!named) {
-    const config = await namedIn(configFile, path.basename(file), seen);
-    if ('problems' in config || 'code' in config) return config;
+    const config = await namedIn(configFile, path.basename(file), seen, refuse);
+    if (isRefused(config)) return config;
     steps.push(config);
   }
   return { steps, origin: { file, line, column: 1, path: ['orders'] } };
@@ -70,10 +72,11 @@ async function namedIn(
   configFile: string,
   name: string,
   seen: readonly LookFile[],
-): Promise<Step | Exclude<Planned, { steps: Step[] }>> {
+  refuse: Refuse,
+): Promise<Result<Step>> {
   const before = textOf(await DISK.read(configFile, 4e6));
   if (seen.find((f) => f.file === configFile)?.revision !== revisionOf(before))
-    return { code: 'file-changed', received: configFile };
+    return refuse('file-changed', configFile);
   const edited = editYaml(before, configFile, ['orders'], name);
   return isRefused(edited) ? edited : { file: configFile, before, after: edited.text };
 }

@@ -1,5 +1,5 @@
 /** The live view's page as it is served: what stands before the script has run, the words, and nothing of the config's. */
-import { namesOf } from '../page/page-index.ts';
+import { pageNames } from '../page/page-index.ts';
 import { escapeHtml, jsonForScript } from '../words/html.ts';
 import { messagesOf } from '../words/locale.ts';
 import type { LookState } from './contract.ts';
@@ -8,7 +8,7 @@ import type { PageWords } from './reader/page-words.ts';
 /** @param style goes in as it is: the policy names its hash */
 export function lookPage({ language, tag, title }: LookState, style: string): string {
   const { look, page, views } = messagesOf(language);
-  const words: PageWords = { tag, look, page: { ...page, ...namesOf(language) }, views };
+  const words: PageWords = { tag, look, page: { ...page, ...pageNames(language) }, views };
   return `<!doctype html>
 <html lang="${language}">
 <head>

@@ -7,7 +7,7 @@ import type { BandSource } from '../plan/band-source.ts';
 import type { WidthMeasure } from '../plan/measure.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
 import type { Handle } from './contract.ts';
-import { degrees, type Grip, type HandleWords, inTurn, type Path, shifted, turnedTo } from './grip.ts';
+import { type Grip, type HandleWords, inDegrees, inTurn, type Path, shifted, turnedTo } from './grip.ts';
 
 export function seamGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
   const widthAt = widthCurve(design).z;
@@ -76,7 +76,7 @@ class SeamHandles {
     const path = ['seams', this.name, ...keys];
     const turn = 2 * Math.PI;
     const rising = (((this.band.theta(x) - from) % turn) + turn) % turn;
-    return turnedTo(path, this.band.theta(x), before).map(() => ({ path, text: `${degrees(rising)} deg` }));
+    return turnedTo(path, this.band.theta(x), before).map(() => ({ path, text: `${inDegrees(rising)} deg` }));
   }
 
   turned(key: string, now: number, before: number) {

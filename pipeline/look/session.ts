@@ -29,7 +29,7 @@ import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
 import { Studios } from './studios.ts';
-import { bandsOf, lookView, shotsOf } from './views.ts';
+import { lookView, shotsOf, shownBands } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
@@ -126,7 +126,7 @@ export class LookSession {
   /** What is told of a band; waits for its solids. @throws ProblemError if they can't be built */
   async band(sku: string): Promise<LookBand[] | undefined> {
     const { good } = this;
-    const bands = good && bandsOf(good.plan, sku)?.bands;
+    const bands = good && shownBands(good.plan, sku)?.bands;
     if (!good || !bands) return undefined;
     const { plan, sources } = good;
     const told: LookBand[] = [];
@@ -222,9 +222,14 @@ export class LookSession {
   private foresee(plan: Plan): void {
     if (this.listeners.size === 0) return;
     const shapes = new Set(this.looked.flatMap((choice) => lookView(plan, choice, undefined)?.shapes ?? []));
-    // a page that asks is told what is wrong
-    for (const shape of shapes)
-      for (const draft of [true, false]) this.solidsOf(plan, shape, draft)?.catch(() => {});
+    for (const shape of shapes) {
+      // a page that asks is told what is wrong
+      const draft = this.solidsOf(plan, shape, true)?.catch(() => {});
+      // the first picture waits for nothing else: true solids would take half of the draft's time
+      draft?.then(() => {
+        if (this.good?.plan === plan) this.solidsOf(plan, shape, false)?.catch(() => {});
+      });
+    }
   }
 
   /** Whether the files are written again before long; `onSaved` then reads them. */

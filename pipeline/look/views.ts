@@ -26,7 +26,7 @@ export function lookShots({ shots, pairs }: Pick<Plan, 'shots' | 'pairs'>): Shot
 }
 
 /** The bands of a SKU: one, or all of a pair. */
-export function bandsOf(plan: Plan, sku: string): { bands: Variant[]; pair?: Pair } | undefined {
+export function shownBands(plan: Plan, sku: string): { bands: Variant[]; pair?: Pair } | undefined {
   const pair = plan.pairs.find((p) => p.sku === sku);
   if (pair) return { bands: bandsOfPair(pair), pair };
   const band = distinctBands(plan).find((b) => b.sku === sku);
@@ -43,7 +43,7 @@ export function lookView(
   choice: ViewChoice,
   studio: StudioPlan | undefined,
 ): Omit<LookView, 'version'> | undefined {
-  const found = bandsOf(plan, choice.sku);
+  const found = shownBands(plan, choice.sku);
   const shot = lookShots(plan).find(({ name }) => name === choice.shot);
   if (!found || !shot || (shot.view === 'pair') !== (found.pair !== undefined)) return undefined;
   const { take, colourway, own } = takeOf(plan, choice, shot, found);

@@ -27,7 +27,7 @@ export function pageIndex(catalogue: Catalogue): PageIndex {
   const { tag, messages, language } = localeOf((catalogue.language ?? 'en') as Language, market);
   const said = {
     language: tag,
-    messages: { ...messages.page, ...namesOf(language) },
+    messages: { ...messages.page, ...pageNames(language) },
     ...(market?.inches ? { inches: true } : {}),
   };
   hear(said);
@@ -104,7 +104,7 @@ function metalColours({ items }: Catalogue): Record<string, string[]> {
 }
 
 /** Names of the trade that a page says, by the keys under which it looks for them. */
-export function namesOf(language: Language): PageNames {
+export function pageNames(language: Language): PageNames {
   const { rules, cut } = tradeWords(language);
   const named = <K extends string>(kind: string, names: (readonly [K, string])[]) =>
     names.map(([id, name]) => [`${kind} ${id}`, name]);

@@ -8,7 +8,8 @@ import { type SheetRow, sheetTable, stoneSize } from './sheet-table.ts';
 import { type OwnBench, sieveOf, stonesToOrder } from './stone-list.ts';
 import {
   type HoldMeasures,
-  MARKED_ANGLES,
+  markedAngles,
+  type SeamMeasures,
   type SeatMeasures,
   type StoneMark,
   type Swing,
@@ -31,20 +32,19 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
       ? say.constant(mm(least))
       : say.swings(mm(least), angle(leastAt), mm(most), angle(mostAt));
   const lanes = measures.lanes.map((lane): SheetRow => [lane.name, swings(lane)]);
+  const metal = [...seamTables(measures.seams, locale), `<h2>${say.lanes}</h2>${sheetTable(lanes)}`];
+  const set = measures.stones.length > 0;
+  const stones = [
+    `<h2>${say.order}</h2>${sheetTable(orderRows(band, own, locale))}`,
+    `<h2>${say.seats}</h2>${sheetTable(measures.seats.map((seat) => seatRow(seat, locale)))}`,
+    measures.holds.length > 0
+      ? `<h2>${say.holds}</h2>${sheetTable(measures.holds.map((hold): SheetRow => [hold.row, holdWords(hold, locale)]))}`
+      : '',
+  ];
   const parts = [
     sheetTable(first),
-    measures.seams.length > 0 ? `<h2>${say.seams}</h2>${seamTable(measures.seams, locale)}` : '',
-    `<h2>${say.lanes}</h2>${sheetTable(lanes)}`,
-    ...(measures.stones.length > 0
-      ? [
-          `<h2>${say.order}</h2>${sheetTable(orderRows(band, own, locale))}`,
-          `<h2>${say.seats}</h2>${sheetTable(measures.seats.map((seat) => seatRow(seat, locale)))}`,
-          measures.holds.length > 0
-            ? `<h2>${say.holds}</h2>${sheetTable(measures.holds.map((hold): SheetRow => [hold.row, holdWords(hold, locale)]))}`
-            : '',
-          `<h2>${say.places}</h2>${placeTables(measures.stones, locale)}`,
-        ]
-      : []),
+    `<div class="works"><div>${metal.join('')}</div>${set ? `<div>${stones.join('')}</div>` : ''}</div>`,
+    set ? `<h2>${say.places}</h2>${placeTables(measures.stones, locale)}` : '',
   ];
   return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
 }
@@ -59,12 +59,16 @@ function fileRows({ caster, sku, stoneCount }: BandFacts, { messages }: Locale):
   ];
 }
 
-function seamTable(seams: ReturnType<typeof workingMeasures>['seams'], locale: Locale): string {
+/** A table for all seams that repeat equally often. */
+function seamTables(seams: readonly SeamMeasures[], locale: Locale): string[] {
   const say = locale.messages.bench.measures;
   const mm = (value: number) => locale.number(value, 2);
-  const head = [say.seam, ...MARKED_ANGLES.map((theta) => angleWords(theta, locale))];
-  const rows = seams.map(({ name, at }) => [name, ...at.map(mm)]);
-  return grid(head, rows);
+  return [...new Set(seams.map(({ repeats }) => repeats))].map((repeats) => {
+    const head = [say.seam, ...markedAngles(repeats).map((theta) => angleWords(theta, locale))];
+    const rows = seams.filter((s) => s.repeats === repeats).map(({ name, at }) => [name, ...at.map(mm)]);
+    const again = repeats > 1 ? say.again(repeats, angleWords((2 * Math.PI) / repeats, locale)) : '';
+    return `<h2>${say.seams}${again}</h2>${grid(head, rows)}`;
+  });
 }
 
 function grid(head: readonly string[], rows: readonly (readonly string[])[]): string {

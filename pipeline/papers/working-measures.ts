@@ -25,7 +25,9 @@ export interface Swing {
 export interface SeamMeasures extends Swing {
   /** as the design calls it, or its number from 1 on */
   name: string;
-  /** distance from the first edge at each of `MARKED_ANGLES` */
+  /** how often its course repeats round the band */
+  repeats: number;
+  /** distance from the first edge at each of its `markedAngles` */
   at: number[];
 }
 
@@ -75,8 +77,27 @@ export interface WorkingMeasures {
   holds: HoldMeasures[];
 }
 
-/** Angles at which seams are marked out, rad from the top: each twelfth of the round. */
-export const MARKED_ANGLES = Array.from({ length: 12 }, (_, i) => ((i - 5) * Math.PI) / 6);
+const MARKS = 12;
+
+/** Angles at which seams are marked out, rad from the top: each twelfth of the round, or of what repeats. */
+export function markedAngles(repeats: number): number[] {
+  const first = repeats === 1 ? 1 - MARKS / 2 : 0;
+  return Array.from({ length: MARKS }, (_, i) => ((first + i) * 2 * Math.PI) / (MARKS * repeats));
+}
+
+/** Most waves that a seam may have. */
+const MOST_REPEATS = 60;
+/** Angles that no number of waves has in common. */
+const LOOKED_AT = Array.from({ length: 24 }, (_, i) => i * 2.39996);
+
+/** How often a course repeats round the band. */
+function repeatsOf(course: (theta: number) => number): number {
+  const same = (n: number) =>
+    LOOKED_AT.every((theta) => Math.abs(course(theta + (2 * Math.PI) / n) - course(theta)) < 1e-6);
+  if (LOOKED_AT.every((theta) => Math.abs(course(theta) - course(0)) < 1e-6)) return 1;
+  for (let n = MOST_REPEATS; n > 1; n--) if (same(n)) return n;
+  return 1;
+}
 
 /** Rows that cannot be made have no measures; whoever asks has built the band before. */
 export function workingMeasures(design: ShapeDesign): WorkingMeasures {
@@ -93,7 +114,8 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
     seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => {
       const from = (theta: number) => curve.z(theta) - edge.z(theta);
       const name = design.seams[i].name ?? String(i + 1);
-      return { name, at: MARKED_ANGLES.map(from), ...swing(from, curve.extremes) };
+      const repeats = repeatsOf(from);
+      return { name, repeats, at: markedAngles(repeats).map(from), ...swing(from, curve.extremes) };
     }),
     lanes: lanes.map((lane) => ({ name: lane.name, ...laneSwing(lane) })),
     stones: rows.flatMap((row) => stoneMarks(row, design)),

@@ -37,7 +37,7 @@ export function refuseLogo(
   return new ProblemError([problem]);
 }
 
-export function namesOf({ kinds }: LogoPlace): string {
+export function kindNames({ kinds }: LogoPlace): string {
   const names = kinds.map((k) => NAMES[k]);
   return `${names.slice(0, -1).join(', ')} or ${names.at(-1)}`;
 }
@@ -51,7 +51,7 @@ export async function readLogoFile(
   place: LogoPlace,
   read: (path: string) => Promise<Uint8Array> = readFile,
 ): Promise<{ kind: LogoKind; data: Buffer }> {
-  const expected = `a readable ${namesOf(place)} file`;
+  const expected = `a readable ${kindNames(place)} file`;
   const bytes = await read(file).catch((cause: NodeJS.ErrnoException) => {
     const received = `${file} (${cause.code ?? cause.message})`;
     throw refuseLogo(place, 'unreadable', expected, received, 'Check the path and its permissions.');
@@ -59,7 +59,7 @@ export async function readLogoFile(
   const data = Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const kind = place.kinds.find((k) => k === kindOf(data));
   if (!kind) {
-    const advice = `Save the logo as ${namesOf({ ...place, kinds: place.kinds.slice(0, 2) })}.`;
+    const advice = `Save the logo as ${kindNames({ ...place, kinds: place.kinds.slice(0, 2) })}.`;
     throw refuseLogo(place, 'kind', expected, `${file}, which is none of these`, advice);
   }
   const most = kind === 'svg' ? MOST_SVG_BYTES : place.mostBytes;

@@ -89,29 +89,10 @@ export function stillJpeg({ data, width, height }: Print, quality: number): Prom
     .toBuffer();
 }
 
-/** Frames of one size as an animated WebP that runs for ever, with an sRGB profile. */
-export async function animatedWebp(frames: readonly MovingFrame[], quality: number): Promise<Uint8Array> {
-  const [{ width, height }] = frames.map(({ print }) => print);
-  const raw = { width, height: height * frames.length, channels: 3 as const, pageHeight: height };
-  let time = 0;
-  const ends = frames.map(({ seconds }) => {
-    time += seconds;
-    return Math.round(1000 * time);
-  });
-  return sharp(Buffer.concat(frames.map(({ print }) => print.data)), { raw })
-    .withIccProfile('srgb')
-    .webp({
-      quality,
-      effort: 4,
-      smartSubsample: true,
-      loop: 0,
-      // to the millisecond in all, however they divide
-      delay: ends.map((end, i) => end - (ends[i - 1] ?? 0)),
-    })
-    .toBuffer();
-}
-
-/** Bits a second of a film that looks as a picture of that quality does: a tenth of a bit a pixel and frame at 80. */
+/**
+ * Bits a second of a film that looks as a picture of that quality does: at 80 a tenth of a bit for each pixel of a frame and
+ * two more for each pixel in a second, since the fewer the frames, the less is left of one in the next (by eye).
+ */
 export function movieBitrate({ width, height }: Print, rate: number, quality: number): number {
-  return Math.max(200_000, Math.round(width * height * rate * 0.1 * 2 ** ((quality - 80) / 10)));
+  return Math.max(200_000, Math.round(width * height * (2 + rate * 0.1) * 2 ** ((quality - 80) / 10)));
 }

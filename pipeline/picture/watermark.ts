@@ -3,7 +3,7 @@ import sharp, { type OutputInfo } from 'sharp';
 import type { WatermarkPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { letteringSvg, missingLetters } from './lettering.ts';
-import { type LogoPlace, namesOf, readLogoFile, refuseLogo } from './logo-file.ts';
+import { kindNames, type LogoPlace, readLogoFile, refuseLogo } from './logo-file.ts';
 import { inkOn, markBoxes } from './mark-place.ts';
 
 const LARGEST_SIDE_PX = 4096;
@@ -62,7 +62,13 @@ async function drawnMark(
   const { kind, data } = await readLogoFile(path, PLACE, read);
   const broken = (cause: Error) => {
     const received = `${path} (${cause.message.split('\n')[0]})`;
-    throw refuseLogo(PLACE, 'broken', `a readable ${namesOf(PLACE)} file`, received, 'Save the logo again.');
+    throw refuseLogo(
+      PLACE,
+      'broken',
+      `a readable ${kindNames(PLACE)} file`,
+      received,
+      'Save the logo again.',
+    );
   };
   const size = await sharp(data, { limitInputPixels: LARGEST_SIDE_PX ** 2 * 4 })
     .metadata()

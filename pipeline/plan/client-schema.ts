@@ -82,7 +82,14 @@ const stoneRate = strict({
 });
 
 const stonePrice = z.union(
-  [stoneRate, strict(Object.fromEntries(STONE_ORIGINS.map((o) => [o, stoneRate.optional()])))],
+  [
+    stoneRate,
+    strict(
+      Object.fromEntries(
+        STONE_ORIGINS.map((o) => [o, stoneRate.optional().describe('of stones of this origin')]),
+      ),
+    ),
+  ],
   { error: () => 'per-carat or per-piece, or these by origin: natural, laboratory-grown, simulant' },
 );
 
@@ -96,10 +103,14 @@ export const price = strict({
     .default('finished')
     .describe('metal that is charged: of the finished band, or as cast with its polishing allowance'),
   loss: share(0, 0.5).default(0).describe('metal lost at the bench, charged beside that mass'),
-  metals: strict(Object.fromEntries([...ALLOYS.keys()].map((id) => [id, rate('g').optional()]))).describe(
-    'per gram of each alloy',
-  ),
-  stones: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, stonePrice.optional()])))
+  metals: strict(
+    Object.fromEntries([...ALLOYS.keys()].map((id) => [id, rate('g').optional().describe('a gram')])),
+  ).describe('per gram of each alloy'),
+  stones: strict(
+    Object.fromEntries(
+      [...STONES.keys()].map((id) => [id, stonePrice.optional().describe('of any origin, or by origin')]),
+    ),
+  )
     .default({})
     .describe('per carat or per piece'),
   labour: strict({

@@ -35,7 +35,12 @@ const bench = strict({
       'stones bought beside those that are set, as a share of each kind, rounded up; in lists of stones',
     ),
   quality: strict(
-    Object.fromEntries([...STONES.keys()].map((stone) => [stone, z.string().min(1).max(60).optional()])),
+    Object.fromEntries(
+      [...STONES.keys()].map((stone) => [
+        stone,
+        z.string().min(1).max(60).optional().describe('as the workshop grades it'),
+      ]),
+    ),
   )
     .optional()
     .describe('quality by stone, in the workshop’s words; in lists of stones only'),
@@ -71,10 +76,18 @@ export const configSchema = strict({
   market,
   template: z.string().min(1).max(1000).describe('name of a template, or a path from the config’s folder'),
   overrides: templateChange.optional(),
-  origins: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, originName.optional()])))
+  origins: strict(
+    Object.fromEntries(
+      [...STONES.keys()].map((id) => [id, originName.optional().describe('how it came to be')]),
+    ),
+  )
     .default({})
     .describe('what each stone used is; never guessed'),
-  treatments: strict(Object.fromEntries([...STONES.keys()].map((id) => [id, treatments.optional()])))
+  treatments: strict(
+    Object.fromEntries(
+      [...STONES.keys()].map((id) => [id, treatments.optional().describe('what was done to it')]),
+    ),
+  )
     .default({})
     .describe('what was done to stones that usually are treated; never guessed'),
   'stone-weights': z

@@ -1,6 +1,6 @@
 import path from 'node:path';
 import type { Findings } from './findings.ts';
-import { readGreyPicture } from './grey-picture.ts';
+import { MOST_PICTURE_BYTES, readGreyPicture } from './grey-picture.ts';
 import { isMapping } from './raw-merge.ts';
 import { type CatalogueFiles, readText } from './reading.ts';
 import type { FieldPath, YamlSource } from './yaml-source.ts';
@@ -50,7 +50,7 @@ export async function withDrawings(
     const file = path.resolve(path.dirname(source.file), written);
     read.push(file);
     try {
-      return await readGreyPicture(file, files);
+      return await readGreyPicture(await files.read(file, MOST_PICTURE_BYTES));
     } catch (error) {
       findings.add(
         {

@@ -1,5 +1,3 @@
-import type { CatalogueFiles } from './reading.ts';
-
 /**
  * A picture as a design holds it: its columns and rows, then a byte of darkness for each place (0 white, 255 black), row by
  * row from the top, in base64. What is built hangs on what is pictured, and on no file's name.
@@ -12,7 +10,8 @@ export function lengthOfGrey(grey: string): number {
   return size ? Number(size[1]) / Number(size[2]) : 1;
 }
 
-const MOST_BYTES = 32 * 1024 * 1024;
+/** Bytes that a file may have. */
+export const MOST_PICTURE_BYTES = 32 * 1024 * 1024;
 const MOST_PIXELS = 64_000_000;
 /** Places kept of a picture: twice as many as the mesh of a lane can show of most. */
 const MOST_PLACES = 65_536;
@@ -23,8 +22,7 @@ const LEAST_DARK = 0.1;
  * The grey values of a PNG or JPEG file; what shows through is white, colours count by their lightness.
  * @throws Error whose message says what was found instead
  */
-export async function readGreyPicture(file: string, files: CatalogueFiles): Promise<string> {
-  const bytes = await files.read(file, MOST_BYTES);
+export async function readGreyPicture(bytes: Uint8Array): Promise<string> {
   const { default: sharp } = await import('sharp');
   const opened = sharp(bytes, { limitInputPixels: MOST_PIXELS }).rotate();
   const { format, width = 0, height = 0 } = await opened.metadata();

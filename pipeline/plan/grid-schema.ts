@@ -38,7 +38,7 @@ export const bandWidth = length(1, 20);
 const named = { label: label.optional(), slug: slug.optional(), set: templateChange.optional() };
 
 const sizeValue = z.union([ringSize, strict({ value: ringSize, ...named })]);
-const widthValue = z.union([bandWidth, strict({ value: bandWidth, ...named })]);
+const widthValue = z.union([bandWidth, strict({ value: bandWidth.describe('along the finger'), ...named })]);
 
 /** Lanes or rows by name, at least one of them. */
 const byPart = <T extends z.ZodType>(value: T) =>
@@ -66,7 +66,7 @@ const stones = z.union([stoneOrNone, byPart(stoneName)], {
 const stoneValue = z.union([
   stoneOrNone,
   strict({
-    value: stones,
+    value: stones.describe('for all rows, or by row'),
     origin: originName.optional().describe('what these stones are, if it differs from origins above'),
     treatments: treatments.optional().describe('of these stones, if they differ from treatments above'),
     ...named,
@@ -76,7 +76,7 @@ const stoneValue = z.union([
 /** A supplier's figure for the stones that are bought. */
 export const stoneWeight = strict({
   stone: stoneName,
-  cut: oneOf(CUT_NAMES).default('round-brilliant'),
+  cut: oneOf(CUT_NAMES).default('round-brilliant').describe('how it is cut'),
   size: z
     .union([length(0.3, 20), z.tuple([length(0.3, 20), length(0.3, 20)])], {
       error: () => 'a diameter such as "1.3 mm", or [length along the row, width across it]',
@@ -103,7 +103,8 @@ export const grid = z
     metal: z.array(metalValue).min(1).optional().describe('alloys of the lanes'),
     stone: z.array(stoneValue).min(1).optional().describe('stones of the rows'),
   })
-  .catchall(z.array(freeValue).min(1));
+  .catchall(z.array(freeValue).min(1))
+  .describe('axes: every value of one is made with every value of the others');
 
 export type SizeValue = z.output<typeof sizeValue>;
 export type WidthValue = z.output<typeof widthValue>;

@@ -7,8 +7,12 @@ import type { FieldPath } from './yaml-source.ts';
 /** The maker's own words: one text for all readers, or one for each language. */
 export type LocalText = string | Partial<Record<Language, string>>;
 
+const FOR_READERS: Record<Language, string> = { en: 'for readers of English', de: 'for readers of German' };
+
 export function localText(most: number) {
-  const byLanguage = strict(Object.fromEntries(LANGUAGES.map((l) => [l, printed(most).optional()])));
+  const byLanguage = strict(
+    Object.fromEntries(LANGUAGES.map((l) => [l, printed(most).optional().describe(FOR_READERS[l])])),
+  );
   return z.union([printed(most), byLanguage], {
     error: () => `one line of text, or one for each language: ${LANGUAGES.join(', ')}`,
   });

@@ -25,7 +25,7 @@ const seamMilgrain = strict({
 const groove = strict({
   width: length(0.1, 3).default(0.4).describe('between the rims, square to the seam'),
   depth: length(0.03, 1.5).default(0.2).describe('of its bottom below the surface'),
-  profile: oneOf(['v', 'round']).default('v'),
+  profile: oneOf(['v', 'round']).default('v').describe('form of its bottom'),
 });
 
 /** Keys that every kind of seam takes. */
@@ -50,7 +50,7 @@ const letters = {
       'closed outlines in place of letters, such as a couple’s handwriting: an SVG file beside this one, or path data; text is then what it is called',
     ),
   height: length(0.4, 8).default(1.2).describe('of capitals, or of the whole drawing'),
-  depth: length(0.03, 1).default(0.15),
+  depth: length(0.03, 1).default(0.15).describe('of the cut, square to the surface'),
   walls: angle(0, 50)
     .optional()
     .describe(

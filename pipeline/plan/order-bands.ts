@@ -3,7 +3,7 @@ import { isRefused } from '../problem.ts';
 import { readRingSize } from '../trade/read-ring-size.ts';
 import { LANGUAGES, tradeWords } from '../trade/words.ts';
 import type { OrderBand } from './client-plan.ts';
-import { MOST, type Range, type Reader, text } from './order-cells.ts';
+import { MOST, type Orderable, type Reader, text } from './order-cells.ts';
 import type { OrderRecord } from './order-file.ts';
 import { engravedDesign, type OrderedLetters } from './ordered-letters.ts';
 import type { Pair, Variant } from './plan.ts';
@@ -22,7 +22,7 @@ export const TEXT_COLUMNS = [...Object.values(LETTER_COLUMNS), 'measured'];
 const WITHOUT_STONES = new Set(['none', ...LANGUAGES.map((l) => tradeWords(l).noStones.toLowerCase())]);
 
 /** Every band that can be ordered, by SKU. */
-export function bandsOf({ variants, pairs }: Range): Variant[] {
+export function orderableBands({ variants, pairs }: Orderable): Variant[] {
   const all = [...variants, ...pairs.flatMap(bandsOfPair)];
   return [...new Map(all.map((v) => [v.sku, v])).values()];
 }

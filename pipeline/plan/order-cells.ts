@@ -8,10 +8,10 @@ import { characterNames, missingCharacters } from './typeface.ts';
 export const MOST = { order: 40, names: 120, engraving: 60, measured: 80, notes: 600 };
 
 /** What orders choose from. */
-export type Range = PlanGrid & Pick<PlanCatalogue, 'language'>;
+export type Orderable = PlanGrid & Pick<PlanCatalogue, 'language'>;
 
 export interface Reader {
-  range: Range;
+  range: Orderable;
   bands: readonly Variant[];
   report(
     record: OrderRecord,

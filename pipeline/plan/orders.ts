@@ -7,8 +7,8 @@
 import path from 'node:path';
 import type { OrderPlan } from './client-plan.ts';
 import type { Findings } from './findings.ts';
-import { bandsOf, chosenBands, TEXT_COLUMNS } from './order-bands.ts';
-import { date, languageOf, MOST, type Range, type Reader, text } from './order-cells.ts';
+import { chosenBands, orderableBands, TEXT_COLUMNS } from './order-bands.ts';
+import { date, languageOf, MOST, type Orderable, type Reader, text } from './order-cells.ts';
 import { MOST_ORDER_BYTES, MOST_ORDERS, type OrderRecord, readOrderFile } from './order-file.ts';
 import type { CatalogueFiles } from './reading.ts';
 import { adviseName } from './suggestion.ts';
@@ -17,7 +17,7 @@ import { adviseName } from './suggestion.ts';
 export async function readOrders(
   written: string,
   folder: string,
-  range: Range,
+  range: Orderable,
   files: CatalogueFiles,
   findings: Findings,
 ): Promise<OrderPlan[]> {
@@ -47,7 +47,7 @@ export async function readOrders(
 
   const reader: Reader = {
     range,
-    bands: bandsOf(range),
+    bands: orderableBands(range),
     report: (record, column, code, expected, received, advice) => {
       const place = record.place(column);
       findings.add(
@@ -85,7 +85,7 @@ function unquoted({ cells, line }: OrderRecord, column: string, received: string
 }
 
 /** All that a column may be named. */
-export function columnsOf(range: Range): string[] {
+export function columnsOf(range: Orderable): string[] {
   const axes = range.axes.map((a) => a.name);
   const perBand = ['sku', ...new Set(['size', ...axes]), ...TEXT_COLUMNS].flatMap((c) => [
     `${c}-1`,
@@ -96,7 +96,7 @@ export function columnsOf(range: Range): string[] {
 
 function soundHeader(
   header: readonly string[],
-  range: Range,
+  range: Orderable,
   findings: Findings,
   locate: () => { file: string; line: number; column: number },
 ): boolean {

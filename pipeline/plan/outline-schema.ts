@@ -15,10 +15,10 @@ function runSchema(share: number, about: string) {
   return z.discriminatedUnion(
     'kind',
     [
-      strict({ kind: z.literal('wave'), ...wave.keys, at }),
-      strict({ kind: z.literal('peak'), ...peak.keys, at }),
-      strict({ kind: z.literal('drift'), ...drift.keys }),
-      strict({ kind: z.literal('points'), ...points.keys }),
+      strict({ kind: z.literal('wave').describe(wave.about), ...wave.keys, at }),
+      strict({ kind: z.literal('peak').describe(peak.about), ...peak.keys, at }),
+      strict({ kind: z.literal('drift').describe(drift.about), ...drift.keys }),
+      strict({ kind: z.literal('points').describe(points.about), ...points.keys }),
     ],
     { error },
   );

@@ -18,15 +18,18 @@ const ANCHORS = [
   'clear',
 ] as const;
 
+/** Of lossy files; PNG has none. */
+const ENCODING = 'of encoding: higher is finer and larger';
+
 export const watermark = strict({
   image: z.string().min(1).max(1000).optional().describe('SVG or PNG file, from the config’s folder'),
-  text: printed(80).optional(),
+  text: printed(80).optional().describe('in place of an image'),
   size: share(0.01, 1).default(0.18).describe('width, as a share of the picture’s'),
   anchor: oneOf(ANCHORS)
     .default('bottom-right')
     .describe('clear: the first corner or edge under which nothing stands'),
   margin: share(0, 0.4).default(0.03).describe('share of the picture’s width'),
-  opacity: share(0.01, 1).default(0.6),
+  opacity: share(0.01, 1).default(0.6).describe('100 % hides what is beneath'),
   repeat: z.boolean().optional().describe('in rows over the whole picture, as for proofs'),
   ink: oneOf(['own', 'contrast'])
     .optional()
@@ -67,7 +70,7 @@ export const frames = z
     z.union(
       [
         aspect.transform((a) => ({ aspect: a, fill: DEFAULT_FILL, align: 'centre' as const })),
-        strict({ aspect, fill, align }),
+        strict({ aspect: aspect.describe('width to height'), fill, align }),
       ],
       {
         error: () => 'proportions such as "4:5", or a mapping of aspect, fill and align',
@@ -83,7 +86,7 @@ export const image = strict({
     .optional()
     .describe('files of their own beside the catalogue’s pictures, with this in their names'),
   format: oneOf(['avif', 'webp', 'jpeg', 'png', 'tiff']).describe('TIFF at 300 dpi, for print'),
-  widths: z.array(pixels(16, 8192)).min(1).max(12),
+  widths: z.array(pixels(16, 8192)).min(1).max(12).describe('one file for each'),
   frames: z
     .array(localName)
     .min(1)
@@ -92,7 +95,7 @@ export const image = strict({
     .describe(
       `frames of "outputs.frames", and "${WHOLE}" for the picture as it was traced; only that if left out`,
     ),
-  quality: z.int().min(1).max(100).default(86),
+  quality: z.int().min(1).max(100).default(86).describe(ENCODING),
   watermark: z
     .union([z.literal(false), watermark], { error: () => 'false, or a watermark of its own' })
     .optional()
@@ -113,9 +116,9 @@ export const movie = strict({
   format: oneOf(['webp', 'webm', 'mp4']).describe(
     'an animated WebP picture; a WebM film (VP9); an MP4 film (H.264), which not every browser that traces can write',
   ),
-  width: pixels(16, 4096).default(720),
+  width: pixels(16, 4096).default(720).describe('of its pictures'),
   seconds: z.number().min(1).max(60).default(6).describe('once round, or once through the colourways'),
-  quality: z.int().min(1).max(100).default(80),
+  quality: z.int().min(1).max(100).default(80).describe(ENCODING),
 });
 
 /** Models. */
@@ -208,9 +211,9 @@ export const shop = strict({
     .optional()
     .describe('needed for preorder and backorder'),
   picture: strict({
-    format: oneOf(['jpeg', 'webp']).default('jpeg'),
-    width: pixels(500, 8000).default(1500),
-    quality: z.int().min(1).max(100).default(90),
+    format: oneOf(['jpeg', 'webp']).default('jpeg').describe('of the file'),
+    width: pixels(500, 8000).default(1500).describe('of the square'),
+    quality: z.int().min(1).max(100).default(90).describe(ENCODING),
   })
     .prefault({})
     .describe('feed pictures: never watermarked'),

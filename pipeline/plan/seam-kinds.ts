@@ -12,6 +12,8 @@ export type Turn = 'half-wave' | number;
 
 /** A kind of seam as it is written in files, and how what is written follows the other band of a pair. */
 interface SeamKind<Fields, Path extends SeamPath> {
+  /** how it runs, in the words of documents and editors */
+  about: string;
   /** @param placed z (mm) of a distance from the first edge */
   path(written: Fields, placed: (at: WidthMeasure) => number, widthMm: number): Path;
   /** mean z of the seam, mm */
@@ -48,6 +50,7 @@ export const SEAM_KINDS = {
   straight: seamKind(
     { at },
     {
+      about: 'level round the band',
       path: (s, placed) => ({ kind: 'straight', atMm: placed(s.at) }),
       middle: ({ atMm }) => atMm,
       reach: ({ atMm }) => [atMm, atMm],
@@ -66,6 +69,7 @@ export const SEAM_KINDS = {
       phase: angle(-360, 360).default(0).describe('angle by which the first crest is turned from the top'),
     },
     {
+      about: 'whole waves, one after the other',
       path: (s, placed, widthMm) => ({
         kind: 'wave',
         atMm: placed(s.at),
@@ -91,6 +95,7 @@ export const SEAM_KINDS = {
       turn: angle(-360, 360).default(0).describe('angle by which the crossing is turned from the top'),
     },
     {
+      about: 'one slow crossing and back',
       path: (s, placed) => ({ kind: 'drift', fromMm: placed(s.from), toMm: placed(s.to), phaseRad: s.turn }),
       middle: ({ fromMm, toMm }) => (fromMm + toMm) / 2,
       reach: ({ fromMm, toMm }) => [Math.min(fromMm, toMm), Math.max(fromMm, toMm)],
@@ -112,6 +117,7 @@ export const SEAM_KINDS = {
       turn: angle(-360, 360).default(0).describe('angle by which the peak is turned from the top'),
     },
     {
+      about: 'level, but for one V or arch',
       path: (s, placed, widthMm) => ({
         kind: 'peak',
         atMm: placed(s.at),
@@ -152,6 +158,7 @@ export const SEAM_KINDS = {
       turn: angle(-360, 360).default(0).describe('angle by which the first place is turned from the top'),
     },
     {
+      about: 'a smooth curve through places of your own',
       path: ({ through, angles, repeat, turn }, placed) => {
         const rounds = Array.from({ length: repeat }, (_, i) => (2 * Math.PI * i) / repeat);
         return {

@@ -30,14 +30,14 @@ const ridge = strict({
 }).describe('the flats of the knife-edge section and the ridge between them');
 
 const step = strict({
-  width: length(0.2, 6),
+  width: length(0.2, 6).describe('from the edge to the riser, along the finger'),
   depth: length(0.05, 3).describe('of the shoulder below the outside beside it'),
   soften: length(0, 1).default(0.13).describe('radius at the top of the riser and of the hollow at its foot'),
-  edges: oneOf(['both', 'first', 'second']).default('both'),
+  edges: oneOf(['both', 'first', 'second']).default('both').describe('which edges have one'),
 }).describe('a lower, level shoulder along the edges; the outside ends at its riser');
 
 const section = strict({
-  name: sectionName,
+  name: sectionName.describe('its form'),
   dome: eitherEdge(0, 3)
     .optional()
     .describe(

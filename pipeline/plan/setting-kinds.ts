@@ -23,6 +23,8 @@ interface Asked {
 
 /** A style of setting as it is written in files. */
 interface SettingKind<Fields, S extends SettingStyle> extends Asked {
+  /** what it is, in the words of documents and editors */
+  about: string;
   design(written: Fields): Omit<SettingOf<S>, 'style'>;
 }
 
@@ -53,6 +55,7 @@ export const SETTING_KINDS = {
         ),
     },
     {
+      about: 'claws in the gaps, each over two neighbours',
       design: (s) => ({
         clawDiameterMm: s['claw-diameter'],
         clawHeightMm: s['claw-height'],
@@ -72,6 +75,7 @@ export const SETTING_KINDS = {
         .describe('width of the groove between the walls, as a share of the stone’s width'),
     },
     {
+      about: 'between two walls, end to end',
       design: ({ opening }) => ({ openingShare: opening }),
       setDepthMm: SET_DEPTH,
       notStaggered: 'Nothing would hold the inner sides of two lines between two walls',
@@ -80,7 +84,12 @@ export const SETTING_KINDS = {
 
   flush: settingKind<'flush'>()(
     { lip: length(0.03, 0.5).default(0.08).describe('how far the burnished metal reaches over the girdle') },
-    { design: ({ lip }) => ({ lipMm: lip }), setDepthMm: SET_DEPTH, tablesLevel: true },
+    {
+      about: 'sunk into the metal, which is rubbed over the girdle',
+      design: ({ lip }) => ({ lipMm: lip }),
+      setDepthMm: SET_DEPTH,
+      tablesLevel: true,
+    },
   ),
 
   grain: settingKind<'grain'>()(
@@ -94,6 +103,7 @@ export const SETTING_KINDS = {
       'bright-cut': z.boolean().default(true).describe('walls of the field cut bright at 45°'),
     },
     {
+      about: 'grains raised from the floor of a field',
       design: (s) => ({
         grainMm: s.grain,
         grains: s.grains,
@@ -119,6 +129,7 @@ export const SETTING_KINDS = {
       'open-share': share(0.2, 0.8).default(0.5).describe('how much of the round those sides take up'),
     },
     {
+      about: 'a collar round each stone',
       design: (s) => ({
         wallMm: s.wall,
         lipMm: s.lip,
@@ -144,6 +155,7 @@ export const SETTING_KINDS = {
       tip: oneOf(CLAW_TIPS).default('round').describe('how claws end over their stones'),
     },
     {
+      about: 'a cup with four or six claws of its own for each stone',
       design: (s) => ({
         claws: s.claws,
         clawDiameterMm: s['claw-diameter'],

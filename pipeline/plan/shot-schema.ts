@@ -51,7 +51,7 @@ export const ground = z
     [
       oneOf(GROUNDS),
       strict({
-        kind: oneOf(['sweep', 'gloss']),
+        kind: oneOf(['sweep', 'gloss']).describe('matt and without an end, or a mirror'),
         colour: colour.describe('what it reflects: "#rrggbb", or linear [red, green, blue]'),
       }),
     ],
@@ -77,7 +77,7 @@ export const shot = z.union([
   oneOf(VIEWS),
   strict({
     name: localName.optional().describe('used in file names; the view if left out'),
-    view: oneOf(VIEWS),
+    view: oneOf(VIEWS).describe('from where the band is seen, and how it lies'),
     lights: lights.optional(),
     frame: frame.optional(),
     ...camera,

@@ -22,7 +22,7 @@ const panel = strict({
   fade: share(0, 1).default(0).describe('share of the half-edge over which a softbox fades out'),
   turn: angle(-180, 180).default(0).describe('about the line towards the band'),
   repeat: strict({
-    count: z.int().min(2).max(64),
+    count: z.int().min(2).max(64).describe('how many, this one counted'),
     spread: angle(1, 360)
       .default(2 * Math.PI)
       .describe('arc of azimuth that the copies share, centred on the panel’s own; 360 deg is a full circle'),
@@ -49,8 +49,8 @@ const picture = strict({
 
 /** A studio set-up: what a studio file holds, and what a config’s own studios hold. */
 export const studioSchema = strict({
-  title: printed(80),
-  about: z.string().max(2000).optional(),
+  title: printed(80).describe('what it is called'),
+  about: z.string().max(2000).optional().describe('what it is good for'),
   exposure: z
     .number()
     .min(0.01)

@@ -55,7 +55,7 @@ const lane = strict({
 
 /** All kinds take the same marks. */
 const seamSchema = <K extends SeamKindName, Keys extends z.ZodRawShape>(kind: K, keys: Keys) =>
-  strict({ kind: z.literal(kind), ...keys, ...seamMarks });
+  strict({ kind: z.literal(kind).describe(SEAM_KINDS[kind].about), ...keys, ...seamMarks });
 
 type SeamSchema = {
   [K in SeamKindName]: ReturnType<typeof seamSchema<K, (typeof SEAM_KINDS)[K]['keys']>>;
@@ -76,7 +76,7 @@ const coverage = z
   );
 
 const settingSchema = <S extends SettingStyle, Keys extends z.ZodRawShape>(style: S, keys: Keys) =>
-  strict({ style: z.literal(style), ...keys });
+  strict({ style: z.literal(style).describe(SETTING_KINDS[style].about), ...keys });
 
 type SettingSchema = {
   [S in SettingStyle]: ReturnType<typeof settingSchema<S, (typeof SETTING_KINDS)[S]['keys']>>;
@@ -84,9 +84,11 @@ type SettingSchema = {
 
 const settingSchemas = SETTING_STYLES.map((style) => settingSchema(style, SETTING_KINDS[style].keys));
 
-const setting = z.union([z.literal('none'), ...(settingSchemas as [SettingSchema, ...SettingSchema[]])], {
-  error: () => `"none" or a mapping with style ${quotedChoice(SETTING_STYLES)}`,
-});
+const setting = z
+  .union([z.literal('none'), ...(settingSchemas as [SettingSchema, ...SettingSchema[]])], {
+    error: () => `"none" or a mapping with style ${quotedChoice(SETTING_STYLES)}`,
+  })
+  .describe('what holds the stones; none: seats alone');
 
 const otherStone = {
   stone: stoneName.optional().describe('the row’s own stone, whatever that is, if left out'),
@@ -101,7 +103,7 @@ const alternate = z
   .max(3)
   .describe('stones that take turns with the row’s own; colours may be given to them as <row>-2, <row>-3 …');
 
-const centre = strict({ ...otherStone, diameter }).describe(
+const centre = strict({ ...otherStone, diameter: diameter.describe('width across the row') }).describe(
   'one stone in the middle of the row that differs; its colour may be given as <row>-centre',
 );
 
@@ -125,7 +127,7 @@ const row = strict({
     .default('outside')
     .describe('bore: stones set flush inside the band, in closed seats, such as one at 180 deg'),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
-  cut: oneOf(CUT_NAMES).default('round-brilliant'),
+  cut: oneOf(CUT_NAMES).default('round-brilliant').describe('how the stones are cut'),
   diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),
   length: length(0.5, 12)
     .optional()
@@ -133,7 +135,8 @@ const row = strict({
   coverage: coverage.default('full'),
   count: z
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })
-    .default('fit'),
+    .default('fit')
+    .describe('how many stones; fit: as many as there is room for'),
   'least-gap': length(0, 3).default(0.12).describe('least distance between neighbouring girdles'),
   'set-depth': length(-8, 3)
     .optional()
@@ -181,15 +184,15 @@ const chosen = z
       from: figure.optional().describe('least'),
       to: figure.optional().describe('most'),
       'one-of': z.array(localName).min(1).max(20).optional().describe('words, in place of limits'),
-      about: z.string().max(200).optional(),
+      about: z.string().max(200).optional().describe('what it is, for those who choose'),
     }),
   ])
   .describe('a figure, its limits ("0.3 mm .. 0.9 mm"), both ("0.5 mm in 0.3 mm .. 0.9 mm"), or a mapping');
 
 /** A band design: what a template file holds, and what overrides and axis values change. */
 export const templateSchema = strict({
-  title: printed(80),
-  about: z.string().max(2000).optional(),
+  title: printed(80).describe('what the band is called'),
+  about: z.string().max(2000).optional().describe('a few words about it'),
   section: sectionSchema,
   width: length(1, 20).describe('along the finger'),
   thickness: length(0.6, 6).describe('radial, at mid-width or at the crest'),

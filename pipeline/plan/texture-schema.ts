@@ -6,7 +6,7 @@ import { oneOf, strict } from './strict-object.ts';
 import type { TextureDesign } from './texture-design.ts';
 
 export const textureSchema = strict({
-  pattern: oneOf(TEXTURE_PATTERNS),
+  pattern: oneOf(TEXTURE_PATTERNS).describe('what is cut; motif: a drawing of your own, again and again'),
   depth: length(0.02, 0.6)
     .optional()
     .describe('of its deepest places; as is usual for the pattern if left out'),

@@ -20,7 +20,7 @@ import { DIGITAL_SOURCE } from '../picture/xmp.ts';
 import { type CreditPlan, FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { localeOf } from '../words/locale.ts';
-import { absoluteUrl, productPage } from './feed-csv.ts';
+import { absoluteUrl, productAddress } from './feed-csv.ts';
 
 type Node = Record<string, unknown>;
 
@@ -78,7 +78,7 @@ const brandOf = (catalogue: Catalogue, { shop }: Publisher): Node => ({
 
 /** Where it is bought, or the page that the catalogue itself has of it. */
 function urlOf(sku: string, shop: ShopPlan | undefined): { url?: string } {
-  if (shop?.page) return { url: productPage(shop.page, sku) };
+  if (shop?.page) return { url: productAddress(shop.page, sku) };
   return shop?.baseUrl ? { url: absoluteUrl(shop.baseUrl, `products/${sku}.html`) } : {};
 }
 

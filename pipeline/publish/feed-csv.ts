@@ -64,7 +64,7 @@ function columns(catalogue: Catalogue, shop: Shop): Column[] {
     ['description', (_, band) => cutAtWord(bandDescription(band, locale), 5000)],
     [
       'link',
-      ({ sku }) => (page ? productPage(page, sku) : absoluteUrl(shop.baseUrl, `products/${sku}.html`)),
+      ({ sku }) => (page ? productAddress(page, sku) : absoluteUrl(shop.baseUrl, `products/${sku}.html`)),
     ],
     ['image_link', (item) => pictures(item)[0]],
     ['additional_image_link', (item) => pictures(item).slice(1, 11).join(',')],
@@ -115,7 +115,7 @@ function details(band: BandFacts, { messages: { page }, number }: Locale): strin
   return told.map((parts) => parts.map(plain).join(':')).join(',');
 }
 
-export function productPage(pattern: string, sku: string): string {
+export function productAddress(pattern: string, sku: string): string {
   return pattern.replaceAll('{sku}', encodeURIComponent(sku));
 }
 

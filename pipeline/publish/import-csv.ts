@@ -16,7 +16,7 @@ import { FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
 import { type Cell, csvCell } from '../words/csv.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
-import { absoluteUrl, productPage } from './feed-csv.ts';
+import { absoluteUrl, productAddress } from './feed-csv.ts';
 
 type Row = Record<string, Cell>;
 
@@ -121,6 +121,6 @@ function pictures({ shots }: CatalogueEntry, shop: ShopPlan | undefined): Row {
 }
 
 function urlOf({ sku }: CatalogueEntry, shop: ShopPlan | undefined): string | undefined {
-  if (shop?.page) return productPage(shop.page, sku);
+  if (shop?.page) return productAddress(shop.page, sku);
   return shop?.baseUrl ? absoluteUrl(shop.baseUrl, `products/${sku}.html`) : undefined;
 }

@@ -8,7 +8,7 @@ import { MIN_SAMPLES } from '../tracer/stop-rule.ts';
 import type { TraceResult } from '../tracer/tracer.ts';
 import { FIRST_SET_UP, firstGuess } from './first-guesses.ts';
 import { isBare, type TakeTraits } from './take-traits.ts';
-import { askedBy, colourwayFactor, demandOf, pixelsOf, RAW, traitsOf } from './take-work.ts';
+import { askedBy, colourwayFactor, demandOf, pixelsOf, rawShare, traitsOf } from './take-work.ts';
 
 /**
  * What takes and pieces will cost, from what they cost on this machine before. Takes are measured in processor time,
@@ -91,14 +91,14 @@ export class Costs {
     const traits = traitsOf(take, this.#at.designs);
     const guess = firstGuess(traits);
     const { demand, pace, setUp } = this.#learnt(traits);
-    const { samples, seconds } = askedBy(guess, demand, this.#judged(noise), this.#at.passCap);
+    const { samples, seconds } = askedBy(guess, demand, this.#judged(noise, traits), this.#at.passCap);
     const tracing = pixelsOf(take) * pace * seconds * colourwayFactor(take.colourways.length);
     return { samples, setUp, tracing };
   }
 
   /** The noise of a film that will be filtered which asks for as many samples. */
-  #judged(noise: number): number {
-    return this.#at.raw ? noise / RAW : noise;
+  #judged(noise: number, traits: TakeTraits): number {
+    return this.#at.raw ? noise * rawShare(traits) : noise;
   }
 
   #learnt(traits: TakeTraits): Learnt {
@@ -145,7 +145,7 @@ export class Costs {
       engine,
       samples: paths / pixels,
       passes,
-      noise: this.#judged(noise),
+      noise: this.#judged(noise, traits),
       passCap,
       perPath: perPath / colourwayFactor(take.colourways.length),
       setUp: processor?.setUp ?? FIRST_SET_UP,

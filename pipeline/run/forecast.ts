@@ -2,6 +2,7 @@ import { takeName } from '../artefacts/film.ts';
 import { MODEL } from '../artefacts/model.ts';
 import { PICTURE } from '../artefacts/picture.ts';
 import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
+import { type UnbuildablePair, withoutUnbuildablePairs } from './buildable.ts';
 import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
 import { picturesOf, surveyWork } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
@@ -23,7 +24,10 @@ export interface TakeForecast {
 export interface Forecast {
   catalogue: string;
   variants: number;
+  /** those that can be built, as far as planning shows it */
   pairs: number;
+  /** those that are not counted */
+  unbuildable: UnbuildablePair[];
   shapes: { total: number; cached: number };
   takes: TakeForecast[];
   pictures: { total: number; files: number; cached: number };
@@ -55,7 +59,8 @@ export const FILM_BYTES_PER_PIXEL = 2;
  * What making a plan would do, without doing any of it.
  * @param workers that will trace at once; one per core unless given
  */
-export async function forecast(plan: Plan, out: string, workers?: number): Promise<Forecast> {
+export async function forecast(whole: Plan, out: string, workers?: number): Promise<Forecast> {
+  const { plan, unbuildable } = await withoutUnbuildablePairs(whole);
   const place = await openWorkplace(plan, out, workers);
   const { work, store, costs, last } = place;
   const survey = await surveyWork(work, store, last);
@@ -82,6 +87,7 @@ export async function forecast(plan: Plan, out: string, workers?: number): Promi
     catalogue: plan.catalogue,
     variants: plan.variants.length,
     pairs: plan.pairs.length,
+    unbuildable,
     shapes: { total: shapes, cached: shapes - survey.shapes.length },
     takes,
     pictures: {

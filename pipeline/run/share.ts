@@ -21,7 +21,7 @@ export interface Share {
 }
 
 /** `2/5`. @throws ProblemError (`bad-share`) */
-export function readShare(text: string): Share {
+export function readShard(text: string): Share {
   const [, i, n] = /^(\d{1,6})\/(\d{1,6})$/.exec(text) ?? [];
   const [index, of] = [Number(i), Number(n)];
   if (index >= 1 && index <= of) return { index, of };

@@ -6,10 +6,12 @@
  */
 import { type ShapeDesign, sortsOf } from '../plan/design.ts';
 import type { ShapeKey, TakePlan } from '../plan/plan.ts';
+import { COUNTS } from '../tracer/film-error.ts';
+import { SEEN } from '../tracer/film-state.ts';
 import { nextBlock } from '../tracer/pass.ts';
 import { MIN_SAMPLES } from '../tracer/stop-rule.ts';
 import { firstGuess, type TakeLaw } from './first-guesses.ts';
-import type { TakeTraits } from './take-traits.ts';
+import { isBare, type TakeTraits } from './take-traits.ts';
 
 /** Share of a path's cost that each further colourway adds; measured with `colourways` of the bench. */
 const COLOURWAY_SHARE = 0.03;
@@ -30,8 +32,9 @@ export function traitsOf(
   };
 }
 
-/** A raw film is traced as one that will be filtered is of so much less noise: what its metal shows counts more. */
-export const RAW = 1.6;
+/** A raw film is traced as one that will be filtered is of so much less noise: all that it shows counts whole. */
+export const rawShare = ({ stones }: TakeTraits) =>
+  Math.sqrt(COUNTS[isBare(stones) ? SEEN.filtered : SEEN.stone]);
 
 export const pixelsOf = ({ shot }: TakePlan) => shot.widthPx * shot.heightPx;
 

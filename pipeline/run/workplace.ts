@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { FILM } from '../artefacts/film.ts';
+import { codeOfEngine, FILM } from '../artefacts/film.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
 import type { Plan, TakePlan, WatermarkPlan } from '../plan/plan.ts';
@@ -78,7 +78,7 @@ export async function openWorkplace(
     checkpoints: join(state, 'checkpoints'),
     costs: new Costs(join(state, costsFile(plan, work)), {
       passCap: plan.quality.passCap,
-      engine: work.engine === ENGINE ? versions.film : `${versions.film} ${versions.card}`,
+      engine: codeOfEngine(work.engine, versions),
       workers,
       raw: !plan.quality.filter,
       designs: plan.shapes,

@@ -6,7 +6,7 @@
 
 export type Vec3 = [number, number, number];
 
-/** Fine marks of a finish, in the coordinates of a band: slopes of smooth noise in two octaves, or dents. */
+/** Fine marks of a finish, in the coordinates of a band: slopes of smooth noise in two octaves, of strokes, or of dents. */
 export interface Relief {
   /** size of the coarser marks round the ring and over the section, mm */
   along: number;
@@ -14,8 +14,10 @@ export interface Relief {
   /** steepest slope of the coarser marks in either direction; the finer ones add up to 0.6 of it */
   slopeAlong: number;
   slopeAcross: number;
-  /** of dents: 0 = bowls, steepest where they meet, 1 = flakes that lean as a whole; absent on lines and grain */
+  /** of dents: 0 = bowls, steepest where they meet, 1 = flakes that lean as a whole; absent on strokes and grain */
   tilt?: number;
+  /** in two directions, each so wide as the marks are; or in circles about spots that far apart */
+  strokes?: 'crossed' | 'circles';
 }
 
 /** Where a band's own coordinates lie in the world. */

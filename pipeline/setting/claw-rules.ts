@@ -36,15 +36,13 @@ const clawDiameter: SetRule = {
   severity: 'warning',
   source:
     'common practice: 0.35 mm from 1.0 mm stones, 0.5 from 1.5, 0.7 from 2.5, 0.9 from 4.0, 1.0 from 6.5',
-  measureSet: ({ whole: { claws }, design, name }, view) => {
+  measureSet: (set, view) => {
+    const { design, name } = set;
+    const claws = pinsOf(set, set.whole.claws);
     if (claws.length === 0) return [];
     const usual = between(CLAW_DIAMETERS, (design.diameterMm + alongRow(design)) / 2);
     return [
-      atLeast(
-        limitOf(view, 'claw-diameter', usual),
-        2 * claws[0].radius,
-        phrase('claws-of', { row: { name } }),
-      ),
+      atLeast(limitOf(view, 'claw-diameter', usual), thinnest(claws), phrase('claws-of', { row: { name } })),
     ];
   },
 };
@@ -57,8 +55,7 @@ const clawBiteRule: SetRule = {
     const { claws } = set.whole;
     if (claws.length === 0) return [];
     const { bite, where } = leastBite(set, claws, 'claws');
-    const { share, theta } = deepestNotch(set, claws);
-    const width = 2 * claws[0].radius;
+    const { share, theta, width } = deepestNotch(set, claws);
     const notched = phrase('claws-at', { row: { name: set.name }, at: angle(theta) });
     return [
       atLeast(limitOf(view, 'claw-bite', 0.03), bite, where),
@@ -71,12 +68,12 @@ const clawBiteRule: SetRule = {
 const MOST_NOTCH = { shared: 0.25, own: 0.4 };
 
 /** The deepest notch that a girdle of a set makes in a claw, as a share of the claw's width there. */
-function deepestNotch(set: RowPlan, claws: readonly Claw[]): { share: number; theta: number } {
-  let deepest = { share: 0, theta: 0 };
+function deepestNotch(set: RowPlan, claws: readonly Claw[]): { share: number; theta: number; width: number } {
+  let deepest = { share: 0, theta: 0, width: thinnest(claws) };
   for (const place of set.places) {
     for (const claw of pinsAt(set, place, claws)) {
       const share = notchShare(claw, set.stone, place.frame);
-      if (share > deepest.share) deepest = { share, theta: place.theta };
+      if (share > deepest.share) deepest = { share, theta: place.theta, width: 2 * claw.radius };
     }
   }
   return deepest;
@@ -89,6 +86,16 @@ export function pinsAt({ stone }: RowPlan, place: SeatedStone, pins: readonly Cl
     return Math.abs(z) < radius && outsideGirdle(stone.girdle, x, y) < radius;
   });
 }
+
+/** Pins that hold stones of a set: in a graduated row those at its own. */
+export function pinsOf(set: RowPlan, pins: readonly Claw[]): readonly Claw[] {
+  if (!set.design.graduate) return pins;
+  const near = pins.filter((pin) => set.places.some((place) => pinsAt(set, place, [pin]).length > 0));
+  return near.length > 0 ? near : pins;
+}
+
+/** Diameter of the thinnest of some pins, mm. */
+export const thinnest = (pins: readonly Claw[]) => 2 * Math.min(...pins.map(({ radius }) => radius));
 
 /** The least overhang of pins over a set's girdles; none where a stone has fewer than four pins at it. */
 export function leastBite(
@@ -113,10 +120,15 @@ const clawHeight: SetRule = {
   rule: 'claw-height',
   severity: 'info',
   source: `60–80 % of the height from girdle to table: ${PRONG_SOURCE}; as cast, before the setter trims it, up to the table: ${PRODUCTION_SOURCE}`,
-  measureSet: ({ whole: { claws }, stone, name }, view) => {
+  measureSet: (set, view) => {
+    const { stone, name } = set;
+    const claws = pinsOf(set, set.whole.claws);
     if (claws.length === 0) return [];
     const least = limitOf(view, 'claw-height', 0.6);
-    return [heightFinding(claws[0].tip / stone.tableHeight, least, phrase('claws-of', { row: { name } }))];
+    const tips = claws.map(({ tip }) => tip);
+    const ends = new Set([Math.min(...tips), Math.max(...tips)]);
+    const place = phrase('claws-of', { row: { name } });
+    return [...ends].map((tip) => heightFinding(tip / stone.tableHeight, least, place));
   },
 };
 
@@ -130,7 +142,7 @@ const clawSink: RowRule = {
     const onHead = design.setting.style === 'head';
     const surface = onHead ? claws[0].root : Math.min(...members.map(({ place }) => place.surface));
     const sink = surface - Math.max(...claws.map(({ foot }) => foot));
-    const least = limitOf(view, 'claw-sink', 0.7) * 2 * claws[0].radius;
+    const least = limitOf(view, 'claw-sink', 0.7) * 2 * Math.max(...claws.map(({ radius }) => radius));
     return [atLeast(least, sink, phrase('claws-of', { row: { name: design.name } }))];
   },
 };

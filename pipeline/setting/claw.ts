@@ -5,7 +5,7 @@ import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
-import { girdleReach, outsideGirdle } from './girdle.ts';
+import { girdleExtent, girdleReach, outsideGirdle } from './girdle.ts';
 import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
 import { type Frame, type Stone, toBand, toStone, turnToBand } from './stone.ts';
@@ -129,10 +129,32 @@ export function planClaws(
     return refuse('claw-size', path, 'claws of positive diameter and height', received, 'Give both in mm.');
   }
   const pin = { what: 'claws', radius, style: tip ?? 'round' } as const;
-  return pinsBetween(row, path, lane, places, pin, () => clawHeightMm, leanRad);
+  const tipOver = (_: Stone, __: Stone, scale: number) => clawHeightMm * scale;
+  return pinsBetween(row, path, lane, places, pin, tipOver, leanRad);
 }
 
-/** What is alike in all claws, or all grains, of a row. */
+/** In a graduated row pins follow their stones: as large against the row's own as the largest stone that they hold. */
+export function pinScale({ graduate, diameterMm }: RowDesign, stones: readonly Stone[]): number {
+  if (!graduate) return 1;
+  return Math.min(1, Math.max(...stones.map(({ girdle }) => girdleExtent(girdle)[1])) / diameterMm);
+}
+
+/** Sizes tried between that of the stones and the row's own. */
+const SCALES = 5;
+
+/**
+ * Pins as small as their stones, or as much larger as it takes: the same gap between smaller stones asks for pins that reach
+ * across it and stand out of the metal. @returns why those of the row's own size can't be, if none can
+ */
+function scaled(least: number, make: (scale: number) => Result<Claw[]>): Result<Claw[]> {
+  for (let k = 0; least < 1 && k < SCALES; k++) {
+    const made = make(least + ((1 - least) * k) / SCALES);
+    if (!isRefused(made)) return made;
+  }
+  return make(1);
+}
+
+/** What is alike in all claws, or all grains, of a row; in a graduated one their radius follows their stones. */
 export interface Pin {
   what: 'claws' | 'grains';
   radius: number;
@@ -150,38 +172,58 @@ export function pinsBetween(
   path: string,
   lane: Lane,
   places: StonePlaces,
-  pin: Pin,
-  tipOver: (a: Stone, b: Stone) => number,
+  whole: Pin,
+  tipOver: (a: Stone, b: Stone, scale: number) => number,
   leanRad = 0,
+): Result<Claw[]> {
+  const claws: Claw[] = [];
+  for (const [a, b] of neighbours(row, lane, places)) {
+    const pair = scaled(pinScale(row, [a.stone, b.stone]), (scale) => {
+      const pin = { ...whole, radius: whole.radius * scale };
+      return pairBetween([a, b], path, lane, places, pin, tipOver(a.stone, b.stone, scale), leanRad);
+    });
+    if (isRefused(pair)) return pair;
+    claws.push(...pair);
+  }
+  return claws;
+}
+
+/** The pins on either side of a gap. */
+function pairBetween(
+  [a, b]: readonly [Standing, Standing],
+  path: string,
+  lane: Lane,
+  places: StonePlaces,
+  pin: Pin,
+  tip: number,
+  leanRad: number,
 ): Result<Claw[]> {
   const { what, radius } = pin;
   const claws: Claw[] = [];
-  for (const [a, b] of neighbours(row, lane, places)) {
-    const frames = clawFrames(a, b, radius, BITE_SHARE * 2 * radius, leanRad);
-    const theta = degrees(thetaOf(a.frame.origin));
-    if (!frames) {
-      const widest = mm(2 * radius * (1 - 2 * BITE_SHARE));
-      const between = (reachAlong(a.stone) + reachAlong(b.stone)) / 2;
-      const received = `${mm(distance(a.frame.origin, b.frame.origin) - between)} at θ = ${theta}`;
-      const advice = `Use more stones, thicker ${what} or a smaller gap.`;
-      const expected = `gaps up to ${widest} for these ${what}`;
-      return refuse(`${what}-out-of-reach`, path, expected, received, advice);
-    }
-    const apart = distance(frames[0].origin, frames[1].origin);
-    if (apart < 2 * radius) {
-      const expected = `${what} that stand apart on either side of the row (at least ${mm(2 * radius)})`;
-      const received = `${mm(apart)} between their middles at θ = ${theta}`;
-      const advice = 'Set such pointed ends across the row (length below diameter), or choose another cut.';
-      return refuse(`${what}-meet`, path, expected, received, advice);
-    }
-    for (const own of frames) {
-      const shared = places.lines.length > 1 ? amongThree(own, [a, b], radius, places.stones) : undefined;
-      // among three it cannot bend towards two of them
-      const room = shared ? 0 : (apart - TIP_AIR_MM) / 2;
-      const claw = standPin(shared ?? own, pin, tipOver(a.stone, b.stone), lane, path, room);
-      if (isRefused(claw)) return claw;
-      claws.push(claw);
-    }
+  const frames = clawFrames(a, b, radius, BITE_SHARE * 2 * radius, leanRad);
+  const theta = degrees(thetaOf(a.frame.origin));
+  if (!frames) {
+    const widest = mm(2 * radius * (1 - 2 * BITE_SHARE));
+    const between = (reachAlong(a.stone) + reachAlong(b.stone)) / 2;
+    const received = `${mm(distance(a.frame.origin, b.frame.origin) - between)} at θ = ${theta}`;
+    const advice = `Use more stones, thicker ${what} or a smaller gap.`;
+    const expected = `gaps up to ${widest} for these ${what}`;
+    return refuse(`${what}-out-of-reach`, path, expected, received, advice);
+  }
+  const apart = distance(frames[0].origin, frames[1].origin);
+  if (apart < 2 * radius) {
+    const expected = `${what} that stand apart on either side of the row (at least ${mm(2 * radius)})`;
+    const received = `${mm(apart)} between their middles at θ = ${theta}`;
+    const advice = 'Set such pointed ends across the row (length below diameter), or choose another cut.';
+    return refuse(`${what}-meet`, path, expected, received, advice);
+  }
+  for (const own of frames) {
+    const shared = places.lines.length > 1 ? amongThree(own, [a, b], radius, places.stones) : undefined;
+    // among three it cannot bend towards two of them
+    const room = shared ? 0 : (apart - TIP_AIR_MM) / 2;
+    const claw = standPin(shared ?? own, pin, tip, lane, path, room);
+    if (isRefused(claw)) return claw;
+    claws.push(claw);
   }
   return claws;
 }

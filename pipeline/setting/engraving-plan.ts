@@ -29,7 +29,7 @@ const LEAST_WEB_MM = 0.04;
 const LEAST_WALL_MM = 0.3;
 
 /** What a line of letters is cut into. */
-export interface Ground {
+export interface LetterGround {
   side: EngravedSide;
   surface: ProfileSurface;
   /** the lane an outside line is cut into */
@@ -48,7 +48,7 @@ export interface Ground {
 export function planEngraving(
   kernel: SolidKernel,
   design: EngravingDesign,
-  ground: Ground,
+  ground: LetterGround,
   chordMm: number,
 ): Result<Engraving> {
   const { side, lane } = ground;
@@ -220,7 +220,7 @@ function obstructions(obstacles: readonly Obstacle[], points: readonly CutPoint[
 /** Least metal left under letters that are cut this deep into the finished surface, and where. */
 function thinnestWall(
   design: EngravingDesign,
-  { metalUnder }: Ground,
+  { metalUnder }: LetterGround,
   points: readonly CutPoint[],
   deepMm: number,
 ): Engraving['wall'] {

@@ -8,7 +8,7 @@ import {
   type RowRule,
   type SetRule,
 } from './bench-rule.ts';
-import { heightFinding, leastBite, PRONG_SOURCE, pinsAt } from './claw-rules.ts';
+import { heightFinding, leastBite, PRONG_SOURCE, pinsAt, pinsOf, thinnest } from './claw-rules.ts';
 
 const MICRO_SOURCE = 'jewellersreviews.com/inside-a-micro-pave-workshop-why-stones-keep-falling-out (weak)';
 
@@ -16,9 +16,10 @@ const grainDiameter: SetRule = {
   rule: 'grain-diameter',
   severity: 'warning',
   source: `0.2–0.4 mm on a 1 mm stone, much weaker at 0.2 than at 0.35 mm: ${MICRO_SOURCE}; at most 0.4 of larger stones: common practice`,
-  measureSet: ({ whole: { grain }, design, name }, view) => {
-    if (!grain) return [];
-    const diameter = 2 * grain.grains[0].radius;
+  measureSet: (set, view) => {
+    const { whole, design, name } = set;
+    if (!whole.grain) return [];
+    const diameter = thinnest(pinsOf(set, whole.grain.grains));
     const place = phrase('grains-of', { row: { name } });
     return [
       atLeast(limitOf(view, 'grain-diameter', 0.2), diameter, place),
@@ -60,7 +61,8 @@ const grainSink: RowRule = {
   measureRow: ({ grain, design }, view) => {
     if (!grain) return [];
     const sink = grain.floor - Math.max(...grain.grains.map(({ foot }) => foot));
-    const least = limitOf(view, 'grain-sink', 0.5) * 2 * grain.grains[0].radius;
+    const least =
+      limitOf(view, 'grain-sink', 0.5) * 2 * Math.max(...grain.grains.map(({ radius }) => radius));
     return [atLeast(least, sink, phrase('grains-below', { row: { name: design.name } }))];
   },
 };

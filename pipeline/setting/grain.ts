@@ -6,7 +6,7 @@ import type { WeldedMesh } from '../band/welded-mesh.ts';
 import { linesOf, type RowDesign, type SettingOf } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
 import { anglesWithin, tightestTurn } from './channel.ts';
-import { BITE_SHARE, facingIn, type Pin, pinsBetween, standPin } from './claw.ts';
+import { BITE_SHARE, facingIn, type Pin, pinScale, pinsBetween, standPin } from './claw.ts';
 import type { Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside, withinSoftening } from './clearance.ts';
 import type { StonePlaces } from './equal-places.ts';
@@ -157,7 +157,8 @@ function plantGrains(
   const radius = grainMm / 2;
   const pin: Pin = { what: 'grains', radius, style: 'round', sunkMm: fieldDepthMm };
   if (grains === 'shared') return pinsBetween(row, path, lane, places, pin, lowerRise);
-  const turn = OWN_TURNS.find((t) => uncrowded(places, radius, t));
+  const radiusAt = (stone: Stone) => radius * pinScale(row, [stone]);
+  const turn = OWN_TURNS.find((t) => uncrowded(places, radiusAt, t));
   if (turn === undefined) {
     const advice = 'Use shared or smaller grains, larger stones or wider gaps.';
     const received = `grains of ${mm(grainMm)} that run into each other`;
@@ -166,7 +167,8 @@ function plantGrains(
   }
   const planted: Claw[] = [];
   for (const { frame, stone } of places.stones) {
-    const [x, y] = cornerOf(stone, radius, turn);
+    const own = { ...pin, radius: radiusAt(stone) };
+    const [x, y] = cornerOf(stone, own.radius, turn);
     for (const [sx, sy] of [
       [1, 1],
       [-1, 1],
@@ -175,7 +177,7 @@ function plantGrains(
     ]) {
       const at = facingIn(frame, [sx * x, sy * y]);
       const room = Math.hypot(x, y);
-      const grain = standPin(at, pin, GRAIN_RISE * stone.tableHeight, lane, path, room);
+      const grain = standPin(at, own, GRAIN_RISE * stone.tableHeight, lane, path, room);
       if (isRefused(grain)) return grain;
       planted.push(grain);
     }
@@ -201,14 +203,19 @@ function cornerOf({ girdle }: Stone, radius: number, turn: number): [number, num
 }
 
 /** Whether the grains of neighbours in a line stand clear of each other. */
-function uncrowded({ stones, lines, closed }: StonePlaces, radius: number, turn: number): boolean {
+function uncrowded(
+  { stones, lines, closed }: StonePlaces,
+  radiusAt: (stone: Stone) => number,
+  turn: number,
+): boolean {
   return lines.every((line) => {
     const own = line.map((i) => stones[i]);
     const next = closed ? [...own.slice(1), own[0]] : own.slice(1);
     return next.every((b, i) => {
       const a = own[i];
-      const along = cornerOf(a.stone, radius, turn)[0] + cornerOf(b.stone, radius, turn)[0];
-      return distance(a.frame.origin, b.frame.origin) - along >= 2 * radius + GRAIN_AIR_MM;
+      const radii = [a, b].map(({ stone }) => radiusAt(stone));
+      const along = cornerOf(a.stone, radii[0], turn)[0] + cornerOf(b.stone, radii[1], turn)[0];
+      return distance(a.frame.origin, b.frame.origin) - along >= radii[0] + radii[1] + GRAIN_AIR_MM;
     });
   });
 }

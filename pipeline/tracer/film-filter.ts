@@ -57,10 +57,16 @@ export type FilterHands = (task: FilterTask) => Promise<void>;
 
 export const bandsOf = ({ guide }: FilterTask) => Math.ceil(guide.height / BAND);
 
-export function filterBand(task: FilterTask, band: number, fits: WindowFits): void {
+/** @param stopped asked now and then: nobody waits for the band any more, and it is left as it is */
+export function filterBand(
+  task: FilterTask,
+  band: number,
+  fits: WindowFits,
+  stopped: () => boolean = () => false,
+): void {
   const rows = { from: band * BAND, to: Math.min(task.guide.height, (band + 1) * BAND) };
-  if (task.films) apply(task, task.films.raw, task.films.filtered, rows, fits);
-  else choose(task, rows, fits);
+  if (task.films) apply(task, task.films.raw, task.films.filtered, rows, fits, stopped);
+  else choose(task, rows, fits, stopped);
 }
 
 /** Hands of this thread alone. `pause` is awaited now and then, so that whoever works beside it has its turn. */
@@ -92,7 +98,7 @@ export async function applyFits(
   return filtered;
 }
 
-function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): void {
+function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits, stopped: () => boolean): void {
   const { width, height, mean } = guide;
   const judged = { from: Math.max(0, rows.from - BEYOND), to: Math.min(height, rows.to + BEYOND) };
   fits.hold(guide, judged, 6);
@@ -114,6 +120,7 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits): vo
   for (const [i, radius] of RADII.entries()) {
     out.fill(0);
     fits.add(radius);
+    if (stopped()) return;
     const its = judge(out);
     for (let p = 0; p < count; p++) {
       if (!(its[p] < best[p])) continue;
@@ -155,6 +162,7 @@ function apply(
   filtered: readonly Float32Array[],
   rows: Rows,
   fits: WindowFits,
+  stopped: () => boolean,
 ): void {
   const { width, height } = guide;
   fits.hold(guide, rows, 3 * raw.length);
@@ -167,7 +175,10 @@ function apply(
   const own = values.subarray((rows.from - reach.from) * width * channels);
   for (let p = 0, at = 0; p < pixels; p++)
     for (let k = 0; k < channels; k++, at++) out[at] = own[at] * unfiltered[p];
-  for (const [i, radius] of RADII.entries()) fits.add(radius, choice[i + 1]);
+  for (const [i, radius] of RADII.entries()) {
+    fits.add(radius, choice[i + 1]);
+    if (stopped()) return;
+  }
   for (const [c, film] of raw.entries()) {
     const these = film.subarray(3 * rows.from * width, 3 * rows.to * width);
     const to = filtered[c].subarray(3 * rows.from * width);

@@ -31,6 +31,8 @@ export interface Pass extends Block {
   units: number;
   /** pictures will show the filtered film: what it smooths is judged so */
   filtered?: boolean;
+  /** the film is only looked at: nobody asks for its error */
+  sketch?: boolean;
 }
 
 /** Units per worker that even out the end of a pass, when tiles are of unlike cost. */
@@ -110,9 +112,9 @@ export class PassShare {
     if (to > middle) paths += kernel.render(r.x, r.y + y0, r.width, h, middle, to, seed, b);
     if (pass.filtered && from === 0 && kernel.features)
       noteSeen(film, r.x, r.y + y0, r.width, kernel.features(r.x, r.y + y0, r.width, h, seed));
-    addBlock(film, tile, y0, y1, a, to > middle ? b : undefined);
+    addBlock(film, tile, y0, y1, a, to > middle ? b : undefined, !pass.sketch);
     const nA = pass.halfSamples + middle - from;
-    measureRows(film, tile, y0, y1, nA, to - nA);
+    if (!pass.sketch) measureRows(film, tile, y0, y1, nA, to - nA);
     Atomics.add(this.counts, PATHS, paths);
     return true;
   }

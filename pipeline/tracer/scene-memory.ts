@@ -186,15 +186,21 @@ function layParameters(view: MemoryView, scene: TraceScene, places: Places): voi
   view.words(at.MATTE, filmPlanes(scene) - colourways);
 }
 
+const STROKES = { crossed: at.CROSSED, circles: at.CIRCLES };
+/** Cells round the ring and across in sizes of marks: strokes lie at 45°, rows of spots as closely as circles lie. */
+const STRETCH = { none: [1, 1], crossed: [Math.SQRT2, Math.SQRT2], circles: [1, Math.sqrt(3) / 2] };
+
 /** Memory is used again from scene to scene: a smooth surface must say so. */
 function layRelief(view: MemoryView, relief: Surface['relief'], record: number): void {
   if (!relief) {
     view.floats(record + at.RELIEF, 0);
     return;
   }
-  const { along, across, slopeAlong, slopeAcross, tilt = -1, centre, x, radius } = relief;
-  const columns = Math.max(3, Math.round((2 * Math.PI * radius) / along));
-  view.floats(record + at.RELIEF, columns, 1 / across, slopeAlong, slopeAcross);
+  const { along, across, slopeAlong, slopeAcross, strokes, centre, x, radius } = relief;
+  const { tilt = strokes ? STROKES[strokes] : -1 } = relief;
+  const [wide, high] = STRETCH[strokes ?? 'none'];
+  const columns = Math.max(3, Math.round((2 * Math.PI * radius) / (along * wide)));
+  view.floats(record + at.RELIEF, columns, 1 / (across * high), slopeAlong, slopeAcross);
   view.floats(record + at.RELIEF_CENTRE, ...centre, radius);
   view.floats(record + at.RELIEF_X, ...x, tilt);
 }

@@ -4,7 +4,7 @@
  * the last one was, and a page's report adds what the page's own clock moved, at most as much. So neither a jump of a
  * clock nor a suspended machine adds up to a verdict.
  */
-export type Verdict = 'fine' | 'ask' | 'stuck';
+export type Liveness = 'fine' | 'ask' | 'stuck';
 
 export interface WatchdogOptions {
   /** ms without any report or progress after which the page is to be asked whether it lives */
@@ -45,7 +45,7 @@ export class Watchdog {
   }
 
   /** To be called every `every` ms. */
-  tick(): Verdict {
+  tick(): Liveness {
     const { every, patience, limit } = this.#options;
     this.#silence += every;
     if (this.#idle >= limit) return 'stuck';

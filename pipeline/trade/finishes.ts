@@ -4,8 +4,10 @@ export interface ToolMarks {
   across: number;
   slopeAlong: number;
   slopeAcross: number;
-  /** of dents: 0 = bowls, 1 = flakes that lean as a whole; absent on lines and grain */
+  /** of dents: 0 = bowls, 1 = flakes that lean as a whole; absent on strokes and grain */
   tilt?: number;
+  /** strokes in two directions, 45° to either side; or in circles, as a turning brush leaves them spot by spot */
+  strokes?: 'crossed' | 'circles';
 }
 
 /** How a metal surface is worked. */
@@ -40,6 +42,10 @@ const ROWS: Finish[] = [
   // the slopes of brush marks stand across them: marks round the ring spread light across the band
   { id: 'brushed', label: 'Brushed along', slug: 'bru', alphaX: 0.07, alphaY: 0.25, marks: { along: 3, across: 0.03, slopeAlong: 0, slopeAcross: 0.2 }, source: SOURCE },
   { id: 'brushed-across', label: 'Brushed across', slug: 'brx', alphaX: 0.25, alphaY: 0.07, marks: { along: 0.03, across: 3, slopeAlong: 0.2, slopeAcross: 0 }, source: SOURCE },
+  // strokes to either side, one set over the other: no direction is left, but a sparkle that changes with each turn of the hand
+  { id: 'brushed-crosswise', label: 'Brushed crosswise', slug: 'brc', alphaX: 0.14, alphaY: 0.14, marks: { along: 0.035, across: 0.035, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' }, source: SOURCE },
+  // spots of a turning brush in offset rows, each over the one before: a bow of light turns in every spot
+  { id: 'brushed-in-circles', label: 'Brushed in circles', slug: 'bro', alphaX: 0.1, alphaY: 0.1, marks: { along: 1.1, across: 1.1, slopeAlong: 0.22, slopeAcross: 0.22, strokes: 'circles' }, source: SOURCE },
   // thousands of small flakes struck by wires, each a mirror of its own lean: it glitters like frost
   { id: 'ice-matt', label: 'Ice-matt', slug: 'ice', alphaX: 0.1, alphaY: 0.1, marks: dents(0.1, 0.36, 0.5), source: SOURCE },
   // overlapping craters of the grains, finer than the eye parts but in a close-up
@@ -51,9 +57,11 @@ export const FINISHES: ReadonlyMap<string, Finish> = new Map(ROWS.map((f) => [f.
 /**
  * Variance of a mark's slope for a steepest slope of 1. Two octaves of smooth noise: (1 + 0.6²)/3 · (26/35)² = 0.25 (uniform
  * values, ∫ of the fade curve squared). Dents: a place's distance along one axis to the nearest of a jittered grid has the
- * variance 0.11 of a cell (by simulation), which counts twofold as a slope; a lean is even in −1…1.
+ * variance 0.11 of a cell (by simulation), which counts twofold as a slope; a lean is even in −1…1. Crossed strokes share
+ * their slopes between two such noises. Circles have noise along one line only, (1 + 0.6²)/3 · 26/35, half for each direction.
  */
-function slopeVariance({ tilt }: ToolMarks): number {
+function slopeVariance({ tilt, strokes }: ToolMarks): number {
+  if (strokes === 'circles') return ((1 + 0.6 ** 2) / 3) * (26 / 35) * 0.5;
   return tilt === undefined ? 0.25 : 4 * 0.11 * (1 - tilt) ** 2 + tilt ** 2 / 3;
 }
 

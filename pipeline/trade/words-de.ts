@@ -134,6 +134,8 @@ const FINISHES: Record<string, string> = {
   satin: 'satiniert',
   brushed: 'längs gebürstet',
   'brushed-across': 'quer gebürstet',
+  'brushed-crosswise': 'kreuzweise gebürstet',
+  'brushed-in-circles': 'in Kreisen gebürstet',
   'ice-matt': 'eismatt',
   sandblasted: 'sandgestrahlt',
 };

@@ -115,6 +115,7 @@ export const BENCH_GERMAN: BenchMessages = {
       `Streifen ${length} lang: π × (Innen-Ø + Stärke)${wide ? ', bei breiten Streifen ein halber Millimeter mehr' : ''}; Sägeschnitt, Lötfuge und Aufrunden nach eigener Erfahrung`,
     files: 'Dateien',
     seams: 'Trennlinien, Abstand von der ersten Kante',
+    again: (times, angle) => `; ${times}-mal ringsum, wieder alle ${angle}`,
     seam: 'Trennlinie',
     lanes: 'Breiten der Bahnen',
     constant: (value) => `${value} ringsum`,

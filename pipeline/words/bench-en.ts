@@ -115,6 +115,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       `strip ${length} long: π × (inside Ø + thickness)${wide ? ', half a millimetre more for a wide strip' : ''}; saw, solder and round up as you are used to`,
     files: 'files',
     seams: 'Seams, distance from the first edge',
+    again: (times, angle) => `; ${times} times round, again every ${angle}`,
     seam: 'seam',
     lanes: 'Widths of lanes',
     constant: (value) => `${value} all round`,

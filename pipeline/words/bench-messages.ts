@@ -115,6 +115,8 @@ export interface MeasureMessages {
   blankLine(length: string, wide: boolean): string;
   files: string;
   seams: string;
+  /** after the heading: a course that repeats, each time after that angle */
+  again(times: number, angle: string): string;
   seam: string;
   lanes: string;
   /** a measure that changes round the band, or not */

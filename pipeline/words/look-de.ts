@@ -27,7 +27,7 @@ export const LOOK_GERMAN: LookMessages = {
   asMade: 'Genau diese Aufnahme rechnet auch „make“.',
   notMade:
     'Die Konfiguration hat keine solche Aufnahme dieses Rings: Sie wird nur für diese Seite gerechnet.',
-  draft: 'Entwurf: Fassungen, Rillen und Buchstaben sind noch nicht geschnitten. Die wahren Körper folgen.',
+  draft: 'Entwurf: Fassungen, Rillen und Buchstaben sind noch nicht geschnitten. Die genauen Körper folgen.',
   section: 'Querschnitt oben',
   unrolled: 'Die Außenseite, abgewickelt',
   cautions: 'Bitte beachten',
@@ -35,7 +35,7 @@ export const LOOK_GERMAN: LookMessages = {
     'Die Prüfungen decken übliche Werkstattpraxis ab, nicht jedes Risiko. Lassen Sie jedes Stück vor der Anfertigung von einem Goldschmied prüfen.',
   problems: 'Der gespeicherte Text hat Fehler. Gezeigt wird der letzte gute Stand.',
   noBand: 'Es lässt sich nichts zeigen, bis dies behoben ist.',
-  cannotBuild: 'Dieser Ring lässt sich nicht bauen. Gezeigt wird der letzte, der es ließ.',
+  cannotBuild: 'Dieser Ring lässt sich so nicht bauen. Gezeigt wird der letzte baubare Stand.',
   atPlace: '{file}, Zeile {line}, Spalte {column}',
   expected: '{path}: erwartet wurde {expected}, gefunden {received}.',
   warnings: 'Warnungen',

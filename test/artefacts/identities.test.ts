@@ -39,7 +39,7 @@ it('of every kind has its own', () => {
 it('does not hang on comments, anywhere', async () => {
   for (const file of ['setting/build-solids.ts', 'tracer/kernel/layout.ts', 'picture/encode.ts'])
     expect(await changedBy(file, /^/, '// why it is so\n'), file).toEqual([]);
-}, 60_000);
+});
 
 const CASES: { file: string; yes: string[]; no: string[] }[] = [
   // what the bench says, and how, is told of a shape and changes none of it
@@ -84,7 +84,6 @@ it.each(CASES)(
     expect(yes.filter((kind) => !changed.includes(kind))).toEqual([]);
     expect(no.filter((kind) => changed.includes(kind))).toEqual([]);
   },
-  30_000,
 );
 
 it('is kept for as long as what it is found from stays, and found anew from a file that is cut off', async () => {

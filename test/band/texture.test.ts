@@ -138,9 +138,7 @@ describe('a texture', () => {
     expect(bandProblems(both).map(({ code }) => code)).toContain('texture-and-hammer');
   });
 
-  it('of any measures on any band is refused with reasons or makes a closed solid', {
-    timeout: 300_000,
-  }, () => {
+  it('of any measures on any band is refused with reasons or makes a closed solid', () => {
     const any = fc.record({
       pattern: fc.constantFrom(...GROWN),
       depthMm: fc.double({ min: 0.02, max: 0.6, noNaN: true }),

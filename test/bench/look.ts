@@ -52,7 +52,7 @@ export const look: Measurement = {
     const session = await LookSession.open(await openSource(file), { readOnly: true });
     session.warm();
     const server = await openLookServer({ session, files: await lookFiles(), port: 0 });
-    const browser = await pageBrowser();
+    const browser = await pageBrowser({ draws: true });
     try {
       const page = await browser.newPage();
       await page.setViewport({ width: 1280, height: 1000 });

@@ -34,7 +34,7 @@ export const cataloguePage: Measurement = {
       say(`${count} SKUs written in ${((performance.now() - start) / 1000).toFixed(1)} s`);
       record('index_1000_kB', size / 1000, 'kB');
       record('choices_1000_kB', (await stat(join(folder, 'page/choices.js'))).size / 1000, 'kB');
-      browser = await pageBrowser();
+      browser = await pageBrowser({ draws: true });
       const rounds: Awaited<ReturnType<typeof look>>[] = [];
       for (let i = 0; i < (quick ? 2 : 7); i++) rounds.push(await look(browser, folder));
       // the first round only warms the browser up

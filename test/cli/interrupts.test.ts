@@ -1,10 +1,13 @@
-import { setTimeout as pause } from 'node:timers/promises';
-import { afterEach, expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { type Interrupts, watchInterrupts } from '../../pipeline/cli/interrupts.ts';
 import { byteCount } from '../../pipeline/cli/usage.ts';
 
 let watched: Interrupts | undefined;
+beforeEach(() => {
+  vi.useFakeTimers();
+});
 afterEach(() => {
+  vi.useRealTimers();
   watched?.dispose();
   process.removeAllListeners('SIGINT');
 });
@@ -19,13 +22,13 @@ function watch() {
   return { said, codes, signal: watched.signal };
 }
 
-test('the first Ctrl-C asks, its echo by npm is none, a second one ends', async () => {
+test('the first Ctrl-C asks, its echo by npm is none, a second one ends', () => {
   const { said, codes, signal } = watch();
   process.emit('SIGINT');
   expect(signal.aborted).toBe(true);
   process.emit('SIGINT');
   expect(codes).toEqual([]);
-  await pause(450);
+  vi.advanceTimersByTime(450);
   process.emit('SIGINT');
   expect(codes).toEqual([130]);
   expect(said).toHaveLength(1);
@@ -39,13 +42,22 @@ test('one that comes after an interrupted command has wound up ends it with the 
   expect(codes).toEqual([130]);
 });
 
-test('SIGTERM asks and allows time; Ctrl-C may then cut it short', async () => {
+test('SIGTERM asks and allows time; Ctrl-C may then cut it short', () => {
   const { codes, signal } = watch();
   process.emit('SIGTERM');
   expect(signal.aborted).toBe(true);
   expect(codes).toEqual([]);
-  await pause(450);
+  vi.advanceTimersByTime(450);
   process.emit('SIGINT');
+  expect(codes).toEqual([130]);
+});
+
+test('SIGTERM ends what has not wound up after 20 s', () => {
+  const { codes } = watch();
+  process.emit('SIGTERM');
+  vi.advanceTimersByTime(19_999);
+  expect(codes).toEqual([]);
+  vi.advanceTimersByTime(1);
   expect(codes).toEqual([130]);
 });
 

@@ -46,7 +46,7 @@ describe('bandwright look', () => {
     expect(page.headers.get('cross-origin-opener-policy')).toBe('same-origin');
     run.child.kill('SIGINT');
     expect(await run.ended).toBe(0);
-  }, 60_000);
+  });
 
   it('says what it wants in place of a file that is not there, or a port that is none', async () => {
     const refused = async (...args: string[]) => {
@@ -61,5 +61,5 @@ describe('bandwright look', () => {
     expect(await refused(path.join(folder, 'config.yaml'), '--port', '99999')).toContain(
       '--port: expected a number from 1 to 65535 but received 99999',
     );
-  }, 60_000);
+  });
 });

@@ -36,6 +36,6 @@ frame: [64 px, 64 px]
     rmSync(folder, { recursive: true, force: true });
   }
   expect(said).toContain('1 with more colourways than one run holds: traced in 2 parts of at most 172');
-  expect(said).toMatch(/front of \S+ +17[12] colourways {2}part 1 of 2, about/);
-  expect(said).toMatch(/front of \S+ +17[12] colourways {2}part 2 of 2, about/);
+  expect(said).toMatch(/front of \S+ +colourways 17[12] {2}part 1 of 2, about/);
+  expect(said).toMatch(/front of \S+ +colourways 17[12] {2}part 2 of 2, about/);
 });

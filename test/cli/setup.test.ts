@@ -29,17 +29,24 @@ test('when nothing is to do, set-up is silent and quick', () => {
     work();
     return performance.now() - start;
   };
-  const rounds = Array.from({ length: 5 }, () => ({
-    bare: time(() => spawnSync(process.execPath, ['-e', '0'])),
-    setup: time(() => {
-      const { status, stdout, stderr } = setup();
-      expect({ status, stdout, stderr }).toEqual({ status: 0, stdout: '', stderr: '' });
-    }),
-  }));
   // Measured against the bare start of Node, since the machine may be busy: 2.3 times on an idle one (0.11 s);
-  // loading a compiler or puppeteer would make it 6 and more.
-  const least = (key: 'bare' | 'setup') => Math.min(...rounds.map((r) => r[key]));
-  expect(least('setup') / least('bare')).toBeLessThan(4.5);
+  // loading a compiler or puppeteer would make it 6 and more. The least of both is what they take undisturbed.
+  let bare = Number.POSITIVE_INFINITY;
+  let least = Number.POSITIVE_INFINITY;
+  for (let round = 0; round < 20 && !(least / bare < 4.5); round++) {
+    bare = Math.min(
+      bare,
+      time(() => spawnSync(process.execPath, ['-e', '0'])),
+    );
+    least = Math.min(
+      least,
+      time(() => {
+        const { status, stdout, stderr } = setup();
+        expect({ status, stdout, stderr }).toEqual({ status: 0, stdout: '', stderr: '' });
+      }),
+    );
+  }
+  expect(least / bare).toBeLessThan(4.5);
 });
 
 describe('packages', () => {

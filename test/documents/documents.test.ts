@@ -37,6 +37,15 @@ describe('documents', () => {
       ).toBe(true);
   });
 
+  it.each([DOCUMENTS.configs, DOCUMENTS.templates, DOCUMENTS.studios])(
+    '%s: no key is without a word',
+    (file) => {
+      const keys = [...documentText(file).matchAll(/^\| (`[^`]+`) \|(?:[^|]*\|){2} *([^|]*?) *\|/gm)];
+      expect(keys.length).toBeGreaterThan(15);
+      expect(keys.filter(([, , about]) => about === '').map(([, key]) => key)).toEqual([]);
+    },
+  );
+
   it.each(FILES)('%s: links and pictures lead somewhere, and pictures are small', (file) => {
     const text = documentText(file);
     for (const [, target] of text.matchAll(/\]\(([^)\s]+)\)/g)) {

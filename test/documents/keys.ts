@@ -158,7 +158,9 @@ export function keyTables(keys: readonly Key[], examples: ReadonlyMap<string, st
     .map((head) => {
       const rows = keys.filter(({ path }) => headOf(path) === head);
       const lines = rows.map(({ path, takes, usual, about }) =>
-        [`\`${path}\``, takes, usual, about, example(examples, path)].map(cell).join(' | '),
+        [`\`${path}\``, takes, usual, about, /^`[^`]*`$/.test(takes) ? '' : example(examples, path)]
+          .map(cell)
+          .join(' | '),
       );
       return `#### ${head}\n\n| key | takes | if left out | what it is | example |\n| --- | --- | --- | --- | --- |\n${lines.map((l) => `| ${l} |`).join('\n')}\n`;
     })

@@ -16,7 +16,7 @@ import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 const LOCK_MS = 1000;
 
-describe.skipIf(!HAS_REDIS)('a farm that is disturbed', { timeout: 240_000 }, () => {
+describe.skipIf(!HAS_REDIS)('a farm that is disturbed', () => {
   let folder: string;
   let redis: RedisServer;
   let plan: Plan;

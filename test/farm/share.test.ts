@@ -7,7 +7,7 @@ import type { TakeWork } from '../../pipeline/artefacts/film.ts';
 import { main } from '../../pipeline/cli/main.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { mergeStore } from '../../pipeline/run/merging.ts';
-import { divideTakes, makeShare, readShare } from '../../pipeline/run/share.ts';
+import { divideTakes, makeShare, readShard } from '../../pipeline/run/share.ts';
 import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 let folder: string;
@@ -97,8 +97,8 @@ describe('shares', () => {
   });
 
   it('refuse what is none', () => {
-    for (const text of ['0/2', '3/2', '1', 'a/b', '-1/2']) expect(() => readShare(text)).toThrow(/bad-share/);
-    expect(readShare('2/2')).toEqual({ index: 2, of: 2 });
+    for (const text of ['0/2', '3/2', '1', 'a/b', '-1/2']) expect(() => readShard(text)).toThrow(/bad-share/);
+    expect(readShard('2/2')).toEqual({ index: 2, of: 2 });
   });
 
   it('merged in any order and twice are the undivided catalogue, byte for byte', async () => {

@@ -29,7 +29,7 @@ describe.skipIf(!CAN_SEE_PROCESSES)('a run that is disturbed time and again', ()
     expect(why).toEqual([]);
     expect(verdict).toMatchObject(NOTHING);
     expect(injected).toBeGreaterThanOrEqual(5);
-  }, 600_000);
+  }, 900_000);
 
   it('and interrupted at its very last step still leaves its report whole', async () => {
     const reports = () => readdirSync(join(workshop.out, '.bandwright/reports')).sort();
@@ -42,5 +42,5 @@ describe.skipIf(!CAN_SEE_PROCESSES)('a run that is disturbed time and again', ()
     expect(others).toEqual([]);
     expect(readFileSync(join(workshop.out, '.bandwright/reports', report), 'utf8')).toMatch(/<\/html>\s*$/);
     expect(judgeWhole(workshop)).toMatchObject({ lost: 0, duplicated: 0, different: 0 });
-  }, 120_000);
+  });
 });

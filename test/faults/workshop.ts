@@ -177,7 +177,9 @@ export class Workshop {
 
   /** Processes that outlived their run. */
   orphans(): Promise<string[]> {
-    return orphansOf(this.folder, 5000).then((all) => all.map((p) => `${p.pid} ${p.command.slice(0, 120)}`));
+    return orphansOf(this.folder, 60_000).then((all) =>
+      all.map((p) => `${p.pid} ${p.command.slice(0, 120)}`),
+    );
   }
 
   /** Temporary files and folders that are still there. */

@@ -17,6 +17,7 @@ import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { filmPlanes } from '../../pipeline/tracer/matte.ts';
 import { decodeScene } from '../../pipeline/tracer/scene-blob.ts';
+import { agreement } from './agreement.ts';
 import { cardFigures } from './figures.ts';
 import { byCard, byKernel, difference, featuresApart, tileMeans, wholeDifference } from './films.ts';
 import { runProbes } from './probes.ts';
@@ -127,51 +128,26 @@ if (mode === 'cpu-means') {
       const apart = await byCard(gpu, host, scene, { seed: seed + 1000, passCap: Number(passes) });
       other.push(tileMeans(apart.film));
     }
-    const n = seeds.length;
-    const mean = (of: Float64Array[], i: number) => of.reduce((s, m) => s + m[i], 0) / n;
-    const variance = (of: Float64Array[], i: number) =>
-      of.reduce((s, m) => s + (m[i] - mean(of, i)) ** 2, 0) / (n - 1);
-    let [t2, worst, tests, paired, region] = [0, 0, 0, 0, 0];
-    for (let i = 0; i < cpu[0].length; i++) {
-      const a = mean(cpu, i);
-      const b = mean(other, i);
-      const spread = variance(cpu, i) + variance(other, i);
-      if (a > 0.02) {
-        paired = Math.max(paired, Math.abs(mean(same, i) / a - 1));
-        region = Math.max(region, Math.abs(b / a - 1));
-      }
-      if (!(spread > 1e-12 * a * a)) continue;
-      const t = (b - a) / Math.sqrt(spread / n);
-      t2 += t * t;
-      worst = Math.max(worst, Math.abs(t));
-      tests++;
-    }
-    const whole = (of: Float64Array[]) => of.reduce((s, m) => s + m.reduce((x, y) => x + y, 0), 0);
     say({
       compare: name,
-      passes: Number(passes) * n,
-      worstTileSameSeeds: paired,
-      worstTileOtherSeeds: region,
-      wholeSame: whole(same) / whole(cpu) - 1,
-      wholeOther: whole(other) / whole(cpu) - 1,
-      tests,
-      meanT2: t2 / tests,
-      worstT: worst,
-      engageMs: last?.engage,
+      passes: Number(passes) * seeds.length,
+      ...agreement(cpu, same, other),
       pathsPerSecond: last && last.end.paths / (last.trace / 1000),
     });
   }
   process.exit(0);
 } else if (mode === 'speed') {
+  // speed SIDE SAMPLES scene:colourways …
   const gpu = await openCard();
-  say({ adapter: adapterName(gpu.facts), software: gpu.facts.software, binding: gpu.binding });
-  const side = Number(args[0] ?? 1500);
-  for (const colourways of args.length > 1 ? args.slice(1).map(Number) : [1, 4, 16]) {
-    const scene = await sceneOf('hero', side, colourways);
+  say({ adapter: adapterName(gpu.facts), binding: gpu.binding });
+  const [side, samples, ...wanted] = args;
+  for (const [name, colourways] of wanted.map((w) => w.split(':'))) {
+    const scene = await sceneOf(name, Number(side), Number(colourways));
     host.load(scene);
-    const run = await byCard(gpu, host, scene, { seed: 1, passCap: 128 });
+    const run = await byCard(gpu, host, scene, { seed: 1, passCap: Number(samples) });
     say({
-      hero: colourways,
+      speed: name,
+      ...{ side: Number(side), colourways: Number(colourways) },
       engageMs: run.engage,
       fetchMs: run.fetch,
       pathsPerSecond: run.end.paths / (run.trace / 1000),
@@ -191,7 +167,7 @@ if (mode === 'cpu-means') {
   const gpu = await openCard();
   host.load(probeScene());
   for (const result of await runProbes(gpu, host)) say(result);
-  for (const [name, make] of Object.entries(SCENES)) {
+  for (const [name, make] of Object.entries(SCENES).filter(([n]) => args.every((a) => n.includes(a)))) {
     const scene = make();
     host.load(scene);
     const wanted = { seed: 5, passCap: 64, filtered: true };
@@ -254,11 +230,12 @@ if (mode === 'cpu-means') {
   }
   card.close();
 } else if (mode === 'session') {
-  // takes as \`make\` asks for them, by a process of Node with the card; nothing else is on the machine
+  // takes as \`make\` asks for them, by a process of Node with the card, or by a browser that is there
   const [name, noise, passCap, ...sides] = args;
+  const cardHost = process.env.CARD_HOST === 'browser' ? 'browser' : 'node';
   const { createTracerSession } = await import('../../pipeline/tracer/session.ts');
   const softwareCard = process.env.SOFTWARE === '1';
-  const session = await createTracerSession({ engine: 'webgpu', cardHost: 'node', softwareCard });
+  const session = await createTracerSession({ engine: 'webgpu', cardHost, softwareCard });
   say({ card: await session.card() });
   for (const side of sides.map(Number)) {
     const scene = await sceneOf(name, side, Infinity);

@@ -16,7 +16,7 @@ beforeAll(async () => {
     format: 'iife',
   });
   found = (await session.film?.(outputFiles[0].text, 'compareEngines', { passes: 8 })) as EngineResults;
-}, 300_000);
+});
 
 afterAll(() => session.close());
 
@@ -37,12 +37,14 @@ test('a card that is lost gives its take up', () => {
 });
 
 test('films of one seed are the same but for rounding, and so are their estimates of error', () => {
-  expect(found.films).toHaveLength(7);
+  expect(found.films).toHaveLength(9);
   for (const { name, same, other, whole, errors } of found.films) {
-    // a path that rounding sends elsewhere would show as a share of what another seed differs by
-    expect(same, name).toBeLessThan(1e-4 * other);
-    expect(whole, name).toBeLessThan(1e-6);
-    expect(errors[0] / errors[1], name).toBeCloseTo(1, 5);
+    // a path that rounding sends elsewhere would show as a share of what another seed differs by; brushed spots end in
+    // edges, on either side of which rounding may put one
+    const few = /circles/.test(name) ? 100 : 1;
+    expect(same, name).toBeLessThan(few * 1e-4 * other);
+    expect(whole, name).toBeLessThan(few * 1e-6);
+    expect(Math.abs(errors[0] / errors[1] - 1), name).toBeLessThan(few * 5e-6);
   }
 });
 

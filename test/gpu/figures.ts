@@ -7,7 +7,9 @@ import { CLOSEST } from '../../pipeline/tracer/gpu/shader/queries.ts';
 import type { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { primaryRays, ringMesh, scatteredRays } from '../bench/ring-scene.ts';
 import { bareScene } from '../tracer/kernel-scenes.ts';
-import { byCard } from './films.ts';
+import { type Agreement, agreement } from './agreement.ts';
+import { byCard, byKernel, type Traced, tileMeans } from './films.ts';
+import { SCENES } from './scenes.ts';
 
 export interface Figures {
   gpu: Gpu;
@@ -24,6 +26,11 @@ export interface Figures {
 const SIDE = 1500;
 const COLOURWAYS = 16;
 const PASSES = 128;
+/** of the largest film there is a goal for */
+const LARGE = 1600;
+/** on which engines are compared: films and samples of each */
+const SEEDS = 16;
+const SAMPLES = 256;
 /** times that all rays are followed in one stretch, and ms until a card is awake */
 const STRETCH = 200;
 const AWAKE = 500;
@@ -40,7 +47,8 @@ export async function cardFigures(figures: Figures): Promise<void> {
     many.engage / 1000,
     `s until ${COLOURWAYS} colourways are ready, programs and scene`,
   );
-  say(`${(many.bytes / 1e6).toFixed(0)} MB on the card for ${COLOURWAYS} colourways at ${SIDE}²`);
+  const large = await passes(figures, COLOURWAYS, LARGE, 8);
+  record('gpu_memory_gb', large.bytes / 1e9, `GB on the card, ${LARGE}² in ${COLOURWAYS} colourways`);
   const { noise, passCap, seed } = figures.quality;
   const whole = await figures.scene(SIDE);
   figures.host.load(whole);
@@ -60,12 +68,52 @@ export async function cardFigures(figures: Figures): Promise<void> {
     `ready ${engage.toFixed(0)} ms, traced ${trace.toFixed(0)}, fetched ${fetch.toFixed(0)}, looked ${look.toFixed(0)}; ${whole.colourways.length} colourways, target ${noise}, reached ${end.error.toFixed(4)}, ${(end.paths / 1e6).toFixed(0)} M paths, at most ${end.passes} a pixel`,
   );
   record('gpu_incoherent_mrays', await incoherent(figures), 'million rays a second');
+  await compared(figures);
 }
 
-async function passes({ gpu, host, scene }: Figures, colourways: number) {
-  const wanted = await scene(SIDE, colourways);
+async function passes({ gpu, host, scene }: Figures, colourways: number, side = SIDE, passCap = PASSES) {
+  const wanted = await scene(side, colourways);
   host.load(wanted);
-  return byCard(gpu, host, wanted, { seed: 1, passCap: PASSES });
+  return byCard(gpu, host, wanted, { seed: 1, passCap });
+}
+
+/** Films of small scenes that use every law of light there is, against the kernel's. */
+async function compared({ gpu, host, record, say }: Figures): Promise<void> {
+  const found: Agreement[] = [];
+  for (const [name, make] of Object.entries(SCENES)) {
+    const scene = make();
+    host.load(scene);
+    const films = async (by: (seed: number) => Promise<Traced>) => {
+      const means: Float64Array[] = [];
+      for (let seed = 1; seed <= SEEDS; seed++) means.push(tileMeans((await by(seed)).film));
+      return means;
+    };
+    const card = (seed: number) => byCard(gpu, host, scene, { seed, passCap: SAMPLES });
+    const one = agreement(
+      await films((seed) => byKernel(host, scene, { seed, passCap: SAMPLES })),
+      await films(card),
+      await films((seed) => card(seed + 1000)),
+    );
+    say(`${name}: ${JSON.stringify(one)}`);
+    found.push(one);
+  }
+  const most = (of: (one: Agreement) => number) => Math.max(...found.map((one) => Math.abs(of(one))));
+  const passes = SEEDS * SAMPLES;
+  record(
+    'gpu_tile_apart',
+    most((o) => o.tileSame),
+    `share of a tile's light, ${passes} samples of the same seeds`,
+  );
+  record(
+    'gpu_mean_t2',
+    most((o) => o.meanT2),
+    'largest mean of t² of a scene, other seeds',
+  );
+  record(
+    'gpu_worst_t',
+    most((o) => o.worstT),
+    `of ${found.reduce((n, o) => n + o.tests, 0)} tiles`,
+  );
 }
 
 async function incoherent({ gpu, host, say }: Figures): Promise<number> {

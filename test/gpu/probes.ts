@@ -281,7 +281,7 @@ const PROBES: Probe[] = [
       `let stone = valueU(STONES_AT);
       let l = vec3f(given_(0u), given_(1u), given_(2u));
       let e = vec3f(given_(3u), given_(4u), given_(5u));
-      found_(0u, facet(wordAt(stone + STONE_PLANES_AT), wordAt(stone + STONE_PLANE_BLOCKS), l, e, false).t);`,
+      found_(0u, facet(wordAt(stone + STONE_PLANES_AT), wordAt(stone + STONE_PLANE_BLOCKS), l, e).t);`,
     ),
     numbers(host) {
       const { at, values } = host.scratch(6);

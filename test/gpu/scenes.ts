@@ -23,7 +23,10 @@ const surface = (parts: Partial<Surface>): Surface => ({
 });
 
 const relief = (
-  parts: Pick<NonNullable<Surface['relief']>, 'along' | 'across' | 'slopeAlong' | 'slopeAcross' | 'tilt'>,
+  parts: Pick<
+    NonNullable<Surface['relief']>,
+    'along' | 'across' | 'slopeAlong' | 'slopeAcross' | 'tilt' | 'strokes'
+  >,
 ) => ({
   ...parts,
   centre: BOTTOM,
@@ -111,6 +114,22 @@ export const SCENES: Record<string, () => TraceScene> = {
         surface({ relief: relief({ along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 }) }),
       ],
       ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
+    }),
+  'strokes to either side': () =>
+    scene({
+      surfaces: [
+        surface({
+          relief: relief({ along: 0.6, across: 0.6, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' }),
+        }),
+      ],
+    }),
+  'strokes in circles': () =>
+    scene({
+      surfaces: [
+        surface({
+          relief: relief({ along: 4, across: 4, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'circles' }),
+        }),
+      ],
     }),
   'stones: three wavelengths, absorption, no dispersion': () => scene({ ...STONES }),
   'stones through gloss, by rough metal': () =>

@@ -45,6 +45,10 @@ const SCENES: Record<string, Wanted> = {
     take: shot('flat-lay'),
     change: (scene) => ({ camera: { ...scene.camera, lensRadius: 3 } }),
   },
+  macro: { config: 'configs/contact/stones.yaml', take: optics('diamond') },
+  sixty: { config: 'test/gpu/bands/sixty.yaml', take: shot('three-quarter') },
+  'sixty-macro': { config: 'test/gpu/bands/sixty.yaml', take: shot('macro') },
+  inlaid: { config: 'test/gpu/bands/inlaid.yaml', take: () => true },
   sweep: {
     config: 'configs/overnight.yaml',
     take: finish('sandblasted'),
@@ -55,7 +59,8 @@ const SCENES: Record<string, Wanted> = {
 const [folder, ...names] = process.argv.slice(2);
 await mkdir(folder, { recursive: true });
 // the bench's own
-await writeFile(join(folder, 'band.bin'), encodeScene(await demoScene(1500)));
+if (names.length === 0 || names.includes('band'))
+  await writeFile(join(folder, 'band.bin'), encodeScene(await demoScene(1500)));
 for (const [name, { config, take: fits, change }] of Object.entries(SCENES)) {
   if (names.length > 0 && !names.includes(name)) continue;
   const { plan } = await readPlan(config);

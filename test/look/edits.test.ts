@@ -150,6 +150,85 @@ describe('edits of a band', () => {
     expect(await textOf('own.yaml')).toMatch(/phase: -90 deg/);
   });
 
+  it('of a seam’s ends and turn, of sizes that fall and of letters, move what they hold', async () => {
+    const edits = new Edits({ readOnly: false });
+    await writeFile(
+      file('own.yaml'),
+      TEMPLATE.replace(/mid: .*/, 'mid: { kind: drift, from: 45 %, to: 55 %, turn: 20 deg }')
+        .replace(
+          'coverage: [-20 deg, 0 deg, 20 deg]',
+          'coverage: 90 deg\n    graduate: { to: 0.9 mm, step: 0.05 mm }',
+        )
+        .concat('engraving: { outside: { text: AB, lane: b, height: 1.2 mm, at: 180 deg } }\n'),
+    );
+    const drawn = async () => {
+      const { design, source } = await look();
+      return drawingOf(design, [], LOCALE, source);
+    };
+    const { width } = await drawn();
+    const deg = width / 360;
+    const move = async (id: string, x: number, y: number) => {
+      const handle = (await drawn()).handles.find((h) => h.id === id)!;
+      expect(await ask(edits, { kind: 'handle', id, x: handle.x + x, y: handle.y + y })).toMatchObject({
+        done: true,
+      });
+      return handle;
+    };
+    await move('seams.mid.from', 0, -0.25);
+    await move('seams.mid.to', 0, 0.1);
+    await move('seams.mid.turn', 15 * deg, 0);
+    await move('rows.spark.graduate', 0, 0.05);
+    await move('rows.spark.coverage', 10 * deg, 0);
+    const letters = await move('engraving.outside', -12 * deg, 0.1);
+    const text = await textOf('own.yaml');
+    expect(text).toContain('mid: { kind: drift, from: 40 %, to: 57 %, turn: 35 deg }');
+    expect(text).toContain('graduate: { to: 1 mm, step: 0.05 mm }');
+    expect(text).toContain('coverage: 110 deg');
+    expect(text).toContain('at: 168 deg');
+    const moved = (await drawn()).handles.find(({ id }) => id === 'engraving.outside')!;
+    expect(moved.y).toBeCloseTo(letters.y + 0.1, 2);
+  });
+
+  describe.each([
+    ['evenly', '{ kind: points, through: [40 %, 60 %, 50 %], turn: 10 deg }'],
+    [
+      'by angles of their own',
+      '{ kind: points, through: [40 %, 60 %, 50 %], angles: [0 deg, 150 deg, 250 deg] }',
+    ],
+    [
+      'again and again',
+      '{ kind: points, through: [40 %, 60 %, 50 %], angles: [0 deg, 50 deg, 90 deg], repeat: 3 }',
+    ],
+  ])('of points that stand %s', (_, written) => {
+    const drawn = async () => {
+      const { design, source } = await look();
+      return { ...drawingOf(design, [], LOCALE, source), design };
+    };
+    const point = async (k: number) =>
+      (await drawn()).handles.find(({ id }) => id === `seams.mid.through.${k}`)!;
+    const wave = '{ kind: wave, at: 50 %, amplitude: 0.4 mm, waves: 4 }';
+
+    it('write what their handles are moved to, and stand there', async () => {
+      const edits = new Edits({ readOnly: false });
+      await writeFile(file('own.yaml'), TEMPLATE.replace(wave, written));
+      const { width } = await drawn();
+      const deg = width / 360;
+      const [, second] = [await point(0), await point(1)];
+      await ask(edits, { kind: 'handle', id: second.id, x: second.x + 6 * deg, y: second.y + 0.25 });
+      expect(await textOf('own.yaml')).toContain('65 %');
+      const moved = await point(1);
+      expect(moved.y).toBeCloseTo(second.y + 0.25, 2);
+      const own = written.includes('angles');
+      expect(moved.x).toBeCloseTo(second.x + (own ? 6 * deg : 0), 1);
+      // the first carries the others round with it, and its period again
+      const first = await point(0);
+      await ask(edits, { kind: 'handle', id: first.id, x: first.x + 4 * deg, y: first.y });
+      expect((await point(0)).x).toBeCloseTo(first.x + 4 * deg, 1);
+      expect((await point(1)).x).toBeCloseTo(moved.x + 4 * deg, 1);
+      expect((await point(1)).y).toBeCloseTo(moved.y, 2);
+    });
+  });
+
   it('are refused beyond the schema, where the file changed underneath, and by a page that only looks', async () => {
     const edits = new Edits({ readOnly: false });
     expect(codes(await ask(edits, field('thickness', '60 mm')))).toEqual(['out-of-range']);

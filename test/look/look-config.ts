@@ -1,5 +1,5 @@
 /** A small config in a folder of its own, looked at as the command does. */
-import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, rename, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import type { LookState } from '../../pipeline/look/contract.ts';
@@ -22,6 +22,7 @@ export interface Looked {
   folder: string;
   file: string;
   session: LookSession;
+  /** at once, so that nobody reads half of it */
   save(text: string): Promise<void>;
   /** the next state that satisfies */
   until(good: (state: LookState) => boolean): Promise<LookState>;
@@ -42,7 +43,10 @@ export async function lookAt(
     folder,
     file,
     session,
-    save: (next) => writeFile(file, next),
+    save: async (next) => {
+      await writeFile(`${file}.new`, next);
+      await rename(`${file}.new`, file);
+    },
     until: (good) =>
       new Promise((resolve) => {
         if (good(session.state)) return resolve(session.state);

@@ -18,6 +18,8 @@ import { kernel } from '../tracer/kernel-fixture.ts';
 import { type Looked, lookAt, PLAIN } from './look-config.ts';
 
 const WAIT = 180_000;
+/** The page scrolls at once: a mouse would miss what a smooth scroll still carries away. */
+const STILL = [{ name: 'prefers-reduced-motion', value: 'reduce' }];
 let looked: Looked;
 let server: LookServer;
 let browser: Browser;
@@ -41,6 +43,7 @@ beforeAll(async () => {
   });
   page.on('pageerror', (e) => complaints.push(String(e)));
   await page.setViewport({ width: 1280, height: 900 });
+  await page.emulateMediaFeatures(STILL);
   await page.evaluateOnNewDocument(() => {
     const seen: unknown[] = [];
     Object.assign(globalThis, { seen });
@@ -244,7 +247,7 @@ describe('the page of the live view', () => {
   it.each(['light', 'dark'])(
     'WCAG 2.2 AA by axe-core, %s, one picture and two, and narrow',
     async (theme) => {
-      await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value: theme }]);
+      await page.emulateMediaFeatures([...STILL, { name: 'prefers-color-scheme', value: theme }]);
       expect(await violations(page)).toEqual([]);
       await page.evaluate(() => document.querySelector<HTMLButtonElement>('button.another')?.click());
       await page.waitForFunction(() => document.querySelectorAll('.pane .told.below .band').length === 2, {

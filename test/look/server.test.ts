@@ -22,7 +22,7 @@ beforeAll(async () => {
   const url = new URL(server.url);
   port = Number(url.port);
   token = url.pathname.split('/')[1];
-}, 60_000);
+});
 
 afterAll(async () => {
   await server.close();

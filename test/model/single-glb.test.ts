@@ -61,7 +61,6 @@ describe('a GLB of one colourway', () => {
       const report = await validateGlb(singleGlb(all, variantName(looks[1].name)));
       expect(report.issues.filter((i) => i.severity === 'error' || i.severity === 'warning')).toEqual([]);
     },
-    60_000,
   );
 
   it('shares its meshes with the file of all, byte for byte', async () => {

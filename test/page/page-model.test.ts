@@ -16,7 +16,7 @@ let browser: Browser;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'bandwright-page-model-'));
   await publishSmall(folder);
-  browser = await pageBrowser();
+  browser = await pageBrowser({ draws: true });
 });
 afterAll(async () => {
   await browser?.close();
@@ -35,14 +35,14 @@ describe('the model', () => {
    * distance of the two alloys that are nearest, yellow and rose (6 units).
    */
   const TOLERANCE = 2.5;
-  const SMALL = { width: 480, height: 700 };
+  const SMALL = { width: 360, height: 520 };
 
   it('wears each colourway in its alloy’s colour, and turns by keys and buttons', () =>
     at(
       LOOK,
       async (page) => {
         await (await choice(page, '3D model')).click();
-        await page.waitForSelector('.model-pane[data-shown]', { timeout: 30_000 });
+        await page.waitForSelector('.model-pane[data-shown]');
         const pictures: Record<string, Buffer> = {};
         for (const metal of METALS) {
           await page.select('.colourway select', metal);
@@ -53,7 +53,7 @@ describe('the model', () => {
         }
         const mask = changing(Object.values(pictures));
         const pixels = mask.reduce((n, m) => n + m, 0);
-        expect(pixels).toBeGreaterThan(5000);
+        expect(pixels).toBeGreaterThan(2500);
         for (const metal of METALS) {
           const seen = meanLinear(pictures[metal], mask);
           const far = (id: string) => colourDistance(seen, ALLOYS.get(id)!.f0);
@@ -81,7 +81,7 @@ describe('the model', () => {
       const { page, complaints } = await openAt(browser, `${url}#item=T-60-yellow-18`, url, { width: 480 });
       await page.waitForSelector('dialog[open] h2');
       await (await choice(page, '3D model')).click();
-      await page.waitForSelector('.model-pane[data-shown="yellow-18"]', { timeout: 30_000 });
+      await page.waitForSelector('.model-pane[data-shown="yellow-18"]');
       expect(complaints).toEqual([]);
       await page.close();
     } finally {
@@ -93,47 +93,6 @@ describe('the model', () => {
     await page.evaluate(() => new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r))));
     return Buffer.from(await host!.screenshot());
   }
-});
-
-describe('a band in the reader’s room', () => {
-  const room = (page: Page) =>
-    page.$$eval('.room a', (links) =>
-      links.map((a) => ({
-        rel: a.rel,
-        file: a.getAttribute('href'),
-        type: a.type,
-        children: [...a.children].map((c) => `${c.tagName} ${c.getAttribute('alt')}`),
-      })),
-    );
-
-  // the convention of browsers that show USDZ: rel="ar" and one picture inside
-  it('is a link of its own where the browser offers it', () =>
-    at('', async (page) => {
-      await page.evaluate(() => {
-        const known = DOMTokenList.prototype.supports;
-        DOMTokenList.prototype.supports = function (token) {
-          return token === 'ar' || known.call(this, token);
-        };
-      });
-      await page.evaluate((hash) => location.assign(hash), LOOK);
-      await page.waitForSelector('.room a');
-      expect(await room(page)).toEqual([
-        {
-          rel: 'ar',
-          file: 'models/each/T-50-yellow-18.usdz',
-          type: 'model/vnd.usdz+zip',
-          children: ['IMG See it in your room, in true size'],
-        },
-      ]);
-      expect(await violations(page)).toEqual([]);
-    }));
-
-  it('is a file to download where it does not', () =>
-    at(LOOK, async (page) => {
-      expect(await room(page)).toEqual([]);
-      const files = await page.$$eval('.files a', (links) => links.map((a) => a.getAttribute('href')));
-      expect(files).toContain('models/each/T-50-yellow-18.usdz');
-    }));
 });
 
 /** Pixels that differ between colourways are metal: ground, shadow and stones stay. */

@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, stat } from 'node:fs/promises';
+import { cp, mkdtemp, readFile, rm, stat } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
@@ -325,7 +325,7 @@ describe('the large view', () => {
   it('says what is wrong when a file of the folder is missing', async () => {
     const other = await mkdtemp(join(tmpdir(), 'bandwright-page-torn-'));
     try {
-      await publishSmall(other);
+      await cp(folder, other, { recursive: true });
       await rm(join(other, 'page/items-01.js'));
       const torn = `${pathToFileURL(other).href}/`;
       const reader = await openAt(browser, `${torn}index.html${LOOK}`, torn, { width: 1280 });
@@ -379,13 +379,60 @@ describe('the comparison', () => {
     }));
 });
 
+describe('a band in the reader’s room', () => {
+  const room = (page: Page) =>
+    page.$$eval('.room a', (links) =>
+      links.map((a) => ({
+        rel: a.rel,
+        file: a.getAttribute('href'),
+        type: a.type,
+        children: [...a.children].map((c) => `${c.tagName} ${c.getAttribute('alt')}`),
+      })),
+    );
+
+  // the convention of browsers that show USDZ: rel="ar" and one picture inside
+  it('is a link of its own where the browser offers it', () =>
+    at('', async (page) => {
+      await page.evaluate(() => {
+        const known = DOMTokenList.prototype.supports;
+        DOMTokenList.prototype.supports = function (token) {
+          return token === 'ar' || known.call(this, token);
+        };
+      });
+      await page.evaluate((hash) => location.assign(hash), LOOK);
+      await page.waitForSelector('.room a');
+      expect(await room(page)).toEqual([
+        {
+          rel: 'ar',
+          file: 'models/each/T-50-yellow-18.usdz',
+          type: 'model/vnd.usdz+zip',
+          children: ['IMG See it in your room, in true size'],
+        },
+      ]);
+      expect(await violations(page)).toEqual([]);
+    }));
+
+  it('is a file to download where it does not', () =>
+    at(LOOK, async (page) => {
+      expect(await room(page)).toEqual([]);
+      const files = await page.$$eval('.files a', (links) => links.map((a) => a.getAttribute('href')));
+      expect(files).toContain('models/each/T-50-yellow-18.usdz');
+    }));
+});
+
 describe('everywhere', () => {
   const VIEWS = { grid: '#beside=T-50-yellow-18', 'large view': LOOK, comparison: COMPARE };
   // 640 by 400: 1280 by 800 at 200 % (WCAG 1.4.4)
-  const SCREENS: Screen[] = [{ width: 1440 }, { width: 768 }, { width: 640, height: 400 }, { width: 390 }];
+  // both themes at the widest and the narrowest: what lies between is laid out otherwise and has the same colours
+  const SCREENS = [
+    { width: 1440, themes: ['light', 'dark'] },
+    { width: 768, themes: ['light'] },
+    { width: 640, height: 400, themes: ['dark'] },
+    { width: 390, themes: ['light', 'dark'] },
+  ];
 
   it.each(SCREENS)(
-    'WCAG 2.2 AA by axe-core at $width px, light and dark, and nothing wider than the screen',
+    'WCAG 2.2 AA by axe-core at $width px, $themes, and nothing wider than the screen',
     async (screen) => {
       for (const [name, hash] of Object.entries(VIEWS)) {
         await at(
@@ -396,7 +443,7 @@ describe('everywhere', () => {
             await page.$$eval('.cards li', (cards) => {
               for (const c of cards) (c as HTMLElement).style.setProperty('content-visibility', 'visible');
             });
-            for (const value of ['light', 'dark']) {
+            for (const value of screen.themes) {
               await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value }]);
               // colours take a moment to change
               await page.evaluate(async () => {

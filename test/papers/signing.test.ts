@@ -15,6 +15,7 @@ import { expectStylesByHash } from '../page/content-policy.ts';
 import { openAt, pageBrowser, violations } from '../page/page-browser.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-signing-'));
+const SOON = { timeout: 180_000 };
 let browser: Browser;
 let script: string;
 beforeAll(async () => {
@@ -76,9 +77,7 @@ async function opened(
 }
 
 async function saved(downloads: string): Promise<SealedReply> {
-  await expect
-    .poll(() => readdirSync(downloads).filter((n) => n.endsWith('.json')), { timeout: 10_000 })
-    .toHaveLength(1);
+  await expect.poll(() => readdirSync(downloads).filter((n) => n.endsWith('.json')), SOON).toHaveLength(1);
   return JSON.parse(readFileSync(join(downloads, readdirSync(downloads)[0]), 'utf8'));
 }
 
@@ -142,7 +141,7 @@ it('drafts an e-mail with the reply in it, and asks to attach the file where it 
       await page.click('.ticks input[name="decision"]');
       await page.type('#name-1', 'Ilka');
       await page.click('#mail');
-      await expect.poll(() => asked.length, { timeout: 5000 }).toBe(1);
+      await expect.poll(() => asked.length, SOON).toBe(1);
       const address = new URL(asked[0]);
       expect(address.pathname).toBe('bench@saltmarsh.example');
       expect(asked[0].length).toBeLessThan(2000);
@@ -152,7 +151,7 @@ it('drafts an e-mail with the reply in it, and asks to attach the file where it 
       await page.click('.ticks li:nth-child(2) input[name="decision"]');
       await page.type('#changes', 'breiter '.repeat(70));
       await page.click('#mail');
-      await expect.poll(() => asked.length, { timeout: 5000 }).toBe(2);
+      await expect.poll(() => asked.length, SOON).toBe(2);
       expect(new URL(asked[1]).searchParams.get('body')).toContain('hängen Sie die eben gespeicherte Datei');
       expect(await saved(downloads)).toMatchObject({ decision: 'changes' });
     },

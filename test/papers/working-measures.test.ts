@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { stonesToOrder } from '../../pipeline/papers/stone-list.ts';
-import { MARKED_ANGLES, workingMeasures } from '../../pipeline/papers/working-measures.ts';
+import { markedAngles, workingMeasures } from '../../pipeline/papers/working-measures.ts';
 import { sieveClass } from '../../pipeline/trade/sieve-classes.ts';
 import { bandDesign, wavyDesign } from '../band/designs.ts';
 import { straightRowDesign } from '../setting/stone-designs.ts';
@@ -17,8 +17,15 @@ describe('measures to work by', () => {
     // the two lanes share the width at every angle
     expect(lanes[0].most + lanes[1].least).toBeCloseTo(design.widthMm, 6);
     expect(lanes[0].mostAt).toBeCloseTo(lanes[1].leastAt, 6);
-    expect(seams[0].at).toHaveLength(MARKED_ANGLES.length);
-    for (const at of seams[0].at) expect(at).toBeLessThanOrEqual(seams[0].most + 1e-9);
+    // marked where one wave runs, and not at one height of all of them
+    expect(seams[0].repeats).toBe(seam.periods);
+    const { at } = seams[0];
+    for (const [i, theta] of markedAngles(seam.periods).entries()) {
+      expect(theta).toBeCloseTo((i * 2 * Math.PI) / (12 * seam.periods), 12);
+      const sine = Math.sin(seam.periods * theta + seam.phaseRad);
+      expect(Math.sign(at[i] - edge - seam.atMm)).toBe(Math.abs(sine) < 1e-9 ? 0 : Math.sign(sine));
+    }
+    expect(Math.max(...at) - Math.min(...at)).toBeGreaterThan(1.7 * seam.amplitudeMm);
   });
 
   it('tell the blank of a flat band only, half a millimetre more for a wide one', () => {

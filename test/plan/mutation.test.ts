@@ -144,6 +144,6 @@ describe('mutated files', () => {
       expect(plans).toBeGreaterThan(RUNS / 24);
       expect(refusals).toBeGreaterThan(RUNS / 4);
     },
-    240_000 + 100 * RUNS,
+    400_000 + 100 * RUNS,
   );
 });

@@ -139,4 +139,4 @@ it('makes cut-outs and turntables of the SKUs asked for, and nothing the second 
     movies.slice(2).filter(({ skus }) => skus[0].includes('ISO52')),
   );
   expect(await make()).toBe(true);
-}, 120_000);
+});

@@ -47,7 +47,7 @@ const make = async (text = CONFIG) => {
 beforeAll(async () => {
   await make();
   catalogue = catalogueSchema.parse(JSON.parse(readFileSync(join(folder, 'pairs/catalogue.json'), 'utf8')));
-}, 120_000);
+});
 
 const of = (metal: string) => {
   const found = catalogue.comparisons?.find((c) => c.skus[0].includes(metal));
@@ -118,7 +118,7 @@ describe('a traced picture beside its model', () => {
     await make(CONFIG.replace('  compare: [three-quarter]\n', ''));
     expect(() => readFileSync(join(folder, 'pairs', of('Y18').file))).toThrow();
     expect(() => readFileSync(join(folder, 'pairs/comparison.html'))).toThrow();
-  }, 60_000);
+  });
 });
 
 it('outputs.compare names still shots of one band, and wants models', async () => {

@@ -57,7 +57,7 @@ beforeAll(async () => {
   await run({ retry: true });
   told.close();
   lines = readFileSync(file, 'utf8').trimEnd().split('\n');
-}, 60_000);
+});
 afterAll(() => night.dispose());
 
 it('every line of a run keeps to the schema, with its time in the file and without it on the screen', () => {

@@ -76,7 +76,7 @@ it('counts parts, sheets, swatches, models and proofs as it does pictures, and w
     after.kinds['own-glb'].predictedBytes + after.kinds['own-usdz'].predictedBytes,
     bytesIn('models/each'),
   );
-}, 60_000);
+});
 
 it('costs of pieces are means, in which the newest weigh at least a fifth, and outlive the process', async () => {
   const file = join(out, 'costs.json');

@@ -58,7 +58,7 @@ beforeAll(async () => {
   });
   expect([...failed]).toEqual([]);
   browser = await pageBrowser();
-}, 60_000);
+});
 afterAll(async () => {
   await browser?.close();
   rmSync(folder, { recursive: true, force: true });

@@ -118,4 +118,4 @@ it('shop, frames, swatches, caster, sheets and proofs stand beside each other, e
   });
   expect(said).toMatch(/ 0 faults/);
   expect((await run()).upToDate).toBe(true);
-}, 60_000);
+});

@@ -139,7 +139,6 @@ describe.skipIf(!POSIX)('folders of its own that are others’', () => {
       else expect(isFile).toBe(true);
       if (place.includes('tiny/')) expect(readFileSync(place)).toEqual(bytes);
     },
-    20_000,
   );
 });
 

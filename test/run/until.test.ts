@@ -100,12 +100,14 @@ it('stops in the midst of a take when its time is over, publishes what is whole,
     async (_, { signal }, call) => {
       // each shape has one take by now; this one goes on until its time is over
       if (call !== 3) return;
-      await new Promise<void>((_done, stop) =>
-        signal?.addEventListener('abort', () => {
+      await new Promise<void>((_done, stop) => {
+        const end = () => {
           aborted++;
-          stop(signal.reason);
-        }),
-      );
+          stop(signal?.reason);
+        };
+        if (signal?.aborted) end();
+        else signal?.addEventListener('abort', end);
+      });
     },
     {
       until,

@@ -23,7 +23,7 @@ class CountingShelf implements LaneShelf {
 
 async function tideline(overrides: string): Promise<ShapeDesign> {
   const { plan } = await planOf(
-    config({ overrides: `overrides: { chord-tolerance: 0.04 mm, ${overrides} }` }),
+    config({ overrides: `overrides: { chord-tolerance: 0.1 mm, ${overrides} }` }),
   );
   return Object.values(plan.shapes)[0];
 }

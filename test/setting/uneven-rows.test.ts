@@ -3,6 +3,8 @@ import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildSolids } from '../../pipeline/setting/build-solids.ts';
+import { pinsOf, thinnest } from '../../pipeline/setting/claw-rules.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { stoneOrder } from '../../pipeline/setting/stone-order.ts';
 import { solidFrom } from './bare-solid.ts';
@@ -101,6 +103,40 @@ describe('a graduated row', () => {
     expect(Math.max(...sizes)).toBeLessThanOrEqual(1.5);
     expect(Math.max(...sizes)).toBeGreaterThan(1.44);
     for (const size of sizes) expect(Math.abs(size / 0.05 - Math.round(size / 0.05))).toBeLessThan(1e-9);
+  });
+
+  it.each([
+    ['claws', { setting: claws, setDepthMm: 0.05, leastGapMm: 0.06 }, claws.clawDiameterMm],
+    ['shared grains', { setting: grain, setDepthMm: 0.14, leastGapMm: 0.06 }, grain.grainMm],
+    ['grains of their own', { setting: { ...grain, grains: 'own' }, setDepthMm: 0.14 }, grain.grainMm],
+  ] as [string, Partial<RowDesign>, number][])(
+    'is held by %s that follow its stones',
+    async (_, row, most) => {
+      const design = band({ diameterMm: 1.5, graduate, ...row });
+      const { rows } = (await buildSolids(design, kernel)).cuts;
+      const sets = rows[0].sets.toSorted((a, b) => b.design.diameterMm - a.design.diameterMm);
+      const widths = sets.map((set) => thinnest(pinsOf(set, set.whole.grain?.grains ?? set.whole.claws)));
+      // as thick as the larger of two stones asks, which differ by a step or two
+      for (const [
+        i,
+        {
+          design: { diameterMm },
+        },
+      ] of sets.entries()) {
+        expect(widths[i]).toBeGreaterThanOrEqual((most * diameterMm) / 1.5 - 1e-9);
+        expect(widths[i]).toBeLessThanOrEqual((most * Math.min(1.5, diameterMm + 0.1)) / 1.5 + 1e-9);
+      }
+      expect(sets.at(-1)?.design.diameterMm).toBe(1);
+      expect(widths.at(-1)).toBeCloseTo((most * 1) / 1.5, 9);
+    },
+  );
+
+  it('keeps thicker claws where smaller ones would not reach across its gaps', async () => {
+    const design = band({ diameterMm: 1.5, setDepthMm: 0.14, graduate, setting: claws });
+    const [row] = (await buildSolids(design, kernel)).cuts.rows;
+    const widths = row.claws.map(({ radius }) => 2 * radius);
+    expect(Math.max(...widths)).toBeLessThanOrEqual(claws.clawDiameterMm + 1e-9);
+    expect(Math.min(...widths)).toBeGreaterThan(claws.clawDiameterMm / 1.5 + 0.01);
   });
 
   it('one way goes from the first stone to the last, and its gaps are all alike', async () => {

@@ -23,11 +23,11 @@ let expected: TraceResult;
 beforeAll(async () => {
   cores = await createTracerSession({ workers: 1 });
   expected = await cores.trace(SCENE, OPTIONS);
-}, 60_000);
+});
 
 afterAll(() => cores.close());
 
-test('a process without a card says so, answers, and its end is told', { timeout: 60_000 }, async () => {
+test('a process without a card says so, answers, and its end is told', async () => {
   const dawn = await openDawn(BARE);
   expect(dawn.facts).toBeUndefined();
   expect(dawn.whole()).toBe(true);
@@ -38,7 +38,7 @@ test('a process without a card says so, answers, and its end is told', { timeout
   expect(dawn.whole()).toBe(false);
 });
 
-test('where Dawn has no card the cores trace, and the take says why', { timeout: 120_000 }, async () => {
+test('where Dawn has no card the cores trace, and the take says why', async () => {
   const said: string[] = [];
   const session = await createTracerSession({
     workers: 1,
@@ -69,7 +69,7 @@ describe.skipIf(!hasDawn() || !existsSync(driver))('Dawn for Node by the process
 
   afterAll(() => session.close());
 
-  test('films are the kernel’s but for rounding', { timeout: 300_000 }, async () => {
+  test('films are the kernel’s but for rounding', async () => {
     const guide: Float32Array[] = [];
     const own: Float32Array[] = [];
     const into = (planes: Float32Array[]) => async (film: { data: Float32Array }, plane: number) => {
@@ -87,7 +87,7 @@ describe.skipIf(!hasDawn() || !existsSync(driver))('Dawn for Node by the process
     }
   });
 
-  test('a take that is stopped ends, and the process serves the next', { timeout: 300_000 }, async () => {
+  test('a take that is stopped ends, and the process serves the next', async () => {
     const facts = await session.card();
     expect(facts).toMatchObject({ host: 'Dawn for Node', facts: { software: true } });
     const stopped = new AbortController();

@@ -35,7 +35,7 @@ test('an engine that is asked for by name is taken without a look at the machine
   expect((await chooseEngine('gpu', options)).engine).toBe('webgpu');
 });
 
-test('a card is tried once and its speeds are remembered', { timeout: 120_000 }, async () => {
+test('a card is tried once and its speeds are remembered', async () => {
   const cacheDir = mkdtempSync(join(tmpdir(), 'card-trials-'));
   try {
     const options = { files: await buildFiles(), cacheDir, softwareCard: true };

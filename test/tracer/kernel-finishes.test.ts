@@ -17,11 +17,12 @@ function seen(finish: string, light: Vec3): number {
   return seenWith(alphaFromAfar(FINISHES.get(finish)!), light);
 }
 
-/** Marks so small that the patch holds thousands; the frame puts turns along x at a radius of 1000 mm. */
+/** Marks so small that the patch holds thousands; the frame puts turns along x at a radius of 100 mm. */
 function tinyMarks(finish: Finish, side: number) {
   const { along, across, ...marks } = finish.marks!;
-  const frame = { centre: [0, 0, -1040] as Vec3, x: [0, 0, 1] as Vec3, radius: 1000 };
-  const scale = side / Math.max(along, across);
+  const frame = { centre: [0, 0, -140] as Vec3, x: [0, 0, 1] as Vec3, radius: 100 };
+  // crossed strokes are sixty times longer than wide
+  const scale = side / (marks.strokes === 'crossed' ? 10 : 1) / Math.max(along, across);
   return { along: along * scale, across: across * scale, ...marks, ...frame };
 }
 
@@ -52,11 +53,11 @@ describe('finishes', () => {
     const matt = ['polished', 'satin', 'ice-matt', 'sandblasted'].map((finish) => seen(finish, far));
     expect([...matt].sort((a, b) => a - b)).toEqual(matt);
     expect(matt[0]).toBeLessThan(0.05 * matt[1]);
-    for (const finish of ['satin', 'ice-matt', 'sandblasted'])
+    for (const finish of ['satin', 'brushed-crosswise', 'brushed-in-circles', 'ice-matt', 'sandblasted'])
       expect(seen(finish, round) / seen(finish, across)).toBeCloseTo(1, 1);
   });
 
-  it.each(['satin', 'brushed', 'brushed-across', 'ice-matt', 'sandblasted'])(
+  it.each([...FINISHES.keys()].filter((id) => id !== 'polished'))(
     '%s: many marks seen at once spread light like the wider lobe that stands for them',
     (id) => {
       const finish = FINISHES.get(id)!;
@@ -71,7 +72,7 @@ describe('finishes', () => {
   );
 
   it('marks lose little of the light of a closed white room, and give none', () => {
-    for (const id of ['satin', 'brushed', 'ice-matt', 'sandblasted']) {
+    for (const id of [...FINISHES.keys()].filter((id) => id !== 'polished')) {
       const finish = FINISHES.get(id)!;
       const { alphaX, alphaY } = finish;
       const scene = bareScene({

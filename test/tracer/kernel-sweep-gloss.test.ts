@@ -153,6 +153,16 @@ describe('gloss', () => {
     expect(meanOf(values)).toBe(0);
   });
 
+  it('mirrors a bright plate without grain: each sample brings its Fresnel share, none is lost for being faint', () => {
+    const mesh = quadMesh([-500, 0, -1], [1000, 0, 0], [0, 500, 0]);
+    const [values] = film(
+      host,
+      scene({ ground: BLACK, mesh, colourways: [mirror], camera: looking(30), width: 16, height: 16 }),
+      1,
+    );
+    for (const v of values) expect(Math.abs(v / fresnel(30, 1.49) - 1)).toBeLessThan(0.01);
+  });
+
   it('is a furnace with a mirror ball on it when its body reflects everything', () => {
     expect(underCoat(1)).toBeCloseTo(1, 12);
     const mesh = sphereMesh(5, [0, 5, 0], 64);

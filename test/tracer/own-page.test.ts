@@ -7,8 +7,9 @@ import { createTracerSession, type TracerSession } from '../../pipeline/tracer/s
 import { signal } from './end-processes.ts';
 import { fakeFiles } from './fake-files.ts';
 
-/** What a killed process may cost beyond the work itself. */
-const NOTICED_MS = 6000;
+/** What a killed process may cost beyond the work itself, which may be done twice: puppeteer would wait for a minute. */
+const NOTICED_MS = 10_000;
+const TIMES = 4;
 const kindOf = (pid: number) => {
   try {
     return /--type=([\w-]+)/.exec(readFileSync(`/proc/${pid}/cmdline`, 'latin1'))?.[1];
@@ -48,14 +49,13 @@ describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', (
 
   it.each(['renderer', 'gpu-process'])('a drawing: its %s', async (kind) => {
     const drawn = session.draw?.(SLOW, 'slowly', 'white ');
-    while (processes('renderer').length === 0) await pause(20);
+    while (processes('renderer').length === 0 || processes(kind).length === 0) await pause(20);
+    // it draws by now, unless the machine is slow: then its page is lost while it opens
     await pause(300);
-    const victims = processes(kind);
-    expect(victims.length).toBeGreaterThan(0);
-    signal(victims, 'SIGKILL');
+    signal(processes(kind), 'SIGKILL');
     const began = performance.now();
     expect(await drawn).toBe('white 255');
-    expect(performance.now() - began).toBeLessThan(NOTICED_MS + undisturbed);
+    expect(performance.now() - began).toBeLessThan(NOTICED_MS + TIMES * undisturbed);
   });
 
   it('a print whose browser cannot make a page any more', async () => {
@@ -72,6 +72,6 @@ describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', (
     // with a browser's start, as slow as this machine is just now
     const undisturbed = await timed('<p>first</p>');
     signal(processes('zygote'), 'SIGKILL');
-    expect((await timed('<!doctype html><p>a proof</p>')) - undisturbed).toBeLessThan(NOTICED_MS);
+    expect(await timed('<!doctype html><p>a proof</p>')).toBeLessThan(NOTICED_MS + TIMES * undisturbed);
   });
 });

@@ -16,6 +16,7 @@ import {
 } from '../../pipeline/tracer/session.ts';
 import type { SharedBrowser } from '../../pipeline/tracer/shared-browser.ts';
 import type { Film, TraceOptions, TraceResult } from '../../pipeline/tracer/tracer.ts';
+import type { TracerLost } from '../../pipeline/tracer/tracer-lost.ts';
 import { trialScene } from '../../pipeline/tracer/trial-scene.ts';
 import { signal } from './end-processes.ts';
 import { fakeFiles } from './fake-files.ts';
@@ -49,6 +50,11 @@ async function opened(options: SessionOptions): Promise<TracerSession> {
 }
 
 const bytes = (data: Float32Array) => Buffer.from(data.buffer, data.byteOffset, data.byteLength);
+
+/** A slow machine may take longer than `patience` ms allow to come to what is wanted: then it is tried with twice as long. */
+async function patiently<T>(patience: number, attempt: (ms: number) => Promise<T | undefined>): Promise<T> {
+  return (await attempt(patience)) ?? patiently(2 * patience, attempt);
+}
 
 /** Resolves at the first progress report. */
 function underWay(tracer: TracerSession, more: Partial<TraceOptions> = {}, scene = endless) {
@@ -107,8 +113,8 @@ test('who makes is told once where the browser runs without its sandbox, with wh
   const { sandboxed, found, pid } = await tracer.start();
   killBrowser(pid!);
   await gone([pid!]);
-  await new Promise((resolve) => setTimeout(resolve, 200));
-  expect((await tracer.start()).pid).not.toBe(pid);
+  // that it is gone comes to be known a moment later
+  while ((await tracer.start()).pid === pid) await new Promise((resolve) => setTimeout(resolve, 20));
   await tracer.close();
   expect(told).toEqual(sandboxed ? [] : [found.path]);
   // Chromium refuses to run as root with it
@@ -185,20 +191,27 @@ describe('faults', () => {
   });
 
   test('a kernel that hangs: TracerLost, though the page answers', async () => {
-    const tracer = await opened({ files, workers: 1, every: 50, patience: 800 });
     const hanging = smallScene({ dome: fakeDome(0, 0, 0, 3) });
-    await expect(tracer.trace(hanging, forever)).rejects.toMatchObject({
-      name: 'TracerLost',
-      reason: 'no-progress',
+    const loss = await patiently(400, async (patience) => {
+      const tracer = await opened({ files, workers: 1, every: 50, patience });
+      const lost: TracerLost = await tracer.trace(hanging, forever).catch((error) => error);
+      await tracer.close();
+      return lost.reason === 'page-silent' ? undefined : lost;
     });
-    await tracer.close();
+    expect(loss).toMatchObject({ name: 'TracerLost', reason: 'no-progress' });
   });
 
   test('a browser that is frozen: TracerLost', async () => {
-    const tracer = await opened({ files, workers: 1, every: 50, patience: 400 });
-    const { pid } = await tracer.start();
-    const { result, running } = underWay(tracer);
-    await running;
+    const { tracer, pid, result } = await patiently(400, async (patience) => {
+      const tracer = await opened({ files, workers: 1, every: 50, patience });
+      const { pid } = await tracer.start();
+      const { result, running } = underWay(tracer);
+      result.catch(() => {});
+      return running.then(
+        () => ({ tracer, pid, result }),
+        () => undefined,
+      );
+    });
     const frozen = descendants(pid!);
     signal(
       frozen.map((p) => p.pid),
@@ -246,27 +259,21 @@ describe('faults', () => {
 
 describe('a take that was interrupted', () => {
   const slow = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1, 4) });
-  const once = { ...options, noiseTarget: 0, passCap: 64 };
+  const once = { ...options, noiseTarget: 0, passCap: 32 };
 
   test('goes on from its checkpoint when the browser was killed, to the same bits', async () => {
     const whole = await session.trace(quick, once);
     const checkpoints = takeCheckpoints(files.folder, 'a'.repeat(16), 0.1);
-    let saved = () => {};
-    const one = new Promise<void>((resolve) => {
-      saved = resolve;
-    });
+    const { pid } = await session.start();
     const watched: CheckpointKeeper = {
       ...checkpoints,
+      // before the page hears that it may go on
       save: async (...args) => {
         await checkpoints.save(...args);
-        saved();
+        killBrowser(pid!);
       },
     };
-    const { pid } = await session.start();
     const result = session.trace(slow, { ...once, checkpoints: watched });
-    result.catch(() => {});
-    await one;
-    killBrowser(pid!);
     await expect(result).rejects.toMatchObject({ name: 'TracerLost' });
 
     const tracer = await opened({ files, workers: 4, every: 10 });
@@ -392,6 +399,6 @@ async function gone(pids: number[]): Promise<void> {
       const stat = `/proc/${pid}/stat`;
       return !existsSync(stat) || !/\) Z /.test(readFileSync(stat, 'utf8'));
     });
-  for (let i = 0; i < 50 && alive().length; i++) await new Promise((resolve) => setTimeout(resolve, 100));
+  for (let i = 0; i < 600 && alive().length; i++) await new Promise((resolve) => setTimeout(resolve, 100));
   expect(alive()).toEqual([]);
 }

@@ -24,8 +24,16 @@ function helpers(sort = /--type=(zygote|renderer)/): number[] {
 describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
   let files: Awaited<ReturnType<typeof fakeFiles>>;
   let session: TracerSession;
+  /** ms within which a browser is noticed to be silent and another does its work */
+  let limit: number;
   beforeAll(async () => {
     files = await fakeFiles();
+    const other = await createTracerSession({ files, workers: 2 });
+    const began = performance.now();
+    await other.trace(quick, options);
+    // puppeteer would wait for a minute; how much slower others on the machine make it is seen by an undisturbed take
+    limit = 20_000 + 10 * (performance.now() - began);
+    await other.close();
     session = await createTracerSession({ files, workers: 2 });
   });
   afterAll(async () => {
@@ -33,12 +41,14 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
     rmSync(files.folder, { recursive: true });
   });
 
-  // puppeteer would wait for a minute; a browser starts within a second or two, also on a busy machine.
-  const LIMIT = 25_000;
+  async function timely(work: () => Promise<void>): Promise<void> {
+    const began = performance.now();
+    await work();
+    expect(performance.now() - began).toBeLessThan(limit);
+  }
 
-  it(
-    'while it starts, is started again',
-    async () => {
+  it('while it starts, is started again', () =>
+    timely(async () => {
       const started = session.start();
       const stopped: number[] = [];
       while (stopped.length === 0) {
@@ -49,26 +59,20 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       const { version } = await started;
       expect(version).toMatch(/Chrom/);
       for (const pid of stopped) expect(helpers()).not.toContain(pid);
-    },
-    LIMIT,
-  );
+    }));
 
-  it(
-    'while a page opens, loses its take and is replaced before the next',
-    async () => {
+  it('while a page opens, loses its take and is replaced before the next', () =>
+    timely(async () => {
       await session.start();
       signal(helpers(), 'SIGSTOP');
       await expect(session.trace(quick, options)).rejects.toMatchObject({ reason: 'page-silent' });
       // a run waits as long before it tries again
       await pause(500);
       expect((await session.trace(quick, options)).films).toHaveLength(2);
-    },
-    LIMIT,
-  );
+    }));
 
-  it(
-    'because its way to the server is gone, loses its take at once',
-    async () => {
+  it('because its way to the server is gone, loses its take at once', () =>
+    timely(async () => {
       await session.start();
       let begun = () => {};
       const underWay = new Promise<void>((resolve) => {
@@ -83,7 +87,5 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       await lost;
       await pause(500);
       expect((await session.trace(quick, options)).films).toHaveLength(2);
-    },
-    LIMIT,
-  );
+    }));
 });

@@ -235,6 +235,8 @@ describe('finishes', () => {
     ['satin', 0.18, 0.18, 0.02, 0.02, 0.09, 0.09],
     ['brushed', 0.07, 0.25, 3, 0.03, 0, 0.2],
     ['brushed-across', 0.25, 0.07, 0.03, 3, 0.2, 0],
+    ['brushed-crosswise', 0.14, 0.14, 0.035, 0.035, 0.2, 0.2],
+    ['brushed-in-circles', 0.1, 0.1, 1.1, 1.1, 0.22, 0.22],
     // dents: how much of their slope is a lean of their own
     ['ice-matt', 0.1, 0.1, 0.1, 0.1, 0.36, 0.36, 0.5],
     ['sandblasted', 0.24, 0.24, 0.055, 0.055, 0.42, 0.42, 0.15],

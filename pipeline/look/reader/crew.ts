@@ -26,7 +26,9 @@ export class LookCrew {
 
   private readonly workers: Worker[];
   private readonly card: LookCard | undefined;
-  private work: { film: FilmState; share: CardShare } | undefined;
+  private work: { film: FilmState; share: CardShare; features?: Float32Array } | undefined;
+  /** the film's features are there: who traced it has noted them */
+  private noted = false;
 
   private constructor(count: number, card: LookCard | undefined) {
     this.card = card;
@@ -60,13 +62,16 @@ export class LookCrew {
     return this.all({ kind: 'turn', turn, width, height });
   }
 
-  /** A fresh film for everybody to work on. */
-  async film(size: FilmSize): Promise<{ film: FilmState; share: CardShare }> {
+  /** A fresh film for everybody to work on. @param filtered its features will be asked for */
+  async film(size: FilmSize, filtered = false): Promise<{ film: FilmState; share: CardShare }> {
     const film = filmState(size);
     const share = new CardShare(film);
-    this.work = { film, share };
+    const features = filtered ? sharedFloats(size.width * size.height * FEATURES) : undefined;
+    this.work = { film, share, features };
+    this.noted = false;
     const block = film.buffer as SharedArrayBuffer;
-    await this.all({ kind: 'film', size, film: block, share: share.buffer });
+    const noted = features && (features.buffer as SharedArrayBuffer);
+    await this.all({ kind: 'film', size, film: block, share: share.buffer, features: noted });
     return { film, share };
   }
 
@@ -74,20 +79,23 @@ export class LookCrew {
   async pass(pass: Pass, hands = this.count): Promise<void> {
     if (this.card && this.work && (await this.card.pass(pass, this.work.film, this.work.share))) return;
     await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
+    if (pass.filtered && pass.from === 0 && !this.work?.share.stopped) this.noted = true;
   }
 
   /** What the pixels of a film show of the scene, FEATURES floats each. */
   async features({ width, height }: FilmState, seed: number): Promise<Float32Array> {
-    const all = sharedFloats(width * height * FEATURES);
+    const all = this.work?.features ?? sharedFloats(width * height * FEATURES);
+    if (this.noted) return all;
     const features = all.buffer as SharedArrayBuffer;
     const of = this.count;
     await Promise.all(
       this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
     );
+    this.noted = true;
     return all;
   }
 
-  /** The film filter's work, whose arrays must lie in shared memory. */
+  /** The film filter's work, left undone when the film's share is stopped; its arrays must lie in shared memory. */
   readonly filter: FilterHands = async (task) => {
     const taken = new Int32Array(new SharedArrayBuffer(4));
     await this.all({ kind: 'filter', task, taken });

@@ -1,6 +1,7 @@
 /** One order as a form: its cells, and which bands of the plan it is for. */
 import { button, make } from '../../page/reader/element.ts';
 import { axisName } from '../../page/reader/say.ts';
+import type { Language } from '../../trade/words.ts';
 import type { LookMessages } from '../../words/messages.ts';
 import type { LookOrders } from '../contract.ts';
 import { word } from './page-words.ts';
@@ -13,10 +14,8 @@ const SKU_COLUMNS = ['sku', 'sku-1', 'sku-2'];
 const ALWAYS = ['size', 'engraving', 'outside'].flatMap((column) => [`${column}-1`, `${column}-2`]);
 const LAST = ['notes', 'issued', 'expires', 'delivery', 'language'];
 const DATES = ['issued', 'expires', 'delivery'];
-const LANGUAGES: [string, string][] = [
-  ['en', 'English'],
-  ['de', 'Deutsch'],
-];
+/** Each by its own name. */
+const LANGUAGES: Record<Language, string> = { en: 'English', de: 'Deutsch' };
 
 export interface OrderFormOptions {
   table: LookOrders;
@@ -74,7 +73,8 @@ function controlOf(column: string, value: string): Control {
     notes.value = value;
     return notes;
   }
-  if (column === 'language') return select(column, value, [['', word('asConfig')], ...LANGUAGES]);
+  if (column === 'language')
+    return select(column, value, [['', word('asConfig')], ...Object.entries(LANGUAGES)]);
   // a German date that a spreadsheet wrote stays as it is
   const date = DATES.includes(column) && /^(\d{4}-\d{2}-\d{2})?$/.test(value);
   const input = make('input', { name: column, type: date ? 'date' : 'text', spellcheck: 'false' });

@@ -44,7 +44,14 @@ export type HandOrder =
   | { kind: 'light'; grid: SharedArrayBuffer }
   /** lays a turn, and the size of the frame, over the scene that is loaded */
   | { kind: 'turn'; turn: Turn; width: number; height: number }
-  | { kind: 'film'; size: FilmSize; film: SharedArrayBuffer; share: SharedArrayBuffer }
+  /** `features`: where to note what pixels show, for the film filter */
+  | {
+      kind: 'film';
+      size: FilmSize;
+      film: SharedArrayBuffer;
+      share: SharedArrayBuffer;
+      features?: SharedArrayBuffer;
+    }
   | { kind: 'pass'; pass: Pass }
   /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel */
   | { kind: 'features'; share: number; of: number; seed: number; features: SharedArrayBuffer }

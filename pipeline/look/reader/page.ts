@@ -88,6 +88,8 @@ function tell(now: LookState): void {
   // words come with the page
   if (before && before.tag !== now.tag) location.reload();
   if (before && WORDS.tag !== now.tag) return;
+  // pictures first: what is asked for is made meanwhile
+  for (const pane of panes) pane.update(now);
   find('h1').textContent = now.title || word('live');
   document.title = `${now.title || word('live')} – ${word('live')}`;
   const n = now.problems.length;
@@ -95,7 +97,6 @@ function tell(now: LookState): void {
   const heading = word(now.bands.length > 0 ? 'problems' : 'noBand');
   mistakes.replaceChildren(...(n > 0 ? [problemList(heading, now.problems)] : []));
   for (const edits of [back, again]) edits.hidden = now.readOnly;
-  for (const pane of panes) pane.update(now);
   desk.update(now);
 }
 

@@ -143,6 +143,9 @@ export class Pane {
         if (!whole || late()) return;
         this.show(view, whole, sky);
       }
+      // whoever works out facts and draws them takes the picture's time
+      await this.picture.seen;
+      if (late()) return;
       const bands = await this.shelf.band(choice.sku);
       if (bands && !late()) {
         this.told.show(bands, this.readOnly);
@@ -183,7 +186,7 @@ export class Pane {
       word('picture', { sku: view.choice.sku, shot: WORDS.views[view.shot.view] }),
     );
     // colourways of one take are traced together: another one is there already
-    if (before && sameTake(before, this.shown)) this.picture.wear(view.colourway, view);
+    if (before && sameTake(before, this.shown)) this.picture.wear(view);
     else this.aim(false);
   }
 

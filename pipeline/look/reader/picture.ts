@@ -2,9 +2,6 @@
  * One picture that grows. What is aimed at last is traced next: a turn coarsely and at once, everything else first
  * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target, and filtered as it does.
  */
-import { developFilm as displayed } from '../../picture/develop.ts';
-import { toCodes } from '../../picture/srgb.ts';
-import { WHITE_LEVEL } from '../../scene/ground.ts';
 import { developFilm, type FilmState } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
 import type { Pass, PassShare } from '../../tracer/pass-share.ts';
@@ -14,8 +11,10 @@ import type { Turn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
 import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
+import { CoarseSize, type Size, within } from './coarse-size.ts';
 import type { LookCrew } from './crew.ts';
 import type { SceneOrder } from './orders.ts';
+import { paint } from './paint.ts';
 
 export interface Aim {
   view: LookView;
@@ -44,10 +43,6 @@ const SKETCH = 480 * 480;
 const LITTLE_MORE = 1.6;
 /** Noise at which a picture can be believed, and a large frame takes over from its sketch. */
 const BELIEVED = 0.1;
-/** ms that a coarse picture should take, and the pixels it may have */
-const COARSE = { ms: 90, first: 144 * 144, least: 80 * 80, most: 320 * 320 };
-/** The same with a graphics card: a thirtieth of a second. */
-const COARSE_BY_CARD = { ...COARSE, ms: 33 };
 
 export class Picture {
   private readonly canvas: HTMLCanvasElement;
@@ -55,7 +50,12 @@ export class Picture {
   private readonly onProgress: (progress: PictureProgress) => void;
   private readonly onFailed: (why: string) => void;
   private wanted: Aim | undefined;
+  /** what is traced now, or was last */
+  private current: Aim | undefined;
   private running = false;
+  /** another colourway is filtered, and no film traced */
+  private dressing = false;
+  /** of what may be stopped */
   private share: PassShare | undefined;
   private shown: { film: FilmState; cleaner?: FilmCleaner; clean?: CleanFilm } | undefined;
   private latest: PictureProgress | undefined;
@@ -65,8 +65,10 @@ export class Picture {
   private planes = 1;
   /** where the bands of the composed scene stand, unturned */
   stage: Stage | undefined;
-  private coarsePixels = COARSE.first;
+  private readonly coarse = new CoarseSize();
   private closed = false;
+  /** told when a picture of the aim is there */
+  private waiting: (() => void)[] = [];
 
   constructor(
     canvas: HTMLCanvasElement,
@@ -83,24 +85,37 @@ export class Picture {
   aim(aim: Aim): void {
     this.wanted = aim;
     this.plane = aim.view.colourway;
+    // what is shown till then is of another take
+    if (!aim.coarse) this.latest = undefined;
     this.share?.stop();
     if (!this.running) this.start(() => this.run());
   }
 
-  /** Shows another colourway of the films that are there or under way. */
-  wear(plane: number, { version }: LookView): void {
-    this.plane = plane;
+  /** Shows another colourway of the films that are there or under way: `view` is of the take that was aimed at last. */
+  wear(view: LookView): void {
+    this.plane = view.colourway;
+    if (this.wanted) {
+      this.wanted = { ...this.wanted, view };
+      return;
+    }
+    // what is traced tells from now on of the version that asks for it
+    if (this.current) this.current = { ...this.current, view };
     const { shown, latest } = this;
-    if (!shown || !latest) return;
-    const wearing = (clean?: CleanFilm) => {
-      this.show({ ...shown, clean });
-      this.latest = { ...latest, version };
-      this.onProgress(this.latest);
-    };
-    const { cleaner } = shown;
+    if (!shown || !latest || this.dressing) return;
+    const { film, cleaner } = shown;
     // while the workers trace nobody filters: the next picture will be
-    if (this.running || !cleaner) wearing();
-    else this.start(async () => wearing(await cleaner.again(plane)));
+    if (this.running || !cleaner) {
+      this.show({ film, cleaner });
+      this.tell(latest);
+    } else this.start(() => this.dress({ film, cleaner }, latest));
+  }
+
+  /** Done when a picture of what is aimed at is shown, or can't be. */
+  get seen(): Promise<void> {
+    return new Promise((resolve) => {
+      if (this.latest || this.closed) resolve();
+      else this.waiting.push(resolve);
+    });
   }
 
   /** The film that is shown, as `make` would store it, and what its pictures show of it. */
@@ -116,6 +131,11 @@ export class Picture {
     this.wanted = undefined;
     this.share?.stop();
     this.crew.dismiss();
+    this.release();
+  }
+
+  private release(): void {
+    for (const resolve of this.waiting.splice(0)) resolve();
   }
 
   private get overtaken(): boolean {
@@ -126,7 +146,10 @@ export class Picture {
   private start(work: () => Promise<void>): void {
     this.running = true;
     work()
-      .catch((error) => this.onFailed(error instanceof Error ? error.message : String(error)))
+      .catch((error) => {
+        this.onFailed(error instanceof Error ? error.message : String(error));
+        this.release();
+      })
       .finally(() => {
         this.running = false;
         if (this.overtaken && !this.closed) this.start(() => this.run());
@@ -136,6 +159,7 @@ export class Picture {
   private async run(): Promise<void> {
     while (this.wanted && !this.closed) {
       const aim = this.wanted;
+      this.current = aim;
       this.wanted = undefined;
       if (aim.coarse && this.composed !== '') await this.turn(aim);
       else await this.trace(aim);
@@ -145,18 +169,15 @@ export class Picture {
   private async turn(aim: Aim): Promise<void> {
     const { shot, quality } = aim.view;
     const begun = performance.now();
-    const { width, height } = within(shot.widthPx, shot.heightPx, this.coarsePixels);
-    await this.crew.turn(aim.turn, width, height);
+    const size = within(shot.widthPx, shot.heightPx, this.coarse.pixels);
+    await this.crew.turn(aim.turn, size.width, size.height);
     // turned scenes are laid over the composed one
     this.composed = 'turned';
-    await this.sample(width, height, quality.seed);
-    const ms = performance.now() - begun;
-    const coarse = this.crew.hasCard ? COARSE_BY_CARD : COARSE;
-    const fit = (this.coarsePixels * coarse.ms) / ms;
-    const next = Math.min(coarse.most, Math.max(coarse.least, (this.coarsePixels + fit) / 2));
-    // a card prepares for each size
-    if (!this.crew.hasCard || Math.abs(Math.log2(next / this.coarsePixels)) > 0.5) this.coarsePixels = next;
-    this.tell('coarse', aim, Number.POSITIVE_INFINITY, 1);
+    // it is done so soon that a further turn need not stop it: a hand that moves on would never see a picture
+    await this.sample(size, quality.seed, false);
+    if (this.closed) return;
+    this.coarse.took(performance.now() - begun, this.crew.hasCard);
+    this.tell({ stage: 'coarse', error: Number.POSITIVE_INFINITY, passes: 1 });
   }
 
   private async trace(aim: Aim): Promise<void> {
@@ -167,9 +188,9 @@ export class Picture {
     const first = large ? sketch : { width: widthPx, height: heightPx };
     await this.compose(aim, first);
     if (this.overtaken) return;
-    await this.sample(first.width, first.height, view.quality.seed);
+    await this.sample(first, view.quality.seed, true);
     if (this.overtaken) return;
-    this.tell('first', aim, Number.POSITIVE_INFINITY, 1);
+    this.tell({ stage: 'first', error: Number.POSITIVE_INFINITY, passes: 1 });
     if (large) {
       await this.grow(aim, first, Math.max(BELIEVED, view.quality.noise), false);
       if (this.overtaken) return;
@@ -191,13 +212,19 @@ export class Picture {
     this.composed = key;
   }
 
-  /** One sample of every pixel: noisy, whole and soon there. */
-  private async sample(width: number, height: number, seed: number): Promise<void> {
-    const { film, share } = await this.crew.film({ width, height, colourways: this.planes });
+  /** What is aimed at meanwhile stops it. */
+  private watch(share: PassShare): void {
     this.share = share;
+    if (this.overtaken) share.stop();
+  }
+
+  /** One sample of every pixel: noisy, whole and soon there. */
+  private async sample(size: Size, seed: number, mayStop: boolean): Promise<void> {
+    const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
+    if (mayStop) this.watch(share);
     const tiles = Array.from(film.samples.keys());
     const units = share.deal(film, tiles, this.crew.count);
-    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units });
+    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units, sketch: true });
     if (share.stopped) return;
     film.samples.fill(1);
     this.show({ film });
@@ -206,27 +233,25 @@ export class Picture {
   /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
   private async grow(aim: Aim, size: Size, noiseTarget: number, last: boolean): Promise<void> {
     const { quality } = aim.view;
-    const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
-    this.share = share;
-    if (this.overtaken) share.stop();
+    const { filter, seed, passCap } = quality;
+    // a draft soon makes way for the true solids
+    const filtered = filter && !aim.draft;
+    const { film, share } = await this.crew.film({ ...size, colourways: this.planes }, filtered);
+    this.watch(share);
     const sketch = this.shown?.film;
     const hands = aim.draft ? Math.max(1, this.crew.count - 1) : this.crew.count;
     const outgrows = () => !sketch || sketch.width >= film.width || film.paths[0] >= sketch.paths[0];
-    const { filter, seed, passCap } = quality;
     const colours = aim.view.looks.colours.length;
-    // a draft soon makes way for the true solids
-    const filtered = filter && !aim.draft;
     const cleaner = filtered ? new FilmCleaner(this.crew, film, colours, seed) : undefined;
     const showing = async (stage: 'passes' | 'done') => {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
       if (stage === 'passes' && cleaner && !cleaner.due) return;
-      let clean = await cleaner?.clean(this.plane);
-      while (cleaner && clean?.plane !== this.plane) clean = await cleaner.again(this.plane);
+      const clean = cleaner && (await this.worn(cleaner, cleaner.clean(this.plane)));
       if (share.stopped) return;
       this.show({ film, cleaner, clean });
       const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
-      this.tell(stage, aim, filmError(film).rms, passes);
+      this.tell({ stage, error: filmError(film).rms, passes });
     };
     const work = async (pass: Pass) => {
       // nobody is at work on the film now: it is as the last pass left it
@@ -238,40 +263,42 @@ export class Picture {
     await showing(last ? 'done' : 'passes');
   }
 
-  private tell(stage: PictureProgress['stage'], { view }: Aim, error: number, passes: number): void {
-    this.latest = { stage, version: view.version, error, passes, target: view.quality.noise };
+  /** Filters another colourway of a film that is finished. */
+  private async dress(
+    shown: { film: FilmState; cleaner: FilmCleaner },
+    latest: PictureProgress,
+  ): Promise<void> {
+    this.dressing = true;
+    try {
+      const clean = await this.worn(shown.cleaner, shown.cleaner.again(this.plane));
+      if (this.overtaken) return;
+      this.show({ ...shown, clean });
+      this.tell(latest);
+    } finally {
+      this.dressing = false;
+    }
+  }
+
+  /** A film that is being filtered, in the colourway that is chosen when it is done. */
+  private async worn(cleaner: FilmCleaner, filtering: Promise<CleanFilm>): Promise<CleanFilm> {
+    let clean = await filtering;
+    while (clean.plane !== this.plane) clean = await cleaner.again(this.plane);
+    return clean;
+  }
+
+  /** Tells how the current aim stands. */
+  private tell(told: Omit<PictureProgress, 'version' | 'target'>): void {
+    if (!this.current) return;
+    const { version, quality } = this.current.view;
+    this.latest = { ...told, version, target: quality.noise };
     this.onProgress(this.latest);
+    this.release();
   }
 
   private show(shown: NonNullable<Picture['shown']>): void {
     this.shown = shown;
     const { film, clean } = shown;
     const { width, height } = film;
-    const data = clean?.data ?? developFilm(film, this.plane);
-    const light = displayed({ width, height, data }, WHITE_LEVEL);
-    const codes = toCodes(light.data, width, height);
-    const image = new ImageData(width, height);
-    for (let i = 0, o = 0; i < codes.length; i += 3, o += 4) {
-      image.data[o] = codes[i];
-      image.data[o + 1] = codes[i + 1];
-      image.data[o + 2] = codes[i + 2];
-      image.data[o + 3] = 255;
-    }
-    if (this.canvas.width !== width || this.canvas.height !== height) {
-      this.canvas.width = width;
-      this.canvas.height = height;
-    }
-    this.canvas.getContext('2d', { colorSpace: 'srgb' })?.putImageData(image, 0, 0);
+    paint(this.canvas, { width, height, data: clean?.data ?? developFilm(film, this.plane) });
   }
-}
-
-interface Size {
-  width: number;
-  height: number;
-}
-
-/** A frame of the same form with at most so many pixels. */
-function within(width: number, height: number, pixels: number): Size {
-  const scale = Math.min(1, Math.sqrt(pixels / (width * height)));
-  return { width: Math.max(1, Math.round(width * scale)), height: Math.max(1, Math.round(height * scale)) };
 }

@@ -9,7 +9,7 @@ import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { KernelHost } from '../../tracer/kernel-host.ts';
 import { filmPlanes } from '../../tracer/matte.ts';
-import { PassShare, scratchFor } from '../../tracer/pass-share.ts';
+import { type Kernel, PassShare, scratchFor } from '../../tracer/pass-share.ts';
 import { turnedScene } from '../../tracer/turned-scene.ts';
 import { WindowFits } from '../../tracer/window-fits.ts';
 import { decodeSolids } from '../solids-blob.ts';
@@ -23,7 +23,7 @@ let fits: WindowFits | undefined;
 let still: StillScene | undefined;
 /** about which the band turns, as the scene stands unturned */
 let middle: [number, number] = [0, 0];
-let work: { film: FilmState; share: PassShare; scratch: Float32Array } | undefined;
+let work: { film: FilmState; share: PassShare; scratch: Float32Array; features?: Float32Array } | undefined;
 
 /** of the scene that was composed last */
 let lent:
@@ -124,12 +124,13 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     }
     case 'film': {
       const film = filmState(order.size, order.film);
-      work = { film, share: new PassShare(film, order.share), scratch: scratchFor(film) };
+      const features = order.features && new Float32Array(order.features);
+      work = { film, share: new PassShare(film, order.share), scratch: scratchFor(film), features };
       return;
     }
     case 'pass':
       if (!work) throw new Error('a pass was ordered before a film');
-      work.share.work(work.film, kernel, order.pass, work.scratch);
+      work.share.work(work.film, noting(kernel, work), order.pass, work.scratch);
       return;
     case 'features':
       lookAtRows(kernel, order);
@@ -137,6 +138,26 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     case 'filter':
       filterBands(fits, order);
   }
+}
+
+/** The kernel, which notes what it says of pixels where somebody will ask for it. */
+function noting(
+  kernel: KernelHost,
+  { film, features }: Pick<NonNullable<typeof work>, 'film' | 'features'>,
+): Kernel {
+  if (!features) return kernel;
+  return {
+    render: (x, y, w, h, from, to, seed, rgb) => kernel.render(x, y, w, h, from, to, seed, rgb),
+    features: (x, y, w, h, seed) => {
+      const seen = kernel.features(x, y, w, h, seed);
+      for (let row = 0; row < h; row++)
+        features.set(
+          seen.subarray(row * w * FEATURES, (row + 1) * w * FEATURES),
+          ((y + row) * film.width + x) * FEATURES,
+        );
+      return seen;
+    },
+  };
 }
 
 /** Rows of tiles of the frame, as they are ordered. */
@@ -152,8 +173,10 @@ function lookAtRows(
 }
 
 function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kind: 'filter' }>): void {
+  const stopped = () => work?.share.stopped === true;
   const next = () => Atomics.add(taken, 0, 1);
-  for (let band = next(); band < bandsOf(task); band = next()) filterBand(task, band, fits);
+  for (let band = next(); band < bandsOf(task) && !stopped(); band = next())
+    filterBand(task, band, fits, stopped);
 }
 
 const answer = (message: HandAnswer) => globalThis.postMessage(message);

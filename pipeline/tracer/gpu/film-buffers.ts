@@ -5,11 +5,14 @@ import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { featuresProgram, foldProgram, program, traceProgram } from './programs.ts';
-import { JOB_FIELDS, SLICE } from './shader/film.ts';
+import { JOB_FIELDS } from './shader/film.ts';
 
 /** bytes of the parts that wait for folding: enough to keep a card busy */
-const PARTS_BYTES = 192 << 20;
+const PARTS_BYTES = 384 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
+
+/** most samples of a pass: see nextBlock */
+const LONGEST_BLOCK = 64;
 
 interface PlaneBuffers {
   /** planes from, up to */
@@ -26,6 +29,8 @@ export interface Buffers {
   /** what pixels show, a byte each */
   shows: GPUBuffer;
   job: GPUBuffer;
+  /** samples of the submission that have been taken */
+  taken: GPUBuffer;
   films: PlaneBuffers[];
 }
 
@@ -63,9 +68,9 @@ async function attempt({ device }: Gpu, make: () => Buffers): Promise<Buffers | 
   return undefined;
 }
 
-export function dropFilm({ tiles, parts, shows, job, films }: Buffers): void {
+export function dropFilm({ tiles, parts, shows, job, taken, films }: Buffers): void {
   for (const { sum, split, rows } of films) for (const b of [sum, split, rows]) b.destroy();
-  for (const b of [tiles, parts, shows, job]) b.destroy();
+  for (const b of [tiles, parts, shows, job, taken]) b.destroy();
 }
 
 function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffers {
@@ -88,7 +93,7 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
     });
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
-  const least = TILE * TILE * 12 * planes * (64 / SLICE);
+  const least = TILE * TILE * 12 * planes * LONGEST_BLOCK;
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
   return {
     tiles: storage(tiles * 4),
@@ -98,6 +103,7 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
       size: JOB_FIELDS.length * 4,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
+    taken: storage(4),
     films,
   };
 }
@@ -109,14 +115,17 @@ export function compileBatches(
   memory: SceneMemory,
   made: Buffers,
 ): Promise<Batch[]> {
-  const { tiles, parts, shows, job } = made;
+  const { tiles, parts, shows, job, taken } = made;
   return Promise.all(
     made.films.map(async (part) => {
       const matte = part.to > memory.colourways;
       const planes = part.to - part.from;
       const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', ofRays(scene, made)),
+        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', {
+          ...ofRays(scene, made),
+          6: taken,
+        }),
         step(device, foldProgram(planes), 'fold', {
           3: job,
           4: tiles,

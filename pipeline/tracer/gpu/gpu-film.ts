@@ -24,8 +24,10 @@ import {
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { Pace } from './pace.ts';
-import { JOB_FIELDS, SLICE } from './shader/film.ts';
+import { JOB_FIELDS } from './shader/film.ts';
 
+/** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are samples */
+const LANES = 1 << 17;
 /** submissions on their way */
 const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
@@ -145,13 +147,11 @@ export class GpuFilm {
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
-    const slicesA = Math.ceil((middle - from) / SLICE);
-    const slices = slicesA + Math.ceil((to - middle) / SLICE);
     const countA = pass.halfSamples + middle - from;
     const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
       const room = Math.floor(
-        this.buffers.parts.size / (slices * TILE * TILE * 12 * (batch.to - batch.from)),
+        this.buffers.parts.size / ((to - from) * TILE * TILE * 12 * (batch.to - batch.from)),
       );
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));
@@ -161,8 +161,6 @@ export class GpuFilm {
           start: from,
           middle,
           end: to,
-          slicesA,
-          slices,
           first,
           tiles: count,
           colour: batch.from,
@@ -171,11 +169,11 @@ export class GpuFilm {
         };
         if (flight.length >= IN_FLIGHT) await flight.shift();
         const begun = performance.now();
+        const paths = count * TILE * TILE * (to - from);
         this.submit(job, [
-          [batch.trace, (count * slices * TILE * TILE) / 64],
+          [batch.trace, Math.min(LANES, paths) / 64],
           [batch.fold, count],
         ]);
-        const paths = count * TILE * TILE * (to - from);
         const full = count === Math.min(wanted, room);
         flight.push(
           device.queue.onSubmittedWorkDone().then(() => {
@@ -258,6 +256,7 @@ export class GpuFilm {
       Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0),
     );
     const commands = device.createCommandEncoder();
+    commands.clearBuffer(this.buffers.taken);
     const compute = commands.beginComputePass();
     for (const [{ pipeline, bindings }, groups] of steps) {
       compute.setPipeline(pipeline);

@@ -143,8 +143,11 @@ export const RELIEF_CENTRE = 48;
 export const RELIEF_RADIUS = 60;
 /** xyz, the direction in which turns begin */
 export const RELIEF_X = 64;
-/** f32, share of a dent's slope that is its own tilt; −1 for marks that are lines or grain */
+/** f32, share of a dent's slope that is its own tilt; −1 for marks that are lines or grain; or one of the forms below */
 export const RELIEF_TILT = 76;
+/** strokes to either side, and in circles */
+export const CROSSED = 2;
+export const CIRCLES = 3;
 /** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 */
 export const ALBEDO_MU = 64;
 export const ALBEDO_TURN = 8;

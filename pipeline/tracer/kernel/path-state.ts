@@ -15,6 +15,8 @@ export class Path {
   static dz: f32 = 0;
   /** colour-free part of the throughput */
   static common: v128 = f32x4.splat(0);
+  /** share of the sample that this branch began with */
+  static share: f32 = 1;
   /** density of the last scattering direction, 0 for mirrors and refraction: the light then counts in full */
   static pdf: f32 = 0;
   /** what white ground keeps of its shading in this pixel: less towards the frame's edge, nothing at it */
@@ -69,6 +71,7 @@ export function startPath(ox: f32, oy: f32, oz: f32, dx: f32, dy: f32, dz: f32):
   Branch.pending = false;
   wavesLeft = 0;
   Path.camera = true;
+  Path.share = 1;
   begin(f32x4.splat(1), ox, oy, oz, dx, dy, dz);
 }
 
@@ -90,6 +93,7 @@ export function takeBranch(): bool {
   clearTint();
   Branch.pending = false;
   Path.camera = false;
+  Path.share = Branch.share;
   begin(f32x4.splat(Branch.share), Branch.ox, Branch.oy, Branch.oz, Branch.dx, Branch.dy, Branch.dz);
   jumpTo(SECOND_BRANCH);
   return true;

@@ -10,12 +10,21 @@
  * Function", SIGGRAPH 1996), so that dents overlap and meet in sharp ridges. A dent is a bowl, whose slope grows with the
  * distance from its point, a flake that leans as a whole, or something of both. Noise can't look like either: it has no
  * ridges, so that it reads as grain of the picture.
+ *
+ * Strokes of a brush in two directions are two such noises, each in cells long along its strokes and with slopes across them.
+ * A turning brush leaves spots, each over the one before, with noise along their radius.
  */
 import { hash } from './sampling';
-import { RELIEF, RELIEF_CENTRE, RELIEF_RADIUS, RELIEF_TILT, RELIEF_X } from './layout';
+import { CROSSED, RELIEF, RELIEF_CENTRE, RELIEF_RADIUS, RELIEF_TILT, RELIEF_X } from './layout';
 
 const FINER: f32 = 2.7;
 const FAINTER: f32 = 0.6;
+/** Width of a stroke in lengths of it. */
+const SHORTER: f32 = 1.0 / 60.0;
+/** Radius of a brushed spot in distances of spots; from 0.577 on they leave nothing between them. */
+const SPOT: f32 = 0.66;
+/** Strokes in a distance of spots. */
+const RINGS: f32 = 56;
 const TURN: f32 = 0.15915494309;
 
 /** results of `relief`: slopes along and across, up to about ±1.6 times the surface's */
@@ -98,6 +107,50 @@ function dents(u: f32, v: f32, columns: i32, tilt: f32): void {
   slopeAcross = bowl * bestY + tilt * corner(bestI, bestJ, 8);
 }
 
+/** Strokes in two directions at cell coordinates (u, v), 45° to either side where cells are square. */
+function crossed(turn: f32, v: f32, columns: f32, fine: f32): void {
+  // a period ahead: cells are counted from zero
+  const to = strokes(turn * columns + columns + v, turn * fine + fine + v * FINER, v, columns, fine, 9);
+  const fro = strokes(turn * columns + columns - v, turn * fine + fine - v * FINER, v, columns, fine, 11);
+  slopeAlong = (to + fro) * <f32>0.70710678;
+  slopeAcross = (to - fro) * <f32>0.70710678;
+}
+
+/** Across one set of strokes, whose cells are sheared: lines of equal u run at 45°, and v goes along them. */
+// @ts-ignore: decorator
+@inline
+function strokes(u: f32, fineU: f32, v: f32, columns: f32, fine: f32, salt: u32): f32 {
+  return (
+    noise(u, v * SHORTER, <i32>columns, salt) + FAINTER * noise(fineU, v * SHORTER * FINER, <i32>fine, salt + 1)
+  );
+}
+
+/** Strokes in circles: the spot that was brushed last counts, of rows that are offset by half a spot. */
+function circles(u: f32, v: f32, columns: i32): void {
+  const fu = floor<f32>(u);
+  const fv = floor<f32>(v);
+  for (let b = 1; b >= -1; b--) {
+    const j = <i32>fv + b;
+    const y = (v - fv - <f32>b) * <f32>0.8660254;
+    const shift: f32 = j & 1 ? 0.5 : 0;
+    for (let a = 1; a >= -1; a--) {
+      const x = u - fu - <f32>a - shift;
+      const d = x * x + y * y;
+      if (d > SPOT * SPOT) continue;
+      const i = (<i32>fu + a + columns) % columns;
+      const salt = hash((<u32>i * 0x9e3779b9) ^ hash(<u32>j * 0x85ebca6b + 13));
+      const r = sqrt<f32>(d);
+      const slope = noise(r * RINGS, 0, 1024, salt) + FAINTER * noise(r * RINGS * FINER, 0, 1024, salt + 1);
+      const inv: f32 = r > <f32>1e-6 ? slope / r : 0;
+      slopeAlong = x * inv;
+      slopeAcross = y * inv;
+      return;
+    }
+  }
+  slopeAlong = 0;
+  slopeAcross = 0;
+}
+
 /** Slopes of the relief of the surface record at `surface`, at the point (x, y, z) in the world. */
 export function relief(surface: usize, x: f32, y: f32, z: f32): void {
   const rx = x - load<f32>(surface, RELIEF_CENTRE);
@@ -118,7 +171,7 @@ export function relief(surface: usize, x: f32, y: f32, z: f32): void {
   const columns = load<f32>(surface, RELIEF);
   const turn = turnOf(p, q);
   const tilt = load<f32>(surface, RELIEF_TILT);
-  if (tilt >= 0) {
+  if (tilt >= 0 && tilt <= 1) {
     dents(turn * columns, across, <i32>columns, tilt);
     slopeAlong *= load<f32>(surface, RELIEF + 8);
     slopeAcross *= load<f32>(surface, RELIEF + 12);
@@ -127,6 +180,13 @@ export function relief(surface: usize, x: f32, y: f32, z: f32): void {
   const steepAlong = load<f32>(surface, RELIEF + 8);
   const steepAcross = load<f32>(surface, RELIEF + 12);
   const fine = floor<f32>(columns * FINER);
+  if (tilt > 1) {
+    if (tilt == <f32>CROSSED) crossed(turn, across, columns, fine);
+    else circles(turn * columns, across, <i32>columns);
+    slopeAlong *= steepAlong;
+    slopeAcross *= steepAcross;
+    return;
+  }
   const u = turn * columns;
   const w = turn * fine;
   slopeAlong = 0;

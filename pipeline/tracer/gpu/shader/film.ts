@@ -1,18 +1,12 @@
 /**
- * Passes over the film. \`trace\` gives each invocation a few samples of one pixel and leaves their sum aside; \`fold\` adds
- * these to the film and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
+ * Passes over the film. `trace` follows samples and leaves the light of each aside; `fold` adds these to the film and
+ * measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
  *
- * Slices are as long as they are whatever the machine, and are added in their order, so that a film's bits depend on the
- * adapter's arithmetic only.
+ * Samples are added in their order, so that a film's bits depend on the adapter's arithmetic only.
  */
 
 import { seen } from './seen.ts';
 
-/**
- * Samples of a pixel that one invocation traces at most. Few, since a pass over the last open tiles takes as long as its
- * slowest invocation; a full card does as many paths a second with 2 as with 8 (and fewer with 16 and 32).
- */
-export const SLICE = 2;
 /** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
 const TILE = 16;
 
@@ -23,8 +17,6 @@ export const JOB_FIELDS = [
   'start',
   'middle',
   'end',
-  'slicesA',
-  'slices',
   /** place of the first tile in the list */
   'first',
   'tiles',
@@ -36,15 +28,12 @@ export const JOB_FIELDS = [
   /** samples of both halves when this block is in */
   'countA',
   'countB',
-  'pad0',
-  'pad1',
 ] as const;
 
 export const job = /* wgsl */ `
 struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
 @group(0) @binding(3) var<uniform> job: Job;
 const TILE: u32 = ${TILE}u;
-const SLICE: u32 = ${SLICE}u;
 const TILE_PIXELS: u32 = TILE * TILE;
 `;
 
@@ -54,43 +43,104 @@ export interface Batch {
   matte: boolean;
 }
 
+/**
+ * An invocation takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no
+ * lane of the card idle until no sample is left. Which samples it was that an invocation had decides nothing.
+ */
 export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
+/* number of the plane, RGB, tile, sample, pixel */
 @group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+/* samples that have been taken */
+@group(0) @binding(6) var<storage, read_write> taken: atomic<u32>;
 
-@compute @workgroup_size(64)
-fn trace(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
-  let at = id.x + id.y * groups.x * 64u;
-  let total = job.tiles * job.slices * TILE_PIXELS;
-  if (at >= total) { return; }
-  let inTile = at % TILE_PIXELS;
-  let slice = (at / TILE_PIXELS) % job.slices;
-  let tile = tiles[job.first + at / (TILE_PIXELS * job.slices)];
-  // neighbours in a group of 32 are 8 by 4 pixels
-  let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
-  let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
-  let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
-  var first = job.start + slice * SLICE;
-  var last = min(first + SLICE, job.middle);
-  if (slice >= job.slicesA) {
-    first = job.middle + (slice - job.slicesA) * SLICE;
-    last = min(first + SLICE, job.end);
+const NO_SAMPLE: u32 = 0xffffffffu;
+var<private> sampleAt: u32;
+
+fn sampleCount() -> u32 { return job.tiles * (job.end - job.start) * TILE_PIXELS; }
+
+/* begins the next sample that is in the frame; false where none is left */
+fn takeSample() -> bool {
+  let ofTile = (job.end - job.start) * TILE_PIXELS;
+  loop {
+    sampleAt = atomicAdd(&taken, 1u);
+    if (sampleAt >= sampleCount()) {
+      sampleAt = NO_SAMPLE;
+      return false;
+    }
+    let inTile = sampleAt % TILE_PIXELS;
+    let tile = tiles[job.first + sampleAt / ofTile];
+    // neighbours in a group of 32 are 8 by 4 pixels
+    let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
+    let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
+    let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+    if (pixel.x < job.width && pixel.y < job.height) {
+      clearSums();
+      open = 0.0;
+      through = 0.0;
+      startPixel(pixel.x, pixel.y, job.seed);
+      pathRim = rimAt(pixel);
+      startAtLens(pixel, job.start + (sampleAt % ofTile) / TILE_PIXELS);
+      return true;
+    }
   }
-  if (pixel.x >= job.width || pixel.y >= job.height) { last = first; }
-  tracePixel(pixel, first, last, job.seed);
+}
+
+fn leaveSample() {
+  if (sampleAt == NO_SAMPLE) { return; }
+  let total = sampleCount();
   for (var c = 0u; c < ${colourways}u; c++) {
     let sum = sums[c] + plain;
-    parts[c * 3u * total + at] = sum.x;
-    parts[(c * 3u + 1u) * total + at] = sum.y;
-    parts[(c * 3u + 2u) * total + at] = sum.z;
+    parts[c * 3u * total + sampleAt] = sum.x;
+    parts[(c * 3u + 1u) * total + sampleAt] = sum.y;
+    parts[(c * 3u + 2u) * total + sampleAt] = sum.z;
   }
 ${
   matte
-    ? `  parts[${3 * colourways}u * total + at] = f32(last - first) - open;
-  parts[${3 * colourways + 1}u * total + at] = through;
-  parts[${3 * colourways + 2}u * total + at] = 0.0;`
+    ? `  parts[${3 * colourways}u * total + sampleAt] = 1.0 - open;
+  parts[${3 * colourways + 1}u * total + sampleAt] = through;
+  parts[${3 * colourways + 2}u * total + sampleAt] = 0.0;`
     : ''
 }
+}
+
+/* begins what is to be followed next; false where nothing is left */
+fn beginNext() -> bool {
+  if (wavesLeft > 0u) {
+    takeWaveLeft();
+    enterAgain();
+    return true;
+  }
+  if (branchWaits) {
+    takeBranch();
+    return true;
+  }
+  leaveSample();
+  return takeSample();
+}
+
+@compute @workgroup_size(GROUP)
+fn trace(@builtin(local_invocation_index) here: u32) {
+  me = here;
+  sampleAt = NO_SAMPLE;
+  branchWaits = false;
+  wavesLeft = 0u;
+  enters = false;
+  shadow = NO_SHADOW;
+  tintWaits = false;
+  var alive = false;
+  loop {
+    if (!alive && shadow == NO_SHADOW) {
+      if (!beginNext()) { break; }
+      alive = true;
+    }
+    if (!enters) { alive = advance(alive); }
+    // the walk inside a stone is written once, for stones just met and for further wavelengths alike
+    if (enters) {
+      enters = false;
+      alive = passThrough();
+    }
+  }
 }
 `;
 
@@ -140,9 +190,11 @@ fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: ve
   let y = here / TILE;
   let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
   let inside = used && pixel.x < job.width && pixel.y < job.height;
-  let total = job.tiles * job.slices * TILE_PIXELS;
+  let samples = job.end - job.start;
+  let samplesA = job.middle - job.start;
+  let total = job.tiles * samples * TILE_PIXELS;
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
-  let begin = place * job.slices * TILE_PIXELS + inTile;
+  let begin = place * samples * TILE_PIXELS + inTile;
   let nA = f32(job.countA);
   let nB = f32(job.countB);
   let n = nA + nB;
@@ -152,10 +204,10 @@ fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: ve
     if (inside) {
       var a = vec3f(0.0);
       var b = vec3f(0.0);
-      for (var s = 0u; s < job.slices; s++) {
+      for (var s = 0u; s < samples; s++) {
         let i = c * 3u * total + begin + s * TILE_PIXELS;
         let part = vec3f(parts[i], parts[i + total], parts[i + 2u * total]);
-        if (s < job.slicesA) { a += part; } else { b += part; }
+        if (s < samplesA) { a += part; } else { b += part; }
       }
       let at = (c * job.height + pixel.y) * job.width + pixel.x;
       let all = vec3f(sum[3u * at], sum[3u * at + 1u], sum[3u * at + 2u]) + a + b;

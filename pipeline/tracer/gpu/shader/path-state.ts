@@ -6,10 +6,16 @@
 export const pathState = /* wgsl */ `
 const SECOND_BRANCH: u32 = 24u;
 
+/* invocations of a group, and which of them this is: what a path seldom asks for lies in the group's memory */
+const GROUP: u32 = 64u;
+var<private> me: u32;
+
 /* the ray to follow next, the colour-free part of the throughput, and so on */
 var<private> rayO: vec3f;
 var<private> rayD: vec3f;
 var<private> carried: vec3f;
+/* share of the sample that this branch began with */
+var<private> pathShare: f32;
 var<private> pathPdf: f32;
 var<private> fromCamera: bool;
 var<private> fromGround: bool;
@@ -22,9 +28,9 @@ var<private> vertices: u32;
 var<private> pathRim: f32;
 
 var<private> branchWaits: bool;
-var<private> branchShare: f32;
-var<private> branchO: vec3f;
-var<private> branchD: vec3f;
+var<workgroup> branchShare: array<f32, GROUP>;
+var<workgroup> branchO: array<vec3f, GROUP>;
+var<workgroup> branchD: array<vec3f, GROUP>;
 
 /* wavelengths that are still to enter the stone the camera sees, and the pair of random numbers they begin at */
 var<private> wavesLeft: u32;
@@ -62,9 +68,9 @@ fn begin(share: f32, o: vec3f, d: vec3f) {
 
 fn leaveBranch(share: f32, o: vec3f, d: vec3f) {
   branchWaits = true;
-  branchShare = share;
-  branchO = o;
-  branchD = d;
+  branchShare[me] = share;
+  branchO[me] = o;
+  branchD[me] = d;
 }
 
 fn leaveWaves(count: u32) {
@@ -84,8 +90,9 @@ fn takeWaveLeft() {
 fn takeBranch() {
   branchWaits = false;
   fromCamera = false;
+  pathShare = branchShare;
   vertices = 1u;
-  begin(branchShare, branchO, branchD);
+  begin(branchShare[me], branchO[me], branchD[me]);
   jumpTo(SECOND_BRANCH);
 }
 

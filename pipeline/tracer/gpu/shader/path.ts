@@ -36,6 +36,7 @@ fn startAtLens(pixel: vec2u, index: u32) {
     o += shift;
   }
   fromCamera = true;
+  pathShare = 1.0;
   branchWaits = false;
   wavesLeft = 0u;
   vertices = 0u;
@@ -61,9 +62,10 @@ fn survives() -> bool {
   }
   if (!fromCamera) {
     let most = largest(carried);
-    if (most < FAINT) {
-      if (stream() * FAINT >= most) { return false; }
-      carried *= FAINT / most;
+    let faint = FAINT * pathShare;
+    if (most < faint) {
+      if (stream() * faint >= most) { return false; }
+      carried *= faint / most;
     }
   }
   return true;
@@ -147,42 +149,5 @@ fn rimAt(pixel: vec2u) -> f32 {
 fn centred(at: u32, count: u32) -> f32 {
   if (count < 2u) { return 0.0; }
   return 2.0 * f32(at) / f32(count - 1u) - 1.0;
-}
-
-/* adds samples [first, last) of a pixel to its sums */
-fn tracePixel(pixel: vec2u, first: u32, last: u32, seed: u32) {
-  clearSums();
-  open = 0.0;
-  through = 0.0;
-  startPixel(pixel.x, pixel.y, seed);
-  pathRim = rimAt(pixel);
-  branchWaits = false;
-  wavesLeft = 0u;
-  enters = false;
-  shadow = NO_SHADOW;
-  tintWaits = false;
-  var index = first;
-  var alive = false;
-  loop {
-    if (!alive && shadow == NO_SHADOW) {
-      if (wavesLeft > 0u) {
-        takeWaveLeft();
-        enterAgain();
-      } else if (branchWaits) {
-        takeBranch();
-      } else {
-        if (index >= last) { break; }
-        startAtLens(pixel, index);
-        index++;
-      }
-      alive = true;
-    }
-    if (!enters) { alive = advance(alive); }
-    // the walk inside a stone is written once, for stones just met and for further wavelengths alike
-    if (enters) {
-      enters = false;
-      alive = passThrough();
-    }
-  }
 }
 `;

@@ -61,6 +61,39 @@ fn dents(u: f32, v: f32, columns: i32, tilt: f32) -> vec2f {
   return bowl * best + tilt * vec2f(corner(bestI, bestJ, 7u), corner(bestI, bestJ, 8u));
 }
 
+fn strokes(u: f32, fineU: f32, v: f32, columns: f32, fine: f32, salt: u32) -> f32 {
+  return noise(u, v / 60.0, i32(columns), salt) + 0.6 * noise(fineU, v / 60.0 * 2.7, i32(fine), salt + 1u);
+}
+
+/* strokes 45 degrees to either side; a period ahead, since cells are counted from zero */
+fn crossed(turn: f32, v: f32, columns: f32, fine: f32) -> vec2f {
+  let to = strokes(turn * columns + columns + v, turn * fine + fine + v * 2.7, v, columns, fine, 9u);
+  let fro = strokes(turn * columns + columns - v, turn * fine + fine - v * 2.7, v, columns, fine, 11u);
+  return vec2f(to + fro, to - fro) * 0.70710678;
+}
+
+/* strokes in circles: the spot that was brushed last counts, of rows that are offset by half a spot */
+fn circles(u: f32, v: f32, columns: i32) -> vec2f {
+  let fu = floor(u);
+  let fv = floor(v);
+  for (var b = 1; b >= -1; b--) {
+    let j = i32(fv) + b;
+    let y = (v - fv - f32(b)) * 0.8660254;
+    let shift = select(0.0, 0.5, (j & 1) == 1);
+    for (var a = 1; a >= -1; a--) {
+      let p = vec2f(u - fu - f32(a) - shift, y);
+      let d = p.x * p.x + p.y * p.y;
+      if (d > 0.66 * 0.66) { continue; }
+      let i = (i32(fu) + a + columns) % columns;
+      let salt = hash((u32(i) * 0x9e3779b9u) ^ hash(u32(j) * 0x85ebca6bu + 13u));
+      let r = sqrt(d);
+      let slope = noise(r * 56.0, 0.0, 1024, salt) + 0.6 * noise(r * 56.0 * 2.7, 0.0, 1024, salt + 1u);
+      return select(vec2f(0.0), p * (slope / max(r, 1e-6)), r > 1e-6);
+    }
+  }
+  return vec2f(0.0);
+}
+
 /* slopes along and across at a point in the world */
 fn relief(surface: u32, p: vec3f) -> vec2f {
   let centre = quadAt(surface + RELIEF_CENTRE);
@@ -78,8 +111,10 @@ fn relief(surface: u32, p: vec3f) -> vec2f {
   let turn = turnOf(x, y);
   // the record's last number, RELIEF_TILT
   let tilt = start.w;
-  if (tilt >= 0.0) { return marks.zw * dents(turn * columns, across, i32(columns), tilt); }
+  if (tilt >= 0.0 && tilt <= 1.0) { return marks.zw * dents(turn * columns, across, i32(columns), tilt); }
   let fine = floor(columns * 2.7);
+  if (tilt == f32(CROSSED)) { return marks.zw * crossed(turn, across, columns, fine); }
+  if (tilt == f32(CIRCLES)) { return marks.zw * circles(turn * columns, across, i32(columns)); }
   let u = turn * columns;
   let w = turn * fine;
   var slopes = vec2f(0.0);

@@ -23,12 +23,12 @@ var<private> entryL: vec3f;
 var<private> entryE: vec3f;
 var<private> entryN: vec3f;
 /* the same of the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last */
-var<private> firstStone: u32;
-var<private> firstL: vec3f;
-var<private> firstE: vec3f;
-var<private> firstN: vec3f;
-var<private> firstShare: f32;
-var<private> firstWave: f32;
+var<workgroup> firstStone: array<u32, GROUP>;
+var<workgroup> firstL: array<vec3f, GROUP>;
+var<workgroup> firstE: array<vec3f, GROUP>;
+var<workgroup> firstN: array<vec3f, GROUP>;
+var<workgroup> firstShare: array<f32, GROUP>;
+var<workgroup> firstWave: array<f32, GROUP>;
 
 fn opticsOf(stone: u32) -> vec4f { return quadAt(valueU(GEMS_AT) + wordAt(stone + STONE_GEM) * GEM_BYTES); }
 
@@ -54,12 +54,12 @@ fn meetStone() -> bool {
   let m2 = quads[q + 2u];
   var l = vec3f(dot(m0.xyz, rayO) + m0.w, dot(m1.xyz, rayO) + m1.w, dot(m2.xyz, rayO) + m2.w);
   let e = vec3f(dot(m0.xyz, rayD), dot(m1.xyz, rayD), dot(m2.xyz, rayD));
-  let f = facet(wordAt(stone + STONE_PLANES_AT), wordAt(stone + STONE_PLANE_BLOCKS), l, e, true);
-  l += e * f.t;
-  let n = facetNormal(f.at);
-  // back onto the plane: the ray's error grows with its length
-  l += n * (floatAt(f.at + 48u) - dot(n, l));
+  let n = facetNormal(hitAt);
+  let plane = floatAt(hitAt + 48u);
   let c0 = -dot(e, n);
+  l += e * ((dot(n, l) - plane) / c0);
+  // back onto the plane: the ray's error grows with its length
+  l += n * (plane - dot(n, l));
   let disperses = optics.y > 0.0 && !scattered;
   let r0 = fresnel(c0, 1.0 / indexOf(optics));
   draw();
@@ -78,13 +78,13 @@ fn meetStone() -> bool {
     carried = vec3f(1.0 - r0);
     fromCamera = false;
     if (disperses) {
-      firstStone = stone;
-      firstL = l;
-      firstE = e;
-      firstN = n;
-      firstShare = (1.0 - r0) / f32(WAVES);
-      firstWave = u1;
-      carried = vec3f(firstShare);
+      firstStone[me] = stone;
+      firstL[me] = l;
+      firstE[me] = e;
+      firstN[me] = n;
+      firstShare[me] = (1.0 - r0) / f32(WAVES);
+      firstWave[me] = u1;
+      carried = vec3f(firstShare[me]);
       leaveWaves(WAVES - 1u);
     }
   }
@@ -99,15 +99,15 @@ fn meetStone() -> bool {
 
 /* the next of the stratified wavelengths is about to enter the stone that the camera sees */
 fn enterAgain() {
-  carried = vec3f(firstShare);
-  firstWave += 1.0 / f32(WAVES);
-  if (firstWave >= 1.0) { firstWave -= 1.0; }
-  takeWave(firstWave);
+  carried = vec3f(firstShare[me]);
+  firstWave[me] += 1.0 / f32(WAVES);
+  if (firstWave[me] >= 1.0) { firstWave[me] -= 1.0; }
+  takeWave(firstWave[me]);
   enters = true;
-  entryStone = firstStone;
-  entryL = firstL;
-  entryE = firstE;
-  entryN = firstN;
+  entryStone = firstStone[me];
+  entryL = firstL[me];
+  entryE = firstE[me];
+  entryN = firstN[me];
 }
 
 /* into the stone, about in it and out again; false where the path ends there */
@@ -128,7 +128,7 @@ fn passThrough() -> bool {
   var cosine = 0.0;
   draw();
   for (var bounce = 0u; ; ) {
-    let f = facet(planes, blocks, l, e, false);
+    let f = facet(planes, blocks, l, e);
     length += f.t;
     l += e * f.t;
     n = facetNormal(f.at);

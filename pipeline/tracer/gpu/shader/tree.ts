@@ -78,13 +78,12 @@ var<private> hitPrimitive: u32;
 var<private> hitT: f32;
 var<private> hitU: f32;
 var<private> hitV: f32;
-/* bytes; of the block, plus four a lane */
+/* bytes; of the block, plus four a lane; of a stone's plane likewise */
 var<private> hitAt: u32;
 var<private> hitStone: u32;
 
-/* what waits while a nearer child is followed; declared here, since what a function declares is cleared at every call */
-var<private> waiting: array<u32, DEPTH>;
-var<private> waitingT: array<f32, DEPTH>;
+/* what waits while a nearer child is followed, and how far away it is; declared here, since what a function declares is cleared at every call */
+var<private> waiting: array<vec2u, DEPTH>;
 
 fn bytes(word: u32) -> vec4f {
   return vec4f((vec4u(word) >> vec4u(0u, 8u, 16u, 24u)) & vec4u(255u));
@@ -94,8 +93,8 @@ fn steepened(d: vec3f) -> vec3f {
   return vec3f(withSign(max(abs(d.x), 1e-20), d.x), withSign(max(abs(d.y), 1e-20), d.y), withSign(max(abs(d.z), 1e-20), d.z));
 }
 
-/* entry distance, or FAR */
-fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
+/* the plane through which a ray enters a stone; FAR where it doesn't */
+fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> Facet {
   let q = stone >> 4u;
   let a = quads[q];
   let b = quads[q + 1u];
@@ -105,6 +104,7 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
   var plane = wordAt(stone + STONE_PLANES_AT) >> 4u;
   let end = plane + (wordAt(stone + STONE_PLANE_BLOCKS) << 2u);
   var enter = vec4f(-FAR);
+  var found = vec4u(plane);
   var leave = vec4f(tmax);
   for (; plane < end; plane += 4u) {
     let nx = quads[plane];
@@ -115,12 +115,18 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> f32 {
     // a plane along the ray lies far ahead, or far behind for a ray outside it
     let t = (quads[plane + 3u] - no) / select(nd, vec4f(1e-30), nd == vec4f(0.0));
     let facing = nd < vec4f(0.0);
-    enter = max(enter, select(vec4f(-FAR), t, facing));
+    let later = facing & (t > enter);
+    enter = select(enter, t, later);
+    found = select(found, vec4u(plane), later);
     leave = min(leave, select(t, vec4f(FAR), facing));
   }
-  let near = max(max(enter.x, enter.y), max(enter.z, enter.w));
+  var f = Facet(enter.x, found.x << 4u);
+  if (enter.y > f.t) { f = Facet(enter.y, (found.y << 4u) + 4u); }
+  if (enter.z > f.t) { f = Facet(enter.z, (found.z << 4u) + 8u); }
+  if (enter.w > f.t) { f = Facet(enter.w, (found.w << 4u) + 12u); }
   let further = min(min(leave.x, leave.y), min(leave.z, leave.w));
-  return select(FAR, near, near > 0.0 && near < further);
+  if (!(f.t > 0.0 && f.t < further)) { f.t = FAR; }
+  return f;
 }
 
 /* walks: a shadow ray, which ends at anything; a path's ray, which looks for what is nearest */
@@ -156,20 +162,21 @@ ${NODE}
 ${eachChild(
   (met, t, child) => `      if (${met}) {
         if (${t} < nextT) {
-          if (next != 0u) { waiting[sp] = next; waitingT[sp] = nextT; sp++; }
+          if (next != 0u) { waiting[sp] = vec2u(next, bitcast<u32>(nextT)); sp++; }
           next = ${child};
           nextT = ${t};
-        } else { waiting[sp] = ${child}; waitingT[sp] = ${t}; sp++; }
+        } else { waiting[sp] = vec2u(${child}, bitcast<u32>(${t})); sp++; }
       }`,
 )}
     } else {
       let blocks = node & 15u;
       let at = node - blocks;
       if (blocks == STONE_LEAF) {
-        let t = enterStone(at, o, d, limit);
-        if (t < limit) {
+        let f = enterStone(at, o, d, limit);
+        if (f.t < limit) {
           found = true;
-          limit = t;
+          limit = f.t;
+          hitAt = f.at;
           hitStone = at;
           hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
         }
@@ -196,7 +203,8 @@ ${LANES.map(
     while (!over) {
       if (sp == 0u) { over = true; break; }
       sp--;
-      if (waitingT[sp] < limit) { node = waiting[sp]; break; }
+      let top = waiting[sp];
+      if (bitcast<f32>(top.y) < limit) { node = top.x; break; }
     }
     if (over) {
       if (!any) {
@@ -221,9 +229,8 @@ ${LANES.map(
 /* a plane of a stone: distance along the local ray, and where it lies (bytes, components 16 apart) */
 struct Facet { t: f32, at: u32 }
 
-/* the plane through which a ray leaves; or, with outside, through which it enters */
-fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f, outside: bool) -> Facet {
-  let sign = select(1.0, -1.0, outside);
+/* the plane through which a ray leaves */
+fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f) -> Facet {
   var best = vec4f(FAR);
   var found = vec4u(planes);
   for (var k = 0u; k < blocks; k++) {
@@ -234,8 +241,8 @@ fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f, outside: bool) -> Facet {
     let nz = quads[q + 2u];
     let nd = nx * e.x + ny * e.y + nz * e.z;
     let no = nx * l.x + ny * l.y + nz * l.z;
-    let toward = nd * sign > vec4f(0.0);
-    let t = sign * (quads[q + 3u] - no) / select(vec4f(1.0), nd, toward);
+    let toward = nd > vec4f(0.0);
+    let t = (quads[q + 3u] - no) / select(vec4f(1.0), nd, toward);
     let nearer = toward & (t < best);
     best = select(best, t, nearer);
     found = select(found, vec4u(at), nearer);
@@ -244,7 +251,7 @@ fn facet(planes: u32, blocks: u32, l: vec3f, e: vec3f, outside: bool) -> Facet {
   if (best.y < f.t) { f = Facet(best.y, found.y + 4u); }
   if (best.z < f.t) { f = Facet(best.z, found.z + 8u); }
   if (best.w < f.t) { f = Facet(best.w, found.w + 12u); }
-  f.t = select(max(f.t, 0.0), -f.t, outside);
+  f.t = max(f.t, 0.0);
   return f;
 }
 
