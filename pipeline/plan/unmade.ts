@@ -22,12 +22,7 @@ const UNMADE: readonly Unmade[] = [
   {
     beside: 'round-brilliant',
     names: /tri(?:ll|gon|angle)|pear|drop|cushion|heart|tapered|trapez/,
-    why: 'Cuts are solved from published proportions, and these have none that fix all their facets: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
-  },
-  {
-    beside: 'brushed-across',
-    names: /cross|circ|round/,
-    why: 'Marks of a finish run along the band or across it. Crossed lines can be cut as relief: texture: { pattern: florentine }.',
+    why: 'Cuts are solved from published proportions, and for these none were found that fix all their facets: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
   },
   {
     beside: 'seams',

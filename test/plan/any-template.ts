@@ -133,24 +133,31 @@ const setting = fc.oneof(
   }),
 );
 
-/** One in eight looks at the finger, set flush as it must be there. */
-const row = fc
-  .record({
-    bore: fc.integer({ min: 0, max: 7 }).map((n) => n === 0),
-    cut: fc.oneof({ weight: 3, arbitrary: fc.constant('round-brilliant') }, fc.constantFrom(...CUT_NAMES)),
-    diameter: mm(0.8, 2.2),
-    coverage: fc.oneof(
-      { weight: 4, arbitrary: fc.integer({ min: 10, max: 150 }).map((x) => `${x} deg`) },
-      fc.constantFrom('full', 'half'),
-    ),
-    'least-gap': mm(0, 0.3),
-    'set-depth': sometimes(mm(-1.5, 0.3)),
-    hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
-    setting,
-  })
-  .map(({ bore, 'set-depth': depth, ...rest }) =>
-    bore ? { ...rest, side: 'bore', setting: { style: 'flush' } } : { ...rest, 'set-depth': depth },
-  );
+const outsideRow = fc.record({
+  cut: fc.oneof({ weight: 3, arbitrary: fc.constant('round-brilliant') }, fc.constantFrom(...CUT_NAMES)),
+  diameter: mm(0.8, 2.2),
+  coverage: fc.oneof(
+    { weight: 4, arbitrary: fc.integer({ min: 10, max: 150 }).map((x) => `${x} deg`) },
+    fc.constantFrom('full', 'half'),
+  ),
+  'least-gap': mm(0, 0.3),
+  'set-depth': sometimes(mm(-1.5, 0.3)),
+  hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
+  setting,
+});
+
+/** Stones that look at the finger. */
+const boreRow = fc.record({
+  side: fc.constant('bore'),
+  diameter: mm(0.6, 1.6),
+  coverage: fc.array(degrees, { minLength: 1, maxLength: 2 }),
+  setting: fc.constant({ style: 'flush' }),
+});
+
+const row: fc.Arbitrary<object> = fc.oneof(
+  { weight: 7, arbitrary: outsideRow },
+  { weight: 1, arbitrary: boreRow },
+);
 
 /** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
 export const anyTemplate = fc

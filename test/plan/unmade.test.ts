@@ -18,7 +18,6 @@ it.each([
     /light that comes back from within/,
   ],
   ['layered metals', plain('{ lanes: { band: { alloy: mokume-gane } } }'), /one alloy all through/],
-  ['crossed brushing', plain('{ lanes: { band: { finish: cross-brushed } } }'), /pattern: florentine/],
   [
     'a heart',
     config({ overrides: 'overrides: { rows: { crest: { cut: heart } } }' }),
