@@ -56,6 +56,8 @@ export interface Lane {
   turned?: true;
   low: LaneBound;
   high: LaneBound;
+  /** of the line that counts as its middle from the true one, mm (`offsetLane`) */
+  offsetMm?: number;
   /** marks that the sweep presses into the outer surface; sections and their facts are those before it */
   hammer?: HammerDesign;
   texture?: TextureDesign;
@@ -78,6 +80,11 @@ interface Layers {
   floors: (ProfileSurface | undefined)[];
   /** underside of each lane */
   under: ProfileSurface[];
+}
+
+/** The lane as a row sees it that does not run along its middle. */
+export function offsetLane(lane: Lane, offsetMm: number | undefined): Lane {
+  return offsetMm === undefined ? lane : { ...lane, offsetMm };
 }
 
 /** A lane as who sets stones into its bore sees it. */
@@ -218,7 +225,7 @@ function wallHeight(
 /** z(θ) midway between a lane's two bounds, with its slope. */
 export function laneMiddle(lane: Lane, theta: number): { z: number; slope: number } {
   return {
-    z: (lane.low.curve.z(theta) + lane.high.curve.z(theta)) / 2,
+    z: (lane.low.curve.z(theta) + lane.high.curve.z(theta)) / 2 + (lane.offsetMm ?? 0),
     slope: (lane.low.curve.slope(theta) + lane.high.curve.slope(theta)) / 2,
   };
 }

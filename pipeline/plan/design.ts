@@ -230,6 +230,8 @@ export interface RowDesign extends StoneSort {
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
   /** negative: the first line lies towards the second edge */
   stagger?: { apartMm: number; lines?: number };
+  /** of its middle line from that of its lane, towards the second edge; absent in the middle */
+  offsetMm?: number;
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
   count: 'fit' | number;

@@ -55,9 +55,10 @@ function followingOutline(outline: OutlineFields, following: Following): Outline
   };
 }
 
-/** Of two staggered lines the first lies on the other side of its lane's middle. */
+/** What lies on one side of its lane's middle lies on the other: an offset row, the first of staggered lines. */
 function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
-  return row.stagger ? { ...row, stagger: { ...row.stagger, apart: -row.stagger.apart } } : row;
+  const { stagger, offset } = row;
+  return { ...row, offset: -offset, ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }) };
 }
 
 /**

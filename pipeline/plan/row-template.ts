@@ -43,6 +43,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...sort(name, row.cut, row.diameter, row.length),
     lane: row.lane,
     ...(row.side === 'bore' && { inside: true as const }),
+    ...(row.offset !== 0 && { offsetMm: row.offset }),
     coverage: coverageDesign(row.coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
@@ -178,6 +179,17 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
       const field = mixed ?? 'stagger';
       const advice = 'Give a part of the band instead of angles, or rows of their own.';
       wrong('angles-of-unequal', [name, field], 'a coverage that is no list of angles', 'a list', advice);
+    }
+    if (row.offset !== 0 && (style === 'channel' || style === 'grain')) {
+      const advice =
+        'Its field or walls would run into those beside it: use "stagger" under grains, or a lane for each row.';
+      wrong(
+        'offset-setting',
+        [name, 'offset'],
+        'no offset of a row in a field or channel',
+        `${row.offset} mm`,
+        advice,
+      );
     }
     if (row.stagger && asks.notStaggered) {
       const able = SETTING_STYLES.filter((other) => !settingAsks(other).notStaggered);

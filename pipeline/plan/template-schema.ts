@@ -123,6 +123,9 @@ const stagger = strict({
 
 const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
+  offset: length(-10, 10)
+    .default(0)
+    .describe('from the middle of the lane, towards the second edge: for several rows in one lane'),
   side: oneOf(['outside', 'bore'])
     .default('outside')
     .describe('bore: stones set flush inside the band, in closed seats, such as one at 180 deg'),

@@ -1,7 +1,7 @@
-import { insideOut, type Lane } from '../band/lane.ts';
-import { problem } from '../band/problem-words.ts';
+import { insideOut, type Lane, laneMiddle, offsetLane, surveyAngles } from '../band/lane.ts';
+import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
-import { isRefused, type Result } from '../problem.ts';
+import { isRefused, type Problem, type Result } from '../problem.ts';
 import type { Collar } from './collar.ts';
 import { type StoneCutter, stoneCutter } from './equal-places.ts';
 import type { Flush } from './flush.ts';
@@ -56,8 +56,9 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
     const advice = 'Name an existing lane.';
     return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
-  const lane = given.inside ? insideOut(found) : found;
-  const plain = plainProblems(given, path);
+  const side = given.inside ? insideOut(found) : found;
+  const lane = offsetLane(side, given.offsetMm);
+  const plain = [...plainProblems(given, path), ...offsetProblems(given, found, path)];
   if (plain.length > 0) return { problems: plain };
   const cutter = stoneCutter();
   const places = placeStones(given, lane, cutter, path);
@@ -70,6 +71,22 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
   if (isRefused(holding)) return { problems: [...badly, ...holding.problems] };
   if (badly.length > 0) return { problems: badly };
   return { ...wholeRow(placed, holding), origin: { placed, holding, cutter } };
+}
+
+/** A row's line must run on its lane wherever stones may stand. */
+function offsetProblems({ offsetMm, coverage }: RowDesign, lane: Lane, path: string): Problem[] {
+  if (offsetMm === undefined) return [];
+  const half = coverage.kind === 'arc' ? coverage.angleRad / 2 : Math.PI;
+  const round = surveyAngles(lane).filter(
+    (theta) => Math.abs(Math.atan2(Math.sin(theta), Math.cos(theta))) <= half,
+  );
+  const angles = coverage.kind === 'angles' ? coverage.anglesRad : round;
+  const room = Math.min(...angles.map((theta) => lane.high.curve.z(theta) - laneMiddle(lane, theta).z));
+  if (Math.abs(offsetMm) < room) return [];
+  const expected = `less than ${mm(room)} from the middle of lane '${lane.name}' where it is narrowest`;
+  return [
+    problem('offset-off-lane', `${path}.offset`, expected, mm(offsetMm), 'Move the row back onto its lane.'),
+  ];
 }
 
 /** Every set knows what its row's stones share. */

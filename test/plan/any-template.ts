@@ -143,6 +143,7 @@ const outsideRow = fc.record({
   'least-gap': mm(0, 0.3),
   'set-depth': sometimes(mm(-1.5, 0.3)),
   hole: fc.integer({ min: 0, max: 80 }).map((x) => `${x} %`),
+  offset: fc.option(mm(-0.6, 0.6), { nil: undefined, freq: 5 }),
   setting,
 });
 
