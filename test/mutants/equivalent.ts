@@ -85,8 +85,6 @@ const ROWS: readonly Equivalent[] = [
   { file: 'setting/bench-rules.ts', in: 'passed ? 0 : Number', change: 'passed → false', reason: `${UNUSED}every finding of a size has a margin` },
   { file: 'setting/bench-rules.ts', in: 'passed ? 0 : Number', change: '0 → 1', reason: `${UNUSED}every finding of a size has a margin` },
   { file: 'setting/bench-rules.ts', in: 'if (own === undefined) return found', change: 'own === undefined → false', reason: `${SAME}without a limit of the config the usual one is the same and is not told twice` },
-  { file: 'setting/claw-rules.ts', in: '2 * claws[0].radius', change: '0 → 1', reason: 'all claws of a row are equally thick' },
-  { file: 'setting/grain-rules.ts', in: '2 * grain.grains[0].radius', change: '0 → 1', reason: 'all grains of a row are equally thick' },
   { file: 'setting/claw-rules.ts', in: 'POSITIVE_INFINITY, theta: 0', change: '0 → 1', reason: `${UNUSED}the first stone replaces it` },
   { file: 'setting/claw-rules.ts', in: 'bite < worst.bite', change: '< → <=', reason: 'of two stones that are held equally either may be told' },
   { file: 'setting/claw-rules.ts', in: 'if (share > deepest.share)', change: '> → >=', reason: 'only equal notches tell them apart: the same measure' },

@@ -250,7 +250,7 @@ describe('lanes and bands', () => {
       const of = (row: Record<string, unknown>) =>
         checksOf(
           'overall-thickness',
-          viewOf(band, { rows: [{ members: [], claws: [], ...row }] as unknown as WholeRow[] }),
+          viewOf(band, { rows: [{ design: {}, members: [], claws: [], ...row }] as unknown as WholeRow[] }),
         )[0].measured;
       return [of({ members: [member] }), of({ claws: [claw] })];
     };

@@ -614,7 +614,7 @@ describe('bands', () => {
     expect(told({})).toEqual(['1.50 mm', 'bore to the outside']);
     const member = { set: { stone: { tableHeight: 0.5 } }, place: { frame: at(1.6) } };
     const row = (of: Record<string, unknown>) => ({
-      rows: [{ members: [], claws: [], ...of }] as unknown as WholeRow[],
+      rows: [{ design: {}, members: [], claws: [], ...of }] as unknown as WholeRow[],
     });
     const highest = 'bore to the highest stone, claw or metal';
     expect(told(row({ members: [member] }))).toEqual(['2.10 mm', highest]);
