@@ -75,9 +75,11 @@ function samplesOf(need: number, passCap: number): number {
  */
 export function demandOf(law: TakeLaw, samples: number, noise: number, passCap: number): number {
   let [low, high] = [1e-6, 1e6];
+  // so many but for rounding: at the least number of samples the next more is half a block away
+  const enough = samples * (1 - 1e-9);
   for (let i = 0; i < 50; i++) {
     const middle = Math.sqrt(low * high);
-    if (askedBy(law, middle, noise, passCap).samples < samples) low = middle;
+    if (askedBy(law, middle, noise, passCap).samples < enough) low = middle;
     else high = middle;
   }
   return Math.sqrt(low * high);
