@@ -1,5 +1,5 @@
 import type { BenchCheck } from '../band/built-shape.ts';
-import { type RowDesign, type ShapeDesign, type StoneSort, sortsOf } from '../plan/design.ts';
+import { graduation, type RowDesign, type ShapeDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import type { Dress } from '../plan/plan.ts';
 import { between } from '../setting/bench-rule.ts';
 import { CLAW_DIAMETERS } from '../setting/claw-rules.ts';
@@ -133,8 +133,8 @@ const softClaws: DressRule = {
       if (!('clawDiameterMm' in row.setting) || !SOFT_ALLOYS.has(alloy)) return [];
       const mean = (sort.diameterMm + (sort.lengthMm ?? sort.diameterMm)) / 2;
       // claws of a graduated row follow its stones, and smaller stones ask for relatively thicker ones
-      const follow = row.setting.style === 'shared-claws' && row.graduate;
-      const smallest = follow ? Math.min(1, follow.toMm / row.diameterMm) : 1;
+      const sizes = row.setting.style === 'shared-claws' ? graduation(row) : [row.diameterMm];
+      const smallest = Math.min(...sizes) / row.diameterMm;
       const least = SOFT_CLAW_SHARE * between(CLAW_DIAMETERS, mean * smallest);
       const clawDiameterMm = row.setting.clawDiameterMm * smallest;
       return [

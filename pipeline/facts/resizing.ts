@@ -1,7 +1,7 @@
 import { outsideSurface } from '../band/outside.ts';
 import { radiusAt } from '../band/profile.ts';
 import { seamWaves, seamWords } from '../band/seam.ts';
-import type { ShapeDesign } from '../plan/design.ts';
+import { graduation, type ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
 import type { PlanGrid, ShapeKey, Variant } from '../plan/plan.ts';
 import { canonicalJson } from '../store/canonical-json.ts';
@@ -135,7 +135,10 @@ function constants(design: ShapeDesign): string[] {
     ...design.seams.map((seam, i) => `seam ${i + 1} ${seamWords(seam)}`),
     ...design.rows.map((row) => {
       const length = row.lengthMm === undefined ? '' : `${row.lengthMm.toFixed(2)} by `;
-      const to = row.graduate ? ` to ${mm(row.graduate.toMm)}` : '';
+      const to = graduation(row)
+        .slice(1)
+        .map((size) => ` to ${mm(size)}`)
+        .join('');
       return `${row.name} of ${length}${mm(row.diameterMm)}${to} ${row.cut}, least gap ${mm(row.leastGapMm)}`;
     }),
   ];

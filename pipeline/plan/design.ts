@@ -224,7 +224,7 @@ export interface RowDesign extends StoneSort {
   /** one stone in the middle of the row that differs from all others */
   centre?: StoneSort;
   /** sizes fall evenly from the middle to the ends, or to the stone opposite, or one way; diameters are whole steps */
-  graduate?: { toMm: number; stepMm: number; oneWay?: true };
+  graduate?: { toMm: number; stepMm: number; oneWay?: true; throughMm?: number[] };
   /** diameters that the workshop stocks, growing; all but a centre stone are of these. Any if absent */
   stockedMm?: number[];
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
@@ -254,6 +254,11 @@ export const linesOf = ({ stagger }: Pick<RowDesign, 'stagger'>) => (stagger ? (
 export function firstLine(row: Pick<RowDesign, 'stagger' | 'coverage'>, count: number): number {
   const lines = linesOf(row);
   return row.coverage.kind === 'full' ? count / lines : (count + Math.floor(lines / 2)) / lines;
+}
+
+/** Diameters that a graduated row comes by, evenly spread, from its own to its last. */
+export function graduation({ graduate, diameterMm }: Pick<RowDesign, 'graduate' | 'diameterMm'>): number[] {
+  return graduate ? [diameterMm, ...(graduate.throughMm ?? []), graduate.toMm] : [diameterMm];
 }
 
 /** The sorts of a row in the order in which a dress names their stones: its own, those taking turns, the centre. */

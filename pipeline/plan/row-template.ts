@@ -59,6 +59,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
       graduate: {
         toMm: graduate.to,
         stepMm: graduate.step,
+        ...(graduate.through && { throughMm: graduate.through }),
         ...(graduate.from === 'start' && { oneWay: true as const }),
       },
     }),

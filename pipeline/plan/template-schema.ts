@@ -109,6 +109,12 @@ const centre = strict({ ...otherStone, diameter: diameter.describe('width across
 
 const graduate = strict({
   to: diameter.describe('diameter at the ends of the row, or opposite the top of a full one'),
+  through: z
+    .array(diameter)
+    .min(1)
+    .max(12)
+    .optional()
+    .describe('diameters on the way, evenly spread: sizes need not only fall'),
   step: length(0.01, 0.5).default(0.05).describe('diameters are whole steps of this'),
   from: z
     .enum(['middle', 'start'])

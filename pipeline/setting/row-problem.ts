@@ -49,6 +49,10 @@ function stockProblems(
   const asked: [string, number][] = [
     [`${path}.diameter`, diameterMm],
     ...alternate.map((sort, i): [string, number] => [`${path}.alternate[${i}].diameter`, sort.diameterMm]),
+    ...(graduate?.throughMm ?? []).map((size, i): [string, number] => [
+      `${path}.graduate.through[${i}]`,
+      size,
+    ]),
     ...(graduate ? [[`${path}.graduate.to`, graduate.toMm] satisfies [string, number]] : []),
   ];
   return asked.flatMap(([field, size]) => {

@@ -1,4 +1,4 @@
-import { type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
+import { graduation, type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import { CUTS } from '../trade/cuts.ts';
 
 /** The size and sort of one stone of a row. */
@@ -38,15 +38,11 @@ export function isCountOf(row: RowDesign, count: number, closed: boolean): boole
 }
 
 /** The sort at a share (0 to 1) of the way to the end, its diameter a whole step or a stocked one. */
-function graduated(
-  sort: StoneSort,
-  { graduate, stockedMm, diameterMm }: RowDesign,
-  share: number,
-): StoneSort {
+function graduated(sort: StoneSort, row: RowDesign, share: number): StoneSort {
+  const { graduate, stockedMm, diameterMm } = row;
   if (!graduate) return sort;
-  const { toMm, stepMm } = graduate;
-  const scale = 1 + (toMm / diameterMm - 1) * share;
-  const wanted = sort.diameterMm * scale;
+  const { stepMm } = graduate;
+  const wanted = (sort.diameterMm * between(graduation(row), share)) / diameterMm;
   const stepped = stockedMm ? nearestOf(stockedMm, wanted) : Math.round(wanted / stepMm) * stepMm;
   const diameter = Number(stepped.toFixed(4));
   const { round } = CUTS.get(sort.cut)!;
@@ -54,6 +50,13 @@ function graduated(
     ? {}
     : { lengthMm: ((sort.lengthMm ?? sort.diameterMm) * diameter) / sort.diameterMm };
   return { ...sort, diameterMm: diameter, ...lengthMm };
+}
+
+/** Along values that are evenly spread over 0 to 1. */
+function between(values: readonly number[], share: number): number {
+  const at = share * (values.length - 1);
+  const i = Math.min(Math.floor(at), values.length - 2);
+  return values[i] + (at - i) * (values[i + 1] - values[i]);
 }
 
 /** The stocked diameter that comes nearest; of two alike the smaller. */
