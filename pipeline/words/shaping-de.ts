@@ -67,6 +67,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     cut: 'Schliff',
     diameter: 'Durchmesser',
     length: 'Länge in der Reihe',
+    offset: 'Aus der Bahnmitte um',
     side: 'Gefasst von',
     coverage: 'Reicht herum',
     tip: 'Krappenende',
@@ -151,6 +152,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
   },
   sides: { first: 'erste Kante', second: 'zweite Kante', both: 'beide Kanten' },
   choices: {
+    outside: 'außen',
+    bore: 'innen',
     full: 'ganz herum',
     half: 'zur Hälfte',
     third: 'zu einem Drittel',

@@ -68,7 +68,8 @@ export const SHAPING_ENGLISH = {
     cut: 'Cut',
     diameter: 'Diameter',
     length: 'Length along the row',
-    side: 'Set into',
+    offset: 'Out of the lane’s middle by',
+    side: 'Set from',
     coverage: 'Reaches round',
     tip: 'Claws end as',
     'coverage.item': 'Angle of stone',
@@ -153,6 +154,8 @@ export const SHAPING_ENGLISH = {
   },
   sides: { first: 'first edge', second: 'second edge', both: 'both edges' },
   choices: {
+    outside: 'outside',
+    bore: 'the bore',
     full: 'all round',
     half: 'half',
     third: 'a third',
