@@ -151,6 +151,21 @@ describe('claws', () => {
     expect(passed('yellow-18', 0.1)).toEqual([]);
     // a design on the limit itself passes
     expect(passed('yellow-22', least)).toEqual([[true, 'warning']]);
+    // shared claws follow the stones of a graduated row, a head's claws don't
+    const graduate = { toMm: diameterMm / 2, throughMm: [diameterMm / 4], stepMm: 0.05 };
+    const measured = (setting: RowDesign['setting']) =>
+      checksOf('soft-claws', rowed({ diameterMm, graduate, setting }), ['silver-925'], ['diamond'])[0]
+        .measured;
+    expect(measured({ ...CLAWS, clawDiameterMm: 0.8 })).toBe('0.20 mm');
+    const head = {
+      style: 'head',
+      claws: 4,
+      clawDiameterMm: 0.8,
+      clawHeightMm: 0.3,
+      wallMm: 0.4,
+      taperRad: 0.2,
+    } as const;
+    expect(measured(head)).toBe('0.80 mm');
     for (const setting of PRESSED)
       expect(checksOf('soft-claws', rowed({ diameterMm, setting }), ['silver-925'], ['diamond'])).toEqual([]);
   });

@@ -14,6 +14,7 @@ import { isCurrency, minorDigits, roundMoney } from '../../pipeline/trade/money.
 import { readRingSize } from '../../pipeline/trade/read-ring-size.ts';
 import { allSizes } from '../../pipeline/trade/ring-size.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
+import { TEXTURES } from '../../pipeline/trade/textures.ts';
 
 describe('ends of the ring size systems', () => {
   // common practice: gauges hold US 0–16, UK A–Z+6, JP 1–35, CH 1–40; ISO here from 36 to 80 mm round, wider than the
@@ -254,6 +255,28 @@ describe('finishes', () => {
     expect(alphaFromAfar(FINISHES.get('polished')!)).toEqual({ alphaX: 0.015, alphaY: 0.015 });
   });
 
+  it('strokes in circles widen it by noise along one line, found by drawing, half in either direction', () => {
+    // Park and Miller's generator (Comm. ACM 31, 1988); Perlin's fade 3t² − 2t³ (1985)
+    let state = 7;
+    const next = () => {
+      state = (state * 48271) % 2147483647;
+      return state / 2147483647;
+    };
+    const DRAWN = 100_000;
+    let sum = 0;
+    for (let n = 0; n < DRAWN; n++) {
+      const t = next();
+      const fade = t * t * (3 - 2 * t);
+      const octave = () => (2 * next() - 1) * (1 - fade) + (2 * next() - 1) * fade;
+      sum += octave() ** 2 + (0.6 * octave()) ** 2;
+    }
+    const finish = FINISHES.get('brushed-in-circles')!;
+    const { alphaX, alphaY } = alphaFromAfar(finish);
+    expect(alphaX).toBe(alphaY);
+    const widened = (alphaX ** 2 - finish.alphaX ** 2) / (2 * finish.marks!.slopeAlong ** 2);
+    expect(Math.abs(widened / (sum / DRAWN / 2) - 1)).toBeLessThan(0.03);
+  });
+
   it('dents widen the lobe by the slopes of bowls about a jittered grid, found by drawing, and of even leans', () => {
     // Park and Miller's generator (Comm. ACM 31, 1988)
     let state = 1;
@@ -281,6 +304,20 @@ describe('finishes', () => {
       const widened = (alphaFromAfar(finish).alphaX ** 2 - finish.alphaX ** 2) / (2 * slopeAlong ** 2);
       expect(Math.abs(widened / variance - 1)).toBeLessThan(0.03);
     }
+  });
+});
+
+describe('textures', () => {
+  // judged by eye against photographs (common practice): written once more, that none changes unseen; depth, size, mm
+  it.each([
+    ['bark', 0.16, 1.3],
+    ['sand-cast', 0.1, 0.8],
+    ['linen', 0.08, 0.6],
+    ['florentine', 0.06, 0.4],
+    ['motif', 0.12, 4],
+    ['picture', 0.15, 4],
+  ] as const)('%s', (id, depthMm, sizeMm) => {
+    expect(TEXTURES[id]).toMatchObject({ depthMm, sizeMm });
   });
 });
 
