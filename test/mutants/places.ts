@@ -54,7 +54,7 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
     'test/trade/stones.test.ts',
     'test/trade/laws.test.ts',
   ],
-  'pipeline/trade/textures.ts': ['test/band/texture.test.ts'],
+  'pipeline/trade/textures.ts': ['test/trade/laws.test.ts', 'test/band/texture.test.ts'],
   'pipeline/trade/trade-words.ts': WORDS,
   'pipeline/trade/words.ts': WORDS,
   'pipeline/trade/words-de.ts': WORDS,
