@@ -1,7 +1,7 @@
 import { cautionsOf } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { PROOF } from '../plan/client-plan.ts';
-import type { Plan, ShotPlan } from '../plan/plan.ts';
+import type { Plan, TakePlan } from '../plan/plan.ts';
 import type { Result } from '../problem.ts';
 import type { CatalogueItem, CatalogueShot } from '../publish/catalogue.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
@@ -82,7 +82,9 @@ function publicBand({ caster, ...band }: BandFacts, { caster: planned }: Plan): 
   return caster && planned?.publish ? { ...band, caster } : band;
 }
 
-function shotLabel({ view, turn }: ShotPlan, { views, frameOf }: Messages): string {
+function shotLabel({ shot: { view, turn }, shapes }: TakePlan, messages: Messages): string {
+  const { views, frameOf } = messages;
+  if (view === 'pair' && shapes.length > 2) return messages.threeTogether;
   return turn ? `${views[view]}, ${frameOf(turn.frame, turn.of)}` : views[view];
 }
 
@@ -97,7 +99,7 @@ async function loadShot(
   const { turn } = shot;
   return {
     name: shot.name,
-    label: shotLabel(shot, messagesOf(plan.language)),
+    label: shotLabel(take.take, messagesOf(plan.language)),
     ...(turn ? { turn: { frame: turn.frame, of: turn.of } } : {}),
     alt,
     ...(record.frameMm === undefined ? {} : { frameMm: record.frameMm }),

@@ -2,7 +2,7 @@ import { proveLetters } from '../artefacts/letter-faults.ts';
 import { DRESS_RULES } from '../facts/dress-checks.ts';
 import type { Resizing } from '../facts/resizing.ts';
 import { checkState, heldBy } from '../facts/verdict.ts';
-import { fitSteps } from '../facts/wording.ts';
+import { fitSteps, isInBore } from '../facts/wording.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
@@ -58,7 +58,7 @@ function describe(v: CheckedVariant, first: string | undefined): string {
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...rowLines(f),
     ...markLines(f.marks).map(([name, line]) => `  ${name}: ${line}`),
-    ...(f.fits ?? []).flatMap(fitLines),
+    ...(f.fits ?? []).flatMap((fit) => fitLines(fit, isInBore(f, fit.row))),
   ];
   if (first !== undefined)
     return [
@@ -120,9 +120,12 @@ const METAL_RULES: ReadonlySet<string> = new Set([
 ]);
 
 /** How a row fits, and what one stone fewer or more would change. */
-function fitLines(fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number]): string[] {
+function fitLines(
+  fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number],
+  inside: boolean,
+): string[] {
   const gap = fit.gapMm === null ? 'no gap' : `gap ${fit.gapMm.toFixed(3)} mm`;
-  const left = `wall ${fit.wallMm.toFixed(3)} mm, culets ${fit.underCuletMm.toFixed(3)} mm above the bore`;
+  const left = `wall ${fit.wallMm.toFixed(3)} mm, culets ${fit.underCuletMm.toFixed(3)} mm ${inside ? 'below the outside' : 'above the bore'}`;
   return [
     `  fit of ${fit.row}: ${fit.count} stones, ${gap} (least ${fit.leastGapMm.toFixed(3)} mm), ${left}`,
     ...fitSteps(fit).map((step) => `    ${step}`),

@@ -1,7 +1,7 @@
 import type { BenchCheck } from '../band/built-shape.ts';
 import { graduation, type RowDesign, type ShapeDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import type { Dress } from '../plan/plan.ts';
-import { between } from '../setting/bench-rule.ts';
+import { between } from '../setting/between.ts';
 import { CLAW_DIAMETERS } from '../setting/claw-rules.ts';
 import { slotsOf } from '../setting/row-plan.ts';
 import {

@@ -146,6 +146,13 @@ function mm(value: number, locale: Locale): string {
   return `${locale.number(value, 0, 2)} mm`;
 }
 
+/** Of a row's name in facts without the size that tells its stones apart. */
+export const rowName = (name: string) => name.split(' ')[0];
+
+/** Whether a row of the design has its stones in the bore. */
+export const isInBore = ({ rows }: Pick<BandFacts, 'rows'>, row: string): boolean =>
+  rows.some(({ name, inside }) => inside === true && rowName(name) === row);
+
 /** What one stone fewer and one more would change, a line each. */
 export function fitSteps(
   { fewer, more }: NonNullable<BandFacts['fits']>[number],

@@ -7,7 +7,7 @@ import { closingStretch } from '../band/picture-relief.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
-import { cutName, fitSteps } from '../facts/wording.ts';
+import { cutName, fitSteps, isInBore, rowName } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
@@ -198,7 +198,7 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
   if (band.rows.length === 0) return [[say.none, '']];
   const kinds = new Map<string, BandFacts['rows']>();
   for (const row of band.rows) {
-    const kind = [plainName(row.name), row.label, row.cut, row.inside].join();
+    const kind = [rowName(row.name), row.label, row.cut, row.inside].join();
     kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
   }
   return [...kinds.values()].map((rows) => {
@@ -210,15 +210,13 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
     );
     const cutWord = cutName(cut, locale.language);
     const line = say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2));
-    return [rows.length > 1 ? plainName(name) : name, inside ? locale.messages.wording.inBore(line) : line];
+    return [rows.length > 1 ? rowName(name) : name, inside ? locale.messages.wording.inBore(line) : line];
   });
 }
 
-/** Of a row's name without the size that tells its stones apart. */
-const plainName = (name: string) => name.split(' ')[0];
-
 /** Gaps, walls, and what one stone fewer or more would change. */
-function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
+function fitTable(band: BandFacts, locale: Locale): string {
+  const { fits = [] } = band;
   if (fits.length === 0) return '';
   const { fit: heading, fitWords: say } = locale.messages.bench;
   const rows = fits.map((fit): [string, string] => {
@@ -226,7 +224,7 @@ function fitTable({ fits = [] }: BandFacts, locale: Locale): string {
       say.stones(fit.count),
       fit.gapMm === null ? say.single : say.gaps(locale.number(fit.gapMm, 3)),
       say.walls(locale.number(fit.wallMm, 2)),
-      say.culets(locale.number(fit.underCuletMm, 2)),
+      say.culets(locale.number(fit.underCuletMm, 2), isInBore(band, fit.row)),
     ];
     return [fit.row, [now.join(', '), ...fitSteps(fit, locale)].join('; ')];
   });

@@ -62,8 +62,9 @@ export function gapDesign(name: string, gap: GapFields, radiusMm: number): GapDe
   const whole = openingDesign(name, gap);
   if (whole.kind !== 'split' || gap.kind !== 'split' || !gap.bridges) return [whole];
   const { count, width: bar } = gap.bridges;
-  const pitch = whole.spanRad / (count + 1) + bar / radiusMm / (count + 1);
-  const spanRad = pitch - bar / radiusMm;
+  const barRad = bar / radiusMm;
+  const pitch = (whole.spanRad + barRad) / (count + 1);
+  const spanRad = pitch - barRad;
   return Array.from({ length: count + 1 }, (_, i) => ({
     ...whole,
     spanRad,

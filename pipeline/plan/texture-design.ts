@@ -12,7 +12,7 @@ export interface MotifDesign {
 
 /** A grey picture that stands in a row round the band, or goes round it edge to edge. */
 export interface PictureDesign {
-  /** its grey values, as `grey-picture.ts` of the room `band` reads them */
+  /** its grey values, as `grey-picture.ts` reads them */
   grey: string;
   /** of the whole picture, across the lane */
   heightMm: number;

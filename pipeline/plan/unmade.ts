@@ -22,7 +22,7 @@ const UNMADE: readonly Unmade[] = [
   {
     beside: 'round-brilliant',
     names: /tri(?:ll|gon|angle)|pear|drop|cushion|heart|tapered|trapez/,
-    why: 'Cuts are solved from published proportions, and for these none were found that fix all their facets: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
+    why: 'Cuts are solved from published proportions, and the tables hold none that fix all facets of these: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
   },
   {
     beside: 'seams',

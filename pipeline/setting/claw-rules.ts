@@ -3,7 +3,6 @@ import {
   atLeast,
   atMost,
   type BenchRule,
-  between,
   CAST_SOURCE,
   limitOf,
   PRODUCTION_SOURCE,
@@ -11,6 +10,7 @@ import {
   type RuleFinding,
   type SetRule,
 } from './bench-rule.ts';
+import { between } from './between.ts';
 import { clawBite, notchShare } from './claw-bite.ts';
 import { type Claw, clawSections } from './claw-form.ts';
 import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';

@@ -1,5 +1,6 @@
 import { phrase } from '../trade/bench-words.ts';
-import { atLeast, type BenchRule, between, CAST_SOURCE, type SetRule } from './bench-rule.ts';
+import { atLeast, type BenchRule, CAST_SOURCE, type SetRule } from './bench-rule.ts';
+import { between } from './between.ts';
 
 /** [stone, wall], mm: what pushes over the girdle of a large stone must be thicker to hold it. */
 const BEZEL_WALLS = [

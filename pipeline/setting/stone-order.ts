@@ -1,5 +1,6 @@
 import { graduation, type RowDesign, type StoneSort, sortsOf } from '../plan/design.ts';
 import { CUTS } from '../trade/cuts.ts';
+import { between } from './between.ts';
 
 /** The size and sort of one stone of a row. */
 export interface OrderedStone extends StoneSort {
@@ -42,7 +43,9 @@ function graduated(sort: StoneSort, row: RowDesign, share: number): StoneSort {
   const { graduate, stockedMm, diameterMm } = row;
   if (!graduate) return sort;
   const { stepMm } = graduate;
-  const wanted = (sort.diameterMm * between(graduation(row), share)) / diameterMm;
+  const sizes = graduation(row);
+  const table = sizes.map((size, i): [number, number] => [i / (sizes.length - 1), size]);
+  const wanted = (sort.diameterMm * between(table, share)) / diameterMm;
   const stepped = stockedMm ? nearestOf(stockedMm, wanted) : Math.round(wanted / stepMm) * stepMm;
   const diameter = Number(stepped.toFixed(4));
   const { round } = CUTS.get(sort.cut)!;
@@ -50,13 +53,6 @@ function graduated(sort: StoneSort, row: RowDesign, share: number): StoneSort {
     ? {}
     : { lengthMm: ((sort.lengthMm ?? sort.diameterMm) * diameter) / sort.diameterMm };
   return { ...sort, diameterMm: diameter, ...lengthMm };
-}
-
-/** Along values that are evenly spread over 0 to 1. */
-function between(values: readonly number[], share: number): number {
-  const at = share * (values.length - 1);
-  const i = Math.min(Math.floor(at), values.length - 2);
-  return values[i] + (at - i) * (values[i + 1] - values[i]);
 }
 
 /** The stocked diameter that comes nearest; of two alike the smaller. */

@@ -6,7 +6,6 @@ import {
   atMost,
   type BandRule,
   type BenchRule,
-  between,
   CAST_SOURCE,
   FILE_SOURCE,
   limitOf,
@@ -14,6 +13,7 @@ import {
   type RowRule,
   type SetRule,
 } from './bench-rule.ts';
+import { between } from './between.ts';
 import { axisHeight } from './clearance.ts';
 import { closestPair } from './collision.ts';
 import type { RowPlan } from './row-plan.ts';
@@ -190,13 +190,14 @@ const tableHeight: SetRule = {
     'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more, stones raised in bezels up to 2 mm, on heads up to 4 mm',
   measureSet: ({ design, stone, places, name }, view) => {
     const wearing = design.inside ? boreSurface(view.design) : outsideSurface(view.design);
-    const over = places.map(({ frame, theta }) => ({
+    const heights = places.map(({ frame, theta }) => ({
       value: stone.tableHeight - axisHeight(frame, wearing),
       theta,
     }));
-    const worst = over.reduce((a, b) => (b.value > a.value ? b : a));
+    const worst = heights.reduce((a, b) => (b.value > a.value ? b : a));
     const limit = limitOf(view, 'table-height', TABLE_OVER[design.setting.style]);
-    const place = phrase('tables-over', { row: { name }, at: angle(worst.theta) });
+    const over = design.inside ? 'tables-in-bore' : 'tables-over';
+    const place = phrase(over, { row: { name }, at: angle(worst.theta) });
     return [atMost(limit, worst.value, place)];
   },
 };

@@ -102,7 +102,8 @@ export const BENCH_GERMAN: BenchMessages = {
     single: 'ein einzelner Stein',
     gaps: (gap) => `Abstände ${gap}`,
     walls: (wall) => `Wände ${wall}`,
-    culets: (height) => `Steinspitzen ${height} über der Innenseite`,
+    culets: (height, inside) =>
+      `Steinspitzen ${height} ${inside ? 'unter der Außenseite' : 'über der Innenseite'}`,
     step: (count, fits, gap, why) =>
       `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
   },

@@ -102,7 +102,7 @@ export const BENCH_ENGLISH: BenchMessages = {
     single: 'a single stone',
     gaps: (gap) => `gaps ${gap}`,
     walls: (wall) => `walls ${wall}`,
-    culets: (height) => `culets ${height} above the bore`,
+    culets: (height, inside) => `culets ${height} ${inside ? 'below the outside' : 'above the bore'}`,
     step: (count, fits, gap, why) =>
       `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
   },

@@ -101,7 +101,8 @@ export interface FitMessages {
   single: string;
   gaps(gap: string): string;
   walls(wall: string): string;
-  culets(height: string): string;
+  /** @param inside of stones in the bore */
+  culets(height: string, inside: boolean): string;
   /** @param gap undefined where there is none */
   step(count: number, fits: boolean, gap: string | undefined, why: string): string;
 }

@@ -21,6 +21,7 @@ export const GERMAN: Messages = {
     turntable: 'Drehteller',
     pair: 'Beide Ringe zusammen',
   },
+  threeTogether: 'Alle drei Ringe zusammen',
   draftOf: (title) => `${title} (Vorabdruck)`,
   frameOf: (frame, of) => `Bild ${frame} von ${of}`,
   cautions: [

@@ -20,6 +20,7 @@ export const ENGLISH: Messages = {
     turntable: 'Turntable',
     pair: 'The pair together',
   },
+  threeTogether: 'The three bands together',
   draftOf: (title) => `${title} (draft)`,
   frameOf: (frame, of) => `frame ${frame} of ${of}`,
   cautions: [

@@ -18,6 +18,8 @@ import type { TicketMessages } from './ticket-words.ts';
 export interface Messages {
   /** what people read under a picture */
   views: Record<ShotName, string>;
+  /** of a set of three */
+  threeTogether: string;
   /** title of a catalogue of coarse pictures */
   draftOf(title: string): string;
   frameOf(frame: number, of: number): string;

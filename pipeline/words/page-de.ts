@@ -73,6 +73,7 @@ export const PAGE_GERMAN: PageMessages = {
   price: 'Preis',
   firstBand: 'Erster Ring',
   secondBand: 'Zweiter Ring',
+  thirdBand: 'Dritter Ring',
   heldBack: 'Noch nicht im Angebot: Die Werkstatt muss ihre Prüfungen dieses Entwurfs erst klären.',
   checks: 'Werkstattprüfungen',
   passed: 'bestanden',

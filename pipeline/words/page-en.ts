@@ -71,6 +71,7 @@ export const PAGE_ENGLISH = {
   price: 'Price',
   firstBand: 'First band',
   secondBand: 'Second band',
+  thirdBand: 'Third band',
   heldBack: 'Not offered yet: the workshop has still to settle its checks of this design.',
   checks: 'Bench checks',
   passed: 'passed',

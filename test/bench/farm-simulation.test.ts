@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { parkMiller } from '../park-miller.ts';
 import { bottleneck, type FarmPlan, simulateFarm } from './farm-simulation.ts';
 
 const takes = (n: number, seconds: (i: number) => number) =>
@@ -44,11 +45,7 @@ describe('servers that fill up', () => {
   });
 
   it('does every take once more for each death, and ends', () => {
-    let state = 1;
-    const random = () => {
-      state = (state * 48271) % 2147483647;
-      return state / 2147483647;
-    };
+    const random = parkMiller(1);
     const calm = run({ takes: many, workers: 20 });
     const rough = run({ takes: many, workers: 20, deathChance: 0.1, stallSeconds: 30, random });
     expect(rough.repeated).toBeGreaterThan(150);

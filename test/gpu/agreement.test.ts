@@ -1,17 +1,14 @@
 /** The comparison of engines can fail: it is asked about films that agree and films that don't. */
 import { expect, test } from 'vitest';
+import { parkMiller } from '../park-miller.ts';
 import { agreement } from './agreement.ts';
 
 const SEEDS = 16;
 const TILES = 2000;
 
-/** Normal numbers by Box and Muller, from Lehmer's generator (Park and Miller 1988). */
+/** Normal numbers by Box and Muller. */
 function normals(seed: number): () => number {
-  let state = seed;
-  const uniform = () => {
-    state = (state * 48271) % 2147483647;
-    return state / 2147483647;
-  };
+  const uniform = parkMiller(seed);
   return () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
 }
 

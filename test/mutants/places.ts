@@ -75,7 +75,7 @@ const named = (folder: string, wanted: RegExp) =>
 /** @throws Error for a file of `trade/` that nobody named tests for */
 export function places(): ReadonlyMap<string, readonly string[]> {
   const all = new Map(Object.entries(NEAREST));
-  for (const file of named('pipeline/setting', /(-rules|^bench-rule)\.ts$/)) all.set(file, RULES);
+  for (const file of named('pipeline/setting', /(-rules|^bench-rule|^between)\.ts$/)) all.set(file, RULES);
   const missing = named('pipeline/trade', /\.ts$/).filter((file) => !all.has(file));
   if (missing.length > 0)
     throw new Error(`name the tests of ${missing.join(', ')} in test/mutants/places.ts`);

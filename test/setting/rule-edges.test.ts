@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
-import { atLeast, type BenchView, between } from '../../pipeline/setting/bench-rule.ts';
+import { atLeast, type BenchView } from '../../pipeline/setting/bench-rule.ts';
 import { benchChecks } from '../../pipeline/setting/bench-rules.ts';
+import { between } from '../../pipeline/setting/between.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';
 import { pinsAt } from '../../pipeline/setting/claw-rules.ts';
 import type { RowPlan, WholeRow } from '../../pipeline/setting/row-plan.ts';

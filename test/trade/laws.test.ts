@@ -15,6 +15,7 @@ import { readRingSize } from '../../pipeline/trade/read-ring-size.ts';
 import { allSizes } from '../../pipeline/trade/ring-size.ts';
 import { STONES } from '../../pipeline/trade/stones.ts';
 import { TEXTURES } from '../../pipeline/trade/textures.ts';
+import { parkMiller } from '../park-miller.ts';
 
 describe('ends of the ring size systems', () => {
   // common practice: gauges hold US 0–16, UK A–Z+6, JP 1–35, CH 1–40; ISO here from 36 to 80 mm round, wider than the
@@ -256,12 +257,8 @@ describe('finishes', () => {
   });
 
   it('strokes in circles widen it by noise along one line, found by drawing, half in either direction', () => {
-    // Park and Miller's generator (Comm. ACM 31, 1988); Perlin's fade 3t² − 2t³ (1985)
-    let state = 7;
-    const next = () => {
-      state = (state * 48271) % 2147483647;
-      return state / 2147483647;
-    };
+    // Perlin's fade 3t² − 2t³ (1985)
+    const next = parkMiller(7);
     const DRAWN = 100_000;
     let sum = 0;
     for (let n = 0; n < DRAWN; n++) {
@@ -278,12 +275,7 @@ describe('finishes', () => {
   });
 
   it('dents widen the lobe by the slopes of bowls about a jittered grid, found by drawing, and of even leans', () => {
-    // Park and Miller's generator (Comm. ACM 31, 1988)
-    let state = 1;
-    const next = () => {
-      state = (state * 48271) % 2147483647;
-      return state / 2147483647;
-    };
+    const next = parkMiller(1);
     const DRAWN = 40_000;
     let sum = 0;
     for (let n = 0; n < DRAWN; n++) {

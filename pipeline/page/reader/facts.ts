@@ -122,9 +122,14 @@ export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[]
   return [make(level, { class: 'group' }, say('checks')), details];
 }
 
+const PLACES = ['firstBand', 'secondBand', 'thirdBand'] as const;
+
+/** What a band of several is called by its place. */
+export const bandPlace = (index: number): string => say(PLACES[index]);
+
 export function bandHeading(band: DetailBand, index: number): string {
   const labels = Object.values(band.axes).join(' · ');
-  return `${say(index === 0 ? 'firstBand' : 'secondBand')}${labels ? `: ${labels}` : ''}`;
+  return `${bandPlace(index)}${labels ? `: ${labels}` : ''}`;
 }
 
 /** True size, to stand under every picture. */

@@ -2,7 +2,7 @@
 
 import { address } from './amounts.ts';
 import { button, grow, make } from './element.ts';
-import { trueSize } from './facts.ts';
+import { bandPlace, trueSize } from './facts.ts';
 import { filmsOf } from './film.ts';
 import { type ModelOfBand, modelPane } from './model-pane.ts';
 import type { DetailShot, ItemDetail, PageItem } from './page-data.ts';
@@ -134,7 +134,7 @@ function modelsOf(
   return item.bands.flatMap((band, i) => {
     if (!band.model || seen.has(band.model.file + band.model.variant)) return [];
     seen.add(band.model.file + band.model.variant);
-    const label = item.bands.length > 1 ? `3D, ${say(i === 0 ? 'firstBand' : 'secondBand')}` : say('model');
+    const label = item.bands.length > 1 ? `3D, ${bandPlace(i)}` : say('model');
     return [{ ...band.model, names: colourwayNames(items.get(item.sku), i, items), label }];
   });
 }
