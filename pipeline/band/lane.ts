@@ -1,6 +1,6 @@
 import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../plan/design.ts';
 import type { TextureDesign } from '../plan/texture-design.ts';
-import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
+import { breaksBetween, type InlayShelf, loweredSurface, underside } from './inlay.ts';
 import { edgeCurve, isUniform, middleCurve, middlePath, otherWidth, widthShare } from './outline.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
@@ -25,7 +25,7 @@ export interface LaneBound {
   /** surfaces across the seam at which the wall is divided, so that triangles on both sides agree; upwards */
   breaks: ProfileSurface[];
   /** metal that runs on beyond this side beneath an inlay, to the inlay's far side */
-  shelf?: Shelf;
+  shelf?: InlayShelf;
   /** of a stepped edge: the shoulder beyond the riser */
   shoulder?: Shoulder;
   /** an edge whose wall has run out to nothing all round has none */
@@ -134,7 +134,7 @@ function seamsOf(design: ShapeDesign): SeamCurve[] {
 }
 
 /** Metal beneath the inlay on this side of a lane, if this lane is its bed. */
-function shelfOf({ design, seams, floors }: Layers, index: number, side: 1 | -1): Shelf | undefined {
+function shelfOf({ design, seams, floors }: Layers, index: number, side: 1 | -1): InlayShelf | undefined {
   const { lanes, section } = design;
   const over = index + side;
   const floor = floors[over];

@@ -44,7 +44,7 @@ interface Good {
   studios: Studios;
 }
 
-export interface SessionOptions {
+export interface LookOptions {
   readOnly: boolean;
   /** how a run with these flags is typed; none where nothing can be ordered */
   command?: (flags: readonly string[]) => string;
@@ -52,7 +52,7 @@ export interface SessionOptions {
 
 export class LookSession {
   /** @throws Error if the file can't be read at all */
-  static async open(source: LookSource, options: SessionOptions): Promise<LookSession> {
+  static async open(source: LookSource, options: LookOptions): Promise<LookSession> {
     const session = new LookSession(source, options);
     await session.read();
     return session;
@@ -60,7 +60,7 @@ export class LookSession {
 
   private readonly source: LookSource;
   private readonly readOnly: boolean;
-  private readonly command: SessionOptions['command'];
+  private readonly command: LookOptions['command'];
   private readonly edits: Edits;
   private readonly bench = new SolidsBench();
   private readonly watch = new FileWatch(() => this.onSaved());
@@ -75,7 +75,7 @@ export class LookSession {
   /** the reading that comes after it */
   private next: Promise<void> | undefined;
 
-  private constructor(source: LookSource, { readOnly, command }: SessionOptions) {
+  private constructor(source: LookSource, { readOnly, command }: LookOptions) {
     this.source = source;
     this.readOnly = readOnly;
     this.command = command;

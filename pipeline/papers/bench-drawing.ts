@@ -12,9 +12,15 @@ import { headsOf } from '../setting/engraving.ts';
 import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
-import { edgesInBore, insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
+import {
+  edgesInBore,
+  insideLetters,
+  outsideMarks,
+  type PaperCoordinates,
+  seamsInBore,
+} from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
-import { type Point, unrolled } from './unrolled.ts';
+import { type PaperPoint, unrolled } from './unrolled.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
@@ -161,9 +167,9 @@ export function unrolledDrawing(
   const band = unrolled(design);
   const left = 4;
   const top = 8;
-  const place = ([x, y]: Point) => `${n(left + s * x)},${n(top + s * y)}`;
-  const points = (line: Point[]) => line.map(place).join(' ');
-  const paper: Paper = {
+  const place = ([x, y]: PaperPoint) => `${n(left + s * x)},${n(top + s * y)}`;
+  const points = (line: PaperPoint[]) => line.map(place).join(' ');
+  const paper: PaperCoordinates = {
     x: (theta) => left + s * band.x(theta),
     y: (z) => top + s * band.y(z),
     scale: s,
@@ -221,7 +227,7 @@ export function boreDrawing(
   const top = 8;
   const from = inside.atRad - Math.PI;
   const up = headsOf(inside, 'inside') === 'second' ? 1 : -1;
-  const paper: Paper = {
+  const paper: PaperCoordinates = {
     x: (theta: number) => left + s * radius * (Math.PI + up * (theta - inside.atRad)),
     y: (z: number) => top + s * (up === 1 ? highest - z : z - lowest),
     scale: s,

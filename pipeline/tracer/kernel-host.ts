@@ -1,5 +1,5 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
-import type { Tree } from './acceleration.ts';
+import type { PackedTree } from './acceleration.ts';
 import { BOUND, FEATURES, GRID } from './kernel/layout.ts';
 import { reserve } from './kernel-memory.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
@@ -66,7 +66,7 @@ export interface Hits {
 /** What a scene takes over from the one that was loaded before it. */
 export interface Lent {
   /** of a scene with the same mesh, cuts and stones */
-  tree?: Tree;
+  tree?: PackedTree;
   /** the light on the ground: that of the same lights, ground and bounds, or it is measured in shares */
   ground?: boolean;
 }
@@ -104,7 +104,7 @@ export class KernelHost {
    * Packs the scene into the kernel's memory and builds its acceleration structure, unless `kept` has what an earlier
    * scene can lend.
    */
-  load(scene: TraceScene, kept: Lent = {}): Tree {
+  load(scene: TraceScene, kept: Lent = {}): PackedTree {
     const { laid, tree } = layScene(scene, this.memory, kept.tree);
     this.scene = laid;
     this.rest = undefined;

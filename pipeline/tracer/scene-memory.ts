@@ -1,5 +1,5 @@
 import { COAT_INDEX, type Ground, type Surface, type TraceScene } from '../scene/trace-scene.ts';
-import { growTree, type Tree } from './acceleration.ts';
+import { growTree, type PackedTree } from './acceleration.ts';
 import { albedoTable } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
@@ -55,8 +55,8 @@ export interface SceneMemory {
 export function layScene(
   scene: TraceScene,
   memory: WebAssembly.Memory,
-  kept?: Tree,
-): { laid: SceneMemory; tree: Tree } {
+  kept?: PackedTree,
+): { laid: SceneMemory; tree: PackedTree } {
   checkScene(scene);
   const cuts = scene.cuts.map((planes) => ({
     blocks: Math.ceil(planes.length / 16),
@@ -104,7 +104,7 @@ function planPlaces(
   scene: TraceScene,
   cuts: readonly { blocks: number }[],
   bounds: Float32Array,
-  kept: Tree | undefined,
+  kept: PackedTree | undefined,
 ) {
   const { mesh, surfaces, gems, lights } = scene;
   const plan = new MemoryPlan(at.HEAP);

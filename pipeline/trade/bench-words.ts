@@ -207,7 +207,7 @@ export function phrase<K extends PhraseKey>(
 }
 
 /** An angle round the band. */
-export function angle(theta: number): Amount {
+export function angleRound(theta: number): Amount {
   return { degrees: degreesFromTop(theta), digits: 1 };
 }
 

@@ -10,7 +10,7 @@ import { developFilm as displayed } from '../../pipeline/picture/develop.ts';
 import { toCodes } from '../../pipeline/picture/srgb.ts';
 import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
-import { developFilm, filmState } from '../../pipeline/tracer/film-state.ts';
+import { filmState, meanFilm } from '../../pipeline/tracer/film-state.ts';
 import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
@@ -220,7 +220,7 @@ if (mode === 'cpu-means') {
       }
       film.samples.fill(1);
       const traced = performance.now();
-      const light = displayed({ ...size, data: developFilm(film, 0) }, WHITE_LEVEL);
+      const light = displayed({ ...size, data: meanFilm(film, 0) }, WHITE_LEVEL);
       toCodes(light.data, size.width, size.height);
       ms.push(performance.now() - begun);
       if (ms.length === 60) say({ side, traceMs: traced - begun, showMs: performance.now() - traced });
@@ -264,7 +264,7 @@ if (mode === 'cpu-means') {
     for (const [engine, film] of Object.entries(films))
       await writeFile(
         `${process.env.OUT}/${name}-${scene.width}x${scene.height}-${engine}.f32`,
-        developFilm(film, 0),
+        meanFilm(film, 0),
       );
   }
 }

@@ -10,7 +10,7 @@ import { GpuFilm } from '../../tracer/gpu/gpu-film.ts';
 import { dropScene, type GpuScene, loadScene, renewScene } from '../../tracer/gpu/gpu-scene.ts';
 import { KernelHost, type KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import { type Turn, turnedScene } from '../../tracer/turned-scene.ts';
+import { turnedScene, type ViewTurn } from '../../tracer/turned-scene.ts';
 import type { Composed, StillScene } from './orders.ts';
 
 /** Films that stay on the card: that of a turning band, and that which is looked at. */
@@ -66,7 +66,7 @@ export class LookCard {
     });
   }
 
-  turn(turn: Turn, width: number, height: number): void {
+  turn(turn: ViewTurn, width: number, height: number): void {
     this.tried(() => {
       if (!this.scene) return;
       const still = { ...this.scene.still, width, height } as TraceScene;

@@ -1,7 +1,7 @@
 /** What pictures show of a film: `make` takes grain off metal and ground, and so does the page. */
 import { applyFits, chooseFits, type FilterChoice } from '../../tracer/film-filter.ts';
 import { type FilterGuide, inShared, sharedFloats, spreadRows } from '../../tracer/film-guide.ts';
-import { developFilm, type FilmState } from '../../tracer/film-state.ts';
+import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
 import type { LookCrew } from './crew.ts';
 
 /** A filtered film of one colourway, linear RGB. */
@@ -52,9 +52,7 @@ export class FilmCleaner {
   async again(plane: number): Promise<CleanFilm> {
     if (!this.guided) return this.clean(plane);
     const { guide, choice } = this.guided;
-    const [data] = await applyFits(guide, this.crew.filter, choice, [
-      inShared(developFilm(this.film, plane)),
-    ]);
+    const [data] = await applyFits(guide, this.crew.filter, choice, [inShared(meanFilm(this.film, plane))]);
     return { plane, data };
   }
 
@@ -63,7 +61,7 @@ export class FilmCleaner {
     const { width, height } = film;
     const mean = sharedFloats(width * height * 3);
     for (let c = 0; c < colourways; c++) {
-      const plane = developFilm(film, c);
+      const plane = meanFilm(film, c);
       for (let i = 0; i < mean.length; i++) mean[i] += plane[i] / colourways;
     }
     return { width, height, features, mean, spread: inShared(spreadRows(film, colourways, 0, film.tilesY)) };

@@ -4,7 +4,7 @@ import { type FilmSize, type FilmState, filmState } from '../../tracer/film-stat
 import { CardShare } from '../../tracer/gpu/card-share.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
+import { GROUND_FLOATS, type ViewTurn } from '../../tracer/turned-scene.ts';
 import { LookCard } from './card.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
@@ -57,7 +57,7 @@ export class LookCrew {
     return composed;
   }
 
-  turn(turn: Turn, width: number, height: number): Promise<void> {
+  turn(turn: ViewTurn, width: number, height: number): Promise<void> {
     this.card?.turn(turn, width, height);
     return this.all({ kind: 'turn', turn, width, height });
   }

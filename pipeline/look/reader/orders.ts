@@ -7,7 +7,7 @@ import type { FilterTask } from '../../tracer/film-filter.ts';
 import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import type { Stage } from '../place-in-picture.ts';
 
 /** A scene to be composed and packed. */
@@ -17,7 +17,7 @@ export interface SceneOrder {
   /** of each band; drafts have keys of their own */
   solids: { key: string; blob: SharedArrayBuffer }[];
   sky?: SkyMap;
-  turn: Turn;
+  turn: ViewTurn;
   /** true solids follow: the light on the ground may be that of the scene before */
   draft: boolean;
 }
@@ -43,7 +43,7 @@ export type HandOrder =
   | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer }
   | { kind: 'light'; grid: SharedArrayBuffer }
   /** lays a turn, and the size of the frame, over the scene that is loaded */
-  | { kind: 'turn'; turn: Turn; width: number; height: number }
+  | { kind: 'turn'; turn: ViewTurn; width: number; height: number }
   /** `features`: where to note what pixels show, for the film filter */
   | {
       kind: 'film';

@@ -1,13 +1,13 @@
 /** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
 import { button, make } from '../../page/reader/element.ts';
-import type { Change, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
+import type { AskedEdit, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
 import { ChoiceForm } from './choice-form.ts';
 import type { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
 import { type Aim, Picture, type PictureProgress } from './picture.ts';
 import { PictureMarks } from './picture-marks.ts';
-import { Refused, type Shelf } from './shelf.ts';
+import { type PageShelf, Refused } from './shelf.ts';
 import { startTracer } from './start.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
@@ -16,7 +16,7 @@ import { Turner } from './turner.ts';
 const NARROW = matchMedia('(max-width: 1023px)');
 
 export interface PaneOptions {
-  shelf: Shelf;
+  shelf: PageShelf;
   choice?: ViewChoice;
   onChoice(): void;
   /** an edit was written there */
@@ -31,7 +31,7 @@ export class Pane {
   }
 
   readonly element: HTMLElement;
-  private readonly shelf: Shelf;
+  private readonly shelf: PageShelf;
   private readonly form: ChoiceForm;
   private readonly canvas = make('canvas', {
     width: 480,
@@ -103,7 +103,7 @@ export class Pane {
   }
 
   /** Asks for an edit of a band, or takes the last one back; every file must be as this page has seen it. */
-  async edit(sku: string | undefined, change: Change): Promise<void> {
+  async edit(sku: string | undefined, change: AskedEdit): Promise<void> {
     const { state, choice } = this;
     const band = sku ?? state?.pairs.find((p) => p.sku === choice?.sku)?.bands[0] ?? choice?.sku;
     if (!state || !band || this.readOnly) return;
@@ -173,7 +173,7 @@ export class Pane {
   private show(
     view: LookView,
     solids: { key: string; blob: SharedArrayBuffer; whole: boolean }[],
-    sky?: Awaited<ReturnType<Shelf['sky']>>,
+    sky?: Awaited<ReturnType<PageShelf['sky']>>,
   ): void {
     const before = this.shown;
     const draft = !solids.every(({ whole }) => whole);
@@ -190,7 +190,7 @@ export class Pane {
     else this.aim(false);
   }
 
-  private sky: Awaited<ReturnType<Shelf['sky']>> | undefined;
+  private sky: Awaited<ReturnType<PageShelf['sky']>> | undefined;
 
   private aim(coarse: boolean): void {
     if (!this.shown) return;

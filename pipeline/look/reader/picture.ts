@@ -2,12 +2,12 @@
  * One picture that grows. What is aimed at last is traced next: a turn coarsely and at once, everything else first
  * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target, and filtered as it does.
  */
-import { developFilm, type FilmState } from '../../tracer/film-state.ts';
+import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
 import type { Pass, PassShare } from '../../tracer/pass-share.ts';
 import { filmError } from '../../tracer/stop-rule.ts';
 import type { Film } from '../../tracer/tracer.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
 import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
@@ -20,7 +20,7 @@ export interface Aim {
   view: LookView;
   solids: SceneOrder['solids'];
   sky?: SceneOrder['sky'];
-  turn: Turn;
+  turn: ViewTurn;
   /** true solids are being built, which must not be kept waiting, and follow */
   draft: boolean;
   /** the band is being turned: coarse pictures only, as many as can be had */
@@ -123,7 +123,7 @@ export class Picture {
     if (!this.shown) return undefined;
     const { film, clean } = this.shown;
     const { width, height } = film;
-    return { width, height, data: developFilm(film, this.plane), clean: clean?.data };
+    return { width, height, data: meanFilm(film, this.plane), clean: clean?.data };
   }
 
   close(): void {
@@ -299,6 +299,6 @@ export class Picture {
     this.shown = shown;
     const { film, clean } = shown;
     const { width, height } = film;
-    paint(this.canvas, { width, height, data: clean?.data ?? developFilm(film, this.plane) });
+    paint(this.canvas, { width, height, data: clean?.data ?? meanFilm(film, this.plane) });
   }
 }

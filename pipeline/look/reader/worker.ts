@@ -3,7 +3,7 @@ import { takeScene } from '../../artefacts/film-scene.ts';
 import type { BuiltShape } from '../../band/built-shape.ts';
 import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
-import type { Tree } from '../../tracer/acceleration.ts';
+import type { PackedTree } from '../../tracer/acceleration.ts';
 import { bandsOf, filterBand } from '../../tracer/film-filter.ts';
 import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
@@ -27,7 +27,15 @@ let work: { film: FilmState; share: PassShare; scratch: Float32Array; features?:
 
 /** of the scene that was composed last */
 let lent:
-  | { mesh: string; frame: string; studio: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
+  | {
+      mesh: string;
+      frame: string;
+      studio: string;
+      light: string;
+      lamps: string;
+      pose: PosedTake;
+      tree: PackedTree;
+    }
   | undefined;
 const shapes = new Map<string, BuiltShape>();
 

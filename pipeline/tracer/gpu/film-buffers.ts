@@ -35,14 +35,14 @@ export interface Buffers {
 }
 
 /** A program and what it works on. */
-export interface Step {
+export interface Dispatch {
   pipeline: GPUComputePipeline;
   bindings: GPUBindGroup;
 }
 
 export interface Batch extends PlaneBuffers {
-  trace: Step;
-  fold: Step;
+  trace: Dispatch;
+  fold: Dispatch;
 }
 
 /** Throws a GpuRefusal where the card has no room for a single plane. */
@@ -142,7 +142,7 @@ export function compileBatches(
 }
 
 /** Compiles the look at what pixels show. */
-export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
+export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Dispatch> {
   return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
 }
 
@@ -157,7 +157,7 @@ async function step(
   code: string,
   entryPoint: string,
   buffers: Record<number, GPUBuffer>,
-): Promise<Step> {
+): Promise<Dispatch> {
   const pipeline = await program(device, code, entryPoint);
   const bindings = device.createBindGroup({
     layout: pipeline.getBindGroupLayout(0),

@@ -1,7 +1,7 @@
 /** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
-import { type Batch, fold, job, trace } from './shader/film.ts';
+import { type BatchPlanes, fold, job, trace } from './shader/film.ts';
 import { frames } from './shader/frame.ts';
 import { groundVertex } from './shader/ground-vertex.ts';
 import { irradiances } from './shader/irradiance.ts';
@@ -26,7 +26,7 @@ export const laws = (depth: number) =>
 const paths = (depth: number, planes: number) =>
   [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
 
-export const traceProgram = (batch: Batch, depth: number) =>
+export const traceProgram = (batch: BatchPlanes, depth: number) =>
   [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
 
 /** What pixels show; of colours it needs none. */

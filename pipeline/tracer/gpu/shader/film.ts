@@ -38,7 +38,7 @@ const TILE_PIXELS: u32 = TILE * TILE;
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
-export interface Batch {
+export interface BatchPlanes {
   colourways: number;
   matte: boolean;
 }
@@ -47,7 +47,7 @@ export interface Batch {
  * An invocation takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no
  * lane of the card idle until no sample is left. Which samples it was that an invocation had decides nothing.
  */
-export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
+export const trace = ({ colourways, matte }: BatchPlanes) => /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 /* number of the plane, RGB, tile, sample, pixel */
 @group(0) @binding(5) var<storage, read_write> parts: array<f32>;
