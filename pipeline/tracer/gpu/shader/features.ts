@@ -29,14 +29,17 @@ fn lookAtMetal(first: bool) -> bool {
   var g = cross(e1, e2);
   g *= 1.0 / sqrt(dot(g, g));
   let wg = -dot(g, d);
-  let surface = surfaceOf(hitPrimitive);
+  let p = v0 + hitU * e1 + hitV * e2;
+  var surface = surfaceOf(hitPrimitive);
+  patternTone = 0.0;
+  if (floatAt(surface + PATTERN) > 0.0) { surface = patterned(surface, p); }
   if (first) {
     shares.x += 1.0;
     let id = (surface - valueU(SURFACES_AT)) / SURFACE_BYTES;
-    others.y += fract(f32(id + 1u) * 0.6180339887);
+    let own = fract(f32(id + 1u) * 0.6180339887);
+    others.y += own + patternTone * select(-0.5, 0.5, own < 0.5);
   } else { mirrored.z += 1.0; }
   if (!(wg > 0.0)) { return false; }
-  let p = v0 + hitU * e1 + hitV * e2;
   var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
   if (floatAt(surface + RELIEF) > 0.0) {
     let slopes = relief(surface, p);
@@ -46,7 +49,7 @@ fn lookAtMetal(first: bool) -> bool {
   }
   n = liftMirror(n, d, g, wg);
   if (first) { seenNormal += n; }
-  if (wordAt(surface + 12u) == 0u) { return false; }
+  if (wordAt(surface + 12u) == 0u || floatAt(surface + COAT_RATIO) > 0.0) { return false; }
   rayO = p + g * clearance(p);
   rayD = d - 2.0 * dot(d, n) * n;
   return true;
