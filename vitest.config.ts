@@ -59,7 +59,7 @@ const SHARED = {
 const AS_THE_COMMAND = {
   execArgv: ['--import', new URL('pipeline/cli/typescript.mjs', import.meta.url).href],
   experimental: { viteModuleRunner: false, nodeLoader: false },
-} as const;
+};
 
 export default defineConfig({
   test: {

@@ -47,7 +47,8 @@ type Step = 'compose' | 'turn' | 'pass' | 'filter';
 /** Does what workers do, at once but for doors. */
 class PlayedCrew {
   readonly count = 1;
-  readonly hasCard = false;
+  /** what a card shows of a band that turns: this code */
+  code: number | undefined;
   readonly done: Step[] = [];
   private readonly doors = new Map<Step, Door>();
   private work: { film: ReturnType<typeof filmState>; share: CardShare } | undefined;
@@ -65,6 +66,9 @@ class PlayedCrew {
   }
 
   turn = () => this.step('turn');
+
+  turned = async (_turn: unknown, { width, height }: FilmSize, { colourway }: { colourway: number }) =>
+    this.code && new Uint8ClampedArray(width * height * 4).fill(this.code + colourway);
 
   async film(size: FilmSize) {
     const film = filmState(size);
@@ -154,8 +158,8 @@ const ImageDataBefore = globalThis.ImageData;
 beforeAll(() => {
   class Codes {
     readonly data: Uint8ClampedArray;
-    constructor(width: number, height: number) {
-      this.data = new Uint8ClampedArray(width * height * 4);
+    constructor(data: Uint8ClampedArray) {
+      this.data = data;
     }
   }
   Object.assign(globalThis, { ImageData: Codes });
@@ -235,6 +239,27 @@ describe('a growing picture', () => {
     door.unlock();
     await until(() => told.filter(({ stage }) => stage === 'coarse').length === 2);
     expect(painted.length - before).toBe(2);
+  });
+
+  it('shows what a card makes of a turn, in the colourway that is worn, and traces anew once it rests', async () => {
+    const { crew, picture, painted, told, until, aim, wear } = pictured();
+    aim(1, 'band');
+    await until((p) => p.stage === 'done');
+    crew.code = 77;
+    aim(1, 'band', { coarse: true, turn: { angle: 0.1, rise: 0 } });
+    await until((p) => p.stage === 'coarse');
+    expect(painted.at(-1)).toBe(77);
+    expect(picture.film()).toBeUndefined();
+    wear(2, 1);
+    aim(1, 'band', { coarse: true, turn: { angle: 0.2, rise: 0 } });
+    picture.wear(viewOf(2, 1, false));
+    await until(() => told.filter(({ stage }) => stage === 'coarse').length === 2);
+    expect(painted.at(-1)).toBe(78);
+    // the workers' scene was left as it was, but what lies on the card is turned
+    expect(crew.done).not.toContain('turn');
+    aim(1, 'band');
+    await until((p) => p.stage === 'done' && told.lastIndexOf(p) > 3);
+    expect(crew.done.filter((step) => step === 'compose')).toHaveLength(2);
   });
 
   it('says when its aim is seen, and lets nobody wait for one that can never be', async () => {

@@ -11,9 +11,11 @@ import { dropScene, type GpuScene, loadScene, renewScene } from '../../tracer/gp
 import { KernelHost, type KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import { turnedScene, type ViewTurn } from '../../tracer/turned-scene.ts';
+import type { Size } from './coarse-size.ts';
+import { Glimpse } from './glimpse.ts';
 import type { Composed, StillScene } from './orders.ts';
 
-/** Films that stay on the card: that of a turning band, and that which is looked at. */
+/** Films that stay on the card: that of a sketch, and that of the whole frame. */
 const KEPT = 2;
 
 export class LookCard {
@@ -36,6 +38,8 @@ export class LookCard {
   private scene: { still: StillScene; image: KernelImage; onCard: GpuScene } | undefined;
   /** films by their size, the one used last at the end; undefined while its programs are compiled */
   private readonly films = new Map<string, GpuFilm | undefined>();
+  /** what shows the scene while it turns; compiled when it is first wanted */
+  private glimpse: { made?: Glimpse } | undefined;
   private lost = false;
 
   constructor(gpu: Gpu, kernel: KernelHost) {
@@ -75,6 +79,23 @@ export class LookCard {
     });
   }
 
+  /**
+   * A picture of the scene in this turn: sRGB codes row by row. undefined where the workers must trace it, since the card
+   * can't or not yet.
+   */
+  async turned(
+    turn: ViewTurn,
+    size: Size,
+    want: { seed: number; samples: number; colourway: number },
+  ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    const glimpse = this.glimpseNow();
+    if (!glimpse) return undefined;
+    this.turn(turn, size.width, size.height);
+    const lost = this.gpu.device.lost.then(() => undefined);
+    const codes = await Promise.race([glimpse.take(size, want), lost]).catch(() => this.giveUp());
+    return this.lost ? undefined : (codes ?? undefined);
+  }
+
   /** Does a pass, and leaves the film as the workers would; false where they must, since it can't or not yet. */
   async pass(pass: Pass, film: FilmState, share: CardShare): Promise<boolean> {
     const onCard = this.lost ? undefined : this.filmOf(film);
@@ -92,6 +113,21 @@ export class LookCard {
   close(): void {
     this.lost = true;
     this.gpu.device.destroy();
+  }
+
+  private glimpseNow(): Glimpse | undefined {
+    const { scene } = this;
+    if (!scene || this.lost) return undefined;
+    if (this.glimpse) return this.glimpse.made;
+    const glimpse: LookCard['glimpse'] = {};
+    this.glimpse = glimpse;
+    Glimpse.create(this.gpu, scene.onCard).then(
+      (made) => {
+        glimpse.made = made;
+      },
+      () => this.giveUp(),
+    );
+    return undefined;
   }
 
   private filmOf(film: FilmState): GpuFilm | undefined {
@@ -127,6 +163,8 @@ export class LookCard {
   private clear(): void {
     for (const film of this.films.values()) film?.destroy();
     this.films.clear();
+    this.glimpse?.made?.destroy();
+    this.glimpse = undefined;
     if (this.scene) dropScene(this.scene.onCard);
     this.scene = undefined;
   }

@@ -6,6 +6,7 @@ import { FEATURES } from '../../tracer/kernel/layout.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import { GROUND_FLOATS, type ViewTurn } from '../../tracer/turned-scene.ts';
 import { LookCard } from './card.ts';
+import type { Size } from './coarse-size.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
 /** In the page's address, for tests: a processor that plays a graphics card will do. */
@@ -42,11 +43,6 @@ export class LookCrew {
     return this.workers.length;
   }
 
-  /** Whether a graphics card is at work; what it can't do the workers do. */
-  get hasCard(): boolean {
-    return this.card?.works ?? false;
-  }
-
   /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
   async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
@@ -55,6 +51,18 @@ export class LookCrew {
     this.card?.compose(composed);
     if (composed.unlit) await this.light();
     return composed;
+  }
+
+  /**
+   * A picture of the scene in this turn by the card alone, as sRGB codes; the workers' scene stays as it is. undefined where
+   * they must trace it.
+   */
+  async turned(
+    turn: ViewTurn,
+    size: Size,
+    want: { seed: number; samples: number; colourway: number },
+  ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    return this.card?.turned(turn, size, want);
   }
 
   turn(turn: ViewTurn, width: number, height: number): Promise<void> {

@@ -14,7 +14,7 @@ import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
 import { CoarseSize, type Size, within } from './coarse-size.ts';
 import type { LookCrew } from './crew.ts';
 import type { SceneOrder } from './orders.ts';
-import { paint } from './paint.ts';
+import { paint, paintCodes } from './paint.ts';
 
 export interface Aim {
   view: LookView;
@@ -169,14 +169,23 @@ export class Picture {
   private async turn(aim: Aim): Promise<void> {
     const { shot, quality } = aim.view;
     const begun = performance.now();
-    const size = within(shot.widthPx, shot.heightPx, this.coarse.pixels);
-    await this.crew.turn(aim.turn, size.width, size.height);
+    const { pixels, samples } = this.coarse;
+    const size = within(shot.widthPx, shot.heightPx, pixels);
     // turned scenes are laid over the composed one
     this.composed = 'turned';
     // it is done so soon that a further turn need not stop it: a hand that moves on would never see a picture
-    await this.sample(size, quality.seed, false);
+    const want = { seed: quality.seed, samples, colourway: this.plane };
+    const codes = await this.crew.turned(aim.turn, size, want);
+    if (codes) {
+      // of a band in this turn there is no film
+      this.shown = undefined;
+      paintCodes(this.canvas, size, codes);
+    } else {
+      await this.crew.turn(aim.turn, size.width, size.height);
+      await this.sample(size, quality.seed, false);
+    }
     if (this.closed) return;
-    this.coarse.took(performance.now() - begun, this.crew.hasCard);
+    this.coarse.took(performance.now() - begun, codes !== undefined);
     this.tell({ stage: 'coarse', error: Number.POSITIVE_INFINITY, passes: 1 });
   }
 

@@ -47,7 +47,7 @@ export const traceProgram = (batch: BatchPlanes, depth: number) =>
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
 
-export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
+export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n');
 
 const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
 
