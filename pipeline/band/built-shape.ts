@@ -46,6 +46,8 @@ export interface StoneRow {
   slot: number;
   /** set into the bore */
   inside?: true;
+  /** set into the side face at this edge */
+  face?: 'first' | 'second';
   stone: StoneSolid;
   /** rigid placements, 12 numbers each: the rows of a 3×4 matrix from stone to band coordinates */
   placements: Float64Array;

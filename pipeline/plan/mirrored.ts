@@ -57,9 +57,18 @@ function followingOutline(outline: OutlineFields, following: PartnerRelation): O
 
 /** What lies on one side of its lane's middle lies on the other: an offset row, the first of staggered lines. */
 function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
-  const { stagger, offset } = row;
+  const { stagger, offset, side } = row;
+  const other = OTHER_FACE[side];
+  // an offset in a side face is measured outwards
+  if (other) return { ...row, side: other };
   return { ...row, offset: -offset, ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }) };
 }
+
+const OTHER_FACE: Partial<Record<Template['rows'][string]['side'], Template['rows'][string]['side']>> = {
+  'first-edge': 'second-edge',
+  'second-edge': 'first-edge',
+  'both-edges': 'both-edges',
+};
 
 /**
  * Letters move to the mirrored place and are never mirror-written. Where the design names the edge they stand towards,

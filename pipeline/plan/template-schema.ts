@@ -131,10 +131,14 @@ const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
   offset: length(-10, 10)
     .default(0)
-    .describe('from the middle of the lane, towards the second edge: for several rows in one lane'),
-  side: oneOf(['outside', 'bore'])
+    .describe(
+      'from the middle of the lane, towards the second edge: for several rows in one lane; of a side face, outwards',
+    ),
+  side: oneOf(['outside', 'bore', 'first-edge', 'second-edge', 'both-edges'])
     .default('outside')
-    .describe('bore: stones set flush inside the band, in closed seats, such as one at 180 deg'),
+    .describe(
+      'bore: stones set flush inside the band, in closed seats, such as one at 180 deg; an edge: set flush into the side face there, both-edges: as <row> and <row>-2',
+    ),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
   cut: oneOf(CUT_NAMES).default('round-brilliant').describe('how the stones are cut'),
   diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),

@@ -154,6 +154,9 @@ export const SHAPING_GERMAN: ShapingMessages = {
   choices: {
     outside: 'außen',
     bore: 'innen',
+    'first-edge': 'Seitenfläche der ersten Kante',
+    'second-edge': 'Seitenfläche der zweiten Kante',
+    'both-edges': 'beide Seitenflächen',
     full: 'ganz herum',
     half: 'zur Hälfte',
     third: 'zu einem Drittel',

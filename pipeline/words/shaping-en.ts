@@ -156,6 +156,9 @@ export const SHAPING_ENGLISH = {
   choices: {
     outside: 'outside',
     bore: 'the bore',
+    'first-edge': 'the side face at the first edge',
+    'second-edge': 'the side face at the second edge',
+    'both-edges': 'both side faces',
     full: 'all round',
     half: 'half',
     third: 'a third',
