@@ -232,6 +232,8 @@ export interface RowDesign extends StoneSort {
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
   /** negative: the first line lies towards the second edge */
   stagger?: { apartMm: number; lines?: number };
+  /** which way stones with a narrow end look: away from the top, or towards the second edge, unless this is said */
+  narrowEnd?: 'inwards';
   /** of its middle line from that of its lane, towards the second edge, or of a side face, outwards; absent in the middle */
   offsetMm?: number;
   coverage: Coverage;

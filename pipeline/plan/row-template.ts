@@ -26,6 +26,9 @@ function sort(name: string, cut: StoneSort['cut'], diameterMm: number, lengthMm?
   return { name, cut, diameterMm, ...(round ? {} : { lengthMm: lengthMm ?? diameterMm * ratio.usual }) };
 }
 
+/** The row's own stone. */
+export const rowStone = (row: RowTemplate): StoneSort => sort('', row.cut, row.diameter, row.length);
+
 /** A stone that differs from the row's own; a length stays the row's where cut and diameter do. */
 function otherSort(
   name: string,
@@ -64,6 +67,7 @@ function rowDesign(name: string, row: RowTemplate): RowDesign {
     ...(row.side === 'bore' && { inside: true as const }),
     ...(face && { face }),
     ...(row.offset !== 0 && { offsetMm: row.offset }),
+    ...(row['narrow-end'] === 'inwards' && { narrowEnd: 'inwards' as const }),
     coverage: coverageDesign(row.coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
@@ -174,6 +178,11 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
         percent(row.azure),
         advice,
       );
+    }
+    const cuts = [row.cut, ...(row.alternate ?? []).map(({ cut }) => cut), row.centre?.cut];
+    if (row['narrow-end'] === 'inwards' && !cuts.some((cut) => cut && CUTS.get(cut)!.pointed)) {
+      const advice = 'Leave "narrow-end" out.';
+      wrong('narrow-end-of-none', [name, 'narrow-end'], 'a cut with a narrow end', `"${row.cut}"`, advice);
     }
     const unlike = row.alternate ? 'alternate' : row.centre ? 'centre' : undefined;
     if (unlike && row.side === 'both-edges') {

@@ -145,6 +145,11 @@ const row = strict({
   length: length(0.5, 12)
     .optional()
     .describe('length along the row, for cuts that are not round; the cut’s usual proportion if left out'),
+  'narrow-end': oneOf(['outwards', 'inwards'])
+    .default('outwards')
+    .describe(
+      'of pears, trilliants and tapered baguettes: away from the top of the band, or towards its second edge where they lie across the row; inwards: the other way',
+    ),
   coverage: coverage.default('full'),
   count: z
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })

@@ -169,3 +169,10 @@ export function tradeCarats(cut: CutName, lengthMm: number, widthMm: number, dep
   };
   return factor * base[area] * depthMm;
 }
+
+/** Whether the narrow end of a stone that has one looks across its row, and not along it. */
+export function pointsAcross(stone: { cut: CutName; diameterMm: number; lengthMm?: number }): boolean {
+  const { cut, diameterMm, lengthMm = diameterMm } = stone;
+  const { pointed } = CUTS.get(cut)!;
+  return pointed !== undefined && (pointed === 'across') === lengthMm >= diameterMm;
+}
