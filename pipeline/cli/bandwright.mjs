@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-/** The command: sets up what is missing, then hands over to main.ts. */
+/** The command: sets up what is missing, then hands over to main.ts as `program.mjs` has bundled it. */
 import { setUp } from './setup.mjs';
 
 try {
@@ -11,6 +11,8 @@ try {
 // npm runs scripts in the clone's folder, but paths are meant from where the command was given
 if (process.env.npm_lifecycle_event === 'bandwright' && process.env.INIT_CWD)
   process.chdir(process.env.INIT_CWD);
-await import('./typescript.mjs');
-const { main } = await import('./main.ts');
+// places in reports of faults are those of the TypeScript
+process.setSourceMapsEnabled(true);
+const { program } = await import('./program.mjs');
+const { main } = await import(await program());
 process.exitCode = await main(process.argv.slice(2));

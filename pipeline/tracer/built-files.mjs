@@ -72,7 +72,7 @@ async function bundle(cacheDir) {
  * @param {string[]} outputs
  * @param {() => Promise<string[]>} make builds and returns the files it read
  */
-async function unlessSame(stamp, compiler, outputs, make) {
+export async function unlessSame(stamp, compiler, outputs, make) {
   const version = `${compiler} ${packageVersion(compiler)}`;
   const before = readStamp(stamp);
   const same = before && before.version === version && before.digest === digest(before.inputs);
@@ -92,7 +92,7 @@ function readStamp(stamp) {
 }
 
 /** Never shows a half-written file to another process. */
-function replace(file, contents) {
+export function replace(file, contents) {
   const part = `${file}.${process.pid}`;
   writeFileSync(part, contents);
   renameSync(part, file);

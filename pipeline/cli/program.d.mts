@@ -1,0 +1,2 @@
+/** See program.mjs. */
+export function program(): Promise<string>;
