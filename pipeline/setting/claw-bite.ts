@@ -13,6 +13,9 @@ const TURNS = Array.from({ length: 40 }, (_, i) => [
 /** The notch lies this far over the crown, mm: what stands no higher is cut away. */
 const NOTCH_OVER_MM = 0.03;
 
+/** Far more than sums are rounded by, mm. */
+const ROUNDING_MM = 1e-9;
+
 /** How far inside a stone's girdle the claw still lies above the crown, mm: the overhang that holds the stone. */
 export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   // the claw's frame as seen from the stone's
@@ -20,7 +23,11 @@ export function clawBite(claw: Claw, stone: Stone, place: Frame): number {
   const level = { ...place, origin: [0, 0, 0] as Vec };
   const [ax, ay, aAxis] = [claw.frame.x, claw.frame.y, claw.frame.axis].map((v) => toStone(level, v));
   let bite = 0;
-  for (const { h, along, across, shift } of clawSections(claw)) {
+  for (const { h, along, across, shift } of clawSections(claw).reverse()) {
+    const middle = toStone(place, toBand(claw.frame, [0, shift, h]));
+    // no point of it lies farther within than its middle by more than its reach
+    const most = Math.max(along, across) - outsideGirdle(stone.girdle, middle[0], middle[1]);
+    if (most < bite - ROUNDING_MM) continue;
     for (const [cos, sin] of TURNS) {
       const [u, v] = [along * cos, shift + across * sin];
       const x = origin[0] + u * ax[0] + v * ay[0] + h * aAxis[0];

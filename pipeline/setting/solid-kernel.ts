@@ -216,5 +216,5 @@ export function toTriMesh(solid: Manifold): TriMesh {
       normals[3 * i + k] = p[at + 3 + k] / size;
     }
   }
-  return { positions, normals, indices: Uint32Array.from(mesh.triVerts) };
+  return { positions, normals, indices: new Uint32Array(mesh.triVerts) };
 }
