@@ -9,14 +9,14 @@ import { type RowSide, rowSide } from '../plan/design.ts';
 import type { CutName } from '../trade/cuts.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
-import type { MetalColour } from '../words/messages.ts';
+import type { MetalColourName } from '../words/messages.ts';
 import type { BandFacts } from './catalogue-schema.ts';
 
 /** Calibrated small stones are bought to within this of their size, mm. Common practice. */
 export const STONE_TOLERANCE_MM = 0.05;
 
 /** Colour a buyer would call each alloy by, from its id in the table. */
-const COLOURS: readonly (readonly [start: string, colour: MetalColour])[] = [
+const COLOURS: readonly (readonly [start: string, colour: MetalColourName])[] = [
   ['white-18-black', 'black'],
   ['tungsten', 'grey'],
   ['ceramic-black', 'black'],

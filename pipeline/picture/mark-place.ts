@@ -5,7 +5,7 @@
 import type { WatermarkPlan } from '../plan/plan.ts';
 
 /** 8-bit sRGB, three channels or four with straight alpha. */
-export interface Pixels {
+export interface MarkedPixels {
   data: Uint8Array;
   width: number;
   height: number;
@@ -74,7 +74,7 @@ export function anchoredBox(
  */
 export function markBoxes(
   mark: { width: number; height: number; plan: WatermarkPlan },
-  picture: Pixels,
+  picture: MarkedPixels,
 ): MarkBox[] {
   const { width, height } = picture;
   const { anchor, repeat } = mark.plan;
@@ -104,7 +104,7 @@ function tiles({ left, top, width: w, height: h }: MarkBox, width: number, heigh
  * The ink with the greater contrast against what lies under a box, by the contrast ratio of WCAG 2.2 (relative
  * luminances, each with 0.05 added).
  */
-export function inkOn(picture: Pixels, box: MarkBox): typeof DARK_INK | typeof LIGHT_INK {
+export function inkOn(picture: MarkedPixels, box: MarkBox): typeof DARK_INK | typeof LIGHT_INK {
   const ground = lumaIn(picture, box).luminance + 0.05;
   const [dark, light] = [DARK_INK, LIGHT_INK].map(
     (ink) => luminance(Number.parseInt(ink.slice(1, 3), 16)) + 0.05,
@@ -113,7 +113,10 @@ export function inkOn(picture: Pixels, box: MarkBox): typeof DARK_INK | typeof L
 }
 
 /** Mean relative luminance (0 to 1) and deviation of luma (codes) under a box; what is transparent stands on white. */
-function lumaIn({ data, width, height }: Pixels, box: MarkBox): { luminance: number; deviation: number } {
+function lumaIn(
+  { data, width, height }: MarkedPixels,
+  box: MarkBox,
+): { luminance: number; deviation: number } {
   const channels = data.length / (width * height);
   let [sum, squares, light] = [0, 0, 0];
   for (let y = box.top; y < box.top + box.height; y++)

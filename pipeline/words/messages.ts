@@ -48,7 +48,7 @@ export interface WordingMessages {
   and(items: readonly string[]): string;
   renderings: string;
   /** ids begin with these colours; the word a buyer would use */
-  colours: Record<MetalColour, string>;
+  colours: Record<MetalColourName, string>;
   title(metals: string, stones: string | undefined, width: string): string;
   /** title of a pair, from the looks of its bands: one if they look alike */
   pair(looks: readonly string[], bands: number): string;
@@ -72,7 +72,7 @@ export interface WordingMessages {
   stones(rows: string, total: string, least: string, most: string, tolerance: string): string;
 }
 
-export type MetalColour = 'yellow' | 'rose' | 'green' | 'white' | 'silver' | 'black' | 'grey';
+export type MetalColourName = 'yellow' | 'rose' | 'green' | 'white' | 'silver' | 'black' | 'grey';
 
 /** Proofs: what a couple reads, ticks and signs. */
 export interface ProofMessages {
