@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { pbrNeutral } from '../../pipeline/picture/tone.ts';
 import { addBlock, measureRows, noteSeen, seenSquare, tileError } from '../../pipeline/tracer/film-error.ts';
-import { filmState, meanFilm, TILE } from '../../pipeline/tracer/film-state.ts';
+import { filmState, meanFilm, SEEN, TILE } from '../../pipeline/tracer/film-state.ts';
 import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
@@ -219,20 +219,27 @@ describe('stop rule', () => {
     expect(closeTiles(film, errors, 0.02, MIN_SAMPLES)).toBe(0);
   });
 
-  // what a neighbour of the target may have falls from twice the target to the target itself at 256 samples
+  // beside stones what a neighbour may have falls from twice the target to the target itself at 256 samples
   test.each([
-    [128, 1.49, 1],
-    [128, 1.51, 4],
-    [256, 1.01, 4],
-    [512, 1.01, 4],
-    [512, 1, 0],
-  ])('after %i samples a neighbour of %d times the target leaves %i tiles open', (samples, noisy, left) => {
-    const film = filmState({ width: 4 * TILE, height: 4 * TILE, colourways: 1 });
-    film.samples.fill(samples);
-    const errors = new Float64Array(16).fill(0.01);
-    errors[0] = noisy * 0.02;
-    expect(closeTiles(film, errors, 0.02, 1000)).toBe(left);
-  });
+    ['stone', 128, 1.49, 0],
+    ['stone', 128, 1.51, 3],
+    ['stone', 256, 1.01, 3],
+    ['stone', 512, 1, 0],
+    ['filtered', 512, 1.99, 0],
+    ['raw', 512, 1.99, 0],
+  ] as const)(
+    '%s after %i samples, beside a tile of %d times the target: %i stay open',
+    (shows, samples, noisy, left) => {
+      const film = filmState({ width: 4 * TILE, height: 4 * TILE, colourways: 1 });
+      film.samples.fill(samples);
+      // one pixel in each tile is enough
+      for (let p = 0; p < film.seen.length; p += TILE) film.seen[p] = SEEN[shows];
+      const errors = new Float64Array(16).fill(0.01);
+      errors[0] = noisy * 0.02;
+      film.open[0] = 0;
+      expect(closeTiles(film, errors, 0.02, 1000)).toBe(left);
+    },
+  );
 
   // s/√N of the known noise, as it is shown: 0.0323 at 8 samples, 0.0228 at 16, 0.0161 at 32. Estimates of single tiles, of
   // 256 differences each, lie a tenth round about it.
