@@ -9,7 +9,7 @@
  *
  * (With neighbours at up to twice the target, stones at dusk had 3.7 pixels in a thousand over ΔE 5 for 265 samples a pixel,
  * all in tiles that had closed early; at 1.25 times 1.4 for 359, at the target 0.8 for 495. That doubled what stones in gentler
- * light are given, which need no more.)
+ * light are given, which need no more. As it is, 0.8 for 417.)
  *
  * The error a film reports is the root mean square over all its tiles and lies well below the target, because ground and
  * metal get there with the least samples.
