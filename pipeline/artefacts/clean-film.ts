@@ -6,7 +6,7 @@ import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
 import { encodeFilm, unpackFilms } from '../tracer/film-file.ts';
 import { applyFits, chooseFits } from '../tracer/film-filter.ts';
-import { type FilterGuide, guideOf, inShared } from '../tracer/film-guide.ts';
+import { type FilterGuide, guideOf } from '../tracer/film-guide.ts';
 import { filterCrew } from '../tracer/filter-threads.ts';
 import type { Film } from '../tracer/tracer.ts';
 import { FILM, skusOfTake, type TakeWork } from './film.ts';
@@ -112,10 +112,11 @@ async function clean(
       for (const key of planesOf(take).slice(from, from + AT_ONCE)) {
         const film = await loadFilm(store, key);
         if (!film) return;
-        raw.push(inShared(film.data));
+        raw.push(film.data);
       }
       const { width, height } = guide;
-      for (const [i, data] of (await applyFits(guide, crew.hands, choice, raw)).entries()) {
+      const cleaned = await applyFits(guide, crew.hands, choice, raw, take.films.length - from);
+      for (const [i, data] of cleaned.entries()) {
         await store.put('film', planes[from + i], encodeFilm({ width, height, data }));
       }
     }

@@ -20,7 +20,21 @@ export function kindsIn(guide: FilterGuide, { from, to }: Rows): Uint8Array {
   const kinds = new Uint8Array((to - from) * guide.width);
   for (let p = 0; p < kinds.length; p++)
     if (filterable(guide, first + p)) kinds[p] = isBusy(guide, first + p) ? BUSY : CALM;
-  return kinds;
+  return widened(kinds, guide.width);
+}
+
+/** Also what lies between busy pixels is busy: a line of light a few pixels wide is no calm place. */
+function widened(kinds: Uint8Array, width: number): Uint8Array {
+  const height = kinds.length / width;
+  return kinds.map((kind, p) => {
+    if (kind !== CALM) return kind;
+    const x = p % width;
+    const y = (p - x) / width;
+    for (let j = Math.max(0, y - 1); j <= Math.min(height - 1, y + 1); j++)
+      for (let i = Math.max(0, x - 1); i <= Math.min(width - 1, x + 1); i++)
+        if (kinds[j * width + i] === BUSY) return BUSY;
+    return CALM;
+  });
 }
 
 /** Whether any of the pixels round this one shows something else: another class, surface, slope or mirror. */
@@ -62,13 +76,14 @@ export class KindMean {
   private readonly ofCalm: BoxMean;
   private readonly ofBoth: BoxMean;
 
-  constructor(kinds: Uint8Array, width: number, height: number, radius: number) {
+  /** @param calm radius for calm pixels */
+  constructor(kinds: Uint8Array, width: number, height: number, radius: number, calm = radius) {
     this.kinds = kinds;
     this.ofCalm = new BoxMean(
       kinds.map((k) => (k === CALM ? 1 : 0)),
       width,
       height,
-      radius,
+      calm,
     );
     this.ofBoth = new BoxMean(
       kinds.map((k) => (k === CLOSED ? 0 : 1)),

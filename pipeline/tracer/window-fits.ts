@@ -29,7 +29,7 @@ const NOISE = Float64Array.from({ length: at.F_COLUMNS }, (_, i) =>
 const PAGE = 65536;
 
 /** Whether a pixel shows no stone. */
-export const filterable = ({ features }: FilterGuide, pixel: number) =>
+export const filterable = ({ features }: Pick<FilterGuide, 'features'>, pixel: number) =>
   !(features[pixel * FEATURES + STONE] > 0);
 
 /** Rows of pixels, from and up to. */

@@ -25,11 +25,14 @@ interface SceneName {
   finish?: string;
   /** of the first row: the gem whose optics all its colours share */
   optics?: string;
+  /** left and top edge of the crop, where it is not to be the busiest */
+  crop?: readonly [number, number];
 }
 
 const LIGHTS = 'configs/contact/lights.yaml';
 const METALS = 'configs/contact/metals.yaml';
 const STONES = 'configs/contact/stones.yaml';
+const DEMO = 'configs/demo.yaml';
 
 export const CLEAN_SCENES: Readonly<Record<string, SceneName>> = {
   'soft-tent': { config: LIGHTS, shot: 'soft-tent-white' },
@@ -42,7 +45,10 @@ export const CLEAN_SCENES: Readonly<Record<string, SceneName>> = {
   brushed: { config: METALS, shot: 'close', finish: 'brushed' },
   'black-stones': { config: STONES, shot: 'close', optics: 'diamond' },
   'coloured-stones': { config: STONES, shot: 'close', optics: 'corundum' },
-  'flat-lay': { config: 'configs/demo.yaml', shot: 'flat-lay' },
+  'flat-lay': { config: DEMO, shot: 'flat-lay' },
+  gloss: { config: LIGHTS, shot: 'soft-tent-gloss' },
+  // where light comes from metal to metal only
+  bore: { config: DEMO, shot: 'three-quarter', crop: [976, 352] },
 };
 
 export interface CleanScene {
@@ -66,7 +72,7 @@ const plans = new Map<string, Promise<{ plan: Plan }>>();
 
 /** Loads the scene into the kernel, too. */
 export async function cleanScene(name: string, host: KernelHost): Promise<CleanScene> {
-  const { config, shot, finish, optics } = CLEAN_SCENES[name];
+  const { config, shot, finish, optics, crop } = CLEAN_SCENES[name];
   const reading = plans.get(config) ?? readPlan(config);
   plans.set(config, reading);
   const { plan } = await reading;
@@ -88,7 +94,7 @@ export async function cleanScene(name: string, host: KernelHost): Promise<CleanS
   const whole = takeScene(large, takeLooks(take), [shape]);
   const scene = { ...whole, colourways: whole.colourways.slice(0, COLOURWAYS) };
   host.load(scene);
-  const { x, y } = busiest(scene, host);
+  const { x, y } = crop ? { x: crop[0], y: crop[1] } : busiest(scene, host);
   return { name, scene, x, y, classes: classesAt(scene, host, x, y, CROP, CROP, 1) };
 }
 

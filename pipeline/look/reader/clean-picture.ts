@@ -49,7 +49,7 @@ export class FilmCleaner {
   async again(plane: number): Promise<CleanFilm> {
     if (!this.guided) return this.clean(plane, true);
     const { guide, choice } = this.guided;
-    const [data] = await applyFits(guide, this.crew.filter, choice, [inShared(meanFilm(this.film, plane))]);
+    const [data] = await applyFits(guide, this.crew.filter, choice, [meanFilm(this.film, plane)]);
     return { plane, data };
   }
 
