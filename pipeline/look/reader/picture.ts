@@ -136,7 +136,7 @@ export class Picture {
   /** Done when a picture of what is aimed at is shown, or can't be. */
   get seen(): Promise<void> {
     return new Promise((resolve) => {
-      if ((this.latest && this.latest.stage !== 'sketch') || this.closed) resolve();
+      if (this.latest || this.closed) resolve();
       else this.waiting.push(resolve);
     });
   }
@@ -335,8 +335,7 @@ export class Picture {
     const { version, quality } = this.current.view;
     this.latest = { ...told, version, target: quality.noise };
     this.onProgress(this.latest);
-    // whoever waits for a picture works beside it, and the other half of the pixels follows at once
-    if (told.stage !== 'sketch') this.release();
+    this.release();
   }
 
   private show(shown: Shown): void {
