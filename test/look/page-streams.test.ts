@@ -24,6 +24,11 @@ class PlayedSession {
     this.listeners.add(listener);
     return () => this.listeners.delete(listener);
   }
+  readonly stirListeners = new Set<(stirred: boolean) => void>();
+  onStir(listener: (stirred: boolean) => void) {
+    this.stirListeners.add(listener);
+    return () => this.stirListeners.delete(listener);
+  }
 }
 
 class PlayedResponse extends EventEmitter {
@@ -50,6 +55,9 @@ it('tells every open page each state, and none that is closed', () => {
   const [first, second] = [open(), open()];
   expect(streams.count).toBe(2);
   first.emit('close');
+  for (const listener of session.stirListeners) listener(true);
+  expect(first.written).not.toContain('event: stir');
+  expect(second.written).toContain('event: stir\ndata: true\n\n');
   for (const listener of session.listeners) listener({ ...session.state, version: 2 });
   expect(first.written).not.toContain('"version":2');
   expect(second.written).toContain('"version":2');

@@ -259,7 +259,27 @@ describe('the page of the live view', () => {
       );
       await page.setViewport({ width: 600, height: 900 });
       expect(await violations(page)).toEqual([]);
+      // measures can't be edited there: not even their heading stands
+      expect(await page.$eval('.shaping', (e) => e.getClientRects().length)).toBe(0);
       await page.setViewport({ width: 1280, height: 900 });
+    },
+    WAIT,
+  );
+
+  it(
+    'is in German where the config is, with nobody locked out in light and dark',
+    async () => {
+      await looked.save(`language: de\n${PLAIN}`);
+      await page.waitForFunction(() => document.documentElement.lang.startsWith('de'), { timeout: WAIT });
+      await page.waitForSelector('.unrolled', { timeout: WAIT });
+      for (const value of ['light', 'dark']) {
+        await page.emulateMediaFeatures([...STILL, { name: 'prefers-color-scheme', value }]);
+        expect(await violations(page)).toEqual([]);
+      }
+      await page.emulateMediaFeatures(STILL);
+      await looked.save(PLAIN);
+      await page.waitForFunction(() => document.documentElement.lang.startsWith('en'), { timeout: WAIT });
+      await page.waitForSelector('.unrolled', { timeout: WAIT });
     },
     WAIT,
   );
@@ -284,6 +304,13 @@ describe('the page of the live view', () => {
           panes,
         );
       await told(1);
+      // in sight wherever the page is scrolled to, and nobody is carried away
+      const inSight = await page.evaluate(() => {
+        scrollTo(0, document.body.scrollHeight);
+        const { top, bottom } = document.querySelector('.pane > .fault')!.getBoundingClientRect();
+        return { scrolled: scrollY > 0, top: top >= 0, bottom: bottom <= innerHeight };
+      });
+      expect(inSight).toEqual({ scrolled: true, top: true, bottom: true });
       await page.$eval('button.another', (e) => (e as HTMLElement).click());
       await told(2);
       expect(await violations(page)).toEqual([]);

@@ -32,6 +32,9 @@ export class LookCrew {
   /** how far what the film's pixels show is known: its first pass takes a glance */
   private looked: 'not' | 'glanced' | 'well' = 'not';
 
+  /** the scene on the card has been turned, and that of the workers has not */
+  private cardTurned = false;
+
   private constructor(count: number, card: LookCard | undefined) {
     this.card = card;
     this.workers = Array.from(
@@ -47,7 +50,8 @@ export class LookCrew {
   /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
   async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
-    const composed = (await ask(first, { kind: 'compose', scene })) as Composed;
+    const composed = (await ask(first, { kind: 'compose', scene, afresh: this.cardTurned })) as Composed;
+    this.cardTurned = false;
     await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
     this.card?.compose(composed);
     if (composed.unlit) await this.light();
@@ -68,6 +72,7 @@ export class LookCrew {
     size: Size,
     want: { seed: number; samples: number; colourway: number },
   ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    this.cardTurned = this.hasCard;
     return this.card?.turned(turn, size, want);
   }
 

@@ -39,7 +39,8 @@ export interface Composed {
 export type HandOrder =
   /** while `held` holds 1 nobody begins anything more of a pass or of the filter */
   | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module; held: Int32Array }
-  | { kind: 'compose'; scene: SceneOrder }
+  /** `afresh`: somebody has the scene before this one no longer as it was composed */
+  | { kind: 'compose'; scene: SceneOrder; afresh: boolean }
   | { kind: 'adopt'; composed: Composed }
   /** measures a share of the light on the ground, which all then take */
   | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer }

@@ -84,9 +84,7 @@ export class Pane {
       this.form.element,
       ...close,
       this.fault,
-      figure,
-      this.told.beside,
-      this.told.below,
+      make('div', { class: 'laid' }, figure, this.told.beside, this.told.below),
     );
     this.draft.hidden = true;
   }

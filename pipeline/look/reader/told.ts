@@ -56,8 +56,7 @@ export class Told {
       { class: 'band' },
       make('h3', { class: 'group' }, word('unrolled')),
       drawn,
-      make('h3', { class: 'group' }, word('measures')),
-      shaped,
+      make('div', { class: 'shaping' }, make('h3', { class: 'group' }, word('measures')), shaped),
       told,
     );
     return { section, drawing: mountDrawing(drawn, ask), fields: mountFields(shaped, ask), told };

@@ -56,7 +56,7 @@ function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
 }
 
 /** Packs a scene with as much as it shares with the one before: the same mesh has the same tree. */
-function compose(kernel: KernelHost, order: SceneOrder): Composed {
+function compose(kernel: KernelHost, order: SceneOrder, afresh: boolean): Composed {
   const { shot, looks, solids, sky, turn, draft } = order;
   const { view, laid, studio, ground, widthPx, heightPx, scale, aperture } = shot;
   const mesh = JSON.stringify([solids.map(({ key }) => key), view, laid, shot.turn?.angle]);
@@ -79,7 +79,7 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
   const stage = { camera: plain.camera, bands, middle };
   const composed = { still: rest, planes: filmPlanes(plain), stage };
-  if (same && lent?.counts === counts) {
+  if (same && lent?.counts === counts && !afresh) {
     kernel.recolour(plain);
     return { ...composed, unlit: false };
   }
@@ -129,7 +129,7 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
   if (!kernel || !fits) throw new Error('work was ordered before the kernel was there');
   switch (order.kind) {
     case 'compose':
-      return compose(kernel, order.scene);
+      return compose(kernel, order.scene, order.afresh);
     case 'adopt':
       ({ still } = order.composed);
       if (order.composed.image) kernel.adopt(order.composed.image);
