@@ -4,12 +4,13 @@
  */
 import { setTimeout as pause } from 'node:timers/promises';
 import { DelayedError, type Job as QueueJob, UnrecoverableError, Worker } from 'bullmq';
+import { FILM, type TakeWork } from '../artefacts/film.ts';
 import { ProblemError } from '../problem.ts';
 import { Job } from '../run/job.ts';
 import { fillStore, type MakeOptions } from '../run/make.ts';
-import { surveyWork } from '../run/survey.ts';
+import { adoptFilms, surveyAdopted } from '../run/film-engines.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
-import type { Tracer } from '../tracer/tracer.ts';
+import { ENGINE, type Tracer } from '../tracer/tracer.ts';
 import { ForeignTakes } from './foreign-takes.ts';
 import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
 import { takeFromShelf } from './plan-shelf.ts';
@@ -93,12 +94,18 @@ class Taker {
     }
     this.#foreign.met();
     const place = await this.#placeOf(plan);
-    const survey = await surveyWork(place.work, place.store, place.last, record);
-    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
-    const job = new Job(place, { ...this.#options, openTracer: () => this.#openTracer(), keepTracer: true });
+    const named = () => place.work.pieces(FILM).find(({ records }) => records[ENGINE] === record);
+    if (!named()) throw new UnrecoverableError('its plan has no such take for this code');
+    const options = { ...this.#options, openTracer: () => this.#openTracer(), keepTracer: true };
+    const job = new Job(place, options);
     try {
       const nothing = async () => {};
-      await fillStore(job, survey, 1, nothing, nothing);
+      // once more where another engine's films were there first: pictures are made from those
+      for (let first: TakeWork | undefined; first !== named() && job.failed.size === 0; ) {
+        first = named();
+        await fillStore(job, await surveyAdopted(place, first), 1, nothing, nothing);
+        await adoptFilms(place, first && [first]);
+      }
     } catch (error) {
       if (!this.#options.signal.aborted) {
         if (!(error instanceof ProblemError)) throw error;
@@ -120,10 +127,10 @@ class Taker {
   /** The last plan is kept: takes of one catalogue mostly come one after the other. */
   async #placeOf(hash: string): Promise<Workplace> {
     if (this.#open?.hash !== hash) {
-      const { out } = this.#options;
+      const { out, tracedBy } = this.#options;
       const plan = await takeFromShelf(hash, out);
       if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
-      this.#open = { hash, place: await openWorkplace(plan, out) };
+      this.#open = { hash, place: await openWorkplace(plan, out, { engine: tracedBy, anyEngine: true }) };
     }
     return this.#open.place;
   }
