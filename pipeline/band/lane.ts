@@ -54,6 +54,8 @@ export interface Lane {
   inlaid: boolean;
   /** seen from the finger: its bore stands for the outer surface, which stands for the bore (`insideOut`) */
   turned?: true;
+  /** seen from beside the band: the wall at this edge stands for the outer surface, the lane's other side for the bore (`edgewise`) */
+  face?: LaneBound['side'];
   low: LaneBound;
   high: LaneBound;
   /** of the line that counts as its middle from the true one, mm (`offsetLane`) */
@@ -90,6 +92,11 @@ export function offsetLane(lane: Lane, offsetMm: number | undefined): Lane {
 /** A lane as who sets stones into its bore sees it. */
 export function insideOut(lane: Lane): Lane {
   return { ...lane, outer: lane.bore, bore: lane.outer, turned: true };
+}
+
+/** A lane as who sets stones into its side face sees it. */
+export function edgewise(lane: Lane, face: LaneBound['side']): Lane {
+  return { ...lane, face };
 }
 
 export function lanesOf(design: ShapeDesign): Lane[] {

@@ -181,6 +181,8 @@ function stonesOf(
   along: (frame: Frame) => PaperPoint,
 ): Pick<Unrolled, 'stones' | 'claws'> {
   const rows = design.rows.flatMap((row, i) => {
+    // stones in a side face have a drawing of their own
+    if (row.face) return [];
     const plan = planRow(row, i, lanes);
     return isRefused(plan) ? [] : [plan];
   });

@@ -1,6 +1,8 @@
+import { pointsAcross } from '../trade/cuts.ts';
 import { mirroredGap } from './gap-schema.ts';
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
 import type { OutlineFields } from './outline-schema.ts';
+import { rowStone } from './row-template.ts';
 import { fittedSeam, mirroredSeam, type PartnerTurn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
 
@@ -57,9 +59,26 @@ function followingOutline(outline: OutlineFields, following: PartnerRelation): O
 
 /** What lies on one side of its lane's middle lies on the other: an offset row, the first of staggered lines. */
 function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
-  const { stagger, offset } = row;
-  return { ...row, offset: -offset, ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }) };
+  const { stagger, offset, side } = row;
+  const other = OTHER_FACE[side];
+  // an offset in a side face is measured outwards
+  if (other) return { ...row, side: other };
+  const end = pointsAcross(rowStone(row)) ? { 'narrow-end': OTHER_END[row['narrow-end']] } : {};
+  return {
+    ...row,
+    ...end,
+    offset: -offset,
+    ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }),
+  };
 }
+
+const OTHER_END = { outwards: 'inwards', inwards: 'outwards' } as const;
+
+const OTHER_FACE: Partial<Record<Template['rows'][string]['side'], Template['rows'][string]['side']>> = {
+  'first-edge': 'second-edge',
+  'second-edge': 'first-edge',
+  'both-edges': 'both-edges',
+};
 
 /**
  * Letters move to the mirrored place and are never mirror-written. Where the design names the edge they stand towards,

@@ -1,7 +1,7 @@
 import { headDistance } from '../band/head-path.ts';
 import { edgeCurve, widthExtremes } from '../band/outline.ts';
 import { thicknesses } from '../band/thickness.ts';
-import type { ShapeDesign } from '../plan/design.ts';
+import { rowSide, type ShapeDesign } from '../plan/design.ts';
 import { angleRound, phrase, type Words } from '../trade/bench-words.ts';
 import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
@@ -104,7 +104,7 @@ const overallThickness: BandRule = {
   measure: (view) => {
     const bore = view.design.circumferenceMm / (2 * Math.PI);
     const over = (p: readonly number[]) => Math.hypot(p[0], p[1]) - bore;
-    const outside = view.rows.filter(({ design }) => !design.inside);
+    const outside = view.rows.filter(({ design }) => rowSide(design) === 'outside');
     const stones = outside.flatMap(({ members, claws, grain }) => [
       ...members.map(({ set, place }) => over(toBand(place.frame, [0, 0, set.stone.tableHeight]))),
       ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip, bend }) =>

@@ -6,8 +6,8 @@ import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleExtent, girdleReach, outsideGirdle } from './girdle.ts';
-import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
+import { standingFrame } from './standing.ts';
 import { type Frame, type Stone, toBand, toStone, turnToBand } from './stone.ts';
 import { isUneven } from './stone-order.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
@@ -314,7 +314,7 @@ function neighbours(
       const { origin } = end.frame;
       const turn = 2 * Math.asin(pitch / 2 / Math.hypot(origin[0], origin[1]));
       const theta = thetaOf(origin) + side * turn;
-      return { stone: end.stone, frame: rowFrame(lane, end.depth, theta, end.across) };
+      return { stone: end.stone, frame: standingFrame(row, lane, end.stone, end.depth, theta, end.across) };
     };
     return [[beyond(own[0], -1), own[0]], ...inner, [last, beyond(last, 1)]];
   });

@@ -1,4 +1,5 @@
 import { boreSurface, outsideSurface } from '../band/outside.ts';
+import { rowSide } from '../plan/design.ts';
 import { angleRound, phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
@@ -183,6 +184,8 @@ const TABLE_OVER = {
   none: 0.35,
 } as const;
 
+const TABLES = { outside: 'tables-over', bore: 'tables-in-bore', face: 'tables-in-face' } as const;
+
 const tableHeight: SetRule = {
   rule: 'table-height',
   severity: 'info',
@@ -190,13 +193,13 @@ const tableHeight: SetRule = {
     'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more, stones raised in bezels up to 2 mm, on heads up to 4 mm',
   measureSet: ({ design, stone, places, name }, view) => {
     const wearing = design.inside ? boreSurface(view.design) : outsideSurface(view.design);
-    const heights = places.map(({ frame, theta }) => ({
-      value: stone.tableHeight - axisHeight(frame, wearing),
+    const heights = places.map(({ frame, theta, surface }) => ({
+      value: stone.tableHeight - (design.face ? surface : axisHeight(frame, wearing)),
       theta,
     }));
     const worst = heights.reduce((a, b) => (b.value > a.value ? b : a));
     const limit = limitOf(view, 'table-height', TABLE_OVER[design.setting.style]);
-    const over = design.inside ? 'tables-in-bore' : 'tables-over';
+    const over = TABLES[rowSide(design)];
     const place = phrase(over, { row: { name }, at: angleRound(worst.theta) });
     return [atMost(limit, worst.value, place)];
   },

@@ -15,6 +15,17 @@ export interface KernelExports {
   /* windows for tests, see kernel/probe.ts */
   fresnel(cosine: number, ratio: number): number;
   probeAlbedo(surface: number, x: number, y: number, z: number): number;
+  probeBody(
+    surface: number,
+    x: number,
+    y: number,
+    z: number,
+    ix: number,
+    iy: number,
+    iz: number,
+    out: number,
+  ): void;
+  probePattern(wood: number, numbers: number, x: number, y: number, z: number): number;
   probePairs(seed: number, pair: number, count: number, out: number): void;
   probeLobe(
     x: number,

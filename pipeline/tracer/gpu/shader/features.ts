@@ -25,11 +25,12 @@ fn lookAtMetal(first: bool) -> bool {
   if (first) {
     shares.x += 1.0;
     let id = (met.surface - valueU(SURFACES_AT)) / SURFACE_BYTES;
-    others.y += fract(f32(id + 1u) * 0.6180339887);
+    let own = fract(f32(id + 1u) * 0.6180339887);
+    others.y += own + patternTone * select(-0.5, 0.5, own < 0.5);
   } else { mirrored.z += 1.0; }
   if (!met.front) { return false; }
   if (first) { seenNormal += met.n; }
-  if (wordAt(met.surface + 12u) == 0u) { return false; }
+  if (wordAt(met.surface + 12u) == 0u || floatAt(met.surface + COAT_RATIO) > 0.0) { return false; }
   rayO = met.p + met.g * clearance(met.p);
   rayD -= 2.0 * dot(rayD, met.n) * met.n;
   return true;
