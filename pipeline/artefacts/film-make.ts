@@ -52,6 +52,7 @@ export async function traceWork(
     guide: true,
     filtered: plan.quality.filter,
   };
+  const before = await storedByOthers(store, work);
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();
     // films of one engine don't stand under the keys of another, but for takes that a card has left to the cores: their
@@ -61,7 +62,7 @@ export async function traceWork(
     return tracer.trace(scene, { ...options, relief });
   }, making);
   await reached('run.traced');
-  if (making.anyEngine && (await hasOther(store, work))) {
+  if (making.anyEngine && (await storedByOthers(store, work)) > before) {
     for (const key of [...work.films, ...(work.matte ? [work.matte] : []), work.guide])
       await store.remove('film', key);
     await checkpoints.discard();
@@ -83,9 +84,9 @@ export async function traceWork(
 export const othersOf = ({ records, record }: TakeWork): ContentKey[] =>
   Object.values(records).filter((key) => key !== record);
 
-async function hasOther(store: ArtefactStore, work: TakeWork): Promise<boolean> {
-  for (const other of othersOf(work)) if (await store.has('film', other)) return true;
-  return false;
+async function storedByOthers(store: ArtefactStore, work: TakeWork): Promise<number> {
+  const there = await Promise.all(othersOf(work).map((other) => store.has('film', other)));
+  return there.filter(Boolean).length;
 }
 
 /** Stores each film of a take as it comes, so that none is held longer than that. */

@@ -105,7 +105,9 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
   });
   const inputs = inputsOf(engine);
   const recordOf = (engine: EngineId) => artefactKey({ layer: 'film', inputs: inputsOf(engine), record: 1 });
-  const records = Object.fromEntries(ENGINES.map((engine) => [engine, recordOf(engine)])) as TakeWork['records'];
+  const records = Object.fromEntries(
+    ENGINES.map((engine) => [engine, recordOf(engine)]),
+  ) as TakeWork['records'];
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));
   const clear = take.shot.ground.kind === 'clear';

@@ -6,9 +6,9 @@ import { setTimeout as pause } from 'node:timers/promises';
 import { DelayedError, type Job as QueueJob, UnrecoverableError, Worker } from 'bullmq';
 import { FILM, type TakeWork } from '../artefacts/film.ts';
 import { ProblemError } from '../problem.ts';
+import { adoptFilms, surveyAdopted } from '../run/film-engines.ts';
 import { Job } from '../run/job.ts';
 import { fillStore, type MakeOptions } from '../run/make.ts';
-import { adoptFilms, surveyAdopted } from '../run/film-engines.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
 import { ENGINE, type Tracer } from '../tracer/tracer.ts';
 import { ForeignTakes } from './foreign-takes.ts';
@@ -24,6 +24,9 @@ export interface WorkerOptions extends Omit<MakeOptions, 'only' | 'elsewhere' | 
   /** hash of the code; this machine's own unless a test says otherwise */
   engine?: string;
 }
+
+/** how often what another engine does meanwhile is looked at */
+const ROUNDS = 3;
 
 /** ms before a take that this worker must refuse is offered again */
 const OFFER_AGAIN_MS = 1000;
@@ -101,10 +104,11 @@ class Taker {
     try {
       const nothing = async () => {};
       // once more where another engine's films were there first: pictures are made from those
-      for (let first: TakeWork | undefined; first !== named() && job.failed.size === 0; ) {
-        first = named();
-        await fillStore(job, await surveyAdopted(place, first), 1, nothing, nothing);
-        await adoptFilms(place, first && [first]);
+      for (let round = 0, at: TakeWork | undefined; round < ROUNDS && at !== named(); round++) {
+        at = named();
+        await fillStore(job, await surveyAdopted(place, at), 1, nothing, nothing);
+        if (job.failed.size > 0) break;
+        await adoptFilms(place, at && [at]);
       }
     } catch (error) {
       if (!this.#options.signal.aborted) {

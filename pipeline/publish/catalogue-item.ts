@@ -30,6 +30,8 @@ export interface CatalogueShot {
   /** width of the frame at the camera's aim, mm */
   frameMm?: number;
   noise: { target: number; reached: number; passes: number; filtered?: boolean };
+  /** the processor's cores or the graphics card */
+  tracedBy?: 'cpu' | 'gpu';
   pictures: CataloguePicture[];
 }
 

@@ -3,8 +3,8 @@ import { MODEL } from '../artefacts/model.ts';
 import { PICTURE } from '../artefacts/picture.ts';
 import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
 import { type UnbuildablePair, withoutUnbuildablePairs } from './buildable.ts';
-import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
 import { surveyAdopted } from './film-engines.ts';
+import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
 import { picturesOf } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
 

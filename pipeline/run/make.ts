@@ -23,7 +23,7 @@ import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions, placeOptions } from './job.ts';
 import { makeBeside } from './making.ts';
 import type { StandingCatalogue } from './published-record.ts';
-import { assembleCatalogue, publishJob } from './publishing.ts';
+import { type Assembled, assembleCatalogue, publishJob } from './publishing.ts';
 import { recordStanding, unchangedStanding } from './standing.ts';
 import { picturesOf, type Survey, surveyWork, type TakeStatus } from './survey.ts';
 import { Tracing } from './tracing.ts';
@@ -154,6 +154,7 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
     }
     for (const [sku, what] of assembled.missing) job.fail([sku], `incomplete: ${what}`);
     options.signal.throwIfAborted();
+    tellEngines(job, assembled);
     options.report({
       event: 'checks',
       tallies: checkTallies(assembled.items),
@@ -169,6 +170,13 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
       if (!(error instanceof ArtefactLost) || !again) throw error;
     }
   }
+}
+
+/** Who has traced the pictures, where not all are the cores'. */
+function tellEngines({ options }: Job, { items }: Assembled): void {
+  const shots = items.flatMap((item) => item.shots);
+  const gpu = shots.filter(({ tracedBy }) => tracedBy === 'gpu').length;
+  if (gpu > 0) options.report({ event: 'engines', cpu: shots.length - gpu, gpu });
 }
 
 export function waitWording(holder: Holder | undefined): string {

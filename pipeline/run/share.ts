@@ -49,7 +49,9 @@ export function divideTakes(
 ): TakeWork[][] {
   const shares = Array.from({ length: of }, () => ({ load: 0, takes: [] as TakeWork[] }));
   const cost = (t: TakeWork) => work(t.take, noise, passCap);
-  const order = [...takes].sort((a, b) => cost(b) - cost(a) || (a.records[ENGINE] < b.records[ENGINE] ? -1 : 1));
+  const order = [...takes].sort(
+    (a, b) => cost(b) - cost(a) || (a.records[ENGINE] < b.records[ENGINE] ? -1 : 1),
+  );
   for (const take of order) {
     const least = shares.reduce((a, b) => (b.load < a.load ? b : a));
     least.load += cost(take);
@@ -66,7 +68,7 @@ export interface ShareResult {
 }
 
 /**
- * Makes one share. Several may use one output folder, so it holds no lease on that, only on its own number.
+ * Makes one share; films by any engine serve. Several may use one output folder, so it holds no lease on that, only on its own number.
  * @throws as `makeCatalogue`
  */
 export async function makeShare(
@@ -83,7 +85,7 @@ export async function makeShare(
     onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
   });
   try {
-    const place = await openWorkplace(plan, out, placeOptions(options));
+    const place = await openWorkplace(plan, out, { ...placeOptions(options), anyEngine: true });
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
     // by the plan alone, whoever traces what
     const takes = divideTakes(place.work.pieces(FILM), plan.quality, of)[index - 1];
