@@ -7,7 +7,13 @@ import type { FilmState } from '../../tracer/film-state.ts';
 import type { CardShare } from '../../tracer/gpu/card-share.ts';
 import { type Gpu, openGpu } from '../../tracer/gpu/device.ts';
 import { GpuFilm } from '../../tracer/gpu/gpu-film.ts';
-import { dropScene, type GpuScene, loadScene, renewScene } from '../../tracer/gpu/gpu-scene.ts';
+import {
+  dropScene,
+  type GpuScene,
+  loadScene,
+  recolourScene,
+  renewScene,
+} from '../../tracer/gpu/gpu-scene.ts';
 import { KernelHost, type KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import { turnedScene, type ViewTurn } from '../../tracer/turned-scene.ts';
@@ -56,10 +62,18 @@ export class LookCard {
 
   compose({ image, still }: Pick<Composed, 'image' | 'still'>): void {
     this.tried(() => {
+      if (!image) return this.recolour(still);
       this.clear();
       this.kernel.adopt(image);
       this.scene = { still, image, onCard: loadScene(this.gpu, image) };
     });
+  }
+
+  private recolour(still: StillScene): void {
+    if (!this.scene) return;
+    this.kernel.recolour(still);
+    this.scene.still = still;
+    recolourScene(this.gpu, this.scene.onCard, this.kernel.bytes);
   }
 
   /** The light on the ground, as all have measured it. */
