@@ -100,13 +100,14 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 export function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, turn, alt, frameMm, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, turn, alt, frameMm, noise, tracedBy, pictures }) => ({
     name,
     label,
     ...(turn ? { turn } : {}),
     ...(alt === undefined ? {} : { alt }),
     ...(frameMm === undefined ? {} : { frameMm }),
     noise,
+    ...(tracedBy ? { tracedBy } : {}),
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item, name, p)}`,
       role: p.role,
