@@ -71,6 +71,7 @@ export type RunEvent =
   | { event: 'sheet-failed'; sku: string; reason: string }
   | { event: 'take-failed'; take: string; skus: string[]; reason: string }
   | { event: 'encoded'; take: string; files: number; bytes: number; seconds: number }
+  | { event: 'engines'; cpu: number; gpu: number }
   | { event: 'checks'; tallies: CheckTally[]; held: HeldItem[] }
   | { event: 'model'; model: string; bytes: number }
   | { event: 'comparison'; sku: string; shot: string; deltaE: number }

@@ -5,9 +5,10 @@ import type { Plan } from '../plan/plan.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { subjectFrame } from '../scene/subject-frame.ts';
 import type { ArtefactStore } from '../store/artefact-store.ts';
+import type { ContentKey } from '../store/content-key.ts';
 import { encodeFilm, packFilms } from '../tracer/film-file.ts';
 import { GUIDE_PLANES } from '../tracer/film-guide.ts';
-import type { EngineId, TraceOptions, TraceResult, Tracer } from '../tracer/tracer.ts';
+import { ENGINE, type TraceOptions, type TraceResult, type Tracer } from '../tracer/tracer.ts';
 import type { TakeWork } from './film.ts';
 import { frameWidth, takeScene } from './film-scene.ts';
 import type { TakeRecord } from './film-store.ts';
@@ -17,20 +18,23 @@ import { takeCheckpoints } from './take-checkpoints.ts';
 export interface TakeMaking extends RetryOptions, Pick<TraceOptions, 'onProgress'> {
   plan: Pick<Plan, 'quality'>;
   store: ArtefactStore;
-  /** that the films' keys name */
-  engine: EngineId;
+  /** films that another engine has stored meanwhile count, and these do not */
+  anyEngine?: boolean;
   tracer(): Promise<Tracer>;
   /** folder of takes that were interrupted */
   checkpoints: string;
 }
 
-/** @throws as `withRetries` does; what was done until then is kept for the next try */
+/**
+ * @returns undefined where another engine's films were stored first, and these are not
+ * @throws as `withRetries` does; what was done until then is kept for the next try
+ */
 export async function traceWork(
   work: TakeWork,
   shapes: readonly BuiltShape[],
   sky: SkyMap | undefined,
   making: TakeMaking,
-): Promise<TraceResult> {
+): Promise<TraceResult | undefined> {
   const { store, plan, signal, onProgress } = making;
   const { shot } = work.take;
   const scene = takeScene(shot, work.looks, shapes, sky);
@@ -48,22 +52,41 @@ export async function traceWork(
     guide: true,
     filtered: plan.quality.filter,
   };
+  const before = await storedByOthers(store, work);
   const result = await withRetries(async (relief) => {
     const tracer = await making.tracer();
     // films of one engine don't stand under the keys of another, but for takes that a card has left to the cores: their
     // record says so
-    if (tracer.engine !== undefined && tracer.engine !== making.engine)
-      throw new RangeError(`expected the engine ${making.engine} but received ${tracer.engine}`);
+    if (tracer.engine !== undefined && tracer.engine !== work.engine)
+      throw new RangeError(`expected the engine ${work.engine} but received ${tracer.engine}`);
     return tracer.trace(scene, { ...options, relief });
   }, making);
   await reached('run.traced');
-  const { error, passes, by } = result;
+  if (making.anyEngine && (await storedByOthers(store, work)) > before) {
+    for (const key of [...work.films, ...(work.matte ? [work.matte] : []), work.guide])
+      await store.remove('film', key);
+    await checkpoints.discard();
+    return undefined;
+  }
+  const { error, passes, by = { engine: work.engine } } = result;
   const place = { frameMm: frameWidth(scene), subject: subjectFrame(shot, shapes) };
-  const record: TakeRecord = { error, passes, ...(by?.instead && { by }), ...place };
+  const byCores = by.engine === ENGINE && by.instead === undefined;
+  const record: TakeRecord = { error, passes, ...(!byCores && { by }), ...place };
   // it goes last: without it the take does not exist
   await store.put('film', work.record, Buffer.from(JSON.stringify(record)));
   await checkpoints.discard();
+  // what another engine has begun of it is of no use any more
+  for (const other of othersOf(work)) await takeCheckpoints(making.checkpoints, other).discard();
   return result;
+}
+
+/** Keys of the take's record by the engines that these films are not of. */
+export const othersOf = ({ records, record }: TakeWork): ContentKey[] =>
+  Object.values(records).filter((key) => key !== record);
+
+async function storedByOthers(store: ArtefactStore, work: TakeWork): Promise<number> {
+  const there = await Promise.all(othersOf(work).map((other) => store.has('film', other)));
+  return there.filter(Boolean).length;
 }
 
 /** Stores each film of a take as it comes, so that none is held longer than that. */

@@ -19,7 +19,7 @@ export interface TakeRecord {
   frameMm?: number;
   /** where the subject stands in the frame; records of older runs lack it */
   subject?: SubjectFrame;
-  /** where a graphics card has left the take to the cores */
+  /** who has traced it; the cores unless said, where they were asked to */
   by?: TracedBy;
 }
 

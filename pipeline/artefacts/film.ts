@@ -4,7 +4,7 @@ import type { ArtefactName } from '../store/artefact-store.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
 import { buildFiles } from '../tracer/built-files.mjs';
-import { ENGINE, type EngineId } from '../tracer/tracer.ts';
+import { ENGINE, ENGINES, type EngineId } from '../tracer/tracer.ts';
 import type { TakeLooks } from './film-scene.ts';
 import type { Kind, Planning } from './kind.ts';
 import { geometryKeys } from './solid.ts';
@@ -31,6 +31,10 @@ export interface TakeWork {
   noise: number;
   looks: TakeLooks;
   inputs: TakeInputs;
+  /** whose films these are */
+  engine: EngineId;
+  /** content key of the take's record as each engine would make it: by that of ENGINE machines name a take to each other */
+  records: Readonly<Record<EngineId, ContentKey>>;
   /** content key of the take's record: error and passes reached */
   record: ContentKey;
   /** content key of each colourway's film */
@@ -81,11 +85,12 @@ function sharedBy({ record, matte }: TakeWork): ArtefactName[] {
 }
 
 function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, planning: Planning): TakeWork {
-  const { plan, versions, engine } = planning;
+  const { plan, versions } = planning;
+  const engine = planning.engineOf(take);
   const noise = planning.noise(take);
   const looks = takeLooks(take);
   const { finishes, bore, gems } = looks;
-  const inputs: TakeInputs = {
+  const inputsOf = (engine: EngineId): TakeInputs => ({
     solids: artefactKey(take.shapes.map((s) => solids.get(s))),
     shot: artefactKey(shotInputs(take.shot)),
     finishes: artefactKey({ finishes, bore, optics: gems }),
@@ -97,14 +102,18 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
       filter: plan.quality.filter,
     }),
     engine: `${engine} ${codeOfEngine(engine, versions)}`,
-  };
+  });
+  const inputs = inputsOf(engine);
+  const recordOf = (engine: EngineId) => artefactKey({ layer: 'film', inputs: inputsOf(engine), record: 1 });
+  const records = Object.fromEntries(
+    ENGINES.map((engine) => [engine, recordOf(engine)]),
+  ) as TakeWork['records'];
   // Colourways share paths, roulette and stop rule, so a film belongs to its whole take and not to its colours alone.
   const films = take.colourways.map((_, i) => artefactKey({ layer: 'film', inputs, colourway: i }));
-  const record = artefactKey({ layer: 'film', inputs, record: 1 });
   const clear = take.shot.ground.kind === 'clear';
   const matte = clear ? { matte: artefactKey({ layer: 'film', inputs, matte: 1 }) } : {};
   const guide = artefactKey({ layer: 'film', inputs, guide: 1 });
-  return { take, noise, looks, inputs, record, films, ...matte, guide };
+  return { take, noise, looks, inputs, engine, records, record: records[engine], films, ...matte, guide };
 }
 
 /** How the bands of a take look, by the tables of finishes, alloys and stones. */

@@ -5,6 +5,7 @@ import type { Plan, TakePlan } from '../plan/plan.ts';
 import type { Result } from '../problem.ts';
 import type { CatalogueItem, CatalogueShot } from '../publish/catalogue.ts';
 import { ArtefactLost } from '../store/artefact-store.ts';
+import { ENGINE } from '../tracer/tracer.ts';
 import { messagesOf } from '../words/locale.ts';
 import type { Messages } from '../words/messages.ts';
 import { stoneLists } from './bench-files.ts';
@@ -109,6 +110,7 @@ async function loadShot(
       passes: record.passes,
       filtered: shown.filtered,
     },
+    tracedBy: (record.by?.engine ?? take.engine) === ENGINE ? 'cpu' : 'gpu',
     // bytes are fetched again only if they must be written: a thousand items would not fit in memory
     pictures: decodeBundle(bundle)
       .map(({ data: _, ...entry }, i) => ({

@@ -87,7 +87,8 @@ export interface Planning {
   versions: Readonly<Record<string, string>>;
   /** hash of each logo file, by its path */
   logos: ReadonlyMap<string, string>;
-  engine: EngineId;
+  /** whose films a take has */
+  engineOf(take: TakePlan): EngineId;
   /** noise target of a take */
   noise(take: TakePlan): number;
   /** those of a kind that stands before in the list */

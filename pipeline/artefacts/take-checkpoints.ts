@@ -1,5 +1,5 @@
 /** Where a run keeps the checkpoint of the take it is at: one file a take, named by the key of its record. */
-import { rm } from 'node:fs/promises';
+import { access, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { CheckpointKeeper } from '../tracer/checkpoint.ts';
 import { readCheckpoint, writeCheckpoint } from '../tracer/checkpoint-file.ts';
@@ -11,6 +11,13 @@ export interface TakeCheckpoints extends CheckpointKeeper {
   /** for when the films are stored */
   discard(): Promise<void>;
 }
+
+/** Whether somebody has begun it and not ended. */
+export const hasCheckpoint = (folder: string, take: string): Promise<boolean> =>
+  access(join(folder, take)).then(
+    () => true,
+    () => false,
+  );
 
 export function takeCheckpoints(folder: string, take: string, every = EVERY): TakeCheckpoints {
   const path = join(folder, take);

@@ -39,6 +39,7 @@ const LINES: Lines = {
   waiting: (e) => e.message,
   warning: (e) => `warning: ${e.message}`,
   encoded: () => [],
+  engines: (e) => `${counted(e.gpu, 'picture')} by a graphics card, ${e.cpu} by cores`,
   checks: () => [],
   model: (e) => `model  ${e.model}  ${bytes(e.bytes)}`,
   comparison: (e) => `compared  ${e.shot} of ${e.sku} with its model: ΔE ${e.deltaE.toFixed(1)}`,

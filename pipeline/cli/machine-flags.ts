@@ -48,6 +48,13 @@ export function engineChoice(text: string | undefined): EngineChoice | undefined
   return choice;
 }
 
+/** Tells that a take was not traced by the graphics card. */
+export const coresInstead = (report: Report) => (why: string) =>
+  report({
+    event: 'warning',
+    message: `the graphics card did not trace a take, the cores did, from its beginning: ${why}`,
+  });
+
 /** Lets this process yield from now on; what it starts inherits that. */
 export function yieldToOthers({ nice }: SessionOptions): void {
   if (nice !== undefined) setPriority(nice);

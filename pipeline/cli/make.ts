@@ -18,6 +18,7 @@ import { openEventFile } from './event-file.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
 import {
+  coresInstead,
   engineChoice,
   hindrances,
   MACHINE_OPTIONS,
@@ -74,20 +75,12 @@ function wayOf(values: Values) {
   if (until && queue)
     throw new CliError('--until and --queue: how long workers will need is not known; expected one of them');
   const choice = engineChoice(values.engine);
-  // keys of films name their engine: what several machines make for one catalogue must be one engine's
-  if ((queue || share) && choice && choice !== 'cpu')
+  if (queue && choice)
     throw new CliError(
-      `--engine and ${queue ? '--queue' : '--shard'}: several machines trace by their cores`,
+      '--engine and --queue: expected --engine at each worker, since the maker traces nothing',
     );
   return { until, share, queue, choice };
 }
-
-/** Tells that a take was not traced by the graphics card. */
-const instead = (report: Report) => (why: string) =>
-  report({
-    event: 'warning',
-    message: `the graphics card did not trace a take, the cores did, from its beginning: ${why}`,
-  });
 
 async function makeWatched(
   args: readonly string[],
@@ -114,7 +107,7 @@ async function makeWatched(
   };
   yieldToOthers(session);
   try {
-    const wish = queue || share ? 'cpu' : (choice ?? plan.quality.engine);
+    const wish = queue ? 'cpu' : (choice ?? plan.quality.engine);
     session.engine = (await chooseEngine(wish, session)).engine;
     const asked = values.draft ? draftPlan(seen) : seen;
     watch.makes(asked, values.shard);
@@ -122,7 +115,11 @@ async function makeWatched(
       out: values.out,
       only: wanted,
       openTracer: () =>
-        createTracerSession({ ...session, onUnsandboxed: unsandboxed(report), onInstead: instead(report) }),
+        createTracerSession({
+          ...session,
+          onUnsandboxed: unsandboxed(report),
+          onInstead: coresInstead(report),
+        }),
       report,
       sources,
       signal: interrupts.signal,
@@ -131,6 +128,8 @@ async function makeWatched(
       until,
       workers: session.workers,
       tracedBy: session.engine,
+      // who names an engine wants its films
+      anyEngine: choice === undefined || choice === 'auto',
       hindrances: hindrances(values, report),
     };
     if (share) {

@@ -36,6 +36,7 @@ export async function merge(args: readonly string[], { out, err }: Streams): Pro
       signal: interrupts.signal,
       report,
       openTracer: () => createTracerSession({}),
+      anyEngine: true,
       elsewhere: {
         lacking: 'not in the store, nor in any of the folders merged',
         fill: async (job) => {

@@ -34,7 +34,7 @@ Options
   --draft            small, coarse pictures in a catalogue of their own              plan, make
   --jobs <n>         workers that trace (default: one per core)                      make, plan, worker
   --engine <auto|cpu|gpu>
-                     trace by the processor's cores, the graphics card, or the faster of both  make
+                     trace by the processor's cores, the graphics card, or the faster of both  make, worker
   --memory <size>    most that Node and browser may hold together, e.g. "2 GB" (Linux)  make, worker
   --nice <1…19>      let other programs go first: the whole process tree yields      make, worker
   --pause-above-load <cores>

@@ -58,6 +58,10 @@ const shot = z
         .optional()
         .describe('whether grain was taken off metal and ground afterwards; stones are always as traced'),
     }),
+    tracedBy: z
+      .enum(['cpu', 'gpu'])
+      .optional()
+      .describe('what traced it, the processor’s cores or the graphics card; both agree within noise'),
     pictures: z.array(picture),
   })
   .describe('one view in all its files');

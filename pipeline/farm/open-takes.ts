@@ -5,6 +5,7 @@ import { skusOfTake, takeName } from '../artefacts/film.ts';
 import type { Sku, TakeId } from '../plan/plan.ts';
 import type { TakeStatus } from '../run/survey.ts';
 import { artefactKey } from '../store/content-key.ts';
+import { ENGINE } from '../tracer/tracer.ts';
 import type { TakePayload } from './payload.ts';
 
 /** Times a take is handed out again after a fault that is not the take's own. */
@@ -101,7 +102,7 @@ export class OpenTakes {
     if (!status) return Promise.resolve();
     return this.#queue.add(
       'take',
-      { ...this.#payload, record: status.work.record },
+      { ...this.#payload, record: status.work.records[ENGINE] },
       {
         jobId: id,
         attempts: ATTEMPTS,
@@ -127,5 +128,5 @@ async function inBatches(
 /** By content: however many ask for a take, it is in the queue once. */
 function jobId({ work, next }: TakeStatus): string {
   const made = next.flatMap(({ kind, piece }) => kind.uses?.(piece) ?? []);
-  return artefactKey({ record: work.record, made });
+  return artefactKey({ record: work.records[ENGINE], made });
 }

@@ -11,7 +11,7 @@ export const takePayload = z.strictObject({
   version: z.literal(1),
   /** hash of the plan in the shared folder */
   plan: hex,
-  /** content key of the take's record */
+  /** content key of the take's record as the cores would make it, by whichever engine it is traced */
   record: hex,
   /** hash of the code that decides content: who has other code cannot make this take */
   engine: hex,

@@ -46,6 +46,7 @@ export async function makeOnQueue(plan: Plan, url: QueueUrl, options: QueueMakeO
   try {
     return await makeCatalogue(plan, {
       ...options,
+      anyEngine: true,
       elsewhere: {
         lacking: 'no worker could make its take',
         fill: (job, survey) => fill(job, survey, plan, queue, url, options),

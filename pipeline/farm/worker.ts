@@ -4,12 +4,13 @@
  */
 import { setTimeout as pause } from 'node:timers/promises';
 import { DelayedError, type Job as QueueJob, UnrecoverableError, Worker } from 'bullmq';
+import { FILM, type TakeWork } from '../artefacts/film.ts';
 import { ProblemError } from '../problem.ts';
+import { adoptFilms, surveyAdopted } from '../run/film-engines.ts';
 import { Job } from '../run/job.ts';
 import { fillStore, type MakeOptions } from '../run/make.ts';
-import { surveyWork } from '../run/survey.ts';
 import { openWorkplace, type Workplace } from '../run/workplace.ts';
-import type { Tracer } from '../tracer/tracer.ts';
+import { ENGINE, type Tracer } from '../tracer/tracer.ts';
 import { ForeignTakes } from './foreign-takes.ts';
 import { PREFIX, QUEUE, type TakePayload, takePayload } from './payload.ts';
 import { takeFromShelf } from './plan-shelf.ts';
@@ -23,6 +24,9 @@ export interface WorkerOptions extends Omit<MakeOptions, 'only' | 'elsewhere' | 
   /** hash of the code; this machine's own unless a test says otherwise */
   engine?: string;
 }
+
+/** how often what another engine does meanwhile is looked at */
+const ROUNDS = 3;
 
 /** ms before a take that this worker must refuse is offered again */
 const OFFER_AGAIN_MS = 1000;
@@ -93,12 +97,19 @@ class Taker {
     }
     this.#foreign.met();
     const place = await this.#placeOf(plan);
-    const survey = await surveyWork(place.work, place.store, place.last, record);
-    if (survey.takes.length === 0) throw new UnrecoverableError('its plan has no such take for this code');
-    const job = new Job(place, { ...this.#options, openTracer: () => this.#openTracer(), keepTracer: true });
+    const named = () => place.work.pieces(FILM).find(({ records }) => records[ENGINE] === record);
+    if (!named()) throw new UnrecoverableError('its plan has no such take for this code');
+    const options = { ...this.#options, openTracer: () => this.#openTracer(), keepTracer: true };
+    const job = new Job(place, options);
     try {
       const nothing = async () => {};
-      await fillStore(job, survey, 1, nothing, nothing);
+      // once more where another engine's films were there first: pictures are made from those
+      for (let round = 0, at: TakeWork | undefined; round < ROUNDS && at !== named(); round++) {
+        at = named();
+        await fillStore(job, await surveyAdopted(place, at), 1, nothing, nothing);
+        if (job.failed.size > 0) break;
+        await adoptFilms(place, at && [at]);
+      }
     } catch (error) {
       if (!this.#options.signal.aborted) {
         if (!(error instanceof ProblemError)) throw error;
@@ -120,10 +131,10 @@ class Taker {
   /** The last plan is kept: takes of one catalogue mostly come one after the other. */
   async #placeOf(hash: string): Promise<Workplace> {
     if (this.#open?.hash !== hash) {
-      const { out } = this.#options;
+      const { out, tracedBy } = this.#options;
       const plan = await takeFromShelf(hash, out);
       if (!plan) throw new Error('its plan is not in the shared folder of this worker (--store)');
-      this.#open = { hash, place: await openWorkplace(plan, out) };
+      this.#open = { hash, place: await openWorkplace(plan, out, { engine: tracedBy, anyEngine: true }) };
     }
     return this.#open.place;
   }

@@ -102,6 +102,8 @@ export interface RunRecord {
   /** takes for which there was no time */
   left: string[];
   lowered?: { asked: number; noise: number };
+  /** pictures of the catalogue by what has traced them; absent where all are the cores' */
+  engines?: { cpu: number; gpu: number };
   checks: CheckTally[];
   /** kept out of feed, structured data, prices and proofs */
   heldBack: HeldItem[];

@@ -92,6 +92,15 @@ function figures(record: RunRecord): string {
       encodes.length / 2,
       planned && `${held.pictures} of ${planned.pictures} were in the store`,
     ],
+    ...(record.engines
+      ? [
+          ['Traced by a graphics card', record.engines.gpu, `pictures; ${record.engines.cpu} by cores`] as [
+            string,
+            number,
+            string,
+          ],
+        ]
+      : []),
     ['Shapes built', shapes.length, planned && `${held.shapes} of ${planned.shapes} were in the store`],
     ['Tried again', retriesOf(record), 'attempts at takes'],
     ['Given up', quarantinesOf(record), 'or in quarantine'],

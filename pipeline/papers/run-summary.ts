@@ -80,7 +80,7 @@ function madeSentences({ made, failed, left }: RunRecord): string[] {
 }
 
 function traceSentences(record: RunRecord): string[] {
-  const { planned, held, encodes, shapes, takesPerHour, lowered, faults, workers, pauses } = record;
+  const { planned, held, encodes, shapes, takesPerHour, lowered, faults, workers, pauses, engines } = record;
   if (!planned) return [];
   const made = madeOf(record);
   const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
@@ -100,6 +100,11 @@ function traceSentences(record: RunRecord): string[] {
     ...(lowered
       ? [
           `To end in time the noise target was ${percent(lowered.noise)} instead of ${percent(lowered.asked)}.`,
+        ]
+      : []),
+    ...(engines
+      ? [
+          `Of the catalogue's pictures ${engines.gpu} were traced by a graphics card and ${engines.cpu} by processors' cores.`,
         ]
       : []),
     ...(worst

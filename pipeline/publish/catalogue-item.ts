@@ -30,6 +30,8 @@ export interface CatalogueShot {
   /** width of the frame at the camera's aim, mm */
   frameMm?: number;
   noise: { target: number; reached: number; passes: number; filtered?: boolean };
+  /** the processor's cores or the graphics card */
+  tracedBy?: 'cpu' | 'gpu';
   pictures: CataloguePicture[];
 }
 
@@ -98,13 +100,14 @@ async function checkedBytes(picture: CataloguePicture, where: string): Promise<U
 }
 
 export function toEntry(item: CatalogueItem): CatalogueEntry {
-  const shots = item.shots.map(({ name, label, turn, alt, frameMm, noise, pictures }) => ({
+  const shots = item.shots.map(({ name, label, turn, alt, frameMm, noise, tracedBy, pictures }) => ({
     name,
     label,
     ...(turn ? { turn } : {}),
     ...(alt === undefined ? {} : { alt }),
     ...(frameMm === undefined ? {} : { frameMm }),
     noise,
+    ...(tracedBy ? { tracedBy } : {}),
     pictures: pictures.map((p) => ({
       file: `${item.sku}/${pictureName(item, name, p)}`,
       role: p.role,

@@ -84,6 +84,10 @@ export const runEventSchema = z.discriminatedUnion('event', [
   event('sheet-failed', { sku: text, reason: text }),
   event('take-failed', { take, skus, reason: text }),
   event('encoded', { take, files: count, bytes, seconds }),
+  event('engines', {
+    cpu: count.describe('pictures of the catalogue that the processor’s cores have traced'),
+    gpu: count.describe('and that a graphics card has'),
+  }),
   event('checks', {
     tallies: z.array(tally).describe('bench checks that did not pass'),
     held: z

@@ -3,8 +3,9 @@ import { MODEL } from '../artefacts/model.ts';
 import { PICTURE } from '../artefacts/picture.ts';
 import type { ImageOutput, Plan, ShotPlan } from '../plan/plan.ts';
 import { type UnbuildablePair, withoutUnbuildablePairs } from './buildable.ts';
+import { surveyAdopted } from './film-engines.ts';
 import { forecastBeside, type PieceForecast } from './forecast-beside.ts';
-import { picturesOf, surveyWork } from './survey.ts';
+import { picturesOf } from './survey.ts';
 import { openWorkplace } from './workplace.ts';
 
 export interface TakeForecast {
@@ -61,9 +62,9 @@ export const FILM_BYTES_PER_PIXEL = 2;
  */
 export async function forecast(whole: Plan, out: string, workers?: number): Promise<Forecast> {
   const { plan, unbuildable } = await withoutUnbuildablePairs(whole);
-  const place = await openWorkplace(plan, out, workers);
-  const { work, store, costs, last } = place;
-  const survey = await surveyWork(work, store, last);
+  const place = await openWorkplace(plan, out, { workers, anyEngine: true });
+  const survey = await surveyAdopted(place);
+  const { work, costs } = place;
   const takes = survey.takes.map((t): TakeForecast => {
     const trace = t.trace && !t.quarantine ? costs.predict(t.work.take, t.work.noise) : 0;
     return {

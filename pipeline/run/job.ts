@@ -10,7 +10,7 @@ import type { EngineId, Tracer } from '../tracer/tracer.ts';
 import type { Hindrance } from './pauses.ts';
 import { ShapeBench } from './shape-bench.ts';
 import type { Survey } from './survey.ts';
-import type { Workplace } from './workplace.ts';
+import type { Workplace, WorkplaceOptions } from './workplace.ts';
 
 export interface Elsewhere {
   /** resolves when everything that can be made elsewhere is in the store */
@@ -43,13 +43,20 @@ export interface MakeOptions {
   workers?: number;
   /** where bands are written, by SKU: so that what can't be built is told with its place */
   sources?: ReadonlyMap<string, BandSource>;
-  /** whose films are asked for, which the tracer must be; the processor's unless given */
+  /** what is traced with, which the tracer must be; the processor unless given */
   tracedBy?: EngineId;
+  /** films that another engine has made serve as well */
+  anyEngine?: boolean;
   /** reasons to wait before a take begins, asked each time */
   hindrances?: readonly Hindrance[];
   /** when tracing ends: quality is lowered within bounds, then takes are left for another run */
   until?: Date;
 }
+
+/** What of them a workplace is opened with. */
+export const placeOptions = ({ workers, tracedBy, anyEngine }: MakeOptions): WorkplaceOptions => ({
+  ...{ workers, engine: tracedBy, anyEngine },
+});
 
 /** One making of a catalogue: where it works, what it was asked for, and what could not be made. */
 export class Job {

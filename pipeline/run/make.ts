@@ -17,12 +17,13 @@ import { sweepProfiles } from '../tracer/browser-process.ts';
 import { sweepCheckpoints } from '../tracer/checkpoint-file.ts';
 import { checkTallies } from './check-tally.ts';
 import { workUntil } from './deadline.ts';
+import { adoptFilms, surveyAdopted } from './film-engines.ts';
 import { Following } from './following.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
-import { Job, type MakeOptions } from './job.ts';
+import { Job, type MakeOptions, placeOptions } from './job.ts';
 import { makeBeside } from './making.ts';
 import type { StandingCatalogue } from './published-record.ts';
-import { assembleCatalogue, publishJob } from './publishing.ts';
+import { type Assembled, assembleCatalogue, publishJob } from './publishing.ts';
 import { recordStanding, unchangedStanding } from './standing.ts';
 import { picturesOf, type Survey, surveyWork, type TakeStatus } from './survey.ts';
 import { Tracing } from './tracing.ts';
@@ -59,7 +60,8 @@ export async function makeCatalogue(plan: Plan, options: MakeOptions): Promise<M
   const onWait = (holder?: Holder) => report({ event: 'waiting', message: waitWording(holder) });
   const lease = await Lease.take(out, { wait, signal, onWait });
   try {
-    const place = await openWorkplace(plan, out, options.workers, options.tracedBy);
+    const place = await openWorkplace(plan, out, placeOptions(options));
+    await adoptFilms(place);
     await proveFirst(place, join(out, plan.catalogue), report);
     await recoverFolders(join(out, plan.catalogue));
     await sweepTemporary(join(out, '.bandwright'));
@@ -85,13 +87,14 @@ async function proveFirst(
   catalogueFolder: string,
   report: MakeOptions['report'],
 ): Promise<void> {
-  const { plan, versions, engine, pieces } = work;
+  const { plan, versions, pieces } = work;
+  const engineOf = () => work.engine;
   const noise = () => plan.quality.noise;
   for (const kind of KINDS)
     for (const warning of (await kind.prove?.({
       plan,
       versions,
-      engine,
+      engineOf,
       pieces,
       logos,
       noise,
@@ -137,7 +140,8 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
   for (let round = 1; ; round++) {
     job.records.clear();
     const before = store.damaged.length;
-    const survey = () => surveyWork(place.work, store, place.last);
+    // a run with a deadline has set its takes' noise, and stays by the films that it has found
+    const survey = () => (options.until ? surveyWork(place.work, store, place.last) : surveyAdopted(place));
     await options.elsewhere?.fill(job, await survey());
     await fillStore(job, await survey(), round);
     options.signal.throwIfAborted();
@@ -150,6 +154,7 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
     }
     for (const [sku, what] of assembled.missing) job.fail([sku], `incomplete: ${what}`);
     options.signal.throwIfAborted();
+    tellEngines(job, assembled);
     options.report({
       event: 'checks',
       tallies: checkTallies(assembled.items),
@@ -165,6 +170,13 @@ async function makeAndPublish(job: Job): Promise<PublishReport & { made: number 
       if (!(error instanceof ArtefactLost) || !again) throw error;
     }
   }
+}
+
+/** Who has traced the pictures, where not all are the cores'. */
+function tellEngines({ options }: Job, { items }: Assembled): void {
+  const shots = items.flatMap((item) => item.shots);
+  const gpu = shots.filter(({ tracedBy }) => tracedBy === 'gpu').length;
+  if (gpu > 0) options.report({ event: 'engines', cpu: shots.length - gpu, gpu });
 }
 
 export function waitWording(holder: Holder | undefined): string {

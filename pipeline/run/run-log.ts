@@ -56,6 +56,7 @@ export class RunLog {
   #planned: Extract<RunEvent, { event: 'planned' }> | undefined;
   #done: Extract<RunEvent, { event: 'done' }> | undefined;
   #lowered: RunRecord['lowered'];
+  #engines: RunRecord['engines'];
   #left: string[] = [];
   #checks: RunRecord['checks'] = [];
   #heldBack: RunRecord['heldBack'] = [];
@@ -108,6 +109,9 @@ export class RunLog {
         break;
       case 'left':
         this.#left = event.takes;
+        break;
+      case 'engines':
+        this.#engines = { cpu: event.cpu, gpu: event.gpu };
         break;
       case 'checks':
         this.#checks = event.tallies;
@@ -207,6 +211,7 @@ export class RunLog {
       files: this.#files,
       left: this.#left,
       ...(this.#lowered ? { lowered: this.#lowered } : {}),
+      ...(this.#engines ? { engines: this.#engines } : {}),
       checks: this.#checks,
       heldBack: this.#heldBack,
       warnings: [...this.#warnings],

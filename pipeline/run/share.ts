@@ -7,10 +7,11 @@ import type { Plan, QualityPlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
 import { Lease } from '../store/lease.ts';
 import { checkOwnTree } from '../store/own-folder.ts';
-import { Job, type MakeOptions } from './job.ts';
+import { ENGINE } from '../tracer/tracer.ts';
+import { surveyAdopted } from './film-engines.ts';
+import { Job, type MakeOptions, placeOptions } from './job.ts';
 import { fillStore, waitWording } from './make.ts';
 import { makeMissing } from './making.ts';
-import { surveyWork } from './survey.ts';
 import { work } from './take-work.ts';
 import { openWorkplace } from './workplace.ts';
 
@@ -48,7 +49,9 @@ export function divideTakes(
 ): TakeWork[][] {
   const shares = Array.from({ length: of }, () => ({ load: 0, takes: [] as TakeWork[] }));
   const cost = (t: TakeWork) => work(t.take, noise, passCap);
-  const order = [...takes].sort((a, b) => cost(b) - cost(a) || (a.record < b.record ? -1 : 1));
+  const order = [...takes].sort(
+    (a, b) => cost(b) - cost(a) || (a.records[ENGINE] < b.records[ENGINE] ? -1 : 1),
+  );
   for (const take of order) {
     const least = shares.reduce((a, b) => (b.load < a.load ? b : a));
     least.load += cost(take);
@@ -65,7 +68,7 @@ export interface ShareResult {
 }
 
 /**
- * Makes one share. Several may use one output folder, so it holds no lease on that, only on its own number.
+ * Makes one share; films by any engine serve. Several may use one output folder, so it holds no lease on that, only on its own number.
  * @throws as `makeCatalogue`
  */
 export async function makeShare(
@@ -82,11 +85,13 @@ export async function makeShare(
     onWait: (holder) => report({ event: 'waiting', message: waitWording(holder) }),
   });
   try {
-    const place = await openWorkplace(plan, out, options.workers, options.tracedBy);
+    const place = await openWorkplace(plan, out, { ...placeOptions(options), anyEngine: true });
     const job = new Job(place, { ...options, signal: AbortSignal.any([signal, lease.lost]) });
+    // by the plan alone, whoever traces what
     const takes = divideTakes(place.work.pieces(FILM), plan.quality, of)[index - 1];
-    const mine = new Set(takes.map(({ record }) => record));
-    const all = await surveyWork(place.work, place.store, place.last);
+    const ids = new Set(takes.map(({ take }) => take.id));
+    const all = await surveyAdopted(place);
+    const mine = new Set(place.work.pieces(FILM).flatMap((t) => (ids.has(t.take.id) ? [t.record] : [])));
     const isMine = (kind: AnyKind) => {
       const { take } = kind;
       if (take) return (piece: unknown) => mine.has(take(piece));
@@ -94,13 +99,13 @@ export async function makeShare(
       const own = new Set(place.work.pieces(kind).filter((_, i) => i % of === index - 1));
       return (piece: unknown) => own.has(piece);
     };
-    const survey = { ...all, takes: all.takes.filter((t) => mine.has(t.work.record)) };
+    const survey = { ...all, takes: all.takes.filter((t) => ids.has(t.work.take.id)) };
     await fillStore(job, survey, 1, async () => {
       for (const kind of KINDS.filter(({ shared, order }) => shared && order === undefined))
         await makeMissing(job, kind, all.missing(kind).filter(isMine(kind)));
     });
-    const after = await surveyWork(place.work, place.store, place.last);
-    const made = after.takes.filter((t) => mine.has(t.work.record) && !t.trace && t.next.length === 0);
+    const after = await surveyAdopted(place);
+    const made = after.takes.filter((t) => ids.has(t.work.take.id) && !t.trace && t.next.length === 0);
     return { takes: made.length, failed: job.failed };
   } catch (error) {
     throw lease.lost.aborted ? lease.lost.reason : error;

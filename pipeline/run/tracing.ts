@@ -1,8 +1,9 @@
 import { skusOfTake, type TakeWork, takeName } from '../artefacts/film.ts';
-import { traceWork } from '../artefacts/film-make.ts';
+import { othersOf, traceWork } from '../artefacts/film-make.ts';
 import { loadSky, SourceChanged } from '../artefacts/film-store.ts';
 import { putInQuarantine } from '../artefacts/quarantine.ts';
 import { GaveUp } from '../artefacts/retries.ts';
+import { hasCheckpoint } from '../artefacts/take-checkpoints.ts';
 import type { BuiltShape } from '../band/built-shape.ts';
 import type { TakePlan } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';
@@ -64,7 +65,7 @@ export class Tracing {
 
   async #trace(work: TakeWork, shapes: readonly BuiltShape[], index: number): Promise<boolean> {
     const { report, signal } = this.#job.options;
-    const { costs, store, work: all } = this.#job.place;
+    const { costs, store, checkpoints, engines, work: all } = this.#job.place;
     const { take } = work;
     const later = this.#takes.slice(index + 1);
     const foretold = costs.predict(take, work.noise);
@@ -92,19 +93,29 @@ export class Tracing {
         memory: p.memory,
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
+    for (const other of othersOf(work))
+      if (await hasCheckpoint(checkpoints, other)) {
+        const message = `${takeName(work)}: what another engine has begun of it can't be gone on with; it begins anew`;
+        report({ event: 'warning', message });
+      }
     try {
       const result = await traceWork(work, shapes, await this.#skyOf(take), {
         plan: all.plan,
         store,
-        engine: all.engine,
+        anyEngine: engines !== undefined,
         tracer: () => this.#job.tracer(),
-        checkpoints: this.#job.place.checkpoints,
+        checkpoints,
         signal: end,
         onProgress,
         backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
         hadBrowser: () => this.#traced > 0,
         onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
       });
+      if (!result) {
+        const message = `${takeName(work)}: its films by another engine were stored meanwhile; they count, and these are given up`;
+        report({ event: 'warning', message });
+        return false;
+      }
       this.#traced++;
       this.#sums.foretold += foretold;
       this.#sums.took += (performance.now() - begun) / 1000;

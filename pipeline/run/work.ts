@@ -7,6 +7,7 @@ import { ENGINE, type EngineId } from '../tracer/tracer.ts';
 /** A plan with the pieces that it asks for, kind by kind, each with its content keys. */
 export interface Work {
   plan: Plan;
+  /** what takes are traced with that have no films yet */
   engine: EngineId;
   versions: Readonly<Record<string, string>>;
   pieces<P>(kind: Kind<P>): readonly P[];
@@ -19,6 +20,8 @@ export interface WorkOptions {
   /** hash of each logo file, by its path */
   logos: ReadonlyMap<string, string>;
   engine?: EngineId;
+  /** whose films a take has; those of `engine` unless given */
+  engineOf?: (take: TakePlan) => EngineId;
   /** on a take's noise target; 1 unless given */
   noiseFactor?: (take: TakePlan) => number;
 }
@@ -28,7 +31,7 @@ export interface WorkOptions {
  * so asking what is cached costs milliseconds.
  */
 export function planWork(plan: Plan, options: WorkOptions): Work {
-  const { versions, logos, engine = ENGINE, noiseFactor = () => 1 } = options;
+  const { versions, logos, engine = ENGINE, engineOf = () => engine, noiseFactor = () => 1 } = options;
   const all = new Map<AnyKind, readonly unknown[]>();
   const pieces = <P>(kind: Kind<P>) => {
     const planned = all.get(kind);
@@ -36,7 +39,7 @@ export function planWork(plan: Plan, options: WorkOptions): Work {
     return planned as readonly P[];
   };
   const noise = (take: TakePlan) => plan.quality.noise * noiseFactor(take);
-  const planning: Planning = { plan, versions, logos, engine, noise, pieces };
+  const planning: Planning = { plan, versions, logos, engineOf, noise, pieces };
   for (const kind of KINDS) all.set(kind, kind.plan(planning));
   return { plan, engine, versions, pieces };
 }

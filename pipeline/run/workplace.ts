@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { codeOfEngine, FILM } from '../artefacts/film.ts';
 import { type Logo, loadLogo } from '../picture/logo.ts';
 import { loadWatermark, type Watermark } from '../picture/watermark.ts';
-import type { Plan, TakePlan, WatermarkPlan } from '../plan/plan.ts';
+import type { Plan, TakeId, TakePlan, WatermarkPlan } from '../plan/plan.ts';
 import { logosOf } from '../plan/watermark.ts';
 import { ArtefactStore } from '../store/artefact-store.ts';
 import { sha256 } from '../store/content-key.ts';
@@ -19,14 +19,16 @@ import { planWork, type Work } from './work.ts';
 /** A plan, its content keys, and where its artefacts live. */
 export interface Workplace {
   work: Work;
-  /** the same work with takes' noise targets multiplied */
-  workAt(noiseFactor: (take: TakePlan) => number): Work;
+  /** the same work with takes' noise targets multiplied, and by the engines below */
+  workAt(noiseFactor?: (take: TakePlan) => number): Work;
+  /** takes' engines where another one's films may serve (`film-engines.ts`); undefined where only one's own do */
+  engines?: Map<TakeId, EngineId>;
   /** of the code behind each kind, read once: what is edited during a run does not mix in */
   versions: Readonly<Record<string, string>>;
   /** hash of each logo file, by its path */
   logos: ReadonlyMap<string, string>;
   /** SHA-256 of all that decides the catalogue and the private folder: plan, content keys, logos, code */
-  inputs: string;
+  readonly inputs: string;
   store: ArtefactStore;
   /** folder of takes that were interrupted */
   checkpoints: string;
@@ -40,16 +42,20 @@ export interface Workplace {
   ownWatermarks: ReadonlyMap<WatermarkPlan, Watermark>;
 }
 
-/**
- * Reads everything that decides content keys; builds nothing.
- * @param workers that will trace at once, for forecasts; one per core unless given
- * @param engine whose films are asked for
- */
+export interface WorkplaceOptions {
+  /** that will trace at once, for forecasts; one per core unless given */
+  workers?: number;
+  /** what is to be traced with */
+  engine?: EngineId;
+  /** films that another engine has made serve as well */
+  anyEngine?: boolean;
+}
+
+/** Reads everything that decides content keys; builds nothing. */
 export async function openWorkplace(
   plan: Plan,
   out: string,
-  workers?: number,
-  engine?: EngineId,
+  { workers, engine = ENGINE, anyEngine = false }: WorkplaceOptions = {},
 ): Promise<Workplace> {
   const state = join(out, '.bandwright');
   // shares and workers hold no lease on it
@@ -64,16 +70,21 @@ export async function openWorkplace(
   for (const logo of [...logosOf(plan), ...(logoFile ? [logoFile] : [])])
     logos.set(logo, sha256(await readFile(logo)));
   const versions = await codeVersions();
+  const engines = anyEngine ? new Map<TakeId, EngineId>() : undefined;
+  const engineOf = ({ id }: TakePlan) => engines?.get(id) ?? engine;
   const workAt = (noiseFactor?: (take: TakePlan) => number) =>
-    planWork(plan, { versions, logos, noiseFactor, engine });
+    planWork(plan, { versions, logos, noiseFactor, engine, engineOf });
   const work = workAt();
   const lastFile = join(state, 'last', `${plan.catalogue}.json`);
-  return {
+  const place: Workplace = {
     work,
     workAt,
+    engines,
     versions,
     logos,
-    inputs: inputsOf(work, logos, versions.catalogue),
+    get inputs() {
+      return inputsOf(place.work, logos, versions.catalogue);
+    },
     store: new ArtefactStore(join(state, 'store')),
     checkpoints: join(state, 'checkpoints'),
     costs: new Costs(join(state, costsFile(plan, work)), {
@@ -89,6 +100,7 @@ export async function openWorkplace(
     logo,
     ownWatermarks,
   };
+  return place;
 }
 
 function inputsOf({ plan, pieces }: Work, logos: ReadonlyMap<string, string>, code: string): string {

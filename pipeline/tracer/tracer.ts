@@ -76,6 +76,7 @@ export interface TraceResult {
 export type EngineId = 'wasm-simd' | 'webgpu';
 /** The engine of a run that names none. */
 export const ENGINE: EngineId = 'wasm-simd';
+export const ENGINES: readonly EngineId[] = [ENGINE, 'webgpu'];
 
 /** Who has traced a take, and with what. */
 export interface TracedBy {

@@ -12,8 +12,9 @@ import { workTakes } from '../../pipeline/farm/worker.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
+import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
-import { optionsIn, snapshot, tinyPlan } from './tiny.ts';
+import { openPlayedCard, openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 const caught = async (work: Promise<unknown>) => String(await work.catch((error) => error));
 
@@ -100,6 +101,61 @@ describe.skipIf(!HAS_REDIS)('a queue', () => {
     const written = Object.values(snapshot(out)).map((b) => Buffer.from(b, 'base64').toString('latin1'));
     expect(written.some((text) => text.includes(PASSWORD))).toBe(false);
     expect(JSON.stringify(events)).not.toContain(PASSWORD);
+  });
+
+  it('mixes workers with a card and workers without: the catalogue says whose each picture is, and serves both', async () => {
+    const url = redis.url();
+    const out = join(folder, 'mixed');
+    const stop = new AbortController();
+    const options = { ...optionsIn(out), signal: stop.signal };
+    const events: RunEvent[] = [];
+    const traced = { card: 0, cores: 0 };
+    // neither traces a second take before both have traced one
+    let both = () => {};
+    const met = new Promise<void>((resolve) => {
+      both = resolve;
+    });
+    const counted = async (of: keyof typeof traced, open: typeof openTracer): Promise<Tracer> => {
+      const tracer = await open();
+      return {
+        ...tracer,
+        trace: async (...take) => {
+          if (traced.card > 0 && traced.cores > 0) both();
+          else if (traced[of] > 0) await met;
+          traced[of]++;
+          if (traced.card > 0 && traced.cores > 0) both();
+          return tracer.trace(...take);
+        },
+      };
+    };
+    const making = makeOnQueue(plan, url, {
+      ...optionsIn(out),
+      lookMs: 20,
+      report: (e) => events.push(e),
+    });
+    const workers = [
+      workTakes(url, {
+        ...options,
+        tracedBy: 'webgpu',
+        openTracer: () => counted('card', openPlayedCard),
+      }),
+      workTakes(url, { ...options, openTracer: () => counted('cores', openTracer) }),
+    ];
+    const { failed, folder: catalogue } = await making;
+    stop.abort();
+    await Promise.all(workers);
+    expect(failed).toEqual(new Map());
+    expect(traced.card + traced.cores).toBe(4);
+    const whose = Object.entries(snapshot(catalogue))
+      .filter(([name]) => name.endsWith('manifest.json'))
+      .flatMap(([, text]) => JSON.parse(Buffer.from(text, 'base64').toString()).item.shots)
+      .map((shot: { tracedBy: string }) => shot.tracedBy);
+    // two pictures a take: one of each metal
+    expect(whose.filter((by) => by === 'gpu')).toHaveLength(2 * traced.card);
+    expect(whose.filter((by) => by === 'cpu')).toHaveLength(2 * traced.cores);
+    expect(events).toContainEqual({ event: 'engines', cpu: 2 * traced.cores, gpu: 2 * traced.card });
+    const again = await makeCatalogue(plan, { ...optionsIn(out), anyEngine: true, openTracer: noBrowser });
+    expect(again.upToDate).toBe(true);
   });
 
   it('goes on beside takes and workers of another version, which are set aside and told of', async () => {

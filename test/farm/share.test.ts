@@ -22,7 +22,7 @@ const SHOT = { view: 'front', ground: { kind: 'white' } };
 const cost = (t: TakeWork) => (t.take.shot.widthPx * t.take.shot.heightPx) / 1e6;
 const takes = (widths: number[]) =>
   widths.map((w, i) => ({
-    record: String(i),
+    records: { 'wasm-simd': String(i) },
     take: { shot: { ...SHOT, widthPx: w, heightPx: 1000 }, shapes: [], optics: [[]], colourways: [{}] },
   })) as unknown as TakeWork[];
 

@@ -6,6 +6,7 @@ import type { MakeOptions } from '../../pipeline/run/make.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
+import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 
 const CONFIG = `
 catalogue: tiny
@@ -25,15 +26,35 @@ outputs:
 sku: T-{size}-{metal}
 `;
 
-export function writeConfig(folder: string): string {
-  const file = join(folder, 'tiny.yaml');
+/** @param less one take alone, of one picture */
+export function writeConfig(folder: string, less = false): string {
+  const file = join(folder, less ? 'least.yaml' : 'tiny.yaml');
   const template = resolve(import.meta.dirname, '../../templates/plain-court.yaml');
-  writeFileSync(file, CONFIG.replace('template: plain-court', `template: ${template}`));
+  const config = less
+    ? CONFIG.replace(', ISO 58', '')
+        .replace('three-quarter, ', '')
+        .replace(', platinum-950', '')
+        .replace('glb: true', 'glb: false')
+    : CONFIG;
+  writeFileSync(file, config.replace('template: plain-court', `template: ${template}`));
   return file;
 }
 
-export async function tinyPlan(folder: string) {
-  return (await readPlan(writeConfig(folder))).plan;
+export async function tinyPlan(folder: string, less = false) {
+  return (await readPlan(writeConfig(folder, less))).plan;
+}
+
+/** A tracer that says that it is a card; it traces as the other does. */
+export async function openPlayedCard(): Promise<Tracer> {
+  const kernel = await openTracer();
+  return {
+    engine: 'webgpu',
+    trace: async (scene, options) => ({
+      ...(await kernel.trace(scene, options)),
+      by: { engine: 'webgpu', adapter: 'acme one' },
+    }),
+    close: () => kernel.close(),
+  };
 }
 
 export async function openTracer() {

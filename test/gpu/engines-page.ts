@@ -1,13 +1,16 @@
 /** What a browser's page is given to compare engines in itself: by whatever card it has, which may be a processor. */
 
 import { LookCard } from '../../pipeline/look/reader/card.ts';
-import { filmState, SEEN } from '../../pipeline/tracer/film-state.ts';
+import { developFilm } from '../../pipeline/picture/develop.ts';
+import { toCodes } from '../../pipeline/picture/srgb.ts';
+import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
+import { type FilmState, filmState, meanFilm, SEEN } from '../../pipeline/tracer/film-state.ts';
 import { traceTake } from '../../pipeline/tracer/film-take.ts';
 import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
 import { type AdapterFacts, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
 import type { Pass } from '../../pipeline/tracer/pass-share.ts';
-import { turnedScene } from '../../pipeline/tracer/turned-scene.ts';
+import { turnedScene, type ViewTurn } from '../../pipeline/tracer/turned-scene.ts';
 import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
 import { CLEAR, probeScene, SCENES } from './scenes.ts';
@@ -44,6 +47,8 @@ export interface LiveResult {
   /** differences as above, from the kernel's turned film and from the band unturned */
   same: number;
   unturned: number;
+  /** largest difference of a code between what the card shows of it and what the page makes of the same film */
+  codes: number;
   /** it takes no processor that plays a card unless told to */
   refuses: boolean;
   works: boolean;
@@ -113,7 +118,24 @@ async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
   };
   await traceTake(film, share, { workers: 1, work }, { ...still, every: 1e6, onProgress() {} });
   const same = difference(film, kernel.film);
-  return { card, same, unturned: difference(unturned.film, kernel.film), refuses, works: card.works };
+  const codes = await codesApart(card, turn, film);
+  return { card, same, unturned: difference(unturned.film, kernel.film), codes, refuses, works: card.works };
+}
+
+/** Of a film of four samples a pixel and of the same by the card alone. */
+async function codesApart(card: LookCard, turn: ViewTurn, film: FilmState): Promise<number> {
+  const { width, height } = film;
+  const [seed, samples, colourway] = [5, 4, 1];
+  let shown: Uint8ClampedArray | undefined;
+  while (card.works && !shown) {
+    shown = await card.turned(turn, film, { seed, samples, colourway });
+    await new Promise((r) => setTimeout(r, 50));
+  }
+  const light = developFilm({ width, height, data: meanFilm(film, colourway) }, WHITE_LEVEL);
+  return toCodes(light.data, width, height).reduce(
+    (most, code, i) => Math.max(most, Math.abs(code - (shown?.[4 * Math.floor(i / 3) + (i % 3)] ?? 1e3))),
+    0,
+  );
 }
 
 /** The device goes in the midst of a take, as it does when a driver starts anew. */

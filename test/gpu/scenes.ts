@@ -85,6 +85,16 @@ function scene(parts: Partial<TraceScene>): TraceScene {
   });
 }
 
+/** More colourways than a card's paths carry in one group, and not so many that they fill the second. */
+function six(): TraceScene['colourways'] {
+  const none = { absorption: [0, 0, 0] as Vec3 };
+  return [0, 1, 2, 3, 4, 5].map((i) => {
+    const f0: Vec3 = [1 - 0.08 * i, 0.78 - 0.04 * i, 0.34 + 0.05 * i];
+    const absorption: Vec3 = [0.1 * i, 0.3 - 0.05 * i, 0.5 - 0.08 * i];
+    return { metals: [{ f0, f82: [1, 0.9, 0.6 + 0.05 * i] as Vec3 }], gems: [none, { absorption }, none] };
+  });
+}
+
 /** A band in strips of lacquered wood, polished enamel and two layered metals. */
 function strips(): Partial<TraceScene> {
   const mesh = bandMesh(RADIUS - 0.9, 0.9, 2.5, RADIUS, 64, 16);
@@ -185,7 +195,7 @@ export const SCENES: Record<string, () => TraceScene> = {
         }),
       ],
     }),
-  'stones: three wavelengths, absorption, no dispersion': () => scene({ ...STONES }),
+  'stones: three wavelengths, absorption, no dispersion': () => scene({ ...STONES, colourways: six() }),
   'stones through gloss, by rough metal': () =>
     scene({
       ...STONES,

@@ -92,7 +92,7 @@ export class Glimpse {
   /** Compiles what it needs, unless this device has before. Rejects where the driver refuses. */
   static async create(gpu: Gpu, scene: GpuScene): Promise<Glimpse> {
     const [trace, shown] = await Promise.all([
-      program(gpu.device, traceProgram(BATCH, scene.depth), 'trace'),
+      program(gpu.device, traceProgram(BATCH, scene), 'trace'),
       program(gpu.device, develop, 'develop'),
     ]);
     return new Glimpse(gpu, scene, trace, shown);

@@ -118,7 +118,7 @@ export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers):
   return Promise.all(
     made.films.map(async (part) => {
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram(part.planes, scene.depth), 'trace', {
+        step(device, traceProgram(part.planes, scene), 'trace', {
           ...ofRays(scene, made),
           6: taken,
         }),
@@ -139,7 +139,7 @@ export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers):
 
 /** Compiles the look at what pixels show. */
 export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Dispatch> {
-  return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
+  return step(device, featuresProgram(scene), 'features', ofRays(scene, made));
 }
 
 /** What programs that follow rays are bound to. */

@@ -21,7 +21,7 @@ export class GpuQuery {
   ): Promise<GpuQuery> {
     const { device } = gpu;
     // every buffer is touched, so that all programs have one layout
-    const code = [laws(scene.depth), query.extra ?? '', query.code].join('\n');
+    const code = [laws(scene), query.extra ?? '', query.code].join('\n');
     const module = device.createShaderModule({ code });
     const layout = device.createBindGroupLayout({
       entries: [0, 1, 2, 4, 5].map((binding) => ({

@@ -2,14 +2,13 @@
 import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
+import type { SceneTraits } from './programs.ts';
 import { SINGLE_BYTES } from './shader/memory.ts';
 import { shrinkNodes } from './small-nodes.ts';
 
-export interface GpuScene {
+export interface GpuScene extends SceneTraits {
   bytes: GPUBuffer;
   single: GPUBuffer;
-  /** entries of the stack that a walk down the tree needs */
-  depth: number;
 }
 
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
@@ -23,7 +22,7 @@ export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): Gpu
       size: SINGLE_BYTES,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
-    depth: stackDepth(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
+    ...traitsOf(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
   };
   // shared memory can't be handed to the card; and its nodes are made smaller
   const copy = new Uint8Array(size);
@@ -58,6 +57,22 @@ export function recolourScene({ device }: Gpu, { bytes }: GpuScene, memory: Uint
 export function dropScene({ bytes, single }: GpuScene): void {
   bytes.destroy();
   single.destroy();
+}
+
+function traitsOf(words: Uint32Array): SceneTraits {
+  const surfaces = new Set<number>();
+  const ofTriangles = words[layout.TRIANGLE_SURFACE_AT / 4] / 2;
+  const halves = new Uint16Array(words.buffer, 0, words.length * 2);
+  for (let i = 0; i < words[layout.TRIANGLES / 4]; i++)
+    surfaces.add(words[layout.SURFACES_AT / 4] + halves[ofTriangles + i] * layout.SURFACE_BYTES);
+  const has = (field: number) => (surface: number) => words[(surface + field) / 4] !== 0;
+  const patterned = [...surfaces].filter(has(layout.PATTERN));
+  for (const surface of patterned) surfaces.add(words[(surface + layout.OTHER_LAYER) / 4]);
+  return {
+    depth: stackDepth(words),
+    bodies: [...surfaces].some(has(layout.COAT_RATIO)),
+    patterns: patterned.length > 0,
+  };
 }
 
 /** Most children that can wait at a time: of each node on the way down all but the one followed. */

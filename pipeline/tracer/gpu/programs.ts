@@ -20,9 +20,22 @@ import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
 import { tree } from './shader/tree.ts';
 
-/** Laws and queries; @param depth of the tree's stack */
-export const laws = (depth: number) =>
+/** What programs must know of a scene beforehand. */
+export interface SceneTraits {
+  /** entries of the stack that a walk down the tree needs */
+  depth: number;
+  /** whether there are bodies of colour, and layers or wood: programs without them are faster and sooner compiled */
+  bodies: boolean;
+  patterns: boolean;
+}
+
+const traits = ({ bodies, patterns }: SceneTraits) =>
+  `const HAS_BODIES: bool = ${bodies};\nconst HAS_PATTERNS: bool = ${patterns};`;
+
+/** Laws and queries. */
+export const laws = (scene: SceneTraits) =>
   [
+    traits(scene),
     memory,
     sampling,
     metal,
@@ -34,18 +47,18 @@ export const laws = (depth: number) =>
     bodies,
     studio,
     irradiances,
-    tree(depth),
+    tree(scene.depth),
   ].join('\n');
 
-/** @param depth of the tree's stack, @param planes whose colours ride on a path */
-const paths = (depth: number, planes: number) =>
-  [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
+/** @param planes whose colours ride on a path */
+const paths = (scene: SceneTraits, planes: number) =>
+  [laws(scene), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
 
-export const traceProgram = (batch: BatchPlanes, depth: number) =>
-  [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
+export const traceProgram = (batch: BatchPlanes, scene: SceneTraits) =>
+  [paths(scene, Math.max(1, batch.colourways)), trace(batch)].join('\n');
 
 /** What pixels show; of colours it needs none. */
-export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
+export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), features].join('\n');
 
 export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n');
 

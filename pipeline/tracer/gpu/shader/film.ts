@@ -60,6 +60,8 @@ export const partBytes = (batch: BatchPlanes): number => partsOf(batch).bytes;
 export const trace = (batch: BatchPlanes) => {
   const { matte } = batch;
   const { groups } = partsOf(batch);
+  // written out, so that what is read is asked for at once
+  const each = (line: (k: number) => string) => Array.from({ length: groups }, (_, k) => line(k)).join('\n');
   return /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 /* group of planes, tile, sample, pixel */
@@ -102,10 +104,8 @@ fn takeSample() -> bool {
 fn leaveSample() {
   if (sampleAt == NO_SAMPLE) { return; }
   let total = sampleCount();
-  for (var k = 0u; k < ${groups}u; k++) {
-    let s = sums[k];
-    parts[k * total + sampleAt] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
-  }
+${each((k) => `  let s${k} = sums[${k}];`)}
+${each((k) => `  parts[${k}u * total + sampleAt] = Colours(s${k}.r + plain.r, s${k}.g + plain.g, s${k}.b + plain.b);`)}
 ${matte ? `  parts[${groups}u * total + sampleAt] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
 }
 

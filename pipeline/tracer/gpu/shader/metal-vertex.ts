@@ -78,7 +78,7 @@ fn metalPoint() -> MetalPoint {
   let v0 = vec3f(bitcast<f32>(words[at]), bitcast<f32>(words[at + 4u]), bitcast<f32>(words[at + 8u]));
   met.p = v0 + hitU * e1 + hitV * e2;
   patternTone = 0.0;
-  if (floatAt(met.surface + PATTERN) > 0.0) { met.surface = patterned(met.surface, met.p); }
+  if (HAS_PATTERNS && floatAt(met.surface + PATTERN) > 0.0) { met.surface = patterned(met.surface, met.p); }
   var g = cross(e1, e2);
   met.front = dot(g, rayD) < 0.0;
   if (!met.front) { return met; }
@@ -113,7 +113,7 @@ fn meetMetal() -> bool {
   let w = vec3f(-dot(d, f.t), -dot(d, f.b), max(-dot(d, n), 1e-5));
   let o = p + g * clearance(p);
   fromCamera = false;
-  if (floatAt(surface + COAT_RATIO) > 0.0) { return meetBody(surface, o, g, n, w, f, alpha, mirror); }
+  if (HAS_BODIES && floatAt(surface + COAT_RATIO) > 0.0) { return meetBody(surface, o, g, n, w, f, alpha, mirror); }
   let lo = lambda(w, alpha);
   let e = albedo(wordAt(surface + 16u), w.x, w.y, w.z);
   let back = (1.0 - e) / e;

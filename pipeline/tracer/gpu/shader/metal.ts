@@ -53,7 +53,7 @@ export const reflectances = /* wgsl */ `
  * and -1 less the place between the tones
  */
 fn reflectance(f0: Some, b: Some, at: vec3f) -> Some {
-  if (at.z < 0.0) { return at.x + (1.0 - at.x) * (f0 + (-1.0 - at.z) * (b - f0)); }
+  if (HAS_BODIES && at.z < 0.0) { return at.x + (1.0 - at.x) * (f0 + (-1.0 - at.z) * (b - f0)); }
   let f = f0 + (1.0 - f0) * at.x - b * at.y;
   return clamp(f, Some(0.0), Some(1.0)) * (1.0 + f0 * at.z);
 }
