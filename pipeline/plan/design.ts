@@ -2,6 +2,7 @@ import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
 import type { GapDesign } from './gap-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
+import type { StrandsDesign } from './strands-design.ts';
 import type { TextureDesign } from './texture-design.ts';
 import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
 
@@ -290,6 +291,8 @@ export interface ShapeDesign {
   outline?: OutlineDesign;
   /** absent where the outside is round all round */
   flat?: FlatDesign;
+  /** wires over and under each other, one a lane; lanes and seams then only part the space that they fill */
+  strands?: StrandsDesign;
   /** where the band is parted; absent if nowhere */
   gaps?: GapDesign[];
   section: SectionDesign;

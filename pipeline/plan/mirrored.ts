@@ -36,6 +36,9 @@ export function followingTemplate(template: Template, following: PartnerRelation
     ...template,
     ...outline,
     section: mirroredSection(template.section),
+    ...(template.strands && {
+      strands: { ...template.strands, hand: template.strands.hand === 'right' ? 'left' : 'right' },
+    }),
     lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
     rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),

@@ -4,7 +4,18 @@ export const BENCH_ENGLISH: BenchMessages = {
   sheet: 'bench sheet',
   unrolled: (scale) =>
     `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
-  faceSeen: (edge, scale) => `Side face at the ${edge === 'first' ? 'first' : 'second'} edge, as seen along the finger, ${scale}:1`,
+  faceSeen: (edge, scale) =>
+    `Side face at the ${edge === 'first' ? 'first' : 'second'} edge, as seen along the finger, ${scale}:1`,
+  strands: {
+    title: 'Wires',
+    twist: (count, wire) => `${count} round wires of Ø ${wire}, twisted`,
+    braid: (count, wire) => `${count} round wires of Ø ${wire}, plaited`,
+    turns: (count) => `${count} turns round the band`,
+    right: 'to the right',
+    left: 'to the left',
+    joined: 'joined where they cross',
+    clear: (air) => `loose, ${air} of air`,
+  },
   boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
   sectionAt: (angle, scale) => `Section at ${angle}, ${scale}:1`,
   top: 'top',
