@@ -19,20 +19,20 @@ export function strandMesh(
   repeats: number,
   chordToleranceMm: number,
 ): WeldedMesh {
-  const { sectionChordMm, chordMm, turnAcross, turnRound } = finenessOf(chordToleranceMm);
+  const { chordMm, turnAcross } = finenessOf(chordToleranceMm);
   const radius = wireMm / 2;
   const sides = Math.max(
     LEAST_SIDES,
-    Math.ceil(Math.PI / Math.acos(Math.max(0, 1 - sectionChordMm / radius))),
+    Math.ceil(Math.PI / Math.acos(Math.max(0, 1 - chordMm / radius))),
     Math.ceil((2 * Math.PI) / turnAcross),
   );
-  const count = repeats * sectionsOfRepeat(curve, repeats, radius, chordMm, turnRound);
+  const angles = sectionAngles(curve, repeats, radius, chordMm, turnAcross);
+  const count = angles.length;
   // a polygon of the same area as the circle: half of its corners' reach lies out of it, half of its sides within
   const corner = radius * Math.sqrt((2 * Math.PI) / (sides * Math.sin((2 * Math.PI) / sides)));
   const positions = new Float32Array(3 * sides * count);
   const normals = new Float32Array(positions.length);
-  for (let i = 0; i < count; i++) {
-    const theta = (2 * Math.PI * i) / count;
+  for (const [i, theta] of angles.entries()) {
     const middle = pointAt(curve, theta);
     const { out, beside } = sectionAxes(curve, theta);
     for (let k = 0; k < sides; k++) {
@@ -66,29 +66,39 @@ export function sectionAxes(curve: StrandCurve, theta: number) {
   return { out, beside };
 }
 
-/** As many as the tightest bend of the line asks for. */
-function sectionsOfRepeat(
+const SURVEY = 512;
+
+/** Angles of the sections, as dense as the line's bends ask for, and alike in every repeat. */
+function sectionAngles(
   curve: StrandCurve,
   repeats: number,
   radius: number,
   chordMm: number,
   turnMost: number,
-): number {
-  const samples = 64;
-  let most = LEAST_SECTIONS;
-  for (let i = 0; i < samples; i++) {
-    const theta = (2 * Math.PI * i) / (samples * repeats);
-    const [d, dd] = derivativesAt(curve, theta);
+): Float64Array {
+  const span = (2 * Math.PI) / repeats;
+  const step = span / SURVEY;
+  const total = new Float64Array(SURVEY + 1);
+  for (let i = 0; i < SURVEY; i++) {
+    const [d, dd] = derivativesAt(curve, (i + 0.5) * step);
     const speed = Math.hypot(...d);
     const cross = [d[1] * dd[2] - d[2] * dd[1], d[2] * dd[0] - d[0] * dd[2], d[0] * dd[1] - d[1] * dd[0]];
     const curvature = Math.hypot(...cross) / speed ** 3;
-    const length = (speed * 2 * Math.PI) / repeats;
-    // the outer side of a bend goes farther than its middle
-    const outer = 1 + curvature * radius;
-    const chord = Math.sqrt((8 * chordMm) / (curvature * outer));
-    most = Math.max(most, Math.ceil(length / chord), Math.ceil((length * curvature) / (2.5 * turnMost)));
+    // a chord over dθ of the outer side of a bend strays (speed · dθ)² · curvature · (1 + curvature · radius) / 8
+    const straying = speed * Math.sqrt((curvature * (1 + curvature * radius)) / (8 * chordMm));
+    const wanted = Math.max(LEAST_SECTIONS / span, straying, (speed * curvature) / turnMost);
+    total[i + 1] = total[i] + step * wanted;
   }
-  return most;
+  const count = Math.ceil(total[SURVEY]);
+  const own = Array.from({ length: count }, (_, i) => {
+    const wanted = (total[SURVEY] * i) / count;
+    const cell = total.findLastIndex((sum) => sum <= wanted);
+    return (cell + (wanted - total[cell]) / (total[cell + 1] - total[cell])) * step;
+  });
+  return Float64Array.from(
+    { length: count * repeats },
+    (_, i) => own[i % count] + Math.floor(i / count) * span,
+  );
 }
 
 /** Quads between neighbouring rings, the last ring's with the first; outwards. */
