@@ -129,6 +129,14 @@ export function leastApartOf({ curves, repeats }: Pick<Strands, 'curves' | 'repe
   return pairs.reduce((x, y) => (y.value < x.value ? y : x));
 }
 
+/** How many wires on, and no more than half round, the ones stand that a wire runs into. */
+export function touchingWires({ curves, repeats, wireMm }: Strands): number[] {
+  const steps = Array.from({ length: Math.floor(curves.length / 2) }, (_, i) => i + 1);
+  return steps.filter(
+    (step) => leastApart(curves[0], curves[step], repeats).value < wireMm - LEAST_JOIN_MM / 2,
+  );
+}
+
 /** Least radius of curvature of a centre line, and where. */
 function tightestBend(curve: StrandCurve, repeats: number): { radius: number; theta: number } {
   let best = { radius: Number.POSITIVE_INFINITY, theta: 0 };
