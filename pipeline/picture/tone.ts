@@ -34,9 +34,9 @@
  */
 import type { Rgb } from '../trade/rgb.ts';
 
-const F90 = 0.04;
-const START = 0.8 - F90;
-const DESATURATION = 0.15;
+export const F90 = 0.04;
+export const START = 0.8 - F90;
+export const DESATURATION = 0.15;
 
 /**
  * The specification itself, linear Rec. 709 in and out.

@@ -14,7 +14,19 @@ import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
 import { type LensPlace, lightStudio } from './studio.ts';
-import type { Camera, Colourway, GemOptics, Relief, Surface, TraceScene, Vec3 } from './trace-scene.ts';
+import type {
+  BodyColour,
+  Camera,
+  Colourway,
+  GemOptics,
+  Grain,
+  Layers,
+  MetalColour,
+  Relief,
+  Surface,
+  TraceScene,
+  Vec3,
+} from './trace-scene.ts';
 import { type Composition, composeShot } from './view.ts';
 
 /** Microfacet roughness of a finish, and its marks. */
@@ -24,20 +36,29 @@ export interface FinishSurface {
   relief?: Relief;
 }
 
+/** What a lane is made of where that is not one metal all through, as far as it decides paths. */
+export type LaneMatter =
+  /** a body of colour under a coat of this refractive index */
+  | { coat: number; grain?: Grain }
+  /** two metals; `etched`: roughness of the second, whatever finish the lane has */
+  | { layers: Layers; etched?: number };
+
 /** One band of a take: its solids and what decides its paths. */
 export interface SceneSubject {
   shape: BuiltShape;
   /** finish of each lane's outside */
   finishes: FinishSurface[];
+  /** of lanes that are not metal all through; absent where all are */
+  matters?: readonly (LaneMatter | null)[];
   /** finish of the bore, under every lane */
   bore: FinishSurface;
   /** refraction per stone of the dress */
   gems: GemOptics[];
 }
 
-/** Colours of one subject in one colourway: a metal per lane, a stone per sort of each row. */
+/** Colours of one subject in one colourway: a metal or body per lane (of layers two, one after the other), a stone per sort of each row. */
 export interface SubjectColours {
-  metals: { f0: Vec3; f82: Vec3 }[];
+  metals: (MetalColour | BodyColour)[];
   gems: { absorption: Vec3 }[];
 }
 
@@ -120,9 +141,10 @@ const LETTERS_DARKER = 0.16;
 const HOLES_DARKER = 0.4;
 const CUT_ALPHA = 0.4;
 
-function darker({ f0, f82 }: Colourway['metals'][number], by: number): Colourway['metals'][number] {
+function darker(colour: Colourway['metals'][number], by: number): Colourway['metals'][number] {
   const all = (f: Vec3) => f.map((v) => v * by) as Vec3;
-  return { f0: all(f0), f82: all(f82) };
+  if ('tones' in colour) return { tones: [all(colour.tones[0]), all(colour.tones[1])] };
+  return { f0: all(colour.f0), f82: all(colour.f82) };
 }
 
 /** Surfaces of a lane, by what is added to the first of them. */
@@ -140,7 +162,7 @@ function assemble(
 ): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
-  const lanes = subjects.reduce((n, { shape }) => n + shape.lanes.length, 0);
+  const metals = subjects.reduce((n, subject) => n + metalsOf(subject), 0);
   const surfaces: Surface[] = [];
   const out: Omit<Assembly, 'mesh'> = { surfaces, cuts: [], stones: [], gems: [] };
   subjects.forEach((subject, b) => {
@@ -151,26 +173,21 @@ function assemble(
     shape.lanes.forEach((lane, i) => {
       const letters = boreLetters(shape);
       meshes.push({ mesh: lane.mesh, toWorld, surface: surfaces.length, letters, stones });
-      for (const { relief, ...rough } of [subject.finishes[i], subject.bore]) {
-        surfaces.push({
-          ...rough,
-          metal,
-          // the finger axis is band z: the third column
-          axis: [e[8], e[9], e[10]],
-          ...(relief && {
-            relief: {
-              ...relief,
-              centre: [e[12], e[13], e[14]],
-              x: [e[0], e[1], e[2]],
-              radius,
-            },
-          }),
-        });
-      }
+      // the finger axis is band z: the third column
       const axis: Vec3 = [e[8], e[9], e[10]];
-      for (const cut of [LETTERS, HOLES])
-        surfaces.push({ alphaX: CUT_ALPHA, alphaY: CUT_ALPHA, metal: (cut - 1) * lanes + metal, axis });
-      metal++;
+      const frame = { centre: [e[12], e[13], e[14]] as Vec3, x: [e[0], e[1], e[2]] as Vec3, radius };
+      const cut = { alphaX: CUT_ALPHA, alphaY: CUT_ALPHA };
+      const worked = [subject.finishes[i], subject.bore, cut, cut].map(
+        ({ relief, ...rough }: FinishSurface, kind): Surface => ({
+          ...rough,
+          metal: Math.max(0, kind - BORE) * metals + metal,
+          axis,
+          ...(relief && { relief: { ...relief, ...frame } }),
+        }),
+      );
+      const matter = subject.matters?.[i];
+      surfaces.push(...(matter ? ofMatter(matter, worked, frame, surfaces.length) : worked));
+      metal += metalsIn(matter);
     });
     // one for each stone of the dress, however many sizes wear it
     const gems = out.gems.length;
@@ -185,6 +202,32 @@ function assemble(
     }
   });
   return { ...out, mesh: mesh ?? mergeMeshes(meshes) };
+}
+
+const metalsIn = (matter: LaneMatter | null | undefined) => (matter && 'layers' in matter ? 2 : 1);
+const metalsOf = ({ shape, matters }: SceneSubject) =>
+  shape.lanes.reduce((n, _, i) => n + metalsIn(matters?.[i]), 0);
+
+/** A lane's surfaces as its matter has them; of layers, those of the second metal follow. @param first number of the first */
+function ofMatter(
+  matter: LaneMatter,
+  worked: readonly Surface[],
+  frame: Pick<NonNullable<Surface['pattern']>, 'centre' | 'x' | 'radius'>,
+  first: number,
+): Surface[] {
+  if ('coat' in matter) {
+    const { coat, grain } = matter;
+    return worked.map((surface) => ({ ...surface, coat, ...(grain && { pattern: { ...grain, ...frame } }) }));
+  }
+  const { layers, etched } = matter;
+  const eaten = etched === undefined ? {} : { alphaX: etched, alphaY: etched };
+  return [
+    ...worked.map((surface, kind) => ({
+      ...surface,
+      pattern: { ...layers, ...frame, other: first + worked.length + kind },
+    })),
+    ...worked.map((surface) => ({ ...surface, ...eaten, metal: surface.metal + 1 })),
+  ];
 }
 
 /** Stones of a row in their seats. */

@@ -29,7 +29,43 @@ export interface ReliefFrame {
   radius: number;
 }
 
-/** A metal surface with the Trowbridge–Reitz (GGX) roughness α = roughness². */
+/** Sheets of two metals: kernel/pattern.ts says how they lie. mm */
+export interface Layers {
+  kind: 'layers';
+  /** of two sheets together, one of each metal */
+  stackMm: number;
+  /** of the first metal in them */
+  share: number;
+  /** whole turns of a bar round the ring; 0 lays sheets along the bore */
+  turns: number;
+  /** width of the bars that lie beside each other; 0 for one */
+  barMm: number;
+  /** how far sheets are bent out of their place, and over which length */
+  bendMm: number;
+  bendLengthMm: number;
+  seed: number;
+}
+
+/** Rings about a pith, with pores along the fibre. mm */
+export interface Grain {
+  kind: 'wood';
+  ringMm: number;
+  /** from the middle of the band, along the finger axis */
+  pithMm: number;
+  /** the fibre runs round the ring, as in bent wood; else straight through, as in a ring turned from a plank */
+  round: boolean;
+  /** width of pores; 0 for none to be seen */
+  poreMm: number;
+  /** of the early wood's cross-section */
+  poreShare: number;
+  /** how far rings stray, in rings */
+  waver: number;
+  seed: number;
+}
+
+export type Pattern = Layers | Grain;
+
+/** A metal surface with the Trowbridge–Reitz (GGX) roughness α = roughness², or a coat of that roughness over a body of colour. */
 export interface Surface {
   /** microfacet α along and across the brushing direction; equal for isotropic finishes */
   alphaX: number;
@@ -43,6 +79,10 @@ export interface Surface {
   axis: Vec3;
   /** absent on smooth finishes */
   relief?: Relief & ReliefFrame;
+  /** refractive index of the coat over a body of colour; absent on metal */
+  coat?: number;
+  /** runs through the solid; of layers with the surface, by its number, where the second metal comes to light */
+  pattern?: (Pattern & ReliefFrame) & { other?: number };
 }
 
 /** n(λ) = A + B/λ², λ in µm. Stones with B = 0 do not disperse. */
@@ -118,10 +158,21 @@ export interface GroundPaper {
 /** Refractive index of a glossy ground's coat: acrylic, PMMA, n_D 1.49 (refractiveindex.info, from memory). */
 export const COAT_INDEX = 1.49;
 
+/** Reflectance of a metal at normal incidence and at 82° (F82 tint form of the Fresnel curve). */
+export interface MetalColour {
+  f0: Vec3;
+  f82: Vec3;
+}
+
+/** What a body under a coat gives back of the light that enters it, in both its tones: alike but in wood. */
+export interface BodyColour {
+  tones: [Vec3, Vec3];
+}
+
 /** Colours of one colourway. */
 export interface Colourway {
-  /** reflectance at normal incidence and at 82° (F82 tint form of the Fresnel curve) */
-  metals: { f0: Vec3; f82: Vec3 }[];
+  /** of bodies where the surface has a coat */
+  metals: (MetalColour | BodyColour)[];
   /** Napierian absorption per mm */
   gems: { absorption: Vec3 }[];
 }

@@ -21,7 +21,14 @@ export function checkScene(scene: TraceScene): void {
     if (c.metals.length !== metals) fail('expected the same number of metals in every colourway');
     if (c.gems.length !== gems.length) fail('expected a colour for every gem in every colourway');
   }
-  for (const s of surfaces) if (!(s.metal < metals)) fail(`metal ${s.metal} of ${metals}`);
+  for (const s of surfaces) {
+    if (!(s.metal < metals)) fail(`metal ${s.metal} of ${metals}`);
+    for (const c of colourways)
+      if ('tones' in c.metals[s.metal] !== (s.coat !== undefined))
+        fail('expected tones for a body under a coat');
+    const other = s.pattern?.other ?? 0;
+    if (!(other < surfaces.length)) fail(`surface ${other} of ${surfaces.length}`);
+  }
   for (const s of stones) {
     if (!(s.cut < cuts.length)) fail(`cut ${s.cut} of ${cuts.length}`);
     if (!(s.gem < gems.length)) fail(`gem ${s.gem} of ${gems.length}`);

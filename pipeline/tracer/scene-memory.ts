@@ -1,6 +1,6 @@
 import { COAT_INDEX, type Ground, type Surface, type TraceScene } from '../scene/trace-scene.ts';
 import { growTree, type PackedTree } from './acceleration.ts';
-import { albedoTable } from './albedo-table.ts';
+import { albedoTable, meanAlbedo } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
 import { bytesOf, MemoryPlan, MemoryView, reserve } from './kernel-memory.ts';
@@ -44,9 +44,16 @@ export interface SceneMemory {
   rays: number;
   distances: number;
   primitives: number;
+  /** where colours and finishes lie, which may change while all else stays */
+  colours: ColourPlaces;
   /** bytes used */
   size: number;
 }
+
+type ColourPlaces = Record<'surfaces' | 'albedos' | 'metalColours' | 'gems' | 'gemColours', number>;
+
+/** What of a scene says how its metals and stones look. */
+export type SceneColours = Pick<TraceScene, 'surfaces' | 'gems' | 'colourways'>;
 
 /**
  * Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices.
@@ -81,6 +88,7 @@ export function layScene(
   view.floats(at.BOUND, ...bound);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   const { film, rays, distances, primitives, end, tree } = places;
+  const { surfaces, albedos, metalColours, gems, gemColours } = places;
   const laid: SceneMemory = {
     colourways: scene.colourways.length,
     planes: filmPlanes(scene),
@@ -90,6 +98,7 @@ export function layScene(
     rays,
     distances,
     primitives,
+    colours: { surfaces, albedos, metalColours, gems, gemColours },
     size: end,
   };
   return { laid, tree };
@@ -205,7 +214,29 @@ function layRelief(view: MemoryView, relief: Surface['relief'], record: number):
   view.floats(record + at.RELIEF_X, ...x, tilt);
 }
 
-function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
+function layPattern(view: MemoryView, pattern: Surface['pattern'], record: number): void {
+  if (!pattern) {
+    view.floats(record + at.PATTERN, 0);
+    return;
+  }
+  const { centre, x, radius, seed } = pattern;
+  view.floats(record + at.RELIEF_CENTRE, ...centre, radius);
+  view.floats(record + at.RELIEF_X, ...x);
+  if (pattern.kind === 'layers') {
+    const { stackMm, share, turns, barMm, bendMm, bendLengthMm } = pattern;
+    view.floats(record + at.PATTERN, at.LAYERED);
+    view.floats(record + at.PATTERN_NUMBERS, 1 / stackMm, share, turns, barMm);
+    view.floats(record + at.PATTERN_NUMBERS + 16, bendMm, 1 / bendLengthMm, seed, radius);
+    return;
+  }
+  const { ringMm, pithMm, round, poreMm, poreShare, waver } = pattern;
+  view.floats(record + at.PATTERN, at.WOODEN);
+  view.floats(record + at.PATTERN_NUMBERS, 1 / ringMm, pithMm, round ? 1 : 0, poreMm > 0 ? 1 / poreMm : 0);
+  view.floats(record + at.PATTERN_NUMBERS + 16, poreShare, waver, seed, radius);
+}
+
+/** Lays colours and finishes, also over those of a loaded scene which has as many of each. */
+export function layColours(view: MemoryView, scene: SceneColours, places: ColourPlaces): void {
   const { colourways } = scene;
   scene.surfaces.forEach((s, i) => {
     const ax = Math.min(Math.max(s.alphaX, LEAST_ALPHA), 1);
@@ -214,10 +245,15 @@ function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
     view.floats(record, ax, ay);
     view.words(record + 8, s.metal, Math.max(ax, ay) < MIRROR_ALPHA ? 1 : 0);
     const albedoAt = places.albedos + i * at.ALBEDO_MU * at.ALBEDO_TURN * 4;
-    view.array(albedoAt, albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay));
+    const table = albedoTable(at.ALBEDO_MU, at.ALBEDO_TURN, ax, ay, s.coat);
+    view.array(albedoAt, table);
     view.words(record + 16, albedoAt);
     view.floats(record + 20, ...s.axis);
     layRelief(view, s.relief, record);
+    const body = s.coat ? 1 / (Math.PI * (1 - meanAlbedo(table, at.ALBEDO_MU, at.ALBEDO_TURN))) : 0;
+    view.floats(record + at.COAT_RATIO, s.coat ? 1 / s.coat : 0, body);
+    view.words(record + at.OTHER_LAYER, places.surfaces + (s.pattern?.other ?? i) * at.SURFACE_BYTES);
+    layPattern(view, s.pattern, record);
   });
   // b of F(c) = F0 + (1 − F0)(1 − c)^5 − b c (1 − c)^6, from the reflectance at 82°
   const c = Math.cos((82 * Math.PI) / 180);
@@ -225,15 +261,16 @@ function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
   const c6 = c * (1 - c) ** 6;
   for (let m = 0; m < colourways[0].metals.length; m++) {
     colourways.forEach(({ metals }, w) => {
-      const { f0, f82 } = metals[m];
+      const colour = metals[m];
+      const record = places.metalColours + (m * colourways.length + w) * at.METAL_COLOUR_BYTES;
+      if ('tones' in colour) {
+        const [first, second] = colour.tones;
+        view.floats(record, ...first, 0, ...second, 0);
+        return;
+      }
+      const { f0, f82 } = colour;
       const b = f0.map((f, k) => (f + (1 - f) * c5 - f82[k]) / c6);
-      view.floats(
-        places.metalColours + (m * colourways.length + w) * at.METAL_COLOUR_BYTES,
-        ...f0,
-        0,
-        ...b,
-        0,
-      );
+      view.floats(record, ...f0, 0, ...b, 0);
     });
   }
   scene.gems.forEach(({ cauchyA, cauchyB }, g) => {

@@ -80,7 +80,8 @@ function sceneOf(source: TraceScene & { stoneMesh: TriMesh }): Scene {
   const scene = new Scene();
   source.surfaces.forEach((surface, s) => {
     const geometry = geometryOf(source.mesh, (t) => source.mesh.surface[t] === s);
-    const colour = new Color(...source.colourways[0].metals[surface.metal].f0);
+    const metal = source.colourways[0].metals[surface.metal];
+    const colour = new Color(...('tones' in metal ? metal.tones[0] : metal.f0));
     const roughness = Math.sqrt(surface.alphaX);
     scene.add(new Mesh(geometry, new MeshPhysicalMaterial({ color: colour, metalness: 1, roughness })));
   });

@@ -67,6 +67,29 @@ const each = (given: number[][], ask: (...g: number[]) => number[]) => ({
 const START = (seed: number, sample: string) =>
   `startPixel(0u, 0u, u32(given_(${seed}u))); startSample(${sample});`;
 
+const NUMBERS = `let a = vec4f(given_(0u), given_(1u), given_(2u), given_(3u));
+      let b = vec4f(given_(4u), given_(5u), given_(6u), given_(7u));`;
+
+/** Places of a band in patterns of random numbers, but for those beside a step, where rounding decides. */
+function patterns(
+  host: KernelHost,
+  wood: number,
+  seed: number,
+  make: (u: () => number, i: number) => number[],
+) {
+  const { at, values } = host.scratch(8);
+  const found = (g: number[], by: number) => {
+    values.set(g.slice(0, 8));
+    const [x, y, z] = g.slice(8).map((v) => f32(v + by));
+    const value = host.kernel.probePattern(wood, at, x, y, z);
+    return wood ? value : f32(Math.abs(2 * value - 1));
+  };
+  const given = many((u, i) => [...make(u, i), 24 * u() - 12, 24 * u() - 12, 6 * u() - 3], seed).filter(
+    (g) => Math.max(...[-1e-4, 1e-4].map((by) => Math.abs(found(g, by) - found(g, 0)))) < 0.01,
+  );
+  return { given, expected: given.map((g) => [found(g, 0)]) };
+}
+
 const PROBES: Probe[] = [
   {
     name: 'pairs of the point set',
@@ -161,6 +184,67 @@ const PROBES: Probe[] = [
         many((u) => direction(u, 0.01), 13),
         (x, y, z) => [kernel.probeAlbedo(0, x, y, z)],
       ),
+  },
+  {
+    name: 'coat and body',
+    floor: 1e-3,
+    query: query(
+      6,
+      4,
+      `let surface = valueU(SURFACES_AT) + SURFACE_BYTES;
+      let w = vec3f(given_(0u), given_(1u), given_(2u));
+      let coat = coatOf(surface, w, vec2f(floatAt(surface), floatAt(surface + 4u)));
+      let b = weigh(coat, vec3f(given_(3u), given_(4u), given_(5u)), false);
+      found_(0u, b.x); found_(1u, b.y); found_(2u, b.z); found_(3u, mirrorShare(coat, w.z, w));`,
+    ),
+    numbers(host) {
+      const { at, values } = host.scratch(4);
+      return each(
+        many((u) => [...direction(u, 0.05), ...direction(u, 0.05)], 23),
+        (x, y, z, i, j, k) => {
+          host.kernel.probeBody(1, x, y, z, i, j, k, at);
+          return [...values];
+        },
+      );
+    },
+  },
+  {
+    name: 'layers of two metals',
+    floor: 1,
+    // as a wave without steps: rounding may put a place on either side of an edge
+    query: query(
+      11,
+      1,
+      `${NUMBERS}
+      found_(0u, abs(2.0 * layerAt(a, b, vec3f(given_(8u), given_(9u), given_(10u))) - 1.0));`,
+    ),
+    numbers: (host) =>
+      patterns(host, 0, 24, (u) => [
+        0.2 + 0.4 * u(),
+        0.5,
+        Math.floor(3 * u()),
+        2 * u(),
+        0.4 * u(),
+        0.3 + 0.5 * u(),
+        Math.floor(1e6 * u()),
+        10,
+      ]),
+  },
+  {
+    name: 'tones of wood',
+    floor: 1,
+    query: query(11, 1, `${NUMBERS} found_(0u, woodAt(a, b, vec3f(given_(8u), given_(9u), given_(10u))));`),
+    numbers: (host) =>
+      patterns(host, 1, 25, (u, i) => [
+        0.3 + 0.5 * u(),
+        8 + 8 * u(),
+        i % 2,
+        2 * u(),
+        0.4 * u(),
+        u(),
+        Math.floor(1e6 * u()),
+        10,
+      ]),
   },
   {
     name: 'reflectance of a dielectric',

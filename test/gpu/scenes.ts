@@ -85,6 +85,60 @@ function scene(parts: Partial<TraceScene>): TraceScene {
   });
 }
 
+/** A band in strips of lacquered wood, polished enamel and two layered metals. */
+function strips(): Partial<TraceScene> {
+  const mesh = bandMesh(RADIUS - 0.9, 0.9, 2.5, RADIUS, 64, 16);
+  const frame = { centre: BOTTOM, x: [1, 0, 0] as Vec3, radius: RADIUS };
+  const wood = {
+    kind: 'wood' as const,
+    ringMm: 1.5,
+    pithMm: 14,
+    round: false,
+    poreMm: 0.3,
+    poreShare: 0.3,
+    waver: 0.6,
+  };
+  const layers = {
+    kind: 'layers' as const,
+    stackMm: 0.8,
+    share: 0.6,
+    turns: 5,
+    barMm: 1.7,
+    bendMm: 0.3,
+    bendLengthMm: 2,
+  };
+  const body = (...tones: [Vec3, Vec3]) => ({ tones });
+  return {
+    mesh: { ...mesh, surface: mesh.surface.map((_, i) => (i >> 5) % 3) },
+    surfaces: [
+      surface({ alphaX: 0.1, alphaY: 0.25, coat: 1.5, pattern: { ...wood, ...frame, seed: 3 } }),
+      surface({ metal: 1, coat: 1.55 }),
+      surface({ metal: 2, alphaX: 0.2, alphaY: 0.2, pattern: { ...layers, ...frame, seed: 4, other: 3 } }),
+      surface({ metal: 3 }),
+    ],
+    colourways: [
+      {
+        metals: [
+          body([0.5, 0.3, 0.15], [0.15, 0.07, 0.03]),
+          body([0.8, 0.8, 0.75], [0.8, 0.8, 0.75]),
+          GOLD,
+          STEEL,
+        ],
+        gems: [],
+      },
+      {
+        metals: [
+          body([0.7, 0.6, 0.4], [0.4, 0.25, 0.1]),
+          body([0.05, 0.1, 0.5], [0.05, 0.1, 0.5]),
+          STEEL,
+          GOLD,
+        ],
+        gems: [],
+      },
+    ],
+  };
+}
+
 const paper = { radius: 14, fade: 8, beyond: 0.3 };
 
 /** its film has a plane of another kind */
@@ -139,6 +193,7 @@ export const SCENES: Record<string, () => TraceScene> = {
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
     }),
   'a picture of the sky': () => scene({ ...STONES, sky: skyPicture(), lights: STUDIO.lights.slice(0, 1) }),
+  'wood and enamel under a coat, layers': () => scene(strips()),
   [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
 };
 
@@ -147,7 +202,11 @@ export const probeScene = (): TraceScene =>
   scene({
     ...STONES,
     sky: skyPicture(),
-    surfaces: [surface({ alphaX: 0.15, alphaY: 0.4 })],
+    surfaces: [
+      surface({ alphaX: 0.15, alphaY: 0.4 }),
+      surface({ metal: 1, alphaX: 0.2, alphaY: 0.1, coat: 1.6 }),
+    ],
+    colourways: [{ metals: [GOLD, { tones: [GOLD.f0, GOLD.f0] }], gems: scene(STONES).colourways[0].gems }],
   });
 
 /** A sun, a bright half and a dark one. */

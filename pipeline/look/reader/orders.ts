@@ -26,7 +26,8 @@ export interface SceneOrder {
 export type StillScene = Omit<TraceScene, 'mesh' | 'cuts' | 'stones'>;
 
 export interface Composed {
-  image: KernelImage;
+  /** none where only colours and finishes are other ones: they are laid over the scene that all have */
+  image?: KernelImage;
   still: StillScene;
   planes: number;
   stage: Stage;
@@ -36,7 +37,8 @@ export interface Composed {
 
 /** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
 export type HandOrder =
-  | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module }
+  /** while `held` holds 1 nobody begins anything more of a pass or of the filter */
+  | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module; held: Int32Array }
   | { kind: 'compose'; scene: SceneOrder }
   | { kind: 'adopt'; composed: Composed }
   /** measures a share of the light on the ground, which all then take */
@@ -53,7 +55,7 @@ export type HandOrder =
       features?: SharedArrayBuffer;
     }
   | { kind: 'pass'; pass: Pass }
-  /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel */
+  /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel, which the film is told of too */
   | { kind: 'features'; share: number; of: number; seed: number; features: SharedArrayBuffer }
   /** bands of the film filter until none is left of those that `taken` counts */
   | { kind: 'filter'; task: FilterTask; taken: Int32Array };

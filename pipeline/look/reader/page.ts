@@ -106,8 +106,12 @@ async function begin(): Promise<void> {
   if (second) await add(second);
   const events = new EventSource('events');
   events.onmessage = ({ data }) => tell(JSON.parse(data));
+  events.addEventListener('stir', ({ data }) => {
+    for (const pane of panes) pane.rest(JSON.parse(data));
+  });
   events.addEventListener('proof', ({ data }) => desk.tell(JSON.parse(data)));
   events.onerror = () => {
+    for (const pane of panes) pane.rest(false);
     standing.textContent = word('gone');
   };
 }

@@ -100,6 +100,13 @@ export class Pane {
     this.state = state;
     this.form.offer(state);
     if (state.problems.length === 0) this.refresh();
+    else this.rest(false);
+  }
+
+  /** Leaves the processors to whoever reads what is being saved, until it is known what comes of it. */
+  rest(stirred: boolean): void {
+    if (stirred) this.picture.hold();
+    else this.picture.resume();
   }
 
   /** Asks for an edit of a band, or takes the last one back; every file must be as this page has seen it. */
@@ -130,7 +137,7 @@ export class Pane {
     const asked = ++this.asked;
     const late = () => asked !== this.asked;
     const { choice } = this.form;
-    if (!choice) return;
+    if (!choice) return this.rest(false);
     try {
       const view = await this.shelf.view(choice);
       if (!view || late()) return;
@@ -156,6 +163,8 @@ export class Pane {
     } catch (error) {
       if (late()) return;
       this.fail(error, word('cannotBuild'));
+    } finally {
+      if (!late()) this.rest(false);
     }
   }
 
@@ -212,15 +221,15 @@ export class Pane {
   }
 
   private tell(p: PictureProgress): void {
-    if (p.stage === 'coarse' || p.stage === 'first') this.mark();
     const { stage, passes } = p;
+    const begun = stage === 'coarse' || stage === 'sketch' || stage === 'first';
+    if (begun) this.mark();
     // a handful of bright points can make it absurdly large at first
     const error = p.error < 1 ? percent(p.error) : `> ${percent(1)}`;
     const target = percent(p.target);
-    this.progress.textContent =
-      stage === 'coarse' || stage === 'first'
-        ? word(stage)
-        : word(stage === 'done' ? 'done' : 'growing', { error, passes, target });
+    this.progress.textContent = begun
+      ? word(stage)
+      : word(stage === 'done' ? 'done' : 'growing', { error, passes, target });
     const draft = !this.draft.hidden;
     this.canvas.dispatchEvent(new CustomEvent('picture', { bubbles: true, detail: { ...p, draft } }));
   }

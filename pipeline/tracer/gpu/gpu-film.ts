@@ -24,7 +24,7 @@ import {
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { SubmissionPace } from './pace.ts';
-import { JOB_FIELDS } from './shader/film.ts';
+import { JOB_FIELDS, partBytes } from './shader/film.ts';
 
 /** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are samples */
 const LANES = 1 << 17;
@@ -59,9 +59,9 @@ export class GpuFilm {
     film: FilmState,
     looks: boolean,
   ): Promise<GpuFilm> {
-    const buffers = await layOutFilm(gpu, film);
+    const buffers = await layOutFilm(gpu, film, memory.colourways);
     const [batches, look] = await Promise.all([
-      compileBatches(gpu, scene, memory, buffers),
+      compileBatches(gpu, scene, buffers),
       looks ? compileLook(gpu, scene, buffers) : undefined,
     ]);
     return new GpuFilm(gpu, scene, film, buffers, batches, look);
@@ -151,7 +151,7 @@ export class GpuFilm {
     const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
       const room = Math.floor(
-        this.buffers.parts.size / ((to - from) * TILE * TILE * 12 * (batch.to - batch.from)),
+        this.buffers.parts.size / ((to - from) * TILE * TILE * partBytes(batch.planes)),
       );
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));

@@ -1,4 +1,5 @@
 /** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
+import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
 import { type BatchPlanes, fold, job, trace } from './shader/film.ts';
@@ -10,6 +11,7 @@ import { metal } from './shader/metal.ts';
 import { metalVertex } from './shader/metal-vertex.ts';
 import { path } from './shader/path.ts';
 import { pathState } from './shader/path-state.ts';
+import { patterns } from './shader/pattern.ts';
 import { reliefs } from './shader/relief.ts';
 import { sampling } from './shader/sampling.ts';
 import { skies } from './shader/sky.ts';
@@ -20,7 +22,20 @@ import { tree } from './shader/tree.ts';
 
 /** Laws and queries; @param depth of the tree's stack */
 export const laws = (depth: number) =>
-  [memory, sampling, metal, frames, reliefs, skies, stones, studio, irradiances, tree(depth)].join('\n');
+  [
+    memory,
+    sampling,
+    metal,
+    frames,
+    reliefs,
+    patterns,
+    skies,
+    stones,
+    bodies,
+    studio,
+    irradiances,
+    tree(depth),
+  ].join('\n');
 
 /** @param depth of the tree's stack, @param planes whose colours ride on a path */
 const paths = (depth: number, planes: number) =>
@@ -32,7 +47,7 @@ export const traceProgram = (batch: BatchPlanes, depth: number) =>
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
 
-export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
+export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n');
 
 const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
 

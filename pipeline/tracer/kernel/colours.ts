@@ -144,3 +144,47 @@ export function addMetal(metal: u32, c5: f32, c6: f32, k: f32, light: v128, scat
     colour += METAL_COLOUR_BYTES;
   }
 }
+
+/** What a body of colour under a coat returns in one colourway: the coat's share as it is, the rest in the tone. */
+// @ts-ignore: decorator
+@inline
+function returned(colour: usize, shine: v128, body: v128, tone: v128): v128 {
+  const first = v128.load(colour);
+  const here = f32x4.add(first, f32x4.mul(tone, f32x4.sub(v128.load(colour, 16), first)));
+  return f32x4.add(shine, f32x4.mul(body, here));
+}
+
+/** Multiplies every colourway's throughput by what a body returns of which `shine` is the coat's; false when all have gone dark. */
+export function tintByBody(metal: u32, shine: f32, tone: f32): bool {
+  const vs = splat(shine);
+  const vb = splat(<f32>1 - shine);
+  const vt = splat(tone);
+  let colour: usize = load<u32>(METAL_COLOURS_AT) + metal * colourways * METAL_COLOUR_BYTES;
+  const end: usize = <usize>colourways << 4;
+  let most = splat(0);
+  for (let c: usize = 0; c < end; c += 16) {
+    let t = returned(colour, vs, vb, vt);
+    if (tinted) t = f32x4.mul(t, v128.load(c, THROUGHPUT));
+    v128.store(c, t, THROUGHPUT);
+    most = f32x4.pmax(most, t);
+    colour += METAL_COLOUR_BYTES;
+  }
+  tinted = true;
+  return largest(most) > DARK;
+}
+
+/** Adds direct light that a coated body returns, `shine` of it from the coat. */
+export function addBody(metal: u32, shine: f32, tone: f32, light: v128, scattered: bool): void {
+  if (scattered) light = clamped(light);
+  const vs = splat(shine);
+  const vb = splat(<f32>1 - shine);
+  const vt = splat(tone);
+  let colour: usize = load<u32>(METAL_COLOURS_AT) + metal * colourways * METAL_COLOUR_BYTES;
+  const end: usize = <usize>colourways << 4;
+  for (let c: usize = 0; c < end; c += 16) {
+    let t = f32x4.mul(returned(colour, vs, vb, vt), light);
+    if (tinted) t = f32x4.mul(t, v128.load(c, THROUGHPUT));
+    v128.store(c, f32x4.add(v128.load(c, SUM), t), SUM);
+    colour += METAL_COLOUR_BYTES;
+  }
+}

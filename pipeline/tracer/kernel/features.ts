@@ -4,8 +4,20 @@
  * Each feature is a mean over samples and counts as nothing where it does not apply, so that a mixed pixel's features are
  * its parts' by their shares.
  */
-import { GROUND_GLOSS, GROUND_KIND, GROUND_NONE, RELIEF, SURFACE_BYTES, SURFACES_AT, TRIANGLE_SURFACE_AT, TRIANGLES } from './layout';
+import {
+  COAT_RATIO,
+  GROUND_GLOSS,
+  GROUND_KIND,
+  GROUND_NONE,
+  PATTERN,
+  RELIEF,
+  SURFACE_BYTES,
+  SURFACES_AT,
+  TRIANGLE_SURFACE_AT,
+  TRIANGLES,
+} from './layout';
 import { clearance, Path, setRay } from './path-state';
+import { patterned, tone } from './pattern';
 import { relief, slopeAcross, slopeAlong } from './relief';
 import { bendNormal, frameAlong, interpolateNormal, liftMirror, normalX, normalY, normalZ } from './shading-frame';
 import { sky } from './sky';
@@ -123,18 +135,25 @@ function lookAtMetal(first: bool): bool {
   const dy = Path.dy;
   const dz = Path.dz;
   const wg = -(gx * dx + gy * dy + gz * dz);
-  const id = <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1));
-  const surface: usize = load<u32>(SURFACES_AT) + id * SURFACE_BYTES;
-  if (first) {
-    Features.metal += 1;
-    // the golden ratio's multiples lie far apart from one another
-    const number = <f32>(id + 1) * <f32>0.6180339887;
-    Features.surface += number - floor<f32>(number);
-  } else Features.mirroredMetal += 1;
-  if (!(wg > 0)) return false;
   const px = load<f32>(at) + hitU * e1x + hitV * e2x;
   const py = load<f32>(at, 16) + hitU * e1y + hitV * e2y;
   const pz = load<f32>(at, 32) + hitU * e1z + hitV * e2z;
+  const surfaces: usize = load<u32>(SURFACES_AT);
+  let surface: usize = surfaces + <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1)) * SURFACE_BYTES;
+  let shade: f32 = 0;
+  if (load<f32>(surface, PATTERN) > 0) {
+    surface = patterned(surface, px, py, pz);
+    shade = tone;
+  }
+  if (first) {
+    Features.metal += 1;
+    // the golden ratio's multiples lie far apart from one another
+    const number = <f32>((surface - surfaces) / SURFACE_BYTES + 1) * <f32>0.6180339887;
+    const own = number - floor<f32>(number);
+    // tones of one surface differ as surfaces do, towards the farther end
+    Features.surface += own + shade * (own < 0.5 ? <f32>0.5 : <f32>-0.5);
+  } else Features.mirroredMetal += 1;
+  if (!(wg > 0)) return false;
   interpolateNormal(hitPrimitive, hitU, hitV, gx, gy, gz);
   if (load<f32>(surface, RELIEF) > 0) {
     relief(surface, px, py, pz);
@@ -150,7 +169,8 @@ function lookAtMetal(first: bool): bool {
     Features.ny += ny;
     Features.nz += nz;
   }
-  if (load<u32>(surface, 12) === 0) return false;
+  // what lies under a coat is seen beside what that mirrors
+  if (load<u32>(surface, 12) === 0 || load<f32>(surface, COAT_RATIO) > 0) return false;
   const wn = <f32>2 * (dx * nx + dy * ny + dz * nz);
   const eps = clearance(px, py, pz);
   setRay(px + gx * eps, py + gy * eps, pz + gz * eps, dx - wn * nx, dy - wn * ny, dz - wn * nz);

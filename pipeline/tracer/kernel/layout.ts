@@ -134,8 +134,8 @@ export const STONE_GEM = 104;
 export const STONE_INDEX = 108;
 /** n x, n y, n z, d; four lanes each */
 export const PLANE_BLOCK_BYTES = 64;
-/** αx, αy, metal (u32), mirror-like (u32), albedo table at (u32), axis xyz, then the relief */
-export const SURFACE_BYTES = 80;
+/** αx, αy, metal (u32), mirror-like (u32), albedo table at (u32), axis xyz, then the relief, the coat and the pattern */
+export const SURFACE_BYTES = 128;
 /** marks round the ring (0 = smooth), 1/size across, steepest slopes along and across */
 export const RELIEF = 32;
 /** xyz of the band's middle, then the radius from which flanks go down */
@@ -148,10 +148,21 @@ export const RELIEF_TILT = 76;
 /** strokes to either side, and in circles */
 export const CROSSED = 2;
 export const CIRCLES = 3;
-/** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 */
+/** f32, one over the index of the coat over a body of colour; 0 on metal */
+export const COAT_RATIO = 80;
+/** f32, 1/(π (1 − Ē)) of such a surface, Ē being what its coat mirrors of even light */
+export const BODY_SCALE = 84;
+/** u32, the record that stands in for this one where the pattern's other layer comes to the surface */
+export const OTHER_LAYER = 88;
+/** f32, one of the forms below, then eight numbers of that form; 0 where all is alike */
+export const PATTERN = 92;
+export const PATTERN_NUMBERS = 96;
+export const LAYERED = 1;
+export const WOODEN = 2;
+/** f32, ALBEDO_TURN rows over cos² φ of ALBEDO_MU over √cos θ: directional albedo of the single-scatter lobe, F = 1 or the coat's */
 export const ALBEDO_MU = 64;
 export const ALBEDO_TURN = 8;
-/** F0 rgb_, b rgb_ of the F82 form */
+/** F0 rgb_, b rgb_ of the F82 form; of a body of colour what it gives back of the light that enters, in its two tones */
 export const METAL_COLOUR_BYTES = 32;
 /** A, B, n at 589.3 nm, 1 when any colourway absorbs */
 export const GEM_BYTES = 16;
@@ -166,3 +177,8 @@ export const FEATURES = 12;
 /** camera rays a pixel for them, and where it shows more than one thing */
 export const FEATURE_SAMPLES = 16;
 export const MIXED_SAMPLES = 64;
+
+/* ---- every second pixel ---- */
+/** fields of a chequerboard by the sum of their coordinates, for first looks */
+export const EVEN_PIXELS = 1;
+export const ODD_PIXELS = 2;

@@ -1,8 +1,19 @@
 /** A path meets metal: its shading normal, a light sampled, and the direction in which it goes on. */
+import { meetBody } from './body-vertex';
 import { addMetal, largest, splat, tintByMetal } from './colours';
-import { GROUND_KIND, GROUND_NONE, RELIEF, SURFACE_BYTES, SURFACES_AT, TRIANGLE_SURFACE_AT } from './layout';
+import {
+  COAT_RATIO,
+  GROUND_KIND,
+  GROUND_NONE,
+  PATTERN,
+  RELIEF,
+  SURFACE_BYTES,
+  SURFACES_AT,
+  TRIANGLE_SURFACE_AT,
+} from './layout';
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
 import { clearance, Path, setRay } from './path-state';
+import { patterned } from './pattern';
 import { relief, slopeAcross, slopeAlong } from './relief';
 import { draw, powerWeight, u0, u1 } from './sampling';
 import {
@@ -49,7 +60,8 @@ export function meetMetal(): bool {
   const px = load<f32>(at) + hitU * e1x + hitV * e2x;
   const py = load<f32>(at, 16) + hitU * e1y + hitV * e2y;
   const pz = load<f32>(at, 32) + hitU * e1z + hitV * e2z;
-  const surface: usize = load<u32>(SURFACES_AT) + <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1)) * SURFACE_BYTES;
+  let surface: usize = load<u32>(SURFACES_AT) + <u32>load<u16>(load<u32>(TRIANGLE_SURFACE_AT) + (hitPrimitive << 1)) * SURFACE_BYTES;
+  if (load<f32>(surface, PATTERN) > 0) surface = patterned(surface, px, py, pz);
   interpolateNormal(hitPrimitive, hitU, hitV, gx, gy, gz);
   if (load<f32>(surface, RELIEF) > 0) {
     relief(surface, px, py, pz);
@@ -76,14 +88,15 @@ export function meetMetal(): bool {
   const wx = -(dx * t0 + dy * t1 + dz * t2);
   const wy = -(dx * b0 + dy * b1 + dz * b2);
   const wz = max<f32>(-(dx * nx + dy * ny + dz * nz), 1e-5);
-  const lo = lambda(wx, wy, wz, ax, ay);
-  const e = albedo(load<u32>(surface, 16), wx, wy, wz);
-  const back = (<f32>1 - e) / e;
   const eps = clearance(px, py, pz);
   const ox = px + gx * eps;
   const oy = py + gy * eps;
   const oz = pz + gz * eps;
   Path.camera = false;
+  if (load<f32>(surface, COAT_RATIO) > 0) return meetBody(surface, ox, oy, oz, gx, gy, gz, nx, ny, nz, wx, wy, wz);
+  const lo = lambda(wx, wy, wz, ax, ay);
+  const e = albedo(load<u32>(surface, 16), wx, wy, wz);
+  const back = (<f32>1 - e) / e;
 
   if (!mirror) {
     draw();

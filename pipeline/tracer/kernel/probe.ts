@@ -1,4 +1,5 @@
 /** Windows for tests: the samplers and formulas the path uses, one at a time. */
+import { coatOf, matt, mirrorShare, own, shine, weigh } from './body';
 import { irradianceAt } from './irradiance';
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
 import {
@@ -10,6 +11,7 @@ import {
   SURFACE_BYTES,
   SURFACES_AT,
 } from './layout';
+import { layerAt, woodAt } from './pattern';
 import { draw, startPixel, startSample, stream, u0, u1 } from './sampling';
 import { skyPdf } from './sky';
 import { decay, fresnel, wave } from './stone';
@@ -32,6 +34,24 @@ export { fresnel };
 /** Directional albedo of surface `index` for a view (x, y, z). */
 export function probeAlbedo(index: u32, x: f32, y: f32, z: f32): f32 {
   return albedo(load<u32>(load<u32>(SURFACES_AT) + index * SURFACE_BYTES + 16), x, y, z);
+}
+
+/**
+ * What surface `index`, a body under a coat, returns of light from i towards w, times i's cosine: shine, matt (R = 1), density
+ * of following it; then the share of a mirror's light whose half vector stands upright.
+ */
+export function probeBody(index: u32, x: f32, y: f32, z: f32, ix: f32, iy: f32, iz: f32, out: usize): void {
+  coatOf(load<u32>(SURFACES_AT) + index * SURFACE_BYTES, x, y, z);
+  weigh(ix, iy, iz, false);
+  store<f32>(out, shine);
+  store<f32>(out, matt, 4);
+  store<f32>(out, own, 8);
+  store<f32>(out, mirrorShare(z, x, y, z), 12);
+}
+
+/** Place in a stack of layers and tone of wood at (x, y, z) of the band, by the eight numbers at `numbers` (`pattern.ts`). */
+export function probePattern(wood: i32, numbers: usize, x: f32, y: f32, z: f32): f32 {
+  return wood !== 0 ? woodAt(numbers, x, y, z) : layerAt(numbers, x, y, z);
 }
 
 /** `count` pairs of the sampler's dimension pair `number` for samples 0…count−1 of pixel (0, 0). */

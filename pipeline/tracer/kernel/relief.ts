@@ -34,7 +34,7 @@ export let slopeAcross: f32 = 0;
 /** atan2 as a share of a turn, 0…1; error below 2e-5 of a turn (polynomial: Abramowitz & Stegun 4.4.49, on 0…1). */
 // @ts-ignore: decorator
 @inline
-function turnOf(x: f32, y: f32): f32 {
+export function turnOf(x: f32, y: f32): f32 {
   const ax = abs<f32>(x);
   const ay = abs<f32>(y);
   const most = max<f32>(ax, ay);
