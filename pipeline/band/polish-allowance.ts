@@ -56,6 +56,7 @@ export function withPolishAllowance(
       // of staggered lines the first decides
       count: counts[i] === undefined ? row.count : row.stagger ? firstLine(row, counts[i]) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
+      ...(row.setting.style === 'flush' && { coverMm: allowanceMm }),
       setting: deeperSetting(row.setting, allowanceMm),
     })),
   };

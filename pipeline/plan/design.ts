@@ -243,6 +243,8 @@ export interface RowDesign extends StoneSort {
   leastGapMm: number;
   /** depth of the girdle plane below the lane's surface (negative: proud of it) */
   setDepthMm: number;
+  /** metal over tables that lie level when finished: what polishing takes. None in a design as it is written */
+  coverMm?: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
   /** how wide holes open at the bore at most, as a share of the stone's diameter; straight ones if absent */
