@@ -126,6 +126,7 @@ export const BENCH_GERMAN: BenchMessages = {
       `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
   },
   measures: {
+    wire: (diameter, length) => `Draht Ø ${diameter}, ${length} lang, in der Drahtmitte gemessen`,
     heading: 'Arbeitsmaße',
     counted:
       'Winkel (θ) von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',

@@ -122,6 +122,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
   },
   measures: {
+    wire: (diameter, length) => `wire of Ø ${diameter}, ${length} long along its middle`,
     heading: 'Measures to work by',
     counted:
       'Angles (θ) from the top, to the right as drawn; places along the outside from the top; distances across from the first edge. Before polishing; the model decides in doubt.',

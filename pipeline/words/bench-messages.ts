@@ -126,6 +126,7 @@ export interface MeasureMessages {
   /** how angles and places are counted */
   counted: string;
   blank: string;
+  wire(diameter: string, length: string): string;
   blankLine(length: string, wide: boolean): string;
   files: string;
   seams: string;

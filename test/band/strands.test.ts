@@ -14,6 +14,7 @@ import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { partBodies } from '../../pipeline/model/part-bodies.ts';
 import { partMesh } from '../../pipeline/model/part-mesh.ts';
 import { unrolledDrawing } from '../../pipeline/papers/bench-drawing.ts';
+import { workingMeasures } from '../../pipeline/papers/working-measures.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { StrandsDesign } from '../../pipeline/plan/strands-design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
@@ -198,6 +199,17 @@ it('the drawing leaves a wire out where it passes under another', () => {
   // under the other two twice each in a repeat less the two times that it lies over them, and what the back parts
   expect(parts.length).toBeGreaterThanOrEqual(2 * 8);
   expect(parts.length).toBeLessThanOrEqual(2 * 8 + 1);
+});
+
+it('the bench is told how long each wire is, and of no strip to bend', () => {
+  const design = wires(2, { turns: 40, wireMm: 0.4 }, { widthMm: 2, thicknessMm: 2, circumferenceMm: 400 });
+  const { wires: told, blank, lanes, seams } = workingMeasures(design);
+  const helix = 2 * Math.PI * Math.hypot(0.8 * 40, 400 / (2 * Math.PI) + 1);
+  for (const { diameterMm, lengthMm } of told) {
+    expect(diameterMm).toBe(0.4);
+    expect(lengthMm / helix).toBeCloseTo(1, 3);
+  }
+  expect([told.length, blank, lanes, seams]).toEqual([2, undefined, [], []]);
 });
 
 it('metal for polishing lies all round the wires, whose middles stay', () => {
