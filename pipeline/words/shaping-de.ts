@@ -72,6 +72,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     coverage: 'Reicht herum',
     tip: 'Krappenende',
     'coverage.item': 'Winkel des Steins',
+    kind: 'Verdreht oder geflochten',
     turns: 'Windungen',
     hand: 'Windet sich',
     wire: 'Draht',

@@ -73,6 +73,7 @@ export const SHAPING_ENGLISH = {
     coverage: 'Reaches round',
     tip: 'Claws end as',
     'coverage.item': 'Angle of stone',
+    kind: 'Wound or plaited',
     turns: 'Turns',
     hand: 'Winds',
     wire: 'Wire',
