@@ -96,7 +96,7 @@ export const GERMAN_SOURCES: Record<BenchRuleName, string> = {
   'inlay-metal': `${USUAL}: Streifen ab 0,4 mm behalten beim Einlassen und Polieren ihre Form`,
   'gap-width': `${USUAL}: durch Öffnungen ab 0,5 mm geht ein Polierfaden, und Seife wieder heraus`,
   'gap-strand': `${USUAL}: Stege geteilter Schienen ab 1 mm; sie tragen, was sonst die ganze Schiene trägt`,
-  'strand-wire': `Flächen ab 0,8 mm, wovon Feilen und Polieren etwas nehmen: gemwares.com, file guidelines; dünnere Drähte verbiegen und scheuern durch: ${USUAL}`,
+  'strand-wire': `Flächen ab 0,8 mm, wovon Feilen und Polieren etwas nehmen: gemwares.com, Richtlinien für Dateien; dünnere Drähte verbiegen und scheuern durch: ${USUAL}`,
   'strand-gap': 'Spalte ab 0,2 mm, sonst gießen sie zu: morrisandwatson.com/casting/cad-design-guidelines',
   'gap-bridge': `${USUAL}: Stege über Öffnungen ab 0,8 mm, damit sie sich beim Anstecken und Weiten nicht verbiegen`,
   'head-clearance': `${USUAL}: Ringe, die aneinander getragen werden, behalten 0,1 mm zwischen Kopf und Nachbarring, damit nichts reibt`,
