@@ -7,6 +7,8 @@ import type { Lane } from './lane.ts';
 import { reliefStep } from './lane-relief.ts';
 import { flatOutside } from './outline.ts';
 import { midRadius } from './profile.ts';
+import { strandsOf } from './strand.ts';
+import { strandMesh } from './strand-mesh.ts';
 import { sweepLane } from './sweep.ts';
 import { finenessOf, sweepAngles, withAngles } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
@@ -30,6 +32,14 @@ export function soundLanes(design: ShapeDesign): Lane[] {
  * @throws ProblemError with everything that keeps the band from being a solid
  */
 export function buildLanes(design: ShapeDesign, lanes: Lane[] = soundLanes(design)): BuiltLane[] {
+  const strands = strandsOf(design);
+  if (strands) {
+    const { curves, wireMm, repeats } = strands;
+    return lanes.map((lane, k) => ({
+      lane,
+      mesh: strandMesh(curves[k], wireMm, repeats, design.chordToleranceMm),
+    }));
+  }
   const usual = finenessOf(design.chordToleranceMm);
   // chords take metal off outside and leave as much in the bore; flat facets take none off to make up for it
   const faceted = lanes.some(({ facets }) => facets);

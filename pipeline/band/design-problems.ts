@@ -1,5 +1,5 @@
 import { type ShapeDesign, sectionKind } from '../plan/design.ts';
-import type { Problem, Result } from '../problem.ts';
+import { isRefused, type Problem, type Result } from '../problem.ts';
 import { facetProblems } from './facets.ts';
 import { flatProblems } from './flat-problems.ts';
 import { gapProblems } from './gap-problems.ts';
@@ -13,6 +13,7 @@ import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
 import { hammerProblems, textureProblems } from './relief-problems.ts';
 import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
+import { strandsOrProblems } from './strand.ts';
 
 /** Least width that must be left of a lane between its softenings, mm (common practice: 0.2 mm survives polishing). */
 export const LEAST_LEFT_MM = 0.2;
@@ -21,6 +22,10 @@ export const LEAST_LEFT_MM = 0.2;
 export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
   if (plain.length > 0) return { problems: plain };
+  if (design.strands) {
+    const strands = strandsOrProblems(design, design.strands);
+    return isRefused(strands) ? strands : lanesOf(design);
+  }
   const section = faceProblems(design);
   if (section.length > 0) return { problems: section };
   const lanes = lanesOf(design);

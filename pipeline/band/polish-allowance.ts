@@ -7,12 +7,14 @@ import {
 } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
+import type { StrandsDesign } from '../plan/strands-design.ts';
 import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
 import { grownFlat } from './flat-top.ts';
 import { flatOutside, middlePath } from './outline.ts';
 import { outsideSpan, outsideSurface } from './outside.ts';
 import { curvatureOf, radiusAt } from './profile.ts';
 import { raisedPath } from './seam.ts';
+import { strandsOf } from './strand.ts';
 
 /**
  * The design with metal left on for polishing: outside, bore and both faces stand `allowanceMm` proud, along their
@@ -39,6 +41,8 @@ export function withPolishAllowance(
     ...(taper && { taper: grownTaper(taper, section, allowanceMm) }),
     ...(outline && { outline: grownOutline(design, outline, allowanceMm) }),
     ...(flat && { flat: grownFlat(flat, flatOutside(design)!.top, allowanceMm) }),
+    // wires grow about their own middles, which stay
+    ...(design.strands && { strands: grownStrands(design, design.strands, allowanceMm) }),
     ...(gaps && { gaps: gaps.map((gap) => grownGap(gap, allowanceMm)) }),
     section: grownSection(design, allowanceMm),
     // the floor of a channel stays where it is
@@ -52,10 +56,21 @@ export function withPolishAllowance(
       // of staggered lines the first decides
       count: counts[i] === undefined ? row.count : row.stagger ? firstLine(row, counts[i]) : counts[i],
       setDepthMm: row.setDepthMm + allowanceMm,
+      ...(row.setting.style === 'flush' && { coverMm: allowanceMm }),
       setting: deeperSetting(row.setting, allowanceMm),
     })),
   };
   return section.step ? withStepDepth(design, grown, allowanceMm) : grown;
+}
+
+function grownStrands(design: ShapeDesign, strands: StrandsDesign, by: number): StrandsDesign {
+  const { wireMm } = strandsOf(design)!;
+  const { between } = strands;
+  return {
+    ...strands,
+    wireMm: wireMm + 2 * by,
+    ...(between.kind === 'clear' && { between: { kind: 'clear', leastMm: between.leastMm - 2 * by } }),
+  };
 }
 
 /** Walls of gaps stay; their rims and corners end as designed once the surfaces beside them are polished down. */

@@ -42,12 +42,18 @@ export function drawingOf(
   return {
     width: n(band.lengthMm),
     height: n(band.widthMm),
-    lanes: band.lanes.map(({ name }, i) => ({
+    // wires have no sides that part the outside
+    lanes: (design.strands ? [] : band.lanes).map(({ name }, i) => ({
       name,
       outline: points([...bounds[i], ...bounds[i + 1].toReversed()]),
     })),
     seams: band.seams.map(({ name, line }) => ({ name, line: points(line) })),
-    lines: [...band.facets.map(({ line }) => line), ...band.rims, ...band.gaps.map(closed)].map(points),
+    lines: [
+      ...band.facets.map(({ line }) => line),
+      ...band.strands.flatMap(({ lines }) => lines),
+      ...band.rims,
+      ...band.gaps.map(closed),
+    ].map(points),
     stones: band.stones.map(({ row, number, outline }) => ({ row, number, outline: points(outline) })),
     rounds: [...band.claws.map(round('claw')), ...band.beads.map(round('bead'))],
     letters: lettersPath(band),

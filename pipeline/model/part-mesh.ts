@@ -51,6 +51,7 @@ export async function partMesh(
 
 /** Bodies that lanes make together: neighbours touch, and so do lanes on both sides of an inlay above one's shelf. */
 function piecesOf(shape: BuiltShape, lanes: readonly number[]): string[][] {
+  if (shape.touching) return wiresTogether(shape, lanes, shape.touching);
   const spans = lanes
     .map((lane) => ({ name: shape.lanes[lane].name, columns: [lane, ...(shape.lanes[lane].under ?? [])] }))
     .map(({ name, columns }) => ({ name, from: Math.min(...columns), to: Math.max(...columns) }))
@@ -63,6 +64,22 @@ function piecesOf(shape: BuiltShape, lanes: readonly number[]): string[][] {
     reach = Math.max(reach, to);
   }
   return pieces;
+}
+
+/** Wires that touch, or that others of these hold together. */
+function wiresTogether(
+  { lanes: all }: BuiltShape,
+  lanes: readonly number[],
+  touching: readonly number[],
+): string[][] {
+  const apart = (a: number, b: number) => Math.min(Math.abs(a - b), all.length - Math.abs(a - b));
+  const pieces: number[][] = [];
+  for (const lane of lanes) {
+    const held = pieces.filter((piece) => piece.some((other) => touching.includes(apart(lane, other))));
+    for (const piece of held) pieces.splice(pieces.indexOf(piece), 1);
+    pieces.push([...held.flat(), lane]);
+  }
+  return pieces.map((piece) => piece.sort((a, b) => a - b).map((lane) => all[lane].name));
 }
 
 /** Points at the same place become one; triangles that lose a side go, and pairs that lie back to back. */

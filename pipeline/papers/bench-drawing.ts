@@ -6,6 +6,8 @@ import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
 import { edgeCurve, flatOutside, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
+import { strandsOf } from '../band/strand.ts';
+import { strandSection } from '../band/strand-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
 import { headsOf } from '../setting/engraving.ts';
@@ -89,20 +91,23 @@ export function sectionDrawing(
   const lanes = lanesOf(design);
   const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
   const tint = (metal: number) => `m${metal % 2}`;
+  const strands = strandsOf(design);
   const outlines = lanes.map((lane, i) => {
-    const points = laneSection(lane, theta).flatMap((piece) => {
-      const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
-      return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
-    });
+    const points = strands
+      ? strandSection(strands.curves[i], strands.wireMm, theta)
+      : laneSection(lane, theta).flatMap((piece) => {
+          const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
+          return Array.from({ length: steps }, (_, k) => piece.at(k / steps));
+        });
     const path = points.map((p) => `${n(x(p.z))} ${n(y(p.r))}`).join('L');
     return `<path class="metal ${tint(metalOf[i])}" data-lane="${escapeHtml(lane.name)}" d="M${path}Z"/>`;
   });
-  const joined = withinMetal(design, lanes, metalOf, theta).map(({ z, fromR, toR, metal }) =>
+  const joined = (strands ? [] : withinMetal(design, lanes, metalOf, theta)).map(({ z, fromR, toR, metal }) =>
     line(x(z), y(fromR) - 0.12, x(z), y(toR) + 0.12, `within ${tint(metal)}`),
   );
   // distances of seams, and of crest, corners and risers, from the first edge, one above the other
   const places = [
-    ...lanes.slice(0, -1).map(({ high }) => high.curve.z(theta)),
+    ...(strands ? [] : lanes.slice(0, -1).map(({ high }) => high.curve.z(theta))),
     ...sectionPlaces(design, theta),
   ];
   const seams = places.map((z) => z - first);
@@ -165,6 +170,11 @@ export function unrolledDrawing(
         `<polyline class="facet" data-lane="${escapeHtml(lane)}" points="${points(line)}"/>`,
     ),
     ...band.seams.map(({ line }) => `<polyline class="seam" points="${points(line)}"/>`),
+    ...band.strands.flatMap(({ lane, lines }) =>
+      lines.map(
+        (line) => `<polyline class="seam" data-lane="${escapeHtml(lane)}" points="${points(line)}"/>`,
+      ),
+    ),
     ...band.gaps.map((ring) => `<polygon class="gap" points="${points(ring)}"/>`),
     outsideMarks(band, place, paper),
     ...band.stones.map(({ row, number, middle: at, outline, diameterMm, inside }) => {

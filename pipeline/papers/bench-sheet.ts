@@ -4,11 +4,13 @@ import { lanesOf } from '../band/lane.ts';
 import { reliefStretch } from '../band/motif.ts';
 import { flatOutside, widthCurve } from '../band/outline.ts';
 import { closingStretch } from '../band/picture-relief.ts';
+import { strandsOf } from '../band/strand.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
 import { cutName, fitSteps, rowName, setFrom, sideOfRow } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
+import type { StrandsDesign } from '../plan/strands-design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Market } from '../trade/market.ts';
@@ -150,9 +152,11 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
     return own.length > 0 && own.every(({ marks }) => marks?.groove);
   };
   return [
-    [bench.sections[section.name], sectionWords(section, locale).join(', ')],
+    ...(design.strands
+      ? [[bench.strands.title, strandWords(design, design.strands, locale)] as [string, string]]
+      : [[bench.sections[section.name], sectionWords(section, locale).join(', ')] as [string, string]]),
     ...flatRows(design, locale),
-    ...lanes.map((lane, i): [string, string] => [
+    ...(design.strands ? [] : lanes).map((lane, i): [string, string] => [
       lane.name,
       [
         say.recess(mm(lane.recessMm)),
@@ -166,6 +170,18 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
       ].join(', '),
     ]),
   ];
+}
+
+function strandWords(design: ShapeDesign, { kind, hand, turns, between }: StrandsDesign, locale: Locale) {
+  const { strands: say } = locale.messages.bench;
+  const mm = (value: number) => locale.number(value, 2);
+  const { wireMm = 0 } = strandsOf(design) ?? {};
+  return [
+    say[kind](design.lanes.length, mm(wireMm)),
+    say.turns(turns),
+    say[hand],
+    between.kind === 'clear' ? say.clear(mm(between.leastMm)) : say.joined,
+  ].join(', ');
 }
 
 function textureWords(shape: ShapeDesign, lane: number, locale: Locale): string[] {

@@ -32,8 +32,14 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
       ? say.constant(mm(least))
       : say.swings(mm(least), angle(leastAt), mm(most), angle(mostAt));
   const lanes = measures.lanes.map((lane): SheetRow => [lane.name, swings(lane)]);
-  const metal = [...seamTables(measures.seams, locale), `<h2>${say.lanes}</h2>${sheetTable(lanes)}`];
-  const set = measures.stones.length > 0;
+  const wires = measures.wires.map(
+    ({ name, diameterMm, lengthMm }): SheetRow => [name, say.wire(mm(diameterMm), mm(lengthMm))],
+  );
+  const metal = [
+    ...seamTables(measures.seams, locale),
+    `<h2>${say.lanes}</h2>${sheetTable(wires.length > 0 ? wires : lanes)}`,
+  ];
+  const set = measures.seats.length > 0;
   const stones = [
     `<h2>${say.order}</h2>${sheetTable(orderRows(band, own, locale))}`,
     `<h2>${say.seats}</h2>${sheetTable(measures.seats.map((seat) => seatRow(seat, locale)))}`,
@@ -44,7 +50,7 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
   const parts = [
     sheetTable(first),
     `<div class="works"><div>${metal.join('')}</div>${set ? `<div>${stones.join('')}</div>` : ''}</div>`,
-    set ? `<h2>${say.places}</h2>${placeTables(measures.stones, locale)}` : '',
+    measures.stones.length > 0 ? `<h2>${say.places}</h2>${placeTables(measures.stones, locale)}` : '',
   ];
   return `<section class="measures"><h2>${escapeHtml(band.sku)}: ${say.heading}</h2><p class="printing">${say.counted}</p>${parts.join('')}</section>`;
 }

@@ -13,6 +13,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { closingStretch, halfDepthLines } from '../band/picture-relief.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
+import { strandsOf } from '../band/strand.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
@@ -58,6 +59,8 @@ export interface Unrolled {
   lanes: Lane[];
   edges: [PaperPoint[], PaperPoint[]];
   seams: { name: string; line: PaperPoint[] }[];
+  /** centre lines of wires, each in the parts that lie over the others */
+  strands: { lane: string; lines: PaperPoint[][] }[];
   facets: { lane: string; line: PaperPoint[] }[];
   /** outlines of gaps at the outside */
   gaps: PaperPoint[][];
@@ -98,7 +101,8 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     z: (place) => place + lowest,
     lanes,
     edges: [round(edgeCurve(design, -1).z), round(edgeCurve(design, 1).z)],
-    seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => ({
+    strands: strandLines(design, at),
+    seams: (design.strands ? [] : lanes.slice(0, -1)).map(({ high: { curve } }, i) => ({
       name: design.seams[i].name ?? String(i + 1),
       line: round((theta) => curve.z(theta)),
     })),
@@ -118,6 +122,29 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
     ...stonesOf(design, lanes, along),
     ...lettersOf(design, lanes),
   };
+}
+
+/** Where a wire passes under another its line is left out, by half of the other's width on either side. */
+function strandLines(design: ShapeDesign, at: (theta: number, z: number) => PaperPoint): Unrolled['strands'] {
+  const strands = strandsOf(design);
+  if (!strands) return [];
+  const { curves, wireMm, repeats } = strands;
+  const steps = 48 * repeats;
+  return curves.map((curve, k) => {
+    const lines: PaperPoint[][] = [[]];
+    for (let i = 0; i <= steps; i++) {
+      const theta = -Math.PI + (2 * Math.PI * i) / steps;
+      const under = curves.some(
+        (other, j) =>
+          j !== k &&
+          other.r(theta) > curve.r(theta) &&
+          Math.abs(other.z(theta) - curve.z(theta)) < wireMm / 2,
+      );
+      if (!under) lines[lines.length - 1].push(at(theta, curve.z(theta)));
+      else if (lines[lines.length - 1].length > 0) lines.push([]);
+    }
+    return { lane: design.lanes[k].name, lines: lines.filter((line) => line.length > 1) };
+  });
 }
 
 /** A lane's motif, or the lines at half the depth of its picture, in each of its places. */

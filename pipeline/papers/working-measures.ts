@@ -7,6 +7,7 @@ import { type Lane, lanesOf } from '../band/lane.ts';
 import { edgeCurve, isUniform } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
+import { strandLength, strandsOf } from '../band/strand.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import { holeAt } from '../setting/azure.ts';
@@ -72,6 +73,9 @@ export interface WorkingMeasures {
   blank?: { lengthMm: number; wide: boolean };
   seams: SeamMeasures[];
   lanes: ({ name: string } & Swing)[];
+  /** of wires over and under each other, in place of seams and lanes */
+  wires: { name: string; diameterMm: number; lengthMm: number }[];
+  /** on the outside and in the bore; stones in side faces are marked by the drawing of their face */
   stones: StoneMark[];
   seats: SeatMeasures[];
   holds: HoldMeasures[];
@@ -109,16 +113,22 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
     return isRefused(plan) ? [] : [plan];
   });
   const blank = blankOf(design);
+  const strands = strandsOf(design);
   return {
     ...(blank ? { blank } : {}),
-    seams: lanes.slice(0, -1).map(({ high: { curve } }, i) => {
+    seams: (strands ? [] : lanes.slice(0, -1)).map(({ high: { curve } }, i) => {
       const from = (theta: number) => curve.z(theta) - edge.z(theta);
       const name = design.seams[i].name ?? String(i + 1);
       const repeats = repeatsOf(from);
       return { name, repeats, at: markedAngles(repeats).map(from), ...swing(from, curve.extremes) };
     }),
-    lanes: lanes.map((lane) => ({ name: lane.name, ...laneSwing(lane) })),
-    stones: rows.flatMap((row) => stoneMarks(row, design)),
+    lanes: (strands ? [] : lanes).map((lane) => ({ name: lane.name, ...laneSwing(lane) })),
+    wires: (strands?.curves ?? []).map((curve, i) => ({
+      name: lanes[i].name,
+      diameterMm: strands!.wireMm,
+      lengthMm: strandLength(curve, strands!.repeats),
+    })),
+    stones: rows.flatMap((row) => (row.design.face ? [] : stoneMarks(row, design))),
     seats: rows.flatMap(({ sets }) => sets.map(seatMeasures)),
     holds: rows.flatMap(holdMeasures),
   };
@@ -134,7 +144,8 @@ const WIDE_BLANK_EXTRA_MM = 0.5;
  */
 function blankOf(design: ShapeDesign): WorkingMeasures['blank'] {
   const { section, circumferenceMm, thicknessMm, widthMm } = design;
-  if (section.name !== 'flat' || section.comfortMm > 0 || !isUniform(design)) return undefined;
+  if (design.strands || section.name !== 'flat' || section.comfortMm > 0 || !isUniform(design))
+    return undefined;
   const wide = widthMm > WIDE_BLANK_MM;
   return { lengthMm: circumferenceMm + Math.PI * thicknessMm + (wide ? WIDE_BLANK_EXTRA_MM : 0), wide };
 }

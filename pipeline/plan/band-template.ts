@@ -7,6 +7,8 @@ import { checkOutline, outlineDesign } from './outline-design.ts';
 import { checkRows, rowDesigns } from './row-template.ts';
 import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
+import { checkStrands } from './strands-check.ts';
+import { strandsDesign } from './strands-schema.ts';
 import { adviseName } from './suggestion.ts';
 import type { Template } from './template-schema.ts';
 import { textureDesign } from './texture-schema.ts';
@@ -67,17 +69,33 @@ export function shapeDesign(
     ...(outline && { outline }),
     ...(template.flat && { flat: flatDesign(template.flat) }),
     ...gapsDesign(template, circumferenceMm),
-    section: sectionDesign(template.section, widthMm),
-    seams: Object.entries(template.seams).map(([name, s]) => ({
-      name,
-      ...seamPath(s, widthMm),
-      ...seamMarksDesign(name, s),
-    })),
+    section: template.strands ? SPACE : sectionDesign(template.section, widthMm),
+    ...(template.strands && {
+      strands: strandsDesign(template.strands, circumferenceMm, template.thickness),
+    }),
+    seams: template.strands
+      ? evenSeams(Object.keys(template.lanes).length, widthMm)
+      : Object.entries(template.seams).map(([name, s]) => ({
+          name,
+          ...seamPath(s, widthMm),
+          ...seamMarksDesign(name, s),
+        })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
     rows: withStones ? Object.entries(template.rows).flatMap(([name, r]) => rowDesigns(name, r)) : [],
     ...bandMarks(template, widthMm),
     chordToleranceMm: template['chord-tolerance'],
   };
+}
+
+/** The space that wires fill. */
+const SPACE: ShapeDesign['section'] = { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 };
+
+/** Parts of that space, one for each wire. */
+function evenSeams(lanes: number, widthMm: number): ShapeDesign['seams'] {
+  return Array.from({ length: lanes - 1 }, (_, i) => ({
+    kind: 'straight',
+    atMm: widthMm * ((i + 1) / lanes - 0.5),
+  }));
 }
 
 /** Reports what the schema cannot see: counts and names that must agree within a template. */
@@ -88,7 +106,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     findings.add({ code, path, expected, received, advice }, locate);
   if (lanes.length === 0)
     wrong('no-lane', ['lanes'], 'at least one lane', 'none', 'Add a lane, for example "band".');
-  else if (seams !== lanes.length - 1) {
+  else if (!template.strands && seams !== lanes.length - 1) {
     const received = `${seams} seams for ${lanes.length} lanes`;
     wrong('seam-count', ['seams'], 'one seam fewer than lanes', received, 'Add or remove a seam or a lane.');
   }
@@ -110,6 +128,7 @@ export function checkTemplate(template: Template, findings: Findings, locate: Lo
     const advice = 'Give one or both, or leave "taper" out.';
     wrong('empty-taper', ['taper'], 'a width or a thickness at the back', 'neither', advice);
   }
+  checkStrands(template, findings, locate);
   checkOutline(template, findings, locate);
   checkMarks(template, findings, locate);
 }

@@ -2,6 +2,7 @@ import type { CutName } from '../trade/cuts.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
 import type { GapDesign } from './gap-design.ts';
 import type { MilgrainDesign, SeamDesign } from './seam-design.ts';
+import type { StrandsDesign } from './strands-design.ts';
 import type { TextureDesign } from './texture-design.ts';
 import type { FlatDesign, OutlineDesign, TaperDesign } from './width-design.ts';
 
@@ -242,6 +243,8 @@ export interface RowDesign extends StoneSort {
   leastGapMm: number;
   /** depth of the girdle plane below the lane's surface (negative: proud of it) */
   setDepthMm: number;
+  /** metal over tables that lie level when finished: what polishing takes. None in a design as it is written */
+  coverMm?: number;
   /** diameter of the through-hole under a stone, as a share of the stone's diameter */
   holeShare: number;
   /** how wide holes open at the bore at most, as a share of the stone's diameter; straight ones if absent */
@@ -290,6 +293,8 @@ export interface ShapeDesign {
   outline?: OutlineDesign;
   /** absent where the outside is round all round */
   flat?: FlatDesign;
+  /** wires over and under each other, one a lane; lanes and seams then only part the space that they fill */
+  strands?: StrandsDesign;
   /** where the band is parted; absent if nowhere */
   gaps?: GapDesign[];
   section: SectionDesign;

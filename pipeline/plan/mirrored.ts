@@ -36,7 +36,11 @@ export function followingTemplate(template: Template, following: PartnerRelation
     ...template,
     ...outline,
     section: mirroredSection(template.section),
-    lanes: Object.fromEntries(Object.entries(template.lanes).reverse()),
+    ...(template.strands && {
+      strands: { ...template.strands, hand: template.strands.hand === 'right' ? 'left' : 'right' },
+    }),
+    // wires keep their order: the mirror image of one is the same wire wound the other way
+    lanes: template.strands ? template.lanes : Object.fromEntries(Object.entries(template.lanes).reverse()),
     seams: Object.fromEntries(seams.reverse()),
     rows: Object.fromEntries(Object.entries(template.rows).map(([name, row]) => [name, mirroredRow(row)])),
     gaps: Object.fromEntries(Object.entries(template.gaps).map(([name, gap]) => [name, mirroredGap(gap)])),

@@ -11,6 +11,7 @@ import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
 import { SETTING_KINDS, SETTING_STYLES, type SettingStyle } from './setting-kinds.ts';
+import { strandsSchema } from './strands-schema.ts';
 import { localName, oneOf, printed, quotedChoice, strict } from './strict-object.ts';
 import { textureSchema } from './texture-schema.ts';
 
@@ -228,6 +229,7 @@ export const templateSchema = strict({
   lanes: named(lane, 9).describe('parts of the band from one edge to the other, in order'),
   seams: named(seam, 8).default({}).describe('curves between the lanes, in order: one fewer than lanes'),
   rows: named(row, 4).default({}).describe('rows of stones'),
+  strands: strandsSchema.optional(),
   gaps: named(gapSchema, 4).default({}).describe('where the band is parted'),
   engraving: engraving.optional(),
   edges: edges.optional(),

@@ -24,11 +24,6 @@ const UNMADE: readonly Unmade[] = [
     names: /heart|herz/,
     why: 'A heart turns inwards at its cleft, and stones are the space within flat facets, which is never hollow: pear-brilliant comes nearest.',
   },
-  {
-    beside: 'seams',
-    names: /braid|twist|plait|weave|wick/,
-    why: 'Lanes lie beside each other and do not pass over and under: strands that cross are not made. Waves of two seams against each other look crossed, and a split gap parts two strands.',
-  },
 ];
 
 /** Slips of as many letters are taken for the name that is known. */

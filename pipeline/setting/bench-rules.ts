@@ -13,6 +13,7 @@ import { LANE_RULES } from './lane-rules.ts';
 import { MARK_RULES } from './mark-rules.ts';
 import type { WholeRow } from './row-plan.ts';
 import { STONE_RULES } from './stone-rules.ts';
+import { STRAND_RULES } from './strand-rules.ts';
 
 export const BENCH_RULES: readonly BenchRule[] = [
   ...BAND_RULES,
@@ -25,14 +26,23 @@ export const BENCH_RULES: readonly BenchRule[] = [
   ...COLLAR_RULES,
   ...GRAIN_RULES,
   ...MARK_RULES,
+  ...STRAND_RULES,
 ];
+
+/** Of wires over and under each other most rules have nothing to measure. */
+const ON_STRANDS: ReadonlySet<string> = new Set([
+  ...STRAND_RULES.map(({ rule }) => rule),
+  'band-width',
+  'overall-thickness',
+]);
 
 /**
  * Runs every rule over a shape. Rules report; they never stop a build. A limit of the config is named as such, with
  * the usual one and its source beside it.
  */
 export function benchChecks(view: BenchView, rules: readonly BenchRule[] = BENCH_RULES): BenchCheck[] {
-  return rules.flatMap((rule) =>
+  const fit = view.design.strands ? rules.filter(({ rule }) => ON_STRANDS.has(rule)) : rules;
+  return fit.flatMap((rule) =>
     findingsOf(rule, view).map(({ passed, limit, measured, place, severity }): BenchCheck => {
       const own = view.limits?.[rule.rule as LimitedRule] !== undefined;
       return {

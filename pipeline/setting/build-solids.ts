@@ -2,6 +2,7 @@ import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
 import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius, type Lane } from '../band/lane.ts';
 import { middleCurve, reachAcross, widthCurve, widthExtremes } from '../band/outline.ts';
+import { strandsOf, touchingWires } from '../band/strand.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -25,6 +26,8 @@ export interface Cuts {
   lanes: Lane[];
   rows: WholeRow[];
   gaps: readonly GapDesign[];
+  /** wires that run into each other: where two are one, the metal is the first one's */
+  joined: boolean;
   marks?: Marks;
 }
 
@@ -53,8 +56,10 @@ export async function buildSolids(
 }
 
 /** Whether any lane is more than its sweep. */
-export function needsCutting({ lanes, rows, gaps, marks }: Cuts): boolean {
-  return rows.length > 0 || gaps.length > 0 || marks !== undefined || lanes.some(({ facets }) => facets);
+export function needsCutting({ lanes, rows, gaps, joined, marks }: Cuts): boolean {
+  return (
+    joined || rows.length > 0 || gaps.length > 0 || marks !== undefined || lanes.some(({ facets }) => facets)
+  );
 }
 
 /** The shape of these lanes with its stones and measures. */
@@ -65,6 +70,7 @@ export function wholeShape(
 ): Solids {
   const [top, back, ends] = thicknesses(design, bare);
   const { taper, flat } = design;
+  const strands = strandsOf(design);
   return {
     lanes,
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
@@ -80,6 +86,7 @@ export function wholeShape(
     }),
     ...(ends && { highestMm: ends.highest }),
     ...(design.outline && { outline: outlineMeasures(design) }),
+    ...(strands && { touching: touchingWires(strands) }),
     ...(marks ? { marks: markFacts(marks) } : {}),
   };
 }
@@ -112,7 +119,8 @@ export async function planCuts(
   const beside = gapsBeside(design, rows, marks);
   if (beside.length > 0) throw new ProblemError(beside);
   const { gaps = [] } = design;
-  return { lanes, rows, gaps, ...(marks ? { marks } : {}) };
+  const joined = design.strands?.between.kind === 'joined';
+  return { lanes, rows, gaps, joined, ...(marks ? { marks } : {}) };
 }
 
 function planRows(design: ShapeDesign, lanes: Lane[]): WholeRow[] {
@@ -146,11 +154,12 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  { rows, gaps, marks }: Cuts,
+  { rows, gaps, joined, marks }: Cuts,
   shelf: LaneShelf | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
   try {
+    if (joined) return joinedStrands(solids, lanes);
     return lanes.map((built) => {
       const own = rows.filter(({ lane }) => lane.index === built.lane.index);
       const { facets } = built.lane;
@@ -173,6 +182,38 @@ function cutLanes(
     solids.free();
   }
 }
+
+/**
+ * Wires that run into each other, each without what those before it have, so that they touch and share nothing.
+ * @throws ProblemError when one falls apart
+ */
+function joinedStrands(solids: NativeSolids, strands: BuiltLane[]): LaneSolid[] {
+  const wires = strands.map(({ mesh }) => solids.fromMesh(mesh));
+  return strands.map((built, k) => {
+    if (k === 0) return plainLane(built);
+    const solid = solids.subtract(wires[k], wires.slice(0, k));
+    const [largest, ...rest] = solids.parts(solid).sort((a, b) => b.volume() - a.volume());
+    if (rest.some((part) => part.volume() > LEAST_PIECE_MM3)) {
+      const received = `${rest.length + 1} pieces of '${built.lane.name}'`;
+      const advice = 'Use thinner wires or a thicker band, so that they run less deep into each other.';
+      throw new ProblemError([
+        {
+          code: 'strands-cut-through',
+          severity: 'error',
+          path: 'strands.wire',
+          expected: 'wires in one piece',
+          received,
+          advice,
+        },
+      ]);
+    }
+    const mesh = toTriMesh(largest);
+    return { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
+  });
+}
+
+/** Smaller parts are what rounding leaves, mm³. */
+const LEAST_PIECE_MM3 = 0.001;
 
 function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
   const placements = places.flatMap(({ frame: { x, y, axis, origin } }) =>

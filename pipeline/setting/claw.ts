@@ -1,4 +1,5 @@
 import type { Lane } from '../band/lane.ts';
+import { leastBetween } from '../band/least.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import type { ClawTip, RowDesign, SettingOf } from '../plan/design.ts';
 import { isRefused, type Refusal, type Result } from '../problem.ts';
@@ -44,8 +45,8 @@ export function clawFrames(
     : (reachAlong(a.stone) - reachAlong(b.stone)) / 4;
   const middle = along(above, x, shift);
   const aside = round ? roundAside(half + shift, radii[0]) : outlineAside([a, b], middle, y, reach);
-  return aside?.map((offset) => {
-    const inward = -Math.sign(offset);
+  return aside?.map((offset, i) => {
+    const inward = i === 0 ? -1 : 1;
     const frame = { origin: along(middle, y, offset), x: scale(x, inward), y: scale(y, inward), axis };
     return leaning(frame, leanRad);
   });
@@ -95,16 +96,19 @@ function outlineAside(
         return outsideGirdle(stone.girdle, px, py) - reach;
       }),
     );
-  if (excess(0) >= 0) return undefined;
+  const most = Math.max(...stones.map(({ stone }) => girdleReach(stone.girdle))) + 2 * reach;
+  // stones with a narrow end are nearest beside the middle
+  const between = excess(0) < 0 ? 0 : leastBetween(excess, -most, most).at;
+  if (excess(between) >= 0) return undefined;
   return [1, -1].map((side) => {
     let near = 0;
-    let far = Math.max(...stones.map(({ stone }) => girdleReach(stone.girdle))) + 2 * reach;
+    let far = most + Math.abs(between);
     for (let i = 0; i < 60; i++) {
       const half = (near + far) / 2;
-      if (excess(side * half) < 0) near = half;
+      if (excess(between + side * half) < 0) near = half;
       else far = half;
     }
-    return side * near;
+    return between + side * near;
   });
 }
 

@@ -57,7 +57,8 @@ const TABLES_LEVEL: Record<SettingDesign['style'], boolean> = {
 
 /** Depth of a stone's girdle plane: the row's, or that which brings the table level with the metal. */
 export function depthIn(row: RowDesign): (stone: Stone) => number {
-  return TABLES_LEVEL[row.setting.style] ? ({ tableHeight }) => tableHeight : () => row.setDepthMm;
+  const { coverMm = 0 } = row;
+  return TABLES_LEVEL[row.setting.style] ? ({ tableHeight }) => tableHeight + coverMm : () => row.setDepthMm;
 }
 
 export function single(row: RowDesign): OrderedStone {

@@ -30,9 +30,9 @@ const LEAST_RISE_MM = 0.05;
 /** Metal left between two flares, and between a flare and the lane's side, that is still solid, mm. */
 const LEAST_BETWEEN_MM = 0.1;
 
-/** The openings over a set of stones; its set depth must be the table's height. */
+/** The openings over a set of stones; its set depth must be the table's height and what covers it. */
 export function planFlush(
-  { design: { cut }, lane, stone, seat, places }: StoneSet,
+  { design: { cut, coverMm = 0 }, lane, stone, seat, places }: StoneSet,
   { lipMm }: SettingOf<'flush'>,
   path: string,
   gapMm: number,
@@ -52,7 +52,7 @@ export function planFlush(
     refuse('flush-lip', expected, mm(lipMm), 'Use a lip of about 0.08 mm.');
     return { problems };
   }
-  const flare = radius + (stone.tableHeight - height) * FLARE;
+  const flare = radius + (stone.tableHeight + coverMm - height) * FLARE;
   for (const { frame, theta } of places) {
     const rise = lowestRim(frame, lane, girdle) - height;
     if (rise >= LEAST_RISE_MM) continue;

@@ -30,7 +30,9 @@ interface Standing {
 function standingOf(rows: readonly WholeRow[], marks: Marks | undefined): Standing[] {
   const stones = rows.flatMap(({ design, members, claws, grain }) => [
     ...members.map(({ set, place }): Standing => {
-      const reach = Math.max(girdleReach(set.seat.opening), set.collar?.radius ?? 0);
+      // what is set into a side face goes as deep across the band
+      const deep = design.face ? set.stone.solid.depthMm : 0;
+      const reach = Math.max(girdleReach(set.seat.opening), set.collar?.radius ?? 0, deep);
       const { origin } = place.frame;
       return { theta: thetaOf(origin), z: origin[2], reach, what: `a stone of row '${design.name}'` };
     }),

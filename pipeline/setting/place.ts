@@ -186,7 +186,7 @@ function depthProblems(
     const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: ${row.face ? 'widen' : 'thicken'} the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));
   }
-  const buried = places.find((place) => place.surface > stone.tableHeight + 1e-6);
+  const buried = places.find(({ surface }) => surface > stone.tableHeight + (row.coverMm ?? 0) + 1e-6);
   if (buried) {
     const expected = `the table at or above the metal (at most ${mm(stone.tableHeight)} deep)`;
     const received = `${mm(buried.surface)} at θ = ${degrees(buried.theta)}`;

@@ -20,6 +20,8 @@ const LIMITS = {
   'gap-width': { unit: 'mm', about: 'least width of gaps, at the bore' },
   'gap-strand': { unit: 'mm', about: 'least metal between a gap and an edge of the band' },
   'gap-bridge': { unit: 'mm', about: 'least width of bars across a gap' },
+  'strand-wire': { unit: 'mm', about: 'least diameter of wires over and under each other' },
+  'strand-gap': { unit: 'mm', about: 'least air between wires that are loose in each other' },
   'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
   'least-lane-width': { unit: 'mm', about: 'least width of a lane, across its seams' },
   'inlay-floor': { unit: 'mm', about: 'least metal beneath an inlay' },

@@ -26,6 +26,8 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'gap-beside': 'neben der Öffnung ‚{gap}‘, bei θ = {at}',
   'gap-bar': 'Steg über die Öffnung ‚{gap}‘, bei θ = {at}',
   'outer-edges': 'Außenkanten des Rings',
+  strands: 'Drähte',
+  'between-strands': 'zwischen den Drähten, wo sie sich am nächsten kommen',
   'bore-edges': 'Innenkanten',
   'ridge-edge': 'Grat der Dachform',
   'bevel-edges': 'Kanten der Fasen',

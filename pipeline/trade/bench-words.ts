@@ -32,6 +32,8 @@ export const BENCH_PHRASES = {
   'gap-beside': "beside gap '{gap}', at θ = {at}",
   'gap-bar': "bar across gap '{gap}', at θ = {at}",
   'outer-edges': 'outer edges of the band',
+  strands: 'wires',
+  'between-strands': 'between the wires, where they come nearest',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',
   'bevel-edges': 'corners of the bevels',

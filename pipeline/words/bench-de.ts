@@ -6,6 +6,16 @@ export const BENCH_GERMAN: BenchMessages = {
     `Trennlinien und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
   faceSeen: (edge, scale) =>
     `Seitenfläche der ${edge === 'first' ? 'ersten' : 'zweiten'} Kante, entlang des Fingers gesehen, ${scale}:1`,
+  strands: {
+    title: 'Drähte',
+    twist: (count, wire) => `${count} Runddrähte Ø ${wire}, verdreht`,
+    braid: (count, wire) => `${count} Runddrähte Ø ${wire}, geflochten`,
+    turns: (count) => `${count} Windungen um die Schiene`,
+    right: 'rechtsherum',
+    left: 'linksherum',
+    joined: 'an den Kreuzungen verbunden',
+    clear: (air) => `lose, ${air} Luft`,
+  },
   boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
   sectionAt: (angle, scale) => `Querschnitt bei ${angle}, ${scale}:1`,
   top: 'oben',
@@ -116,6 +126,7 @@ export const BENCH_GERMAN: BenchMessages = {
       `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
   },
   measures: {
+    wire: (diameter, length) => `Draht Ø ${diameter}, ${length} lang, in der Drahtmitte gemessen`,
     heading: 'Arbeitsmaße',
     counted:
       'Winkel (θ) von oben nach rechts wie gezeichnet; Strecken auf der Außenseite von oben aus; Abstände quer von der ersten Kante. Vor dem Polieren; im Zweifel gilt das Modell.',

@@ -6,6 +6,16 @@ export const BENCH_ENGLISH: BenchMessages = {
     `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
   faceSeen: (edge, scale) =>
     `Side face at the ${edge === 'first' ? 'first' : 'second'} edge, as seen along the finger, ${scale}:1`,
+  strands: {
+    title: 'Wires',
+    twist: (count, wire) => `${count} round wires of Ø ${wire}, twisted`,
+    braid: (count, wire) => `${count} round wires of Ø ${wire}, plaited`,
+    turns: (count) => `${count} turns round the band`,
+    right: 'to the right',
+    left: 'to the left',
+    joined: 'joined where they cross',
+    clear: (air) => `loose, ${air} of air`,
+  },
   boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
   sectionAt: (angle, scale) => `Section at ${angle}, ${scale}:1`,
   top: 'top',
@@ -112,6 +122,7 @@ export const BENCH_ENGLISH: BenchMessages = {
       `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
   },
   measures: {
+    wire: (diameter, length) => `wire of Ø ${diameter}, ${length} long along its middle`,
     heading: 'Measures to work by',
     counted:
       'Angles (θ) from the top, to the right as drawn; places along the outside from the top; distances across from the first edge. Before polishing; the model decides in doubt.',

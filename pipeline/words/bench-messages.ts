@@ -6,6 +6,17 @@ export interface BenchMessages {
   sheet: string;
   unrolled(scale: number): string;
   boreUnrolled(scale: number): string;
+  /** wires over and under each other */
+  strands: {
+    title: string;
+    twist(count: number, wire: string): string;
+    braid(count: number, wire: string): string;
+    turns(count: number): string;
+    right: string;
+    left: string;
+    joined: string;
+    clear(air: string): string;
+  };
   /** of a side face with stones */
   faceSeen(edge: 'first' | 'second', scale: number): string;
   sectionAt(angle: string, scale: number): string;
@@ -115,6 +126,7 @@ export interface MeasureMessages {
   /** how angles and places are counted */
   counted: string;
   blank: string;
+  wire(diameter: string, length: string): string;
   blankLine(length: string, wide: boolean): string;
   files: string;
   seams: string;

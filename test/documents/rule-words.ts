@@ -221,6 +221,14 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
     about: 'A thin bar across a gap bends when the ring is drawn on or sized.',
     cure: 'Raise `width` of the `bridges`.',
   },
+  'strand-wire': {
+    about: 'Thin wires bend, and wear through where they lie on top.',
+    cure: 'Raise `wire` or `thickness`, or use fewer wires.',
+  },
+  'strand-gap': {
+    about: 'Wires that are loose in each other fill up in casting where they come too near.',
+    cure: 'Raise `clearance`, or leave it out so that they are joined.',
+  },
   'head-clearance': {
     about: 'A band that runs round a head must not touch it.',
     cure: 'Raise `gap` under `outline.around`, or give the head its true width.',

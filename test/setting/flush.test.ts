@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
@@ -71,3 +72,20 @@ describe('flush settings', () => {
     expect((error as ProblemError).problems.map((p) => p.code)).toContain(code);
   });
 });
+
+it.each([
+  ['outside', {}],
+  ['in the bore', { inside: true, holeShare: 0, coverage: { kind: 'angles', anglesRad: [Math.PI] } }],
+  ['in a side face', { face: 'second', holeShare: 0, diameterMm: 1.2 }],
+] as [string, Partial<RowDesign>][])(
+  'metal for polishing lies over tables %s: the stones stay where the finished band has them',
+  async (_, row) => {
+    const design = flushDesign({ diameterMm: 1.4, count: 1, ...row });
+    const finished = await buildShape(design, kernel);
+    const cast = await buildShape(withPolishAllowance(design, 0.05, [1]), kernel);
+    for (let k = 0; k < 12; k++)
+      expect(cast.rows[0].placements[k]).toBeCloseTo(finished.rows[0].placements[k], 6);
+    expectSoundSet(kernel, cast, 0, cast.rows[0].inside || cast.rows[0].face ? 1 : 2);
+    expect(cast.lanes[0].volumeMm3).toBeGreaterThan(finished.lanes[0].volumeMm3);
+  },
+);

@@ -97,3 +97,23 @@ describe('a row of templates', () => {
     expect(heart.advice).toMatch(/never hollow/);
   });
 });
+
+it('trilliants side by side are held where they come nearest, which is not in the middle', async () => {
+  const shape = await buildShape(
+    straightRowDesign(
+      {
+        cut: 'trilliant',
+        diameterMm: 2.4,
+        lengthMm: 2.4,
+        coverage: { kind: 'arc', angleRad: 1.5 },
+        leastGapMm: 0.16,
+        setDepthMm: 0,
+        holeShare: 0.45,
+        setting: { style: 'shared-claws', clawDiameterMm: 0.75, clawHeightMm: 0.18 },
+      },
+      { widthMm: 4, thicknessMm: 2 },
+    ),
+    kernel,
+  );
+  expect(shape.checks.filter(({ rule, passed }) => rule === 'claw-bite' && !passed)).toEqual([]);
+});
