@@ -84,11 +84,11 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
   const { plan, versions, engine } = planning;
   const noise = planning.noise(take);
   const looks = takeLooks(take);
-  const { finishes, bore, gems } = looks;
+  const { finishes, matters, bore, gems } = looks;
   const inputs: TakeInputs = {
     solids: artefactKey(take.shapes.map((s) => solids.get(s))),
     shot: artefactKey(shotInputs(take.shot)),
-    finishes: artefactKey({ finishes, bore, optics: gems }),
+    finishes: artefactKey({ finishes, ...(matters && { matters }), bore, optics: gems }),
     colours: artefactKey(looks.colours),
     quality: artefactKey({
       passCap: plan.quality.passCap,
@@ -108,9 +108,10 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
 }
 
 /** How the bands of a take look, by the tables of finishes, alloys and stones. */
-export function takeLooks({ finishes, optics, colourways }: TakePlan): TakeLooks {
+export function takeLooks({ finishes, matters, optics, colourways }: TakePlan): TakeLooks {
   return {
     finishes: finishes.map((f) => f.map(finishSurface)),
+    ...(matters && { matters }),
     bore: finishSurface(BORE_FINISH),
     gems: optics.map((o) => o.map(gemOptics)),
     colours: colourways.map((c) => c.dresses.map(subjectColours)),

@@ -8,6 +8,7 @@ import {
   KHRMaterialsTransmission,
   KHRMaterialsVolume,
 } from '@gltf-transform/extensions';
+import { bodyAlbedo } from '../trade/matter.ts';
 import type { AlloyLook, FinishLook, Rgb, StoneLook } from './look.ts';
 
 const METRES_PER_MM = 0.001;
@@ -41,11 +42,14 @@ export function createMaterials(document: Document): MaterialSet {
     metal: (alloy, finish) =>
       once(JSON.stringify([alloy, finish.name, finish.roughness]), () => {
         const { colour, roughness } = metalFactors(alloy, finish);
-        return document
+        const material = document
           .createMaterial(plainName(`${alloy.name}_${finish.name}`))
           .setBaseColorFactor([...colour, 1])
-          .setMetallicFactor(1)
+          .setMetallicFactor(alloy.coat === undefined ? 1 : 0)
           .setRoughnessFactor(roughness);
+        if (alloy.coat === undefined) return material;
+        const ior = document.createExtension(KHRMaterialsIOR).createIOR().setIOR(alloy.coat);
+        return material.setExtension('KHR_materials_ior', ior);
       }),
     stone: (look, light) =>
       once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, light]), () =>
@@ -98,7 +102,9 @@ export function metalFactors(
   alloy: AlloyLook,
   finish: FinishLook,
 ): { colour: [number, number, number]; roughness: number } {
-  return { colour: clipped(alloy.f0), roughness: Math.min(1, Math.max(0, finish.roughness)) };
+  // viewers add the coat's gloss themselves
+  const colour = alloy.coat === undefined ? alloy.f0 : bodyAlbedo([...alloy.f0], alloy.coat);
+  return { colour: clipped(colour), roughness: Math.min(1, Math.max(0, finish.roughness)) };
 }
 
 /** Share of light left after `pathMm` of a stone: exp(−a × path). */

@@ -71,7 +71,21 @@ export interface WordingMessages {
   stones(rows: string, total: string, least: string, most: string, tolerance: string): string;
 }
 
-export type MetalColour = 'yellow' | 'rose' | 'green' | 'white' | 'silver' | 'black' | 'grey';
+export type MetalColour =
+  | 'yellow'
+  | 'rose'
+  | 'green'
+  | 'white'
+  | 'silver'
+  | 'black'
+  | 'grey'
+  | 'blue'
+  | 'red'
+  | 'brown'
+  | 'ivory'
+  | 'turquoise'
+  | 'coral'
+  | 'multicoloured';
 
 /** Proofs: what a couple reads, ticks and signs. */
 export interface ProofMessages {
