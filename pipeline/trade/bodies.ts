@@ -115,7 +115,7 @@ export const BODIES: readonly Alloy[] = [
   bodyOf({ id: 'resin-ivory', label: 'Ivory-coloured resin', description: 'ivory-coloured epoxy resin', slug: 'RI', lab: [88, 1, 11] }, RESIN),
   bodyOf({ id: 'resin-turquoise', label: 'Turquoise resin', description: 'turquoise-coloured epoxy resin', slug: 'RT', lab: [62, -26, -10] }, RESIN),
   bodyOf({ id: 'resin-coral', label: 'Coral-coloured resin', description: 'coral-coloured epoxy resin', slug: 'RC', lab: [60, 38, 24] }, RESIN),
-  bodyOf({ id: 'wood-walnut', label: 'Walnut', description: 'oiled walnut wood', slug: 'WW', lab: [40, 8, 15], spread: 17, grain: grainOf(1.6, [0.13, 0.22], 0.9) }, wood(0.63, 'American black walnut 0.63')),
+  bodyOf({ id: 'wood-walnut', label: 'Walnut', description: 'oiled walnut wood', slug: 'WW', lab: [39, 10, 18], spread: 17, grain: grainOf(1.6, [0.13, 0.22], 0.9) }, wood(0.63, 'American black walnut 0.63')),
   bodyOf({ id: 'wood-oak', label: 'Oak', description: 'oiled oak wood', slug: 'WO', lab: [62, 7, 23], spread: 15, grain: grainOf(1.4, [0.2, 0.32], 0.5) }, wood(0.75, 'oak 0.60 to 0.90')),
   bodyOf({ id: 'wood-maple', label: 'Maple', description: 'oiled maple wood', slug: 'WM', lab: [78, 5, 19], spread: 9, grain: grainOf(1.3, [0.06, 0.08], 0.8) }, wood(0.685, 'maple 0.62 to 0.75')),
   bodyOf({ id: 'wood-ebony', label: 'Ebony', description: 'oiled ebony wood', slug: 'WE', lab: [25, 1.5, 2.5], spread: 6, grain: grainOf(1.1, [0.08, 0.1], 0.6) }, wood(1.22, 'ebony 1.11 to 1.33')),
