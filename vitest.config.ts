@@ -55,6 +55,12 @@ const SHARED = {
   pool: 'forks',
 } as const;
 
+/** Modules are loaded as the command loads them: in Vitest's own runner every use of an import is a call. */
+const AS_THE_COMMAND = {
+  execArgv: ['--import', new URL('pipeline/cli/typescript.mjs', import.meta.url).href],
+  experimental: { viteModuleRunner: false, nodeLoader: false },
+};
+
 export default defineConfig({
   test: {
     sequence: { sequencer: LongestFirst },
@@ -63,7 +69,14 @@ export default defineConfig({
     // a worker keeps its modules from file to file: loading and warming them anew was two fifths of the suite's time
     projects: [
       {
-        test: { ...SHARED, name: 'together', isolate: false, include: ['test/**/*.test.ts'], exclude: ALONE },
+        test: {
+          ...SHARED,
+          ...AS_THE_COMMAND,
+          name: 'together',
+          isolate: false,
+          include: ['test/**/*.test.ts'],
+          exclude: ALONE,
+        },
       },
       { test: { ...SHARED, name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
     ],

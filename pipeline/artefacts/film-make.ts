@@ -25,7 +25,7 @@ export interface TakeMaking extends RetryOptions, Pick<TraceOptions, 'onProgress
 }
 
 /** @throws as `withRetries` does; what was done until then is kept for the next try */
-export async function traceTake(
+export async function traceWork(
   work: TakeWork,
   shapes: readonly BuiltShape[],
   sky: SkyMap | undefined,

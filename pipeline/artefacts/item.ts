@@ -1,6 +1,6 @@
 import { cautionsOf } from '../facts/band-facts.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
-import { PROOF } from '../plan/client-plan.ts';
+import { PROOF_IMAGES } from '../plan/client-plan.ts';
 import type { Plan, TakePlan } from '../plan/plan.ts';
 import type { Result } from '../problem.ts';
 import type { CatalogueItem, CatalogueShot } from '../publish/catalogue.ts';
@@ -119,6 +119,6 @@ async function loadShot(
           return decodeBundle(bytes)[i].data;
         },
       }))
-      .filter(({ name }) => name !== PROOF),
+      .filter(({ name }) => name !== PROOF_IMAGES),
   };
 }

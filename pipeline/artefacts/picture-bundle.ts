@@ -4,7 +4,7 @@ import type { EncodedImage } from '../picture/encode.ts';
  * All files of one picture as one artefact: a 4-byte little-endian length, that many bytes of JSON (the files
  * without their data), then the files' bytes one after another.
  */
-export type PictureEntry = Omit<EncodedImage, 'data'>;
+export type BundledPicture = Omit<EncodedImage, 'data'>;
 
 export function encodeBundle(images: readonly EncodedImage[]): Uint8Array {
   const header = Buffer.from(JSON.stringify(images.map(({ data: _, ...entry }) => entry)));
@@ -19,7 +19,7 @@ export function decodeBundle(bytes: Uint8Array): EncodedImage[] {
   const headerEnd = buffer.length >= 4 ? 4 + buffer.readUInt32LE(0) : Number.POSITIVE_INFINITY;
   if (headerEnd > buffer.length)
     throw new RangeError(`expected a picture bundle but received ${buffer.length} bytes`);
-  const entries = JSON.parse(buffer.toString('utf8', 4, headerEnd)) as PictureEntry[];
+  const entries = JSON.parse(buffer.toString('utf8', 4, headerEnd)) as BundledPicture[];
   let at = headerEnd;
   return entries.map((entry) => {
     const data = buffer.subarray(at, at + entry.bytes);

@@ -1,5 +1,5 @@
-import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
-import { GERMAN } from '../plan/alt-text-de.ts';
+import { ALT_ENGLISH, type AltWords, altText } from '../plan/alt-text.ts';
+import { ALT_GERMAN } from '../plan/alt-text-de.ts';
 import type { Plan, ShotName, Sku } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
 import { messagesOf } from '../words/locale.ts';
@@ -11,7 +11,7 @@ export interface PictureWords {
   alt: string;
 }
 
-const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
+const ALT_WORDS: Record<Language, AltWords> = { en: ALT_ENGLISH, de: ALT_GERMAN };
 
 /** The words of each picture of a plan; nothing has to be built for them. */
 export function pictureWords(plan: Plan): (sku: Sku, view: ShotName) => PictureWords {

@@ -1,9 +1,9 @@
 /** Pictures of proofs, out of what was traced for the catalogue. */
 
 import type { ProofPicture } from '../papers/proof-page.ts';
-import { type AltWords, altText, ENGLISH } from '../plan/alt-text.ts';
-import { GERMAN } from '../plan/alt-text-de.ts';
-import { PROOF } from '../plan/client-plan.ts';
+import { ALT_ENGLISH, type AltWords, altText } from '../plan/alt-text.ts';
+import { ALT_GERMAN } from '../plan/alt-text-de.ts';
+import { PROOF_IMAGES } from '../plan/client-plan.ts';
 import type { Plan, ShotName, Sku, Variant } from '../plan/plan.ts';
 import type { Language } from '../trade/words.ts';
 import { grouped } from './grouped.ts';
@@ -11,7 +11,7 @@ import type { Source } from './kind.ts';
 import { PICTURE, type PictureWork } from './picture.ts';
 import { decodeBundle } from './picture-bundle.ts';
 
-const ALT_WORDS: Record<Language, AltWords> = { en: ENGLISH, de: GERMAN };
+const ALT_WORDS: Record<Language, AltWords> = { en: ALT_ENGLISH, de: ALT_GERMAN };
 
 const bySku = ({ skus }: PictureWork) => skus;
 
@@ -44,7 +44,7 @@ async function heroPicture(
   const pictures = grouped(pieces(PICTURE), bySku).get(sku) ?? [];
   for (const { key, take } of [...pictures].sort((a, b) => at(a) - at(b))) {
     const bundle = await store.get('picture', key);
-    const file = bundle && decodeBundle(bundle).find((p) => p.name === PROOF);
+    const file = bundle && decodeBundle(bundle).find((p) => p.name === PROOF_IMAGES);
     if (file) return { ...file, alt: altOf(take.take.shot.view, bands, plan, language) };
   }
   return undefined;

@@ -5,6 +5,7 @@
 
 import type { HeadsTowards } from '../plan/engraving-design.ts';
 import type { CheckWords, Words } from '../trade/bench-words.ts';
+import type { CutName } from '../trade/cuts.ts';
 
 /** Indexed triangles, counter-clockwise seen from outside. Normals are per vertex, unit, outward. */
 export interface TriMesh {
@@ -26,7 +27,7 @@ export interface LaneSolid {
 
 /** A convex stone. Local frame: girdle-plane centre at the origin, +z through the table. */
 export interface StoneSolid {
-  cut: string;
+  cut: CutName;
   /** width across the row; the diameter of round cuts */
   diameterMm: number;
   /** length along the row; absent for round cuts */
@@ -46,6 +47,8 @@ export interface StoneRow {
   slot: number;
   /** set into the bore */
   inside?: true;
+  /** set into the side face at this edge */
+  face?: 'first' | 'second';
   stone: StoneSolid;
   /** rigid placements, 12 numbers each: the rows of a 3×4 matrix from stone to band coordinates */
   placements: Float64Array;

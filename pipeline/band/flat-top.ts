@@ -85,7 +85,7 @@ function touchingAngle([x, y]: [number, number], outside: Outside): number | und
 }
 
 /** Radius of a band's outside with the flat on it, and its change by θ. */
-export function flattened(top: FlatTop, outside: Outside): Outside {
+export function withFlat(top: FlatTop, outside: Outside): Outside {
   return (theta) => {
     const turned = theta - 2 * Math.PI * Math.round(theta / (2 * Math.PI));
     const side = turned < 0 ? -1 : 1;

@@ -8,7 +8,7 @@ import type { SeamCurve } from './seam-curve.ts';
  * inlay's far side. Floor, walls and the shelf's end are those of the inlay's own section, so bed, inlay and the lane
  * beyond it fill the band without overlap and without a boolean.
  */
-export interface Shelf {
+export interface InlayShelf {
   /** the channel's floor, metal beneath */
   floor: ProfileSurface;
   /** where the shelf ends: the far seam of the inlay, or the edge of the band */

@@ -1,4 +1,4 @@
-import type { Shelf } from './inlay.ts';
+import type { InlayShelf } from './inlay.ts';
 import { type Lane, type LaneBound, type Shoulder, wallFoot, wallTop } from './lane.ts';
 import { driftAt, levelArc, type Profile, radiusAt, slopeAt, tangentZ } from './profile.ts';
 import type { SeamCurve } from './seam-curve.ts';
@@ -93,7 +93,13 @@ function footCut(bound: LaneBound, bore: Profile, theta: number) {
 }
 
 /** A shelf beyond the side that it belongs to: its end, and the floor above it back to the wall at `wallZ`. */
-function shelfPieces(shelf: Shelf, side: 1 | -1, foot: number, wallZ: number, theta: number): SectionPiece[] {
+function shelfPieces(
+  shelf: InlayShelf,
+  side: 1 | -1,
+  foot: number,
+  wallZ: number,
+  theta: number,
+): SectionPiece[] {
   const z = shelf.curve.z(theta);
   const floor = shelf.floor(theta);
   const levels = [foot, ...shelf.breaks.map((lower) => radiusAt(lower(theta), z)), radiusAt(floor, z)];

@@ -1,6 +1,6 @@
 import type { FacetDesign, HammerDesign, LaneDesign, ShapeDesign, StepDesign } from '../plan/design.ts';
 import type { TextureDesign } from '../plan/texture-design.ts';
-import { breaksBetween, loweredSurface, type Shelf, underside } from './inlay.ts';
+import { breaksBetween, type InlayShelf, loweredSurface, underside } from './inlay.ts';
 import { edgeCurve, isUniform, middleCurve, middlePath, otherWidth, widthShare } from './outline.ts';
 import { boreSurface, outsideSurface } from './outside.ts';
 import { type Profile, type ProfileSurface, tangentCircle } from './profile.ts';
@@ -25,7 +25,7 @@ export interface LaneBound {
   /** surfaces across the seam at which the wall is divided, so that triangles on both sides agree; upwards */
   breaks: ProfileSurface[];
   /** metal that runs on beyond this side beneath an inlay, to the inlay's far side */
-  shelf?: Shelf;
+  shelf?: InlayShelf;
   /** of a stepped edge: the shoulder beyond the riser */
   shoulder?: Shoulder;
   /** an edge whose wall has run out to nothing all round has none */
@@ -54,6 +54,8 @@ export interface Lane {
   inlaid: boolean;
   /** seen from the finger: its bore stands for the outer surface, which stands for the bore (`insideOut`) */
   turned?: true;
+  /** seen from beside the band: the wall at this edge stands for the outer surface, the lane's other side for the bore (`edgewise`) */
+  face?: LaneBound['side'];
   low: LaneBound;
   high: LaneBound;
   /** of the line that counts as its middle from the true one, mm (`offsetLane`) */
@@ -90,6 +92,11 @@ export function offsetLane(lane: Lane, offsetMm: number | undefined): Lane {
 /** A lane as who sets stones into its bore sees it. */
 export function insideOut(lane: Lane): Lane {
   return { ...lane, outer: lane.bore, bore: lane.outer, turned: true };
+}
+
+/** A lane as who sets stones into its side face sees it. */
+export function edgewise(lane: Lane, face: LaneBound['side']): Lane {
+  return { ...lane, face };
 }
 
 export function lanesOf(design: ShapeDesign): Lane[] {
@@ -134,7 +141,7 @@ function seamsOf(design: ShapeDesign): SeamCurve[] {
 }
 
 /** Metal beneath the inlay on this side of a lane, if this lane is its bed. */
-function shelfOf({ design, seams, floors }: Layers, index: number, side: 1 | -1): Shelf | undefined {
+function shelfOf({ design, seams, floors }: Layers, index: number, side: 1 | -1): InlayShelf | undefined {
   const { lanes, section } = design;
   const over = index + side;
   const floor = floors[over];

@@ -1,7 +1,7 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import type { SeamPath } from '../plan/seam-design.ts';
 import type { OtherWidth } from '../plan/width-design.ts';
-import { type FlatTop, flatCurve, flatTop, flattened } from './flat-top.ts';
+import { type FlatTop, flatCurve, flatTop, withFlat } from './flat-top.ts';
 import { headPath } from './head-path.ts';
 import { seamCurve } from './seam.ts';
 import { levelCurve, rememberedCurve, type SeamCurve, sumOf, withExtremes } from './seam-curve.ts';
@@ -130,7 +130,7 @@ export function widthShare(design: ShapeDesign): SeamCurve {
 }
 
 /** A measure that goes with the width. */
-export function between(share: SeamCurve, own: number, other: number, theta: number): Tapering {
+export function withWidth(share: SeamCurve, own: number, other: number, theta: number): Tapering {
   if (own === other) return { value: own, slope: 0 };
   return { value: own + share.z(theta) * (other - own), slope: share.slope(theta) * (other - own) };
 }
@@ -158,7 +158,7 @@ export function flatOutside(design: ShapeDesign): FlatOutside | undefined {
   };
   const top = flatTop(design.flat, outside);
   if (!top) return undefined;
-  own.flat = { top, thickness: rememberedCurve(flatCurve(top, flattened(top, outside), bore)) };
+  own.flat = { top, thickness: rememberedCurve(flatCurve(top, withFlat(top, outside), bore)) };
   return own.flat;
 }
 

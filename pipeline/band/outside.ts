@@ -1,6 +1,5 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import {
-  between,
   isUniform,
   middleCurve,
   middlePath,
@@ -8,6 +7,7 @@ import {
   thicknessAt,
   widthCurve,
   widthShare,
+  withWidth,
 } from './outline.ts';
 import {
   curvatureOf,
@@ -101,7 +101,7 @@ function crestAt(
   share: SeamCurve,
 ): Pick<ProfilePiece, 'z0' | 'r0' | 'driftZ' | 'driftR'> {
   const top = design.section.crestMm ?? 0;
-  const crest = between(share, top, otherWidth(design)?.crestMm ?? top, theta);
+  const crest = withWidth(share, top, otherWidth(design)?.crestMm ?? top, theta);
   const thickness = thicknessAt(design, theta);
   return {
     z0: crest.value,
@@ -174,7 +174,7 @@ function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
     const { value, slope: driftR } = thicknessAt(design, theta);
     const r0 = bore + value;
     const [low, high] = corners.map(({ side, edge, chamfer, narrow, reach, sine, cosine }) => {
-      const broad = between(share, chamfer, narrow, theta);
+      const broad = withWidth(share, chamfer, narrow, theta);
       // the outside's end keeps its distance from the edge, the corner its own from there
       const at = edge + (side * (z - design.widthMm)) / 2 - side * broad.value;
       const driftZ = (side * slope) / 2 - side * broad.slope;

@@ -1,4 +1,4 @@
-import type { ShapeDesign } from '../plan/design.ts';
+import { rowSide, type ShapeDesign } from '../plan/design.ts';
 import type { MotifDesign, PictureDesign, TextureDesign } from '../plan/texture-design.ts';
 import type { Problem } from '../problem.ts';
 import type { Lane } from './lane.ts';
@@ -190,7 +190,7 @@ function smoothnessProblems(
     const advice = 'Round the ridge or the chamfers more, use shallower marks, or choose another lane.';
     found.push(problem(`${what}-over-corner`, path, expected, mm(1 / sharpest), advice));
   }
-  const row = design.rows.find((r) => r.lane === lane.name && !r.inside);
+  const row = design.rows.find((r) => r.lane === lane.name && rowSide(r) === 'outside');
   if (row) {
     const received = `row '${row.name}' on lane '${lane.name}'`;
     const advice = 'Seats and claws are measured from a smooth surface: choose another lane.';

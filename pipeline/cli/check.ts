@@ -2,7 +2,8 @@ import { proveLetters } from '../artefacts/letter-faults.ts';
 import { DRESS_RULES } from '../facts/dress-checks.ts';
 import type { Resizing } from '../facts/resizing.ts';
 import { checkState, heldBy } from '../facts/verdict.ts';
-import { fitSteps, isInBore } from '../facts/wording.ts';
+import { fitSteps, sideOfRow } from '../facts/wording.ts';
+import type { RowSide } from '../plan/design.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import { formatProblem } from '../problem.ts';
 import { type CheckedVariant, checkPlan } from '../run/check.ts';
@@ -58,7 +59,7 @@ function describe(v: CheckedVariant, first: string | undefined): string {
       f.metals.map((m) => `${m.name} ${m.massG.toFixed(2)} g`).join(', '),
     ...rowLines(f),
     ...markLines(f.marks).map(([name, line]) => `  ${name}: ${line}`),
-    ...(f.fits ?? []).flatMap((fit) => fitLines(fit, isInBore(f, fit.row))),
+    ...(f.fits ?? []).flatMap((fit) => fitLines(fit, sideOfRow(f, fit.row))),
   ];
   if (first !== undefined)
     return [
@@ -119,13 +120,16 @@ const METAL_RULES: ReadonlySet<string> = new Set([
   'hallmark-mass',
 ]);
 
+/** What lies behind the culets of stones that are set from a side. */
+const BEHIND = { outside: 'above the bore', bore: 'below the outside', face: 'from the other side' };
+
 /** How a row fits, and what one stone fewer or more would change. */
 function fitLines(
   fit: NonNullable<NonNullable<CheckedVariant['facts']>['fits']>[number],
-  inside: boolean,
+  side: RowSide,
 ): string[] {
   const gap = fit.gapMm === null ? 'no gap' : `gap ${fit.gapMm.toFixed(3)} mm`;
-  const left = `wall ${fit.wallMm.toFixed(3)} mm, culets ${fit.underCuletMm.toFixed(3)} mm ${inside ? 'below the outside' : 'above the bore'}`;
+  const left = `wall ${fit.wallMm.toFixed(3)} mm, culets ${fit.underCuletMm.toFixed(3)} mm ${BEHIND[side]}`;
   return [
     `  fit of ${fit.row}: ${fit.count} stones, ${gap} (least ${fit.leastGapMm.toFixed(3)} mm), ${left}`,
     ...fitSteps(fit).map((step) => `    ${step}`),

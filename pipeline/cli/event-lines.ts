@@ -1,5 +1,5 @@
 import type { RunEvent } from '../artefacts/events.ts';
-import { bytes, clockWording, count, duration, percent } from '../words/amount-words.ts';
+import { bytes, clockWording, counted, duration, percent } from '../words/amount-words.ts';
 import type { RunningTake } from './running-take.ts';
 
 type EventName = RunEvent['event'];
@@ -10,13 +10,13 @@ type Lines = {
 /** What stays on the screen of each event; nothing of those that are for records alone. */
 const LINES: Lines = {
   planned: (e) =>
-    `${count(e.variants, 'variant')}${e.pairs ? ` and ${count(e.pairs, 'pair')}` : ''}: ${count(e.shapes, 'shape')}, ` +
-    `${count(e.takes, 'take')} (${e.toTrace} to trace), ${count(e.pictures, 'picture')}` +
+    `${counted(e.variants, 'variant')}${e.pairs ? ` and ${counted(e.pairs, 'pair')}` : ''}: ${counted(e.shapes, 'shape')}, ` +
+    `${counted(e.takes, 'take')} (${e.toTrace} to trace), ${counted(e.pictures, 'picture')}` +
     (e.toTrace > 0
       ? `; about ${duration(e.predictedSeconds)} of tracing${e.measured ? '' : ' (first guess, nothing measured here yet)'}`
       : ''),
   shape: (e) =>
-    `shape ${e.done}/${e.total}  ${e.triangles.toLocaleString('en')} triangles, ${count(e.stones, 'stone')}  ${e.seconds.toFixed(1)} s`,
+    `shape ${e.done}/${e.total}  ${e.triangles.toLocaleString('en')} triangles, ${counted(e.stones, 'stone')}  ${e.seconds.toFixed(1)} s`,
   'shape-failed': (e) => [
     `shape ${e.shape} cannot be built; left out: ${e.skus.join(', ')}`,
     ...e.problems.map((p) => `  ${p}`),
@@ -35,7 +35,7 @@ const LINES: Lines = {
   lowered: (e) =>
     `To end by ${clockWording(new Date(e.until))} the noise target of what is left is ${percent(e.noise)} instead of ${percent(e.asked)}; a run without --until makes the full quality.`,
   left: (e) =>
-    `${count(e.takes.length, 'take')} left at ${clockWording(new Date(e.until))}: ${e.takes.join(', ')}`,
+    `${counted(e.takes.length, 'take')} left at ${clockWording(new Date(e.until))}: ${e.takes.join(', ')}`,
   waiting: (e) => e.message,
   warning: (e) => `warning: ${e.message}`,
   encoded: () => [],

@@ -1,6 +1,6 @@
 import type { RunEvent } from '../artefacts/events.ts';
 import { Pace } from '../run/pace.ts';
-import { bytes, count, duration, percent, rateWording } from '../words/amount-words.ts';
+import { bytes, counted, duration, percent, rateWording } from '../words/amount-words.ts';
 
 /** The take that is traced, and how fast takes go. */
 export class RunningTake {
@@ -19,7 +19,7 @@ export class RunningTake {
   follow(e: RunEvent): string | undefined {
     switch (e.event) {
       case 'take-start':
-        this.label = `take ${e.index}/${e.total}  ${e.label}  ${count(e.colourways, 'colourway')}`;
+        this.label = `take ${e.index}/${e.total}  ${e.label}  ${counted(e.colourways, 'colourway')}`;
         this.#pace.begin(this.#now());
         this.#running = this.label.replace('  ', `${this.rate(' at ', '/h')}  `);
         return this.#running;

@@ -90,6 +90,7 @@ function rowsOf(
       ...(treatments.length > 0 ? { treatments } : {}),
       cut: row.cut,
       ...(row.inside && { inside: true as const }),
+      ...(row.face && { face: row.face }),
       diameterMm: row.diameterMm,
       ...(row.lengthMm === undefined ? {} : { lengthMm: row.lengthMm }),
       count: row.count,

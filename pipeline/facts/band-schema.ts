@@ -30,6 +30,7 @@ const row = z
     treatments: z.array(text).optional().describe('as the maker declared them'),
     cut: text,
     inside: z.literal(true).optional().describe('set into the bore'),
+    face: z.enum(['first', 'second']).optional().describe('set into the side face at this edge'),
     diameterMm: positive.describe('width across the row; the diameter of round cuts'),
     lengthMm: positive.optional().describe('length along the row, for cuts that are not round'),
     count,

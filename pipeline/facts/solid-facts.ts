@@ -25,6 +25,7 @@ export interface SolidFacts {
     /** index of their stone in a dress */
     slot: number;
     inside?: true;
+    face?: 'first' | 'second';
     cut: string;
     diameterMm: number;
     /** absent for round cuts */
@@ -60,10 +61,11 @@ export function solidFacts(shape: BuiltShape): SolidFacts {
     ...(outline && { outline: told(outline) }),
     triangles: stones + shape.lanes.reduce((n, l) => n + l.mesh.indices.length / 3, 0),
     lanes: shape.lanes.map(({ name, volumeMm3 }) => ({ name, volumeMm3 })),
-    rows: shape.rows.map(({ name, slot, inside, stone, count, gapMm }) => ({
+    rows: shape.rows.map(({ name, slot, inside, face, stone, count, gapMm }) => ({
       name,
       slot,
       ...(inside && { inside }),
+      ...(face && { face }),
       cut: stone.cut,
       diameterMm: stone.diameterMm,
       ...(stone.lengthMm === undefined ? {} : { lengthMm: stone.lengthMm }),

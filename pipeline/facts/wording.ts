@@ -5,6 +5,7 @@
  * ISO 18323), its treatments before that (23.24), a total weight is called a total, approximate, with its tolerance (23.18), and pictures are said to be
  * renderings whose scale is not true (23.1).
  */
+import { type RowSide, rowSide } from '../plan/design.ts';
 import type { CutName } from '../trade/cuts.ts';
 import { type Language, tradeWords } from '../trade/words.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
@@ -107,7 +108,7 @@ function stonesLine(band: BandFacts, locale: Locale): string | undefined {
       size,
       locale.number(r.carats, r.carats < 0.1 ? 3 : 2),
     );
-    return r.inside ? wording.inBore(words) : words;
+    return setFrom(words, r, locale);
   });
   const { least, most } = caratRange(band);
   const [total, low, high] = [band.totalCarats, least, most].map((c) => locale.number(c, 2));
@@ -163,9 +164,19 @@ function mm(value: number, locale: Locale): string {
 /** Of a row's name in facts without the size that tells its stones apart. */
 export const rowName = (name: string) => name.split(' ')[0];
 
-/** Whether a row of the design has its stones in the bore. */
-export const isInBore = ({ rows }: Pick<BandFacts, 'rows'>, row: string): boolean =>
-  rows.some(({ name, inside }) => inside === true && rowName(name) === row);
+/** From which side a row of the design has its stones set. */
+export const sideOfRow = ({ rows }: Pick<BandFacts, 'rows'>, row: string): RowSide =>
+  rowSide(rows.find(({ name }) => rowName(name) === row) ?? {});
+
+/** Words of stones with where they are set, but for the outside. */
+export function setFrom(
+  words: string,
+  { inside, face }: Pick<BandFacts['rows'][number], 'inside' | 'face'>,
+  { messages: { wording } }: Locale,
+): string {
+  if (inside) return wording.inBore(words);
+  return face ? wording.inFace(words) : words;
+}
 
 /** What one stone fewer and one more would change, a line each. */
 export function fitSteps(

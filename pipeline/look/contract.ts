@@ -211,7 +211,7 @@ export interface ProofRequest {
 }
 
 /** An edit as a page asks for it. */
-export type Change =
+export type AskedEdit =
   | { kind: 'field'; id: string; text: string }
   /** mm in the drawing, where a handle was let go */
   | { kind: 'handle'; id: string; x: number; y: number }
@@ -226,7 +226,7 @@ export interface EditRequest {
   sku: string;
   /** of every file as the page has seen it: no edit goes over a text that changed underneath */
   files: LookFile[];
-  change: Change;
+  change: AskedEdit;
 }
 
 export type EditAnswer = { done: true; origin?: Origin } | { done: false; problems: Problem[] };

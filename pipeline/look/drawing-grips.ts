@@ -2,14 +2,14 @@
 import { edgeCurve } from '../band/outline.ts';
 import { type Unrolled, unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
+import type { FieldPath } from '../plan/yaml-source.ts';
 import {
   type Grip,
   type HandleWords,
   inDegrees,
   inTurn,
-  type Path,
   type Setting,
-  shifted,
+  shiftedText,
   turnedTo,
   writtenAngle,
   writtenMm,
@@ -60,7 +60,7 @@ function rowGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
     if (stones.length === 0 || !own) return [];
     const far = ({ middle: [x] }: (typeof stones)[number]) => Math.abs(band.theta(x));
     const sorted = stones.toSorted((a, b) => far(a) - far(b));
-    const size = (key: string, said: HandleWords, path: Path, stone: (typeof stones)[number]): Grip => ({
+    const size = (key: string, said: HandleWords, path: FieldPath, stone: (typeof stones)[number]): Grip => ({
       id: `rows.${name}.${key}`,
       said,
       name,
@@ -134,7 +134,7 @@ function letterGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
       settings: (x, y) => {
         const by = band.z(y) - middleMm;
         const across = own.across
-          ? shifted(own.across, by, design.widthMm)
+          ? shiftedText(own.across, by, design.widthMm)
           : writtenMm(middleMm + by + design.widthMm / 2);
         return [
           ...turnedTo(['engraving', 'outside', 'at'], band.theta(x), atRad),

@@ -2,7 +2,7 @@
 import { boreRadius, laneMiddle } from '../band/lane.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
-import { type Point, type Unrolled, unrolled } from '../papers/unrolled.ts';
+import { type PaperPoint, type Unrolled, unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
@@ -18,7 +18,7 @@ const STEPS = 360;
 const SCALE_DEG = 30;
 
 const n = (value: number) => Number(value.toFixed(3));
-const points = (line: readonly Point[]) => line.map(([x, y]) => `${n(x)},${n(y)}`).join(' ');
+const points = (line: readonly PaperPoint[]) => line.map(([x, y]) => `${n(x)},${n(y)}`).join(' ');
 
 /** @param source without it there are no handles: nothing can be written */
 export function drawingOf(
@@ -112,7 +112,7 @@ function placedChecks(
   });
 }
 
-function placeOf(told: string, design: ShapeDesign, band: Unrolled): Point {
+function placeOf(told: string, design: ShapeDesign, band: Unrolled): PaperPoint {
   const figure = /θ = (-?\d+(?:[.,]\d+)?)°/.exec(told)?.[1];
   const given = figure === undefined ? undefined : (Number(figure.replace(',', '.')) * Math.PI) / 180;
   const theta = given === undefined ? undefined : given - 2 * Math.PI * Math.round(given / (2 * Math.PI));

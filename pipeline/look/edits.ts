@@ -7,12 +7,12 @@ import { editYaml } from '../plan/yaml-edit.ts';
 import { isRefused, ProblemError, type Result } from '../problem.ts';
 import { writeDurably } from '../store/durable-file.ts';
 import type { Locale } from '../words/locale.ts';
-import type { Change, EditAnswer, EditRequest, LookFile, Origin } from './contract.ts';
+import type { AskedEdit, EditAnswer, EditRequest, LookFile, Origin } from './contract.ts';
 import { movedGrip } from './drawing-grips.ts';
 import { type Refuse, refusing } from './edit-refusal.ts';
 import { idOf } from './fields.ts';
 import type { Setting } from './grip.ts';
-import { type OrderSubject, type Planned, plannedOrder, type Step } from './order-edits.ts';
+import { type FileStep, type OrderSubject, type Planned, plannedOrder } from './order-edits.ts';
 import { revisionOf } from './revision.ts';
 import { writtenValue } from './written-value.ts';
 
@@ -31,8 +31,8 @@ export interface EditSubject {
 export class Edits {
   readonly #readOnly: boolean;
   /** whole texts before and after, so that taking back gives the very same bytes */
-  #done: Step[][] = [];
-  #undone: Step[][] = [];
+  #done: FileStep[][] = [];
+  #undone: FileStep[][] = [];
   #last: Promise<unknown> = Promise.resolve();
 
   constructor({ readOnly }: { readOnly: boolean }) {
@@ -83,7 +83,7 @@ export class Edits {
 }
 
 async function planned(
-  change: Exclude<Change, { kind: 'undo' | 'redo' }>,
+  change: Exclude<AskedEdit, { kind: 'undo' | 'redo' }>,
   files: readonly LookFile[],
   { source, orders }: EditSubject,
   refuse: Refuse,
@@ -101,7 +101,7 @@ async function plannedSettings(
   refuse: Refuse,
 ): Promise<Result<Planned>> {
   const fields = new Map(templateFields(mergeLayers(source.layers)).map((f) => [idOf(f.path), f]));
-  const steps = new Map<string, Step & { before: string; after: string }>();
+  const steps = new Map<string, FileStep & { before: string; after: string }>();
   let origin: Origin | undefined;
   for (const { path, text } of settings) {
     const field = fields.get(idOf(path));
@@ -122,18 +122,18 @@ async function plannedSettings(
   return origin ? { steps: [...steps.values()], origin } : refuse('unknown-field', 'none');
 }
 
-function settingsOf(change: Extract<Change, { id: string }>, source: BandSource): Setting[] | undefined {
+function settingsOf(change: Extract<AskedEdit, { id: string }>, source: BandSource): Setting[] | undefined {
   return change.kind === 'field'
     ? [{ path: keysOf(change.id), text: change.text }]
     : movedGrip(source, change.id, change.x, change.y);
 }
 
-async function stepOn(file: string): Promise<Step & { before: string; after: string }> {
+async function stepOn(file: string): Promise<FileStep & { before: string; after: string }> {
   const text = await textOf(file);
   return { file, before: text, after: text };
 }
 
-const turned = ({ file, before, after }: Step): Step => ({ file, before: after, after: before });
+const turned = ({ file, before, after }: FileStep): FileStep => ({ file, before: after, after: before });
 
 /** Undefined where there is no such file. Byte order marks are kept, which readers of YAML drop. */
 async function bytesOf(file: string): Promise<string | undefined> {
@@ -157,8 +157,8 @@ async function textOf(file: string): Promise<string> {
 }
 
 /** All files or none: what was written before one that cannot be is put back. A link stays a link. */
-async function writeAll(steps: readonly Step[]): Promise<void> {
-  const written: Step[] = [];
+async function writeAll(steps: readonly FileStep[]): Promise<void> {
+  const written: FileStep[] = [];
   try {
     for (const step of steps) {
       await write(step.file, step.after);

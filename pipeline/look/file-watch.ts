@@ -12,13 +12,16 @@ const POLL = 500;
  */
 export class FileWatch {
   private readonly onSaved: () => void;
+  private readonly onStir: () => void;
   private readonly folders = new Map<string, FSWatcher>();
   private readonly polled = new Set<string>();
   private wanted = new Set<string>();
   private timer: NodeJS.Timeout | undefined;
 
-  constructor(onSaved: () => void) {
+  /** @param onStir told at once, before it is known that a file is written to its end */
+  constructor(onSaved: () => void, onStir: () => void = () => {}) {
     this.onSaved = onSaved;
+    this.onStir = onStir;
   }
 
   /** Watches these files from now on, by their absolute paths. */
@@ -67,6 +70,7 @@ export class FileWatch {
   }
 
   private saved(): void {
+    this.onStir();
     clearTimeout(this.timer);
     this.timer = setTimeout(this.onSaved, QUIET);
   }

@@ -1,12 +1,13 @@
 /** What can be taken hold of in the unrolled drawing, and how what it writes is spelt. */
 import type { WidthMeasure } from '../plan/measure.ts';
 import { widthText } from '../plan/template-fields.ts';
+import type { FieldPath } from '../plan/yaml-source.ts';
 import type { ShapingMessages } from '../words/messages.ts';
 import type { Handle } from './contract.ts';
 
 /** A value to be written, by its path in a template. */
 export interface Setting {
-  path: readonly (string | number)[];
+  path: FieldPath;
   text: string;
 }
 
@@ -21,8 +22,6 @@ export interface Grip extends Omit<Handle, 'label' | 'text'> {
   settings(x: number, y: number): Setting[];
 }
 
-export type Path = (string | number)[];
-
 /** Least turn worth writing, degrees: less comes of a hand that meant to move a handle across. */
 const LEAST_TURN_DEG = 0.2;
 
@@ -32,13 +31,13 @@ export const inTurn = (theta: number) => theta - 2 * Math.PI * Math.round(theta 
 export const writtenAngle = (theta: number) => `${inDegrees(inTurn(theta))} deg`;
 
 /** The last angle, unless it hardly changed. */
-export function turnedTo(path: Path, theta: number, before: number): Setting[] {
+export function turnedTo(path: FieldPath, theta: number, before: number): Setting[] {
   const change = Math.abs(inDegrees(inTurn(theta - before)));
   return change < LEAST_TURN_DEG ? [] : [{ path, text: writtenAngle(theta) }];
 }
 
 /** Moved by a distance: of a place that is only a share of the width the share, of any other the millimetres. */
-export function shifted(place: WidthMeasure, byMm: number, widthMm: number): string {
+export function shiftedText(place: WidthMeasure, byMm: number, widthMm: number): string {
   const { share, mm: own } = place;
   if (share !== 0 && own === 0)
     return widthText({ share: Number((share + byMm / widthMm).toFixed(3)), mm: 0 });

@@ -9,7 +9,7 @@ import type { Plan } from '../plan/plan.ts';
 import { DISK } from '../plan/reading.ts';
 import { editYaml } from '../plan/yaml-edit.ts';
 import { isRefused, type Problem, ProblemError, type Result } from '../problem.ts';
-import type { Change, LookFile, Origin } from './contract.ts';
+import type { AskedEdit, LookFile, Origin } from './contract.ts';
 import type { Refuse } from './edit-refusal.ts';
 import { openOrders } from './order-book.ts';
 import { revisionOf } from './revision.ts';
@@ -21,7 +21,7 @@ export interface OrderSubject {
 }
 
 /** A file's text before and after; none where there was no such file or is to be none. */
-export interface Step {
+export interface FileStep {
   file: string;
   before: string | undefined;
   after: string | undefined;
@@ -29,13 +29,13 @@ export interface Step {
 
 /** What an edit writes, and where its value then stands. */
 export interface Planned {
-  steps: Step[];
+  steps: FileStep[];
   origin: Origin;
 }
 
 /** @throws ProblemError if the config can't be read */
 export async function plannedOrder(
-  change: Extract<Change, { kind: 'order' | 'no-order' }>,
+  change: Extract<AskedEdit, { kind: 'order' | 'no-order' }>,
   seen: readonly LookFile[],
   { configFile, plan }: OrderSubject,
   refuse: Refuse,
@@ -55,7 +55,7 @@ export async function plannedOrder(
     const problems = await faultsOf({ file, before, after: text, line }, plan);
     if (problems.length > 0) return { problems: [...problems] };
   }
-  const steps: Step[] = [{ file, before, after: text }];
+  const steps: FileStep[] = [{ file, before, after: text }];
   if (!named) {
     const config = await namedIn(configFile, path.basename(file), seen, refuse);
     if (isRefused(config)) return config;
@@ -73,7 +73,7 @@ async function namedIn(
   name: string,
   seen: readonly LookFile[],
   refuse: Refuse,
-): Promise<Result<Step>> {
+): Promise<Result<FileStep>> {
   const before = textOf(await DISK.read(configFile, 4e6));
   if (seen.find((f) => f.file === configFile)?.revision !== revisionOf(before))
     return refuse('file-changed', configFile);

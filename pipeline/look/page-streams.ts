@@ -32,12 +32,14 @@ export class PageStreams {
     const tell = (state: LookState) => response.write(`data: ${JSON.stringify(state)}\n\n`);
     tell(session.state);
     const forget = session.onChange(tell);
+    const forgetStirs = session.onStir((stirred) => response.write(`event: stir\ndata: ${stirred}\n\n`));
     const tellRun = (run: ProofRun) => response.write(`event: proof\ndata: ${JSON.stringify(run)}\n\n`);
     if (proofs?.latest) tellRun(proofs.latest);
     const forgetRuns = proofs?.onChange(tellRun);
     streams.add(response);
     response.on('close', () => {
       forget();
+      forgetStirs();
       forgetRuns?.();
       streams.delete(response);
       if (streams.size > 0) return;

@@ -6,8 +6,9 @@ import type { Unrolled } from '../papers/unrolled.ts';
 import type { BandSource } from '../plan/band-source.ts';
 import type { WidthMeasure } from '../plan/measure.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
+import type { FieldPath } from '../plan/yaml-source.ts';
 import type { Handle } from './contract.ts';
-import { type Grip, type HandleWords, inDegrees, inTurn, type Path, shifted, turnedTo } from './grip.ts';
+import { type Grip, type HandleWords, inDegrees, inTurn, shiftedText, turnedTo } from './grip.ts';
 
 export function seamGrips({ written, design }: BandSource, band: Unrolled): Grip[] {
   const widthAt = widthCurve(design).z;
@@ -55,10 +56,10 @@ class SeamHandles {
   }
 
   /** moves a place across by as much as the handle */
-  across(keys: Path, measure: WidthMeasure, at: number): Grip['settings'] {
+  across(keys: FieldPath, measure: WidthMeasure, at: number): Grip['settings'] {
     const theta = inTurn(at);
     return (_, y) => {
-      const text = shifted(measure, this.band.z(y) - this.curve.z(theta), this.widthAt(theta));
+      const text = shiftedText(measure, this.band.z(y) - this.curve.z(theta), this.widthAt(theta));
       return [{ path: ['seams', this.name, ...keys], text }];
     };
   }
@@ -72,7 +73,7 @@ class SeamHandles {
   }
 
   /** Writes an angle that is counted from another, rising within a turn. */
-  angled(keys: Path, x: number, from: number, before: number) {
+  angled(keys: FieldPath, x: number, from: number, before: number) {
     const path = ['seams', this.name, ...keys];
     const turn = 2 * Math.PI;
     const rising = (((this.band.theta(x) - from) % turn) + turn) % turn;
@@ -149,7 +150,7 @@ function pointGrips({ through, angles, repeat, turn }: WrittenOf<'points'>, seam
 
 /** A swing is a height and never below nothing. */
 function swing(written: WidthMeasure, height: number, by: number, widthMm: number): string {
-  return height <= 0 ? '0 mm' : shifted(written, by, widthMm);
+  return height <= 0 ? '0 mm' : shiftedText(written, by, widthMm);
 }
 
 /** Of places that come again with each wave the one nearest to the top. */

@@ -44,7 +44,7 @@ interface Good {
   studios: Studios;
 }
 
-export interface SessionOptions {
+export interface LookOptions {
   readOnly: boolean;
   /** how a run with these flags is typed; none where nothing can be ordered */
   command?: (flags: readonly string[]) => string;
@@ -52,7 +52,7 @@ export interface SessionOptions {
 
 export class LookSession {
   /** @throws Error if the file can't be read at all */
-  static async open(source: LookSource, options: SessionOptions): Promise<LookSession> {
+  static async open(source: LookSource, options: LookOptions): Promise<LookSession> {
     const session = new LookSession(source, options);
     await session.read();
     return session;
@@ -60,11 +60,16 @@ export class LookSession {
 
   private readonly source: LookSource;
   private readonly readOnly: boolean;
-  private readonly command: SessionOptions['command'];
+  private readonly command: LookOptions['command'];
   private readonly edits: Edits;
   private readonly bench = new SolidsBench();
-  private readonly watch = new FileWatch(() => this.onSaved());
+  private readonly watch = new FileWatch(
+    () => this.onSaved(),
+    () => this.stir(true),
+  );
   private readonly listeners = new Set<(state: LookState) => void>();
+  private readonly stirListeners = new Set<(stirred: boolean) => void>();
+  private stirred = false;
   private good: Good | undefined;
   private told: LookState | undefined;
   /** hashes of the texts that were read last */
@@ -75,7 +80,7 @@ export class LookSession {
   /** the reading that comes after it */
   private next: Promise<void> | undefined;
 
-  private constructor(source: LookSource, { readOnly, command }: SessionOptions) {
+  private constructor(source: LookSource, { readOnly, command }: LookOptions) {
     this.source = source;
     this.readOnly = readOnly;
     this.command = command;
@@ -92,6 +97,15 @@ export class LookSession {
     return () => this.listeners.delete(listener);
   }
 
+  /**
+   * Told true as soon as a file is being saved: what is worked at meanwhile is likely in vain, and keeps its reading waiting.
+   * A new state follows, or false where nothing has changed.
+   */
+  onStir(listener: (stirred: boolean) => void): () => void {
+    this.stirListeners.add(listener);
+    return () => this.stirListeners.delete(listener);
+  }
+
   /** Starts what builds solids, for a page that is about to ask. */
   warm(): void {
     this.bench.warm();
@@ -105,6 +119,7 @@ export class LookSession {
   async close(): Promise<void> {
     this.watch.close();
     this.listeners.clear();
+    this.stirListeners.clear();
     await this.bench.close();
   }
 
@@ -185,18 +200,29 @@ export class LookSession {
 
   /** Done once a text is read that is at least as new as this call: one that is saved meanwhile is read after it. */
   private onSaved(): Promise<void> {
+    this.stir(true);
     this.next ??= this.reading
       .catch(() => {})
       .then(() => {
         this.next = undefined;
-        this.reading = this.read();
+        this.reading = this.read().finally(() => {
+          if (!this.next) this.stir(false);
+        });
         return this.reading;
       });
     return this.next;
   }
 
+  private stir(stirred: boolean): void {
+    if (this.stirred === stirred) return;
+    this.stirred = stirred;
+    for (const listener of this.stirListeners) listener(stirred);
+  }
+
   /** Reads everything anew; tells only what has changed. */
   private async read(): Promise<void> {
+    // what the page wrote itself is heard of once more
+    if (this.told?.problems.length === 0 && same(await this.textsNow(), this.texts)) return;
     const texts = new Map<string, string>();
     const files = this.recording(texts);
     try {
@@ -235,10 +261,15 @@ export class LookSession {
   /** Whether the files are written again before long; `onSaved` then reads them. */
   private async changesWithin(ms: number, texts: ReadonlyMap<string, string>): Promise<boolean> {
     await new Promise((resolve) => setTimeout(resolve, ms));
+    return this.next !== undefined || !same(await this.textsNow(texts), texts);
+  }
+
+  /** Hashes of these files' texts as they are now. */
+  private async textsNow(of: ReadonlyMap<string, string> = this.texts): Promise<Map<string, string>> {
     const now = new Map<string, string>();
     const files = this.recording(now);
-    for (const file of texts.keys()) await files.read(file, 1e9).catch(() => undefined);
-    return this.next !== undefined || !same(now, texts);
+    for (const file of of.keys()) await files.read(file, 1e9).catch(() => undefined);
+    return now;
   }
 
   /** The source's files, with a hash of every text that is read. */
@@ -278,6 +309,8 @@ export class LookSession {
       shots: good ? shotsOf(good.plan) : [],
       studios: [...(good?.studios.names ?? [])],
     };
+    // whoever hears of a state knows that all is read
+    this.stirred = false;
     for (const listener of this.listeners) listener(this.told);
   }
 }

@@ -2,13 +2,12 @@
  * How things look in a realtime viewer, as plain numbers: the rows of the trade tables reduced to what glTF can
  * say. Colours are linear Rec. 709.
  */
-
-export type Rgb = readonly [number, number, number];
+import type { Rgb } from '../trade/rgb.ts';
 
 export interface AlloyLook {
   name: string;
   /** reflectance at normal incidence; values above 1 are clipped, glTF factors end there */
-  f0: Rgb;
+  f0: Readonly<Rgb>;
   /** refractive index of the coat over a body of colour, whose colour `f0` then is; absent on metal */
   coat?: number;
 }
@@ -26,7 +25,7 @@ export interface StoneLook {
   /** Abbe number V; left out or infinite for stones that do not disperse */
   abbe?: number;
   /** Napierian absorption per mm */
-  absorption: Rgb;
+  absorption: Readonly<Rgb>;
 }
 
 /** What lanes and rows wear in one colourway, in the shape's order. */

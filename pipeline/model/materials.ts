@@ -9,7 +9,8 @@ import {
   KHRMaterialsVolume,
 } from '@gltf-transform/extensions';
 import { bodyAlbedo } from '../trade/matter.ts';
-import type { AlloyLook, FinishLook, Rgb, StoneLook } from './look.ts';
+import type { Rgb } from '../trade/rgb.ts';
+import type { AlloyLook, FinishLook, StoneLook } from './look.ts';
 
 const METRES_PER_MM = 0.001;
 
@@ -112,7 +113,7 @@ export function stoneTint({ absorption: [r, g, b] }: StoneLook, pathMm: number):
   return [Math.exp(-r * pathMm), Math.exp(-g * pathMm), Math.exp(-b * pathMm)];
 }
 
-function clipped(colour: Rgb): [number, number, number] {
+function clipped(colour: Readonly<Rgb>): [number, number, number] {
   const clip = (v: number) => Math.min(1, Math.max(0, v));
   return [clip(colour[0]), clip(colour[1]), clip(colour[2])];
 }

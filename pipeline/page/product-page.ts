@@ -20,7 +20,7 @@ import { cost, itemPage } from './reader/cards.ts';
 import { bandHeading, factTrees, trueSize } from './reader/facts.ts';
 import { filmsOf } from './reader/film.ts';
 import type { DetailShot, ItemDetail, PageIndex, PageItem } from './reader/page-data.ts';
-import { dot } from './reader/pickers.ts';
+import { colourDot } from './reader/pickers.ts';
 import { ownPictures, shotName, shownShots } from './reader/pictures.ts';
 import { choicesOf, moved, near } from './reader/products.ts';
 import { axisName, say } from './reader/say.ts';
@@ -223,7 +223,7 @@ function links({ item, product, index }: ProductPage): Tree[] {
             href: address(`${to.sku}.html`),
             'aria-current': own ? 'page' : undefined,
           },
-          axis === 'metal' && index.metals[value] ? dot(index.metals[value]) : undefined,
+          axis === 'metal' && index.metals[value] ? colourDot(index.metals[value]) : undefined,
           tree('span', {}, value),
         ),
       );

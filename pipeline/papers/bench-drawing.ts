@@ -12,9 +12,16 @@ import { headsOf } from '../setting/engraving.ts';
 import { angleWords } from '../words/angle-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
-import { edgesInBore, insideLetters, outsideMarks, type Paper, seamsInBore } from './mark-drawing.ts';
+import { drawnText, line, n, svg, tag } from './drawing-parts.ts';
+import {
+  edgesInBore,
+  insideLetters,
+  outsideMarks,
+  type PaperCoordinates,
+  seamsInBore,
+} from './mark-drawing.ts';
 import { withinMetal } from './section-joints.ts';
-import { type Point, unrolled } from './unrolled.ts';
+import { type PaperPoint, unrolled } from './unrolled.ts';
 
 /** Scale of the unrolled drawing, 2:1. */
 export const UNROLLED_SCALE = 2;
@@ -33,36 +40,12 @@ export function sectionScale({ widthMm }: ShapeDesign): 10 | 5 {
   return widthMm <= 8 ? 10 : 5;
 }
 
-const n = (x: number) => String(Number(x.toFixed(3)));
 const ENGLISH = localeOf('en');
-
-function svg(width: number, height: number, body: string): string {
-  return `<svg xmlns="http://www.w3.org/2000/svg" width="${n(width)}mm" height="${n(height)}mm" viewBox="0 0 ${n(width)} ${n(height)}">${body}</svg>`;
-}
-
-function text(x: number, y: number, words: string, anchor = 'middle', turn = ''): string {
-  return `<text x="${n(x)}" y="${n(y)}" text-anchor="${anchor}"${turn}>${escapeHtml(words)}</text>`;
-}
-
-function line(x1: number, y1: number, x2: number, y2: number, kind: string): string {
-  return `<line class="${kind}" x1="${n(x1)}" y1="${n(y1)}" x2="${n(x2)}" y2="${n(y2)}"/>`;
-}
-
-/** mm, of the texts of drawings in the sheet's style. */
-const TEXT = 2.5;
-
-/** The number of a stone inside its outline. */
-function tag(x: number, y: number, number: number, room: number): string {
-  const size = Math.min(1.4, 0.5 * room);
-  // scaled, since the style of all texts goes before an attribute and the page's policy takes no style in the markup
-  const place = `translate(${n(x)} ${n(y + 0.35 * size)}) scale(${n(size / TEXT)})`;
-  return `<text class="tag" transform="${place}" text-anchor="middle">${number}</text>`;
-}
 
 /** A dimension along the page's width, its figure over the line. */
 function across(x1: number, x2: number, y: number, figure: string): string {
   const ticks = [x1, x2].map((x) => line(x - 0.6, y + 0.6, x + 0.6, y - 0.6, 'dim')).join('');
-  return `${line(x1, y, x2, y, 'dim')}${ticks}${text((x1 + x2) / 2, y - 0.7, figure)}`;
+  return `${line(x1, y, x2, y, 'dim')}${ticks}${drawnText((x1 + x2) / 2, y - 0.7, figure)}`;
 }
 
 /**
@@ -126,7 +109,7 @@ export function sectionDrawing(
   const lower = seams.map((at, i) => across(x(first), x(first + at), top + 6 + 5 * i, mm(at)));
   const foot = top + 6 + 5 * seams.length;
   const side = x(first) - 6;
-  const thickness = `${line(side, y(bore), side, y(bore + thicknessMm), 'dim')}${text(
+  const thickness = `${line(side, y(bore), side, y(bore + thicknessMm), 'dim')}${drawnText(
     side - 1,
     (y(bore) + y(bore + thicknessMm)) / 2,
     mm(thicknessMm),
@@ -136,7 +119,7 @@ export function sectionDrawing(
   const levels = [bore, bore + thicknessMm]
     .map((r) => line(side - 1, y(r), x((first + second) / 2), y(r), 'help'))
     .join('');
-  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${text(left, 5, locale.messages.bench.sectionAt(angleWords(theta, locale), scale), 'start')}`;
+  const body = `${levels}${outlines.join('')}${joined.join('')}${thickness}${lower.join('')}${across(x(first), x(second), foot, mm(widthMm))}${drawnText(left, 5, locale.messages.bench.sectionAt(angleWords(theta, locale), scale), 'start')}`;
   return svg(left + scale * widthMm + 8, foot + 3, body);
 }
 
@@ -161,9 +144,9 @@ export function unrolledDrawing(
   const band = unrolled(design);
   const left = 4;
   const top = 8;
-  const place = ([x, y]: Point) => `${n(left + s * x)},${n(top + s * y)}`;
-  const points = (line: Point[]) => line.map(place).join(' ');
-  const paper: Paper = {
+  const place = ([x, y]: PaperPoint) => `${n(left + s * x)},${n(top + s * y)}`;
+  const points = (line: PaperPoint[]) => line.map(place).join(' ');
+  const paper: PaperCoordinates = {
     x: (theta) => left + s * band.x(theta),
     y: (z) => top + s * band.y(z),
     scale: s,
@@ -191,7 +174,7 @@ export function unrolledDrawing(
     }),
     ...flatEnds(design).map((theta) => line(paper.x(theta), top, paper.x(theta), foot + 2, 'help')),
     line(middle, top - 2, middle, foot + 2, 'help'),
-    text(middle, top - 3, locale.messages.bench.top),
+    drawnText(middle, top - 3, locale.messages.bench.top),
     ...(dimensioned ? [across(left, left + width, foot + 6, locale.number(band.lengthMm, 2))] : []),
   ];
   return svg(width + 8, foot + (dimensioned ? 8 : 2), drawn.join(''));
@@ -221,7 +204,7 @@ export function boreDrawing(
   const top = 8;
   const from = inside.atRad - Math.PI;
   const up = headsOf(inside, 'inside') === 'second' ? 1 : -1;
-  const paper: Paper = {
+  const paper: PaperCoordinates = {
     x: (theta: number) => left + s * radius * (Math.PI + up * (theta - inside.atRad)),
     y: (z: number) => top + s * (up === 1 ? highest - z : z - lowest),
     scale: s,
@@ -233,6 +216,6 @@ export function boreDrawing(
   const { top: atTop, opposite } = locale.messages.bench;
   const angle = angleWords(inside.atRad, locale);
   const where = angle === '180°' ? opposite : angle === '0°' ? atTop : angle;
-  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${text(middle, top - 3, where)}${dimensioned ? across(left, left + width, foot + 6, locale.number(2 * Math.PI * radius, 2)) : ''}`;
+  const body = `${design.outline ? edgesInBore(design, paper, from) : edge}${seamsInBore(design, paper, from)}${insideLetters(design, paper)}${line(middle, top - 2, middle, top, 'help')}${drawnText(middle, top - 3, where)}${dimensioned ? across(left, left + width, foot + 6, locale.number(2 * Math.PI * radius, 2)) : ''}`;
   return svg(width + 8, foot + (dimensioned ? 8 : 2), body);
 }

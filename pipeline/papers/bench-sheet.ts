@@ -7,7 +7,7 @@ import { closingStretch } from '../band/picture-relief.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
-import { cutName, fitSteps, isInBore, rowName } from '../facts/wording.ts';
+import { cutName, fitSteps, rowName, setFrom, sideOfRow } from '../facts/wording.ts';
 import type { FacetDesign, ShapeDesign } from '../plan/design.ts';
 import { FAMILY, fontFaces } from '../plan/typeface.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
@@ -25,6 +25,7 @@ import {
   UNROLLED_SCALE,
   unrolledDrawing,
 } from './bench-drawing.ts';
+import { faceDrawing, facesWithStones } from './face-drawing.ts';
 import { measuresSection } from './measures-section.ts';
 import { sheetTable, stoneSize } from './sheet-table.ts';
 import type { OwnBench } from './stone-list.ts';
@@ -35,7 +36,7 @@ body { margin: 0; font: 7.2pt/1.3 "${FAMILY}", sans-serif; color: #111; width: 2
 header { display: flex; justify-content: space-between; align-items: baseline; border-bottom: 0.4mm solid #111; padding-bottom: 1mm; }
 h1 { font-size: 13pt; margin: 0; } .printing { margin: 0; } h2 { font-size: 7.4pt; margin: 1mm 0 0.4mm; letter-spacing: 0.02em; }
 .drawings { display: flex; gap: 4mm; align-items: flex-end; flex-wrap: wrap; margin-top: 1mm; }
-.columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
+.drawings figure { margin: 0; } .columns { display: grid; grid-template-columns: 174mm 1fr; gap: 6mm; } .halves { columns: 2; column-gap: 6mm; }
 table { border-collapse: collapse; width: 100%; } td, th { text-align: left; padding: 0.25mm 2mm 0.25mm 0; vertical-align: top; border-bottom: 0.1mm solid #bbb; font-weight: normal; }
 th { color: #555; min-width: 18mm; } .failed td { font-weight: bold; }
 .second { margin-top: 1mm; } ul { break-inside: avoid; } h3 { font-size: 7.2pt; margin: 0.6mm 0 0.2mm; } .grid { width: auto; } .grid td, .grid th { text-align: right; min-width: 9mm; padding-right: 3mm; } .grid td:first-child, .grid th:first-child { text-align: left; } .measures { margin-top: 1mm; line-height: 1.2; } .works { display: grid; grid-auto-flow: column; grid-template-columns: max-content; gap: 8mm; } .measures table { break-inside: avoid; } h2, h3 { break-after: avoid; } .measures > h2:first-child { font-size: 8.4pt; } .measures th { width: 26mm; } .grid th, .grid td { width: auto; } .places { display: flex; gap: 8mm; align-items: flex-start; } .checks { line-height: 1.2; table-layout: fixed; } .checks tr { break-inside: avoid; } .checks td:nth-child(1) { width: 27mm; } .checks td:nth-child(2) { width: 16mm; } .checks td:nth-child(3) { width: 42mm; } .checks td:nth-child(5) { width: 16mm; padding-right: 0; } ul { margin: 0; padding-left: 1.5mm; line-height: 1.2; columns: 3; column-gap: 6mm; } li { break-inside: avoid; list-style: none; text-indent: -1.5mm; } li::before { content: '·\\00a0'; }
@@ -70,7 +71,7 @@ export function benchSheet(band: BandFacts, design: ShapeDesign, words: SheetWor
 <div class="columns"><div>
 <div class="drawings">${sections.join('')}</div>
 <h2>${say.unrolled(UNROLLED_SCALE)}</h2>
-${unrolledDrawing(design, locale)}${bore}
+${unrolledDrawing(design, locale)}${bore}${faceSection(design, locale)}
 <p class="printing">${say.printing}</p>
 </div><div>
 <h2>${say.sizes}</h2>${sheetTable(sizeRows(band, locale))}
@@ -96,6 +97,15 @@ ${body}
 function boreSection(design: ShapeDesign, locale: Locale): string {
   const bore = boreDrawing(design, locale);
   return bore && `<h2>${locale.messages.bench.boreUnrolled(UNROLLED_SCALE)}</h2>${bore}`;
+}
+
+function faceSection(design: ShapeDesign, locale: Locale): string {
+  const { faceSeen } = locale.messages.bench;
+  const faces = facesWithStones(design).map((edge) => {
+    const drawing = faceDrawing(design, edge, locale, UNROLLED_SCALE);
+    return `<figure><figcaption>${faceSeen(edge, UNROLLED_SCALE)}</figcaption>${drawing}</figure>`;
+  });
+  return faces.length === 0 ? '' : `<div class="drawings faces">${faces.join('')}</div>`;
 }
 
 function markSection({ marks }: BandFacts, locale: Locale): string {
@@ -198,11 +208,12 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
   if (band.rows.length === 0) return [[say.none, '']];
   const kinds = new Map<string, BandFacts['rows']>();
   for (const row of band.rows) {
-    const kind = [rowName(row.name), row.label, row.cut, row.inside].join();
+    const kind = [rowName(row.name), row.label, row.cut, row.inside, row.face].join();
     kinds.set(kind, [...(kinds.get(kind) ?? []), row]);
   }
   return [...kinds.values()].map((rows) => {
-    const [{ name, label, cut, inside }] = rows;
+    const [first] = rows;
+    const { name, label, cut } = first;
     const count = rows.reduce((sum, row) => sum + row.count, 0);
     const carats = rows.reduce((sum, row) => sum + row.carats, 0);
     const sizes = rows.map((row) =>
@@ -210,7 +221,7 @@ function stoneRows(band: BandFacts, locale: Locale): [string, string][] {
     );
     const cutWord = cutName(cut, locale.language);
     const line = say.stoneLine(count, label, cutWord, sizes.join(', '), locale.number(carats, 2));
-    return [rows.length > 1 ? rowName(name) : name, inside ? locale.messages.wording.inBore(line) : line];
+    return [rows.length > 1 ? rowName(name) : name, setFrom(line, first, locale)];
   });
 }
 
@@ -224,7 +235,7 @@ function fitTable(band: BandFacts, locale: Locale): string {
       say.stones(fit.count),
       fit.gapMm === null ? say.single : say.gaps(locale.number(fit.gapMm, 3)),
       say.walls(locale.number(fit.wallMm, 2)),
-      say.culets(locale.number(fit.underCuletMm, 2), isInBore(band, fit.row)),
+      say.culets(locale.number(fit.underCuletMm, 2), sideOfRow(band, fit.row)),
     ];
     return [fit.row, [now.join(', '), ...fitSteps(fit, locale)].join('; ')];
   });

@@ -14,6 +14,7 @@ import {
   sectionDrawing,
   unrolledDrawing,
 } from './bench-drawing.ts';
+import { faceDrawing, facesWithStones } from './face-drawing.ts';
 import { type SheetRow, sheetTable, stoneSize } from './sheet-table.ts';
 import { type OwnBench, stonesToOrder } from './stone-list.ts';
 
@@ -116,6 +117,9 @@ function bandColumn(
   );
   const bore = boreDrawing(design, locale, 1);
   const marks = markLines(facts.marks, locale);
+  const faces = facesWithStones(design).map(
+    (edge) => `<h3>${escapeHtml(bench.faceSeen(edge, 1))}</h3>${faceDrawing(design, edge, locale, 1)}`,
+  );
   const rows: SheetRow[] = [
     [proof.article, facts.sku],
     [proof.size, [...new Set([...(size ? [size] : []), ...facts.sizes.map((s) => s.text)])].join(', ')],
@@ -133,7 +137,7 @@ function bandColumn(
 <h3>${escapeHtml(bench.marks)}</h3>${cut}
 <div class="drawings">${sections.join('')}</div>
 <h3>${escapeHtml(say.unrolled)}</h3>${unrolledDrawing(design, locale, 1)}
-${bore ? `<h3>${escapeHtml(say.bore)}</h3>${bore}` : ''}</section>`;
+${bore ? `<h3>${escapeHtml(say.bore)}</h3>${bore}` : ''}${faces.join('')}</section>`;
 }
 
 /** A row for each part, its formats together: names are long, and are looked for letter by letter. */

@@ -9,7 +9,7 @@ import type { LetterheadPlan } from '../plan/client-plan.ts';
 import { textIn } from '../plan/local-text.ts';
 import { fontFaces } from '../plan/typeface.ts';
 import type { OtherSize } from '../trade/bench-care.ts';
-import type { Paper } from '../trade/market.ts';
+import type { PaperFormat } from '../trade/market.ts';
 import { namesOfTwo } from '../words/couple-names.ts';
 import { escapeHtml, hashOf } from '../words/html.ts';
 import type { Locale } from '../words/locale.ts';
@@ -90,7 +90,7 @@ export interface Proof {
 }
 
 /** @param signing left out: there is paper alone to sign on */
-export function proofPage(proof: Proof, locale: Locale, paper: Paper, signing?: Signing): string {
+export function proofPage(proof: Proof, locale: Locale, paper: PaperFormat, signing?: Signing): string {
   const say = locale.messages.proof;
   const headings = bandHeadings(proof, locale);
   const body = `<main><div class="first">

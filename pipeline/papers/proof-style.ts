@@ -1,5 +1,5 @@
 import { FAMILY } from '../plan/typeface.ts';
-import type { Paper } from '../trade/market.ts';
+import type { PaperFormat } from '../trade/market.ts';
 import { DRAWING_STYLE } from './bench-drawing.ts';
 
 /** A heading and the facts of a band. */
@@ -9,7 +9,7 @@ const BAND_ROWS = 11;
 const LEAST_FIGURE_MM = 34;
 
 /** Size of the page, and what its margins leave of its height less a hair, lest it run over. */
-const PAGE: Record<Paper, { size: string; heightMm: number }> = {
+const PAGE: Record<PaperFormat, { size: string; heightMm: number }> = {
   a4: { size: '210mm 297mm', heightMm: 271 },
   letter: { size: '8.5in 11in', heightMm: 253.4 },
 };
@@ -19,7 +19,7 @@ const PAGE: Record<Paper, { size: string; heightMm: number }> = {
  * belong together are kept together, so that long texts run on to another page between them. Pictures take what else is
  * on the first page leaves them.
  */
-export function proofStyle(paper: Paper): string {
+export function proofStyle(paper: PaperFormat): string {
   const { size, heightMm } = PAGE[paper];
   return `@page { size: ${size}; margin: 13mm 15mm 12mm; }
 :root { color-scheme: light; --ink: #1d1b19; --soft: #6d675f; --line: #cfc8bd; --accent: #8a6d3b; }

@@ -1,6 +1,6 @@
 /** The report of a run as one page of HTML that holds everything: no script, nothing that loads. */
 import { createHash } from 'node:crypto';
-import { bytes, clockWording, count, duration, percent, rateWording } from '../words/amount-words.ts';
+import { bytes, clockWording, counted, duration, percent, rateWording } from '../words/amount-words.ts';
 import { escapeHtml } from '../words/html.ts';
 import type { CheckTally, Fault, RunRecord, TakeSpan } from './run-record.ts';
 import { REPORT_STYLE } from './run-report-style.ts';
@@ -280,6 +280,6 @@ function list(texts: readonly string[]): string {
 
 function someOf(names: readonly string[], most = NAMED): string {
   return names.length > most
-    ? `${names.slice(0, most).join(', ')} and ${count(names.length - most, 'other')}`
+    ? `${names.slice(0, most).join(', ')} and ${counted(names.length - most, 'other')}`
     : names.join(', ');
 }

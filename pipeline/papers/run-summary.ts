@@ -1,5 +1,5 @@
 /** A run in one paragraph, for the end of a command's output or a mail. Exact counts, from the record alone. */
-import { bytes, clockWording, count, duration, percent, rateWording } from '../words/amount-words.ts';
+import { bytes, clockWording, counted, duration, percent, rateWording } from '../words/amount-words.ts';
 import type { RunRecord, TakeEnd, TakeSpan } from './run-record.ts';
 
 /** SKUs named in a sentence; the rest is counted. */
@@ -19,7 +19,7 @@ export function endingWords({ exit, upToDate, failed, left, problem }: RunRecord
     case 2:
       return 'Could not go on';
     case 3:
-      return `Ended in time, ${count(left.length, 'take')} left`;
+      return `Ended in time, ${counted(left.length, 'take')} left`;
     case 130:
       return 'Stopped when asked';
     default:
@@ -86,9 +86,9 @@ function traceSentences(record: RunRecord): string[] {
   const rate = takesPerHour > 0 ? ` at ${rateWording(takesPerHour)} an hour` : '';
   const worst = [...made].sort((a, b) => b.reached / b.asked - a.reached / a.asked)[0];
   return [
-    `Of ${count(planned.takes, 'take')} the store held ${held.takes}${workers ? ', those that workers made in this run included,' : ''} and ${made.length} were traced${rate}; ` +
-      `of ${count(planned.pictures, 'picture')} it held ${held.pictures} and ${encodes.length / 2} were encoded; ` +
-      `${count(shapes.length, 'shape')} built.`,
+    `Of ${counted(planned.takes, 'take')} the store held ${held.takes}${workers ? ', those that workers made in this run included,' : ''} and ${made.length} were traced${rate}; ` +
+      `of ${counted(planned.pictures, 'picture')} it held ${held.pictures} and ${encodes.length / 2} were encoded; ` +
+      `${counted(shapes.length, 'shape')} built.`,
     ...(made.length > 0
       ? [`Tracing took ${duration(tookAll(record))}, foretold were ${duration(foretoldAll(record))}.`]
       : []),
@@ -105,8 +105,8 @@ function traceSentences(record: RunRecord): string[] {
     ...(worst
       ? [`Noise at worst ${percent(worst.reached)} where ${percent(worst.asked)} was asked (${worst.label}).`]
       : []),
-    `${triesWords(retriesOf(record))} at takes, ${count(quarantinesOf(record), 'take')} given up or in quarantine, ` +
-      `${count(faults.filter(({ kind }) => kind === 'shape').length, 'shape')} that cannot be built.`,
+    `${triesWords(retriesOf(record))} at takes, ${counted(quarantinesOf(record), 'take')} given up or in quarantine, ` +
+      `${counted(faults.filter(({ kind }) => kind === 'shape').length, 'shape')} that cannot be built.`,
   ];
 }
 

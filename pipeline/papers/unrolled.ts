@@ -25,22 +25,22 @@ import { planSeamMarks } from '../setting/seam-marks.ts';
 import { type Frame, toBand } from '../setting/stone.ts';
 import { type LaidLetters, laidLetters } from './laid-letters.ts';
 
-export type Point = readonly [x: number, y: number];
+export type PaperPoint = readonly [x: number, y: number];
 
 /** A stone's girdle in its place. */
 export interface UnrolledStone {
   row: string;
   /** from 1 on */
   number: number;
-  middle: Point;
-  outline: Point[];
+  middle: PaperPoint;
+  outline: PaperPoint[];
   diameterMm: number;
   /** in the bore, seen through the metal */
   inside?: true;
 }
 
 export interface Round {
-  middle: Point;
+  middle: PaperPoint;
   radius: number;
 }
 
@@ -56,13 +56,13 @@ export interface Unrolled {
   theta(x: number): number;
   z(y: number): number;
   lanes: Lane[];
-  edges: [Point[], Point[]];
-  seams: { name: string; line: Point[] }[];
-  facets: { lane: string; line: Point[] }[];
+  edges: [PaperPoint[], PaperPoint[]];
+  seams: { name: string; line: PaperPoint[] }[];
+  facets: { lane: string; line: PaperPoint[] }[];
   /** outlines of gaps at the outside */
-  gaps: Point[][];
+  gaps: PaperPoint[][];
   /** both rims of grooves, and outlines of motifs and pictures */
-  rims: Point[][];
+  rims: PaperPoint[][];
   beads: Round[];
   /** of a row that can be made */
   stones: UnrolledStone[];
@@ -80,7 +80,7 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
   const [lowest, highest] = reachAcross(design);
   const x = (theta: number) => radius * (theta + Math.PI);
   const y = (z: number) => z - lowest;
-  const at = (theta: number, z: number): Point => [x(theta), y(z)];
+  const at = (theta: number, z: number): PaperPoint => [x(theta), y(z)];
   const round = (z: (theta: number) => number) =>
     Array.from({ length: steps + 1 }, (_, i) => {
       const theta = -Math.PI + (2 * Math.PI * i) / steps;
@@ -121,7 +121,7 @@ export function unrolled(design: ShapeDesign, steps = STEPS): Unrolled {
 }
 
 /** A lane's motif, or the lines at half the depth of its picture, in each of its places. */
-function motifOutlines(lane: Lane, at: (theta: number, z: number) => Point): Point[][] {
+function motifOutlines(lane: Lane, at: (theta: number, z: number) => PaperPoint): PaperPoint[][] {
   const { texture } = lane;
   if (!texture) return [];
   const count = cellsRound(lane.outer, texture);
@@ -146,7 +146,11 @@ function drawnLines(lane: Lane, { motif, picture }: TextureDesign, count: number
 }
 
 /** A gap's outline, in two parts where it lies at the back: the drawing ends there. */
-function gapRings(design: ShapeDesign, gap: GapDesign, at: (theta: number, z: number) => Point): Point[][] {
+function gapRings(
+  design: ShapeDesign,
+  gap: GapDesign,
+  at: (theta: number, z: number) => PaperPoint,
+): PaperPoint[][] {
   const ring = gapRing(gapOutline(design, gap));
   const radius = gapRadius(design);
   const turn = 2 * Math.PI;
@@ -154,7 +158,7 @@ function gapRings(design: ShapeDesign, gap: GapDesign, at: (theta: number, z: nu
   return [-turn, 0, turn].flatMap((by) => {
     const line = ring.map(([u, z]) => at(gap.atRad + by + u / radius, z));
     if (!line.some(([x]) => x > ends[0] && x < ends[1])) return [];
-    return [line.map(([x, y]): Point => [Math.min(ends[1], Math.max(ends[0], x)), y])];
+    return [line.map(([x, y]): PaperPoint => [Math.min(ends[1], Math.max(ends[0], x)), y])];
   });
 }
 
@@ -174,9 +178,11 @@ function lettersOf(design: ShapeDesign, lanes: Lane[]): Pick<Unrolled, 'letters'
 function stonesOf(
   design: ShapeDesign,
   lanes: Lane[],
-  along: (frame: Frame) => Point,
+  along: (frame: Frame) => PaperPoint,
 ): Pick<Unrolled, 'stones' | 'claws'> {
   const rows = design.rows.flatMap((row, i) => {
+    // stones in a side face have a drawing of their own
+    if (row.face) return [];
     const plan = planRow(row, i, lanes);
     return isRefused(plan) ? [] : [plan];
   });
@@ -200,7 +206,7 @@ function stonesOf(
   };
 }
 
-function girdleOutline(girdle: Girdle, frame: Frame, [x, y]: Point): Point[] {
+function girdleOutline(girdle: Girdle, frame: Frame, [x, y]: PaperPoint): PaperPoint[] {
   const outline =
     girdle.kind === 'round'
       ? Array.from({ length: 24 }, (_, k) => {

@@ -12,10 +12,11 @@
  * the same share of their code. Edges mix code values by coverage, as is customary.
  */
 import type { Film } from '../tracer/tracer.ts';
+import type { Rgb } from '../trade/rgb.ts';
 import { developFilm, type LinearPicture, PAPER_WHITE } from './develop.ts';
 import { resizePicture } from './resize.ts';
 import { encodeSrgb, quantise, triangular } from './srgb.ts';
-import { type Rgb, toneCurve } from './tone.ts';
+import { toneCurve } from './tone.ts';
 
 /** Display-linear, scaled like a `LinearPicture`. */
 export interface Cutout {

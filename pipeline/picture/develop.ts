@@ -8,7 +8,8 @@
  * In between, light adds and nothing exceeds paper white.
  */
 import type { Film } from '../tracer/tracer.ts';
-import { type Rgb, toneCurve } from './tone.ts';
+import type { Rgb } from '../trade/rgb.ts';
+import { toneCurve } from './tone.ts';
 
 /** Level of paper white: linear pictures are scaled to the 16-bit range that sharp's linear path works in. */
 export const PAPER_WHITE = 65535;

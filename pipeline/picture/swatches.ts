@@ -35,7 +35,7 @@ export interface SwatchOptions {
 }
 
 /** A PNG file with its size in px. */
-export interface Print {
+export interface PngPicture {
   width: number;
   height: number;
   data: Uint8Array;
@@ -43,9 +43,9 @@ export interface Print {
 
 export interface SwatchCard {
   /** PNG with every swatch and its caption */
-  card: Print;
+  card: PngPicture;
   /** PNG of each swatch, all of one size and place, in the order given */
-  singles: Print[];
+  singles: PngPicture[];
   /** where the singles lie in the film, px */
   crop: Bounds;
   columns: number;
@@ -119,7 +119,7 @@ function columnsFor(count: number, cellAspect: number): number {
 }
 
 /** At 300 dpi, so that what is printed has the size that its lettering was laid out for. */
-async function png({ width, height, data }: Print): Promise<Print> {
+async function png({ width, height, data }: PngPicture): Promise<PngPicture> {
   const channels = data.length === 4 * width * height ? 4 : 3;
   const image = sharp(data, { raw: { width, height, channels } })
     .withIccProfile('srgb')

@@ -32,12 +32,11 @@
  * Tried and dropped: clipping each channel (gold highlights shift to yellow-green); choosing a level at which
  * the bare specification rounds to 255 (13.6: the shadow on the ground and all antialiased edges vanish).
  */
+import type { Rgb } from '../trade/rgb.ts';
 
-const F90 = 0.04;
-const START = 0.8 - F90;
-const DESATURATION = 0.15;
-
-export type Rgb = [number, number, number];
+export const F90 = 0.04;
+export const START = 0.8 - F90;
+export const DESATURATION = 0.15;
 
 /**
  * The specification itself, linear Rec. 709 in and out.

@@ -21,7 +21,7 @@ const und = (items: readonly string[]) =>
 const width = new Intl.NumberFormat('de', { maximumFractionDigits: 2 });
 
 /** Stones stand in a list of their own, so that no name has to be inflected. */
-export const GERMAN: AltWords = {
+export const ALT_GERMAN: AltWords = {
   picture: (view, bands) =>
     view === 'pair'
       ? `${bands.length > 2 ? 'Drei Trauringe, zusammen getragen' : VIEWS.pair}: ${bands.join('; ')}.`

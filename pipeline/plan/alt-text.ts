@@ -55,7 +55,7 @@ const VIEWS: Record<ShotName, string> = {
   pair: 'Pair of wedding bands',
 };
 
-export const ENGLISH: AltWords = {
+export const ALT_ENGLISH: AltWords = {
   picture: (view, bands) =>
     view === 'pair'
       ? `${bands.length > 2 ? 'Three wedding bands worn together' : VIEWS.pair}: ${bands.join('; ')}.`
@@ -91,7 +91,7 @@ export function depict(band: Variant, design: ShapeDesign): DepictedBand {
 export function altText(
   view: ShotName,
   bands: readonly { band: Variant; design: ShapeDesign }[],
-  words: AltWords = ENGLISH,
+  words: AltWords = ALT_ENGLISH,
   market?: Market,
 ): string {
   const told = bands.map(({ band, design }) => {

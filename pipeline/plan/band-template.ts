@@ -4,7 +4,7 @@ import { gapDesign } from './gap-schema.ts';
 import { bedOf, checkInlays } from './inlay-beds.ts';
 import { bandMarks, checkMarks, seamMarksDesign } from './marks-template.ts';
 import { checkOutline, outlineDesign } from './outline-design.ts';
-import { checkRows, rowDesign } from './row-template.ts';
+import { checkRows, rowDesigns } from './row-template.ts';
 import { middleOf, seamPath } from './seam-kinds.ts';
 import { backOf, checkSection, sectionDesign, sectionTaper } from './section-design.ts';
 import { adviseName } from './suggestion.ts';
@@ -74,7 +74,7 @@ export function shapeDesign(
       ...seamMarksDesign(name, s),
     })),
     lanes: Object.entries(template.lanes).map(([name, l]) => laneDesign(name, l, template)),
-    rows: withStones ? Object.entries(template.rows).map(([name, r]) => rowDesign(name, r)) : [],
+    rows: withStones ? Object.entries(template.rows).flatMap(([name, r]) => rowDesigns(name, r)) : [],
     ...bandMarks(template, widthMm),
     chordToleranceMm: template['chord-tolerance'],
   };

@@ -13,7 +13,7 @@ import type { ChosenFigure } from './variant.ts';
 import type { FieldPath } from './yaml-source.ts';
 
 /** What a template lets be chosen, as it is written: a value within limits, or one of some words. */
-export interface Chosen {
+export interface Choosable {
   value?: unknown;
   from?: unknown;
   to?: unknown;
@@ -21,7 +21,7 @@ export interface Chosen {
 }
 
 /** Everything under `let` of a raw template, by name. */
-export function chosenIn(raw: unknown): [name: string, chosen: Chosen][] {
+export function chosenIn(raw: unknown): [name: string, chosen: Choosable][] {
   const written = isMapping(raw) && isMapping(raw.let) ? raw.let : {};
   return Object.entries(written).map(([name, each]) => {
     const { 'one-of': words, value, from, to } = isMapping(each) ? each : chosenText(each);

@@ -1,4 +1,4 @@
-import type { Paper } from '../trade/market.ts';
+import type { PaperFormat } from '../trade/market.ts';
 import type { Language } from '../trade/words.ts';
 import type { ShapeDesign } from './design.ts';
 import type { LocalText } from './local-text.ts';
@@ -75,7 +75,7 @@ export interface OrderPlan {
 export interface ProofPlan {
   /** also a proof for every pair, without names */
   pairs: boolean;
-  papers: Paper[];
+  papers: PaperFormat[];
   /** the maker's own lines to be ticked */
   options: LocalText[];
   expires?: string;
@@ -88,4 +88,4 @@ export interface ProofPlan {
 }
 
 /** Name of the image output whose files go into proofs and not into the catalogue. */
-export const PROOF = 'proof';
+export const PROOF_IMAGES = 'proof';

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { ALLOYS } from '../trade/alloys.ts';
-import { MARKETS, PAPERS } from '../trade/market.ts';
+import { MARKETS, PAPER_FORMATS } from '../trade/market.ts';
 import { isCurrency } from '../trade/money.ts';
 import { STONE_ORIGINS, STONES } from '../trade/stones.ts';
 import { LANGUAGES } from '../trade/words.ts';
@@ -147,7 +147,7 @@ export const proofs = z
       z.boolean(),
       strict({
         pairs: z.boolean().default(true).describe('a proof for every pair, without names'),
-        paper: z.array(oneOf(PAPERS)).min(1).max(2).optional().describe('the market’s if left out'),
+        paper: z.array(oneOf(PAPER_FORMATS)).min(1).max(2).optional().describe('the market’s if left out'),
         options: z.array(localText(160)).max(12).default([]).describe('lines of your own to be ticked'),
         expires: isoDate.optional().describe('last day of the offer, for proofs that no order dates'),
         deposit: share(0, 1).optional().describe('share of the total that is paid with the order'),

@@ -1,7 +1,5 @@
 import { z } from 'zod';
-
-/** Linear Rec. 709. */
-export type Rgb = [number, number, number];
+import type { Rgb } from '../trade/rgb.ts';
 
 /** Rec. ITU-R BT.709, item 3.2 */
 export function luminance([r, g, b]: Rgb): number {

@@ -10,7 +10,7 @@ import { length, share } from './measure.ts';
 import { credit, frames, glb, image, movie, shop, watermark } from './output-schema.ts';
 import { pair } from './pair-schema.ts';
 import { ENGINE_CHOICES } from './plan.ts';
-import { frame, ground, lights, scale, shot, studios } from './shot-schema.ts';
+import { frame, frameScale, ground, lights, shot, studios } from './shot-schema.ts';
 import { localName, printed, strict } from './strict-object.ts';
 
 const limitValue = ({ unit, about }: BenchLimit) =>
@@ -103,7 +103,7 @@ export const configSchema = strict({
   studios,
   frame: frame.default([1200, 1200]).describe('frame of shots that give none'),
   ground: ground.default('white').describe('what bands stand on in shots that name none'),
-  scale: scale.default(false),
+  scale: frameScale.default(false),
   quality: strict({
     noise: share(0.002, 0.5)
       .default(0.04)

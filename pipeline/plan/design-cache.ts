@@ -8,7 +8,7 @@ import { followsSize, type Measured, workedTemplate } from './worked-template.ts
 import type { FieldPath, YamlSource } from './yaml-source.ts';
 
 /** Something that changes the template: an axis value or a pair's partner. */
-export interface Change {
+export interface TemplateChange {
   path: FieldPath;
   set?: unknown;
 }
@@ -33,7 +33,7 @@ export class DesignCache {
   }
 
   /** The template under these changes, the last one on top, for one size and width; undefined if it has problems. */
-  design(changes: readonly Change[], at: Measured): Template | undefined {
+  design(changes: readonly TemplateChange[], at: Measured): Template | undefined {
     const of = DesignCache.key(changes);
     const layers = this.layers(changes);
     if (!this.follows.has(of)) this.follows.set(of, followsSize(mergeLayers(layers)));
@@ -42,7 +42,7 @@ export class DesignCache {
     return this.designs.get(key);
   }
 
-  checkWidth(template: Template, changes: readonly Change[], widthMm: number): void {
+  checkWidth(template: Template, changes: readonly TemplateChange[], widthMm: number): void {
     const key = `${DesignCache.key(changes)} ${widthMm}`;
     if (this.widths.has(key)) return;
     this.widths.add(key);
@@ -50,16 +50,16 @@ export class DesignCache {
   }
 
   /** A problem of a field of the template under these changes. */
-  report(changes: readonly Change[], finding: Parameters<Findings['add']>[0]): void {
+  report(changes: readonly TemplateChange[], finding: Parameters<Findings['add']>[0]): void {
     this.findings.add(finding, locateIn(this.layers(changes)));
   }
 
-  private static key(changes: readonly Change[]): string {
+  private static key(changes: readonly TemplateChange[]): string {
     return JSON.stringify(changes.filter((c) => c.set !== undefined).map((c) => c.path));
   }
 
   /** What the template under these changes is written in, the topmost last. */
-  layers(changes: readonly Change[]): TemplateLayer[] {
+  layers(changes: readonly TemplateChange[]): TemplateLayer[] {
     const above = changes
       .filter((c) => c.set !== undefined)
       .map((c) => ({ source: this.config, at: [...c.path, 'set'], raw: c.set }));
@@ -83,6 +83,6 @@ export class DesignCache {
 }
 
 /** The changes a cell's values make, in the order of the axes. */
-export function changesOf(values: Iterable<AxisValue>): Change[] {
+export function changesOf(values: Iterable<AxisValue>): TemplateChange[] {
   return [...values].filter((v) => v.set !== undefined);
 }

@@ -219,6 +219,8 @@ export interface RowDesign extends StoneSort {
   lane: string;
   /** its stones are set into the bore and look at the finger */
   inside?: true;
+  /** its stones are set into the side face at this edge and look along the finger */
+  face?: 'first' | 'second';
   /** sorts that take turns with the row's own, in this order */
   alternate?: StoneSort[];
   /** one stone in the middle of the row that differs from all others */
@@ -230,7 +232,9 @@ export interface RowDesign extends StoneSort {
   /** lines this far from each other, each set into the gaps of the one before; two if their number is absent */
   /** negative: the first line lies towards the second edge */
   stagger?: { apartMm: number; lines?: number };
-  /** of its middle line from that of its lane, towards the second edge; absent in the middle */
+  /** which way stones with a narrow end look: away from the top, or towards the second edge, unless this is said */
+  narrowEnd?: 'inwards';
+  /** of its middle line from that of its lane, towards the second edge, or of a side face, outwards; absent in the middle */
   offsetMm?: number;
   coverage: Coverage;
   /** `fit`: the largest count that keeps the least gap */
@@ -246,6 +250,12 @@ export interface RowDesign extends StoneSort {
   floorMm?: number;
   setting: SettingDesign;
 }
+
+/** Where a row's stones are set into the band. */
+export type RowSide = 'outside' | 'bore' | 'face';
+
+export const rowSide = ({ inside, face }: Pick<RowDesign, 'inside' | 'face'>): RowSide =>
+  inside ? 'bore' : face ? 'face' : 'outside';
 
 /** Parallel lines of a row's stones. */
 export const linesOf = ({ stagger }: Pick<RowDesign, 'stagger'>) => (stagger ? (stagger.lines ?? 2) : 1);

@@ -7,12 +7,12 @@ import { shapeDesign } from './band-template.ts';
 import { chosenFigures } from './chosen-values.ts';
 import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
-import { type Change, changesOf, type DesignCache } from './design-cache.ts';
+import { changesOf, type DesignCache, type TemplateChange } from './design-cache.ts';
 import type { Findings } from './findings.ts';
 import { undecidedBeds } from './inlay-beds.ts';
 import { letterPlaces } from './marks-template.ts';
-import { type Cell, type Matcher, readMatch } from './match.ts';
-import type { Following } from './mirrored.ts';
+import { type GridCell, type Matcher, readMatch } from './match.ts';
+import type { PartnerRelation } from './mirrored.ts';
 import { followingTemplate } from './mirrored.ts';
 import { lanePattern } from './pattern-schema.ts';
 import type { Dress, ShapeKey, Sku, Variant } from './plan.ts';
@@ -42,11 +42,11 @@ export interface Expansion {
 }
 
 export interface ExpandedVariant {
-  cell: Cell;
+  cell: GridCell;
   variant: Variant;
 }
 
-function* cells(axes: readonly Axis[]): Generator<Cell> {
+function* cells(axes: readonly Axis[]): Generator<GridCell> {
   const index = axes.map(() => 0);
   for (;;) {
     yield new Map(axes.map((axis, i) => [axis.name, axis.values[index[i]]]));
@@ -56,7 +56,12 @@ function* cells(axes: readonly Axis[]): Generator<Cell> {
   }
 }
 
-function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: Expansion): Dress {
+function dressOf(
+  template: Template,
+  cell: GridCell,
+  changes: readonly TemplateChange[],
+  e: Expansion,
+): Dress {
   const alloys = Object.entries(template.lanes).map(([name, lane]) => {
     const alloy = cell.get('metal')?.alloys?.[name] ?? lane.alloy;
     if (alloy === undefined)
@@ -96,7 +101,7 @@ function dressOf(template: Template, cell: Cell, changes: readonly Change[], e: 
 }
 
 /** What the stones of a dress were declared to be; the table must not guess, so a missing word is an error. */
-function originsOf(dress: Dress, cell: Cell, e: Expansion): StoneOrigin[] {
+function originsOf(dress: Dress, cell: GridCell, e: Expansion): StoneOrigin[] {
   const value = cell.get('stone');
   return dress.stones.map((id) => {
     const origin = value?.origin ?? e.config.origins[id];
@@ -118,7 +123,7 @@ function originsOf(dress: Dress, cell: Cell, e: Expansion): StoneOrigin[] {
 }
 
 /** What was done to the stones of a dress; those that usually are treated need a word. */
-function treatmentsOf(dress: Dress, cell: Cell, e: Expansion): Treatment[][] {
+function treatmentsOf(dress: Dress, cell: GridCell, e: Expansion): Treatment[][] {
   const value = cell.get('stone');
   return dress.stones.map((id) => {
     const declared = value?.treatments ?? e.config.treatments[id];
@@ -136,11 +141,11 @@ function treatmentsOf(dress: Dress, cell: Cell, e: Expansion): Treatment[][] {
 
 /** The catalogue item of a cell, its shape put among the plan's; undefined if its design has problems. */
 export function makeVariant(
-  cell: Cell,
+  cell: GridCell,
   sku: Sku,
   e: Expansion,
-  extra: readonly Change[] = [],
-  following?: Following,
+  extra: readonly TemplateChange[] = [],
+  following?: PartnerRelation,
 ): Variant | undefined {
   const changes = [...changesOf(cell.values()), ...extra];
   const size = cell.get('size')?.size;
@@ -186,7 +191,7 @@ export function makeVariant(
   };
 }
 
-function slugsOf(cell: Cell): Record<string, string> {
+function slugsOf(cell: GridCell): Record<string, string> {
   return Object.fromEntries([...cell].map(([name, v]) => [name, v.slug]));
 }
 
@@ -206,7 +211,7 @@ function checkSize(e: Expansion): boolean {
 }
 
 /** Skips in force; one that leaves out nothing is probably a slip. */
-function readSkips(e: Expansion): { skips(cell: Cell): boolean; reportIdle(): void } {
+function readSkips(e: Expansion): { skips(cell: GridCell): boolean; reportIdle(): void } {
   const matchers = e.config.skip.map((m, i): Matcher | undefined =>
     readMatch(m, e.axes, ['skip', i], e.findings),
   );

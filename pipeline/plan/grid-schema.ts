@@ -22,7 +22,7 @@ const label = printed(60).describe('name in the catalogue');
 /** Changes to the template, in the template's own keys. Checked when they are laid over it. */
 export const templateChange = z.record(z.string(), z.unknown()).meta({ title: 'changes to the template' });
 
-export const ringSize = z
+export const writtenRingSize = z
   .union([z.number(), z.string()], { error: () => 'a ring size such as "ISO 54" or "US 7 1/2"' })
   .transform((written, ctx) => {
     const reading = readRingSize(String(written));
@@ -37,7 +37,7 @@ export const bandWidth = length(1, 20);
 
 const named = { label: label.optional(), slug: slug.optional(), set: templateChange.optional() };
 
-const sizeValue = z.union([ringSize, strict({ value: ringSize, ...named })]);
+const sizeValue = z.union([writtenRingSize, strict({ value: writtenRingSize, ...named })]);
 const widthValue = z.union([bandWidth, strict({ value: bandWidth.describe('along the finger'), ...named })]);
 
 /** Lanes or rows by name, at least one of them. */

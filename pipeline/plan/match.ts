@@ -5,10 +5,10 @@ import { adviseName } from './suggestion.ts';
 import type { FieldPath } from './yaml-source.ts';
 
 /** Axis name → value of one cell of the grid. */
-export type Cell = ReadonlyMap<string, AxisValue>;
+export type GridCell = ReadonlyMap<string, AxisValue>;
 
 /** Whether a cell is meant. */
-export type Matcher = (cell: Cell) => boolean;
+export type Matcher = (cell: GridCell) => boolean;
 
 function names(value: AxisValue): string[] {
   return [value.label, value.slug, ...value.names].map((n) => n.trim().toLowerCase());

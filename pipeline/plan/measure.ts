@@ -20,12 +20,12 @@ const MM_PER: Readonly<Record<string, number>> = {
   um: 0.001,
 };
 
-export interface Range {
+export interface MeasureRange {
   min: number;
   max: number;
 }
 
-function withinRange(value: number, { min, max }: Range, unit: string, what: string): Reading<number> {
+function withinRange(value: number, { min, max }: MeasureRange, unit: string, what: string): Reading<number> {
   if (value >= min && value <= max) return { value };
   return {
     code: 'out-of-range',
@@ -43,7 +43,7 @@ function withPoint(written: number | string, advice: string): string {
 }
 
 /** A length in mm: `4.5 mm`, `4.5`. */
-export function readLength(written: number | string, range: Range): Reading<number> {
+export function readLength(written: number | string, range: MeasureRange): Reading<number> {
   if (typeof written === 'number') return withinRange(written, range, ' mm', 'a length');
   const m = new RegExp(`^(${NUMBER})\\s*(.*)$`, 'u').exec(written.trim());
   const unit = m?.[2] ?? '';
@@ -61,7 +61,7 @@ export function readLength(written: number | string, range: Range): Reading<numb
 }
 
 /** An angle in radians: `20 deg`, `20°`, `20`. */
-export function readAngle(written: number | string, range: Range): Reading<number> {
+export function readAngle(written: number | string, range: MeasureRange): Reading<number> {
   const m =
     typeof written === 'number' ? null : new RegExp(`^(${NUMBER})\\s*(?:deg|°)?$`).exec(written.trim());
   if (typeof written !== 'number' && !m)
@@ -76,7 +76,7 @@ export function readAngle(written: number | string, range: Range): Reading<numbe
 }
 
 /** A share from 0 to 1: `30 %`, `0.3`. */
-export function readShare(written: number | string, range: Range): Reading<number> {
+export function readShare(written: number | string, range: MeasureRange): Reading<number> {
   const m = typeof written === 'number' ? null : new RegExp(`^(${NUMBER})\\s*%$`).exec(written.trim());
   const percent = typeof written === 'number' ? written * 100 : Number(m?.[1]);
   if (typeof written === 'number' ? written > 1 || written < 0 : !m)
@@ -116,7 +116,7 @@ export function readWidthMeasure(written: number | string): Reading<WidthMeasure
 }
 
 /** Pixels: `720 px`, `720`. */
-export function readPixels(written: number | string, range: Range): Reading<number> {
+export function readPixels(written: number | string, range: MeasureRange): Reading<number> {
   const m = typeof written === 'number' ? null : /^(\d+)\s*(?:px)?$/.exec(written.trim());
   const value = typeof written === 'number' ? written : Number(m?.[1]);
   if (!Number.isInteger(value))

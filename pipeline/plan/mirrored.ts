@@ -1,15 +1,17 @@
+import { pointsAcross } from '../trade/cuts.ts';
 import { mirroredGap } from './gap-schema.ts';
 import { fromFarEdge, type WidthMeasure } from './measure.ts';
 import type { OutlineFields } from './outline-schema.ts';
-import { fittedSeam, mirroredSeam, type Turn, turnedSeam } from './seam-kinds.ts';
+import { rowStone } from './row-template.ts';
+import { fittedSeam, mirroredSeam, type PartnerTurn, turnedSeam } from './seam-kinds.ts';
 import type { Template } from './template-schema.ts';
 
 /** How a partner's design follows the other band's. */
-export interface Following {
+export interface PartnerRelation {
   /** first edge and far edge change places */
   mirror: boolean;
   /** seams turned about the finger, each by half of its own wave or by an angle (radians) at the top */
-  turn: Turn;
+  turn: PartnerTurn;
   /** the partner's circumference over the other band's, to fit whole waves of about the same length; 1 keeps counts */
   longer: number;
 }
@@ -22,7 +24,7 @@ type Engraving = NonNullable<Template['engraving']>;
  * own are made anew for it. Lanes and seams keep their names and come in reverse order; waves stay whole in number
  * and begin at the top, where the bands of a pair are held against each other.
  */
-export function followingTemplate(template: Template, following: Following): Template {
+export function followingTemplate(template: Template, following: PartnerRelation): Template {
   const seams = Object.entries(template.seams).map(([name, seam], i): [string, Seam] => {
     const turned = turnedSeam(seam, following.turn);
     const fitted = fittedSeam(turned, following.longer);
@@ -43,7 +45,7 @@ export function followingTemplate(template: Template, following: Following): Tem
 }
 
 /** The partner's outline: turned, fitted and mirrored as its seams are. */
-function followingOutline(outline: OutlineFields, following: Following): OutlineFields {
+function followingOutline(outline: OutlineFields, following: PartnerRelation): OutlineFields {
   const { middle, around, width } = outline;
   const follow = <Run extends NonNullable<typeof middle>>(run: Run) =>
     fittedSeam(turnedSeam(run, following.turn), following.longer);
@@ -57,9 +59,26 @@ function followingOutline(outline: OutlineFields, following: Following): Outline
 
 /** What lies on one side of its lane's middle lies on the other: an offset row, the first of staggered lines. */
 function mirroredRow(row: Template['rows'][string]): Template['rows'][string] {
-  const { stagger, offset } = row;
-  return { ...row, offset: -offset, ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }) };
+  const { stagger, offset, side } = row;
+  const other = OTHER_FACE[side];
+  // an offset in a side face is measured outwards
+  if (other) return { ...row, side: other };
+  const end = pointsAcross(rowStone(row)) ? { 'narrow-end': OTHER_END[row['narrow-end']] } : {};
+  return {
+    ...row,
+    ...end,
+    offset: -offset,
+    ...(stagger && { stagger: { ...stagger, apart: -stagger.apart } }),
+  };
 }
+
+const OTHER_END = { outwards: 'inwards', inwards: 'outwards' } as const;
+
+const OTHER_FACE: Partial<Record<Template['rows'][string]['side'], Template['rows'][string]['side']>> = {
+  'first-edge': 'second-edge',
+  'second-edge': 'first-edge',
+  'both-edges': 'both-edges',
+};
 
 /**
  * Letters move to the mirrored place and are never mirror-written. Where the design names the edge they stand towards,

@@ -3,7 +3,7 @@ import { isRefused } from '../problem.ts';
 import { readRingSize } from '../trade/read-ring-size.ts';
 import { LANGUAGES, tradeWords } from '../trade/words.ts';
 import type { OrderBand } from './client-plan.ts';
-import { MOST, type Orderable, type Reader, text } from './order-cells.ts';
+import { MOST, type Orderable, personalText, type Reader } from './order-cells.ts';
 import type { OrderRecord } from './order-file.ts';
 import { engravedDesign, type OrderedLetters } from './ordered-letters.ts';
 import type { Pair, Variant } from './plan.ts';
@@ -160,7 +160,7 @@ function nearestSizes(variants: readonly Variant[], written: string, r: Reader):
 /** The band with the client's size and letters, both checked. */
 function finished(record: OrderRecord, variant: Variant, n: number, r: Reader): OrderBand {
   const written = record.cells[`size-${n}`];
-  const measured = text(record, `measured-${n}`, MOST.measured, r);
+  const measured = personalText(record, `measured-${n}`, MOST.measured, r);
   const band = { variant, ...(measured ? { measured } : {}), ...engraved(record, variant, n, r) };
   if (!written || variant.axes.size?.toLowerCase() === written.toLowerCase())
     return written ? { ...band, size: variant.axes.size } : band;
@@ -192,7 +192,7 @@ function engraved(
 ): Pick<OrderBand, 'engraved'> {
   const letters = (['inside', 'outside'] as const).flatMap((side): OrderedLetters[] => {
     const column = `${LETTER_COLUMNS[side]}-${n}`;
-    const written = text(record, column, MOST.engraving, r)?.trim();
+    const written = personalText(record, column, MOST.engraving, r)?.trim();
     return written ? [{ side, text: written, column, place: record.place(column) }] : [];
   });
   if (letters.length === 0) return {};

@@ -24,7 +24,7 @@ export interface Reader {
 }
 
 /** Personal text: its length and letters are checked, and it is never quoted. */
-export function text(
+export function personalText(
   record: OrderRecord,
   column: string,
   most: number,

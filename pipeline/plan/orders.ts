@@ -8,7 +8,7 @@ import path from 'node:path';
 import type { OrderPlan } from './client-plan.ts';
 import type { Findings } from './findings.ts';
 import { chosenBands, orderableBands, TEXT_COLUMNS } from './order-bands.ts';
-import { date, languageOf, MOST, type Orderable, type Reader, text } from './order-cells.ts';
+import { date, languageOf, MOST, type Orderable, personalText, type Reader } from './order-cells.ts';
 import { MOST_ORDER_BYTES, MOST_ORDERS, type OrderRecord, readOrderFile } from './order-file.ts';
 import type { CatalogueFiles } from './reading.ts';
 import { adviseName } from './suggestion.ts';
@@ -129,8 +129,8 @@ function readOrder(record: OrderRecord, r: Reader): OrderPlan | undefined {
   if (!cells.names)
     r.report(record, 'names', 'missing-key', 'whom the proof is for', 'nothing', 'Write the names.');
   const bands = chosenBands(record, r);
-  const notes = text(record, 'notes', MOST.notes, r, true);
-  const names = text(record, 'names', MOST.names, r) ?? '';
+  const notes = personalText(record, 'notes', MOST.notes, r, true);
+  const names = personalText(record, 'names', MOST.names, r) ?? '';
   const issued = date(record, 'issued', r);
   const expires = date(record, 'expires', r);
   const delivery = date(record, 'delivery', r);

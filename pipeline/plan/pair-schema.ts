@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { bandWidth, metal, ringSize, templateChange } from './grid-schema.ts';
+import { bandWidth, metal, templateChange, writtenRingSize } from './grid-schema.ts';
 import { match } from './match-schema.ts';
 import { angle } from './measure.ts';
 import { localName, oneOf, strict } from './strict-object.ts';
@@ -28,7 +28,7 @@ const partnerKeys = {
 };
 
 const otherBand = strict({
-  size: ringSize.optional().describe('ring size; the other band’s if left out'),
+  size: writtenRingSize.optional().describe('ring size; the other band’s if left out'),
   width: bandWidth.optional().describe('the other band’s if left out'),
   metal: metal.optional(),
   stones: z.boolean().default(true).describe('false for a partner without stones'),

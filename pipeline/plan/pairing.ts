@@ -2,10 +2,10 @@ import { canonicalJson } from '../store/canonical-json.ts';
 import type { AxisValue } from './axis.ts';
 import { alloysByLane, configWords, partnerMetal, partnerSize, partnerWidth, withoutStones } from './axis.ts';
 import type { Config } from './config-schema.ts';
-import type { Change } from './design-cache.ts';
+import type { TemplateChange } from './design-cache.ts';
 import { type ExpandedVariant, type Expansion, makeVariant } from './expansion.ts';
-import { type Cell, readMatch } from './match.ts';
-import type { Following } from './mirrored.ts';
+import { type GridCell, readMatch } from './match.ts';
+import type { PartnerRelation } from './mirrored.ts';
 import type { Pair, Sku, Variant } from './plan.ts';
 import { cellText } from './sku.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -14,12 +14,12 @@ type PairConfig = Config['pairs'][number];
 
 /** The partner's cell: the left band's, with what the pair changes. */
 function partnerCell(
-  left: Cell,
+  left: GridCell,
   partner: PairConfig['partner'],
   lanes: string[],
   path: FieldPath,
   config: Config,
-): Cell {
+): GridCell {
   const { language } = config;
   const cell = new Map<string, AxisValue>(left);
   if (partner.size) cell.set('size', partnerSize(partner.size, path));
@@ -31,7 +31,11 @@ function partnerCell(
 }
 
 /** How the partner's design follows the left band's; undefined if it is made like any other. */
-function followingOf(partner: PairConfig['partner'], left: Cell, right: Cell): Following | undefined {
+function followingOf(
+  partner: PairConfig['partner'],
+  left: GridCell,
+  right: GridCell,
+): PartnerRelation | undefined {
   const { mirror } = partner;
   const fit = partner.waves === undefined ? mirror !== false : partner.waves === 'fit';
   if (mirror === false && !fit) return undefined;
@@ -70,7 +74,7 @@ export function expandPairs(expanded: readonly ExpandedVariant[], lanes: string[
     return lefts.flatMap(({ cell, variant: left }) => {
       const sku = e.skus.take(`${left.sku}-${pair.name}`, `pair of ${left.sku}`, [...path, 'name']);
       const other = (what: 'partner' | 'third', changed: PairConfig['partner']): Variant | undefined => {
-        const extra: Change[] = [{ path: [...path, what], set: changed.set }];
+        const extra: TemplateChange[] = [{ path: [...path, what], set: changed.set }];
         const own = partnerCell(cell, changed, lanes, [...path, what], e.config);
         const made = makeVariant(own, `${sku}-${what}` as Sku, e, extra, followingOf(changed, cell, own));
         const item = made && items.get(looks(made));

@@ -3,7 +3,7 @@ import type { BandSource } from './band-source.ts';
 import { axisOrder } from './config-file.ts';
 import { type Expansion, expandGrid, patternOf } from './expansion.ts';
 import type { Findings } from './findings.ts';
-import type { Cell } from './match.ts';
+import type { GridCell } from './match.ts';
 import { expandPairs } from './pairing.ts';
 import type { PlanGrid, Variant } from './plan.ts';
 import type { PlanInputs } from './plan-inputs.ts';
@@ -14,7 +14,7 @@ import { readWaivers } from './waivers.ts';
 export interface ExpandedGrid extends PlanGrid {
   /** axes with all that their values change */
   written: readonly Axis[];
-  cells: ReadonlyMap<Variant, Cell>;
+  cells: ReadonlyMap<Variant, GridCell>;
   /** of every band by SKU, partners too */
   sources: ReadonlyMap<string, BandSource>;
 }

@@ -1,5 +1,5 @@
 import { MARKETS } from '../trade/market.ts';
-import { type LetterheadPlan, type OrderPlan, PROOF, type ProofPlan } from './client-plan.ts';
+import { type LetterheadPlan, type OrderPlan, PROOF_IMAGES, type ProofPlan } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
 import { checkTranslations, type LocalText, textIn } from './local-text.ts';
@@ -58,7 +58,7 @@ export function planProofs(
 export function proofImages(config: Config, watermark: WatermarkPlan | false | undefined): ImageOutput[] {
   if (!wantsProofs(config)) return [];
   const mark = watermark === undefined ? {} : { watermark };
-  return [{ name: PROOF, format: 'jpeg', widths: [PROOF_WIDTH], quality: 90, ...mark }];
+  return [{ name: PROOF_IMAGES, format: 'jpeg', widths: [PROOF_WIDTH], quality: 90, ...mark }];
 }
 
 /** Config's own words on proofs must be in the proofs' typeface. */

@@ -26,6 +26,9 @@ function sort(name: string, cut: StoneSort['cut'], diameterMm: number, lengthMm?
   return { name, cut, diameterMm, ...(round ? {} : { lengthMm: lengthMm ?? diameterMm * ratio.usual }) };
 }
 
+/** The row's own stone. */
+export const rowStone = (row: RowTemplate): StoneSort => sort('', row.cut, row.diameter, row.length);
+
 /** A stone that differs from the row's own; a length stays the row's where cut and diameter do. */
 function otherSort(
   name: string,
@@ -37,19 +40,39 @@ function otherSort(
   return sort(name, other.cut ?? row.cut, other.diameter ?? row.diameter, length);
 }
 
-export function rowDesign(name: string, row: RowTemplate): RowDesign {
+/** The rows of a design that one of a template is: in both side faces it is two. */
+export function rowDesigns(name: string, row: RowTemplate): RowDesign[] {
+  const one = rowDesign(name, row);
+  if (row.side !== 'both-edges') return [one];
+  return [
+    { ...one, face: 'first' },
+    { ...one, name: `${name}-2`, face: 'second' },
+  ];
+}
+
+/** Seats whose holes would come out where they are seen. */
+const isClosed = ({ side }: RowTemplate) => side !== 'outside';
+
+const FACES: Partial<Record<RowTemplate['side'], RowDesign['face']>> = {
+  'first-edge': 'first',
+  'second-edge': 'second',
+};
+
+function rowDesign(name: string, row: RowTemplate): RowDesign {
   const { setting, alternate, centre, graduate, stagger } = row;
+  const face = FACES[row.side];
   return {
     ...sort(name, row.cut, row.diameter, row.length),
     lane: row.lane,
     ...(row.side === 'bore' && { inside: true as const }),
+    ...(face && { face }),
     ...(row.offset !== 0 && { offsetMm: row.offset }),
+    ...(row['narrow-end'] === 'inwards' && { narrowEnd: 'inwards' as const }),
     coverage: coverageDesign(row.coverage),
     count: row.count,
     leastGapMm: row['least-gap'],
     setDepthMm: row['set-depth'] ?? settingAsks(styleOf(row)).setDepthMm,
-    // a hole would come out of the outside
-    holeShare: row.side === 'bore' ? 0 : row.hole,
+    holeShare: isClosed(row) ? 0 : row.hole,
     ...azureDesign(row),
     ...(row.floor === undefined ? {} : { floorMm: row.floor }),
     ...(alternate && { alternate: alternate.map((a, i) => otherSort(`${name}-${i + 2}`, row, a)) }),
@@ -72,7 +95,7 @@ export function rowDesign(name: string, row: RowTemplate): RowDesign {
 
 /** Holes that go through are azured as the row says, or else as its style has it. */
 function azureDesign(row: RowTemplate): Pick<RowDesign, 'azureShare'> {
-  const through = row.hole > 0 && row.floor === undefined && row.side !== 'bore';
+  const through = row.hole > 0 && row.floor === undefined && !isClosed(row);
   const azureShare = row.azure ?? settingAsks(styleOf(row)).azureShare ?? 0;
   return through && azureShare > row.hole ? { azureShare } : {};
 }
@@ -90,12 +113,14 @@ export interface ColouredSort {
 export function colouredSorts(template: Template): ColouredSort[] {
   return Object.entries(template.rows).flatMap(([row, design]) => {
     const written = [design, ...(design.alternate ?? []), ...(design.centre ? [design.centre] : [])];
-    return sortsOf(rowDesign(row, design)).map(({ name }, i) => ({
-      name,
-      row,
-      stone: written[i].stone ?? design.stone,
-      follows: i === 0 || written[i].stone === undefined,
-    }));
+    return rowDesigns(row, design).flatMap((placed, k) =>
+      sortsOf(placed).map(({ name }, i) => ({
+        name,
+        row,
+        stone: written[i].stone ?? design.stone,
+        follows: k + i === 0 || k > 0 || written[i].stone === undefined,
+      })),
+    );
   });
 }
 
@@ -122,14 +147,19 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
       const advice = 'Leave "set-depth" out.';
       wrong('set-depth-of-flush', [name, 'set-depth'], `a setting other than ${style}`, received, advice);
     }
-    if (row.side === 'bore' && style !== 'flush') {
-      const advice = 'Set them flush: whatever stands out of the bore is felt by the finger.';
-      wrong('bore-setting', [name, 'setting'], 'the setting "flush" in the bore', `"${style}"`, advice);
+    if (isClosed(row) && style !== 'flush') {
+      const [code, where, finger] =
+        row.side === 'bore'
+          ? ['bore', 'in the bore', 'the finger']
+          : ['face', 'in a side face', 'the next finger'];
+      const advice = `Set them flush: whatever stands out there is felt by ${finger}.`;
+      wrong(`${code}-setting`, [name, 'setting'], `the setting "flush" ${where}`, `"${style}"`, advice);
     }
-    if (row.side === 'bore' && (row.floor !== undefined || row.azure)) {
+    if (isClosed(row) && (row.floor !== undefined || row.azure)) {
       const key = row.floor === undefined ? 'azure' : 'floor';
-      const advice = `Leave "${key}" out: seats in the bore are closed.`;
-      wrong('bore-seat-closed', [name, key], 'no measure of holes in the bore', `"${key}"`, advice);
+      const [code, where] = row.side === 'bore' ? ['bore', 'in the bore'] : ['face', 'in side faces'];
+      const advice = `Leave "${key}" out: seats ${where} are closed.`;
+      wrong(`${code}-seat-closed`, [name, key], `no measure of holes ${where}`, `"${key}"`, advice);
     } else if (row.floor !== undefined && row.hole === 0) {
       const advice = 'Leave "floor" out: closed seats end below their stones.';
       wrong('floor-without-hole', [name, 'floor'], 'a hole to end at the floor', 'hole 0', advice);
@@ -146,6 +176,32 @@ export function checkRows(template: Template, findings: Findings, locate: Locate
         [name, 'azure'],
         `more than the hole’s ${percent(row.hole)}`,
         percent(row.azure),
+        advice,
+      );
+    }
+    const cuts = [row.cut, ...(row.alternate ?? []).map(({ cut }) => cut), row.centre?.cut];
+    if (row['narrow-end'] === 'inwards' && !cuts.some((cut) => cut && CUTS.get(cut)!.pointed)) {
+      const advice = 'Leave "narrow-end" out.';
+      wrong('narrow-end-of-none', [name, 'narrow-end'], 'a cut with a narrow end', `"${row.cut}"`, advice);
+    }
+    const unlike = row.alternate ? 'alternate' : row.centre ? 'centre' : undefined;
+    if (unlike && row.side === 'both-edges') {
+      const advice = 'Give each edge a row of its own, so that each has names of its own.';
+      wrong(
+        'both-edges-of-unequal',
+        [name, unlike],
+        'equal stones in both side faces',
+        `"${unlike}"`,
+        advice,
+      );
+    }
+    if (row.side === 'both-edges' && names.filter((other) => other === `${name}-2`).length > 1) {
+      const advice = 'Rename one of the rows.';
+      wrong(
+        'both-edges-name',
+        [name, 'side'],
+        `"${name}-2" as the name of its second face`,
+        'a row of that name',
         advice,
       );
     }

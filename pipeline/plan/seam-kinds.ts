@@ -8,7 +8,7 @@ type Written<Keys extends z.ZodRawShape> = z.output<z.ZodObject<Keys>>;
 type AnyFields = Record<string, unknown>;
 
 /** How a partner's seam is turned: by half of its own wave, or by an angle (radians) at the top. */
-export type Turn = 'half-wave' | number;
+export type PartnerTurn = 'half-wave' | number;
 
 /** A kind of seam as it is written in files, and how what is written follows the other band of a pair. */
 interface SeamKind<Fields, Path extends SeamPath> {
@@ -25,7 +25,7 @@ interface SeamKind<Fields, Path extends SeamPath> {
   /** what changes when first edge and far edge change places */
   mirrored(written: Fields): Partial<Fields>;
   /** what changes when the seam is turned about the finger */
-  turned(written: Fields, turn: Turn): Partial<Fields>;
+  turned(written: Fields, turn: PartnerTurn): Partial<Fields>;
   /** what changes on a band this many times as long round; absent for kinds that stretch with it */
   fitted?(written: Fields, longer: number): Partial<Fields>;
 }
@@ -41,7 +41,7 @@ function seamKind<Keys extends z.ZodRawShape, Path extends SeamPath>(
 const at = widthMeasure().describe('distance from the first edge: mm, a share of the width, or share ± mm');
 
 /** A seam without waves of its own is turned as if it were one wave round the band. */
-const turnedOnce = (seam: { turn: number }, turn: Turn) => ({
+const turnedOnce = (seam: { turn: number }, turn: PartnerTurn) => ({
   turn: seam.turn + (turn === 'half-wave' ? Math.PI : turn),
 });
 
@@ -224,7 +224,7 @@ export function mirroredSeam<S extends WrittenSeam>(seam: S): S {
   return { ...seam, ...kindOf(seam).mirrored(seam) };
 }
 
-export function turnedSeam<S extends WrittenSeam>(seam: S, turn: Turn): S {
+export function turnedSeam<S extends WrittenSeam>(seam: S, turn: PartnerTurn): S {
   return { ...seam, ...kindOf(seam).turned(seam, turn) };
 }
 

@@ -59,7 +59,7 @@ export const ground = z
   )
   .describe('white paper, a tinted sweep, dark gloss, or clear: no ground, its shadow in the alpha channel');
 
-export const scale = z
+export const frameScale = z
   .union([z.boolean(), length(2, 500)], {
     error: () => 'true, or the width of the frame such as "32 mm"',
   })
@@ -70,7 +70,7 @@ const camera = {
   aperture: aperture
     .optional()
     .describe('gentle, or the opening of the lens in mm or as an f-number; all is sharp without'),
-  scale: scale.optional(),
+  scale: frameScale.optional(),
 };
 
 export const shot = z.union([

@@ -2,7 +2,7 @@ import type { Axis } from './axis.ts';
 import type { Config } from './config-schema.ts';
 import type { ShapeDesign } from './design.ts';
 import type { Findings } from './findings.ts';
-import { type Cell, readMatch } from './match.ts';
+import { type GridCell, readMatch } from './match.ts';
 import type { LargestBand, ShotPlan } from './plan.ts';
 import { reachOf } from './seam-kinds.ts';
 import type { GroundPlan } from './studio.ts';
@@ -26,7 +26,7 @@ const GLOSS: GroundPlan = { kind: 'gloss', colour: [0.012, 0.012, 0.013] };
 /** The shots of a config, and for which cells of the grid each is taken. */
 export interface PlannedShots {
   shots: ShotPlan[];
-  wanted(shot: ShotPlan, cell: Cell): boolean;
+  wanted(shot: ShotPlan, cell: GridCell): boolean;
 }
 
 /** Places in the config that name a studio. */
@@ -49,7 +49,7 @@ export function planShots(
   findings: Findings,
 ): PlannedShots {
   const largest = largestBand(shapes);
-  const matchers = new Map<string, (cell: Cell) => boolean>();
+  const matchers = new Map<string, (cell: GridCell) => boolean>();
   const shots = config.shots.flatMap((written, i) => {
     const shot: ShotConfig = typeof written === 'string' ? { view: written } : written;
     const frames = planShot(shot, config, studios, largest);

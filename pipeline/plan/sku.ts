@@ -1,7 +1,7 @@
 import type { Axis } from './axis.ts';
 import type { Findings } from './findings.ts';
 import { isSafeSku, LONGEST_SKU } from './folder-name.ts';
-import type { Cell } from './match.ts';
+import type { GridCell } from './match.ts';
 import { adviseName } from './suggestion.ts';
 import type { Sku } from './variant.ts';
 import type { FieldPath } from './yaml-source.ts';
@@ -42,7 +42,7 @@ export function skuOf(pattern: string, slugs: Readonly<Record<string, string>>):
   );
 }
 
-export function cellText(cell: Cell): string {
+export function cellText(cell: GridCell): string {
   return [...cell].map(([name, value]) => `${name} ${value.label}`).join(', ');
 }
 

@@ -1,5 +1,6 @@
 import { z } from 'zod';
-import { colour, luminance, type Rgb } from './colour.ts';
+import type { Rgb } from '../trade/rgb.ts';
+import { colour, luminance } from './colour.ts';
 import { angle, length, share } from './measure.ts';
 import { localName, printed, strict } from './strict-object.ts';
 import type { SkyPicture, StudioPanel, StudioPlan } from './studio.ts';

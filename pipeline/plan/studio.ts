@@ -1,4 +1,4 @@
-import type { Rgb } from './colour.ts';
+import type { Rgb } from '../trade/rgb.ts';
 
 /** One rectangle of light, or a black card. Angles in radians, lengths in mm. */
 export interface StudioPanel {

@@ -134,16 +134,25 @@ const row = strict({
   lane: z.string().describe('the lane whose middle it follows'),
   offset: length(-10, 10)
     .default(0)
-    .describe('from the middle of the lane, towards the second edge: for several rows in one lane'),
-  side: oneOf(['outside', 'bore'])
+    .describe(
+      'from the middle of the lane, towards the second edge: for several rows in one lane; of a side face, outwards',
+    ),
+  side: oneOf(['outside', 'bore', 'first-edge', 'second-edge', 'both-edges'])
     .default('outside')
-    .describe('bore: stones set flush inside the band, in closed seats, such as one at 180 deg'),
+    .describe(
+      'bore: stones set flush inside the band, in closed seats, such as one at 180 deg; an edge: set flush into the side face there, both-edges: as <row> and <row>-2',
+    ),
   stone: stoneName.default('diamond').describe('stone if the stone axis says nothing'),
   cut: oneOf(CUT_NAMES).default('round-brilliant').describe('how the stones are cut'),
   diameter: length(0.5, 8).describe('width across the row; the diameter of round cuts'),
   length: length(0.5, 12)
     .optional()
     .describe('length along the row, for cuts that are not round; the cut’s usual proportion if left out'),
+  'narrow-end': oneOf(['outwards', 'inwards'])
+    .default('outwards')
+    .describe(
+      'of pears, trilliants and tapered baguettes: away from the top of the band, or towards its second edge where they lie across the row; inwards: the other way',
+    ),
   coverage: coverage.default('full'),
   count: z
     .union([z.literal('fit'), z.int().min(1).max(400)], { error: () => '"fit" or a whole number' })

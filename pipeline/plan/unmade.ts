@@ -11,8 +11,8 @@ interface Unmade {
 const UNMADE: readonly Unmade[] = [
   {
     beside: 'round-brilliant',
-    names: /tri(?:ll|gon|angle)|pear|drop|cushion|heart|tapered|trapez/,
-    why: 'Cuts are solved from published proportions, and the tables hold none that fix all facets of these: oval-brilliant, marquise-brilliant, princess and baguette come nearest.',
+    names: /heart|herz/,
+    why: 'A heart turns inwards at its cleft, and stones are the space within flat facets, which is never hollow: pear-brilliant comes nearest.',
   },
   {
     beside: 'seams',

@@ -2,7 +2,7 @@ import { BENCH_RULE_NAMES, type BenchRuleName } from '../trade/bench-limits.ts';
 import type { Axis } from './axis.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
-import { type Cell, type Matcher, readMatch } from './match.ts';
+import { type GridCell, type Matcher, readMatch } from './match.ts';
 import type { Variant } from './plan.ts';
 
 /** A bench rule that may fail where the matcher says so. */
@@ -25,7 +25,7 @@ export function readWaivers(config: Config, axes: readonly Axis[], findings: Fin
 }
 
 /** The waivers in force for one cell of the grid, ready to be spread into a variant. */
-export function waiversOf(cell: Cell, waivers: readonly Waiver[]): Pick<Variant, 'waivers'> {
+export function waiversOf(cell: GridCell, waivers: readonly Waiver[]): Pick<Variant, 'waivers'> {
   const own = waivers.filter(({ matches }) => matches(cell));
   return own.length === 0 ? {} : { waivers: Object.fromEntries(own.map((w) => [w.rule, w.reason])) };
 }

@@ -1,6 +1,6 @@
 import path from 'node:path';
 import { ProblemError } from '../problem.ts';
-import { PROOF } from './client-plan.ts';
+import { PROOF_IMAGES } from './client-plan.ts';
 import type { Config } from './config-schema.ts';
 import type { Findings } from './findings.ts';
 import { framedOutputs } from './frames.ts';
@@ -104,12 +104,12 @@ export async function planImages(
   const seen = new Map<string, number>();
   for (const [i, { watermark, frames, ...rest }] of config.outputs.images.entries()) {
     const at = ['outputs', 'images', i];
-    if (rest.name === PROOF)
+    if (rest.name === PROOF_IMAGES)
       findings.add({
         code: 'image-outputs-alike',
         path: at,
-        expected: `a name other than "${PROOF}"`,
-        received: `an output named "${PROOF}"`,
+        expected: `a name other than "${PROOF_IMAGES}"`,
+        received: `an output named "${PROOF_IMAGES}"`,
         advice: 'Proofs make that output themselves: rename yours.',
       });
     const own = watermark && (await resolveLogo(watermark, [...at, 'watermark'], folder, files, findings));

@@ -7,10 +7,10 @@ import type { BandFacts, Catalogue, CatalogueEntry } from '../facts/catalogue-sc
 import { heldBy, verdictOf } from '../facts/verdict.ts';
 import { MARKETS } from '../trade/market.ts';
 import { plainAmount } from '../trade/money.ts';
-import { type Cell, csvCell } from '../words/csv.ts';
+import { type CsvCell, csvCell } from '../words/csv.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
 
-type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => Cell];
+type Column = [name: string, value: (item: CatalogueEntry, band: BandFacts, index: number) => CsvCell];
 
 export function catalogueCsv(catalogue: Catalogue): string {
   const table = columns(catalogue);

@@ -14,11 +14,11 @@ import { axisName, say } from '../page/reader/say.ts';
 import { shortId } from '../plan/feed-id.ts';
 import { FEED, type ShopPlan } from '../plan/plan.ts';
 import { plainAmount } from '../trade/money.ts';
-import { type Cell, csvCell } from '../words/csv.ts';
+import { type CsvCell, csvCell } from '../words/csv.ts';
 import { type Locale, localeOf } from '../words/locale.ts';
 import { absoluteUrl, productAddress } from './feed-csv.ts';
 
-type Row = Record<string, Cell>;
+type Row = Record<string, CsvCell>;
 
 export function importCsv(catalogue: Catalogue, shop: ShopPlan | undefined): string {
   const locale = localeOf(catalogue.language ?? 'en');

@@ -21,7 +21,7 @@ import { Following } from './following.ts';
 import { heldItems, warnOfHeld } from './held-back.ts';
 import { Job, type MakeOptions } from './job.ts';
 import { makeBeside } from './making.ts';
-import type { Standing } from './published-record.ts';
+import type { StandingCatalogue } from './published-record.ts';
 import { assembleCatalogue, publishJob } from './publishing.ts';
 import { recordStanding, unchangedStanding } from './standing.ts';
 import { picturesOf, type Survey, surveyWork, type TakeStatus } from './survey.ts';
@@ -118,7 +118,7 @@ async function fitUntil(job: Job): Promise<void> {
 /** What a run tells that finds everything made and published. */
 function tellStanding(
   job: Job,
-  { items, tallies, held, warnings }: Standing,
+  { items, tallies, held, warnings }: StandingCatalogue,
 ): PublishReport & { made: number } {
   const { report, out } = job.options;
   const { work } = job.place;

@@ -6,7 +6,7 @@ import { writeDurably } from '../store/durable-file.ts';
 import { readOwn } from '../store/own-file.ts';
 
 /** As of a publication with nothing left out. Hashes are SHA-256. */
-export interface Standing {
+export interface StandingCatalogue {
   /** `Workplace.inputs` when it was published */
   inputs: string;
   /** names, lengths and times of all files of the catalogue and its private folder */
@@ -33,7 +33,7 @@ export interface PublishedRecord {
   /** SHA-256 of each listing (catalogue.json, index.html, …); absent while publishing is under way */
   listings?: Record<string, string>;
   /** how it stood when it was published with nothing left out */
-  standing?: Standing;
+  standing?: StandingCatalogue;
 }
 
 const folder = (out: string) => join(out, '.bandwright', 'published');

@@ -14,7 +14,7 @@ import { checkTallies } from './check-tally.ts';
 import { feedWarnings } from './feed-warnings.ts';
 import { heldItems, heldWarning } from './held-back.ts';
 import type { Job } from './job.ts';
-import { readPublished, type Standing, writePublished } from './published-record.ts';
+import { readPublished, type StandingCatalogue, writePublished } from './published-record.ts';
 import type { Assembled } from './publishing.ts';
 import { placeOf } from './survey.ts';
 
@@ -22,7 +22,7 @@ import { placeOf } from './survey.ts';
 const MARK_AGAIN_MS = 24 * 3600 * 1000;
 
 /** The catalogue's standing if nothing at all is to be done for this job. */
-export async function unchangedStanding(job: Job): Promise<Standing | undefined> {
+export async function unchangedStanding(job: Job): Promise<StandingCatalogue | undefined> {
   const { only, elsewhere, until, out } = job.options;
   if (only || elsewhere || until) return undefined;
   const { store, work } = job.place;
@@ -56,7 +56,7 @@ export async function recordStanding(
 async function markUsed(
   job: Job,
   uses: readonly ArtefactName[],
-  standing?: Omit<Standing, 'artefacts' | 'usedMs'>,
+  standing?: Omit<StandingCatalogue, 'artefacts' | 'usedMs'>,
 ): Promise<void> {
   const { store, work } = job.place;
   const now = new Date();

@@ -1,5 +1,5 @@
 import { skusOfTake, type TakeWork, takeName } from '../artefacts/film.ts';
-import { traceTake } from '../artefacts/film-make.ts';
+import { traceWork } from '../artefacts/film-make.ts';
 import { loadSky, SourceChanged } from '../artefacts/film-store.ts';
 import { putInQuarantine } from '../artefacts/quarantine.ts';
 import { GaveUp } from '../artefacts/retries.ts';
@@ -93,7 +93,7 @@ export class Tracing {
         etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
       });
     try {
-      const result = await traceTake(work, shapes, await this.#skyOf(take), {
+      const result = await traceWork(work, shapes, await this.#skyOf(take), {
         plan: all.plan,
         store,
         engine: all.engine,

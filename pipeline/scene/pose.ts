@@ -40,7 +40,7 @@ function orientation(pose: Pose, lean: Matrix4 | undefined): Matrix4 {
  */
 function leanOf(shape: BuiltShape, over: boolean): Matrix4 | undefined {
   const side = over ? -1 : 1;
-  const below: Point[] = [];
+  const below: HullPoint[] = [];
   forEachVertex({ shape, toWorld: new Matrix4() }, (p) => {
     if (side * p.z < 0) below.push([p.y, side * p.z]);
   });
@@ -123,11 +123,11 @@ function planeThrough(p: readonly number[], q: readonly number[], r: readonly nu
   return [p[2] - b * p[0] - c * p[1], b, c];
 }
 
-export type Point = [across: number, height: number];
+export type HullPoint = [across: number, height: number];
 
 /** The lower sides of the points' convex hull, from left to right. */
-export function lowerHull(points: readonly Point[]): Point[] {
-  const hull: Point[] = [];
+export function lowerHull(points: readonly HullPoint[]): HullPoint[] {
+  const hull: HullPoint[] = [];
   for (const p of [...points].sort((a, b) => a[0] - b[0] || a[1] - b[1])) {
     while (hull.length > 1 && !turnsUp(hull[hull.length - 2], hull[hull.length - 1], p)) hull.pop();
     hull.push(p);
@@ -137,7 +137,7 @@ export function lowerHull(points: readonly Point[]): Point[] {
 
 /** The side of a lower hull that passes under a place: what rests there touches at both of its ends. Undefined beyond the hull. */
 export function supportAt(
-  hull: readonly Point[],
+  hull: readonly HullPoint[],
   across: number,
 ): { slope: number; height: number } | undefined {
   const i = hull.findIndex(([a]) => a > across);
@@ -147,7 +147,7 @@ export function supportAt(
   return { slope, height: h0 + slope * (across - a0) };
 }
 
-function turnsUp(a: Point, b: Point, c: Point): boolean {
+function turnsUp(a: HullPoint, b: HullPoint, c: HullPoint): boolean {
   return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) > 0;
 }
 

@@ -5,7 +5,7 @@
  */
 import { Matrix4, Vector3 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import { forEachVertex, lowerHull, type PlacedBand, type Point, supportAt } from './pose.ts';
+import { forEachVertex, type HullPoint, lowerHull, type PlacedBand, supportAt } from './pose.ts';
 
 /** Room left where they touch, mm: as far as anyone can see they do. */
 const HAIR = 0.01;
@@ -43,7 +43,7 @@ export function setDown(upper: PlacedBand, lower: PlacedBand, over: boolean): Pl
   for (let turn = 0; turn < 6; turn++) {
     const at = centre.clone().applyMatrix4(toWorld);
     const gaps = gapsBetween(sole, toWorld, top, lower.toWorld);
-    const rest = supportAt(lowerHull(gaps.map(({ z, gap }): Point => [z, gap])), at.z);
+    const rest = supportAt(lowerHull(gaps.map(({ z, gap }): HullPoint => [z, gap])), at.z);
     if (!rest) return undefined;
     toWorld = leant(toWorld, at, Math.atan(rest.slope), rest.height);
   }
@@ -174,8 +174,8 @@ function centreOfMass(shape: BuiltShape): Vector3 {
 
 /** How far a place lies inside the convex hull of others, seen from above; negative outside. */
 function insideBy(points: readonly Gap[], x: number, z: number): number {
-  const flipped = lowerHull(points.map((p): Point => [-p.x, -p.z])).map(([a, b]): Point => [-a, -b]);
-  const hull = [...lowerHull(points.map((p): Point => [p.x, p.z])).slice(0, -1), ...flipped.slice(0, -1)];
+  const flipped = lowerHull(points.map((p): HullPoint => [-p.x, -p.z])).map(([a, b]): HullPoint => [-a, -b]);
+  const hull = [...lowerHull(points.map((p): HullPoint => [p.x, p.z])).slice(0, -1), ...flipped.slice(0, -1)];
   if (hull.length < 3) return Number.NEGATIVE_INFINITY;
   return Math.min(
     ...hull.map(([ax, az], i) => {

@@ -1,7 +1,7 @@
 import { Vector3 } from 'three';
 import { fade, meanFade } from './softbox.ts';
 import { groundIrradiance } from './studio.ts';
-import type { Paper, RectLight, Sky, TraceScene } from './trace-scene.ts';
+import type { GroundPaper, RectLight, Sky, TraceScene } from './trace-scene.ts';
 
 /**
  * What a subject sees around it as one picture of all directions, for renderers that know only light at infinity.
@@ -62,7 +62,7 @@ function radiance(studio: Studio, rects: readonly Rect[], eye: Vector3, directio
 }
 
 /** Of the ground's albedo at a distance from the subject; the kernel's `ground-vertex.ts` has the same. */
-function paperShare(paper: Paper | undefined, away: number): number {
+function paperShare(paper: GroundPaper | undefined, away: number): number {
   if (!paper) return 1;
   const out = Math.min(1, Math.max(0, (away - paper.radius) / paper.fade));
   return 1 - (1 - paper.beyond) * out * out * (3 - 2 * out);

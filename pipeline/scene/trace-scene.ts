@@ -103,7 +103,7 @@ export interface Ground {
   /** film value of unshaded white ground and of the background above its horizon */
   level: number;
   /** of white and clear ground: what reflected rays meet beyond the paper under the subject; the camera never sees it */
-  paper?: Paper;
+  paper?: GroundPaper;
   /**
    * of white and clear ground: over this share of the way from the frame's edge to its middle its shading fades out by
    * 3x² − 2x³, rounded in the corners, so that each pixel at the frame's edge that shows ground is exactly `level`
@@ -112,7 +112,7 @@ export interface Ground {
 }
 
 /** White paper that ends on a darker table: round, about the middle of the subject's bounds. mm */
-export interface Paper {
+export interface GroundPaper {
   radius: number;
   /** width of the ring over which it fades by 3x² − 2x³, above 0 */
   fade: number;

@@ -1,8 +1,8 @@
 import { headDistance } from '../band/head-path.ts';
 import { edgeCurve, widthExtremes } from '../band/outline.ts';
 import { thicknesses } from '../band/thickness.ts';
-import type { ShapeDesign } from '../plan/design.ts';
-import { angle, phrase, type Words } from '../trade/bench-words.ts';
+import { rowSide, type ShapeDesign } from '../plan/design.ts';
+import { angleRound, phrase, type Words } from '../trade/bench-words.ts';
 import { EMERGENCY_SOURCE } from '../trade/ring-removal.ts';
 import { atLeast, atMost, type BandRule, CAST_SOURCE, limitOf } from './bench-rule.ts';
 import { toBand } from './stone.ts';
@@ -53,7 +53,7 @@ function widthsOf(design: ShapeDesign): { widthMm: number; place: Words }[] {
     const apart = most.widthMm - least.widthMm > 1e-6;
     return (apart ? [least, most] : [least]).map(({ widthMm, theta }) => ({
       widthMm,
-      place: phrase('band-across', { at: angle(theta) }),
+      place: phrase('band-across', { at: angleRound(theta) }),
     }));
   }
   if (!taper) return [{ widthMm, place: phrase('band') }];
@@ -104,7 +104,7 @@ const overallThickness: BandRule = {
   measure: (view) => {
     const bore = view.design.circumferenceMm / (2 * Math.PI);
     const over = (p: readonly number[]) => Math.hypot(p[0], p[1]) - bore;
-    const outside = view.rows.filter(({ design }) => !design.inside);
+    const outside = view.rows.filter(({ design }) => rowSide(design) === 'outside');
     const stones = outside.flatMap(({ members, claws, grain }) => [
       ...members.map(({ set, place }) => over(toBand(place.frame, [0, 0, set.stone.tableHeight]))),
       ...[...claws, ...(grain?.grains ?? [])].map(({ frame, tip, bend }) =>
@@ -190,7 +190,9 @@ const headClearance: BandRule = {
     if (!head) return [];
     const edge = edgeCurve(design, head.edge === 'second' ? 1 : -1);
     const { mm, theta } = headDistance(design, head, edge.z);
-    return [atLeast(limitOf(view, 'head-clearance', 0.1), mm, phrase('head-to-edge', { at: angle(theta) }))];
+    return [
+      atLeast(limitOf(view, 'head-clearance', 0.1), mm, phrase('head-to-edge', { at: angleRound(theta) })),
+    ];
   },
 };
 

@@ -182,6 +182,7 @@ function stoneRow({ name, slot, stone, places, whole }: RowPlan): StoneRow {
     name,
     slot,
     ...(whole.design.inside && { inside: true }),
+    ...(whole.design.face && { face: whole.design.face }),
     stone: stone.solid,
     placements: Float64Array.from(placements),
     count: places.length,

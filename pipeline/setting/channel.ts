@@ -5,6 +5,7 @@ import { finenessOf, sweepAngles } from '../band/sweep-angles.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
 import type { RowDesign, SettingOf } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
+import { CUTS } from '../trade/cuts.ts';
 import { axisHeight, thetaOf } from './clearance.ts';
 import { rowFrame } from './row-curve.ts';
 import type { Seat } from './seat.ts';
@@ -69,6 +70,14 @@ export function planChannel(
     const advice =
       'The walls run at one distance, and narrower stones would not reach under them: give all one diameter (lengths and cuts may differ), or set them under grains.';
     refuse('channel-uneven', expected, mm(other.stone.solid.diameterMm), advice);
+    return { problems };
+  }
+  const tapered = stones.find(({ stone }) => CUTS.get(stone.solid.cut)!.pointed);
+  if (tapered) {
+    const { label } = CUTS.get(tapered.stone.solid.cut)!;
+    const advice =
+      'The walls run at one distance and would not reach over the narrow end: use claws or grains.';
+    refuse('channel-tapered', 'stones as wide at both ends between the walls', label.toLowerCase(), advice);
     return { problems };
   }
   const half = (openingShare * row.diameterMm) / 2;

@@ -1,4 +1,4 @@
-import { angle, type Phrase, phrase, type Words } from '../trade/bench-words.ts';
+import { angleRound, type Phrase, phrase, type Words } from '../trade/bench-words.ts';
 import {
   atLeast,
   atMost,
@@ -56,7 +56,7 @@ const clawBiteRule: SetRule = {
     if (claws.length === 0) return [];
     const { bite, where } = leastBite(set, claws, 'claws');
     const { share, theta, width } = deepestNotch(set, claws);
-    const notched = phrase('claws-at', { row: { name: set.name }, at: angle(theta) });
+    const notched = phrase('claws-at', { row: { name: set.name }, at: angleRound(theta) });
     return [
       atLeast(limitOf(view, 'claw-bite', 0.03), bite, where),
       atMost(MOST_NOTCH[set.collar ? 'own' : 'shared'] * width, share * width, notched),
@@ -112,7 +112,7 @@ export function leastBite(
   }
   return {
     bite: worst.bite,
-    where: phrase(`${what}-at`, { row: { name: set.name }, at: angle(worst.theta) }),
+    where: phrase(`${what}-at`, { row: { name: set.name }, at: angleRound(worst.theta) }),
   };
 }
 

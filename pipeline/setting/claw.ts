@@ -6,8 +6,8 @@ import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
 import { girdleExtent, girdleReach, outsideGirdle } from './girdle.ts';
-import { rowFrame } from './row-curve.ts';
 import { reachAlong } from './spread.ts';
+import { standingFrame } from './standing.ts';
 import { type Frame, type Stone, toBand, toStone, turnToBand } from './stone.ts';
 import { isUneven } from './stone-order.ts';
 import { add, along, cross, distance, dot, scale, sub, unit, type Vec } from './vec.ts';
@@ -20,8 +20,8 @@ export const BITE_SHARE = 0.2;
  * by `bite`, their y towards the row's middle. Undefined when the gap is too wide to reach both.
  */
 export function clawFrames(
-  a: Standing,
-  b: Standing,
+  a: PlacedStone,
+  b: PlacedStone,
   clawRadius: number,
   bite: number,
   leanRad = 0,
@@ -52,7 +52,7 @@ export function clawFrames(
 }
 
 /** A stone in its place. */
-export interface Standing {
+export interface PlacedStone {
   frame: Frame;
   stone: Stone;
 }
@@ -83,7 +83,7 @@ function roundAside(half: number, reach: number): number[] | undefined {
  * outlines. The distance to a convex outline along a line has one minimum, so each side has one such place.
  */
 function outlineAside(
-  stones: [Standing, Standing],
+  stones: [PlacedStone, PlacedStone],
   middle: Vec,
   y: Vec,
   reach: number,
@@ -190,7 +190,7 @@ export function pinsBetween(
 
 /** The pins on either side of a gap. */
 function pairBetween(
-  [a, b]: readonly [Standing, Standing],
+  [a, b]: readonly [PlacedStone, PlacedStone],
   path: string,
   lane: Lane,
   places: StonePlaces,
@@ -234,9 +234,9 @@ function pairBetween(
  */
 function amongThree(
   frame: Frame,
-  pair: readonly Standing[],
+  pair: readonly PlacedStone[],
   radius: number,
-  stones: readonly Standing[],
+  stones: readonly PlacedStone[],
 ): Frame | undefined {
   const reach = radius * (1 - 2 * BITE_SHARE);
   const third = stones.find(({ frame: { origin }, stone: { girdle } }) => {
@@ -300,21 +300,21 @@ function neighbours(
   row: RowDesign,
   lane: Lane,
   { stones, lines, closed }: StonePlaces,
-): [Standing, Standing][] {
-  return lines.flatMap((line): [Standing, Standing][] => {
+): [PlacedStone, PlacedStone][] {
+  return lines.flatMap((line): [PlacedStone, PlacedStone][] => {
     const own = line.map((i) => stones[i]);
     if (own.length === 0) return [];
-    const inner = own.slice(1).map((next, i): [Standing, Standing] => [own[i], next]);
+    const inner = own.slice(1).map((next, i): [PlacedStone, PlacedStone] => [own[i], next]);
     const last = own[own.length - 1];
     if (closed) return [...inner, [last, own[0]]];
     const chords = inner.map(([a, b]) => distance(a.frame.origin, b.frame.origin));
-    const beyond = (end: StonePlace, side: 1 | -1): Standing => {
+    const beyond = (end: StonePlace, side: 1 | -1): PlacedStone => {
       const bare = reachAlong(end.stone) + row.leastGapMm;
       const pitch = chords.length === 0 || isUneven(row) ? bare : Math.min(...chords);
       const { origin } = end.frame;
       const turn = 2 * Math.asin(pitch / 2 / Math.hypot(origin[0], origin[1]));
       const theta = thetaOf(origin) + side * turn;
-      return { stone: end.stone, frame: rowFrame(lane, end.depth, theta, end.across) };
+      return { stone: end.stone, frame: standingFrame(row, lane, end.stone, end.depth, theta, end.across) };
     };
     return [[beyond(own[0], -1), own[0]], ...inner, [last, beyond(last, 1)]];
   });

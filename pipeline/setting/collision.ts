@@ -1,12 +1,15 @@
 import { degrees, mm, problem } from '../band/problem-words.ts';
+import { rowSide } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { holeAt } from './azure.ts';
 import { clawReach } from './claw-form.ts';
 import { thetaOf } from './clearance.ts';
 import { girdleExtent, girdleReach, outsideGirdle } from './girdle.ts';
-import type { WholeRow } from './row-plan.ts';
+import type { SeatedStone } from './place.ts';
+import type { RowPlan, WholeRow } from './row-plan.ts';
+import { cutRadiusAt, type Seat } from './seat.ts';
 import { leastSeparation } from './separation.ts';
-import { toStone } from './stone.ts';
+import { toBand, toStone } from './stone.ts';
 
 /** The two stones of a shape that come closest. */
 export interface ClosestPair {
@@ -97,12 +100,12 @@ function collarProblems(rows: WholeRow[]): Problem[] {
   return [];
 }
 
-/** Metal between a seat in the bore and the seats and holes of stones outside, mm. */
+/** Metal between seats of stones that are set from different sides, and their holes, mm. */
 const BORE_AIR_MM = 0.15;
 
 /** Stones in the bore stay clear of what is cut for those above them. */
 function boreProblems(rows: WholeRow[]): Problem[] {
-  const above = rows.filter(({ design }) => !design.inside).flatMap(({ members }) => members);
+  const above = rows.filter(({ design }) => rowSide(design) === 'outside').flatMap(({ members }) => members);
   return rows.flatMap((row) => {
     const struck =
       row.design.inside &&
@@ -124,10 +127,72 @@ function boreProblems(rows: WholeRow[]): Problem[] {
   });
 }
 
+/** Seats in side faces stay clear of every seat and hole that is cut from another side. */
+function faceProblems(rows: WholeRow[]): Problem[] {
+  return rows.flatMap((row) => {
+    const { face } = row.design;
+    if (!face) return [];
+    const others = rows.filter((other) => other.index !== row.index && other.design.face !== face);
+    const near = others.flatMap(({ members }) => members);
+    let worst = { left: Number.POSITIVE_INFINITY, theta: 0, other: '' };
+    for (const { set, place } of row.members) {
+      for (const other of near) {
+        const left = metalBetween(set.seat, place, other.set, other.place);
+        if (left < worst.left) worst = { left, theta: place.theta, other: other.set.name };
+      }
+    }
+    if (worst.left >= BORE_AIR_MM - 1e-9) return [];
+    const expected = `${mm(BORE_AIR_MM)} between the seats in the side face and those of row '${worst.other}'`;
+    const received = `${mm(Math.max(0, worst.left))} at θ = ${degrees(worst.theta)}`;
+    const advice =
+      'Widen or thicken the band, use smaller stones, or move one row to where the other has none.';
+    return [problem('face-stone-in-seat', `rows.${row.design.name}`, expected, received, advice)];
+  });
+}
+
+/** Heights at which a turned seat is held against another. */
+const SEAT_LEVELS = 8;
+
+/**
+ * A lower bound of the metal between a turned closed seat and any other with its hole: each disc of the one keeps at
+ * least its middle's distance less its radius.
+ */
+function metalBetween(
+  seat: Seat,
+  { frame, surface }: SeatedStone,
+  { seat: other, design }: Pick<RowPlan, 'seat' | 'design'>,
+  at: SeatedStone,
+): number {
+  const foot = seat.bearingFoot;
+  const through = other.hole !== undefined && design.floorMm === undefined;
+  const lowest = through ? at.bore : Math.min(other.bearingFoot, at.highBore + (design.floorMm ?? Infinity));
+  const wide = girdleReach(other.opening);
+  const levels = Array.from(
+    { length: SEAT_LEVELS + 1 },
+    (_, i) => foot + ((surface - foot) * i) / SEAT_LEVELS,
+  );
+  const left = levels.map((h) => {
+    const [x, y, depth] = toStone(at.frame, toBand(frame, [0, 0, h]));
+    const hole = depth < other.bearingTop ? holeAt(other, depth) : undefined;
+    const own =
+      depth >= other.bearingTop ? wide : Math.max(hole ? girdleReach(hole) : 0, bearingReach(other, depth));
+    const beside = Math.max(0, Math.hypot(x, y) - own);
+    const below = Math.max(0, lowest - depth);
+    return Math.hypot(beside, below) - cutRadiusAt(seat, h);
+  });
+  return Math.min(...left);
+}
+
+/** How far a seat's bearing reaches from its axis at a height. */
+function bearingReach(seat: Seat, h: number): number {
+  if (seat.opening.kind === 'round') return cutRadiusAt(seat, h);
+  return h <= seat.bearingFoot ? 0 : girdleReach(seat.opening);
+}
+
 export function findCollisions(rows: WholeRow[]): Problem[] {
   const closest = closestPair(rows);
   if (!closest || closest.gap >= Math.min(...rows.map(({ design }) => design.leastGapMm)) - 1e-6) {
-    return [...clawProblems(rows), ...collarProblems(rows), ...boreProblems(rows)];
+    return [...clawProblems(rows), ...collarProblems(rows), ...boreProblems(rows), ...faceProblems(rows)];
   }
   const [one, other] = [closest.row, closest.otherRow].map((i) => `'${rows[i].design.name}'`);
   const others = one === other ? '' : ` of rows ${one} and ${other}`;

@@ -1,9 +1,9 @@
 import type { Lane } from '../band/lane.ts';
 import { boreSurface } from '../band/outside.ts';
 import { problem } from '../band/problem-words.ts';
-import type { ShapeDesign } from '../plan/design.ts';
+import { type RowSide, rowSide, type ShapeDesign } from '../plan/design.ts';
 import type { Result } from '../problem.ts';
-import { cutOf, type Engraving } from './engraving.ts';
+import { cutOf, type Engraving, type Obstacle } from './engraving.ts';
 import { planEngraving } from './engraving-plan.ts';
 import {
   cornersOf,
@@ -11,6 +11,7 @@ import {
   metalOf,
   seatFromAbove,
   seatFromBelow,
+  seatFromBeside,
   sideOfLane,
 } from './letter-obstacles.ts';
 import { letterRun } from './letter-run.ts';
@@ -34,17 +35,17 @@ export function planInside(
       surface: boreSurface(design),
       run: letterRun(design, inside),
       metalUnder: metalOf(design, lanes, 'inside'),
-      obstacles: [
-        edgesOfBore(design),
-        ...rows.flatMap((row) =>
-          row.design.inside
-            ? [seatFromAbove(row)]
-            : row.sets.map((set) => seatFromBelow(set, inside.depthMm)),
-        ),
-      ],
+      obstacles: [edgesOfBore(design), ...rows.flatMap((row) => seatsBeside(row, 'bore', inside.depthMm))],
     },
     design.chordToleranceMm,
   );
+}
+
+/** What a row's seats leave for letters that are cut from a side. */
+function seatsBeside(row: WholeRow, side: RowSide, depthMm: number): Obstacle[] {
+  const own = rowSide(row.design);
+  if (own === side) return [seatFromAbove(row)];
+  return row.sets.map((set) => (own === 'face' ? seatFromBeside : seatFromBelow)(set, depthMm));
 }
 
 /** How far a letter's accents and tails reach from its line's middle, as a share of its capitals' height: common practice. */
@@ -104,11 +105,7 @@ export function planOutside(
         cornersOf(lane),
         ...rows
           .filter((row) => row.lane.index === lane.index)
-          .flatMap((row) =>
-            row.design.inside
-              ? row.sets.map((set) => seatFromBelow(set, outside.depthMm))
-              : [seatFromAbove(row)],
-          ),
+          .flatMap((row) => seatsBeside(row, 'outside', outside.depthMm)),
       ],
     },
     design.chordToleranceMm,

@@ -2,9 +2,10 @@ import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, type SettingDesign, sortsOf } from '../plan/design.ts';
 import type { Refusal, Result } from '../problem.ts';
-import { rowCurve, rowFrame } from './row-curve.ts';
+import { rowCurve } from './row-curve.ts';
 import { largestCount, type RowLayout, type Span, spreadRow } from './row-layout.ts';
 import { leastSeparation } from './separation.ts';
+import { standingFrame } from './standing.ts';
 import { alongRow, cutStone, type Frame, type Stone } from './stone.ts';
 import type { OrderedStone } from './stone-order.ts';
 
@@ -78,7 +79,7 @@ export function equalPlaces(
   const stones = angles.map((theta) => ({
     sized,
     stone,
-    frame: rowFrame(lane, depth, theta, across),
+    frame: standingFrame(row, lane, stone, depth, theta, across),
     depth,
     across,
   }));

@@ -5,6 +5,7 @@ import type { SettingOf } from '../plan/design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { crownOutline } from './crown-outline.ts';
+import { faceHeight, rimBesideFaceCut, wallBesideFaceCut } from './face.ts';
 import { revolve } from './revolution.ts';
 import { holeOutline, radiusOf, runsThrough, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
@@ -65,14 +66,28 @@ export function planFlush(
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of metal between two openings`;
     refuse('flush-too-close', expected, mm(between), 'Use a wider gap or fewer stones.');
   }
-  const wallIn = (within: Lane) =>
-    Math.min(...places.map(({ frame, surface }) => wallBeside(within, frame, surface, flare)));
-  const wall = wallIn(lane);
+  const wallIn = (within: Lane, softened: boolean) =>
+    Math.min(
+      ...places.map(({ frame, surface }) => {
+        if (!lane.face) return wallBeside(within, frame, surface, flare);
+        return softened
+          ? rimBesideFaceCut(lane, frame, flare)
+          : wallBesideFaceCut(lane, frame, surface, flare);
+      }),
+    );
+  const wall = wallIn(lane, false);
   if (wall < LEAST_BETWEEN_MM) {
     const expected = `at least ${mm(LEAST_BETWEEN_MM)} of lane '${lane.name}' beside the openings`;
-    refuse('flush-off-lane', expected, mm(wall), 'Use smaller stones or a wider lane.');
+    refuse(
+      'flush-off-lane',
+      expected,
+      mm(wall),
+      `Use smaller stones or a ${lane.face ? 'thicker band' : 'wider lane'}.`,
+    );
   }
-  return problems.length > 0 ? { problems } : { radius, height, flare, wall: wallIn(withinSoftening(lane)) };
+  return problems.length > 0
+    ? { problems }
+    : { radius, height, flare, wall: wallIn(withinSoftening(lane), true) };
 }
 
 /** The lane's surface where it lies lowest round a girdle of the given radius, along the axis from its plane. */
@@ -81,7 +96,8 @@ function lowestRim(frame: Frame, lane: Lane, radius: number): number {
   return Math.min(
     ...turns.map((turn) => {
       const origin = toBand(frame, [radius * Math.cos(turn), radius * Math.sin(turn), 0]);
-      return axisHeight({ ...frame, origin }, lane.outer);
+      const raised = { ...frame, origin };
+      return lane.face ? faceHeight(lane, raised) : axisHeight(raised, lane.outer);
     }),
   );
 }

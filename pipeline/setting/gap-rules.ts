@@ -2,7 +2,7 @@ import { gapRadius } from '../band/gap-outline.ts';
 import { leastStrand } from '../band/gap-problems.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
-import { angle, phrase } from '../trade/bench-words.ts';
+import { angleRound, phrase } from '../trade/bench-words.ts';
 import { atLeast, type BandRule, limitOf } from './bench-rule.ts';
 
 /** A gap is narrowest at the bore: walls that part the band along its run lean together as radii do. */
@@ -34,7 +34,7 @@ const gapStrand: BandRule = {
     (view.design.gaps ?? []).flatMap((gap) => {
       if (gap.kind === 'open') return [];
       const { at, theta } = leastStrand(view.design, gap);
-      const place = phrase('gap-beside', { gap: { name: gap.name }, at: angle(theta) });
+      const place = phrase('gap-beside', { gap: { name: gap.name }, at: angleRound(theta) });
       return [atLeast(limitOf(view, 'gap-strand', 1), at, place)];
     }),
 };
@@ -59,7 +59,7 @@ const gapBridge: BandRule = {
     const all = bridges(view.design);
     if (all.length === 0) return [];
     const worst = all.reduce((a, b) => (b.at < a.at ? b : a));
-    const place = phrase('gap-bar', { gap: { name: worst.gap.name }, at: angle(worst.theta) });
+    const place = phrase('gap-bar', { gap: { name: worst.gap.name }, at: angleRound(worst.theta) });
     return [atLeast(limitOf(view, 'gap-bridge', 0.8), worst.at, place)];
   },
 };

@@ -5,7 +5,7 @@ import { laneNeck } from '../band/lane-neck.ts';
 import { deepestRelief } from '../band/lane-relief.ts';
 import { shoulderProfile } from '../band/lane-section.ts';
 import { radiusAt } from '../band/profile.ts';
-import { angle, phrase, type Words } from '../trade/bench-words.ts';
+import { angleRound, phrase, type Words } from '../trade/bench-words.ts';
 import { atLeast, type BandRule, CAST_SOURCE, FILE_SOURCE, limitOf } from './bench-rule.ts';
 
 /**
@@ -69,7 +69,7 @@ const laneWidth: BandRule = {
       return atLeast(
         limit,
         worst.width,
-        phrase('lane-across', { lane: { name: lane.name }, at: angle(worst.theta) }),
+        phrase('lane-across', { lane: { name: lane.name }, at: angleRound(worst.theta) }),
       );
     }),
 };
@@ -84,7 +84,7 @@ const inlayFloor: BandRule = {
       .filter((lane) => lane.inlaid)
       .map((lane) => {
         const { left, theta } = thinnestFloor(lane, view.design);
-        const place = phrase('beneath-inlay', { lane: { name: lane.name }, at: angle(theta) });
+        const place = phrase('beneath-inlay', { lane: { name: lane.name }, at: angleRound(theta) });
         return atLeast(limitOf(view, 'inlay-floor', 0.6), left, place);
       }),
 };

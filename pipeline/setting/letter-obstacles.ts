@@ -85,6 +85,22 @@ export function seatFromBelow({ design, name, seat, places }: RowPlan, depthMm: 
   };
 }
 
+/** Closed seats in a side face: letters over or under one leave metal between their floor and its wall. */
+export function seatFromBeside({ name, seat, places }: RowPlan, depthMm: number): Obstacle {
+  const reach = girdleReach(seat.opening);
+  return ({ point }: CutPoint) => {
+    let overlapMm = Number.NEGATIVE_INFINITY;
+    for (const { frame, surface } of places) {
+      const [x, y, h] = toStone(frame, point);
+      if (Math.abs(h) > surface + 2 * reach || Math.hypot(x, y) > 4 * reach) continue;
+      const within = Math.max(Math.abs(x) - reach, seat.bearingFoot - h) - BESIDE_SEAT_MM;
+      const metal = Math.hypot(x, y) - reach - depthMm - OVER_FLOOR_MM;
+      if (within < 0) overlapMm = Math.max(overlapMm, Math.min(-within, -metal));
+    }
+    return { overlapMm, what: `the seats of row '${name}' in the side face` };
+  };
+}
+
 /** Radial metal at a place, less the deepest relief or the most that facets take. */
 export function metalOf(
   design: ShapeDesign,

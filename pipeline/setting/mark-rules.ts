@@ -1,4 +1,4 @@
-import { angle, type Phrase, phrase } from '../trade/bench-words.ts';
+import { angleRound, type Phrase, phrase } from '../trade/bench-words.ts';
 import { atLeast, atLeastOf, type BandRule, CAST_SOURCE, FILE_SOURCE, limitOf } from './bench-rule.ts';
 import type { Engraving } from './engraving.ts';
 
@@ -37,7 +37,7 @@ const engravingWall: BandRule = {
         'engraving-wall',
         { wanted: 0.8, least: 0.5 },
         e.wall.mm,
-        phrase('under-engraving', { engraving: placeOf(e), at: angle(e.wall.theta) }),
+        phrase('under-engraving', { engraving: placeOf(e), at: angleRound(e.wall.theta) }),
       ),
     ),
 };
@@ -65,7 +65,7 @@ const grooveWall: BandRule = {
       atLeast(
         limitOf(view, 'groove-wall', 0.4),
         wall.mm,
-        phrase('under-groove', { seam: { name: seam }, at: angle(wall.theta) }),
+        phrase('under-groove', { seam: { name: seam }, at: angleRound(wall.theta) }),
       ),
     ),
 };

@@ -75,7 +75,11 @@ function groovesInSeats({ grooves }: Marks, rows: WholeRow[]): Problem[] {
     rows
       .filter((row) => lanes.some(({ index }) => index === row.lane.index))
       .flatMap((row) => {
-        const walls = [...row.members.map(({ place }) => place.wall), ...row.claws.map(({ wall }) => wall)];
+        const walls = [
+          // what is set into the side face comes nearest to a seam with its point
+          ...row.members.map(({ place }) => (row.design.face ? place.culetAbove : place.wall)),
+          ...row.claws.map(({ wall }) => wall),
+        ];
         const collars = row.sets.flatMap(({ collar }) => (collar ? [collar.beside] : []));
         const left =
           Math.min(...walls, ...collars, row.grain?.rail ?? Number.POSITIVE_INFINITY) - design.widthMm / 2;

@@ -1,14 +1,21 @@
 import { type FacetPlane, girdlePlanes, through } from './facet-plane.ts';
 import { add, scale, type Vec } from './vec.ts';
 
-type Point = readonly [number, number];
+export type Point = readonly [number, number];
 
-/** A convex outline, symmetric about both axes, as a curve that returns the point and tangent for a parameter. */
+/** A convex outline about the point over the culet. */
 export interface BrilliantOutline {
-  /** the three main points of a quarter: on +x, between, on +y, with the outline's tangent there */
-  mains: readonly { at: Point; tangent: Point }[];
-  /** the outline's point on the ray from the centre in a direction */
+  /** the main points all round, counter-clockwise, with the outline's tangent there */
+  mains: readonly MainPoint[];
+  /** the outline's point on the ray from the culet in a direction */
   onRay(direction: Point): Point;
+  /** middle of the outline's length and width, from the culet; there by default */
+  middle?: Point;
+}
+
+export interface MainPoint {
+  at: Point;
+  tangent: Point;
 }
 
 /** Shares of the width unless said otherwise; heights, not angles, because angles change round the outline. */
@@ -27,7 +34,7 @@ export interface OutlineProportions {
 
 /**
  * Crown and pavilion as for a round brilliant of about 34° and 41.5° across the width; table 53–63 % and depth
- * 58–63 % are usual for ovals and marquises (mydiamondcuts.com, ideal cuts of shapes: marquise table 55–63 %; ovals
+ * 58–63 % are usual for ovals, marquises and pears (mydiamondcuts.com, ideal cuts of shapes: marquise table 55–63 %; ovals
  * common practice). Depth here is 61.6 %.
  */
 export const FINE_FANCY: OutlineProportions = {
@@ -39,48 +46,15 @@ export const FINE_FANCY: OutlineProportions = {
   lowerHalf: 0.8,
 };
 
-/** An ellipse: its brilliant is the round one stretched. */
-export function ellipse(lengthMm: number, widthMm: number): BrilliantOutline {
-  const [a, b] = [lengthMm / 2, widthMm / 2];
-  const main = (turn: number) => ({
-    at: [a * Math.cos(turn), b * Math.sin(turn)] as const,
-    tangent: [-a * Math.sin(turn), b * Math.cos(turn)] as const,
-  });
-  return {
-    mains: [main(0), main(Math.PI / 4), main(Math.PI / 2)],
-    onRay: ([x, y]) => {
-      const size = Math.hypot(x / a, y / b);
-      return [x / size, y / size];
-    },
-  };
-}
+/** Table 54–64 % and depth 65–66 % are called ideal (rosellejewelry.com, depth and table for a cushion diamond). */
+export const FINE_CUSHION: OutlineProportions = { ...FINE_FANCY, table: 0.6, crown: 0.15, pavilion: 0.47 };
 
-/** Two equal circular arcs that meet in points at ±x. */
-export function pointedOval(lengthMm: number, widthMm: number): BrilliantOutline {
-  const [a, b] = [lengthMm / 2, widthMm / 2];
-  const radius = (a * a + b * b) / (2 * b);
-  const below = radius - b;
-  const half = Math.asin(a / radius);
-  const main = (turn: number) => ({
-    at: [radius * Math.sin(turn), radius * Math.cos(turn) - below] as const,
-    tangent: [-Math.cos(turn), Math.sin(turn)] as const,
-  });
-  return {
-    // the facet on the point lies square to the length
-    mains: [{ at: [a, 0], tangent: [0, 1] }, main(half / 2), main(0)],
-    onRay: ([x, y]) => {
-      // |t·(x, |y|) + (0, below)| = radius
-      const c = Math.abs(y) * below;
-      const s2 = x * x + y * y;
-      const t = (-c + Math.sqrt(c * c + s2 * (radius * radius - below * below))) / s2;
-      return [t * x, t * y];
-    },
-  };
-}
+/** Shallow: depth 30–40 % (gsdiamonds.com, trillion); table as other fancy brilliants (common practice). */
+export const FINE_TRILLIANT: OutlineProportions = { ...FINE_FANCY, crown: 0.09, pavilion: 0.28 };
 
 /**
- * A brilliant of 57 facets (table, 8 stars, 8 bezels, 16 upper halves, 16 lower halves, 8 mains) and 32 girdle planes
- * on any such outline. Every plane is solved from points where facets meet, as in the round: bezels and mains hold the
+ * A brilliant on any such outline: of eight mains it has 57 facets (table, 8 stars, 8 bezels, 16 upper halves, 16 lower
+ * halves, 8 mains) and 32 girdle planes. Every plane is solved from points where facets meet, as in the round: bezels and mains hold the
  * outline's tangent at their girdle point, the table is the outline drawn smaller, so that the edge between two
  * neighbours lies above the ray from the centre through their tangents' crossing; star tips and half tips lie on those
  * edges, and the half facets' girdle corners where the rays meet the outline.
@@ -92,7 +66,7 @@ export function outlineBrilliant(
   cut: OutlineProportions,
 ): FacetPlane[] {
   const { halfGirdle, top, culet } = outlineHeights(widthMm, cut);
-  const mains = allRound(outline.mains);
+  const { mains, middle = [0, 0] } = outline;
   const lift = ([x, y]: Point, z: number): Vec => [x, y, z];
   const planes: FacetPlane[] = [{ facet: 'table', n: [0, 0, 1], d: top }];
   const corners: Point[] = [];
@@ -130,7 +104,11 @@ export function outlineBrilliant(
     }
     corners.push(main.at, between(outline, main.at, joint), joint, between(outline, joint, next.at));
   });
-  return [...planes, ...girdlePlanes(corners)];
+  return [...planes, ...girdlePlanes(corners)].map(({ facet, n, d }) => ({
+    facet,
+    n,
+    d: d - n[0] * middle[0] - n[1] * middle[1],
+  }));
 }
 
 /** Heights of the table, the girdle's edge and the culet from the girdle plane, mm. */
@@ -164,24 +142,4 @@ function meet(a: { at: Point; tangent: Point }, b: { at: Point; tangent: Point }
 /** The outline's point half-way between two of its points. */
 function between(outline: BrilliantOutline, a: Point, b: Point): Point {
   return outline.onRay([a[0] + b[0], a[1] + b[1]]);
-}
-
-/** A quarter's three mains mirrored into all eight, counter-clockwise from +x. */
-function allRound(quarter: BrilliantOutline['mains']): { at: Point; tangent: Point }[] {
-  const [end, between, side] = quarter;
-  const turned = (m: { at: Point; tangent: Point }, sx: number, sy: number) => ({
-    at: [m.at[0] * sx, m.at[1] * sy] as Point,
-    // a mirrored curve runs the other way, which a plane does not mind
-    tangent: [m.tangent[0] * sx, m.tangent[1] * sy] as Point,
-  });
-  return [
-    end,
-    between,
-    side,
-    turned(between, -1, 1),
-    turned(end, -1, 1),
-    turned(between, -1, -1),
-    turned(side, 1, -1),
-    turned(between, 1, -1),
-  ];
 }

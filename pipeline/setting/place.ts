@@ -2,10 +2,11 @@ import type { Lane } from '../band/lane.ts';
 import { deepestRelief } from '../band/lane-relief.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
 import { midRadius, radiusAt } from '../band/profile.ts';
-import type { RowDesign } from '../plan/design.ts';
+import { type RowDesign, rowSide } from '../plan/design.ts';
 import type { Problem } from '../problem.ts';
 import { axisHeight, thetaOf, wallBesideOutline, withinSoftening } from './clearance.ts';
-import { type Girdle, girdleExtent } from './girdle.ts';
+import { behindHeight, faceHeight, pointsRound, rimBesideFaceCut, wallBesideFaceCut } from './face.ts';
+import { type Girdle, girdleExtent, girdleReach } from './girdle.ts';
 import { cutRadiusAt, type Seat } from './seat.ts';
 import { type Frame, type Stone, toBand } from './stone.ts';
 import type { Vec } from './vec.ts';
@@ -38,6 +39,7 @@ const UNDER_CULET_MM = 0.05;
 
 /** @param raised by a collar, so that the lane holds no more of the seat than lies below its surface */
 export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat, raised = false): SeatedStone {
+  if (lane.face) return placeInFace(frame, lane, stone, seat);
   const surface = axisHeight(frame, lane.outer);
   const bore = axisHeight(frame, lane.bore);
   const { opening } = seat;
@@ -71,6 +73,31 @@ export function placeAt(frame: Frame, lane: Lane, stone: Stone, seat: Seat, rais
         return lane.turned ? -over - deepestRelief(lane) : over;
       }),
     ),
+  };
+}
+
+/** A stone in a side face, whose seat is closed; the lane's other side stands for the bore. */
+function placeInFace(frame: Frame, lane: Lane, stone: Stone, seat: Seat): SeatedStone {
+  const radius = girdleReach(seat.opening);
+  const round = pointsRound(frame, 0, radius);
+  const under = round.map((origin) => behindHeight(lane, { ...frame, origin }));
+  const surface = faceHeight(lane, frame);
+  const highBore = Math.max(...under);
+  const levels: [number, number][] = [
+    [surface, radius],
+    [seat.bearingTop, radius],
+    [seat.bearingFoot, 0],
+  ];
+  return {
+    frame,
+    theta: thetaOf(frame.origin),
+    surface,
+    bore: behindHeight(lane, frame),
+    lowSurface: Math.min(surface, ...round.map((origin) => faceHeight(lane, { ...frame, origin }))),
+    highBore,
+    wall: Math.min(...levels.map(([h, rho]) => wallBesideFaceCut(lane, frame, h, rho))),
+    rim: rimBesideFaceCut(lane, frame, radius),
+    culetAbove: -stone.culetDepth - highBore,
   };
 }
 
@@ -122,16 +149,24 @@ export function placeProblems(
 function wallProblems(row: RowDesign, path: string, lane: Lane, places: SeatedStone[]): Problem[] {
   const worst = places.reduce((a, b) => (b.wall < a.wall ? b : a));
   if (worst.wall >= LEAST_SEAT_WALL_MM) return [];
+  const room = lane.face ? 'a thicker band' : 'a wider lane or a lower wave';
   return [
     problem(
       'stone-wider-than-lane',
       path,
       `at least ${mm(LEAST_SEAT_WALL_MM)} of lane '${lane.name}' beside each seat`,
       `${mm(worst.wall)} beside the stone at θ = ${degrees(worst.theta)}`,
-      `Use smaller stones than ${mm(row.diameterMm)}, a wider lane or a lower wave.`,
+      `Use smaller stones than ${mm(row.diameterMm)}, or ${room}.`,
     ),
   ];
 }
+
+/** What lies behind the culets of a row's stones. */
+const BEHIND = {
+  outside: 'above the bore',
+  bore: 'below the outside',
+  face: 'from the other side of the lane',
+} as const;
 
 function depthProblems(
   row: RowDesign,
@@ -146,11 +181,9 @@ function depthProblems(
   const found: Problem[] = [];
   if (deepest.culetAbove < least) {
     const floor = floorMm === undefined ? '' : `, above a floor of ${mm(floorMm)}`;
-    const expected = row.inside
-      ? `the culet at least ${mm(least)} below the outside`
-      : `the culet at least ${mm(least)} above the bore${floor}`;
+    const expected = `the culet at least ${mm(least)} ${BEHIND[rowSide(row)]}${floor}`;
     const received = `${mm(deepest.culetAbove)} at θ = ${degrees(deepest.theta)}`;
-    const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: thicken the band, set it higher or use smaller stones.`;
+    const advice = `The stone reaches ${mm(stone.culetDepth)} below its girdle: ${row.face ? 'widen' : 'thicken'} the band, set it higher or use smaller stones.`;
     found.push(problem('row-too-deep', path, expected, received, advice));
   }
   const buried = places.find((place) => place.surface > stone.tableHeight + 1e-6);

@@ -1,5 +1,6 @@
 import { type Lane, laneMiddle } from '../band/lane.ts';
 import { driftAt, normalAt, radiusAt, slopeAt } from '../band/profile.ts';
+import { faceFrame } from './face.ts';
 import type { Frame } from './stone.ts';
 import { along, cross, unit, type Vec } from './vec.ts';
 
@@ -9,6 +10,7 @@ import { along, cross, unit, type Vec } from './vec.ts';
  * of a bore, and so the axis there, looks at the finger.
  */
 export function rowFrame(lane: Lane, setDepth: number, theta: number, across = 0): Frame {
+  if (lane.face) return faceFrame(lane, setDepth, theta, (lane.offsetMm ?? 0) + across);
   const { z: middle, slope } = laneMiddle(lane, theta);
   const z = middle + across;
   const outer = lane.outer(theta);

@@ -1,4 +1,4 @@
-import { insideOut, type Lane, laneMiddle, offsetLane, surveyAngles } from '../band/lane.ts';
+import { edgewise, insideOut, type Lane, laneMiddle, offsetLane, surveyAngles } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
 import { type RowDesign, sortsOf } from '../plan/design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
@@ -56,9 +56,11 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
     const advice = 'Name an existing lane.';
     return { problems: [problem('unknown-lane', `${path}.lane`, `one of ${names}`, received, advice)] };
   }
-  const side = given.inside ? insideOut(found) : found;
-  const lane = offsetLane(side, given.offsetMm);
-  const plain = [...plainProblems(given, path), ...offsetProblems(given, found, path)];
+  const lane = offsetLane(seenFrom(given, found), given.offsetMm);
+  const plain = [
+    ...plainProblems(given, path),
+    ...(given.face ? faceProblems(given, found, path) : offsetProblems(given, found, path)),
+  ];
   if (plain.length > 0) return { problems: plain };
   const cutter = stoneCutter();
   const places = placeStones(given, lane, cutter, path);
@@ -71,6 +73,28 @@ export function planRow(given: RowDesign, index: number, lanes: Lane[], slot = 0
   if (isRefused(holding)) return { problems: [...badly, ...holding.problems] };
   if (badly.length > 0) return { problems: badly };
   return { ...wholeRow(placed, holding), origin: { placed, holding, cutter } };
+}
+
+/** The lane as its row's stones are set into it. */
+function seenFrom({ inside, face }: RowDesign, lane: Lane): Lane {
+  if (face) return edgewise(lane, SIDES[face]);
+  return inside ? insideOut(lane) : lane;
+}
+
+const SIDES = { first: -1, second: 1 } as const;
+
+/** Only the lane at an edge has a side face there, and of a stepped edge too little is left. */
+function faceProblems({ face }: RowDesign, lane: Lane, path: string): Problem[] {
+  const bound = face === 'second' ? lane.high : lane.low;
+  if (bound.mate) {
+    const expected = `the lane at the ${face} edge`;
+    const advice = 'Name the lane whose side is seen there.';
+    return [problem('face-not-of-lane', `${path}.lane`, expected, `'${lane.name}'`, advice)];
+  }
+  if (!bound.shoulder && bound.wall) return [];
+  const expected = `a side face at the ${face} edge`;
+  const received = bound.wall ? 'a stepped edge' : 'an edge that runs out to nothing';
+  return [problem('face-not-flat', `${path}.side`, expected, received, 'Leave the edge plain on that side.')];
 }
 
 /** A row's line must run on its lane wherever stones may stand. */

@@ -54,8 +54,10 @@ export function seatFor(stone: Stone, holeShare: number, grown = 0): Seat {
     const [alongHole, acrossHole] = hole ? girdleExtent(hole) : [0, 0];
     // a bearing ends highest where the hole comes nearest to the girdle
     const foot = Math.max(
-      pavilionHeightAt(stone, alongHole / 2, 0),
-      pavilionHeightAt(stone, 0, acrossHole / 2),
+      ...[1, -1].flatMap((way) => [
+        pavilionHeightAt(stone, (way * alongHole) / 2, 0),
+        pavilionHeightAt(stone, 0, (way * acrossHole) / 2),
+      ]),
     );
     const opening = grownGirdle(girdle, air);
     return { opening, air, bearingTop: -stone.halfGirdle - air, hole, bearingFoot: foot - air };

@@ -4,6 +4,7 @@ import type { RowDesign } from '../plan/design.ts';
 import { rowFrame } from './row-curve.ts';
 import { bracketedRoot, type Span, stepChord } from './row-layout.ts';
 import { leastSeparation } from './separation.ts';
+import { standingFrame } from './standing.ts';
 import type { Frame, Stone } from './stone.ts';
 import type { Vec } from './vec.ts';
 
@@ -25,8 +26,8 @@ export function reachAlong({ solid }: Stone): number {
   return solid.lengthMm ?? solid.diameterMm;
 }
 
-export function frameOf({ lane, depthOf }: Line, stone: Stone, theta: number): Frame {
-  return rowFrame(lane, depthOf(stone), theta);
+export function frameOf({ lane, row, depthOf }: Line, stone: Stone, theta: number): Frame {
+  return standingFrame(row, lane, stone, depthOf(stone), theta);
 }
 
 /**

@@ -48,21 +48,31 @@ export function stepCutHeights(widthMm: number, cut = FINE_BAGUETTE) {
 }
 
 /**
- * A step cut with sharp corners: table, four facets to each tier, four girdle sides. Every tier's section is a
- * rectangle, so all corners of a tier lie at one height; the last tier's long sides meet in a keel along x.
+ * A step cut with sharp corners: table, four facets to each tier, four girdle sides. Every tier draws all four sides in by
+ * so much each, square to them, so that all corners of a tier lie at one height; the last tier's long sides meet in a keel
+ * along x, which rises to the narrow end of a tapered one.
+ * @param narrow width at +x over that at −x, which is `widthMm`; 1 is a rectangle
  */
-export function stepCut(lengthMm: number, widthMm: number, cut = FINE_BAGUETTE): FacetPlane[] {
+export function stepCut(lengthMm: number, widthMm: number, cut = FINE_BAGUETTE, narrow = 1): FacetPlane[] {
   const { halfGirdle, top } = stepCutHeights(widthMm, cut);
   const planes: FacetPlane[] = [{ facet: 'table', n: [0, 0, 1], d: top }];
+  // of a long side's outward direction from y
+  const lean = Math.atan2((widthMm * (1 - narrow)) / 2, lengthMm);
+  const [sin, cos] = [Math.sin(lean), Math.cos(lean)];
+  const middle = (widthMm * (1 + narrow)) / 4;
   for (const up of [1, -1] as const) {
-    let [x, y, z] = [lengthMm / 2, widthMm / 2, up * halfGirdle];
+    let [x, y, z] = [lengthMm / 2, middle * cos, up * halfGirdle];
     const facet = up === 1 ? 'upper-step' : 'lower-step';
     for (const { side, end, height } of up === 1 ? cut.crown : cut.pavilion) {
       const long = unit([0, height, up * side]);
       const short = unit([height, 0, up * end]);
       for (const sign of [1, -1]) {
         planes.push(
-          { facet, n: [0, sign * long[1], long[2]], d: long[1] * y + long[2] * z },
+          {
+            facet,
+            n: [sin * long[1], sign * cos * long[1], long[2]],
+            d: long[1] * y + long[2] * z,
+          },
           { facet, n: [sign * short[0], 0, short[2]], d: short[0] * x + short[2] * z },
         );
       }
@@ -71,14 +81,14 @@ export function stepCut(lengthMm: number, widthMm: number, cut = FINE_BAGUETTE):
       z += up * height * widthMm;
     }
   }
-  const [x, y] = [lengthMm / 2, widthMm / 2];
+  const [x, wide] = [lengthMm / 2, widthMm / 2];
   return [
     ...planes,
     ...girdlePlanes([
-      [x, -y],
-      [x, y],
-      [-x, y],
-      [-x, -y],
+      [x, -wide * narrow],
+      [x, wide * narrow],
+      [-x, wide],
+      [-x, -wide],
     ]),
   ];
 }

@@ -16,9 +16,9 @@ import {
   single,
   tooMany,
 } from './equal-places.ts';
-import { neighbourPairs, rowCurve, rowFrame } from './row-curve.ts';
+import { neighbourPairs, rowCurve } from './row-curve.ts';
 import { placeAtAngles, type Span } from './row-layout.ts';
-import { fillingGap, type Line, placesWithGap, reachAlong, slack } from './spread.ts';
+import { fillingGap, frameOf, type Line, placesWithGap, reachAlong, slack } from './spread.ts';
 import { placeStaggered } from './staggered-places.ts';
 import type { Stone } from './stone.ts';
 import { isCountOf, isUneven, stoneOrder } from './stone-order.ts';
@@ -112,7 +112,7 @@ function placeUneven(row: RowDesign, line: Line, cutter: StoneCutter, path: stri
   if (!angles || gapMm === undefined) return noRoom(closed ? 3 : 1, sizes.join(' and '), count, path);
   const placed = stones.map((stone, i): StonePlace => {
     const depth = line.depthOf(stone);
-    return { sized: order[i], stone, frame: rowFrame(line.lane, depth, angles[i]), depth, across: 0 };
+    return { sized: order[i], stone, frame: frameOf(line, stone, angles[i]), depth, across: 0 };
   });
   return {
     stones: placed,

@@ -1,5 +1,6 @@
 import { boreSurface, outsideSurface } from '../band/outside.ts';
-import { angle, phrase } from '../trade/bench-words.ts';
+import { rowSide } from '../plan/design.ts';
+import { angleRound, phrase } from '../trade/bench-words.ts';
 import {
   atLeast,
   atLeastOf,
@@ -33,7 +34,7 @@ const girdleGap: BandRule = {
     const closest = closestPair(view.rows);
     if (!closest) return [];
     const channelled = view.rows.every(({ design }) => design.setting.style === 'channel');
-    const place = phrase('stones-at', { one: angle(closest.theta), other: angle(closest.other) });
+    const place = phrase('stones-at', { one: angleRound(closest.theta), other: angleRound(closest.other) });
     // the lower of two sources is the error: stones sorted to a few hundredths then touch and chip
     const limits = channelled ? { wanted: 0.05, least: 0.05 } : { wanted: 0.15, least: 0.1 };
     return [atLeastOf(view, 'girdle-gap', limits, closest.gap, place)];
@@ -58,7 +59,7 @@ const wallBesideSeat: SetRule = {
     const worst = set.places.reduce((a, b) => (left(b) < left(a) ? b : a));
     const limit = limitOf(view, 'wall-beside-seat', between(SEAT_WALLS, set.design.diameterMm));
     return [
-      atLeast(limit, left(worst), phrase('row-at', { row: { name: set.name }, at: angle(worst.theta) })),
+      atLeast(limit, left(worst), phrase('row-at', { row: { name: set.name }, at: angleRound(worst.theta) })),
     ];
   },
 };
@@ -73,7 +74,7 @@ const floorUnderCulet: SetRule = {
     const open = isOpen(set);
     const place = phrase(open ? 'culet-open' : 'culet-closed', {
       row: { name: set.name },
-      at: angle(worst.theta),
+      at: angleRound(worst.theta),
     });
     const limits = { wanted: 0.2, least: open ? 0 : 0.2 };
     return [atLeastOf(view, 'floor-under-culet', limits, worst.culetAbove, place)];
@@ -140,7 +141,7 @@ const metalUnderSeat: SetRule = {
       : design.floorMm === undefined
         ? 'under-seats'
         : 'under-holes';
-    const place = phrase(what, { row: { name: set.name }, at: angle(worst.theta) });
+    const place = phrase(what, { row: { name: set.name }, at: angleRound(worst.theta) });
     return [atLeast(limitOf(view, 'metal-under-seat', 0.4), worst.value, place)];
   },
 };
@@ -183,6 +184,8 @@ const TABLE_OVER = {
   none: 0.35,
 } as const;
 
+const TABLES = { outside: 'tables-over', bore: 'tables-in-bore', face: 'tables-in-face' } as const;
+
 const tableHeight: SetRule = {
   rule: 'table-height',
   severity: 'info',
@@ -190,14 +193,14 @@ const tableHeight: SetRule = {
     'common practice: tables level with the metal or just above; claw-set stones up to 0.35 mm above wear and catch more, stones raised in bezels up to 2 mm, on heads up to 4 mm',
   measureSet: ({ design, stone, places, name }, view) => {
     const wearing = design.inside ? boreSurface(view.design) : outsideSurface(view.design);
-    const heights = places.map(({ frame, theta }) => ({
-      value: stone.tableHeight - axisHeight(frame, wearing),
+    const heights = places.map(({ frame, theta, surface }) => ({
+      value: stone.tableHeight - (design.face ? surface : axisHeight(frame, wearing)),
       theta,
     }));
     const worst = heights.reduce((a, b) => (b.value > a.value ? b : a));
     const limit = limitOf(view, 'table-height', TABLE_OVER[design.setting.style]);
-    const over = design.inside ? 'tables-in-bore' : 'tables-over';
-    const place = phrase(over, { row: { name }, at: angle(worst.theta) });
+    const over = TABLES[rowSide(design)];
+    const place = phrase(over, { row: { name }, at: angleRound(worst.theta) });
     return [atMost(limit, worst.value, place)];
   },
 };

@@ -1,13 +1,23 @@
 import type { StoneSolid } from '../band/built-shape.ts';
 import type { RowDesign, StoneCutName } from '../plan/design.ts';
+import { BAGUETTE_TAPER } from '../trade/cuts.ts';
 import { brilliantHeights, roundBrilliant } from './brilliant.ts';
+import { cushion, drop, ellipse, pointedOval, threeArcs } from './brilliant-outlines.ts';
 import { facetMesh, intersectHalfSpaces } from './convex-solid.ts';
 import { type FacetPlane, quarterTurned } from './facet-plane.ts';
 import type { Girdle, OutlinePoint } from './girdle.ts';
-import { ellipse, FINE_FANCY, outlineBrilliant, outlineHeights, pointedOval } from './outline-brilliant.ts';
+import {
+  type BrilliantOutline,
+  FINE_CUSHION,
+  FINE_FANCY,
+  FINE_TRILLIANT,
+  type OutlineProportions,
+  outlineBrilliant,
+  outlineHeights,
+} from './outline-brilliant.ts';
 import { princess, princessHeights } from './princess.ts';
 import { singleCut, singleCutHeights } from './single-cut.ts';
-import { stepCut, stepCutHeights } from './step-cut.ts';
+import { FINE_BAGUETTE, stepCut, stepCutHeights } from './step-cut.ts';
 import { along, dot, sub, type Vec } from './vec.ts';
 
 /** A cut as its planes, with the measures that seats and claws need. Local frame as in StoneSolid; mm. */
@@ -96,18 +106,36 @@ function facetsOf(cut: StoneCutName, long: number, wide: number): Faceted {
       return { planes: singleCut(wide), halfGirdle, tableHeight: table, culetDepth: culet, cone };
     }
     case 'oval-brilliant':
-    case 'marquise-brilliant': {
-      const outline = (cut === 'oval-brilliant' ? ellipse : pointedOval)(long, wide);
-      return {
-        planes: outlineBrilliant(outline, wide, FINE_FANCY),
-        ...named(outlineHeights(wide, FINE_FANCY)),
-      };
-    }
+      return outlined(ellipse, long, wide, FINE_FANCY);
+    case 'marquise-brilliant':
+      return outlined(pointedOval, long, wide, FINE_FANCY);
+    case 'pear-brilliant':
+      return outlined(drop, long, wide, FINE_FANCY);
+    case 'cushion-brilliant':
+      return outlined(cushion, long, wide, FINE_CUSHION);
+    case 'trilliant':
+      return outlined(threeArcs, long, wide, FINE_TRILLIANT);
     case 'princess':
       return { planes: princess(long, wide), ...named(princessHeights(wide)) };
     case 'baguette':
       return { planes: stepCut(long, wide), ...named(stepCutHeights(wide)) };
+    case 'tapered-baguette': {
+      const planes = stepCut(long, wide, FINE_BAGUETTE, BAGUETTE_TAPER);
+      // its keel is deepest where it meets the facet of the wide end
+      const { corners } = intersectHalfSpaces(planes, long);
+      const culet = -Math.min(...corners.map(([, , z]) => z));
+      return { planes, ...named({ ...stepCutHeights(wide), culet }) };
+    }
   }
+}
+
+function outlined(
+  outline: (longMm: number, wideMm: number) => BrilliantOutline,
+  long: number,
+  wide: number,
+  cut: OutlineProportions,
+): Faceted {
+  return { planes: outlineBrilliant(outline(long, wide), wide, cut), ...named(outlineHeights(wide, cut)) };
 }
 
 function named({ halfGirdle, top, culet }: { halfGirdle: number; top: number; culet: number }) {

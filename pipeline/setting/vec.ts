@@ -10,8 +10,8 @@ export const cross = (a: Vec, b: Vec): Vec => [
   a[2] * b[0] - a[0] * b[2],
   a[0] * b[1] - a[1] * b[0],
 ];
-export const length = (a: Vec): number => Math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2]);
-export const unit = (a: Vec): Vec => scale(a, 1 / length(a));
+export const norm = (a: Vec): number => Math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2]);
+export const unit = (a: Vec): Vec => scale(a, 1 / norm(a));
 export const distance = (a: Vec, b: Vec): number => {
   const x = a[0] - b[0];
   const y = a[1] - b[1];

@@ -7,7 +7,7 @@ import {
   STONE_LEAF,
   WIDE,
 } from './kernel/layout.ts';
-import { type Range, Splitter } from './tree-splitter.ts';
+import { type PrimitiveRange, Splitter } from './tree-splitter.ts';
 
 /**
  * Builds the kernel's 8-wide tree straight from ranges of primitives, without a binary tree in between: a node starts as
@@ -23,7 +23,7 @@ export interface TreeInput {
 }
 
 /** Nodes and blocks, ready to be copied; pointers inside count from `base`. */
-export interface Tree {
+export interface PackedTree {
   bytes: ArrayBuffer;
   /** child word of the root */
   root: number;
@@ -33,7 +33,7 @@ export interface Tree {
  * @param base byte offset in the kernel's memory at which `bytes` will lie, a multiple of NODE_BYTES
  * @param stonesAt byte offset of the stone records, which leaves point to, a multiple of 16
  */
-export function growTree(input: TreeInput, base: number, stonesAt: number): Tree {
+export function growTree(input: TreeInput, base: number, stonesAt: number): PackedTree {
   const { positions, indices, stoneBounds } = input;
   const triangles = indices.length / 3;
   const stones = stoneBounds.length / 6;
@@ -100,9 +100,9 @@ class TreeWriter {
   }
 
   /** Writes a node over `range` and everything below; returns its child word. */
-  node(range: Range, splitter: Splitter): number {
+  node(range: PrimitiveRange, splitter: Splitter): number {
     const at = this.take(NODE_BYTES);
-    const children: Range[] = range.to > range.from ? [range] : [];
+    const children: PrimitiveRange[] = range.to > range.from ? [range] : [];
     while (children.length < WIDE) {
       let widest = -1;
       for (let i = 0; i < children.length; i++) {
@@ -136,7 +136,7 @@ class TreeWriter {
     return this.base + at;
   }
 
-  private leaf(r: Range): number {
+  private leaf(r: PrimitiveRange): number {
     const first = this.order[r.from];
     if (first >= this.triangles) return this.stonesAt + (first - this.triangles) * STONE_BYTES + STONE_LEAF;
     const blocks = Math.ceil((r.to - r.from) / 4);

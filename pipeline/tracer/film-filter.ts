@@ -23,7 +23,7 @@
  */
 import { type FilterGuide, sharedFloats } from './film-guide.ts';
 import { CLOSED, KindMean, kindsIn, withoutSpikes } from './kind-mean.ts';
-import { RADII, type Rows, reachOf, type WindowFits } from './window-fits.ts';
+import { RADII, type Rows, rowsReached, type WindowFits } from './window-fits.ts';
 
 /** Which fit is taken where: weights that sum to one, raw first, then one plane for each of RADII. */
 export type FilterChoice = readonly Float32Array[];
@@ -103,7 +103,7 @@ function choose({ guide, choice }: FilterTask, rows: Rows, fits: WindowFits, sto
   const judged = { from: Math.max(0, rows.from - BEYOND), to: Math.min(height, rows.to + BEYOND) };
   fits.hold(guide, judged, 6);
   const { channels, values, out } = fits;
-  const reach = reachOf(judged, height);
+  const reach = rowsReached(judged, height);
   layHalves(guide, reach, values, channels);
   const count = (judged.to - judged.from) * width;
   const kinds = kindsIn(guide, judged);
@@ -167,7 +167,7 @@ function apply(
   const { width, height } = guide;
   fits.hold(guide, rows, 3 * raw.length);
   const { channels, values, out } = fits;
-  const reach = reachOf(rows, height);
+  const reach = rowsReached(rows, height);
   const pixels = (rows.to - rows.from) * width;
   const unfiltered = choice[0].subarray(rows.from * width, rows.to * width);
   for (const [c, film] of raw.entries())

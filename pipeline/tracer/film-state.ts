@@ -123,12 +123,12 @@ export function tileRect(film: FilmState, tile: number): TileRect {
 }
 
 /** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats. */
-export function developFilm(film: FilmState, colourway: number): Float32Array<ArrayBuffer> {
-  return developTileRows(film, colourway, 0, film.tilesY);
+export function meanFilm(film: FilmState, colourway: number): Float32Array<ArrayBuffer> {
+  return meanTileRows(film, colourway, 0, film.tilesY);
 }
 
 /** The part of it that lies in rows of tiles `from` up to `to`. */
-export function developTileRows(
+export function meanTileRows(
   film: FilmState,
   colourway: number,
   from: number,

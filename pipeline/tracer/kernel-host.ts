@@ -1,15 +1,32 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
-import type { Tree } from './acceleration.ts';
-import { BOUND, FEATURES, GRID } from './kernel/layout.ts';
-import { reserve } from './kernel-memory.ts';
-import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
+import type { PackedTree } from './acceleration.ts';
+import { BOUND, FEATURE_SAMPLES, FEATURES, GRID, MIXED_SAMPLES } from './kernel/layout.ts';
+import { MemoryView, reserve } from './kernel-memory.ts';
+import type { Pixels } from './pass-share.ts';
+import {
+  FILM_SIDE,
+  layColours,
+  layScene,
+  QUERY_RAYS,
+  type SceneColours,
+  type SceneMemory,
+} from './scene-memory.ts';
 import { groundGrid, layTurn } from './turned-scene.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
 export interface KernelExports {
   measureGround(from: number, to: number): void;
-  render(x: number, y: number, w: number, h: number, from: number, to: number, seed: number): number;
-  features(x: number, y: number, w: number, h: number, seed: number): void;
+  render(
+    x: number,
+    y: number,
+    w: number,
+    h: number,
+    from: number,
+    to: number,
+    seed: number,
+    pixels: number,
+  ): number;
+  features(x: number, y: number, w: number, h: number, seed: number, samples: number, ofMixed: number): void;
   closestBatch(rays: number, count: number, t: number, primitive: number): void;
   occludedBatch(rays: number, count: number, hit: number): void;
   /* windows for tests, see kernel/probe.ts */
@@ -77,7 +94,7 @@ export interface Hits {
 /** What a scene takes over from the one that was loaded before it. */
 export interface Lent {
   /** of a scene with the same mesh, cuts and stones */
-  tree?: Tree;
+  tree?: PackedTree;
   /** the light on the ground: that of the same lights, ground and bounds, or it is measured in shares */
   ground?: boolean;
 }
@@ -115,7 +132,7 @@ export class KernelHost {
    * Packs the scene into the kernel's memory and builds its acceleration structure, unless `kept` has what an earlier
    * scene can lend.
    */
-  load(scene: TraceScene, kept: Lent = {}): Tree {
+  load(scene: TraceScene, kept: Lent = {}): PackedTree {
     const { laid, tree } = layScene(scene, this.memory, kept.tree);
     this.scene = laid;
     this.rest = undefined;
@@ -145,6 +162,11 @@ export class KernelHost {
     this.loaded();
     this.rest ??= groundGrid(this.memory).slice();
     layTurn(scene, this.memory, this.rest, angle);
+  }
+
+  /** Gives the loaded scene other colours and finishes: as many of each as it has, its geometry and light stay. */
+  recolour(colours: SceneColours): void {
+    layColours(new MemoryView(this.memory.buffer), colours, this.loaded().colours);
   }
 
   /** The loaded scene as it lies in memory: packing it takes far longer than copying it. */
@@ -185,7 +207,7 @@ export class KernelHost {
    * Traces samples [from, to) of every pixel of a rectangle of the frame.
    *
    * `rgb` receives SUMS over those samples (overwritten, not added to): linear Rec. 709, row-major, w·h·3 values
-   * per plane: colourways one after another and, on clear ground, the matte (see `matte.ts`). Returns the number of paths traced, w·h·(to − from).
+   * per plane: colourways one after another and, on clear ground, the matte (see `matte.ts`). Returns the number of paths traced.
    * Pure in (scene, seed, pixel, sample indices): the bits of a pixel never depend on the rectangle it was asked in.
    */
   render(
@@ -197,6 +219,7 @@ export class KernelHost {
     to: number,
     seed: number,
     rgb: Float32Array,
+    pixels: Pixels = 0,
   ): number {
     const scene = this.loaded();
     if (rgb.length !== w * h * 3 * scene.planes) {
@@ -209,22 +232,26 @@ export class KernelHost {
       for (let left = 0; left < w; left += FILM_SIDE) {
         const wide = Math.min(FILM_SIDE, w - left);
         const high = Math.min(FILM_SIDE, h - top);
-        paths += this.kernel.render(x + left, y + top, wide, high, from, to, seed);
+        paths += this.kernel.render(x + left, y + top, wide, high, from, to, seed, pixels);
         this.copyOut(wide, high, left, top, w, h, rgb);
       }
     }
     return paths;
   }
 
-  /** Features of the pixels of a rectangle, FEATURES floats each (see kernel/layout.ts), row by row. Pure as `render` is. */
-  features(x: number, y: number, w: number, h: number, seed: number): Float32Array {
+  /**
+   * Features of the pixels of a rectangle, FEATURES floats each (see kernel/layout.ts), row by row. Pure as `render` is.
+   * @param samples camera rays a pixel; where nothing else is said more in pixels that show more than one thing
+   */
+  features(x: number, y: number, w: number, h: number, seed: number, samples?: number): Float32Array {
+    const [plain, ofMixed] = samples ? [samples, samples] : [FEATURE_SAMPLES, MIXED_SAMPLES];
     const { film } = this.loaded();
     const out = new Float32Array(w * h * FEATURES);
     for (let top = 0; top < h; top += FILM_SIDE) {
       for (let left = 0; left < w; left += FILM_SIDE) {
         const wide = Math.min(FILM_SIDE, w - left);
         const high = Math.min(FILM_SIDE, h - top);
-        this.kernel.features(x + left, y + top, wide, high, seed);
+        this.kernel.features(x + left, y + top, wide, high, seed, plain, ofMixed);
         const block = new Float32Array(this.memory.buffer, film, wide * high * FEATURES);
         for (let row = 0; row < high; row++)
           out.set(

@@ -5,7 +5,7 @@
 import { type FilmPieces, piecesOf, resumeFilm } from './checkpoint.ts';
 import { checkpointIdentity } from './checkpoint-inbox.ts';
 import { FEATURE_PLANES, featurePlane, spreadRows } from './film-guide.ts';
-import { developFilm, type FilmState, filmState } from './film-state.ts';
+import { type FilmState, filmState, meanFilm } from './film-state.ts';
 import { traceTake } from './film-take.ts';
 import { filmPlanes, partPlanes } from './matte.ts';
 import { type Kernel, PassShare, scratchFor } from './pass-share.ts';
@@ -45,7 +45,7 @@ export function createNodeTracer(kernels: NodeKernel[]): Tracer {
       signal?.throwIfAborted();
       const films: Film[] = [];
       for (let plane = 0; plane < size.colourways; plane++) {
-        const developed = { width, height, data: developFilm(film, plane) };
+        const developed = { width, height, data: meanFilm(film, plane) };
         if (onFilm) await onFilm(developed, plane);
         else films.push(developed);
       }

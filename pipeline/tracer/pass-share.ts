@@ -5,7 +5,11 @@
  */
 import { addBlock, measureRows, noteSeen } from './film-error.ts';
 import { type FilmState, TILE, tileRect } from './film-state.ts';
+import type { EVEN_PIXELS, ODD_PIXELS } from './kernel/layout.ts';
 import type { Block } from './pass.ts';
+
+/** All pixels, or every second one as on a chequerboard. */
+export type Pixels = 0 | typeof EVEN_PIXELS | typeof ODD_PIXELS;
 
 /** The part of `KernelHost` that passes need. */
 export interface Kernel {
@@ -19,6 +23,7 @@ export interface Kernel {
     to: number,
     seed: number,
     rgb: Float32Array,
+    pixels?: Pixels,
   ): number;
   /** for films that will be filtered; see `KernelHost` */
   features?(x: number, y: number, w: number, h: number, seed: number): Float32Array;
@@ -33,6 +38,8 @@ export interface Pass extends Block {
   filtered?: boolean;
   /** the film is only looked at: nobody asks for its error */
   sketch?: boolean;
+  /** of a sketch: every second pixel alone */
+  pixels?: Pixels;
 }
 
 /** Units per worker that even out the end of a pass, when tiles are of unlike cost. */
@@ -108,7 +115,7 @@ export class PassShare {
     const a = scratch.subarray(0, size);
     const b = scratch.subarray(size, 2 * size);
     const { from, middle, to, seed } = pass;
-    let paths = kernel.render(r.x, r.y + y0, r.width, h, from, middle, seed, a);
+    let paths = kernel.render(r.x, r.y + y0, r.width, h, from, middle, seed, a, pass.pixels);
     if (to > middle) paths += kernel.render(r.x, r.y + y0, r.width, h, middle, to, seed, b);
     if (pass.filtered && from === 0 && kernel.features)
       noteSeen(film, r.x, r.y + y0, r.width, kernel.features(r.x, r.y + y0, r.width, h, seed));

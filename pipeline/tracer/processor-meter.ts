@@ -6,7 +6,7 @@ import { descendants, processorOf, SEES_PROCESSES } from './process-tree.ts';
 import type { ProcessorUse } from './tracer.ts';
 
 /** Seconds of processor time used by a browser: by each process, and by the threads of all workers. */
-export interface BrowserUse {
+export interface BrowserTimes {
   processes: Map<number, number>;
   workers: number;
 }
@@ -16,8 +16,8 @@ const WORKERS = 'DedicatedWorker';
 /** Below so many seconds the kernel's ticks are too coarse for a difference. */
 const LEAST = 0.5;
 
-function useOf(root: number): BrowserUse {
-  const use: BrowserUse = { processes: new Map(), workers: 0 };
+function useOf(root: number): BrowserTimes {
+  const use: BrowserTimes = { processes: new Map(), workers: 0 };
   for (const pid of [root, ...descendants(root)]) {
     const used = processorOf(pid, WORKERS);
     if (!used) continue;
@@ -28,9 +28,9 @@ function useOf(root: number): BrowserUse {
 }
 
 export class ProcessorMeter {
-  readonly #read: () => BrowserUse | undefined;
+  readonly #read: () => BrowserTimes | undefined;
   /** when the take began: processes of earlier takes are counted in, and may go */
-  readonly #before: BrowserUse | undefined;
+  readonly #before: BrowserTimes | undefined;
   /** when the first paths were told of: before them the workers pack the scene, and an earlier try's paths are none of theirs */
   #first: { workers: number; paths: number } | undefined;
   #spoilt = false;
@@ -39,7 +39,7 @@ export class ProcessorMeter {
    * @param root the browser's process, where it is known
    * @param read what it looks at, for tests
    */
-  constructor(root: number | undefined, read: (root: number) => BrowserUse = useOf) {
+  constructor(root: number | undefined, read: (root: number) => BrowserTimes = useOf) {
     this.#read = () => (root === undefined || (read === useOf && !SEES_PROCESSES) ? undefined : read(root));
     this.#before = this.#read();
   }

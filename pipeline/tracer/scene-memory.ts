@@ -1,5 +1,5 @@
 import { COAT_INDEX, type Ground, type Surface, type TraceScene } from '../scene/trace-scene.ts';
-import { growTree, type Tree } from './acceleration.ts';
+import { growTree, type PackedTree } from './acceleration.ts';
 import { albedoTable, meanAlbedo } from './albedo-table.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
@@ -44,9 +44,16 @@ export interface SceneMemory {
   rays: number;
   distances: number;
   primitives: number;
+  /** where colours and finishes lie, which may change while all else stays */
+  colours: ColourPlaces;
   /** bytes used */
   size: number;
 }
+
+type ColourPlaces = Record<'surfaces' | 'albedos' | 'metalColours' | 'gems' | 'gemColours', number>;
+
+/** What of a scene says how its metals and stones look. */
+export type SceneColours = Pick<TraceScene, 'surfaces' | 'gems' | 'colourways'>;
 
 /**
  * Packs a scene in the order of kernel/layout.ts, growing the memory if it must. Throws RangeError on bad indices.
@@ -55,8 +62,8 @@ export interface SceneMemory {
 export function layScene(
   scene: TraceScene,
   memory: WebAssembly.Memory,
-  kept?: Tree,
-): { laid: SceneMemory; tree: Tree } {
+  kept?: PackedTree,
+): { laid: SceneMemory; tree: PackedTree } {
   checkScene(scene);
   const cuts = scene.cuts.map((planes) => ({
     blocks: Math.ceil(planes.length / 16),
@@ -81,6 +88,7 @@ export function layScene(
   view.floats(at.BOUND, ...bound);
   view.floats(at.GRID_CENTRE, bound[0], bound[2], gridStretch(scene.lights, bound));
   const { film, rays, distances, primitives, end, tree } = places;
+  const { surfaces, albedos, metalColours, gems, gemColours } = places;
   const laid: SceneMemory = {
     colourways: scene.colourways.length,
     planes: filmPlanes(scene),
@@ -90,6 +98,7 @@ export function layScene(
     rays,
     distances,
     primitives,
+    colours: { surfaces, albedos, metalColours, gems, gemColours },
     size: end,
   };
   return { laid, tree };
@@ -104,7 +113,7 @@ function planPlaces(
   scene: TraceScene,
   cuts: readonly { blocks: number }[],
   bounds: Float32Array,
-  kept: Tree | undefined,
+  kept: PackedTree | undefined,
 ) {
   const { mesh, surfaces, gems, lights } = scene;
   const plan = new MemoryPlan(at.HEAP);
@@ -226,7 +235,8 @@ function layPattern(view: MemoryView, pattern: Surface['pattern'], record: numbe
   view.floats(record + at.PATTERN_NUMBERS + 16, poreShare, waver, seed, radius);
 }
 
-function layColours(view: MemoryView, scene: TraceScene, places: Places): void {
+/** Lays colours and finishes, also over those of a loaded scene which has as many of each. */
+export function layColours(view: MemoryView, scene: SceneColours, places: ColourPlaces): void {
   const { colourways } = scene;
   scene.surfaces.forEach((s, i) => {
     const ax = Math.min(Math.max(s.alphaX, LEAST_ALPHA), 1);

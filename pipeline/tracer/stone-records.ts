@@ -3,13 +3,13 @@ import * as at from './kernel/layout.ts';
 import type { MemoryView } from './kernel-memory.ts';
 
 /** What packing needs to know of a cut. */
-export interface Cut {
+export interface PackedCut {
   blocks: number;
   corners: Float64Array;
 }
 
 /** World bounds, min xyz and max xyz a stone. */
-export function stoneBounds(scene: TraceScene, cuts: Cut[]): Float32Array {
+export function stoneBounds(scene: TraceScene, cuts: PackedCut[]): Float32Array {
   const bounds = new Float32Array(scene.stones.length * 6);
   scene.stones.forEach((stone, s) => {
     const m = stone.toWorld;
@@ -41,7 +41,7 @@ export function layStones(
   scene: TraceScene,
   stonesAt: number,
   planesAt: number[],
-  cuts: Cut[],
+  cuts: PackedCut[],
 ): void {
   scene.cuts.forEach((planes, c) => {
     const count = planes.length / 4;

@@ -12,7 +12,7 @@ const BINS = 16;
 const VISIT = 1;
 
 /** Primitives that lie together. */
-export interface Range {
+export interface PrimitiveRange {
   from: number;
   to: number;
   /** min xyz, max xyz */
@@ -40,7 +40,7 @@ export class Splitter {
     this.triangles = triangles;
   }
 
-  range(from: number, to: number): Range {
+  range(from: number, to: number): PrimitiveRange {
     const { bounds, order } = this;
     const box = new Float32Array(6);
     const centres = new Float32Array(6);
@@ -74,7 +74,7 @@ export class Splitter {
   }
 
   /** Splits a range in two, or marks it a leaf and returns nothing. */
-  split(r: Range): [Range, Range] | undefined {
+  split(r: PrimitiveRange): [PrimitiveRange, PrimitiveRange] | undefined {
     const n = r.to - r.from;
     const mayBeLeaf = !r.stone && n <= MAX_LEAF_BLOCKS * 4;
     // few primitives don't fill many bins, and clearing them is most of the work then
@@ -105,7 +105,7 @@ export class Splitter {
     return [this.range(r.from, middle), this.range(middle, r.to)];
   }
 
-  private fill(r: Range, bins: number, sx: number, sy: number, sz: number): void {
+  private fill(r: PrimitiveRange, bins: number, sx: number, sy: number, sz: number): void {
     const { bounds, order, binBounds, binCount } = this;
     for (let b = 0; b < 3 * bins; b++) {
       clear(binBounds, b * 6);
@@ -153,7 +153,7 @@ export class Splitter {
     return { bin, cost };
   }
 
-  private partition(r: Range, axis: number, low: number, scale: number, bin: number): number {
+  private partition(r: PrimitiveRange, axis: number, low: number, scale: number, bin: number): number {
     const { bounds, order } = this;
     let i = r.from;
     let j = r.to - 1;

@@ -9,7 +9,7 @@ import { MemoryView } from './kernel-memory.ts';
 import { layLights } from './light-records.ts';
 import { layCamera } from './scene-memory.ts';
 
-export interface Turn {
+export interface ViewTurn {
   /** of the band about the vertical, radians, anticlockwise seen from above */
   angle: number;
   /** of the camera towards the zenith, radians */
@@ -26,7 +26,7 @@ const HIGHEST = 1.5;
  */
 export function turnedScene(
   scene: TraceScene,
-  { angle, rise }: Turn,
+  { angle, rise }: ViewTurn,
   [mx, mz]: [number, number],
 ): TraceScene {
   const { direction, point } = turning(angle, [mx, mz]);
@@ -40,7 +40,7 @@ export function turnedScene(
 }
 
 /** The camera of such a scene. */
-export function turnedCamera(camera: Camera, { angle, rise }: Turn, middle: [number, number]): Camera {
+export function turnedCamera(camera: Camera, { angle, rise }: ViewTurn, middle: [number, number]): Camera {
   const { point } = turning(angle, middle);
   const risen = risenEye(camera.eye, camera.target, rise);
   return { ...camera, eye: point(risen), target: point(camera.target), up: [0, 1, 0] };

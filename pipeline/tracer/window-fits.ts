@@ -39,7 +39,7 @@ export interface Rows {
 }
 
 /** The rows that windows over some rows reach. */
-export function reachOf({ from, to }: Rows, height: number): Rows {
+export function rowsReached({ from, to }: Rows, height: number): Rows {
   const above = (Math.floor(from / WIDEST) - 1) * WIDEST;
   const below = (Math.ceil(to / WIDEST) + 1) * WIDEST;
   return { from: Math.max(0, above), to: Math.min(height, below) };
@@ -78,7 +78,7 @@ export class WindowFits {
     const { width, height, features } = guide;
     this.width = width;
     this.rows = rows;
-    this.reach = reachOf(rows, height);
+    this.reach = rowsReached(rows, height);
     this.channels = Math.ceil(wanted / 4) * 4;
     this.layOut();
     const { from, to } = this.reach;

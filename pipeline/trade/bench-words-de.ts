@@ -71,6 +71,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'under-holes': 'unter den Bohrungen der Reihe „{row}“ bei θ = {at}',
   'girdles-below': 'Rundisten der Reihe „{row}“ unter der Oberfläche',
   'tables-over': 'Tafeln der Reihe „{row}“ bei θ = {at}',
+  'tables-in-face': 'Tafeln der Reihe „{row}“ in der Seitenfläche bei θ = {at}',
   'tables-in-bore': 'Tafeln der Reihe „{row}“ in der Innenseite bei θ = {at}',
   'near-pavilion': '{tolerance} um den Winkel des Unterteils, {angle}',
   'bearings-of': 'Auflagen der Reihe „{row}“',

@@ -77,6 +77,7 @@ export const BENCH_PHRASES = {
   'under-holes': "under the holes of row '{row}' at θ = {at}",
   'girdles-below': "girdles of row '{row}' below the surface",
   'tables-over': "tables of row '{row}' over the band’s outside, at θ = {at}",
+  'tables-in-face': "tables of row '{row}' over the side face, at θ = {at}",
   'tables-in-bore': "tables of row '{row}' over the bore, at θ = {at}",
   'near-pavilion': 'within {tolerance} of the pavilion’s {angle}',
   'bearings-of': "bearings of row '{row}'",
@@ -207,7 +208,7 @@ export function phrase<K extends PhraseKey>(
 }
 
 /** An angle round the band. */
-export function angle(theta: number): Amount {
+export function angleRound(theta: number): Amount {
   return { degrees: degreesFromTop(theta), digits: 1 };
 }
 

@@ -4,8 +4,12 @@ export const CUT_NAMES = [
   'single-cut',
   'oval-brilliant',
   'marquise-brilliant',
+  'pear-brilliant',
+  'cushion-brilliant',
+  'trilliant',
   'princess',
   'baguette',
+  'tapered-baguette',
 ] as const;
 export type CutName = (typeof CUT_NAMES)[number];
 
@@ -16,11 +20,17 @@ export interface Cut {
   round: boolean;
   /** length over width: the usual one, and the range within which the cut is sound */
   ratio: { usual: number; least: number; most: number };
+  /** one end or corner is unlike that across from it, so that it matters which way the stone lies */
+  pointed?: 'along' | 'across';
   /**
    * Trade estimate of a diamond's weight: carats = factor · (length · width) · depth in mm; for ovals the square of the
-   * mean diameter takes the place of length · width.
+   * mean diameter takes the place of length · width, for tapered stones the mean of both ends that of the width.
    */
-  carats: { factor: number; area: 'length × width' | 'mean diameter squared'; source: string };
+  carats: {
+    factor: number;
+    area: 'length × width' | 'mean diameter squared' | 'length × mean width';
+    source: string;
+  };
   source: string;
 }
 
@@ -64,6 +74,46 @@ const ROWS: Cut[] = [
     source: 'ratio 1.75–2.25: lohiyasgalleria.com/diamond-education-and-guide-heart-shape-diamond',
   },
   {
+    id: 'pear-brilliant',
+    label: 'Pear brilliant',
+    round: false,
+    ratio: { usual: 1.5, least: 1.3, most: 1.8 },
+    pointed: 'along',
+    carats: {
+      factor: 0.00597,
+      area: 'length × width',
+      source: 'easycalculation.com/formulas/diamond-carat-weight-formula: .00597',
+    },
+    source:
+      'ratio 1.4–1.6: mydiamondcuts.com, ideal cuts of shapes; 1.5–1.75: yourjewel.com/EDUCATION/loosedia',
+  },
+  {
+    id: 'cushion-brilliant',
+    label: 'Cushion brilliant',
+    round: false,
+    ratio: { usual: 1, least: 1, most: 1.35 },
+    carats: {
+      factor: 0.0063,
+      area: 'length × width',
+      source:
+        'dendritics.com/scales/standard-formula: square cushions .0018 · SG; .00815 for deep ones with an extra row below: easycalculation.com',
+    },
+    source: 'square up to 1.05, oblong 1.15–1.30: dealers’ pages; most: common practice',
+  },
+  {
+    id: 'trilliant',
+    label: 'Trilliant',
+    round: false,
+    ratio: { usual: 1, least: 1, most: 1.07 },
+    pointed: 'across',
+    carats: {
+      factor: 0.0057,
+      area: 'length × width',
+      source: `${BENCH}; mgc-labs.ru/en/formy-i-vidy-ogranki/trillion: .00570`,
+    },
+    source: 'ratio 1–1.07: diamondsonweb.com/glossary/T/trillion cut diamond',
+  },
+  {
     id: 'princess',
     label: 'Princess',
     round: false,
@@ -88,13 +138,41 @@ const ROWS: Cut[] = [
     source:
       'ratio about 3 : shop.kenanddanadesign.com/pages/baguette-cut-diamonds, up to 5: josephjewelry.com glossary',
   },
+  {
+    id: 'tapered-baguette',
+    label: 'Tapered baguette',
+    round: false,
+    ratio: { usual: 2, least: 1.5, most: 4 },
+    pointed: 'along',
+    carats: {
+      factor: 0.00915,
+      area: 'length × mean width',
+      source:
+        'vcalc.com/wiki/KurtHeckman/Diamond+-+Tapered+Baguette: length · mean of both ends · depth · .00915',
+    },
+    source: 'ratio: common practice',
+  },
 ];
+
+/** Width of a tapered baguette's narrow end over that of its wide one (common practice: 0.6 to 0.8). */
+export const BAGUETTE_TAPER = 0.7;
 
 export const CUTS: ReadonlyMap<CutName, Cut> = new Map(ROWS.map((c) => [c.id, c]));
 
 /** Trade estimate for a diamond of a cut, from its measures in mm. */
 export function tradeCarats(cut: CutName, lengthMm: number, widthMm: number, depthMm: number): number {
   const { factor, area } = CUTS.get(cut)!.carats;
-  const base = area === 'length × width' ? lengthMm * widthMm : ((lengthMm + widthMm) / 2) ** 2;
-  return factor * base * depthMm;
+  const base = {
+    'length × width': lengthMm * widthMm,
+    'mean diameter squared': ((lengthMm + widthMm) / 2) ** 2,
+    'length × mean width': (lengthMm * widthMm * (1 + BAGUETTE_TAPER)) / 2,
+  };
+  return factor * base[area] * depthMm;
+}
+
+/** Whether the narrow end of a stone that has one looks across its row, and not along it. */
+export function pointsAcross(stone: { cut: CutName; diameterMm: number; lengthMm?: number }): boolean {
+  const { cut, diameterMm, lengthMm = diameterMm } = stone;
+  const { pointed } = CUTS.get(cut)!;
+  return pointed !== undefined && (pointed === 'across') === lengthMm >= diameterMm;
 }

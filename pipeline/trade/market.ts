@@ -5,7 +5,7 @@ export interface Market {
   /** ISO 3166-1 alpha-2 */
   country: string;
   sizes: SizeSystemId;
-  paper: Paper;
+  paper: PaperFormat;
   /** lengths in inches stand beside the millimetres */
   inches: boolean;
 }
@@ -25,14 +25,14 @@ export function markedBy(market?: Pick<Market, 'country'>): MarkedBy {
   return OFFICES.includes(market.country) ? 'office' : 'maker';
 }
 
-export type Paper = 'a4' | 'letter';
-export const PAPERS = ['a4', 'letter'] as const satisfies readonly Paper[];
+export type PaperFormat = 'a4' | 'letter';
+export const PAPER_FORMATS = ['a4', 'letter'] as const satisfies readonly PaperFormat[];
 
 /**
  * Ring sizes: users of each system as listed in `ring-size.ts`; circumference elsewhere in Europe is common practice.
  * Paper and inches: Unicode CLDR, supplemental measurementData (paperSize US-Letter, measurementSystem US), from memory.
  */
-const ROWS: readonly [countries: string, sizes: SizeSystemId, paper: Paper, inches: boolean][] = [
+const ROWS: readonly [countries: string, sizes: SizeSystemId, paper: PaperFormat, inches: boolean][] = [
   ['US', 'us', 'letter', true],
   ['CA', 'us', 'letter', false],
   ['GB IE AU NZ', 'uk', 'a4', false],

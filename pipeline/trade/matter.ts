@@ -2,7 +2,6 @@
  * What a lane is made of where that is not one metal all through: a body of colour under a clear coat, wood, sheets of two
  * metals. How light goes in them is in tracer/kernel/body.ts and pattern.ts.
  */
-import type { Alloy } from './alloy.ts';
 import type { Rgb } from './rgb.ts';
 
 /** Sheets of two metals. mm */
@@ -49,7 +48,10 @@ export type LaneMatter =
   | { layers: Layers; etched?: number };
 
 /** What a lane of the alloy is made of; null for one metal all through. @param pattern the lane's own, of layers and wood */
-export function matterOf({ body, layers }: Alloy, pattern: Pattern | null | undefined): LaneMatter | null {
+export function matterOf(
+  { body, layers }: { body?: { index: number }; layers?: { etched?: number } },
+  pattern: Pattern | null | undefined,
+): LaneMatter | null {
   if (body) return { coat: body.index, ...(pattern?.kind === 'wood' && { grain: pattern }) };
   if (!layers || pattern?.kind !== 'layers') return null;
   return { layers: pattern, ...(layers.etched !== undefined && { etched: layers.etched }) };

@@ -160,8 +160,12 @@ const CUTS: Record<CutName, string> = {
   'single-cut': 'Achtkantschliff',
   'oval-brilliant': 'Ovalschliff',
   'marquise-brilliant': 'Navetteschliff',
+  'pear-brilliant': 'Tropfenschliff',
+  'cushion-brilliant': 'Kissenschliff',
+  trilliant: 'Trillantschliff',
   princess: 'Princessschliff',
   baguette: 'Baguetteschliff',
+  'tapered-baguette': 'Trapezbaguetteschliff',
 };
 
 const FINISHES: Record<string, string> = {

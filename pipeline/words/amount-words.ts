@@ -19,7 +19,7 @@ export function percent(x: number): string {
 }
 
 /** `2` and `take` → `2 takes`. */
-export function count(n: number, noun: string): string {
+export function counted(n: number, noun: string): string {
   return `${n} ${noun}${n === 1 ? '' : 's'}`;
 }
 

@@ -4,6 +4,8 @@ export const BENCH_GERMAN: BenchMessages = {
   sheet: 'Werkstattblatt',
   unrolled: (scale) =>
     `Trennlinien und Steine abgewickelt am Außenradius, von außen gesehen, erste Kante oben, ${scale}:1; Steine je Reihe nummeriert`,
+  faceSeen: (edge, scale) =>
+    `Seitenfläche der ${edge === 'first' ? 'ersten' : 'zweiten'} Kante, entlang des Fingers gesehen, ${scale}:1`,
   boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
   sectionAt: (angle, scale) => `Querschnitt bei ${angle}, ${scale}:1`,
   top: 'oben',
@@ -102,8 +104,14 @@ export const BENCH_GERMAN: BenchMessages = {
     single: 'ein einzelner Stein',
     gaps: (gap) => `Abstände ${gap}`,
     walls: (wall) => `Wände ${wall}`,
-    culets: (height, inside) =>
-      `Steinspitzen ${height} ${inside ? 'unter der Außenseite' : 'über der Innenseite'}`,
+    culets: (height, side) => {
+      const behind = {
+        outside: 'über der Innenseite',
+        bore: 'unter der Außenseite',
+        face: 'von der anderen Seite entfernt',
+      };
+      return `Steinspitzen ${height} ${behind[side]}`;
+    },
     step: (count, fits, gap, why) =>
       `${count} ${count === 1 ? 'Stein passt' : 'Steine passen'}${fits ? '' : ' nicht'}:${gap === undefined ? '' : ` Abstand ${gap} mm,`} ${why}`,
   },

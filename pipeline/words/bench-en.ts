@@ -4,6 +4,8 @@ export const BENCH_ENGLISH: BenchMessages = {
   sheet: 'bench sheet',
   unrolled: (scale) =>
     `Seams and stones unrolled at the outside’s radius, seen from outside, first edge above, ${scale}:1; stones are numbered by row`,
+  faceSeen: (edge, scale) =>
+    `Side face at the ${edge === 'first' ? 'first' : 'second'} edge, as seen along the finger, ${scale}:1`,
   boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
   sectionAt: (angle, scale) => `Section at ${angle}, ${scale}:1`,
   top: 'top',
@@ -102,7 +104,10 @@ export const BENCH_ENGLISH: BenchMessages = {
     single: 'a single stone',
     gaps: (gap) => `gaps ${gap}`,
     walls: (wall) => `walls ${wall}`,
-    culets: (height, inside) => `culets ${height} ${inside ? 'below the outside' : 'above the bore'}`,
+    culets: (height, side) => {
+      const behind = { outside: 'above the bore', bore: 'below the outside', face: 'from the other side' };
+      return `culets ${height} ${behind[side]}`;
+    },
     step: (count, fits, gap, why) =>
       `${count} stones ${fits ? 'would fit' : 'do not fit'}:${gap === undefined ? '' : ` gap ${gap} mm,`} ${why}`,
   },

@@ -6,6 +6,8 @@ export interface BenchMessages {
   sheet: string;
   unrolled(scale: number): string;
   boreUnrolled(scale: number): string;
+  /** of a side face with stones */
+  faceSeen(edge: 'first' | 'second', scale: number): string;
   sectionAt(angle: string, scale: number): string;
   /** marks the top of the band in the unrolled drawings, and the place opposite it */
   top: string;
@@ -101,8 +103,8 @@ export interface FitMessages {
   single: string;
   gaps(gap: string): string;
   walls(wall: string): string;
-  /** @param inside of stones in the bore */
-  culets(height: string, inside: boolean): string;
+  /** @param side that the stones are set from */
+  culets(height: string, side: 'outside' | 'bore' | 'face'): string;
   /** @param gap undefined where there is none */
   step(count: number, fits: boolean, gap: string | undefined, why: string): string;
 }

@@ -72,6 +72,7 @@ export const GERMAN: Messages = {
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, je ${size}, zusammen ca. ${carats} ct`,
     inBore: (stones) => `${stones}, innen in der Schiene gefasst`,
+    inFace: (stones) => `${stones}, in der Seitenfläche der Schiene gefasst`,
     by: (length, width) => `${length} auf ${width}`,
     tax: (included, tax) => `${included ? 'inkl.' : 'zzgl.'} ${tax}`,
     metalCharged: (mass, lost) =>

@@ -71,6 +71,7 @@ export const ENGLISH: Messages = {
     stone: (count, label, cut, size, carats) =>
       `${count} × ${label}, ${cut}, ${size} each, total approx. ${carats} ct`,
     inBore: (stones) => `${stones}, set inside the band`,
+    inFace: (stones) => `${stones}, set into the side of the band`,
     by: (length, width) => `${length} by ${width}`,
     tax: (included, tax) => `${included ? 'incl.' : 'excl.'} ${tax}`,
     metalCharged: (mass, lost) =>

@@ -21,6 +21,7 @@ export const LOOK_GERMAN: LookMessages = {
   degrees: '{n}°',
   waiting: 'Das erste Bild kommt gleich',
   coarse: 'Grob, solange der Ring sich dreht',
+  sketch: 'Skizze: jeder zweite Bildpunkt ist gerechnet',
   first: 'Erstes Bild, ein Strahl je Bildpunkt',
   growing: 'Rauschen {error}, {passes} Durchgänge; gerechnet wird bis {target}',
   done: 'Fertig: Rauschen {error} von {target} nach {passes} Durchgängen',

@@ -20,6 +20,7 @@ export const LOOK_ENGLISH = {
   degrees: '{n}°',
   waiting: 'Waiting for the first picture',
   coarse: 'Coarse while the band turns',
+  sketch: 'Sketch: every second pixel is traced',
   first: 'First picture, one sample a pixel',
   growing: 'Noise {error}, {passes} passes; traced to {target}',
   done: 'Finished: noise {error} of {target} after {passes} passes',

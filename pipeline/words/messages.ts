@@ -61,6 +61,7 @@ export interface WordingMessages {
   stone(count: string, label: string, cut: string, size: string, carats: string): string;
   /** of stones that are set into the bore */
   inBore(stones: string): string;
+  inFace(stones: string): string;
   by(length: string, width: string): string;
   /** @param tax rate and name */
   tax(included: boolean, tax: string): string;

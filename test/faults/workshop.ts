@@ -184,7 +184,7 @@ export class Workshop {
 
   /** Temporary files and folders that are still there. */
   leftovers(): string[] {
-    const tmp = readdirSync(this.#temporary).filter((n) => !/^(tsx-|node-compile-cache)/.test(n));
+    const tmp = readdirSync(this.#temporary).filter((n) => !/^node-compile-cache/.test(n));
     const inOut = existsSync(this.out)
       ? readdirSync(this.out, { recursive: true, encoding: 'utf8' }).filter((n) =>
           /\.tmp$|\/(staging|retired)\/./.test(n),

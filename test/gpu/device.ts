@@ -6,12 +6,8 @@ import { execFile, fork } from 'node:child_process';
 import { readFile, writeFile } from 'node:fs/promises';
 import { promisify } from 'node:util';
 import { LookCard } from '../../pipeline/look/reader/card.ts';
-import { developFilm as displayed } from '../../pipeline/picture/develop.ts';
-import { toCodes } from '../../pipeline/picture/srgb.ts';
-import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
-import { developFilm, filmState } from '../../pipeline/tracer/film-state.ts';
-import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
+import { meanFilm } from '../../pipeline/tracer/film-state.ts';
 import { dawn } from '../../pipeline/tracer/gpu/dawn.ts';
 import { adapterName, type Gpu, openGpu } from '../../pipeline/tracer/gpu/device.ts';
 import { KernelHost } from '../../pipeline/tracer/kernel-host.ts';
@@ -193,8 +189,8 @@ if (mode === 'cpu-means') {
   const parts = await byCard({ ...gpu, binding }, host, scene, wanted);
   say({ batches: [whole.batches, parts.batches], differ: difference(parts.film, whole.film) });
 } else if (mode === 'turn') {
-  // the live view's card at a turning band: pictures a second, with light made into codes as the page does
-  const [name, ...sides] = args;
+  // the live view's card at a turning band: turn NAME side:samples …
+  const [name, ...wanted] = args;
   const wasm = await WebAssembly.compile(await readFile(`${here}/kernel.wasm`));
   const card = await LookCard.open(await dawn(), wasm, process.env.SOFTWARE === '1');
   if (!card) throw new Error('no card');
@@ -202,31 +198,29 @@ if (mode === 'cpu-means') {
   host.load(scene);
   const { mesh: _, cuts: __, stones: ___, ...still } = scene;
   card.compose({ image: host.image(), still });
-  for (const side of sides.map(Number)) {
-    const size = { width: side, height: Math.round((side * scene.height) / scene.width), colourways: 1 };
+  for (const [side, samples] of wanted.map((w) => w.split(':').map(Number))) {
+    const size = { width: side, height: Math.round((side * scene.height) / scene.width) };
     const ms: number[] = [];
+    const laid: number[] = [];
     let missed = 0;
     for (let i = 0; ms.length < 60 && missed < 500; i++) {
       const begun = performance.now();
-      const film = filmState(size);
-      const share = new CardShare(film);
       card.turn({ angle: i * 0.05, rise: 0 }, size.width, size.height);
-      const units = share.deal(film, [...film.samples.keys()], 1);
-      const pass = { from: 0, middle: 1, to: 1, halfSamples: 0, seed: 1, units };
-      if (!(await card.pass(pass, film, share))) {
+      laid.push(performance.now() - begun);
+      const again = performance.now();
+      if (await card.turned({ angle: i * 0.05, rise: 0 }, size, { seed: 1, samples, colourway: 0 }))
+        ms.push(performance.now() - again);
+      else {
         missed++;
         await new Promise((resolve) => setTimeout(resolve, 50));
-        continue;
       }
-      film.samples.fill(1);
-      const traced = performance.now();
-      const light = displayed({ ...size, data: developFilm(film, 0) }, WHITE_LEVEL);
-      toCodes(light.data, size.width, size.height);
-      ms.push(performance.now() - begun);
-      if (ms.length === 60) say({ side, traceMs: traced - begun, showMs: performance.now() - traced });
     }
-    ms.sort((a, b) => a - b);
-    say({ turn: name, side, medianMs: ms[30], slowestMs: ms.at(-1), missed, works: card.works });
+    const median = (all: number[]) => all.sort((a, b) => a - b)[all.length >> 1];
+    say({
+      turn: name,
+      ...{ side, samples, medianMs: median(ms), slowestMs: ms.at(-1), laidMs: median(laid), missed },
+      works: card.works,
+    });
   }
   card.close();
 } else if (mode === 'session') {
@@ -264,7 +258,7 @@ if (mode === 'cpu-means') {
     for (const [engine, film] of Object.entries(films))
       await writeFile(
         `${process.env.OUT}/${name}-${scene.width}x${scene.height}-${engine}.f32`,
-        developFilm(film, 0),
+        meanFilm(film, 0),
       );
   }
 }

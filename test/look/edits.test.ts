@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import path from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import type { Change, EditAnswer } from '../../pipeline/look/contract.ts';
+import type { AskedEdit, EditAnswer } from '../../pipeline/look/contract.ts';
 import { drawingOf } from '../../pipeline/look/drawing.ts';
 import { Edits } from '../../pipeline/look/edits.ts';
 import { fieldsOf } from '../../pipeline/look/fields.ts';
@@ -55,12 +55,12 @@ async function look() {
   return { sku, source, files: await revisions(), design: plan.shapes[plan.variants[0].shape] };
 }
 
-async function ask(edits: Edits, change: Change): Promise<EditAnswer> {
+async function ask(edits: Edits, change: AskedEdit): Promise<EditAnswer> {
   const { sku, files, source } = await look();
   return edits.apply({ sku, files, change }, { source, locale: LOCALE });
 }
 
-const field = (id: string, text: string): Change => ({ kind: 'field', id, text });
+const field = (id: string, text: string): AskedEdit => ({ kind: 'field', id, text });
 const codes = (answer: EditAnswer) => (answer.done ? [] : answer.problems.map(({ code }) => code));
 
 describe('edits of a band', () => {
@@ -277,7 +277,7 @@ describe('edits of a band', () => {
           const now = [await textOf('config.yaml'), await textOf('own.yaml')].join();
           if (now !== texts.at(-1)) texts.push(now);
         }
-        const go = async (change: Change) => {
+        const go = async (change: AskedEdit) => {
           await edits.apply({ sku: '', files: [], change }, { source, locale: LOCALE });
           return [await textOf('config.yaml'), await textOf('own.yaml')].join();
         };

@@ -4,7 +4,7 @@ import { mkdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { orderName } from '../../pipeline/artefacts/proof-subject.ts';
-import type { Change, EditAnswer, ProofRun } from '../../pipeline/look/contract.ts';
+import type { AskedEdit, EditAnswer, ProofRun } from '../../pipeline/look/contract.ts';
 import { ProofRuns } from '../../pipeline/look/proof-run.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { draftPlan } from '../../pipeline/run/draft.ts';
@@ -26,7 +26,7 @@ const exists = (file: string) =>
     () => false,
   );
 
-async function ask(change: Change): Promise<EditAnswer> {
+async function ask(change: AskedEdit): Promise<EditAnswer> {
   const { session } = looked;
   const { revision } = (await session.orders()) ?? {};
   const files = [...session.state.files, ...(revision ? [{ file: table, revision }] : [])];

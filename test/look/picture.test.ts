@@ -47,13 +47,14 @@ type Step = 'compose' | 'turn' | 'pass' | 'filter';
 /** Does what workers do, at once but for doors. */
 class PlayedCrew {
   readonly count = 1;
-  readonly hasCard = false;
+  /** what a card shows of a band that turns: this code */
+  code: number | undefined;
   readonly done: Step[] = [];
   private readonly doors = new Map<Step, Door>();
   private work: { film: ReturnType<typeof filmState>; share: CardShare } | undefined;
 
   /** The next such step waits before a door. */
-  hold(step: Step): Door {
+  shut(step: Step): Door {
     const door = new Door();
     this.doors.set(step, door);
     return door;
@@ -65,6 +66,9 @@ class PlayedCrew {
   }
 
   turn = () => this.step('turn');
+
+  turned = async (_turn: unknown, { width, height }: FilmSize, { colourway }: { colourway: number }) =>
+    this.code && new Uint8ClampedArray(width * height * 4).fill(this.code + colourway);
 
   async film(size: FilmSize) {
     const film = filmState(size);
@@ -79,6 +83,16 @@ class PlayedCrew {
   }
 
   features = async () => new Float32Array(SIDE * SIDE * FEATURES);
+
+  held = false;
+
+  hold() {
+    this.held = true;
+  }
+
+  resume() {
+    this.held = false;
+  }
 
   filter = async ({ films }: FilterTask) => {
     await this.step('filter');
@@ -154,8 +168,8 @@ const ImageDataBefore = globalThis.ImageData;
 beforeAll(() => {
   class Codes {
     readonly data: Uint8ClampedArray;
-    constructor(width: number, height: number) {
-      this.data = new Uint8ClampedArray(width * height * 4);
+    constructor(data: Uint8ClampedArray) {
+      this.data = data;
     }
   }
   Object.assign(globalThis, { ImageData: Codes });
@@ -167,7 +181,7 @@ afterAll(() => {
 describe('a growing picture', () => {
   it('goes on under the version that asks for another of its colourways', async () => {
     const { crew, picture, told, until, aim, wear } = pictured();
-    const door = crew.hold('pass');
+    const door = crew.shut('pass');
     aim(1, 'band');
     await door.met;
     wear(2, 1);
@@ -181,7 +195,7 @@ describe('a growing picture', () => {
 
   it('has the newest version, too, where the take has yet to begin', async () => {
     const { crew, told, until, aim, wear } = pictured();
-    const door = crew.hold('compose');
+    const door = crew.shut('compose');
     aim(1, 'band');
     await door.met;
     aim(2, 'other');
@@ -196,14 +210,14 @@ describe('a growing picture', () => {
     aim(1, 'band');
     await until((p) => p.stage === 'done');
     const before = told.length;
-    const door = crew.hold('compose');
+    const door = crew.shut('compose');
     aim(2, 'other');
     await door.met;
     wear(3, 1);
     expect(told).toHaveLength(before);
     door.unlock();
     await until((p) => p.version === 3 && p.stage === 'done');
-    expect(told.slice(before).map(({ stage }) => stage)[0]).toBe('first');
+    expect(told.slice(before).map(({ stage }) => stage)[0]).toBe('sketch');
   });
 
   it('shows the colourway that was chosen last, also where another is being filtered', async () => {
@@ -213,7 +227,7 @@ describe('a growing picture', () => {
     const [gold] = painted;
     // edits are heard of in turns of their own
     await new Promise((resolve) => setImmediate(resolve));
-    const door = crew.hold('filter');
+    const door = crew.shut('filter');
     wear(2, 1);
     await door.met;
     wear(3, 0);
@@ -228,7 +242,7 @@ describe('a growing picture', () => {
     aim(1, 'band');
     await until((p) => p.stage === 'done');
     const before = painted.length;
-    const door = crew.hold('pass');
+    const door = crew.shut('pass');
     aim(1, 'band', { coarse: true, turn: { angle: 0.1, rise: 0 } });
     await door.met;
     aim(1, 'band', { coarse: true, turn: { angle: 0.2, rise: 0 } });
@@ -237,15 +251,54 @@ describe('a growing picture', () => {
     expect(painted.length - before).toBe(2);
   });
 
+  it('shows what a card makes of a turn, in the colourway that is worn, and traces anew once it rests', async () => {
+    const { crew, picture, painted, told, until, aim, wear } = pictured();
+    aim(1, 'band');
+    await until((p) => p.stage === 'done');
+    crew.code = 77;
+    aim(1, 'band', { coarse: true, turn: { angle: 0.1, rise: 0 } });
+    await until((p) => p.stage === 'coarse');
+    expect(painted.at(-1)).toBe(77);
+    expect(picture.film()).toBeUndefined();
+    wear(2, 1);
+    aim(1, 'band', { coarse: true, turn: { angle: 0.2, rise: 0 } });
+    picture.wear(viewOf(2, 1, false));
+    await until(() => told.filter(({ stage }) => stage === 'coarse').length === 2);
+    expect(painted.at(-1)).toBe(78);
+    // the workers' scene was left as it was, but what lies on the card is turned
+    expect(crew.done).not.toContain('turn');
+    aim(1, 'band');
+    await until((p) => p.stage === 'done' && told.lastIndexOf(p) > 3);
+    expect(crew.done.filter((step) => step === 'compose')).toHaveLength(2);
+  });
+
+  it('rests while a file is being read, until there is something else to show', async () => {
+    const { crew, picture, told, until, aim, wear } = pictured();
+    aim(1, 'band');
+    await until((p) => p.stage === 'done');
+    expect(told[0].stage).toBe('sketch');
+    picture.hold();
+    expect(crew.held).toBe(true);
+    aim(2, 'other');
+    expect(crew.held).toBe(false);
+    await until((p) => p.version === 2 && p.stage === 'done');
+    picture.hold();
+    wear(3, 1);
+    expect(crew.held).toBe(false);
+    picture.hold();
+    picture.resume();
+    expect(crew.held).toBe(false);
+  });
+
   it('says when its aim is seen, and lets nobody wait for one that can never be', async () => {
     const { crew, picture, told, aim } = pictured();
-    const door = crew.hold('compose');
+    const door = crew.shut('compose');
     aim(1, 'band');
     await door.met;
     const seen = picture.seen.then(() => told.length);
     door.unlock();
     expect(await seen).toBe(1);
-    const shut = crew.hold('compose');
+    const shut = crew.shut('compose');
     aim(2, 'other');
     await shut.met;
     const never = picture.seen;

@@ -31,6 +31,37 @@ describe('a session of the live view', () => {
     await l.until((s) => s.title === 'Third bands');
   });
 
+  it('tells at once that a file is being saved, and takes it back where nothing has changed', async () => {
+    const l = await open(PLAIN);
+    const told: (boolean | string)[] = [];
+    let calm = () => {};
+    const calmed = new Promise<void>((resolve) => {
+      calm = resolve;
+    });
+    l.session.onStir((stirred) => {
+      told.push(stirred);
+      if (!stirred) calm();
+    });
+    l.session.onChange(({ title }) => told.push(title));
+    await l.save(PLAIN);
+    await calmed;
+    expect(told).toEqual([true, false]);
+    await l.save(PLAIN.replace('Trial bands', 'Other bands'));
+    await l.until((s) => s.title === 'Other bands');
+    expect(told.slice(2, 4)).toEqual([true, 'Other bands']);
+  });
+
+  it('reads on after a text that an editor wrote in two steps', async () => {
+    const l = await open(PLAIN);
+    for (const title of ['Second bands', 'Third bands', 'Fourth bands']) {
+      await writeFile(l.file, '');
+      // as long as it takes until it is noticed, and no longer than an editor that writes in steps
+      await new Promise((resolve) => setTimeout(resolve, 30));
+      await writeFile(l.file, PLAIN.replace('Trial bands', title));
+      await l.until((s) => s.title === title);
+    }
+  });
+
   it('tells a mistake by line and column over the last good bands, which stay', async () => {
     const l = await open(PLAIN);
     const view = await l.session.view(first(l));

@@ -93,7 +93,7 @@ function row(count: number, diameterMm: number): StoneRow {
     name: 'Centre row',
     slot: 0,
     stone: {
-      cut: 'octahedron',
+      cut: 'princess',
       diameterMm,
       depthMm: diameterMm,
       planes: new Float64Array(32),

@@ -1,13 +1,13 @@
 import { expect, it } from 'vitest';
 import { unrolledDrawing } from '../../pipeline/papers/bench-drawing.ts';
-import { type Point, unrolled } from '../../pipeline/papers/unrolled.ts';
+import { type PaperPoint, unrolled } from '../../pipeline/papers/unrolled.ts';
 import type { OpenGap } from '../../pipeline/plan/gap-design.ts';
 import { bandDesign } from '../band/designs.ts';
 
 const open: OpenGap = { kind: 'open', name: 'gap', atRad: 0, widthMm: 5, roundMm: 1, softenMm: 0.2 };
 
 /** Area within a ring, mm², by the shoelace formula. */
-function areaOf(ring: readonly Point[]): number {
+function areaOf(ring: readonly PaperPoint[]): number {
   const sum = ring.reduce((total, [x, y], i) => {
     const [u, v] = ring[(i + 1) % ring.length];
     return total + x * v - u * y;

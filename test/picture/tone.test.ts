@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { pbrNeutral, type Rgb, toneCurve } from '../../pipeline/picture/tone.ts';
+import { pbrNeutral, toneCurve } from '../../pipeline/picture/tone.ts';
+import type { Rgb } from '../../pipeline/trade/rgb.ts';
 
 const value = fc.double({ min: 0, max: 100, noNaN: true });
 

@@ -155,9 +155,20 @@ const boreRow = fc.record({
   setting: fc.constant({ style: 'flush' }),
 });
 
+/** Stones that look along the finger. */
+const faceRow = fc.record({
+  side: fc.constantFrom('first-edge', 'second-edge', 'both-edges'),
+  diameter: mm(0.8, 1.8),
+  coverage: fc.oneof(fc.array(degrees, { minLength: 1, maxLength: 2 }), fc.constantFrom('full', 'half')),
+  'least-gap': mm(0.2, 0.6),
+  offset: fc.option(mm(-0.3, 0.3), { nil: undefined, freq: 5 }),
+  setting: fc.constant({ style: 'flush' }),
+});
+
 const row: fc.Arbitrary<object> = fc.oneof(
   { weight: 7, arbitrary: outsideRow },
   { weight: 1, arbitrary: boreRow },
+  { weight: 1, arbitrary: faceRow },
 );
 
 /** What a lane is made of: mostly gold, else a body of colour, layers or wood in any of their settings. */

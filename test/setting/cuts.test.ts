@@ -16,7 +16,8 @@ function usual(cut: CutName, ratio = CUTS.get(cut)!.ratio.usual): Stone {
 /**
  * Facets and the corners of each, as counted on real stones. Single cut 8/8: diamondhelpers.com/glossary/single-cut
  * (17). Oval and marquise are cut as 57-facet brilliants (marquise 33 crown and 25 pavilion with its culet:
- * lohiyasgalleria.com). Princess of three chevrons, 57 with the girdle's sides: mgc-labs.ru. Baguette with two rows of
+ * lohiyasgalleria.com); pears (yourjewel.com) and cushions (rosellejewelry.com) are cut like them. Trilliant of 25 facets above
+ * (mgc-labs.ru: table, 6, 6 and 12) and 18 with a culet below (gsdiamonds.com). Princess of three chevrons, 57 with the girdle's sides: mgc-labs.ru. Baguette with two rows of
  * steps: bijandiamonds.com. The half facets of rounds have two girdle edges for a third side; a single cut's facets four.
  */
 const FACETS: Partial<Record<CutName, Record<string, [facets: number, corners: number]>>> = {
@@ -30,6 +31,15 @@ const FACETS: Partial<Record<CutName, Record<string, [facets: number, corners: n
     main: [8, 4],
     girdle: [32, 4],
   },
+  trilliant: {
+    table: [1, 6],
+    star: [6, 3],
+    bezel: [6, 4],
+    'upper-half': [12, 4],
+    'lower-half': [12, 4],
+    main: [6, 4],
+    girdle: [24, 4],
+  },
   princess: {
     table: [1, 8],
     star: [8, 3],
@@ -42,7 +52,8 @@ const FACETS: Partial<Record<CutName, Record<string, [facets: number, corners: n
     girdle: [4, 4],
   },
 };
-FACETS['marquise-brilliant'] = FACETS['oval-brilliant'];
+for (const cut of ['marquise-brilliant', 'pear-brilliant', 'cushion-brilliant'] as const)
+  FACETS[cut] = FACETS['oval-brilliant'];
 
 describe.each(Object.entries(FACETS) as [CutName, Record<string, [number, number]>][])(
   '%s',
@@ -97,12 +108,13 @@ describe.each(CUT_NAMES)('%s', (cut) => {
       for (const p of solid.corners) expect(n[0] * p[0] + n[1] * p[1] + n[2] * p[2]).toBeLessThan(d + 1e-9);
   });
 
-  it('is symmetric about both axes, so its centre of mass lies on its own axis', () => {
+  it('is symmetric about both axes, so its centre of mass lies on its own axis; a pointed one about the axis of its point', () => {
+    const { pointed } = CUTS.get(cut)!;
     const keys = new Set(solid.corners.map((p) => p.map((v) => Math.round(v * 1e6) + 0).join()));
     for (const [x, y, z] of solid.corners) {
       for (const p of [
-        [-x, y, z],
-        [x, -y, z],
+        ...(pointed === 'along' ? [] : [[-x, y, z]]),
+        ...(pointed === 'across' ? [] : [[x, -y, z]]),
       ])
         expect(keys).toContain(p.map((v) => Math.round(v * 1e6) + 0).join());
     }
@@ -139,13 +151,18 @@ describe.each(CUT_NAMES)('%s', (cut) => {
 
 describe('published proportions', () => {
   // depth and table as shares of the width: diamondscreener.com (princess 71–75, 68–72), mydiamondcuts.com (step cuts
-  // 60–65, 61–68; marquise table 55–63), common practice (single cut, ovals 58–63, 53–63)
+  // 60–65, 61–68; marquise table 55–63; pears 58–64, 57–62), rosellejewelry.com (cushions, ideal), gsdiamonds.com (depth of
+  // trilliants 30–40), common practice (single cut, ovals 58–63, 53–63)
   it.each([
     ['single-cut', 59, 63, 55, 62],
     ['oval-brilliant', 58, 63, 53, 63],
     ['marquise-brilliant', 58, 63, 55, 63],
+    ['pear-brilliant', 58, 64, 57, 62],
+    ['cushion-brilliant', 64.999, 66, 54, 64],
+    ['trilliant', 30, 40.001, 53, 63],
     ['princess', 71, 75, 68, 72],
     ['baguette', 60, 65, 61, 68],
+    ['tapered-baguette', 60, 65, 61, 68],
   ] as [CutName, number, number, number, number][])(
     '%s is %s to %s %% deep with a table of %s to %s %%',
     (cut, shallow, deep, small, large) => {
@@ -174,15 +191,48 @@ describe('published proportions', () => {
     expect(fill[2]).toBeCloseTo(fill[0], 9);
   });
 
+  it('a pear is a half circle and half a marquise: its girdle’s area is theirs, to 1 % (32 sides)', () => {
+    const area = (cut: CutName, ratio: number) => girdleArea(usual(cut, ratio));
+    for (const ratio of [1.3, 1.5, 1.8]) {
+      // the tail is half a marquise of twice its length, which is that of the stone less half its width
+      const sides = Math.PI / 2 + area('marquise-brilliant', 2 * ratio - 1) / 2;
+      expect(area('pear-brilliant', ratio) / sides).toBeGreaterThan(0.99);
+      expect(area('pear-brilliant', ratio) / sides).toBeLessThan(1.001);
+    }
+  });
+
+  it('a trilliant of 1 : 1 has the outline of constant width: (π − √3) / 2 of its square, to 1 % (24 sides)', () => {
+    const share = girdleArea(usual('trilliant')) / 4 / ((Math.PI - Math.sqrt(3)) / 2);
+    expect(share).toBeGreaterThan(0.99);
+    expect(share).toBeLessThan(1);
+  });
+
+  it('a cushion is a superellipse: its area is 4ab Γ(1 + 1/p)² / Γ(1 + 2/p), to 1 %', () => {
+    // by the trapezoidal rule of the quarter, for p = 2.6
+    let area = 0;
+    const steps = 20000;
+    for (let i = 0; i < steps; i++) area += (1 - ((i + 0.5) / steps) ** 2.6) ** (1 / 2.6) / steps;
+    expect(girdleArea(usual('cushion-brilliant')) / (4 * area)).toBeGreaterThan(0.99);
+    expect(girdleArea(usual('cushion-brilliant')) / (4 * area)).toBeLessThan(1);
+  });
+
+  it('a tapered baguette’s girdle is a trapezoid, and its steps are as steep as a baguette’s', () => {
+    const [tapered, straight] = [usual('tapered-baguette'), usual('baguette')];
+    const { girdle } = tapered;
+    if (girdle.kind !== 'polygon') throw new Error('no round');
+    const widths = [1, -1].map((end) =>
+      girdle.corners.filter(([x]) => Math.sign(x) === end).reduce((sum, [, y]) => sum + Math.abs(y), 0),
+    );
+    expect(widths[0]).toBeCloseTo(1.4, 9);
+    expect(widths[1]).toBeCloseTo(2, 9);
+    const slopes = ({ planes }: Stone) => planes.map(({ n }) => n[2].toFixed(9)).sort();
+    expect(slopes(tapered)).toEqual(slopes(straight));
+  });
+
   it('a marquise’s girdle is two arcs: its area is that of the lens they enclose, to 1 % (32 sides)', () => {
     fc.assert(
       fc.property(fc.double({ min: 1.6, max: 2.6, noNaN: true }), (ratio) => {
-        const { girdle } = usual('marquise-brilliant', ratio);
-        if (girdle.kind !== 'polygon') throw new Error('a marquise is no round');
-        const area = girdle.corners.reduce((sum, [x, y], i) => {
-          const [x1, y1] = girdle.corners[(i + 1) % girdle.corners.length];
-          return sum + (x * y1 - x1 * y) / 2;
-        }, 0);
+        const area = girdleArea(usual('marquise-brilliant', ratio));
         // circular segments of radius (L² + W²) / 4W, half-width 1
         const radius = (ratio * ratio + 1) / 2;
         const turn = 2 * Math.asin(ratio / radius);
@@ -193,3 +243,12 @@ describe('published proportions', () => {
     );
   });
 });
+
+/** Of a girdle that is a polygon, mm². */
+function girdleArea({ girdle }: Stone): number {
+  if (girdle.kind !== 'polygon') throw new Error('no polygon');
+  return girdle.corners.reduce((sum, [x, y], i) => {
+    const [x1, y1] = girdle.corners[(i + 1) % girdle.corners.length];
+    return sum + (x * y1 - x1 * y) / 2;
+  }, 0);
+}

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { rowCurve, rowFrame } from '../../pipeline/setting/row-curve.ts';
 import { largestCount, type RowLayout, spreadRow } from '../../pipeline/setting/row-layout.ts';
-import { distance, dot, length, type Vec } from '../../pipeline/setting/vec.ts';
+import { distance, dot, norm, type Vec } from '../../pipeline/setting/vec.ts';
 import { wavyRowDesign } from './stone-designs.ts';
 
 const full = { kind: 'full' } as const;
@@ -89,9 +89,9 @@ describe('a row on a wave', () => {
       const tangent = surface(theta + h).map(
         (v, k) => (v - surface(theta - h)[k]) / (2 * h),
       ) as unknown as Vec;
-      expect(dot(axis, tangent) / length(tangent)).toBeCloseTo(0, 6);
-      expect(dot(x, tangent) / length(tangent)).toBeCloseTo(1, 6);
-      for (const v of [x, y, axis]) expect(length(v)).toBeCloseTo(1, 12);
+      expect(dot(axis, tangent) / norm(tangent)).toBeCloseTo(0, 6);
+      expect(dot(x, tangent) / norm(tangent)).toBeCloseTo(1, 6);
+      for (const v of [x, y, axis]) expect(norm(v)).toBeCloseTo(1, 12);
       expect([dot(x, y), dot(y, axis), dot(axis, x)].every((d) => Math.abs(d) < 1e-12)).toBe(true);
       expect(distance(surface(theta), origin)).toBeCloseTo(0.05, 12);
       expect(dot(axis, origin)).toBeGreaterThan(0);

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { pbrNeutral } from '../../pipeline/picture/tone.ts';
 import { addBlock, measureRows, noteSeen, seenSquare, tileError } from '../../pipeline/tracer/film-error.ts';
-import { developFilm, filmState, TILE } from '../../pipeline/tracer/film-state.ts';
+import { filmState, meanFilm, TILE } from '../../pipeline/tracer/film-state.ts';
 import { addSplit, splitUnit } from '../../pipeline/tracer/half-split.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
 import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
@@ -167,7 +167,7 @@ describe('error estimate', () => {
     measureRows(film, 0, 0, 4, 1, 1);
     expect(tileError(film, 0)).toBe(0);
     film.samples[0] = 2;
-    expect([...developFilm(film, 0)]).toEqual(Array(48).fill(0.5));
+    expect([...meanFilm(film, 0)]).toEqual(Array(48).fill(0.5));
   });
 });
 

@@ -5,6 +5,7 @@ import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { poseTake } from '../../pipeline/scene/take-scene.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { EVEN_PIXELS, ODD_PIXELS } from '../../pipeline/tracer/kernel/layout.ts';
 import { GROUND_FLOATS } from '../../pipeline/tracer/turned-scene.ts';
 import { config, planOf } from '../plan/workspace.ts';
 import { kernel } from './kernel-fixture.ts';
@@ -38,6 +39,42 @@ describe('a scene that borrows from the one before', () => {
     const pose = { ...poseTake(frame, [shape]), mesh: fresh.mesh };
     const others = { ...looks, colours: looks.colours.toReversed() };
     expect(takeScene(frame, others, [shape], undefined, pose)).toEqual(takeScene(frame, others, [shape]));
+  });
+
+  it('is the same bits with other colours and finishes laid over one that is loaded', async () => {
+    const { frame, shape, looks } = await scenes();
+    const [band] = looks.finishes;
+    const rough = { alphaX: 0.2, alphaY: 0.35 };
+    const other = { ...looks, colours: looks.colours.toReversed(), finishes: [band.map(() => rough)] };
+    const [before, after] = [looks, other].map((l) => takeScene(frame, l, [shape]));
+    const hand = await kernel();
+    const film = (scene?: typeof after) => {
+      if (scene) hand.load(scene);
+      const rgb = new Float32Array(SIZE * SIZE * 3 * looks.colours.length);
+      hand.render(0, 0, SIZE, SIZE, 0, 2, 1, rgb);
+      return rgb;
+    };
+    const first = film(before);
+    hand.recolour(after);
+    const laid = film();
+    expect(laid).not.toEqual(first);
+    expect(laid).toEqual(film(after));
+  });
+
+  it('traces the fields of a chequerboard to the bits of the whole', async () => {
+    const { frame, shape, looks } = await scenes();
+    const hand = await kernel();
+    hand.load(takeScene(frame, looks, [shape]));
+    const film = (pixels?: 1 | 2) => {
+      const rgb = new Float32Array(SIZE * SIZE * 3 * looks.colours.length);
+      return { paths: hand.render(0, 0, SIZE, SIZE, 0, 1, 1, rgb, pixels), rgb };
+    };
+    const [all, even, odd] = [film(), film(EVEN_PIXELS), film(ODD_PIXELS)];
+    expect([all.paths, even.paths, odd.paths]).toEqual([SIZE ** 2, SIZE ** 2 / 2, SIZE ** 2 / 2]);
+    expect(even.rgb.map((v, i) => v + odd.rgb[i])).toEqual(all.rgb);
+    // the second pixel of the first row is odd
+    expect(even.rgb.slice(3, 6)).toEqual(new Float32Array(3));
+    expect(odd.rgb.slice(0, 3)).toEqual(new Float32Array(3));
   });
 
   it('has the same light on its ground when hands measure it in shares', async () => {

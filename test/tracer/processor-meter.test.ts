@@ -1,13 +1,13 @@
 import { expect, it } from 'vitest';
-import { type BrowserUse, ProcessorMeter } from '../../pipeline/tracer/processor-meter.ts';
+import { type BrowserTimes, ProcessorMeter } from '../../pipeline/tracer/processor-meter.ts';
 
-const use = (processes: [number, number][], workers: number): BrowserUse => ({
+const use = (processes: [number, number][], workers: number): BrowserTimes => ({
   processes: new Map(processes),
   workers,
 });
 
 /** A meter that is shown these one after the other. */
-function meter(...shown: BrowserUse[]) {
+function meter(...shown: BrowserTimes[]) {
   return new ProcessorMeter(7, () => shown.shift()!);
 }
 

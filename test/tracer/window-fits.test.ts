@@ -6,7 +6,7 @@ import { expect, it } from 'vitest';
 import type { FilterGuide } from '../../pipeline/tracer/film-guide.ts';
 import { filterModule } from '../../pipeline/tracer/filter-module.ts';
 import { FEATURES } from '../../pipeline/tracer/kernel/layout.ts';
-import { type Rows, reachOf, WindowFits } from '../../pipeline/tracer/window-fits.ts';
+import { type Rows, rowsReached, WindowFits } from '../../pipeline/tracer/window-fits.ts';
 import { numbers } from './kernel-fixture.ts';
 
 const WIDTH = 45;
@@ -138,7 +138,7 @@ it.each([4, 16])('windows of half width %i come to what plain least squares come
 function fitted(fits: WindowFits, seen: FilterGuide, values: Float32Array, radius: number, rows: Rows) {
   fits.hold(seen, rows, CHANNELS);
   const { channels } = fits;
-  const reach = reachOf(rows, HEIGHT);
+  const reach = rowsReached(rows, HEIGHT);
   for (let p = 0; p < (reach.to - reach.from) * WIDTH; p++)
     for (let k = 0; k < CHANNELS; k++)
       fits.values[p * channels + k] = values[(reach.from * WIDTH + p) * CHANNELS + k];

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { BENCH_RULES } from '../../pipeline/setting/bench-rules.ts';
 import { BENCH_RULE_NAMES } from '../../pipeline/trade/bench-limits.ts';
 import { GERMAN_RULES, GERMAN_SOURCES, germanOwnLimit } from '../../pipeline/trade/bench-rules-de.ts';
-import { angle, BENCH_PHRASES, inEnglish, phrase, tell } from '../../pipeline/trade/bench-words.ts';
+import { angleRound, BENCH_PHRASES, inEnglish, phrase, tell } from '../../pipeline/trade/bench-words.ts';
 import { GERMAN_PHRASES } from '../../pipeline/trade/bench-words-de.ts';
 import { englishPieces, foundEnglish } from './english-words.ts';
 
@@ -21,10 +21,10 @@ describe('phrases of the bench', () => {
     expect(inEnglish({ mm: 1 / 3 })).toBe('0.333 mm');
     expect(inEnglish({ mm: 0.4 })).toBe('0.40 mm');
     expect([0.125, 2].map((micrometres) => inEnglish({ micrometres }))).toEqual(['0.13', '2']);
-    expect(inEnglish(angle(-Math.PI / 2))).toBe('-90.0°');
+    expect(inEnglish(angleRound(-Math.PI / 2))).toBe('-90.0°');
     // from the top, as configs and bench sheets tell angles; the back is 180°, and there is no -0°
     const turns = [350, 180, 810, -450, -180, 179.98, 180.02, -0.02];
-    expect(turns.map((a) => inEnglish(angle((a * Math.PI) / 180)))).toEqual(
+    expect(turns.map((a) => inEnglish(angleRound((a * Math.PI) / 180)))).toEqual(
       ['-10.0', '180.0', '90.0', '-90.0', '180.0', '180.0', '180.0', '0.0'].map((a) => `${a}°`),
     );
     // grouped figures would be read as decimals by half of Europe

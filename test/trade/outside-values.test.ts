@@ -416,6 +416,11 @@ describe('carats against charts', () => {
     ['marquise-brilliant', 8, 4, 2.5, 0.0058 * 32 * 2.5],
     ['princess', 5, 5, 3.5, 0.0083 * 25 * 3.5],
     ['baguette', 4, 2, 1.2, 0.00915 * 8 * 1.2],
+    // easycalculation.com (pear), dendritics.com (square cushion, .0018 · SG), mgc-labs.ru (trilliant), vcalc.com (tapered)
+    ['pear-brilliant', 9, 6, 3.6, 0.00597 * 54 * 3.6],
+    ['cushion-brilliant', 5, 5, 3.2, 0.0063 * 25 * 3.2],
+    ['trilliant', 6, 6, 2.4, 0.0057 * 36 * 2.4],
+    ['tapered-baguette', 4, 2, 1.2, 0.00915 * 4 * 1.7 * 1.2],
   ] as const)('%s of %f × %f × %f mm: %f ct', (cut, length, width, depth, carats) => {
     expect(tradeCarats(cut, length, width, depth)).toBeCloseTo(carats, 9);
   });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { GERMAN } from '../../pipeline/plan/alt-text-de.ts';
+import { ALT_GERMAN } from '../../pipeline/plan/alt-text-de.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';
 import { GERMAN_SOURCES } from '../../pipeline/trade/bench-rules-de.ts';
 import { CUT_NAMES } from '../../pipeline/trade/cuts.ts';
@@ -162,7 +162,7 @@ describe('messages', () => {
   });
 
   it('alternative texts keep within what screen readers are given', () => {
-    expect(GERMAN.picture('front', [GERMAN.band(['Platin 950'], [], 'ISO 54', 4.5)])).toBe(
+    expect(ALT_GERMAN.picture('front', [ALT_GERMAN.band(['Platin 950'], [], 'ISO 54', 4.5)])).toBe(
       'Ansicht von vorn eines Traurings: Platin 950, Ringmaß ISO 54, 4,5 mm breit.',
     );
   });

@@ -14,7 +14,7 @@ interface Lock {
 }
 
 /** Compilers and loaders: a released package has been built. */
-const FOR_CLONES = ['assemblyscript', 'esbuild', 'tsx'];
+const FOR_CLONES = ['assemblyscript', 'esbuild'];
 const BROWSER = '@sparticuz/chromium';
 
 /**

@@ -7,13 +7,21 @@ import type { FilmState } from '../../tracer/film-state.ts';
 import type { CardShare } from '../../tracer/gpu/card-share.ts';
 import { type Gpu, openGpu } from '../../tracer/gpu/device.ts';
 import { GpuFilm } from '../../tracer/gpu/gpu-film.ts';
-import { dropScene, type GpuScene, loadScene, renewScene } from '../../tracer/gpu/gpu-scene.ts';
+import {
+  dropScene,
+  type GpuScene,
+  loadScene,
+  recolourScene,
+  renewScene,
+} from '../../tracer/gpu/gpu-scene.ts';
 import { KernelHost, type KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import { type Turn, turnedScene } from '../../tracer/turned-scene.ts';
+import { turnedScene, type ViewTurn } from '../../tracer/turned-scene.ts';
+import type { Size } from './coarse-size.ts';
+import { Glimpse } from './glimpse.ts';
 import type { Composed, StillScene } from './orders.ts';
 
-/** Films that stay on the card: that of a turning band, and that which is looked at. */
+/** Films that stay on the card: that of a sketch, and that of the whole frame. */
 const KEPT = 2;
 
 export class LookCard {
@@ -36,6 +44,8 @@ export class LookCard {
   private scene: { still: StillScene; image: KernelImage; onCard: GpuScene } | undefined;
   /** films by their size, the one used last at the end; undefined while its programs are compiled */
   private readonly films = new Map<string, GpuFilm | undefined>();
+  /** what shows the scene while it turns; compiled when it is first wanted */
+  private glimpse: { made?: Glimpse } | undefined;
   private lost = false;
 
   constructor(gpu: Gpu, kernel: KernelHost) {
@@ -52,10 +62,18 @@ export class LookCard {
 
   compose({ image, still }: Pick<Composed, 'image' | 'still'>): void {
     this.tried(() => {
+      if (!image) return this.recolour(still);
       this.clear();
       this.kernel.adopt(image);
       this.scene = { still, image, onCard: loadScene(this.gpu, image) };
     });
+  }
+
+  private recolour(still: StillScene): void {
+    if (!this.scene) return;
+    this.kernel.recolour(still);
+    this.scene.still = still;
+    recolourScene(this.gpu, this.scene.onCard, this.kernel.bytes);
   }
 
   /** The light on the ground, as all have measured it. */
@@ -66,13 +84,30 @@ export class LookCard {
     });
   }
 
-  turn(turn: Turn, width: number, height: number): void {
+  turn(turn: ViewTurn, width: number, height: number): void {
     this.tried(() => {
       if (!this.scene) return;
       const still = { ...this.scene.still, width, height } as TraceScene;
       this.kernel.turn(turnedScene(still, turn, this.kernel.middle), turn.angle);
       this.renew();
     });
+  }
+
+  /**
+   * A picture of the scene in this turn: sRGB codes row by row. undefined where the workers must trace it, since the card
+   * can't or not yet.
+   */
+  async turned(
+    turn: ViewTurn,
+    size: Size,
+    want: { seed: number; samples: number; colourway: number },
+  ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    const glimpse = this.glimpseNow();
+    if (!glimpse) return undefined;
+    this.turn(turn, size.width, size.height);
+    const lost = this.gpu.device.lost.then(() => undefined);
+    const codes = await Promise.race([glimpse.take(size, want), lost]).catch(() => this.giveUp());
+    return this.lost ? undefined : (codes ?? undefined);
   }
 
   /** Does a pass, and leaves the film as the workers would; false where they must, since it can't or not yet. */
@@ -92,6 +127,21 @@ export class LookCard {
   close(): void {
     this.lost = true;
     this.gpu.device.destroy();
+  }
+
+  private glimpseNow(): Glimpse | undefined {
+    const { scene } = this;
+    if (!scene || this.lost) return undefined;
+    if (this.glimpse) return this.glimpse.made;
+    const glimpse: LookCard['glimpse'] = {};
+    this.glimpse = glimpse;
+    Glimpse.create(this.gpu, scene.onCard).then(
+      (made) => {
+        glimpse.made = made;
+      },
+      () => this.giveUp(),
+    );
+    return undefined;
   }
 
   private filmOf(film: FilmState): GpuFilm | undefined {
@@ -127,6 +177,8 @@ export class LookCard {
   private clear(): void {
     for (const film of this.films.values()) film?.destroy();
     this.films.clear();
+    this.glimpse?.made?.destroy();
+    this.glimpse = undefined;
     if (this.scene) dropScene(this.scene.onCard);
     this.scene = undefined;
   }

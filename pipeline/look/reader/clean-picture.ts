@@ -1,7 +1,7 @@
 /** What pictures show of a film: `make` takes grain off metal and ground, and so does the page. */
 import { applyFits, chooseFits, type FilterChoice } from '../../tracer/film-filter.ts';
 import { type FilterGuide, inShared, sharedFloats, spreadRows } from '../../tracer/film-guide.ts';
-import { developFilm, type FilmState } from '../../tracer/film-state.ts';
+import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
 import type { LookCrew } from './crew.ts';
 
 /** A filtered film of one colourway, linear RGB. */
@@ -16,8 +16,6 @@ export class FilmCleaner {
   private readonly film: FilmState;
   private readonly colourways: number;
   private readonly seed: number;
-  /** the same however many samples there are */
-  private features: Float32Array | undefined;
   private guided: { guide: FilterGuide; choice: FilterChoice } | undefined;
   /** ms that it took last, and when it was done */
   private took = 0;
@@ -36,11 +34,10 @@ export class FilmCleaner {
     return performance.now() - this.done >= WORTH * this.took;
   }
 
-  /** The film as it stands now. */
-  async clean(plane: number): Promise<CleanFilm> {
+  /** The film as it stands now. @param well by all that `make` knows of its pixels */
+  async clean(plane: number, well: boolean): Promise<CleanFilm> {
     const begun = performance.now();
-    this.features ??= await this.crew.features(this.film, this.seed);
-    const guide = this.guide(this.features);
+    const guide = this.guide(await this.crew.features(this.seed, well));
     this.guided = { guide, choice: await chooseFits(guide, this.crew.filter) };
     const clean = await this.again(plane);
     this.done = performance.now();
@@ -50,11 +47,9 @@ export class FilmCleaner {
 
   /** Another colourway of the film as it stood when it was filtered last. */
   async again(plane: number): Promise<CleanFilm> {
-    if (!this.guided) return this.clean(plane);
+    if (!this.guided) return this.clean(plane, true);
     const { guide, choice } = this.guided;
-    const [data] = await applyFits(guide, this.crew.filter, choice, [
-      inShared(developFilm(this.film, plane)),
-    ]);
+    const [data] = await applyFits(guide, this.crew.filter, choice, [inShared(meanFilm(this.film, plane))]);
     return { plane, data };
   }
 
@@ -63,7 +58,7 @@ export class FilmCleaner {
     const { width, height } = film;
     const mean = sharedFloats(width * height * 3);
     for (let c = 0; c < colourways; c++) {
-      const plane = developFilm(film, c);
+      const plane = meanFilm(film, c);
       for (let i = 0; i < mean.length; i++) mean[i] += plane[i] / colourways;
     }
     return { width, height, features, mean, spread: inShared(spreadRows(film, colourways, 0, film.tilesY)) };

@@ -12,17 +12,28 @@ export function within(width: number, height: number, pixels: number): Size {
 /** ms that a coarse picture should take, by processors and by a graphics card */
 const MS = { cores: 90, card: 33 };
 const LEAST = 80 * 80;
-const MOST = 320 * 320;
+const MOST = { cores: 320 * 320, card: 480 * 480 };
+/** samples of a pixel, where a card has time for more than one */
+const MOST_SAMPLES = 8;
 
-/** How many pixels the pictures of a turning band may have, so that they follow the hand. */
+/** How many pixels the pictures of a turning band may have, and samples those, so that they follow the hand. */
 export class CoarseSize {
   pixels = 144 * 144;
+  samples = 1;
 
   /** @param ms that a picture of so many took */
   took(ms: number, card: boolean): void {
-    const fit = (this.pixels * (card ? MS.card : MS.cores)) / ms;
-    const next = Math.min(MOST, Math.max(LEAST, (this.pixels + fit) / 2));
-    // a card prepares for each size
-    if (!card || Math.abs(Math.log2(next / this.pixels)) > 0.5) this.pixels = next;
+    const [wanted, most] = card ? [MS.card, MOST.card] : [MS.cores, MOST.cores];
+    if (card && this.pixels === most && ms < wanted / 2) {
+      this.samples = Math.min(MOST_SAMPLES, 2 * this.samples);
+      return;
+    }
+    if (this.samples > 1) {
+      // one slow picture is no reason for coarser ones
+      if (ms > wanted) this.samples = card ? this.samples / 2 : 1;
+      return;
+    }
+    const fit = (this.pixels * wanted) / ms;
+    this.pixels = Math.min(most, Math.max(LEAST, (this.pixels + fit) / 2));
   }
 }

@@ -4,8 +4,9 @@ import { type FilmSize, type FilmState, filmState } from '../../tracer/film-stat
 import { CardShare } from '../../tracer/gpu/card-share.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import { GROUND_FLOATS, type Turn } from '../../tracer/turned-scene.ts';
+import { GROUND_FLOATS, type ViewTurn } from '../../tracer/turned-scene.ts';
 import { LookCard } from './card.ts';
+import type { Size } from './coarse-size.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
 
 /** In the page's address, for tests: a processor that plays a graphics card will do. */
@@ -20,15 +21,16 @@ export class LookCrew {
     const software = new URLSearchParams(location.search).has(SOFTWARE_CARD);
     const card = await LookCard.open(navigator.gpu, modules.kernel, software).catch(() => undefined);
     const crew = new LookCrew(count, card);
-    await crew.all({ kind: 'begin', ...modules });
+    await crew.all({ kind: 'begin', ...modules, held: crew.held });
     return crew;
   }
 
   private readonly workers: Worker[];
   private readonly card: LookCard | undefined;
+  private readonly held = new Int32Array(new SharedArrayBuffer(4));
   private work: { film: FilmState; share: CardShare; features?: Float32Array } | undefined;
-  /** the film's features are there: who traced it has noted them */
-  private noted = false;
+  /** how far what the film's pixels show is known: its first pass takes a glance */
+  private looked: 'not' | 'glanced' | 'well' = 'not';
 
   private constructor(count: number, card: LookCard | undefined) {
     this.card = card;
@@ -42,11 +44,6 @@ export class LookCrew {
     return this.workers.length;
   }
 
-  /** Whether a graphics card is at work; what it can't do the workers do. */
-  get hasCard(): boolean {
-    return this.card?.works ?? false;
-  }
-
   /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
   async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
@@ -57,7 +54,24 @@ export class LookCrew {
     return composed;
   }
 
-  turn(turn: Turn, width: number, height: number): Promise<void> {
+  /** Whether a graphics card is at work; what it can't do the workers do. */
+  get hasCard(): boolean {
+    return this.card?.works ?? false;
+  }
+
+  /**
+   * A picture of the scene in this turn by the card alone, as sRGB codes; the workers' scene stays as it is. undefined where
+   * they must trace it.
+   */
+  async turned(
+    turn: ViewTurn,
+    size: Size,
+    want: { seed: number; samples: number; colourway: number },
+  ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    return this.card?.turned(turn, size, want);
+  }
+
+  turn(turn: ViewTurn, width: number, height: number): Promise<void> {
     this.card?.turn(turn, width, height);
     return this.all({ kind: 'turn', turn, width, height });
   }
@@ -68,7 +82,7 @@ export class LookCrew {
     const share = new CardShare(film);
     const features = filtered ? sharedFloats(size.width * size.height * FEATURES) : undefined;
     this.work = { film, share, features };
-    this.noted = false;
+    this.looked = 'not';
     const block = film.buffer as SharedArrayBuffer;
     const noted = features && (features.buffer as SharedArrayBuffer);
     await this.all({ kind: 'film', size, film: block, share: share.buffer, features: noted });
@@ -79,20 +93,35 @@ export class LookCrew {
   async pass(pass: Pass, hands = this.count): Promise<void> {
     if (this.card && this.work && (await this.card.pass(pass, this.work.film, this.work.share))) return;
     await Promise.all(this.workers.slice(0, hands).map((w) => ask(w, { kind: 'pass', pass })));
-    if (pass.filtered && pass.from === 0 && !this.work?.share.stopped) this.noted = true;
+    if (pass.filtered && pass.from === 0 && !this.work?.share.stopped) this.looked = 'glanced';
   }
 
-  /** What the pixels of a film show of the scene, FEATURES floats each. */
-  async features({ width, height }: FilmState, seed: number): Promise<Float32Array> {
-    const all = this.work?.features ?? sharedFloats(width * height * FEATURES);
-    if (this.noted) return all;
-    const features = all.buffer as SharedArrayBuffer;
+  /**
+   * What the pixels of the film show of the scene, FEATURES floats each, in one array that gets better.
+   * @param well as `make` looks at them; else a glance will do, where one has been taken
+   */
+  async features(seed: number, well: boolean): Promise<Float32Array> {
+    const { work } = this;
+    if (!work) throw new Error('features were asked for before a film');
+    work.features ??= sharedFloats(work.film.width * work.film.height * FEATURES);
+    if (this.looked === 'well' || (this.looked === 'glanced' && !well)) return work.features;
+    const features = work.features.buffer as SharedArrayBuffer;
     const of = this.count;
     await Promise.all(
       this.workers.map((w, share) => ask(w, { kind: 'features', share, of, seed, features })),
     );
-    this.noted = true;
-    return all;
+    if (!work.share.stopped) this.looked = 'well';
+    return work.features;
+  }
+
+  /** Has everybody rest from passes and filter: soon there will be something else to do. */
+  hold(): void {
+    Atomics.store(this.held, 0, 1);
+  }
+
+  resume(): void {
+    Atomics.store(this.held, 0, 0);
+    Atomics.notify(this.held, 0);
   }
 
   /** The film filter's work, left undone when the film's share is stopped; its arrays must lie in shared memory. */

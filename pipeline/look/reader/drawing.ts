@@ -1,5 +1,5 @@
 /** The unrolled drawing in the page: SVG to scale, with handles for pointer and keyboard. */
-import type { Change, Drawing, Handle } from '../contract.ts';
+import type { AskedEdit, Drawing, Handle } from '../contract.ts';
 
 const SVG = 'http://www.w3.org/2000/svg';
 /** Room round the band for the scale, mm. */
@@ -32,7 +32,7 @@ export interface DrawingView {
 }
 
 /** @param ask called once a handle is let go or its keys come to rest */
-export function mountDrawing(host: HTMLElement, ask: (change: Change) => void): DrawingView {
+export function mountDrawing(host: HTMLElement, ask: (change: AskedEdit) => void): DrawingView {
   const figure = document.createElement('figure');
   figure.className = 'unrolled';
   host.replaceChildren(figure);
@@ -54,7 +54,7 @@ export function mountDrawing(host: HTMLElement, ask: (change: Change) => void): 
   };
 }
 
-function picture(drawing: Drawing, ask: (change: Change) => void, readOnly: boolean): SVGElement {
+function picture(drawing: Drawing, ask: (change: AskedEdit) => void, readOnly: boolean): SVGElement {
   const { width, height } = drawing;
   const box = [-MARGIN.x, -MARGIN.top, width + 2 * MARGIN.x, height + MARGIN.top + MARGIN.bottom];
   const svg = draw('svg', { viewBox: box.join(' '), role: 'group', 'aria-label': drawing.title });
@@ -99,7 +99,12 @@ function checkMarks({ checks, width, height }: Drawing): SVGElement[] {
   });
 }
 
-function grip(handle: Handle, drawing: Drawing, svg: SVGElement, ask: (change: Change) => void): SVGElement {
+function grip(
+  handle: Handle,
+  drawing: Drawing,
+  svg: SVGElement,
+  ask: (change: AskedEdit) => void,
+): SVGElement {
   const { id, label, moves, text } = handle;
   const along = moves === 'x';
   const element = draw(

@@ -1,6 +1,6 @@
 /** The fields of a band as a form: one control each, grouped as in the template, with the place in the file beside it. */
 import { make } from '../../page/reader/element.ts';
-import type { Change, Field } from '../contract.ts';
+import type { AskedEdit, Field } from '../contract.ts';
 
 export interface FieldsView {
   /** a control that is being typed into keeps its text */
@@ -8,7 +8,7 @@ export interface FieldsView {
 }
 
 /** @param ask called when a control's value is done with */
-export function mountFields(host: HTMLElement, ask: (change: Change) => void): FieldsView {
+export function mountFields(host: HTMLElement, ask: (change: AskedEdit) => void): FieldsView {
   const form = make('form', { class: 'fields', autocomplete: 'off' });
   form.addEventListener('submit', (event) => event.preventDefault());
   host.replaceChildren(form);
@@ -66,7 +66,7 @@ function figureOf({ kind, text, unit, choices }: Field): string | undefined {
 
 const valueIn = (field: Field) => figureOf(field) ?? field.text;
 
-function row(field: Field, ask: (change: Change) => void): HTMLElement {
+function row(field: Field, ask: (change: AskedEdit) => void): HTMLElement {
   const { id, label, unit, origin, written, kind } = field;
   const own = `field-${id.replaceAll(/[^\w-]/g, '-')}`;
   const control = controlOf(field, own);

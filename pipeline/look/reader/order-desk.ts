@@ -1,19 +1,19 @@
 /** The orders of the config below the bands: a table, a form for the one that is written, and the run that makes a proof. */
 import { button, make } from '../../page/reader/element.ts';
-import type { Change, EditAnswer, LookOrders, LookState, ProofRun } from '../contract.ts';
+import type { AskedEdit, EditAnswer, LookOrders, LookState, ProofRun } from '../contract.ts';
 import { nameOf, problemList } from './mistakes.ts';
 import { type Cells, orderForm } from './order-form.ts';
 import { word } from './page-words.ts';
-import { Refused, type Shelf } from './shelf.ts';
+import { type PageShelf, Refused } from './shelf.ts';
 
 type Row = LookOrders['rows'][number];
 
 export interface OrderDeskOptions {
-  shelf: Shelf;
+  shelf: PageShelf;
   /** what the page shows: a new order is for that */
   shown(): string | undefined;
   /** has an edit written */
-  edit(change: Change, table: LookOrders): Promise<EditAnswer | undefined>;
+  edit(change: AskedEdit, table: LookOrders): Promise<EditAnswer | undefined>;
 }
 
 export class OrderDesk {
@@ -118,7 +118,7 @@ export class OrderDesk {
       this.fault.replaceChildren();
       this.begin.focus();
     };
-    const ask = async (change: Change) => {
+    const ask = async (change: AskedEdit) => {
       if (await this.write(change)) shut();
     };
     const form = orderForm({
@@ -134,7 +134,7 @@ export class OrderDesk {
     form.querySelector<HTMLElement>('input')?.focus();
   }
 
-  private async write(change: Change): Promise<boolean> {
+  private async write(change: AskedEdit): Promise<boolean> {
     const { table } = this;
     if (!table) return false;
     try {

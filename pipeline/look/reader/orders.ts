@@ -7,7 +7,7 @@ import type { FilterTask } from '../../tracer/film-filter.ts';
 import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import type { Stage } from '../place-in-picture.ts';
 
 /** A scene to be composed and packed. */
@@ -17,7 +17,7 @@ export interface SceneOrder {
   /** of each band; drafts have keys of their own */
   solids: { key: string; blob: SharedArrayBuffer }[];
   sky?: SkyMap;
-  turn: Turn;
+  turn: ViewTurn;
   /** true solids follow: the light on the ground may be that of the scene before */
   draft: boolean;
 }
@@ -26,7 +26,8 @@ export interface SceneOrder {
 export type StillScene = Omit<TraceScene, 'mesh' | 'cuts' | 'stones'>;
 
 export interface Composed {
-  image: KernelImage;
+  /** none where only colours and finishes are other ones: they are laid over the scene that all have */
+  image?: KernelImage;
   still: StillScene;
   planes: number;
   stage: Stage;
@@ -36,14 +37,15 @@ export interface Composed {
 
 /** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
 export type HandOrder =
-  | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module }
+  /** while `held` holds 1 nobody begins anything more of a pass or of the filter */
+  | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module; held: Int32Array }
   | { kind: 'compose'; scene: SceneOrder }
   | { kind: 'adopt'; composed: Composed }
   /** measures a share of the light on the ground, which all then take */
   | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer }
   | { kind: 'light'; grid: SharedArrayBuffer }
   /** lays a turn, and the size of the frame, over the scene that is loaded */
-  | { kind: 'turn'; turn: Turn; width: number; height: number }
+  | { kind: 'turn'; turn: ViewTurn; width: number; height: number }
   /** `features`: where to note what pixels show, for the film filter */
   | {
       kind: 'film';
@@ -53,7 +55,7 @@ export type HandOrder =
       features?: SharedArrayBuffer;
     }
   | { kind: 'pass'; pass: Pass }
-  /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel */
+  /** features of every `of`th row of tiles from `share` on, FEATURES floats a pixel, which the film is told of too */
   | { kind: 'features'; share: number; of: number; seed: number; features: SharedArrayBuffer }
   /** bands of the film filter until none is left of those that `taken` counts */
   | { kind: 'filter'; task: FilterTask; taken: Int32Array };

@@ -5,14 +5,14 @@ import { nameOf, problemList } from './mistakes.ts';
 import { OrderDesk } from './order-desk.ts';
 import { WORDS, word } from './page-words.ts';
 import { Pane } from './pane.ts';
-import { Shelf } from './shelf.ts';
+import { PageShelf } from './shelf.ts';
 
 const find = (selector: string) => document.querySelector<HTMLElement>(selector)!;
 const paper = find('#paper');
 const standing = find('.standing');
 const mistakes = find('.mistakes');
 const panes: Pane[] = [];
-const shelf = new Shelf();
+const shelf = new PageShelf();
 const another = button(word('another'), () => add(), { class: 'another' });
 const back = button(word('undo'), () => panes[0]?.edit(undefined, { kind: 'undo' }));
 const again = button(word('redo'), () => panes[0]?.edit(undefined, { kind: 'redo' }));
@@ -106,8 +106,12 @@ async function begin(): Promise<void> {
   if (second) await add(second);
   const events = new EventSource('events');
   events.onmessage = ({ data }) => tell(JSON.parse(data));
+  events.addEventListener('stir', ({ data }) => {
+    for (const pane of panes) pane.rest(JSON.parse(data));
+  });
   events.addEventListener('proof', ({ data }) => desk.tell(JSON.parse(data)));
   events.onerror = () => {
+    for (const pane of panes) pane.rest(false);
     standing.textContent = word('gone');
   };
 }

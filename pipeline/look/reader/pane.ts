@@ -1,13 +1,13 @@
 /** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
 import { button, make } from '../../page/reader/element.ts';
-import type { Change, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
+import type { AskedEdit, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
 import { ChoiceForm } from './choice-form.ts';
 import type { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
 import { type Aim, Picture, type PictureProgress } from './picture.ts';
 import { PictureMarks } from './picture-marks.ts';
-import { Refused, type Shelf } from './shelf.ts';
+import { type PageShelf, Refused } from './shelf.ts';
 import { startTracer } from './start.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
@@ -16,7 +16,7 @@ import { Turner } from './turner.ts';
 const NARROW = matchMedia('(max-width: 1023px)');
 
 export interface PaneOptions {
-  shelf: Shelf;
+  shelf: PageShelf;
   choice?: ViewChoice;
   onChoice(): void;
   /** an edit was written there */
@@ -31,7 +31,7 @@ export class Pane {
   }
 
   readonly element: HTMLElement;
-  private readonly shelf: Shelf;
+  private readonly shelf: PageShelf;
   private readonly form: ChoiceForm;
   private readonly canvas = make('canvas', {
     width: 480,
@@ -100,10 +100,17 @@ export class Pane {
     this.state = state;
     this.form.offer(state);
     if (state.problems.length === 0) this.refresh();
+    else this.rest(false);
+  }
+
+  /** Leaves the processors to whoever reads what is being saved, until it is known what comes of it. */
+  rest(stirred: boolean): void {
+    if (stirred) this.picture.hold();
+    else this.picture.resume();
   }
 
   /** Asks for an edit of a band, or takes the last one back; every file must be as this page has seen it. */
-  async edit(sku: string | undefined, change: Change): Promise<void> {
+  async edit(sku: string | undefined, change: AskedEdit): Promise<void> {
     const { state, choice } = this;
     const band = sku ?? state?.pairs.find((p) => p.sku === choice?.sku)?.bands[0] ?? choice?.sku;
     if (!state || !band || this.readOnly) return;
@@ -130,7 +137,7 @@ export class Pane {
     const asked = ++this.asked;
     const late = () => asked !== this.asked;
     const { choice } = this.form;
-    if (!choice) return;
+    if (!choice) return this.rest(false);
     try {
       const view = await this.shelf.view(choice);
       if (!view || late()) return;
@@ -156,6 +163,8 @@ export class Pane {
     } catch (error) {
       if (late()) return;
       this.fail(error, word('cannotBuild'));
+    } finally {
+      if (!late()) this.rest(false);
     }
   }
 
@@ -173,7 +182,7 @@ export class Pane {
   private show(
     view: LookView,
     solids: { key: string; blob: SharedArrayBuffer; whole: boolean }[],
-    sky?: Awaited<ReturnType<Shelf['sky']>>,
+    sky?: Awaited<ReturnType<PageShelf['sky']>>,
   ): void {
     const before = this.shown;
     const draft = !solids.every(({ whole }) => whole);
@@ -190,7 +199,7 @@ export class Pane {
     else this.aim(false);
   }
 
-  private sky: Awaited<ReturnType<Shelf['sky']>> | undefined;
+  private sky: Awaited<ReturnType<PageShelf['sky']>> | undefined;
 
   private aim(coarse: boolean): void {
     if (!this.shown) return;
@@ -212,15 +221,15 @@ export class Pane {
   }
 
   private tell(p: PictureProgress): void {
-    if (p.stage === 'coarse' || p.stage === 'first') this.mark();
     const { stage, passes } = p;
+    const begun = stage === 'coarse' || stage === 'sketch' || stage === 'first';
+    if (begun) this.mark();
     // a handful of bright points can make it absurdly large at first
     const error = p.error < 1 ? percent(p.error) : `> ${percent(1)}`;
     const target = percent(p.target);
-    this.progress.textContent =
-      stage === 'coarse' || stage === 'first'
-        ? word(stage)
-        : word(stage === 'done' ? 'done' : 'growing', { error, passes, target });
+    this.progress.textContent = begun
+      ? word(stage)
+      : word(stage === 'done' ? 'done' : 'growing', { error, passes, target });
     const draft = !this.draft.hidden;
     this.canvas.dispatchEvent(new CustomEvent('picture', { bubbles: true, detail: { ...p, draft } }));
   }

@@ -1,4 +1,4 @@
-import { type Turn, turnedCamera } from '../../tracer/turned-scene.ts';
+import { turnedCamera, type ViewTurn } from '../../tracer/turned-scene.ts';
 import type { Drawing } from '../contract.ts';
 import { placeInPicture, type Stage } from '../place-in-picture.ts';
 import { draw, SIGNS } from './drawing.ts';
@@ -14,7 +14,7 @@ export class PictureMarks {
   readonly element = draw('svg', { class: 'marks' });
 
   /** @param checks of each band; nothing is shown without a stage */
-  show(checks: readonly Check[][], stage: Stage | undefined, turn: Turn, aspect: number): void {
+  show(checks: readonly Check[][], stage: Stage | undefined, turn: ViewTurn, aspect: number): void {
     this.element.setAttribute('viewBox', `0 0 ${HEIGHT * aspect} ${HEIGHT}`);
     const camera = stage && turnedCamera(stage.camera, turn, stage.middle);
     const taken: [number, number][] = [];

@@ -1,26 +1,30 @@
 /**
  * One picture that grows. What is aimed at last is traced next: a turn coarsely and at once, everything else first
- * with a sample a pixel and then as `make` traces it, pass by pass to the shot's own noise target, and filtered as it does.
+ * with a sample for every second pixel, then for all, and then as `make` traces it, pass by pass to the shot's own noise
+ * target, and filtered as it does.
  */
-import { developFilm, type FilmState } from '../../tracer/film-state.ts';
+import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
-import type { Pass, PassShare } from '../../tracer/pass-share.ts';
-import { filmError } from '../../tracer/stop-rule.ts';
+import type { CardShare } from '../../tracer/gpu/card-share.ts';
+import { EVEN_PIXELS, ODD_PIXELS } from '../../tracer/kernel/layout.ts';
+import type { Pass, PassShare, Pixels } from '../../tracer/pass-share.ts';
+import { filmError, MIN_SAMPLES } from '../../tracer/stop-rule.ts';
 import type { Film } from '../../tracer/tracer.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
 import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
 import { CoarseSize, type Size, within } from './coarse-size.ts';
 import type { LookCrew } from './crew.ts';
+import { fillBetween } from './half-picture.ts';
 import type { SceneOrder } from './orders.ts';
-import { paint } from './paint.ts';
+import { paint, paintCodes } from './paint.ts';
 
 export interface Aim {
   view: LookView;
   solids: SceneOrder['solids'];
   sky?: SceneOrder['sky'];
-  turn: Turn;
+  turn: ViewTurn;
   /** true solids are being built, which must not be kept waiting, and follow */
   draft: boolean;
   /** the band is being turned: coarse pictures only, as many as can be had */
@@ -28,8 +32,8 @@ export interface Aim {
 }
 
 export interface PictureProgress {
-  /** `coarse`: of a band that turns; `first`: a sample a pixel; `passes`; `done` at the shot's target */
-  stage: 'coarse' | 'first' | 'passes' | 'done';
+  /** `coarse`: of a band that turns; `sketch`: half of the pixels; `first`: all; `passes`; `done` at the shot's target */
+  stage: 'coarse' | 'sketch' | 'first' | 'passes' | 'done';
   version: number;
   /** relative standard error, root mean square over tiles */
   error: number;
@@ -44,6 +48,14 @@ const LITTLE_MORE = 1.6;
 /** Noise at which a picture can be believed, and a large frame takes over from its sketch. */
 const BELIEVED = 0.1;
 
+interface Shown {
+  film: FilmState;
+  /** every second pixel has still to be traced */
+  half?: boolean;
+  cleaner?: FilmCleaner;
+  clean?: CleanFilm;
+}
+
 export class Picture {
   private readonly canvas: HTMLCanvasElement;
   private readonly crew: LookCrew;
@@ -57,7 +69,7 @@ export class Picture {
   private dressing = false;
   /** of what may be stopped */
   private share: PassShare | undefined;
-  private shown: { film: FilmState; cleaner?: FilmCleaner; clean?: CleanFilm } | undefined;
+  private shown: Shown | undefined;
   private latest: PictureProgress | undefined;
   /** colourway that is shown */
   private plane = 0;
@@ -88,12 +100,23 @@ export class Picture {
     // what is shown till then is of another take
     if (!aim.coarse) this.latest = undefined;
     this.share?.stop();
+    this.crew.resume();
     if (!this.running) this.start(() => this.run());
+  }
+
+  /** Rests till there is something else to aim at, or `resume` says that all stays as it is. */
+  hold(): void {
+    this.crew.hold();
+  }
+
+  resume(): void {
+    this.crew.resume();
   }
 
   /** Shows another colourway of the films that are there or under way: `view` is of the take that was aimed at last. */
   wear(view: LookView): void {
     this.plane = view.colourway;
+    this.crew.resume();
     if (this.wanted) {
       this.wanted = { ...this.wanted, view };
       return;
@@ -105,7 +128,7 @@ export class Picture {
     const { film, cleaner } = shown;
     // while the workers trace nobody filters: the next picture will be
     if (this.running || !cleaner) {
-      this.show({ film, cleaner });
+      this.show({ ...shown, clean: undefined });
       this.tell(latest);
     } else this.start(() => this.dress({ film, cleaner }, latest));
   }
@@ -123,7 +146,7 @@ export class Picture {
     if (!this.shown) return undefined;
     const { film, clean } = this.shown;
     const { width, height } = film;
-    return { width, height, data: developFilm(film, this.plane), clean: clean?.data };
+    return { width, height, data: meanFilm(film, this.plane), clean: clean?.data };
   }
 
   close(): void {
@@ -169,14 +192,25 @@ export class Picture {
   private async turn(aim: Aim): Promise<void> {
     const { shot, quality } = aim.view;
     const begun = performance.now();
-    const size = within(shot.widthPx, shot.heightPx, this.coarse.pixels);
-    await this.crew.turn(aim.turn, size.width, size.height);
+    const { pixels, samples } = this.coarse;
+    const size = within(shot.widthPx, shot.heightPx, pixels);
     // turned scenes are laid over the composed one
     this.composed = 'turned';
     // it is done so soon that a further turn need not stop it: a hand that moves on would never see a picture
-    await this.sample(size, quality.seed, false);
+    const want = { seed: quality.seed, samples, colourway: this.plane };
+    const codes = await this.crew.turned(aim.turn, size, want);
+    if (codes) {
+      // of a band in this turn there is no film
+      this.shown = undefined;
+      paintCodes(this.canvas, size, codes);
+    } else {
+      await this.crew.turn(aim.turn, size.width, size.height);
+      const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
+      await this.sample(film, share, quality.seed);
+      this.show({ film });
+    }
     if (this.closed) return;
-    this.coarse.took(performance.now() - begun, this.crew.hasCard);
+    this.coarse.took(performance.now() - begun, codes !== undefined);
     this.tell({ stage: 'coarse', error: Number.POSITIVE_INFINITY, passes: 1 });
   }
 
@@ -188,9 +222,8 @@ export class Picture {
     const first = large ? sketch : { width: widthPx, height: heightPx };
     await this.compose(aim, first);
     if (this.overtaken) return;
-    await this.sample(first, view.quality.seed, true);
+    await this.sketch(first, view.quality.seed);
     if (this.overtaken) return;
-    this.tell({ stage: 'first', error: Number.POSITIVE_INFINITY, passes: 1 });
     if (large) {
       await this.grow(aim, first, Math.max(BELIEVED, view.quality.noise), false);
       if (this.overtaken) return;
@@ -218,16 +251,24 @@ export class Picture {
     if (this.overtaken) share.stop();
   }
 
-  /** One sample of every pixel: noisy, whole and soon there. */
-  private async sample(size: Size, seed: number, mayStop: boolean): Promise<void> {
+  /** One sample of every pixel, or of every second one at first: noisy, whole and soon there. */
+  private async sketch(size: Size, seed: number): Promise<void> {
     const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
-    if (mayStop) this.watch(share);
-    const tiles = Array.from(film.samples.keys());
-    const units = share.deal(film, tiles, this.crew.count);
-    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units, sketch: true });
-    if (share.stopped) return;
+    this.watch(share);
+    // a card has them all as soon
+    for (const pixels of this.crew.hasCard ? ([0] as const) : ([EVEN_PIXELS, ODD_PIXELS] as const)) {
+      await this.sample(film, share, seed, pixels);
+      if (share.stopped) return;
+      const half = pixels === EVEN_PIXELS;
+      this.show({ film, half });
+      this.tell({ stage: half ? 'sketch' : 'first', error: Number.POSITIVE_INFINITY, passes: 1 });
+    }
+  }
+
+  private async sample(film: FilmState, share: CardShare, seed: number, pixels?: Pixels): Promise<void> {
+    const units = share.deal(film, Array.from(film.samples.keys()), this.crew.count);
+    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units, sketch: true, pixels });
     film.samples.fill(1);
-    this.show({ film });
   }
 
   /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
@@ -247,7 +288,7 @@ export class Picture {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
       if (stage === 'passes' && cleaner && !cleaner.due) return;
-      const clean = cleaner && (await this.worn(cleaner, cleaner.clean(this.plane)));
+      const clean = cleaner && (await this.worn(cleaner, cleaner.clean(this.plane, stage === 'done')));
       if (share.stopped) return;
       this.show({ film, cleaner, clean });
       const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
@@ -256,6 +297,8 @@ export class Picture {
     const work = async (pass: Pass) => {
       // nobody is at work on the film now: it is as the last pass left it
       await showing('passes');
+      // tiles are judged by what is known of their pixels
+      if (cleaner && pass.to >= Math.min(MIN_SAMPLES, passCap)) await this.crew.features(seed, true);
       if (!share.stopped) await this.crew.pass(pass, hands);
     };
     const options = { seed, passCap, noiseTarget, every: 1000, onProgress: () => {}, filtered };
@@ -295,10 +338,12 @@ export class Picture {
     this.release();
   }
 
-  private show(shown: NonNullable<Picture['shown']>): void {
+  private show(shown: Shown): void {
     this.shown = shown;
-    const { film, clean } = shown;
+    const { film, half, clean } = shown;
     const { width, height } = film;
-    paint(this.canvas, { width, height, data: clean?.data ?? developFilm(film, this.plane) });
+    const data = clean?.data ?? meanFilm(film, this.plane);
+    if (half) fillBetween(data, width, height);
+    paint(this.canvas, { width, height, data });
   }
 }

@@ -27,7 +27,7 @@ export class Refused extends Error {
 const KEPT = 6;
 
 /** What pictures and tables are made of, asked for once. */
-export class Shelf {
+export class PageShelf {
   private readonly wholes = new Map<string, Solids>();
   private readonly skies = new Map<string, Promise<SkyMap>>();
 

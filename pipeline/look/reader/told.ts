@@ -1,13 +1,13 @@
 import { make } from '../../page/reader/element.ts';
-import { benchChecks, factTables } from '../../page/reader/facts.ts';
+import { benchCheckList, factTables } from '../../page/reader/facts.ts';
 import { priceText, say } from '../../page/reader/say.ts';
-import type { Change, LookBand } from '../contract.ts';
+import type { AskedEdit, LookBand } from '../contract.ts';
 import { type DrawingView, mountDrawing } from './drawing.ts';
 import { type FieldsView, mountFields } from './fields.ts';
 import { word } from './page-words.ts';
 
 /** A change of a band by hand. */
-export type Ask = (sku: string, change: Change) => void;
+export type Ask = (sku: string, change: AskedEdit) => void;
 
 interface Below {
   section: HTMLElement;
@@ -50,7 +50,7 @@ export class Told {
 
   private place(sku: string): Below {
     const [drawn, shaped, told] = ['drawn', 'shaped', 'last'].map((name) => make('div', { class: name }));
-    const ask = (change: Change) => this.ask(sku, change);
+    const ask = (change: AskedEdit) => this.ask(sku, change);
     const section = make(
       'section',
       { class: 'band' },
@@ -81,7 +81,7 @@ function besideOf(band: LookBand): HTMLElement {
 
 function lastOf({ facts, cautions }: LookBand): HTMLElement[] {
   return [
-    make('div', { class: 'bench' }, ...benchChecks(facts, 'h3')),
+    make('div', { class: 'bench' }, ...benchCheckList(facts, 'h3')),
     make(
       'div',
       { class: 'cautions' },

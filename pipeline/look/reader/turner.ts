@@ -1,5 +1,5 @@
 import { button, make } from '../../page/reader/element.ts';
-import type { Turn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import { word } from './page-words.ts';
 
 const DEG = Math.PI / 180;
@@ -38,7 +38,7 @@ export class Turner {
     this.drag(canvas);
   }
 
-  get turn(): Turn {
+  get turn(): ViewTurn {
     return { angle: this.degrees.angle * DEG, rise: this.degrees.rise * DEG };
   }
 

@@ -3,17 +3,21 @@ import { takeScene } from '../../artefacts/film-scene.ts';
 import type { BuiltShape } from '../../band/built-shape.ts';
 import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
-import type { Tree } from '../../tracer/acceleration.ts';
+import type { PackedTree } from '../../tracer/acceleration.ts';
+import { noteSeen } from '../../tracer/film-error.ts';
 import { bandsOf, filterBand } from '../../tracer/film-filter.ts';
 import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { KernelHost } from '../../tracer/kernel-host.ts';
 import { filmPlanes } from '../../tracer/matte.ts';
-import { type Kernel, PassShare, scratchFor } from '../../tracer/pass-share.ts';
+import { type Kernel, type Pass, PassShare, scratchFor } from '../../tracer/pass-share.ts';
 import { turnedScene } from '../../tracer/turned-scene.ts';
 import { WindowFits } from '../../tracer/window-fits.ts';
 import { decodeSolids } from '../solids-blob.ts';
 import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './orders.ts';
+
+/** Camera rays a pixel for the features by which a film's first pictures are filtered. */
+const GLANCE = 4;
 
 /** Decoded solids that are kept: a pair's, and those of the edit before. */
 const KEPT = 4;
@@ -21,13 +25,24 @@ const KEPT = 4;
 let kernel: KernelHost | undefined;
 let fits: WindowFits | undefined;
 let still: StillScene | undefined;
+let held: Int32Array = new Int32Array(1);
 /** about which the band turns, as the scene stands unturned */
 let middle: [number, number] = [0, 0];
 let work: { film: FilmState; share: PassShare; scratch: Float32Array; features?: Float32Array } | undefined;
 
 /** of the scene that was composed last */
 let lent:
-  | { mesh: string; frame: string; studio: string; light: string; lamps: string; pose: PosedTake; tree: Tree }
+  | {
+      mesh: string;
+      frame: string;
+      studio: string;
+      light: string;
+      lamps: string;
+      pose: PosedTake;
+      tree: PackedTree;
+      /** how many surfaces, colourways, metals and stones have colours */
+      counts: string;
+    }
   | undefined;
 const shapes = new Map<string, BuiltShape>();
 
@@ -57,8 +72,18 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
   pose.lit = lent?.studio === lit ? room : undefined;
   const plain = takeScene(shot, looks, shapes, sky, pose);
   if (!tree) middle = middleOf(plain);
-  const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
   const same = lent?.light === light;
+  const counts = countsOf(plain);
+  const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
+  still = rest;
+  const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
+  const stage = { camera: plain.camera, bands, middle };
+  const composed = { still: rest, planes: filmPlanes(plain), stage };
+  if (same && lent?.counts === counts) {
+    kernel.recolour(plain);
+    return { ...composed, unlit: false };
+  }
+  const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
   const near = draft && lent?.lamps === lamps;
   const unlit = scene.ground.kind !== 'none' && !same && !near;
   // what was measured for another band only stands in for this one's
@@ -71,13 +96,13 @@ function compose(kernel: KernelHost, order: SceneOrder): Composed {
     lamps,
     pose: { ...pose, mesh: plain.mesh, lit: { lights: plain.lights, dome: plain.dome, sky: plain.sky } },
     tree: kernel.load(scene, { tree, ground: true }),
+    counts,
   };
-  const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
-  still = rest;
-  const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
-  const stage = { camera: plain.camera, bands, middle };
-  return { image: kernel.image(), still: rest, planes: filmPlanes(plain), stage, unlit };
+  return { ...composed, image: kernel.image(), unlit };
 }
+
+const countsOf = ({ surfaces, gems, colourways }: TraceScene) =>
+  [surfaces.length, gems.length, colourways.length, colourways[0].metals.length].join();
 
 const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
 
@@ -98,6 +123,7 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
   if (order.kind === 'begin') {
     kernel = await KernelHost.create(order.kernel);
     fits = await WindowFits.create(order.filter);
+    held = order.held;
     return;
   }
   if (!kernel || !fits) throw new Error('work was ordered before the kernel was there');
@@ -105,8 +131,9 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     case 'compose':
       return compose(kernel, order.scene);
     case 'adopt':
-      kernel.adopt(order.composed.image);
-      still = order.composed.still;
+      ({ still } = order.composed);
+      if (order.composed.image) kernel.adopt(order.composed.image);
+      else kernel.recolour(still);
       return;
     case 'measure':
       kernel.measureGround(order.share, order.of, new Float32Array(order.grid));
@@ -130,7 +157,7 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     }
     case 'pass':
       if (!work) throw new Error('a pass was ordered before a film');
-      work.share.work(work.film, noting(kernel, work), order.pass, work.scratch);
+      passUnits(kernel, work, order.pass);
       return;
     case 'features':
       lookAtRows(kernel, order);
@@ -140,16 +167,24 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
   }
 }
 
-/** The kernel, which notes what it says of pixels where somebody will ask for it. */
-function noting(
-  kernel: KernelHost,
-  { film, features }: Pick<NonNullable<typeof work>, 'film' | 'features'>,
-): Kernel {
+/** Comes back when nobody holds the picture. */
+function rest(): void {
+  while (Atomics.load(held, 0) === 1) Atomics.wait(held, 0, 1);
+}
+
+function passUnits(kernel: KernelHost, at: NonNullable<typeof work>, pass: Pass): void {
+  const noting = glancing(kernel, at);
+  do rest();
+  while (at.share.workOne(at.film, noting, pass, at.scratch));
+}
+
+/** The kernel, which notes what it says of pixels at a glance, where somebody will ask for it. */
+function glancing(kernel: KernelHost, { film, features }: NonNullable<typeof work>): Kernel {
   if (!features) return kernel;
   return {
-    render: (x, y, w, h, from, to, seed, rgb) => kernel.render(x, y, w, h, from, to, seed, rgb),
+    render: (...rectangle) => kernel.render(...rectangle),
     features: (x, y, w, h, seed) => {
-      const seen = kernel.features(x, y, w, h, seed);
+      const seen = kernel.features(x, y, w, h, seed, GLANCE);
       for (let row = 0; row < h; row++)
         features.set(
           seen.subarray(row * w * FEATURES, (row + 1) * w * FEATURES),
@@ -160,20 +195,29 @@ function noting(
   };
 }
 
-/** Rows of tiles of the frame, as they are ordered. */
+/** Looks well at rows of tiles of the frame, as they are ordered. */
 function lookAtRows(
   kernel: KernelHost,
   { share, of, seed, features }: Extract<HandOrder, { kind: 'features' }>,
 ): void {
   if (!work) throw new Error('features were ordered before a film');
-  const { width, height } = work.film;
+  const { film } = work;
+  const { width, height } = film;
   const all = new Float32Array(features);
-  for (let y = share * TILE; y < height; y += of * TILE)
-    all.set(kernel.features(0, y, width, Math.min(TILE, height - y), seed), y * width * FEATURES);
+  for (let y = share * TILE; y < height && !work.share.stopped; y += of * TILE) {
+    rest();
+    const seen = kernel.features(0, y, width, Math.min(TILE, height - y), seed);
+    all.set(seen, y * width * FEATURES);
+    noteSeen(film, 0, y, width, seen);
+  }
 }
 
 function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kind: 'filter' }>): void {
-  const stopped = () => work?.share.stopped === true;
+  // it is asked in the midst of a band, too
+  const stopped = () => {
+    rest();
+    return work?.share.stopped === true;
+  };
   const next = () => Atomics.add(taken, 0, 1);
   for (let band = next(); band < bandsOf(task) && !stopped(); band = next())
     filterBand(task, band, fits, stopped);

@@ -14,7 +14,7 @@ export interface Choice {
   order: string;
 }
 
-export interface Chosen {
+export interface ChosenItems {
   items: PageItem[];
   /** box name and value to the number of items that would show if it were ticked alone in its box */
   counts: Map<string, Map<string, number>>;
@@ -47,10 +47,10 @@ export function ordersOf(items: readonly PageItem[]): { name: string; label: str
 }
 
 /** Within a box any value will do, across boxes all must; every word looked for must be there. */
-export function choose(items: readonly PageItem[], { ticked, find, order }: Choice): Chosen {
+export function choose(items: readonly PageItem[], { ticked, find, order }: Choice): ChosenItems {
   const boxes = [...ticked].filter(([, values]) => values.size > 0);
   const words = fold(find).split(/\s+/).filter(Boolean);
-  const counts: Chosen['counts'] = new Map();
+  const counts: ChosenItems['counts'] = new Map();
   const count = (box: string, values: Iterable<string>) => {
     const of = counts.get(box) ?? new Map<string, number>();
     counts.set(box, of);

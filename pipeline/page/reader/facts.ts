@@ -92,7 +92,7 @@ export function factTrees(band: DetailBand, level: 'h2' | 'h3' | 'h4'): Tree[] {
 
 export const factTables = (band: DetailBand, level: 'h3' | 'h4') => factTrees(band, level).map(grow);
 
-export function benchChecks(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
+export function benchCheckList(band: DetailBand, level: 'h3' | 'h4'): HTMLElement[] {
   const { checks = [] } = band;
   if (checks.length === 0) return [];
   const { judged, failed, waived } = verdictOf(checks);

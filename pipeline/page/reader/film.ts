@@ -3,7 +3,7 @@ import type { DetailMovie } from './page-data.ts';
 import { say } from './say.ts';
 import { type Tree, tree } from './tree.ts';
 
-export interface Film {
+export interface MovieFigure {
   label: string;
   title: string;
   picture: Tree;
@@ -17,7 +17,7 @@ export function filmsOf(
   movies: readonly DetailMovie[],
   language: string,
   at: (file: string, v?: string) => string,
-): Film[] {
+): MovieFigure[] {
   const kinds = [...new Set(movies.map((m) => `${m.of} ${m.shot}`))];
   return kinds.map((kind) => {
     const all = movies.filter((m) => `${m.of} ${m.shot}` === kind);

@@ -4,7 +4,7 @@ import { totalPrice } from '../../facts/total-price.ts';
 import { acts } from './buy.ts';
 import { downloads } from './downloads.ts';
 import { button, grow, make, signButton } from './element.ts';
-import { bandHeading, benchChecks, factTables } from './facts.ts';
+import { bandHeading, benchCheckList, factTables } from './facts.ts';
 import { showLiked } from './grid.ts';
 import type { ItemDetail, PageItem, PageStart } from './page-data.ts';
 import { pickers } from './pickers.ts';
@@ -137,7 +137,7 @@ function facts(item: ItemDetail, place: LookPlace, events: LookEvents): HTMLElem
   const level = several ? 'h4' : 'h3';
   item.bands.forEach((band, i) => {
     if (several) column.append(make('h3', { class: 'band' }, bandHeading(band, i)));
-    column.append(...factTables(band, level), ...benchChecks(band, level));
+    column.append(...factTables(band, level), ...benchCheckList(band, level));
   });
   column.append(grow(sizeHelp()), ...roomLinks(item), ...downloads(item), notes(item));
   return column;

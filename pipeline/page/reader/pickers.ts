@@ -41,7 +41,7 @@ export function pickers(
           'aria-pressed': String(value === own),
           title: far ? say('changesMore', { what: changes(chosen, to, axis) }) : undefined,
         },
-        axis === 'metal' && metals[value] ? dot(metals[value]) : undefined,
+        axis === 'metal' && metals[value] ? colourDot(metals[value]) : undefined,
         tree('span', {}, value),
       );
     });
@@ -64,7 +64,7 @@ function changes(from: PageItem, to: PageItem, axis: string): string {
 }
 
 /** The colours of a band's alloys side by side, the first two of them. */
-export function dot(colours: readonly string[]): Tree {
+export function colourDot(colours: readonly string[]): Tree {
   const [left, right = left] = colours;
   const half = (fill: string, sweep: 0 | 1) => tree('path', { d: `M8 1a7 7 0 0 ${sweep} 0 14z`, fill });
   return tree(

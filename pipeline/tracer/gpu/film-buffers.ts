@@ -1,11 +1,10 @@
 /** Buffers and programs of a film on the card, in batches of planes as large as its bindings let them be. */
 import type { FilmState } from '../film-state.ts';
 import { TILE } from '../film-state.ts';
-import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { featuresProgram, foldProgram, program, traceProgram } from './programs.ts';
-import { JOB_FIELDS } from './shader/film.ts';
+import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
 
 /** bytes of the parts that wait for folding: enough to keep a card busy */
 const PARTS_BYTES = 384 << 20;
@@ -18,6 +17,7 @@ interface PlaneBuffers {
   /** planes from, up to */
   from: number;
   to: number;
+  planes: BatchPlanes;
   sum: GPUBuffer;
   split: GPUBuffer;
   rows: GPUBuffer;
@@ -35,23 +35,26 @@ export interface Buffers {
 }
 
 /** A program and what it works on. */
-export interface Step {
+export interface Dispatch {
   pipeline: GPUComputePipeline;
   bindings: GPUBindGroup;
 }
 
 export interface Batch extends PlaneBuffers {
-  trace: Step;
-  fold: Step;
+  trace: Dispatch;
+  fold: Dispatch;
 }
 
-/** Throws a GpuRefusal where the card has no room for a single plane. */
-export async function layOutFilm(gpu: Gpu, film: FilmState): Promise<Buffers> {
+/**
+ * Throws a GpuRefusal where the card has no room for a single plane.
+ * @param colourways of the film; its matte comes after them
+ */
+export async function layOutFilm(gpu: Gpu, film: FilmState, colourways: number): Promise<Buffers> {
   const largest = Math.floor(gpu.binding / (film.width * film.height * 12));
   if (largest < 1)
     throw new GpuRefusal('too-large', `no plane of ${film.width}×${film.height} fits the card`);
   for (let planes = Math.min(largest, film.colourways); ; planes = planes >> 1) {
-    const made = await attempt(gpu, () => layOut(gpu, film, planes));
+    const made = await attempt(gpu, () => layOut(gpu, film, colourways, planes));
     if (made) return made;
     if (planes <= 1) throw new GpuRefusal('out-of-memory', 'the card has no memory left for a film');
   }
@@ -73,7 +76,7 @@ export function dropFilm({ tiles, parts, shows, job, taken, films }: Buffers): v
   for (const b of [tiles, parts, shows, job, taken]) b.destroy();
 }
 
-function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffers {
+function layOut({ device, facts }: Gpu, film: FilmState, colourways: number, planes: number): Buffers {
   const storage = (size: number, extra = 0) =>
     device.createBuffer({
       size: Math.ceil(size / 4) * 4,
@@ -87,13 +90,14 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
     films.push({
       from,
       to,
+      planes: { colourways: Math.min(to, colourways) - from, matte: to > colourways },
       sum: storage(pixels * 12 * (to - from)),
       split: storage(pixels * 4 * (to - from)),
       rows: storage(tiles * TILE * 8 * (to - from)),
     });
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
-  const least = TILE * TILE * 12 * planes * LONGEST_BLOCK;
+  const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
   return {
     tiles: storage(tiles * 4),
@@ -109,24 +113,16 @@ function layOut({ device, facts }: Gpu, film: FilmState, planes: number): Buffer
 }
 
 /** Compiles passes over these buffers. Rejects where the driver refuses. */
-export function compileBatches(
-  { device }: Gpu,
-  scene: GpuScene,
-  memory: SceneMemory,
-  made: Buffers,
-): Promise<Batch[]> {
+export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Batch[]> {
   const { tiles, parts, shows, job, taken } = made;
   return Promise.all(
     made.films.map(async (part) => {
-      const matte = part.to > memory.colourways;
-      const planes = part.to - part.from;
-      const colourways = matte ? planes - 1 : planes;
       const [trace, fold] = await Promise.all([
-        step(device, traceProgram({ colourways, matte }, scene.depth), 'trace', {
+        step(device, traceProgram(part.planes, scene.depth), 'trace', {
           ...ofRays(scene, made),
           6: taken,
         }),
-        step(device, foldProgram(planes), 'fold', {
+        step(device, foldProgram(part.planes), 'fold', {
           3: job,
           4: tiles,
           5: parts,
@@ -142,7 +138,7 @@ export function compileBatches(
 }
 
 /** Compiles the look at what pixels show. */
-export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Step> {
+export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Dispatch> {
   return step(device, featuresProgram(scene.depth), 'features', ofRays(scene, made));
 }
 
@@ -157,7 +153,7 @@ async function step(
   code: string,
   entryPoint: string,
   buffers: Record<number, GPUBuffer>,
-): Promise<Step> {
+): Promise<Dispatch> {
   const pipeline = await program(device, code, entryPoint);
   const bindings = device.createBindGroup({
     layout: pipeline.getBindGroupLayout(0),

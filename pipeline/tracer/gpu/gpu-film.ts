@@ -18,13 +18,13 @@ import {
   type Buffers,
   compileBatches,
   compileLook,
+  type Dispatch,
   dropFilm,
   layOutFilm,
-  type Step,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { Pace } from './pace.ts';
-import { JOB_FIELDS } from './shader/film.ts';
+import { SubmissionPace } from './pace.ts';
+import { JOB_FIELDS, partBytes } from './shader/film.ts';
 
 /** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are samples */
 const LANES = 1 << 17;
@@ -42,11 +42,11 @@ export class GpuFilm {
   private readonly buffers: Buffers;
   private readonly batches: Batch[];
   /** compiled when it is first wanted, or beforehand */
-  private looking: Step | undefined;
+  private looking: Dispatch | undefined;
   private readonly scene: GpuScene;
   /** the card holds what `film` does */
   private taken = false;
-  private readonly pace: Pace;
+  private readonly pace: SubmissionPace;
 
   /**
    * Throws a GpuRefusal where the card has no room for a single plane.
@@ -59,9 +59,9 @@ export class GpuFilm {
     film: FilmState,
     looks: boolean,
   ): Promise<GpuFilm> {
-    const buffers = await layOutFilm(gpu, film);
+    const buffers = await layOutFilm(gpu, film, memory.colourways);
     const [batches, look] = await Promise.all([
-      compileBatches(gpu, scene, memory, buffers),
+      compileBatches(gpu, scene, buffers),
       looks ? compileLook(gpu, scene, buffers) : undefined,
     ]);
     return new GpuFilm(gpu, scene, film, buffers, batches, look);
@@ -73,11 +73,11 @@ export class GpuFilm {
     film: FilmState,
     buffers: Buffers,
     batches: Batch[],
-    looking: Step | undefined,
+    looking: Dispatch | undefined,
   ) {
     this.gpu = gpu;
     this.scene = scene;
-    this.pace = new Pace(gpu.facts.software);
+    this.pace = new SubmissionPace(gpu.facts.software);
     this.film = film;
     this.buffers = buffers;
     this.batches = batches;
@@ -151,7 +151,7 @@ export class GpuFilm {
     const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
       const room = Math.floor(
-        this.buffers.parts.size / ((to - from) * TILE * TILE * 12 * (batch.to - batch.from)),
+        this.buffers.parts.size / ((to - from) * TILE * TILE * partBytes(batch.planes)),
       );
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));
@@ -246,7 +246,7 @@ export class GpuFilm {
   }
 
   /** Runs these programs one after the other, each in so many groups. */
-  private submit(job: Partial<Job>, steps: [Step, groups: number][]): void {
+  private submit(job: Partial<Job>, steps: [Dispatch, groups: number][]): void {
     const { device } = this.gpu;
     const { width, height, tilesX } = this.film;
     const whole: Partial<Job> = { width, height, tilesX, ...job };

@@ -47,6 +47,14 @@ export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory:
   if (word(layout.LIGHTS) > 0) put(word(layout.LIGHTS_AT), word(layout.LIGHTS) * layout.LIGHT_BYTES);
 }
 
+/** Lays other colours and finishes (`KernelHost.recolour`) over a scene on the card. */
+export function recolourScene({ device }: Gpu, { bytes }: GpuScene, memory: Uint8Array): void {
+  const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
+  // they lie one after another, and the lights behind them
+  const [from, to] = [word(layout.SURFACES_AT), word(layout.LIGHT_BLOCKS_AT)];
+  device.queue.writeBuffer(bytes, from, memory.slice(from, to));
+}
+
 export function dropScene({ bytes, single }: GpuScene): void {
   bytes.destroy();
   single.destroy();

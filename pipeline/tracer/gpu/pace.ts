@@ -4,7 +4,7 @@ const FIRST_PATHS = 1 << 17;
 const FIRST_PATHS_SOFTWARE = 1 << 12;
 
 /** How many paths one submission to a card may have, from how long those before it took. */
-export class Pace {
+export class SubmissionPace {
   /** paths of the next submission */
   paths: number;
 

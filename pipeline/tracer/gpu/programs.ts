@@ -2,7 +2,7 @@
 import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
-import { type Batch, fold, job, trace } from './shader/film.ts';
+import { type BatchPlanes, fold, job, trace } from './shader/film.ts';
 import { frames } from './shader/frame.ts';
 import { groundVertex } from './shader/ground-vertex.ts';
 import { irradiances } from './shader/irradiance.ts';
@@ -41,13 +41,13 @@ export const laws = (depth: number) =>
 const paths = (depth: number, planes: number) =>
   [laws(depth), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
 
-export const traceProgram = (batch: Batch, depth: number) =>
+export const traceProgram = (batch: BatchPlanes, depth: number) =>
   [paths(depth, Math.max(1, batch.colourways)), trace(batch)].join('\n');
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (depth: number) => [paths(depth, 1), features].join('\n');
 
-export const foldProgram = (planes: number) => [job, fold(planes)].join('\n');
+export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n');
 
 const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
 

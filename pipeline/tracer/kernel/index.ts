@@ -3,13 +3,11 @@ import { clearSums, pixelSum } from './colours';
 import { clearFeatures, Features, isMixed, look } from './features';
 import {
   COLOURWAYS,
-  FEATURE_SAMPLES,
   FILM_AT,
   FILTER,
   FILTER_STEPS,
   HEIGHT,
   MATTE,
-  MIXED_SAMPLES,
   RIM,
   WIDTH,
 } from './layout';
@@ -49,8 +47,11 @@ function centred(at: i32, count: u32): f32 {
   return count > 1 ? <f32>2 * <f32>at / <f32>(count - 1) - <f32>1 : 0;
 }
 
-/** Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte. */
-export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed: u32): i32 {
+/**
+ * Sums of samples [from, to) of a rectangle into the film buffer: RGB rows, colourways one after another, then the matte.
+ * `pixels` 1 or 2: of every second pixel alone, as the even or the odd fields of a chequerboard, and the others are zero.
+ */
+export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed: u32, pixels: u32): i32 {
   const film: usize = load<u32>(FILM_AT);
   const colourways = load<u32>(COLOURWAYS);
   const matte = load<u32>(MATTE) !== 0;
@@ -58,13 +59,16 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
   const height = <f32>load<u32>(HEIGHT);
   const stride: usize = <usize>(w * h) * 12;
   let out = film;
+  let traced = 0;
   for (let j = 0; j < h; j++) {
     for (let i = 0; i < w; i++) {
       clearSums();
       clearMatte();
       startPixel(x + i, y + j, seed);
       Path.rim = rimAt(x + i, y + j);
-      for (let s = from; s < to; s++) {
+      const end = pixels === 0 || <u32>(x + i + y + j) % 2 === pixels - 1 ? to : from;
+      traced += <i32>(end - from);
+      for (let s = from; s < end; s++) {
         startSample(s);
         draw();
         trace(<f32>(x + i), <f32>(y + j), filterOffset(u0), filterOffset(u1), width, height);
@@ -86,11 +90,14 @@ export function render(x: i32, y: i32, w: i32, h: i32, from: u32, to: u32, seed:
       out += 12;
     }
   }
-  return w * h * <i32>(to - from);
+  return traced;
 }
 
-/** Features of a rectangle's pixels into the film buffer, FEATURES floats each: means over the first samples of a film. */
-export function features(x: i32, y: i32, w: i32, h: i32, seed: u32): void {
+/**
+ * Features of a rectangle's pixels into the film buffer, FEATURES floats each: means over a film's first samples, so many
+ * of them, and more where a pixel shows more than one thing.
+ */
+export function features(x: i32, y: i32, w: i32, h: i32, seed: u32, samples: u32, ofMixed: u32): void {
   const width = <f32>load<u32>(WIDTH);
   const height = <f32>load<u32>(HEIGHT);
   let out: usize = load<u32>(FILM_AT);
@@ -99,12 +106,12 @@ export function features(x: i32, y: i32, w: i32, h: i32, seed: u32): void {
       clearFeatures();
       startPixel(x + i, y + j, seed);
       let s: u32 = 0;
-      for (let end: u32 = FEATURE_SAMPLES; s < end; s++) {
+      for (let end = samples; s < end; s++) {
         startSample(s);
         draw();
         startAtLens(<f32>(x + i), <f32>(y + j), filterOffset(u0), filterOffset(u1), width, height);
         look();
-        if (s + 1 === FEATURE_SAMPLES && isMixed(<f32>FEATURE_SAMPLES)) end = MIXED_SAMPLES;
+        if (s + 1 === samples && isMixed(<f32>samples)) end = ofMixed;
       }
       const share = <f32>1 / <f32>s;
       store<f32>(out, Features.metal * share);

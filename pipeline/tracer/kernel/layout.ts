@@ -177,3 +177,8 @@ export const FEATURES = 12;
 /** camera rays a pixel for them, and where it shows more than one thing */
 export const FEATURE_SAMPLES = 16;
 export const MIXED_SAMPLES = 64;
+
+/* ---- every second pixel ---- */
+/** fields of a chequerboard by the sum of their coordinates, for first looks */
+export const EVEN_PIXELS = 1;
+export const ODD_PIXELS = 2;

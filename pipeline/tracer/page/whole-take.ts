@@ -4,7 +4,7 @@
  */
 import { PIECE, piecesOf, resumeFilm } from '../checkpoint.ts';
 import { FEATURE_PLANES, featurePlane, spreadRows } from '../film-guide.ts';
-import { developTileRows, type FilmState, filmState, TILE } from '../film-state.ts';
+import { type FilmState, filmState, meanTileRows, TILE } from '../film-state.ts';
 import { type Crew, traceTake } from '../film-take.ts';
 import { FEATURES } from '../kernel/layout.ts';
 import { PassShare } from '../pass-share.ts';
@@ -167,7 +167,7 @@ async function trace(
   const end = await traceTake(film, share, crew, { ...order, checkpoint, onProgress: reporter(place) });
   await crew.bring?.();
   for (let c = 0; c < order.colourways; c++)
-    await handOver(place, film, c, (from, to) => developTileRows(film, c, from, to));
+    await handOver(place, film, c, (from, to) => meanTileRows(film, c, from, to));
   if (order.guide) await handOverGuide(place, order, film, crew);
   await place.send('done', JSON.stringify(end));
 }

@@ -21,62 +21,31 @@ fn mirrorLight() {
 
 /* adds what is seen of the metal just hit; true where it mirrors, with the ray set to go on */
 fn lookAtMetal(first: bool) -> bool {
-  let at = hitAt >> 2u;
-  let e1 = vec3f(bitcast<f32>(words[at + 12u]), bitcast<f32>(words[at + 16u]), bitcast<f32>(words[at + 20u]));
-  let e2 = vec3f(bitcast<f32>(words[at + 24u]), bitcast<f32>(words[at + 28u]), bitcast<f32>(words[at + 32u]));
-  let v0 = vec3f(bitcast<f32>(words[at]), bitcast<f32>(words[at + 4u]), bitcast<f32>(words[at + 8u]));
-  let d = rayD;
-  var g = cross(e1, e2);
-  g *= 1.0 / sqrt(dot(g, g));
-  let wg = -dot(g, d);
-  let p = v0 + hitU * e1 + hitV * e2;
-  var surface = surfaceOf(hitPrimitive);
-  patternTone = 0.0;
-  if (floatAt(surface + PATTERN) > 0.0) { surface = patterned(surface, p); }
+  let met = metalPoint();
   if (first) {
     shares.x += 1.0;
-    let id = (surface - valueU(SURFACES_AT)) / SURFACE_BYTES;
+    let id = (met.surface - valueU(SURFACES_AT)) / SURFACE_BYTES;
     let own = fract(f32(id + 1u) * 0.6180339887);
     others.y += own + patternTone * select(-0.5, 0.5, own < 0.5);
   } else { mirrored.z += 1.0; }
-  if (!(wg > 0.0)) { return false; }
-  var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
-  if (floatAt(surface + RELIEF) > 0.0) {
-    let slopes = relief(surface, p);
-    let f = frameAlong(n, tripleAt(surface + 20u));
-    n -= slopes.x * f.t + slopes.y * f.b;
-    n *= 1.0 / sqrt(dot(n, n));
-  }
-  n = liftMirror(n, d, g, wg);
-  if (first) { seenNormal += n; }
-  if (wordAt(surface + 12u) == 0u || floatAt(surface + COAT_RATIO) > 0.0) { return false; }
-  rayO = p + g * clearance(p);
-  rayD = d - 2.0 * dot(d, n) * n;
+  if (!met.front) { return false; }
+  if (first) { seenNormal += met.n; }
+  if (wordAt(met.surface + 12u) == 0u || floatAt(met.surface + COAT_RATIO) > 0.0) { return false; }
+  rayO = met.p + met.g * clearance(met.p);
+  rayD -= 2.0 * dot(rayD, met.n) * met.n;
   return true;
 }
 
 fn look() {
   for (var bounce = 0u; bounce <= MIRRORS; bounce++) {
-    var tmax = FAR;
-    if (bounce > 0u) {
-      nearestLight(rayO, rayD, FAR);
-      tmax = lightT;
-    }
-    var ground = false;
-    if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
-      let t = -rayO.y / rayD.y;
-      if (t < tmax) {
-        tmax = t;
-        ground = true;
-      }
-    }
-    let ray = Walk(rayO, rayD, tmax);
+    let end = reach(bounce > 0u);
+    let ray = Walk(rayO, rayD, end.t);
     follow(false, ray, true, ray);
     if (hitPrimitive == NOTHING) {
-      if (bounce == 0u) { shares.y += 1.0; } else if (ground) { mirrored.y += 1.0; } else { mirrorLight(); }
+      if (bounce == 0u) { shares.y += 1.0; } else if (end.ground) { mirrored.y += 1.0; } else { mirrorLight(); }
       if (bounce > 0u) { others.z += rayD.y; }
-      if (bounce > 0u || !ground || valueU(GROUND_KIND) != GROUND_GLOSS) { return; }
-      let p = vec3f(rayO.x + rayD.x * tmax, 0.0, rayO.z + rayD.z * tmax);
+      if (bounce > 0u || !end.ground || valueU(GROUND_KIND) != GROUND_GLOSS) { return; }
+      let p = vec3f(rayO.x + rayD.x * end.t, 0.0, rayO.z + rayD.z * end.t);
       rayO = vec3f(p.x, clearance(p), p.z);
       rayD = vec3f(rayD.x, -rayD.y, rayD.z);
     } else if (hitPrimitive < valueU(TRIANGLES)) {

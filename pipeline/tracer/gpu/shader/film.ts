@@ -5,6 +5,7 @@
  * Samples are added in their order, so that a film's bits depend on the adapter's arithmetic only.
  */
 
+import { group, groupsOf, laneNames } from './colours.ts';
 import { seen } from './seen.ts';
 
 /** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
@@ -38,19 +39,31 @@ const TILE_PIXELS: u32 = TILE * TILE;
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
-export interface Batch {
+export interface BatchPlanes {
   colourways: number;
   matte: boolean;
 }
+
+/** Groups of a sample's light, the matte by itself, and the bytes that they take. */
+function partsOf({ colourways, matte }: BatchPlanes) {
+  const { lanes, groups } = groupsOf(Math.max(1, colourways));
+  const all = (colourways === 0 ? 0 : groups) + (matte ? 1 : 0);
+  return { lanes, groups: colourways === 0 ? 0 : groups, all, bytes: all * lanes * 12 };
+}
+
+export const partBytes = (batch: BatchPlanes): number => partsOf(batch).bytes;
 
 /**
  * An invocation takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no
  * lane of the card idle until no sample is left. Which samples it was that an invocation had decides nothing.
  */
-export const trace = ({ colourways, matte }: Batch) => /* wgsl */ `
+export const trace = (batch: BatchPlanes) => {
+  const { matte } = batch;
+  const { groups } = partsOf(batch);
+  return /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
-/* number of the plane, RGB, tile, sample, pixel */
-@group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+/* group of planes, tile, sample, pixel */
+@group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
 /* samples that have been taken */
 @group(0) @binding(6) var<storage, read_write> taken: atomic<u32>;
 
@@ -89,19 +102,11 @@ fn takeSample() -> bool {
 fn leaveSample() {
   if (sampleAt == NO_SAMPLE) { return; }
   let total = sampleCount();
-  for (var c = 0u; c < ${colourways}u; c++) {
-    let sum = sums[c] + plain;
-    parts[c * 3u * total + sampleAt] = sum.x;
-    parts[(c * 3u + 1u) * total + sampleAt] = sum.y;
-    parts[(c * 3u + 2u) * total + sampleAt] = sum.z;
+  for (var k = 0u; k < ${groups}u; k++) {
+    let s = sums[k];
+    parts[k * total + sampleAt] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
   }
-${
-  matte
-    ? `  parts[${3 * colourways}u * total + sampleAt] = 1.0 - open;
-  parts[${3 * colourways + 1}u * total + sampleAt] = through;
-  parts[${3 * colourways + 2}u * total + sampleAt] = 0.0;`
-    : ''
-}
+${matte ? `  parts[${groups}u * total + sampleAt] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
 }
 
 /* begins what is to be followed next; false where nothing is left */
@@ -143,13 +148,25 @@ fn trace(@builtin(local_invocation_index) here: u32) {
   }
 }
 `;
+};
 
-/** @param planes of the batch, the matte counted */
-export const fold = (planes: number) => /* wgsl */ `
+export const fold = (batch: BatchPlanes) => {
+  const { colourways, matte } = batch;
+  const { lanes, groups, all } = partsOf(batch);
+  const planes = colourways + (matte ? 1 : 0);
+  const each = laneNames(lanes);
+  // of the last group some colourways, and of the matte's all but the first, stand for nothing
+  const stands = (k: number) => {
+    if (k === 0) return 'true';
+    const colours = colourways % lanes === 0 ? 'true' : `plane + ${k}u < ${colourways}u`;
+    return matte ? `group < ${groups}u && ${colours}` : colours;
+  };
+  return /* wgsl */ `
+${group(Math.max(1, colourways))}
 ${seen}
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
-@group(0) @binding(5) var<storage, read> parts: array<f32>;
-/* plane, row, column, RGB */
+@group(0) @binding(5) var<storage, read> parts: array<Colours>;
+/* RGB of plane, row, column */
 @group(0) @binding(6) var<storage, read_write> sum: array<f32>;
 /* plane, row, column: four bytes as half-split.ts packs them */
 @group(0) @binding(7) var<storage, read_write> split: array<u32>;
@@ -179,10 +196,30 @@ fn packedOf(v: vec3f) -> u32 {
   return (u32(m.x) & 255u) | ((u32(m.y) & 255u) << 8u) | ((u32(m.z) & 255u) << 16u) | (u32(e) << 24u);
 }
 
+/* adds the light of both halves of a plane's samples to its film; @return the variance of the pixel, beside stones and in them */
+fn addTo(plane: u32, pixel: vec2u, a: vec3f, b: vec3f) -> vec2f {
+  let nA = f32(job.countA);
+  let nB = f32(job.countB);
+  let n = nA + nB;
+  let at = (plane * job.height + pixel.y) * job.width + pixel.x;
+  let all = vec3f(sum[3u * at], sum[3u * at + 1u], sum[3u * at + 2u]) + a + b;
+  sum[3u * at] = all.x;
+  sum[3u * at + 1u] = all.y;
+  sum[3u * at + 2u] = all.z;
+  let packed = packedOf(unpacked(split[at]) + (a - b));
+  split[at] = packed;
+  if (nA == 0.0 || nB == 0.0) { return vec2f(0.0); }
+  let share = (sqrt(nA * nB) / n) * (AT_VIEWING_SCALE / MID_GREY);
+  let difference = all * ((1.0 / nA - 1.0 / nB) / 2.0) + unpacked(packed) * ((1.0 / nA + 1.0 / nB) / 2.0);
+  let what = shown(pixel.y * job.width + pixel.x);
+  let square = COUNTS[what] * seenSquare(all / n, difference * share);
+  return select(vec2f(square, 0.0), vec2f(0.0, square), what == STONE_SHOWN);
+}
+
 @compute @workgroup_size(256)
-fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: vec3u,
+fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   @builtin(local_invocation_index) here: u32) {
-  let place = group.x + group.y * groups.x;
+  let place = id.x + id.y * count.x;
   let used = place < job.tiles;
   var tile = 0u;
   if (used) { tile = tiles[job.first + place]; }
@@ -195,43 +232,37 @@ fn fold(@builtin(workgroup_id) group: vec3u, @builtin(num_workgroups) groups: ve
   let total = job.tiles * samples * TILE_PIXELS;
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
   let begin = place * samples * TILE_PIXELS + inTile;
-  let nA = f32(job.countA);
-  let nB = f32(job.countB);
-  let n = nA + nB;
-  let known = nA > 0.0 && nB > 0.0;
-  for (var c = 0u; c < ${planes}u; c++) {
-    var variance = vec2f(0.0);
+  let known = job.countA > 0u && job.countB > 0u;
+  for (var group = 0u; group < ${all}u; group++) {
+    let plane = select(${colourways}u, group * ${lanes}u, group < ${groups}u);
+    var a = Colours();
+    var b = Colours();
     if (inside) {
-      var a = vec3f(0.0);
-      var b = vec3f(0.0);
       for (var s = 0u; s < samples; s++) {
-        let i = c * 3u * total + begin + s * TILE_PIXELS;
-        let part = vec3f(parts[i], parts[i + total], parts[i + 2u * total]);
-        if (s < samplesA) { a += part; } else { b += part; }
-      }
-      let at = (c * job.height + pixel.y) * job.width + pixel.x;
-      let all = vec3f(sum[3u * at], sum[3u * at + 1u], sum[3u * at + 2u]) + a + b;
-      sum[3u * at] = all.x;
-      sum[3u * at + 1u] = all.y;
-      sum[3u * at + 2u] = all.z;
-      let packed = packedOf(unpacked(split[at]) + (a - b));
-      split[at] = packed;
-      if (known) {
-        let share = (sqrt(nA * nB) / n) * (AT_VIEWING_SCALE / MID_GREY);
-        let difference = all * ((1.0 / nA - 1.0 / nB) / 2.0) + unpacked(packed) * ((1.0 / nA + 1.0 / nB) / 2.0);
-        let what = shown(pixel.y * job.width + pixel.x);
-        let square = COUNTS[what] * seenSquare(all / n, difference * share);
-        variance = select(vec2f(square, 0.0), vec2f(0.0, square), what == STONE_SHOWN);
+        let part = parts[group * total + begin + s * TILE_PIXELS];
+        if (s < samplesA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
+        else { b = Colours(b.r + part.r, b.g + part.g, b.b + part.b); }
       }
     }
-    variances[here] = variance;
-    workgroupBarrier();
-    if (here < TILE && used) {
-      var row = vec2f(0.0);
-      for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-      rows[((job.first + place) * TILE + here) * ${planes}u + c] = select(vec2f(3.0e38, 0.0), row, known);
-    }
-    workgroupBarrier();
+${each
+  .map(
+    (lane, k) => `    if (${stands(k)}) {
+      var variance = vec2f(0.0);
+      if (inside) {
+        variance = addTo(plane + ${k}u, pixel, vec3f(a.r${lane}, a.g${lane}, a.b${lane}), vec3f(b.r${lane}, b.g${lane}, b.b${lane}));
+      }
+      variances[here] = variance;
+      workgroupBarrier();
+      if (here < TILE && used) {
+        var row = vec2f(0.0);
+        for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
+        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2f(3.0e38, 0.0), row, known);
+      }
+      workgroupBarrier();
+    }`,
+  )
+  .join('\n')}
   }
 }
 `;
+};

@@ -66,35 +66,50 @@ fn meetBody(surface: u32, o: vec3f, g: vec3f, n: vec3f, w: vec3f, f: Frame, alph
   return true;
 }
 
-fn meetMetal() -> bool {
+/* a point of metal that the path's ray has met; from behind nothing is known of it but its surface */
+struct MetalPoint { surface: u32, front: bool, p: vec3f, g: vec3f, n: vec3f }
+
+fn metalPoint() -> MetalPoint {
+  var met: MetalPoint;
+  met.surface = surfaceOf(hitPrimitive);
   let at = hitAt >> 2u;
   let e1 = vec3f(bitcast<f32>(words[at + 12u]), bitcast<f32>(words[at + 16u]), bitcast<f32>(words[at + 20u]));
   let e2 = vec3f(bitcast<f32>(words[at + 24u]), bitcast<f32>(words[at + 28u]), bitcast<f32>(words[at + 32u]));
   let v0 = vec3f(bitcast<f32>(words[at]), bitcast<f32>(words[at + 4u]), bitcast<f32>(words[at + 8u]));
-  let d = rayD;
-  var g = cross(e1, e2);
-  if (!(dot(g, d) < 0.0)) { return false; }
-  g *= 1.0 / sqrt(dot(g, g));
-  let p = v0 + hitU * e1 + hitV * e2;
-  var surface = surfaceOf(hitPrimitive);
+  met.p = v0 + hitU * e1 + hitV * e2;
   patternTone = 0.0;
-  if (floatAt(surface + PATTERN) > 0.0) { surface = patterned(surface, p); }
-  let axis = tripleAt(surface + 20u);
+  if (floatAt(met.surface + PATTERN) > 0.0) { met.surface = patterned(met.surface, met.p); }
+  var g = cross(e1, e2);
+  met.front = dot(g, rayD) < 0.0;
+  if (!met.front) { return met; }
+  g *= 1.0 / sqrt(dot(g, g));
+  met.g = g;
   var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
-  if (floatAt(surface + RELIEF) > 0.0) {
-    let slopes = relief(surface, p);
-    let f = frameAlong(n, axis);
+  if (floatAt(met.surface + RELIEF) > 0.0) {
+    let slopes = relief(met.surface, met.p);
+    let f = frameAlong(n, tripleAt(met.surface + 20u));
     n -= slopes.x * f.t + slopes.y * f.b;
     n *= 1.0 / sqrt(dot(n, n));
   }
-  n = liftMirror(n, d, g, -dot(g, d));
+  met.n = liftMirror(n, rayD, g, -dot(g, rayD));
+  return met;
+}
+
+fn meetMetal() -> bool {
+  let met = metalPoint();
+  if (!met.front) { return false; }
+  let surface = met.surface;
+  let g = met.g;
+  let n = met.n;
+  let p = met.p;
+  let d = rayD;
 
   let record = quadAt(surface);
   let alpha = record.xy;
   metMetal = bitcast<u32>(record.z);
   let mirror = bitcast<u32>(record.w) != 0u;
   var f: Frame;
-  if (alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, axis); }
+  if (alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, tripleAt(surface + 20u)); }
   let w = vec3f(-dot(d, f.t), -dot(d, f.b), max(-dot(d, n), 1e-5));
   let o = p + g * clearance(p);
   fromCamera = false;

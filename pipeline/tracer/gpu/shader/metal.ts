@@ -44,13 +44,17 @@ fn albedo(table: u32, x: f32, y: f32, mu: f32) -> f32 {
   return near + fy * (c + fx * (d - c) - near);
 }
 
+`;
+
+/** The metal's colour, of one channel in so many colourways at a time: `Some` of colours.ts. */
+export const reflectances = /* wgsl */ `
 /*
- * of one colourway with F0 and b; at: (1 - c)^5, c (1 - c)^6 and (1 - E) / E. Of a body of colour with its two tones; at: the
- * coat's share, and -1 less the place between the tones
+ * with F0 and b; at: (1 - c)^5, c (1 - c)^6 and (1 - E) / E. Of a body of colour with its two tones; at: the coat's share,
+ * and -1 less the place between the tones
  */
-fn reflectance(f0: vec3f, b: vec3f, at: vec3f) -> vec3f {
+fn reflectance(f0: Some, b: Some, at: vec3f) -> Some {
   if (at.z < 0.0) { return at.x + (1.0 - at.x) * (f0 + (-1.0 - at.z) * (b - f0)); }
   let f = f0 + (1.0 - f0) * at.x - b * at.y;
-  return clamp(f, vec3f(0.0), vec3f(1.0)) * (1.0 + f0 * at.z);
+  return clamp(f, Some(0.0), Some(1.0)) * (1.0 + f0 * at.z);
 }
 `;

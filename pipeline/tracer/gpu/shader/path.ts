@@ -84,6 +84,22 @@ fn settle(met: bool) -> bool {
   return meetColours(metMetal, lights, shadowLight, tints);
 }
 
+/* where lights or the ground end the path's ray at the latest */
+struct Reach { t: f32, ground: bool }
+
+fn reach(lit: bool) -> Reach {
+  var r = Reach(FAR, false);
+  if (lit) {
+    nearestLight(rayO, rayD, FAR);
+    r.t = lightT;
+  }
+  if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
+    let t = -rayO.y / rayD.y;
+    if (t < r.t) { r = Reach(t, true); }
+  }
+  return r;
+}
+
 /*
  * Sends the shadow ray that the last vertex has left, and the path on to the next vertex if it is alive; false where it ends.
  */
@@ -93,22 +109,10 @@ fn advance(alive: bool) -> bool {
     // another rectangle in between is dark from behind
     if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
   }
-  var tmax = FAR;
-  if (!fromCamera) {
-    nearestLight(rayO, rayD, FAR);
-    tmax = lightT;
-  }
-  var ground = false;
-  if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
-    let t = -rayO.y / rayD.y;
-    if (t < tmax) {
-      tmax = t;
-      ground = true;
-    }
-  }
-  let met = follow(shadow != NO_SHADOW, Walk(shadowO, shadowD, shadowT), alive, Walk(rayO, rayD, tmax));
+  let end = reach(!fromCamera);
+  let met = follow(shadow != NO_SHADOW, Walk(shadowO, shadowD, shadowT), alive, Walk(rayO, rayD, end.t));
   if (!settle(met) || !alive) { return false; }
-  let ends = hitPrimitive == NOTHING && !ground;
+  let ends = hitPrimitive == NOTHING && !end.ground;
   if (fromCamera) {
     if (ends) {
       seeThrough();
@@ -129,7 +133,7 @@ fn advance(alive: bool) -> bool {
   if (ends) { return false; }
   fromGround = false;
   if (!survives()) { return false; }
-  if (hitPrimitive == NOTHING) { return meetGround(tmax); }
+  if (hitPrimitive == NOTHING) { return meetGround(end.t); }
   if (hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
   return meetStone();
 }
