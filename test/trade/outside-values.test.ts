@@ -23,6 +23,8 @@ const LATTICE: Readonly<Record<string, number>> = {
   Cu: crystal(63.546, 4, cubic(3.6149)),
   Pd: crystal(106.42, 4, cubic(3.8907)),
   Ni: crystal(58.693, 4, cubic(3.524)),
+  Fe: crystal(55.845, 2, cubic(2.8665)),
+  Cr: crystal(51.996, 2, cubic(2.8848)),
   Zn: crystal(65.38, 2, hexagonal(2.6649, 4.9468)),
   Pt: crystal(195.084, 4, cubic(3.9242)),
   Ru: crystal(101.07, 2, hexagonal(2.7059, 4.2815)),
