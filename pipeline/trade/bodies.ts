@@ -38,8 +38,8 @@ function bodyOf({ lab, spread = 0, grain, ...row }: Body, stuff: Stuff): Alloy {
     lab,
     f0,
     f82: bodyAlbedo(f0, index).map((r) => grazing + (1 - grazing) * r) as Rgb,
-    // late wood is the lesser part of a year
-    body: { index, tones: [tone(0.4), tone(-0.6)] },
+    // late wood is the lesser part of a year, and pores are darker still
+    body: { index, tones: [tone(0.4), tone(-1.1)] },
     ...(grain && { grain }),
     colour: 'unmeasured',
     cautions,
