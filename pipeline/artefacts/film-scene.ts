@@ -8,11 +8,14 @@ import {
   type SubjectColours,
 } from '../scene/take-scene.ts';
 import type { GemOptics, TraceScene } from '../scene/trace-scene.ts';
+import type { LaneMatter } from '../trade/matter.ts';
 
 /** How a take's bands look, as values: what tables and names they come from decides no film. */
 export interface TakeLooks {
   /** of each band, lane by lane */
   finishes: FinishSurface[][];
+  /** likewise, of lanes that are not metal all through; absent where all are */
+  matters?: (LaneMatter | null)[][];
   bore: FinishSurface;
   /** of each band, slot by slot */
   gems: GemOptics[][];
@@ -23,12 +26,18 @@ export interface TakeLooks {
 /** `map`: the decoded picture of a studio whose sky is one; `pose`: what `poseTake` gives for the shot and the shapes. */
 export function takeScene(
   shot: ShotPlan,
-  { finishes, bore, gems, colours }: TakeLooks,
+  { finishes, matters, bore, gems, colours }: TakeLooks,
   shapes: readonly BuiltShape[],
   map?: SkyMap,
   pose?: PosedTake,
 ): TraceScene {
-  const subjects = shapes.map((shape, i) => ({ shape, finishes: finishes[i], bore, gems: gems[i] }));
+  const subjects = shapes.map((shape, i) => ({
+    shape,
+    finishes: finishes[i],
+    ...(matters && { matters: matters[i] }),
+    bore,
+    gems: gems[i],
+  }));
   return buildTakeScene(shot, subjects, colours, map, pose);
 }
 

@@ -89,11 +89,11 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
   const engine = planning.engineOf(take);
   const noise = planning.noise(take);
   const looks = takeLooks(take);
-  const { finishes, bore, gems } = looks;
+  const { finishes, matters, bore, gems } = looks;
   const inputsOf = (engine: EngineId): TakeInputs => ({
     solids: artefactKey(take.shapes.map((s) => solids.get(s))),
     shot: artefactKey(shotInputs(take.shot)),
-    finishes: artefactKey({ finishes, bore, optics: gems }),
+    finishes: artefactKey({ finishes, ...(matters && { matters }), bore, optics: gems }),
     colours: artefactKey(looks.colours),
     quality: artefactKey({
       passCap: plan.quality.passCap,
@@ -117,9 +117,10 @@ function takeWork(take: TakePlan, solids: ReadonlyMap<ShapeKey, ContentKey>, pla
 }
 
 /** How the bands of a take look, by the tables of finishes, alloys and stones. */
-export function takeLooks({ finishes, optics, colourways }: TakePlan): TakeLooks {
+export function takeLooks({ finishes, matters, optics, colourways }: TakePlan): TakeLooks {
   return {
     finishes: finishes.map((f) => f.map(finishSurface)),
+    ...(matters && { matters }),
     bore: finishSurface(BORE_FINISH),
     gems: optics.map((o) => o.map(gemOptics)),
     colours: colourways.map((c) => c.dresses.map(subjectColours)),

@@ -35,9 +35,15 @@ export function gemOptics(opticsId: string): GemOptics {
   throw new RangeError(`no stone has the optics ${opticsId}`);
 }
 
+/** Of layers both metals; of a body what it gives back below its coat. */
+function laneColours({ f0, f82, body, layers }: Alloy): SubjectColours['metals'] {
+  if (body) return [{ tones: body.tones }];
+  return layers ? layers.metals.map((metal) => ({ f0: metal.f0, f82: metal.f82 })) : [{ f0, f82 }];
+}
+
 export function subjectColours(dress: Dress): SubjectColours {
   return {
-    metals: dress.alloys.map(alloyRow).map(({ f0, f82 }) => ({ f0, f82 })),
+    metals: dress.alloys.map(alloyRow).flatMap(laneColours),
     gems: dress.stones.map(stoneRow).map(({ absorption }) => ({ absorption })),
   };
 }
@@ -59,7 +65,12 @@ function finishLook(id: string): FinishLook {
 export function colourwayLook(name: string, dress: Dress): ColourwayLook {
   return {
     name,
-    alloys: dress.alloys.map(alloyRow).map((a) => ({ name: a.id, f0: a.f0 })),
+    alloys: dress.alloys.map(alloyRow).map((a) => ({
+      name: a.id,
+      f0: a.f0,
+      // as the eye sees all of it: viewers know neither layers nor rings
+      ...(a.body && { coat: a.body.index }),
+    })),
     finishes: dress.finishes.map(finishLook),
     bore: finishLook(BORE_FINISH),
     stones: dress.stones.map(stoneRow).map((s) => ({

@@ -1,6 +1,6 @@
 import { lanesOf } from '../band/lane.ts';
 import { thinnestSide } from '../setting/lane-rules.ts';
-import { MATERIAL_CARE } from '../trade/bench-care.ts';
+import { ENAMELS, MATERIAL_CARE } from '../trade/bench-care.ts';
 import { phrase } from '../trade/bench-words.ts';
 import type { DressFinding, DressRule, DressView } from './dress-rule.ts';
 
@@ -12,7 +12,7 @@ const materialCare: DressRule = {
   rule: 'material-care',
   severity: 'info',
   source:
-    'common practice: no solder takes on titanium, tantalum and zirconium; carbide and ceramic are sintered and ground, resin softens from about 120 °C, enamel is fired at about 800 °C after all soldering',
+    'common practice: no solder takes on titanium, tantalum and zirconium; carbide and ceramic are sintered and ground, resin softens from about 120 °C, enamel is fired at about 800 °C after all soldering, wood swells and splits, a joint cuts through a pattern of layers',
   measure: (view) =>
     worn(view).flatMap((id): DressFinding[] => {
       const care = MATERIAL_CARE.get(id);
@@ -42,7 +42,8 @@ const lanesIn = ({ design, dress }: DressView, id: string) =>
 const brittleWall: DressRule = {
   rule: 'brittle-wall',
   severity: 'warning',
-  source: 'common practice: rings of carbide and ceramic from 1.5 mm of wall, from memory',
+  source:
+    'common practice: rings of carbide and ceramic from 1.5 mm of wall, of wood alone from 2 mm, from memory',
   measure: (view) => {
     const { design, dress } = view;
     const brittle = (i: number) => MATERIAL_CARE.get(dress.alloys[i])?.brittleBelowMm;
@@ -92,7 +93,7 @@ const enamelBed: DressRule = {
   source: 'common practice: enamel lies in a cell of metal, from 0.3 mm deep, and carries nothing',
   measure: (view) =>
     view.design.lanes.flatMap((lane, i): DressFinding[] => {
-      if (view.dress.alloys[i] !== 'enamel-black') return [];
+      if (!ENAMELS.includes(view.dress.alloys[i])) return [];
       return [
         {
           passed: lane.inlay !== undefined,

@@ -4,6 +4,7 @@ import { distinctBands } from '../artefacts/bands.ts';
 import { takeLooks } from '../artefacts/film.ts';
 import type { Pair, Plan, ShotName, ShotPlan, TakeId, TakePlan, Variant } from '../plan/plan.ts';
 import type { StudioPlan } from '../plan/studio.ts';
+import { mattersOf } from '../plan/takes.ts';
 import { bandsOfPair } from '../plan/variant.ts';
 import { STONES } from '../trade/stones.ts';
 import type { LookState, LookView, ViewChoice } from './contract.ts';
@@ -85,6 +86,7 @@ function takeOf(
     finishes: bands.map((b) => b.dress.finishes),
     optics: bands.map((b) => b.dress.stones.map((id) => STONES.get(id)?.optics ?? id)),
     colourways: [{ dresses: bands.map((b) => b.dress), pictures: [] }],
+    ...mattersOf(bands.map((b) => b.dress)),
   };
   return { take: alone, colourway: 0, own: false };
 }

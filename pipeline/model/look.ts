@@ -8,6 +8,8 @@ export interface AlloyLook {
   name: string;
   /** reflectance at normal incidence; values above 1 are clipped, glTF factors end there */
   f0: Readonly<Rgb>;
+  /** refractive index of the coat over a body of colour, whose colour `f0` then is; absent on metal */
+  coat?: number;
 }
 
 export interface FinishLook {

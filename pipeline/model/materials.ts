@@ -8,6 +8,7 @@ import {
   KHRMaterialsTransmission,
   KHRMaterialsVolume,
 } from '@gltf-transform/extensions';
+import { bodyAlbedo } from '../trade/matter.ts';
 import type { Rgb } from '../trade/rgb.ts';
 import type { AlloyLook, FinishLook, StoneLook } from './look.ts';
 
@@ -42,11 +43,14 @@ export function createMaterials(document: Document): MaterialSet {
     metal: (alloy, finish) =>
       once(JSON.stringify([alloy, finish.name, finish.roughness]), () => {
         const { colour, roughness } = metalFactors(alloy, finish);
-        return document
+        const material = document
           .createMaterial(plainName(`${alloy.name}_${finish.name}`))
           .setBaseColorFactor([...colour, 1])
-          .setMetallicFactor(1)
+          .setMetallicFactor(alloy.coat === undefined ? 1 : 0)
           .setRoughnessFactor(roughness);
+        if (alloy.coat === undefined) return material;
+        const ior = document.createExtension(KHRMaterialsIOR).createIOR().setIOR(alloy.coat);
+        return material.setExtension('KHR_materials_ior', ior);
       }),
     stone: (look, light) =>
       once(JSON.stringify([look, look.abbe === Number.POSITIVE_INFINITY, light]), () =>
@@ -99,7 +103,9 @@ export function metalFactors(
   alloy: AlloyLook,
   finish: FinishLook,
 ): { colour: [number, number, number]; roughness: number } {
-  return { colour: clipped(alloy.f0), roughness: Math.min(1, Math.max(0, finish.roughness)) };
+  // viewers add the coat's gloss themselves
+  const colour = alloy.coat === undefined ? alloy.f0 : bodyAlbedo([...alloy.f0], alloy.coat);
+  return { colour: clipped(colour), roughness: Math.min(1, Math.max(0, finish.roughness)) };
 }
 
 /** Share of light left after `pathMm` of a stone: exp(−a × path). */

@@ -48,11 +48,13 @@ function usdLayer({ lanes, rows, prims }: UsdGeometry, way: ColourwayLook, title
       [false, way.finishes[lane]],
       [true, way.bore],
     ] as const) {
+      const { name, coat } = way.alloys[lane];
       const { colour, roughness } = metalFactors(way.alloys[lane], finish);
       looks.push(
-        material(laneLook(lane, bore), `${way.alloys[lane].name}, ${finish.name}`, [
+        material(laneLook(lane, bore), `${name}, ${finish.name}`, [
           `color3f inputs:diffuseColor = ${triple(colour)}`,
-          'float inputs:metallic = 1',
+          `float inputs:metallic = ${coat === undefined ? 1 : 0}`,
+          ...(coat === undefined ? [] : [`float inputs:ior = ${figure(coat)}`]),
           `float inputs:roughness = ${figure(roughness)}`,
         ]),
       );

@@ -14,6 +14,7 @@ import { letterPlaces } from './marks-template.ts';
 import { type GridCell, type Matcher, readMatch } from './match.ts';
 import type { PartnerRelation } from './mirrored.ts';
 import { followingTemplate } from './mirrored.ts';
+import { lanePattern } from './pattern-schema.ts';
 import type { Dress, ShapeKey, Sku, Variant } from './plan.ts';
 import { colouredSorts } from './row-template.ts';
 import { cellText, defaultPattern, type SkuRegister, skuOf } from './sku.ts';
@@ -89,7 +90,14 @@ function dressOf(
       : colouredSorts(template).map(
           ({ name, row, stone, follows }) => given?.[name] ?? (follows ? given?.[row] : undefined) ?? stone,
         );
-  return { alloys, finishes: Object.values(template.lanes).map((l) => l.finish), stones };
+  const lanes = Object.values(template.lanes);
+  const patterns = alloys.map((alloy, i) => lanePattern(alloy, lanes[i]));
+  return {
+    alloys,
+    finishes: lanes.map((l) => l.finish),
+    stones,
+    ...(patterns.some(Boolean) && { patterns }),
+  };
 }
 
 /** What the stones of a dress were declared to be; the table must not guess, so a missing word is an error. */

@@ -1,7 +1,17 @@
 import { contentKey } from '../store/content-key.ts';
 import type { ShapeDesign } from './design.ts';
-import type { AlloyId, ColourwayPlan, FinishId, ShapeKey, ShotPlan, Sku, TakePlan, Variant } from './plan.ts';
-import { takeId } from './takes.ts';
+import type {
+  AlloyId,
+  ColourwayPlan,
+  Dress,
+  FinishId,
+  ShapeKey,
+  ShotPlan,
+  Sku,
+  TakePlan,
+  Variant,
+} from './plan.ts';
+import { mattersOf, takeId } from './takes.ts';
 
 /** A plain polished-edge band of usual proportions, close enough for the marks of its finish to be seen. */
 const BAND: ShapeDesign = {
@@ -25,23 +35,32 @@ export function metalTakes(
   variants: readonly Variant[],
   { lights, studio }: ShotPlan,
 ): { shapes: Record<string, ShapeDesign>; takes: TakePlan[] } {
-  const worn = new Map<FinishId, Map<AlloyId, Sku>>();
+  const worn = new Map<string, { finish: FinishId; alloys: Map<AlloyId, { sku: Sku; dress: Dress }> }>();
   for (const { sku, dress } of variants)
     dress.finishes.forEach((finish, lane) => {
-      const alloys = worn.get(finish) ?? new Map<AlloyId, Sku>();
-      worn.set(finish, alloys);
-      if (!alloys.has(dress.alloys[lane])) alloys.set(dress.alloys[lane], sku);
+      const alloy = dress.alloys[lane];
+      const pattern = dress.patterns?.[lane];
+      const alone: Dress = {
+        alloys: [alloy],
+        finishes: [finish],
+        stones: [],
+        ...(pattern && { patterns: [pattern] }),
+      };
+      // what decides paths beside the finish: a body of colour, a pattern
+      const { matters } = mattersOf([alone]);
+      const like = matters ? `${finish} ${JSON.stringify(matters)}` : finish;
+      const group = worn.get(like) ?? { finish, alloys: new Map() };
+      worn.set(like, group);
+      if (!group.alloys.has(alloy)) group.alloys.set(alloy, { sku, dress: alone });
     });
   const shape = `metals-${contentKey(BAND)}` as ShapeKey;
-  const takes = [...worn].map(([finish, alloys]): TakePlan => {
-    const colourways = [...alloys.keys()].map(
-      (alloy): ColourwayPlan => ({
-        dresses: [{ alloys: [alloy], finishes: [finish], stones: [] }],
-        pictures: [],
-      }),
+  const takes = [...worn.values()].map(({ finish, alloys }): TakePlan => {
+    const colourways = [...alloys.values()].map(
+      ({ dress }): ColourwayPlan => ({ dresses: [dress], pictures: [] }),
     );
+    const { matters } = mattersOf(colourways[0].dresses);
     const shot: ShotPlan = {
-      name: `metals-${finish}`,
+      name: matters ? `metals-${finish}-${[...alloys.keys()][0]}` : `metals-${finish}`,
       view: 'macro',
       lights,
       studio,
@@ -49,7 +68,7 @@ export function metalTakes(
       widthPx: SIDE,
       heightPx: SIDE,
     };
-    const id = takeId(shot, { shot, shape });
+    const id = takeId(shot, { shot, shape, ...(matters && { matters }) });
     return {
       id,
       shot,
@@ -57,7 +76,8 @@ export function metalTakes(
       finishes: [[finish]],
       optics: [[]],
       colourways,
-      metals: [...alloys.values()],
+      ...(matters && { matters }),
+      metals: [...alloys.values()].map(({ sku }) => sku),
     };
   });
   return { shapes: { [shape]: BAND }, takes };

@@ -2,6 +2,7 @@ import type { Branded } from '../branded.ts';
 import type { LimitSettings } from '../trade/bench-limits.ts';
 import type { SuppliedWeight } from '../trade/charted-weights.ts';
 import type { Market } from '../trade/market.ts';
+import type { LaneMatter } from '../trade/matter.ts';
 import type { SizeSystemId } from '../trade/ring-size.ts';
 import type { Language } from '../trade/words.ts';
 import type { LetterheadPlan, PricePlan, ProofPlan } from './client-plan.ts';
@@ -89,6 +90,8 @@ export interface TakePlan {
   /** optics id per sort of stone, per subject: stones with one id bend light alike and may share paths */
   optics: string[][];
   colourways: ColourwayPlan[];
+  /** what lanes are made of, per subject, null for metal all through; absent where all are */
+  matters?: (LaneMatter | null)[][];
   /** of a take with more colourways than one run can hold: which of how many parts this is */
   part?: { number: number; of: number };
   /** a close-up of metals for swatches, which no item shows: the first SKU that wears each colourway's metal */

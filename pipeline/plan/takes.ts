@@ -1,7 +1,19 @@
 import { canonicalJson } from '../store/canonical-json.ts';
 import { contentKey } from '../store/content-key.ts';
+import { ALLOYS } from '../trade/alloys.ts';
+import { matterOf } from '../trade/matter.ts';
 import { STONES } from '../trade/stones.ts';
-import type { ColourwayPlan, Pair, ShotPlan, Sku, TakeId, TakePlan, TouchingPair, Variant } from './plan.ts';
+import type {
+  ColourwayPlan,
+  Dress,
+  Pair,
+  ShotPlan,
+  Sku,
+  TakeId,
+  TakePlan,
+  TouchingPair,
+  Variant,
+} from './plan.ts';
 import { bandsOfPair } from './variant.ts';
 
 /** Most colourways of one take: as many as the kernel has room for beside a ray. */
@@ -25,6 +37,17 @@ function opticsOf(band: Variant): string[] {
   return band.dress.stones.map((id) => STONES.get(id)?.optics ?? id);
 }
 
+/** What the lanes of dresses are made of; nothing where all are metal all through. */
+export function mattersOf(dresses: readonly Dress[]): Pick<TakePlan, 'matters'> {
+  const matters = dresses.map(({ alloys, patterns }) =>
+    alloys.map((id, i) => {
+      const row = ALLOYS.get(id);
+      return row ? matterOf(row, patterns?.[i]) : null;
+    }),
+  );
+  return matters.flat().some(Boolean) ? { matters } : {};
+}
+
 /** The id of what is taken of a shot along paths that `decides` them. */
 export function takeId(shot: ShotPlan, decides: unknown): TakeId {
   return `${shot.name}/${contentKey(decides)}` as TakeId;
@@ -41,9 +64,11 @@ class TakeTable {
       shapes: subject.bands.map((b) => b.shape),
       finishes: subject.bands.map((b) => b.dress.finishes),
       optics: subject.bands.map(opticsOf),
+      ...mattersOf(subject.bands.map((b) => b.dress)),
     };
     // shots have names of their own: a hash of all of a shot for every picture would be most of a plan's time
-    const alike = JSON.stringify([shot.name, subject.laid ?? '', paths.shapes, paths.finishes, paths.optics]);
+    const { shapes, finishes, optics, matters } = paths;
+    const alike = JSON.stringify([shot.name, subject.laid ?? '', shapes, finishes, optics, matters]);
     let take = this.takes.get(alike);
     if (!take) {
       take = { id: takeId(shot, paths), ...paths, colourways: [] };

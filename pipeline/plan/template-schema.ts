@@ -7,6 +7,7 @@ import { gapSchema } from './gap-schema.ts';
 import { edges, engraving, seamMarks } from './marks-schema.ts';
 import { angle, length, share } from './measure.ts';
 import { outlineSchema } from './outline-schema.ts';
+import { grainSchema, layersSchema } from './pattern-schema.ts';
 import type { SeamKindName } from './seam-design.ts';
 import { SEAM_KIND_NAMES, SEAM_KINDS } from './seam-kinds.ts';
 import { flatSchema, sectionSchema, taperSchema } from './section-schema.ts';
@@ -52,6 +53,8 @@ const lane = strict({
   texture: textureSchema.optional(),
   facets: facets.optional(),
   inlay: inlay.optional(),
+  layers: layersSchema.optional(),
+  grain: grainSchema.optional(),
 });
 
 /** All kinds take the same marks. */

@@ -10,16 +10,6 @@ interface Unmade {
 
 const UNMADE: readonly Unmade[] = [
   {
-    beside: 'platinum-950',
-    names: /wood|resin|ceramic|enamel|bone|horn/,
-    why: 'Wood, resin, white ceramic and coloured enamel show light that comes back from within them. Lanes are drawn by what their surface reflects, so these would come out as coloured metal: ceramic-black, enamel-black and carbon-fibre are drawn truly.',
-  },
-  {
-    beside: 'platinum-950',
-    names: /mokume|damas[ck]|layered/,
-    why: 'A lane has one alloy all through: patterns of layered metals, which run through the solid and over its edges, are not made. Part the band into lanes of their own alloys.',
-  },
-  {
     beside: 'round-brilliant',
     names: /heart|herz/,
     why: 'A heart turns inwards at its cleft, and stones are the space within flat facets, which is never hollow: pear-brilliant comes nearest.',

@@ -1,6 +1,7 @@
 import type { Branded } from '../branded.ts';
 import type { BenchRuleName } from '../trade/bench-limits.ts';
 import type { Treatment } from '../trade/declared-stone.ts';
+import type { Pattern } from '../trade/matter.ts';
 import type { StoneOrigin } from '../trade/stones.ts';
 import type { EngravingsDesign } from './engraving-design.ts';
 import type { Quantity } from './formula.ts';
@@ -20,6 +21,8 @@ export interface Dress {
   alloys: AlloyId[];
   finishes: FinishId[];
   stones: StoneId[];
+  /** solid pattern of each lane, null where its alloy is alike all through; absent where all are */
+  patterns?: (Pattern | null)[];
 }
 
 /** A figure that a template lets be chosen, and what it was chosen to be. */

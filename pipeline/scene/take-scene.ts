@@ -9,6 +9,7 @@ import {
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
 import type { PaperPlan, StudioPlan } from '../plan/studio.ts';
+import type { LaneMatter } from '../trade/matter.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
 import { type PlacedBand, placement } from './pose.ts';
@@ -19,8 +20,6 @@ import type {
   Camera,
   Colourway,
   GemOptics,
-  Grain,
-  Layers,
   MetalColour,
   Relief,
   Surface,
@@ -35,13 +34,6 @@ export interface FinishSurface {
   alphaY: number;
   relief?: Relief;
 }
-
-/** What a lane is made of where that is not one metal all through, as far as it decides paths. */
-export type LaneMatter =
-  /** a body of colour under a coat of this refractive index */
-  | { coat: number; grain?: Grain }
-  /** two metals; `etched`: roughness of the second, whatever finish the lane has */
-  | { layers: Layers; etched?: number };
 
 /** One band of a take: its solids and what decides its paths. */
 export interface SceneSubject {

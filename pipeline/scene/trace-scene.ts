@@ -3,6 +3,7 @@
  * Colours are linear Rec. 709. Nothing in here but `colourways` depends on colour, so one TraceScene
  * is traced once for all of them.
  */
+import type { Pattern } from '../trade/matter.ts';
 
 export type Vec3 = [number, number, number];
 
@@ -28,42 +29,6 @@ export interface ReliefFrame {
   /** radius at which flanks begin to go down, mm */
   radius: number;
 }
-
-/** Sheets of two metals: kernel/pattern.ts says how they lie. mm */
-export interface Layers {
-  kind: 'layers';
-  /** of two sheets together, one of each metal */
-  stackMm: number;
-  /** of the first metal in them */
-  share: number;
-  /** whole turns of a bar round the ring; 0 lays sheets along the bore */
-  turns: number;
-  /** width of the bars that lie beside each other; 0 for one */
-  barMm: number;
-  /** how far sheets are bent out of their place, and over which length */
-  bendMm: number;
-  bendLengthMm: number;
-  seed: number;
-}
-
-/** Rings about a pith, with pores along the fibre. mm */
-export interface Grain {
-  kind: 'wood';
-  ringMm: number;
-  /** from the middle of the band, along the finger axis */
-  pithMm: number;
-  /** the fibre runs round the ring, as in bent wood; else straight through, as in a ring turned from a plank */
-  round: boolean;
-  /** width of pores; 0 for none to be seen */
-  poreMm: number;
-  /** of the early wood's cross-section */
-  poreShare: number;
-  /** how far rings stray, in rings */
-  waver: number;
-  seed: number;
-}
-
-export type Pattern = Layers | Grain;
 
 /** A metal surface with the Trowbridge–Reitz (GGX) roughness α = roughness², or a coat of that roughness over a body of colour. */
 export interface Surface {

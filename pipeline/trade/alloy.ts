@@ -1,8 +1,12 @@
 import { alloyF82, type PureMetal } from './conductor.ts';
+import type { Grain, Layers } from './matter.ts';
 import type { Rgb } from './rgb.ts';
 
 /** Metal whose fineness an alloy states, and whose hallmarking rules it falls under. */
 export type FineMetal = 'gold' | 'platinum' | 'palladium' | 'silver' | 'none';
+
+/** Reflectance of one of two layered metals, at normal incidence and at 82°. */
+export type LayerMetal = Pick<Alloy, 'f0' | 'f82'>;
 
 export interface Alloy {
   id: string;
@@ -25,6 +29,12 @@ export interface Alloy {
   f82: Rgb;
   /** whether `f0` rests on published optical data, or on memory: then a sample must be looked at */
   colour: 'published' | 'unmeasured';
+  /** a body of colour: refractive index of what covers it, and what it gives back of light that enters, in both tones of wood */
+  body?: { index: number; tones: [Rgb, Rgb] };
+  /** of wood: its rings and pores, as a lane has them that says nothing else */
+  grain?: Grain;
+  /** sheets of two metals, diffusion-bonded: how they lie unless the lane says else, their colours, roughness of what is etched */
+  layers?: { usual: Layers; metals: [LayerMetal, LayerMetal]; etched?: number };
   /** percent by weight, where known */
   composition?: Readonly<Record<string, number>>;
   cautions: readonly string[];

@@ -1,5 +1,7 @@
 import { type Alloy, alloy, RULE, SUPPLIER } from './alloy.ts';
+import { BODIES } from './bodies.ts';
 import { GOLD_ALLOYS } from './gold-alloys.ts';
+import { layeredMetals } from './layered-metals.ts';
 import { darkBody, OTHER_MATERIALS } from './other-materials.ts';
 
 /** Refractive index taken for the black oxide on zirconium: that of zirconia, about 2.1. From memory. */
@@ -136,6 +138,8 @@ const OTHER_ALLOYS: readonly Alloy[] = [
   blackZirconium(),
 ];
 
+const METALS = [...GOLD_ALLOYS, ...OTHER_ALLOYS];
+
 export const ALLOYS: ReadonlyMap<string, Alloy> = new Map(
-  [...GOLD_ALLOYS, ...OTHER_ALLOYS, ...OTHER_MATERIALS].map((a) => [a.id, a]),
+  [...METALS, ...OTHER_MATERIALS, ...BODIES, ...layeredMetals(METALS)].map((a) => [a.id, a]),
 );

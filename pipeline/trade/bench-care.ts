@@ -103,6 +103,15 @@ const SINTERED: MaterialCare = {
   source: `${PRACTICE}: sintered and ground; walls from 1.5 mm, from memory`,
 };
 
+/** A family of rows of `ALLOYS` that bear the same. */
+const family = (care: MaterialCare, ...ids: string[]) => ids.map((id) => [id, care] as const);
+
+const CERAMICS = ['ceramic-black', 'ceramic-white', 'ceramic-grey', 'ceramic-blue'];
+export const ENAMELS = ['enamel-black', 'enamel-white', 'enamel-red', 'enamel-blue', 'enamel-green'];
+const RESINS = ['resin-ivory', 'resin-turquoise', 'resin-coral'];
+const WOODS = ['wood-walnut', 'wood-oak', 'wood-maple', 'wood-ebony'];
+const MOKUME = ['mokume-rose-white', 'mokume-rose-silver', 'mokume-palladium-silver'];
+
 /** What other materials than the bench's metals, and platings, bear. By id of `ALLOYS`. */
 export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, MaterialCare>([
   ['titanium', STRETCHED],
@@ -116,7 +125,7 @@ export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, 
     },
   ],
   ['tungsten-carbide', SINTERED],
-  ['ceramic-black', SINTERED],
+  ...family(SINTERED, ...CERAMICS),
   [
     'carbon-fibre',
     {
@@ -125,12 +134,45 @@ export const MATERIAL_CARE: ReadonlyMap<string, MaterialCare> = new Map<string, 
       source: `${PRACTICE}: epoxy softens from about 120 °C, from memory`,
     },
   ],
-  [
-    'enamel-black',
+  ...family(
     {
       resizing: 'enamelled-anew',
       forbids: ['no-soldering', 'no-ultrasonic', 'no-steam'],
       source: `${PRACTICE}: enamel is fired at about 800 °C after all soldering and cracks when the metal under it is bent or heated unevenly`,
+    },
+    ...ENAMELS,
+  ),
+  ...family(
+    {
+      resizing: 'remade',
+      forbids: ['no-soldering', 'no-heat', 'no-ultrasonic', 'no-steam'],
+      source: `${PRACTICE}: epoxy softens from about 60 to 120 °C, from memory`,
+    },
+    ...RESINS,
+  ),
+  ...family(
+    {
+      resizing: 'remade',
+      forbids: ['no-soldering', 'no-heat', 'no-ultrasonic', 'no-steam'],
+      brittleBelowMm: 2,
+      source: `${PRACTICE}: wood splits along the fibre, swells when wet and chars; walls from 2 mm where no metal carries it, from memory`,
+    },
+    ...WOODS,
+  ),
+  ...family(
+    {
+      resizing: 'stretched',
+      forbids: ['no-soldering', 'no-heat'],
+      source: `${PRACTICE}: a joint cuts through the pattern, and layers with silver part or melt near the eutectic of silver and copper at 779 °C, from memory`,
+    },
+    ...MOKUME,
+  ),
+  [
+    'damask-steel',
+    {
+      resizing: 'remade',
+      forbids: ['no-soldering'],
+      source: `${PRACTICE}: hardened steel cracks when stretched, and heat spoils its temper and its etched face`,
     },
   ],
   [
@@ -161,9 +203,13 @@ export const HARD_METALS: ReadonlySet<string> = new Set([
   'tantalum',
   'zirconium-black',
   'tungsten-carbide',
-  'ceramic-black',
   'carbon-fibre',
-  'enamel-black',
+  ...CERAMICS,
+  ...ENAMELS,
+  ...RESINS,
+  ...WOODS,
+  ...MOKUME,
+  'damask-steel',
 ]);
 /** Of those the one whose colour is a skin. */
 export const BLACK_OXIDE = 'zirconium-black';

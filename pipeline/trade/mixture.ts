@@ -8,6 +8,8 @@ export const ELEMENT_DENSITY: Readonly<Record<string, number>> = {
   Cu: 8.96,
   Pd: 12.02,
   Ni: 8.91,
+  Fe: 7.87,
+  Cr: 7.19,
   Zn: 7.14,
   Pt: 21.45,
   Ru: 12.37,

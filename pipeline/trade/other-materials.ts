@@ -2,13 +2,12 @@ import { type Alloy, alloy, RULE } from './alloy.ts';
 import { COS_82, fresnelConductor } from './conductor.ts';
 import type { Rgb } from './rgb.ts';
 
-const COLOUR_GUESSED = 'The colour shown is estimated: compare it with a sample before you choose.';
-const NEVER_RESIZED = 'Cannot be resized or soldered: a new ring is made if the finger changes.';
+export const COLOUR_GUESSED = 'The colour shown is estimated: compare it with a sample before you choose.';
+export const NEVER_RESIZED = 'Cannot be resized or soldered: a new ring is made if the finger changes.';
 
 /**
  * A material so dark that only its surface reflects: both reflectances follow from its refractive index by Fresnel's
- * equations. Those with a body colour of their own (white ceramic, wood, coloured enamel) are none of the table: metals are
- * drawn by what their surface reflects, and theirs would come out as coloured metal.
+ * equations. Those with a body colour of their own are in `bodies.ts`.
  */
 export function darkBody(index: number): Pick<Alloy, 'f0' | 'f82'> {
   const grey = (cos: number): Rgb => {

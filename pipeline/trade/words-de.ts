@@ -19,6 +19,15 @@ const COLOUR_GUESSED =
 const NEVER_RESIZED =
   'Kann weder auf ein anderes Ringmaß gebracht noch gelötet werden: Für einen anderen Finger wird ein neuer Ring gemacht.';
 
+const CERAMIC = `${COLOUR_GUESSED} ${NEVER_RESIZED} Hart und spröde: Von einem Sturz auf Stein kann sie brechen.`;
+const ENAMEL = `${COLOUR_GUESSED} Email ist Glas: Es kann durch Schläge, Biegen und beim Ändern des Ringmaßes abplatzen und reißen und wird durch neues Brennen ausgebessert.`;
+const RESIN = `${COLOUR_GUESSED} ${NEVER_RESIZED} Das Harz wird durch Tragen stumpf, vergilbt in der Sonne und leidet unter Lösungsmitteln und Hitze.`;
+const WOOD = `${COLOUR_GUESSED} Jedes Stück Holz hat seine eigene Zeichnung. ${NEVER_RESIZED} Holz quillt, schwindet und dunkelt nach: Legen Sie den Ring zum Waschen und Schwimmen ab und ölen Sie ihn einige Male im Jahr; der Überzug trägt sich zuerst an Kanten und innen an der Hand ab.`;
+const BONDED =
+  'Das Muster ist eines von vielen: Kein Ring gleicht dem anderen, und die Linien sind nach einer Regel gezeichnet. Lässt sich höchstens um eine halbe Größe ändern: Eine Lötfuge würde das Muster zerschneiden.';
+const MIXED_WORDS =
+  'Zwei Metalle in einem: Wie es gestempelt und beschrieben werden darf, regelt das örtliche Recht; viele Länder rechnen den niedrigeren Feingehalt oder gar keinen.';
+
 /** id → as a list names it, with its fineness, cautions */
 const ALLOYS: Record<string, readonly [label: string, description: string, cautions?: readonly string[]]> = {
   'yellow-22': ['Gelbgold 916', 'Gelbgold 916 (22 Karat)'],
@@ -70,11 +79,7 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
       `${COLOUR_GUESSED} ${NEVER_RESIZED} Sehr hart und spröde: Von einem Schlag auf Stein kann er reißen oder zerspringen. Enthält Nickel, auf das viele Menschen reagieren; lassen Sie den fertigen Ring prüfen und halten Sie sich an die örtlichen Vorschriften.`,
     ],
   ],
-  'ceramic-black': [
-    'Schwarze Keramik',
-    'schwarze Zirkonkeramik',
-    [`${COLOUR_GUESSED} ${NEVER_RESIZED} Hart und spröde: Von einem Sturz auf Stein kann sie brechen.`],
-  ],
+  'ceramic-black': ['Schwarze Keramik', 'schwarze Zirkonkeramik', [CERAMIC]],
   'carbon-fibre': [
     'Kohlefaser',
     'Kohlefaser in Epoxidharz',
@@ -82,11 +87,41 @@ const ALLOYS: Record<string, readonly [label: string, description: string, cauti
       `${COLOUR_GUESSED} Das Gewebe der Faser wird nicht gezeigt. ${NEVER_RESIZED} Das Harz wird durch Tragen, Lösungsmittel und Hitze stumpf.`,
     ],
   ],
-  'enamel-black': [
-    'Schwarzes Email',
-    'schwarzes Glasemail',
+  'enamel-black': ['Schwarzes Email', 'schwarzes Glasemail', [ENAMEL]],
+  'ceramic-white': ['Weiße Keramik', 'weiße Zirkonkeramik', [CERAMIC]],
+  'ceramic-grey': ['Graue Keramik', 'graue Zirkonkeramik', [CERAMIC]],
+  'ceramic-blue': ['Blaue Keramik', 'blaue Zirkonkeramik', [CERAMIC]],
+  'enamel-white': ['Weißes Email', 'weißes Glasemail', [ENAMEL]],
+  'enamel-red': ['Rotes Email', 'rotes Glasemail', [ENAMEL]],
+  'enamel-blue': ['Blaues Email', 'blaues Glasemail', [ENAMEL]],
+  'enamel-green': ['Grünes Email', 'grünes Glasemail', [ENAMEL]],
+  'resin-ivory': ['Elfenbeinfarbenes Harz', 'elfenbeinfarbenes Epoxidharz', [RESIN]],
+  'resin-turquoise': ['Türkises Harz', 'türkisfarbenes Epoxidharz', [RESIN]],
+  'resin-coral': ['Korallenfarbenes Harz', 'korallenfarbenes Epoxidharz', [RESIN]],
+  'wood-walnut': ['Nussbaum', 'geöltes Nussbaumholz', [WOOD]],
+  'wood-oak': ['Eiche', 'geöltes Eichenholz', [WOOD]],
+  'wood-maple': ['Ahorn', 'geöltes Ahornholz', [WOOD]],
+  'wood-ebony': ['Ebenholz', 'geöltes Ebenholz', [WOOD]],
+  'mokume-rose-white': [
+    'Mokume, Rosé- und Weißgold',
+    'Mokume aus 750er Roségold und 750er Palladium-Weißgold',
+    [BONDED],
+  ],
+  'mokume-rose-silver': [
+    'Mokume, Roségold und Silber',
+    'Mokume aus 750er Roségold und 925er Sterlingsilber',
+    [`${BONDED} ${MIXED_WORDS}`],
+  ],
+  'mokume-palladium-silver': [
+    'Mokume, Palladium und Silber',
+    'Mokume aus Palladium 950 und 925er Sterlingsilber',
+    [`${BONDED} ${MIXED_WORDS}`],
+  ],
+  'damask-steel': [
+    'Damaststahl',
+    'gedrehter Damast aus zwei rostfreien Stählen, geätzt',
     [
-      `${COLOUR_GUESSED} Email ist Glas: Es kann durch Schläge, Biegen und beim Ändern des Ringmaßes abplatzen und reißen und wird durch neues Brennen ausgebessert.`,
+      `${COLOUR_GUESSED} ${BONDED} Der geätzte Stahl ist rauer und dunkler; durch Tragen wird er an Kanten und auf der Handflächenseite blanker und kann neu geätzt werden. Rostfreie Stähle enthalten Nickel. ${NICKEL}`,
     ],
   ],
   'zirconium-black': [

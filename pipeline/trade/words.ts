@@ -55,7 +55,7 @@ const KARAT_TRADE: TradeWords = {
 };
 
 function inKarat(text: string): string {
-  return text.replace(/(\d+) ct\b/, '$1 K').replace(/(\d+) carat\b/, '$1 karat');
+  return text.replace(/(\d+) ct\b/g, '$1 K').replace(/(\d+) carat\b/g, '$1 karat');
 }
 
 const KARAT_COUNTRIES = ['US', 'CA'];

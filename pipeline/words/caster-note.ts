@@ -27,7 +27,7 @@ export const CASTER_NOTE_ENGLISH: CasterNote = {
   named: (name) =>
     `Names begin with what is in the file (here ${name}), and so do the header of each STL and the title of each 3MF. A name with "not-for-ordinary-casting" means what it says. Parts of one alloy that do not touch lie in one file, in their places: 3MF names each by its lanes and alloy, STL has no names and shows them as bodies apart.`,
   uncastable: (alloys) =>
-    `NOT FOR AN ORDINARY CASTER: ${alloys}. These metals melt far hotter than jewellery alloys or react with air, crucible and investment; hot shavings and dust burn. Have them machined, or ask a specialist with vacuum or inert-gas equipment.`,
+    `NOT FOR AN ORDINARY CASTER: ${alloys}. These metals melt far hotter than jewellery alloys or react with air, crucible and investment; hot shavings and dust burn. Have them machined, or ask a specialist with vacuum or inert-gas equipment. Ceramic, carbon fibre, enamel, resin and wood are no metals, and layered metals lose their pattern when they melt: their files show what is to be sintered and ground, laid in, cut or forged.`,
   cautions: `CAUTIONS
 - Shrinkage differs with alloy, wax or resin, investment and machine. Settle who allows for what before the first casting, cast a trial and measure its bore.
 - Look at every casting for porosity, cracks and parts that did not fill, above all claws, beads, thin walls and letters, before stones are set. A claw that breaks loses a stone; a sharp edge or a crack hurts a finger.
@@ -55,7 +55,7 @@ export const CASTER_NOTE_GERMAN: CasterNote = {
   named: (name) =>
     `Die Dateinamen beginnen (englisch) mit dem, was die Datei enthält (hier ${name}), ebenso der Kopf jeder STL-Datei und der Titel jeder 3MF-Datei. „not-for-ordinary-casting“ heißt: nicht für eine gewöhnliche Gießerei. Teile einer Legierung, die sich nicht berühren, liegen an ihrem Platz in einer Datei: In der 3MF-Datei heißt jedes nach Bahnen und Legierung, STL kennt keine Namen und zeigt getrennte Körper.`,
   uncastable: (alloys) =>
-    `NICHT FÜR EINE GEWÖHNLICHE GIESSEREI: ${alloys}. Diese Metalle schmelzen weit heißer als Schmucklegierungen oder reagieren mit Luft, Tiegel und Einbettmasse; heiße Späne und Staub brennen. Lassen Sie die Teile spanend fertigen, oder fragen Sie einen Fachbetrieb mit Vakuum- oder Schutzgasanlage.`,
+    `NICHT FÜR EINE GEWÖHNLICHE GIESSEREI: ${alloys}. Diese Metalle schmelzen weit heißer als Schmucklegierungen oder reagieren mit Luft, Tiegel und Einbettmasse; heiße Späne und Staub brennen. Lassen Sie die Teile spanend fertigen, oder fragen Sie einen Fachbetrieb mit Vakuum- oder Schutzgasanlage. Keramik, Kohlefaser, Email, Harz und Holz sind keine Metalle, und geschichtete Metalle verlieren beim Schmelzen ihr Muster: Ihre Dateien zeigen, was zu sintern und zu schleifen, einzulegen, zu schneiden oder zu schmieden ist.`,
   cautions: `BITTE BEACHTEN
 - Die Schwindung hängt von Legierung, Wachs oder Harz, Einbettmasse und Anlage ab. Klären Sie vor dem ersten Guss, wer was zugibt, gießen Sie ein Probestück und messen Sie dessen Innenmaß.
 - Prüfen Sie jedes Gussteil vor dem Fassen auf Poren, Risse und nicht ausgelaufene Stellen, vor allem an Krappen, Körnern, dünnen Wänden und Buchstaben. Bricht eine Krappe, geht ein Stein verloren; scharfe Kanten und Risse verletzen den Finger.

@@ -53,6 +53,13 @@ export const GERMAN: Messages = {
       silver: 'silber',
       black: 'schwarz',
       grey: 'grau',
+      blue: 'blau',
+      red: 'rot',
+      brown: 'braun',
+      ivory: 'elfenbeinfarben',
+      turquoise: 'türkis',
+      coral: 'korallenfarben',
+      multicoloured: 'mehrfarbig',
     },
     title: (metals, stones, width) =>
       `Trauring, ${metals}${stones ? `, Steinbesatz: ${stones}` : ''}, ${width} breit`,

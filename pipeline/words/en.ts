@@ -52,6 +52,13 @@ export const ENGLISH: Messages = {
       silver: 'silver',
       black: 'black',
       grey: 'grey',
+      blue: 'blue',
+      red: 'red',
+      brown: 'brown',
+      ivory: 'ivory',
+      turquoise: 'turquoise',
+      coral: 'coral',
+      multicoloured: 'multicoloured',
     },
     title: (metals, stones, width) =>
       `Wedding band, ${metals}${stones ? `, set with ${stones}` : ''}, ${width} wide`,

@@ -72,7 +72,21 @@ export interface WordingMessages {
   stones(rows: string, total: string, least: string, most: string, tolerance: string): string;
 }
 
-export type MetalColourName = 'yellow' | 'rose' | 'green' | 'white' | 'silver' | 'black' | 'grey';
+export type MetalColourName =
+  | 'yellow'
+  | 'rose'
+  | 'green'
+  | 'white'
+  | 'silver'
+  | 'black'
+  | 'grey'
+  | 'blue'
+  | 'red'
+  | 'brown'
+  | 'ivory'
+  | 'turquoise'
+  | 'coral'
+  | 'multicoloured';
 
 /** Proofs: what a couple reads, ticks and signs. */
 export interface ProofMessages {

@@ -36,7 +36,7 @@ async function build(): Promise<DemoBand> {
 export async function demoScene(side: number, colourways?: number): Promise<TraceScene> {
   const { scene, take } = await demoBand();
   const [dress] = take.colourways[0].dresses;
-  const alloys = [...ALLOYS.keys()];
+  const alloys = [...ALLOYS.values()].filter((a) => !a.body && !a.layers).map(({ id }) => id);
   const dressed = (n: number): Colourway =>
     subjectColours({
       ...dress,

@@ -73,3 +73,30 @@ it('a plating is told with its thickness, and one without has none', () => {
   for (const rule of ['material-care', 'brittle-wall', 'plating-wear', 'enamel-bed'])
     expect(BENCH_RULE_NAMES).toContain(rule);
 });
+
+// common practice: 2 mm where no metal carries it, from memory
+it.each([
+  [2, true],
+  [1.999, false],
+])('a ring of wood alone %f mm thick is warned of: %s', (thicknessMm, passed) => {
+  const [check] = checksOf('brittle-wall', bandDesign({ thicknessMm }), 'wood-oak');
+  expect(check).toMatchObject({ severity: 'warning', passed });
+});
+
+it('enamel of every colour lies in a bed, and nothing made of layers, wood or resin is soldered', () => {
+  const through = bandDesign(THREE);
+  for (const id of ['enamel-white', 'enamel-red', 'enamel-blue', 'enamel-green'])
+    expect(checksOf('enamel-bed', through, 'yellow-18', id, 'yellow-18')[0].passed, id).toBe(false);
+  for (const { id, body, layers } of ALLOYS.values())
+    if (body || layers) expect(MATERIAL_CARE.get(id)?.forbids, id).toContain('no-soldering');
+  expect(checksOf('material-care', bandDesign(), 'wood-walnut')[0].measured).toMatch(
+    /cannot be resized, made anew, .*no heat, no ultrasonic cleaner/,
+  );
+});
+
+it('steel warns of nickel, and mixed metals of what they may be called', () => {
+  expect(ALLOYS.get('damask-steel')!.cautions.join(' ')).toMatch(/nickel.*EN 1811/);
+  expect(ALLOYS.get('mokume-rose-silver')!.cautions.join(' ')).toMatch(/local law/);
+  // both are 18 ct gold: so is the whole
+  expect(ALLOYS.get('mokume-rose-white')).toMatchObject({ metal: 'gold', fineness: 750 });
+});

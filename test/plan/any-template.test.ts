@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
+import { takeLooks } from '../../pipeline/artefacts/film.ts';
 import { type BuiltLane, buildLanes } from '../../pipeline/band/build-lanes.ts';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
@@ -7,6 +8,7 @@ import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { radiusAt } from '../../pipeline/band/profile.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { Plan } from '../../pipeline/plan/plan.ts';
 import { type Problem, ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
@@ -39,7 +41,23 @@ const CONFIG = config({
 async function designOf(template: object): Promise<ShapeDesign> {
   // JSON is YAML
   const { plan } = await planOf(CONFIG, { 'own.yaml': JSON.stringify(template) });
+  expectMatter(plan, template);
   return Object.values(plan.shapes)[0];
+}
+
+/** What lanes are made of reaches the take that shows them: a coat, layers or nothing, by their alloys. */
+function expectMatter({ takes: [take] }: Plan, template: object): void {
+  const alloys = Object.values((template as { lanes: Record<string, { alloy: string }> }).lanes);
+  const kinds = alloys.map(({ alloy }) =>
+    alloy === 'yellow-18' ? 'metal' : /^(?:mokume|damask)/.test(alloy) ? 'layers' : 'coat',
+  );
+  const found = take.matters?.[0] ?? alloys.map(() => null);
+  expect(found.map((m) => (m ? Object.keys(m)[0] : 'metal'))).toEqual(kinds);
+  const { colours } = takeLooks(take);
+  expect(colours[0][0].metals).toHaveLength(kinds.length + kinds.filter((k) => k === 'layers').length);
+  found.forEach((matter, i) => {
+    if (matter && 'coat' in matter) expect('grain' in matter).toBe(alloys[i].alloy.startsWith('wood'));
+  });
 }
 
 /** What the work makes, or why it is refused, which must be for stated reasons. */

@@ -171,6 +171,26 @@ const row: fc.Arbitrary<object> = fc.oneof(
   { weight: 1, arbitrary: faceRow },
 );
 
+/** What a lane is made of: mostly gold, else a body of colour, layers or wood in any of their settings. */
+const matter: fc.Arbitrary<object> = fc.oneof(
+  { weight: 3, arbitrary: fc.constant({ alloy: 'yellow-18' }) },
+  { weight: 1, arbitrary: fc.constantFrom('ceramic-white', 'resin-coral').map((alloy) => ({ alloy })) },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      alloy: fc.constantFrom('mokume-rose-white', 'damask-steel'),
+      layers: fc.record({ stack: mm(0.1, 1.5), turns: fc.nat({ max: 20 }), bar: mm(0, 3), bend: mm(0, 1) }),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      alloy: fc.constantFrom('wood-oak', 'wood-ebony'),
+      grain: fc.record({ fibre: fc.constantFrom('through', 'round'), ring: mm(0.3, 4), pith: mm(0, 60) }),
+    }),
+  },
+);
+
 /** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
 export const anyTemplate = fc
   .record({
@@ -189,8 +209,10 @@ export const anyTemplate = fc
     softenings: fc.array(mm(0, 0.25), { minLength: 3, maxLength: 3 }),
     row: fc.option(row, { nil: undefined, freq: 4 }),
     rowLane: fc.nat({ max: 2 }),
+    // last, so that what comes before is drawn as ever
+    matters: fc.array(matter, { minLength: 3, maxLength: 3 }),
   })
-  .map(({ gap, seams, recesses, softenings, row, rowLane, width, section, taper, ...rest }) => {
+  .map(({ gap, seams, recesses, softenings, row, rowLane, width, section, taper, matters, ...rest }) => {
     const names = recesses.slice(0, seams.length + 1).map((_, i) => `lane-${i}`);
     const shares = [[], [40], [25, 75]][seams.length];
     return clean({
@@ -204,7 +226,11 @@ export const anyTemplate = fc
       lanes: Object.fromEntries(
         names.map((name, i) => [
           name,
-          { alloy: 'yellow-18', recess: recesses[i], ...(names.length > 1 && { soften: softenings[i] }) },
+          {
+            ...matters[i],
+            recess: recesses[i],
+            ...(names.length > 1 && { soften: softenings[i] }),
+          },
         ]),
       ),
       seams: Object.fromEntries(seams.map((each, i) => [`seam-${i}`, { ...each, at: `${shares[i]} %` }])),

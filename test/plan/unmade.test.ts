@@ -11,13 +11,6 @@ const plain = (overrides: string, more: Record<string, string> = {}) =>
   });
 
 it.each([
-  ['a lane of wood', plain('{ lanes: { band: { alloy: wood-oak } } }'), /light that comes back from within/],
-  [
-    'white ceramic in the grid',
-    plain('{}', { grid: 'grid: { size: [ISO 54], metal: [ceramic-white] }' }),
-    /light that comes back from within/,
-  ],
-  ['layered metals', plain('{ lanes: { band: { alloy: mokume-gane } } }'), /one alloy all through/],
   ['a heart', config({ overrides: 'overrides: { rows: { crest: { cut: heart } } }' }), /never hollow/],
 ])('%s is refused with the reason where it is written', async (_, text, why) => {
   const problems = await problemsOf(text);

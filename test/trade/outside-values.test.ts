@@ -23,6 +23,8 @@ const LATTICE: Readonly<Record<string, number>> = {
   Cu: crystal(63.546, 4, cubic(3.6149)),
   Pd: crystal(106.42, 4, cubic(3.8907)),
   Ni: crystal(58.693, 4, cubic(3.524)),
+  Fe: crystal(55.845, 2, cubic(2.8665)),
+  Cr: crystal(51.996, 2, cubic(2.8848)),
   Zn: crystal(65.38, 2, hexagonal(2.6649, 4.9468)),
   Pt: crystal(195.084, 4, cubic(3.9242)),
   Ru: crystal(101.07, 2, hexagonal(2.7059, 4.2815)),
@@ -69,6 +71,19 @@ describe('densities within 1 % of a value from outside', () => {
     // 60 % by volume of fibre of 1.78, 40 % of epoxy of 1.2: volumes add up
     ['carbon-fibre', 0.6 * 1.78 + 0.4 * 1.2],
     ['enamel-black', 2.6], // [m] 2.4–2.8
+    ...['ceramic-white', 'ceramic-grey', 'ceramic-blue'].map((id): [string, number] => [id, 6.05]), // ISO 13356
+    ...['enamel-white', 'enamel-red', 'enamel-blue', 'enamel-green'].map((id): [string, number] => [id, 2.6]), // [m]
+    ...['resin-ivory', 'resin-turquoise', 'resin-coral'].map((id): [string, number] => [id, 1.2]), // [m]
+    // engineeringtoolbox.com "Wood Species - Densities", seasoned and dry: middles of its ranges
+    ['wood-walnut', 0.63],
+    ['wood-oak', (0.6 + 0.9) / 2],
+    ['wood-maple', (0.62 + 0.75) / 2],
+    ['wood-ebony', (1.11 + 1.33) / 2],
+    // half of each by volume: volumes add up
+    ['mokume-rose-white', (15.18 + 16.44) / 2],
+    ['mokume-rose-silver', (15.18 + 10.4) / 2],
+    ['mokume-palladium-silver', (11.8 + 10.4) / 2],
+    ['damask-steel', 7.8], // [m] austenitic 7.9, martensitic 7.7
   ])('%s: %f g/cm³', (id, outside) => {
     within(ALLOYS.get(id)!.density, outside, 0.01, id);
   });
@@ -82,7 +97,7 @@ describe('densities within 1 % of a value from outside', () => {
   });
 
   it('is held for every alloy', () => {
-    expect(ALLOYS.size).toBe(25);
+    expect(ALLOYS.size).toBe(43);
   });
 
   // diamond, corundum, quartz and moissanite (6H) from their lattices; beryl and zirconia: gem tables
@@ -127,6 +142,21 @@ const LAB: Readonly<Record<string, [number, number, number]>> = {
   'palladium-950': [83.1, 0.6, 3.7], // Pd n, k of Johnson & Christy over D65: 87.1, 0.6, 3.7, less 4 L*
   'silver-925': [95.5, -0.3, 4.5],
   'silver-925-gilt': [88, 3.5, 22], // 3N
+  // bodies of colour, from memory: no measured sample was found
+  'ceramic-white': [93, -0.5, 2.5],
+  'ceramic-grey': [58, -0.5, 0.5],
+  'ceramic-blue': [45, -2, -26],
+  'enamel-white': [91, -1, 2],
+  'enamel-red': [42, 44, 22],
+  'enamel-blue': [36, 4, -36],
+  'enamel-green': [44, -24, 12],
+  'resin-ivory': [88, 1, 11],
+  'resin-turquoise': [62, -26, -10],
+  'resin-coral': [60, 38, 24],
+  'wood-walnut': [39, 10, 18],
+  'wood-oak': [62, 7, 23],
+  'wood-maple': [78, 5, 19],
+  'wood-ebony': [25, 1.5, 2.5],
 };
 
 describe('colours of alloys', () => {
@@ -161,12 +191,25 @@ describe('colours of alloys', () => {
     expect(others.map(({ id }) => id).sort()).toEqual([
       'carbon-fibre',
       'ceramic-black',
+      'damask-steel',
       'enamel-black',
+      'mokume-palladium-silver',
+      'mokume-rose-silver',
+      'mokume-rose-white',
       'tantalum',
       'titanium',
       'tungsten-carbide',
       'zirconium-black',
     ]);
+    // of layers, the mean of both metals
+    for (const [id, one, other] of [
+      ['mokume-rose-white', 'rose-18', 'white-18'],
+      ['mokume-rose-silver', 'rose-18', 'silver-925'],
+      ['mokume-palladium-silver', 'palladium-950', 'silver-925'],
+    ])
+      ALLOYS.get(id)!.f0.forEach((f, i) => {
+        expect(f).toBeCloseTo((ALLOYS.get(one)!.f0[i] + ALLOYS.get(other)!.f0[i]) / 2, 9);
+      });
     // Fresnel’s ((n − 1)/(n + 1))² for zirconia’s 2.16, epoxy’s 1.55 and glass’s 1.52 (from memory)
     for (const [id, n] of [
       ['ceramic-black', 2.16],
@@ -191,7 +234,12 @@ describe('colours of alloys', () => {
     // melting points in °C, CRC Handbook of Chemistry and Physics; alloys by their fine metal. A caster of platinum melts
     // 1768 °C: titanium melts below that and is refused since it takes up the crucible and the investment
     const uncast = [...ALLOYS.values()].filter(({ uncastable }) => uncastable).map(({ id }) => id);
-    expect(uncast.sort()).toEqual([
+    const layeredOrBody = [...ALLOYS.values()]
+      .filter(({ body, layers }) => body ?? layers)
+      .map(({ id }) => id);
+    expect(layeredOrBody.length).toBe(18);
+    expect(layeredOrBody.every((id) => uncast.includes(id))).toBe(true);
+    expect(uncast.filter((id) => !layeredOrBody.includes(id)).sort()).toEqual([
       'carbon-fibre',
       'ceramic-black',
       'enamel-black',

@@ -13,7 +13,7 @@ import {
   Matrix4,
   Mesh,
   MeshBasicMaterial,
-  type MeshStandardMaterial,
+  type MeshPhysicalMaterial,
   NoToneMapping,
   PerspectiveCamera,
   PMREMGenerator,
@@ -104,7 +104,7 @@ function surroundings({ width, height, texels }: StillOrder['map']): DataTexture
   return texture;
 }
 
-/** Metal white, stones black, in front of each other as they are. */
+/** Metal and other bodies white, stones black, in front of each other as they are. */
 function maskOf(
   renderer: WebGLRenderer,
   scene: Scene,
@@ -115,7 +115,7 @@ function maskOf(
   const [white, black] = [0xffffff, 0].map((color) => new MeshBasicMaterial({ color, side: DoubleSide }));
   scene.traverse((object) => {
     if (!(object instanceof Mesh)) return;
-    object.material = (object.material as MeshStandardMaterial).metalness === 1 ? white : black;
+    object.material = (object.material as MeshPhysicalMaterial).transmission > 0 ? black : white;
   });
   const target = new WebGLRenderTarget(width, height);
   renderer.setClearColor(0, 1);

@@ -16,6 +16,8 @@ import { circle, cosine, hash, sine } from './sampling';
 /** result of `patterned`: how far a place is on the way from the first tone to the second, 0…1 */
 export let tone: f32 = 0;
 
+/** Tone of late wood; pores, in the dark, have the whole. */
+const LATE: f32 = 0.65;
 /** Pores along the fibre are so much longer than wide. */
 const PORE_LENGTH: f32 = 14;
 
@@ -115,16 +117,17 @@ export function woodAt(numbers: usize, x: f32, y: f32, z: f32): f32 {
   const late = ring - year;
   // years differ, and late wood ends at once where the next year begins
   const own = <f32>0.75 + <f32>0.25 * corner(<i32>year, 1, 2, seed + 1);
-  let dark = own * late * late * (<f32>3 - <f32>2 * late);
+  let dark = LATE * own * late * late * (<f32>3 - <f32>2 * late);
   // fibres: fine streaks along the grain
   dark += <f32>0.12 * solidNoise(along * <f32>0.8, up * <f32>14, z * <f32>14, seed + 2);
   const pores = load<f32>(numbers, 12);
   if (pores > 0) {
     const a = along * pores * (<f32>1 / PORE_LENGTH);
-    const b = up * pores;
     const c = z * pores;
-    const i = floor<f32>(b);
     const j = floor<f32>(c);
+    // a surface along the fibre cuts each column of pores at another depth
+    const b = up * pores + <f32>4 * corner(<i32>j, 5, 1, seed + 6);
+    const i = floor<f32>(b);
     const k = floor<f32>(a + <f32>7 * corner(<i32>i, <i32>j, 3, seed + 3));
     const open = corner(<i32>i, <i32>j, <i32>k, seed + 4) * <f32>0.5 + <f32>0.5;
     if (open < load<f32>(numbers, 16) * (<f32>1.5 - late)) {

@@ -1,5 +1,6 @@
 /** Layers and wood: kernel/pattern.ts, which says what its numbers are. */
 export const patterns = /* wgsl */ `
+const LATE: f32 = 0.65;
 const PORE_LENGTH: f32 = 14.0;
 /* how far the place last met is on the way from the first tone to the second */
 var<private> patternTone: f32;
@@ -63,13 +64,13 @@ fn woodAt(a: vec4f, b: vec4f, p: vec3f) -> f32 {
   let year = floor(ring);
   let late = ring - year;
   let own = 0.75 + 0.25 * solidCorner(i32(year), 1, 2, seed + 1u);
-  var dark = own * late * late * (3.0 - 2.0 * late);
+  var dark = LATE * own * late * late * (3.0 - 2.0 * late);
   dark += 0.12 * solidNoise(vec3f(along * 0.8, up * 14.0, p.z * 14.0), seed + 2u);
   if (a.w > 0.0) {
-    let v = up * a.w;
     let w = p.z * a.w;
-    let i = floor(v);
     let j = floor(w);
+    let v = up * a.w + 4.0 * solidCorner(i32(j), 5, 1, seed + 6u);
+    let i = floor(v);
     let k = floor(along * a.w * (1.0 / PORE_LENGTH) + 7.0 * solidCorner(i32(i), i32(j), 3, seed + 3u));
     let open = solidCorner(i32(i), i32(j), i32(k), seed + 4u) * 0.5 + 0.5;
     if (open < b.x * (1.5 - late)) {
