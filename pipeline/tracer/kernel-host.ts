@@ -1,16 +1,10 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { PackedTree } from './acceleration.ts';
+import { layColours, type SceneColours } from './colour-records.ts';
 import { BOUND, FEATURE_SAMPLES, FEATURES, GRID, MIXED_SAMPLES } from './kernel/layout.ts';
 import { MemoryView, reserve } from './kernel-memory.ts';
 import type { Pixels } from './pass-share.ts';
-import {
-  FILM_SIDE,
-  layColours,
-  layScene,
-  QUERY_RAYS,
-  type SceneColours,
-  type SceneMemory,
-} from './scene-memory.ts';
+import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 import { groundGrid, layTurn } from './turned-scene.ts';
 
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
