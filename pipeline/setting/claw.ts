@@ -1,6 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm, problem } from '../band/problem-words.ts';
-import type { ClawTip, RowDesign, SettingOf } from '../plan/design.ts';
+import type { RowDesign } from '../plan/design.ts';
+import type { ClawTip, SettingOf } from '../plan/setting-design.ts';
 import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';

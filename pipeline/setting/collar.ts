@@ -1,6 +1,6 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
-import type { SettingOf } from '../plan/design.ts';
+import type { SettingOf } from '../plan/setting-design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { bendWithin, type Claw } from './claw-form.ts';
 import { wallBeside, withinSoftening } from './clearance.ts';
