@@ -1,12 +1,7 @@
-import {
-  firstLine,
-  type SectionDesign,
-  type SettingDesign,
-  type ShapeDesign,
-  sectionKind,
-} from '../plan/design.ts';
+import { firstLine, type SectionDesign, type ShapeDesign, sectionKind } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
 import type { SeamDesign } from '../plan/seam-design.ts';
+import type { SettingDesign } from '../plan/setting-design.ts';
 import type { StrandsDesign } from '../plan/strands-design.ts';
 import type { OtherWidth, OutlineDesign, TaperDesign } from '../plan/width-design.ts';
 import { grownFlat } from './flat-top.ts';

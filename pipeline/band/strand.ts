@@ -188,7 +188,6 @@ export function strandsOf(design: ShapeDesign): Strands | undefined {
 }
 
 function solve(design: ShapeDesign, asked: StrandsDesign): Result<Strands> {
-  const { between, turns } = asked;
   const wireMm = asked.wireMm ?? fittingWire(design, asked);
   const room = Math.min(design.widthMm, design.thicknessMm);
   if (wireMm === undefined || wireMm < LEAST_WIRE_MM || wireMm >= room) {
@@ -197,17 +196,24 @@ function solve(design: ShapeDesign, asked: StrandsDesign): Result<Strands> {
     const advice = 'Thicken or widen the band, or use fewer wires.';
     return { problems: [problem('strands-no-room', 'strands', expected, received, advice)] };
   }
-  const curves = curvesOf(design, asked, wireMm);
-  const strands: Strands = { wireMm, curves, repeats: turns };
+  const strands: Strands = { wireMm, curves: curvesOf(design, asked, wireMm), repeats: asked.turns };
+  const problems = [...bendProblems(strands), ...airProblems(strands, asked.between)];
+  return problems.length > 0 ? { problems } : strands;
+}
+
+function bendProblems({ wireMm, curves, repeats }: Strands): Problem[] {
+  const bend = tightestBend(curves[0], repeats);
+  const tight = bend.radius <= wireMm / 2 + 1e-9;
+  if (!tight) return [];
+  const expected = `bends of more than half a wire (${mm(wireMm / 2)})`;
+  const received = `${mm(bend.radius)} at θ = ${degrees(bend.theta)}`;
+  return [problem('strands-bend', 'strands.turns', expected, received, 'Use fewer turns or thinner wires.')];
+}
+
+/** Wires that touch, stay apart or merge where something else is asked of them. */
+function airProblems(strands: Strands, between: StrandsDesign['between']): Problem[] {
+  const { wireMm } = strands;
   const found: Problem[] = [];
-  const bend = tightestBend(curves[0], turns);
-  if (bend.radius <= wireMm / 2 + 1e-9) {
-    const expected = `bends of more than half a wire (${mm(wireMm / 2)})`;
-    const received = `${mm(bend.radius)} at θ = ${degrees(bend.theta)}`;
-    found.push(
-      problem('strands-bend', 'strands.turns', expected, received, 'Use fewer turns or thinner wires.'),
-    );
-  }
   const nearest = leastApartOf(strands);
   const air = nearest.value - wireMm;
   const where = `at θ = ${degrees(nearest.theta)}`;
@@ -249,7 +255,7 @@ function solve(design: ShapeDesign, asked: StrandsDesign): Result<Strands> {
       ),
     );
   }
-  return found.length > 0 ? { problems: found } : strands;
+  return found;
 }
 
 /** Overlap that still joins in casting and does not break, mm; common practice. */

@@ -1,11 +1,8 @@
 /** What is looked at while it is edited: the last good plan of the files, and what is wrong with their latest text. */
-import { distinctBands } from '../artefacts/bands.ts';
 import { loadSky } from '../artefacts/film-store.ts';
-import type { BandSource } from '../plan/band-source.ts';
 import type { Plan, ShapeKey } from '../plan/plan.ts';
 import { readPlan } from '../plan/read-plan.ts';
 import type { CatalogueFiles } from '../plan/reading.ts';
-import { bandsOfPair } from '../plan/variant.ts';
 import { type Problem, ProblemError } from '../problem.ts';
 import type { SkyMap } from '../scene/sky-map.ts';
 import { localeOf } from '../words/locale.ts';
@@ -14,7 +11,6 @@ import type {
   EditAnswer,
   EditRequest,
   LookBand,
-  LookFile,
   LookOrders,
   LookState,
   LookView,
@@ -29,20 +25,13 @@ import { revisionOf } from './revision.ts';
 import { type MadeSolids, SolidsBench } from './solids-bench.ts';
 import type { LookSource } from './source.ts';
 import { Studios } from './studios.ts';
-import { lookView, shotsOf, shownBands } from './views.ts';
+import { type Good, toldOf, yamlFiles } from './told-state.ts';
+import { lookView, shownBands } from './views.ts';
 
 /** ms for which a broken text is not told: an editor may be in the midst of writing it. */
 const HALF_WRITTEN = 120;
 /** Pictures whose solids are built before they are asked for: those of a page. */
 const PICTURES = 2;
-
-interface Good {
-  plan: Plan;
-  /** where each band's values stand */
-  sources: ReadonlyMap<string, BandSource>;
-  warnings: Problem[];
-  studios: Studios;
-}
 
 export interface LookOptions {
   readOnly: boolean;
@@ -287,28 +276,9 @@ export class LookSession {
   }
 
   private tell(problems: Problem[]): void {
-    const { good, told } = this;
-    const files: LookFile[] = [...this.texts]
-      .filter(([file]) => /\.ya?ml$/i.test(file))
-      .map(([file, revision]) => ({ file, revision }));
-    this.told = {
-      version: (told?.version ?? 0) + 1,
-      title: good?.plan.title ?? '',
-      language: good?.plan.language ?? 'en',
-      tag: good ? localeOf(good.plan.language, good.plan.market).tag : 'en-GB',
-      readOnly: this.readOnly,
-      files,
-      problems,
-      warnings: good?.warnings ?? [],
-      axes: (good?.plan.axes ?? []).map(({ name, values }) => ({ name, values: values.map((v) => v.label) })),
-      bands: good ? distinctBands(good.plan).map(({ sku, axes }) => ({ sku, axes })) : [],
-      pairs: (good?.plan.pairs ?? []).map((pair) => ({
-        sku: pair.sku,
-        bands: bandsOfPair(pair).map(({ sku }) => sku),
-      })),
-      shots: good ? shotsOf(good.plan) : [],
-      studios: [...(good?.studios.names ?? [])],
-    };
+    const { good, told, texts, readOnly } = this;
+    const version = (told?.version ?? 0) + 1;
+    this.told = { version, readOnly, files: yamlFiles(texts), problems, ...toldOf(good) };
     // whoever hears of a state knows that all is read
     this.stirred = false;
     for (const listener of this.listeners) listener(this.told);

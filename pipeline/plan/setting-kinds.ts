@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { CLAW_TIPS, type SettingDesign, type SettingOf } from './design.ts';
 import { angle, length, share } from './measure.ts';
+import { CLAW_TIPS, type SettingDesign, type SettingOf } from './setting-design.ts';
 import { oneOf } from './strict-object.ts';
 
 type Style = SettingDesign['style'];

@@ -1,9 +1,9 @@
 import { join } from 'node:path';
 import type { RunEvent } from '../artefacts/events.ts';
-import { FILM, skusOfTake, type TakeWork, takeName } from '../artefacts/film.ts';
+import { FILM, skusOfTake, type TakeWork } from '../artefacts/film.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { PICTURE } from '../artefacts/picture.ts';
-import { leaveQuarantine, quarantineWording } from '../artefacts/quarantine.ts';
+import { leaveQuarantine } from '../artefacts/quarantine.ts';
 import { SOLID } from '../artefacts/solid.ts';
 import { reached } from '../fault-point.ts';
 import type { Plan, TakePlan } from '../plan/plan.ts';
@@ -27,6 +27,7 @@ import { type Assembled, assembleCatalogue, publishJob } from './publishing.ts';
 import { recordStanding, unchangedStanding } from './standing.ts';
 import { picturesOf, type Survey, surveyWork, type TakeStatus } from './survey.ts';
 import { Tracing } from './tracing.ts';
+import { madeHere, outOfQuarantine, wantedTakes } from './wanted-takes.ts';
 import { openWorkplace, type Workplace } from './workplace.ts';
 
 export type { MakeOptions } from './job.ts';
@@ -192,7 +193,7 @@ export async function fillStore(
   beside = makeBeside,
   beforeTracing = warnOfHeld,
 ): Promise<void> {
-  const takes = madeElsewhere(job, outOfQuarantine(job, wantedTakes(job, survey)));
+  const takes = madeHere(job, outOfQuarantine(job, wantedTakes(job, survey)));
   const toTrace = takes.filter((t) => t.trace);
   const tracing = new Tracing(job, toTrace);
   const following = new Following(job.making());
@@ -240,43 +241,6 @@ function plannedEvent(
     measured: costs.measured,
     ...todo,
   };
-}
-
-/** The takes to be worked on here: all of them, unless tracing is left to other machines. */
-function madeElsewhere(job: Job, takes: TakeStatus[]): TakeStatus[] {
-  const { elsewhere } = job.options;
-  if (!elsewhere) return takes;
-  for (const { work } of takes.filter((t) => t.trace)) job.fail(skusOfTake(work), elsewhere.lacking);
-  return takes.filter((t) => !t.trace);
-}
-
-/** Takes that serve a wanted SKU: each shape's first, so that every design is soon seen, then shape by shape. */
-function wantedTakes(job: Job, survey: Survey): TakeStatus[] {
-  const order = Object.keys(job.place.work.plan.shapes);
-  const takes = survey.takes
-    .filter(({ work }) => skusOfTake(work).some((sku) => job.wanted(sku)))
-    .sort((a, b) => order.indexOf(a.work.take.shapes[0]) - order.indexOf(b.work.take.shapes[0]));
-  const seen = new Set<string>();
-  const first = takes.filter((t) => !seen.has(t.work.take.shapes[0]) && seen.add(t.work.take.shapes[0]));
-  return [...first, ...takes.filter((t) => !first.includes(t))];
-}
-
-/** The others; what is in quarantine fails again without being tried. */
-function outOfQuarantine(job: Job, takes: readonly TakeStatus[]): TakeStatus[] {
-  for (const { work, quarantine } of takes) {
-    if (!quarantine) continue;
-    const reason = quarantineWording(quarantine);
-    const skus = skusOfTake(work);
-    job.options.report({
-      event: 'take-quarantined',
-      take: work.take.id,
-      label: takeName(work),
-      skus,
-      reason,
-    });
-    job.fail(skus, reason, true);
-  }
-  return takes.filter((t) => !t.quarantine);
 }
 
 /** Builds the shapes whose facts are missing, so that what cannot be made is known before anything is traced. */

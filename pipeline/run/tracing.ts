@@ -82,22 +82,7 @@ export class Tracing {
       predictedSeconds: foretold,
     });
     const end = this.#untilSignal();
-    const onProgress = (p: TraceProgress) =>
-      report({
-        event: 'take-progress',
-        take: take.id,
-        passes: p.passes,
-        open: p.open,
-        error: Number.isFinite(p.error) ? p.error : null,
-        target: work.noise,
-        memory: p.memory,
-        etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
-      });
-    for (const other of othersOf(work))
-      if (await hasCheckpoint(checkpoints, other)) {
-        const message = `${takeName(work)}: what another engine has begun of it can't be gone on with; it begins anew`;
-        report({ event: 'warning', message });
-      }
+    await this.#warnOfOthers(work);
     try {
       const result = await traceWork(work, shapes, await this.#skyOf(take), {
         plan: all.plan,
@@ -106,7 +91,7 @@ export class Tracing {
         tracer: () => this.#job.tracer(),
         checkpoints,
         signal: end,
-        onProgress,
+        onProgress: (progress) => this.#tellProgress(work, progress, predicted, later),
         backoffMs: this.#job.options.backoffMs ?? BACKOFF_MS,
         hadBrowser: () => this.#traced > 0,
         onRetry: (attempt, reason) => report({ event: 'take-retry', take: take.id, attempt, reason }),
@@ -132,6 +117,28 @@ export class Tracing {
       else await this.#giveUp(work, error);
       return false;
     }
+  }
+
+  /** @param predicted seconds for this take; `later`: the takes after it */
+  #tellProgress(work: TakeWork, p: TraceProgress, predicted: number, later: readonly TakeStatus[]): void {
+    this.#job.options.report({
+      event: 'take-progress',
+      take: work.take.id,
+      passes: p.passes,
+      open: p.open,
+      error: Number.isFinite(p.error) ? p.error : null,
+      target: work.noise,
+      memory: p.memory,
+      etaSeconds: Math.max(predicted - p.seconds, p.open * p.seconds) + this.predict(later),
+    });
+  }
+
+  async #warnOfOthers(work: TakeWork): Promise<void> {
+    for (const other of othersOf(work))
+      if (await hasCheckpoint(this.#job.place.checkpoints, other)) {
+        const message = `${takeName(work)}: what another engine has begun of it can't be gone on with; it begins anew`;
+        this.#job.options.report({ event: 'warning', message });
+      }
   }
 
   /** Fires with the run's signal, and when its time is up. */

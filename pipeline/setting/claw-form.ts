@@ -1,5 +1,5 @@
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { ClawTip } from '../plan/design.ts';
+import type { ClawTip } from '../plan/setting-design.ts';
 import { type ProfilePoint, revolve, straightRun } from './revolution.ts';
 import { type Frame, toBand, toStone } from './stone.ts';
 import type { Vec } from './vec.ts';

@@ -1,11 +1,11 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
-import type { SettingOf } from '../plan/design.ts';
+import type { SettingOf } from '../plan/setting-design.ts';
 import type { Problem, Result } from '../problem.ts';
-import { BITE_SHARE, facingIn, leaning } from './claw.ts';
 import { bendWithin, type Claw } from './claw-form.ts';
 import { wallBeside, withinSoftening } from './clearance.ts';
 import { grownCrownHeight } from './flush.ts';
+import { BITE_SHARE, facingIn, leaning } from './pin-places.ts';
 import { heightBelow, type SeatedStone } from './place.ts';
 import { cutRadiusAt, radiusOf } from './seat.ts';
 import type { StoneSet } from './stone-set.ts';

@@ -1,6 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { mm, problem } from '../band/problem-words.ts';
-import { type RowDesign, type SettingDesign, sortsOf } from '../plan/design.ts';
+import { type RowDesign, sortsOf } from '../plan/design.ts';
+import type { SettingDesign } from '../plan/setting-design.ts';
 import type { Refusal, Result } from '../problem.ts';
 import { rowCurve } from './row-curve.ts';
 import { largestCount, type RowLayout, type Span, spreadRow } from './row-layout.ts';

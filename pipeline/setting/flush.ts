@@ -1,7 +1,7 @@
 import type { Lane } from '../band/lane.ts';
 import { degrees, mm } from '../band/problem-words.ts';
 import type { WeldedMesh } from '../band/welded-mesh.ts';
-import type { SettingOf } from '../plan/design.ts';
+import type { SettingOf } from '../plan/setting-design.ts';
 import type { Problem, Result } from '../problem.ts';
 import { axisHeight, wallBeside, withinSoftening } from './clearance.ts';
 import { crownOutline } from './crown-outline.ts';

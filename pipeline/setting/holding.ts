@@ -1,4 +1,4 @@
-import type { SettingDesign, SettingOf } from '../plan/design.ts';
+import type { SettingDesign, SettingOf } from '../plan/setting-design.ts';
 import { isRefused, type Result, sortResults } from '../problem.ts';
 import { type Channel, planChannel } from './channel.ts';
 import { planClaws } from './claw.ts';

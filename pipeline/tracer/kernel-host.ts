@@ -1,87 +1,12 @@
 import type { TraceScene } from '../scene/trace-scene.ts';
 import type { PackedTree } from './acceleration.ts';
+import { layColours, type SceneColours } from './colour-records.ts';
 import { BOUND, FEATURE_SAMPLES, FEATURES, GRID, MIXED_SAMPLES } from './kernel/layout.ts';
+import type { KernelExports } from './kernel-exports.ts';
 import { MemoryView, reserve } from './kernel-memory.ts';
 import type { Pixels } from './pass-share.ts';
-import {
-  FILM_SIDE,
-  layColours,
-  layScene,
-  QUERY_RAYS,
-  type SceneColours,
-  type SceneMemory,
-} from './scene-memory.ts';
+import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 import { groundGrid, layTurn } from './turned-scene.ts';
-
-/** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
-export interface KernelExports {
-  measureGround(from: number, to: number): void;
-  render(
-    x: number,
-    y: number,
-    w: number,
-    h: number,
-    from: number,
-    to: number,
-    seed: number,
-    pixels: number,
-  ): number;
-  features(x: number, y: number, w: number, h: number, seed: number, samples: number, ofMixed: number): void;
-  closestBatch(rays: number, count: number, t: number, primitive: number): void;
-  occludedBatch(rays: number, count: number, hit: number): void;
-  /* windows for tests, see kernel/probe.ts */
-  fresnel(cosine: number, ratio: number): number;
-  probeAlbedo(surface: number, x: number, y: number, z: number): number;
-  probeBody(
-    surface: number,
-    x: number,
-    y: number,
-    z: number,
-    ix: number,
-    iy: number,
-    iz: number,
-    out: number,
-  ): void;
-  probePattern(wood: number, numbers: number, x: number, y: number, z: number): number;
-  probePairs(seed: number, pair: number, count: number, out: number): void;
-  probeLobe(
-    x: number,
-    y: number,
-    z: number,
-    ax: number,
-    ay: number,
-    seed: number,
-    count: number,
-    out: number,
-  ): void;
-  probeLobePdf(
-    x: number,
-    y: number,
-    z: number,
-    ax: number,
-    ay: number,
-    ix: number,
-    iy: number,
-    iz: number,
-  ): number;
-  probeLobeValue(
-    x: number,
-    y: number,
-    z: number,
-    ax: number,
-    ay: number,
-    ix: number,
-    iy: number,
-    iz: number,
-  ): number;
-  probeLights(px: number, py: number, pz: number, seed: number, count: number, out: number): void;
-  probeLightPdf(px: number, py: number, pz: number, dx: number, dy: number, dz: number): number;
-  probeEmitted(light: number, a: number, b: number): number;
-  probeIrradiance(x: number, z: number, out: number): void;
-  probeWave(u: number, out: number): void;
-  probeDecay(x: number): number;
-  probeLeave(stone: number, rays: number, count: number): number;
-}
 
 /** What a batch of closest-hit queries found. */
 export interface Hits {

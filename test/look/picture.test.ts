@@ -1,8 +1,9 @@
 /** What a growing picture tells and shows while it is overtaken, turned and worn in other colours; workers are played. */
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { LookView } from '../../pipeline/look/contract.ts';
+import type { Aim, PictureProgress } from '../../pipeline/look/reader/aim.ts';
 import type { LookCrew } from '../../pipeline/look/reader/crew.ts';
-import { type Aim, Picture, type PictureProgress } from '../../pipeline/look/reader/picture.ts';
+import { Picture } from '../../pipeline/look/reader/picture.ts';
 import type { FilterTask } from '../../pipeline/tracer/film-filter.ts';
 import { type FilmSize, filmState } from '../../pipeline/tracer/film-state.ts';
 import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
-import { CLAW_TIPS, type ClawTip } from '../../pipeline/plan/design.ts';
+import { CLAW_TIPS, type ClawTip } from '../../pipeline/plan/setting-design.ts';
 import { bendWithin, clawMesh, clawOverhang, clawSections } from '../../pipeline/setting/claw-form.ts';
 import { type Frame, toStone } from '../../pipeline/setting/stone.ts';
 import { cross, unit, type Vec } from '../../pipeline/setting/vec.ts';

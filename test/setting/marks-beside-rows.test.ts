@@ -1,7 +1,8 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
-import type { RowDesign, SettingDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
+import type { SettingDesign } from '../../pipeline/plan/setting-design.ts';
 import { isRefused, type Problem, ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { planRow, type WholeRow } from '../../pipeline/setting/row-plan.ts';

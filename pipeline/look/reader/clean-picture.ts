@@ -53,6 +53,13 @@ export class FilmCleaner {
     return { plane, data };
   }
 
+  /** What is being filtered, in the colourway that is chosen when it is done. */
+  async worn(filtering: Promise<CleanFilm>, chosen: () => number): Promise<CleanFilm> {
+    let clean = await filtering;
+    while (clean.plane !== chosen()) clean = await this.again(chosen());
+    return clean;
+  }
+
   private guide(features: Float32Array): FilterGuide {
     const { film, colourways } = this;
     const { width, height } = film;

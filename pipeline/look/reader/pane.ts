@@ -1,11 +1,12 @@
 /** One band or pair: what is chosen of it, its growing picture, and all that is told beside. */
 import { button, make } from '../../page/reader/element.ts';
 import type { AskedEdit, Drawing, LookState, LookView, Origin, ViewChoice } from '../contract.ts';
+import type { Aim, PictureProgress } from './aim.ts';
 import { ChoiceForm } from './choice-form.ts';
 import type { LookCrew } from './crew.ts';
 import { problemList } from './mistakes.ts';
 import { percent, WORDS, word } from './page-words.ts';
-import { type Aim, Picture, type PictureProgress } from './picture.ts';
+import { Picture } from './picture.ts';
 import { PictureMarks } from './picture-marks.ts';
 import { type PageShelf, Refused } from './shelf.ts';
 import { startTracer } from './start.ts';

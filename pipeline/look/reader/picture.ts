@@ -3,43 +3,21 @@
  * with a sample for every second pixel, then for all, and then as `make` traces it, pass by pass to the shot's own noise
  * target, and filtered as it does.
  */
-import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
+import type { FilmState } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
 import type { CardShare } from '../../tracer/gpu/card-share.ts';
 import { EVEN_PIXELS, ODD_PIXELS } from '../../tracer/kernel/layout.ts';
 import type { Pass, PassShare, Pixels } from '../../tracer/pass-share.ts';
 import { filmError, MIN_SAMPLES } from '../../tracer/stop-rule.ts';
-import type { Film } from '../../tracer/tracer.ts';
-import type { ViewTurn } from '../../tracer/turned-scene.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
-import { type CleanFilm, FilmCleaner } from './clean-picture.ts';
+import type { Aim, PictureProgress } from './aim.ts';
+import { FilmCleaner } from './clean-picture.ts';
 import { CoarseSize, type Size, within } from './coarse-size.ts';
+import { ComposedScene } from './composed-scene.ts';
 import type { LookCrew } from './crew.ts';
-import { fillBetween } from './half-picture.ts';
-import type { SceneOrder } from './orders.ts';
-import { paint, paintCodes } from './paint.ts';
-
-export interface Aim {
-  view: LookView;
-  solids: SceneOrder['solids'];
-  sky?: SceneOrder['sky'];
-  turn: ViewTurn;
-  /** true solids are being built, which must not be kept waiting, and follow */
-  draft: boolean;
-  /** the band is being turned: coarse pictures only, as many as can be had */
-  coarse: boolean;
-}
-
-export interface PictureProgress {
-  /** `coarse`: of a band that turns; `sketch`: half of the pixels; `first`: all; `passes`; `done` at the shot's target */
-  stage: 'coarse' | 'sketch' | 'first' | 'passes' | 'done';
-  version: number;
-  /** relative standard error, root mean square over tiles */
-  error: number;
-  passes: number;
-  target: number;
-}
+import { paintCodes } from './paint.ts';
+import { paintShown, type Shown, type StoredFilm, storedFilm } from './shown-film.ts';
 
 /** Pixels of the first picture, and of the film that is traced before one of a much larger frame. */
 const SKETCH = 480 * 480;
@@ -47,14 +25,6 @@ const SKETCH = 480 * 480;
 const LITTLE_MORE = 1.6;
 /** Noise at which a picture can be believed, and a large frame takes over from its sketch. */
 const BELIEVED = 0.1;
-
-interface Shown {
-  film: FilmState;
-  /** every second pixel has still to be traced */
-  half?: boolean;
-  cleaner?: FilmCleaner;
-  clean?: CleanFilm;
-}
 
 export class Picture {
   private readonly canvas: HTMLCanvasElement;
@@ -73,10 +43,7 @@ export class Picture {
   private latest: PictureProgress | undefined;
   /** colourway that is shown */
   private plane = 0;
-  private composed = '';
-  private planes = 1;
-  /** where the bands of the composed scene stand, unturned */
-  stage: Stage | undefined;
+  private readonly scene: ComposedScene;
   private readonly coarse = new CoarseSize();
   private closed = false;
   /** told when a picture of the aim is there */
@@ -89,6 +56,7 @@ export class Picture {
   ) {
     this.canvas = canvas;
     this.crew = crew;
+    this.scene = new ComposedScene(crew);
     this.onProgress = on.progress;
     this.onFailed = on.failed;
   }
@@ -102,6 +70,11 @@ export class Picture {
     this.share?.stop();
     this.crew.resume();
     if (!this.running) this.start(() => this.run());
+  }
+
+  /** Where the bands of the composed scene stand, unturned. */
+  get stage(): Stage | undefined {
+    return this.scene.stage;
   }
 
   /** Rests till there is something else to aim at, or `resume` says that all stays as it is. */
@@ -142,11 +115,8 @@ export class Picture {
   }
 
   /** The film that is shown, as `make` would store it, and what its pictures show of it. */
-  film(): (Film & { clean?: Float32Array }) | undefined {
-    if (!this.shown) return undefined;
-    const { film, clean } = this.shown;
-    const { width, height } = film;
-    return { width, height, data: meanFilm(film, this.plane), clean: clean?.data };
+  film(): StoredFilm | undefined {
+    return this.shown && storedFilm(this.shown, this.plane);
   }
 
   close(): void {
@@ -184,7 +154,7 @@ export class Picture {
       const aim = this.wanted;
       this.current = aim;
       this.wanted = undefined;
-      if (aim.coarse && this.composed !== '') await this.turn(aim);
+      if (aim.coarse && this.scene.there) await this.turn(aim);
       else await this.trace(aim);
     }
   }
@@ -194,8 +164,7 @@ export class Picture {
     const begun = performance.now();
     const { pixels, samples } = this.coarse;
     const size = within(shot.widthPx, shot.heightPx, pixels);
-    // turned scenes are laid over the composed one
-    this.composed = 'turned';
+    this.scene.overlay();
     // it is done so soon that a further turn need not stop it: a hand that moves on would never see a picture
     const want = { seed: quality.seed, samples, colourway: this.plane };
     const codes = await this.crew.turned(aim.turn, size, want);
@@ -205,7 +174,7 @@ export class Picture {
       paintCodes(this.canvas, size, codes);
     } else {
       await this.crew.turn(aim.turn, size.width, size.height);
-      const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
+      const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes });
       await this.sample(film, share, quality.seed);
       this.show({ film });
     }
@@ -220,29 +189,17 @@ export class Picture {
     const sketch = within(widthPx, heightPx, SKETCH);
     const large = widthPx * heightPx > LITTLE_MORE * SKETCH;
     const first = large ? sketch : { width: widthPx, height: heightPx };
-    await this.compose(aim, first);
+    await this.scene.compose(aim, first);
     if (this.overtaken) return;
     await this.sketch(first, view.quality.seed);
     if (this.overtaken) return;
     if (large) {
       await this.grow(aim, first, Math.max(BELIEVED, view.quality.noise), false);
       if (this.overtaken) return;
-      await this.compose(aim, { width: widthPx, height: heightPx });
+      await this.scene.compose(aim, { width: widthPx, height: heightPx });
       if (this.overtaken) return;
     }
     await this.grow(aim, { width: widthPx, height: heightPx }, view.quality.noise, true);
-  }
-
-  private async compose({ view, solids, sky, turn, draft }: Aim, size: Size): Promise<void> {
-    const { looks } = view;
-    const shot = { ...view.shot, widthPx: size.width, heightPx: size.height };
-    const key = JSON.stringify([shot, looks, solids.map((s) => s.key), turn]);
-    if (key === this.composed) return;
-    this.composed = '';
-    const { planes, stage } = await this.crew.compose({ shot, looks, solids, sky, turn, draft });
-    this.planes = planes;
-    this.stage = stage;
-    this.composed = key;
   }
 
   /** What is aimed at meanwhile stops it. */
@@ -253,7 +210,7 @@ export class Picture {
 
   /** One sample of every pixel, or of every second one at first: noisy, whole and soon there. */
   private async sketch(size: Size, seed: number): Promise<void> {
-    const { film, share } = await this.crew.film({ ...size, colourways: this.planes });
+    const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes });
     this.watch(share);
     // a card has them all as soon
     for (const pixels of this.crew.hasCard ? ([0] as const) : ([EVEN_PIXELS, ODD_PIXELS] as const)) {
@@ -277,7 +234,7 @@ export class Picture {
     const { filter, seed, passCap } = quality;
     // a draft soon makes way for the true solids
     const filtered = filter && !aim.draft;
-    const { film, share } = await this.crew.film({ ...size, colourways: this.planes }, filtered);
+    const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes }, filtered);
     this.watch(share);
     const sketch = this.shown?.film;
     const hands = aim.draft ? Math.max(1, this.crew.count - 1) : this.crew.count;
@@ -288,7 +245,8 @@ export class Picture {
       // a large frame takes over when it has seen as many paths as its sketch
       if (film.paths[0] === 0 || share.stopped || !outgrows()) return;
       if (stage === 'passes' && cleaner && !cleaner.due) return;
-      const clean = cleaner && (await this.worn(cleaner, cleaner.clean(this.plane, stage === 'done')));
+      const clean =
+        cleaner && (await cleaner.worn(cleaner.clean(this.plane, stage === 'done'), () => this.plane));
       if (share.stopped) return;
       this.show({ film, cleaner, clean });
       const passes = film.samples.reduce((most, n) => Math.max(most, n), 0);
@@ -313,20 +271,13 @@ export class Picture {
   ): Promise<void> {
     this.dressing = true;
     try {
-      const clean = await this.worn(shown.cleaner, shown.cleaner.again(this.plane));
+      const clean = await shown.cleaner.worn(shown.cleaner.again(this.plane), () => this.plane);
       if (this.overtaken) return;
       this.show({ ...shown, clean });
       this.tell(latest);
     } finally {
       this.dressing = false;
     }
-  }
-
-  /** A film that is being filtered, in the colourway that is chosen when it is done. */
-  private async worn(cleaner: FilmCleaner, filtering: Promise<CleanFilm>): Promise<CleanFilm> {
-    let clean = await filtering;
-    while (clean.plane !== this.plane) clean = await cleaner.again(this.plane);
-    return clean;
   }
 
   /** Tells how the current aim stands. */
@@ -340,10 +291,6 @@ export class Picture {
 
   private show(shown: Shown): void {
     this.shown = shown;
-    const { film, half, clean } = shown;
-    const { width, height } = film;
-    const data = clean?.data ?? meanFilm(film, this.plane);
-    if (half) fillBetween(data, width, height);
-    paint(this.canvas, { width, height, data });
+    paintShown(this.canvas, shown, this.plane);
   }
 }

@@ -18,20 +18,8 @@ export function zoomable(image: HTMLImageElement, large: DetailPicture): HTMLEle
     tile.classList.toggle('zoomed', near);
     toggle.textContent = near ? '−' : '+';
     for (const name of ['aria-label', 'title']) toggle.setAttribute(name, say(near ? 'zoomOut' : 'zoomIn'));
-    if (near) {
-      // keeps the place it has, whatever the picture's size
-      const { width, height } = view.getBoundingClientRect();
-      view.style.height = `${height}px`;
-      image.style.width = `${TIMES * width}px`;
-      image.removeAttribute('srcset');
-      image.src = address(large.file, large.v);
-      view.setAttribute('tabindex', '0');
-      view.setAttribute('role', 'group');
-      view.setAttribute('aria-label', say('zoomKeys'));
-      view.scrollLeft = at.x * image.scrollWidth - width / 2;
-      view.scrollTop = at.y * image.getBoundingClientRect().height - height / 2;
-      view.focus({ preventScroll: true });
-    } else {
+    if (near) magnify(view, image, large, at);
+    else {
       view.style.height = '';
       image.style.width = '';
       for (const name of ['tabindex', 'role', 'aria-label']) view.removeAttribute(name);
@@ -70,4 +58,25 @@ export function zoomable(image: HTMLImageElement, large: DetailPicture): HTMLEle
   });
   view.addEventListener('pointercancel', () => (from = undefined));
   return tile;
+}
+
+/** Fills the view with the picture about a place of it, given in shares of its width and height. */
+function magnify(
+  view: HTMLElement,
+  image: HTMLImageElement,
+  large: DetailPicture,
+  at: { x: number; y: number },
+): void {
+  // keeps the place it has, whatever the picture's size
+  const { width, height } = view.getBoundingClientRect();
+  view.style.height = `${height}px`;
+  image.style.width = `${TIMES * width}px`;
+  image.removeAttribute('srcset');
+  image.src = address(large.file, large.v);
+  view.setAttribute('tabindex', '0');
+  view.setAttribute('role', 'group');
+  view.setAttribute('aria-label', say('zoomKeys'));
+  view.scrollLeft = at.x * image.scrollWidth - width / 2;
+  view.scrollTop = at.y * image.getBoundingClientRect().height - height / 2;
+  view.focus({ preventScroll: true });
 }
