@@ -6,6 +6,12 @@ const TABLES = [
   'test/trade/alloys.test.ts',
   'test/publish/colours.test.ts',
 ];
+const MATTER = [
+  'test/trade/outside-values.test.ts',
+  'test/trade/laws.test.ts',
+  'test/facts/material-checks.test.ts',
+  'test/tracer/kernel-body.test.ts',
+];
 const WORDS = ['test/trade/bench-words.test.ts', 'test/trade/words.test.ts'];
 const DRESS = ['test/facts/dress-checks.test.ts', 'test/facts/metal-checks.test.ts'];
 const RULES = [
@@ -56,6 +62,10 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   ],
   'pipeline/trade/textures.ts': ['test/trade/laws.test.ts', 'test/band/texture.test.ts'],
   'pipeline/trade/trade-words.ts': WORDS,
+  'pipeline/trade/bodies.ts': MATTER,
+  'pipeline/trade/lab.ts': MATTER,
+  'pipeline/trade/layered-metals.ts': MATTER,
+  'pipeline/trade/matter.ts': MATTER,
   'pipeline/trade/words.ts': WORDS,
   'pipeline/trade/words-de.ts': WORDS,
   'pipeline/facts/dress-checks.ts': DRESS,

@@ -12,7 +12,8 @@ import { bareScene, film, kernel, quadMesh } from '../tracer/kernel-fixture.ts';
  * sample, specular included, D65, 2°): its film value is the reflectance at normal incidence. Reference for colour
  * spaces and differences: colorjs.io (ΔE is CIEDE2000).
  */
-const alloys = [...ALLOYS.values()];
+// bodies of colour are no metal: kernel-body.test.ts
+const alloys = [...ALLOYS.values()].filter(({ body }) => !body);
 const labOf = (linear: readonly number[]) => new Color('srgb-linear', [...linear] as never).to('lab-d65');
 /** what the alloy's source says; where that is a reflectance or a guess, the table's own value stands for it */
 const sourceOf = (alloy: (typeof alloys)[number]) =>
