@@ -6,6 +6,7 @@ const TABLES = [
   'test/trade/alloys.test.ts',
   'test/publish/colours.test.ts',
 ];
+const MATTER = [...TABLES, 'test/plan/matter.test.ts', 'test/facts/material-checks.test.ts'];
 const WORDS = ['test/trade/bench-words.test.ts', 'test/trade/words.test.ts'];
 const DRESS = ['test/facts/dress-checks.test.ts', 'test/facts/metal-checks.test.ts'];
 const RULES = [
@@ -18,6 +19,10 @@ const NEAREST: Readonly<Record<string, readonly string[]>> = {
   'pipeline/trade/alloy.ts': TABLES,
   'pipeline/trade/alloys.ts': TABLES,
   'pipeline/trade/gold-alloys.ts': TABLES,
+  'pipeline/trade/bodies.ts': MATTER,
+  'pipeline/trade/lab.ts': TABLES,
+  'pipeline/trade/layered-metals.ts': MATTER,
+  'pipeline/trade/matter.ts': MATTER,
   'pipeline/trade/mixture.ts': TABLES,
   'pipeline/trade/rgb.ts': TABLES,
   'pipeline/trade/bench-care.ts': ['test/trade/laws.test.ts', ...DRESS],
