@@ -13,7 +13,7 @@ import {
 import { between } from './between.ts';
 import { clawBite, notchShare } from './claw-bite.ts';
 import { type Claw, clawSections } from './claw-form.ts';
-import { type Girdle, type OutlinePoint, outsideGirdle } from './girdle.ts';
+import { outsideGirdle, sharpCorners } from './girdle.ts';
 import type { SeatedStone } from './place.ts';
 import type { RowPlan } from './row-plan.ts';
 import { alongRow, toBand, toStone } from './stone.ts';
@@ -210,18 +210,6 @@ const guardedPoints: SetRule = {
     ];
   },
 };
-
-/** Corners of a girdle that turn by more than 45°. */
-function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
-  if (girdle.kind === 'round') return [];
-  const { corners } = girdle;
-  return corners.filter(([x, y], i) => {
-    const [px, py] = corners[(i + corners.length - 1) % corners.length];
-    const [nx, ny] = corners[(i + 1) % corners.length];
-    const turn = Math.atan2(ny - y, nx - x) - Math.atan2(y - py, x - px);
-    return Math.cos(turn) < Math.SQRT1_2;
-  });
-}
 
 /** Most of the height from girdle to table that sources give a finished claw: above it catches, and wears first. */
 const HIGHEST_PIN = 0.8;

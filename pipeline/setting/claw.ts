@@ -6,11 +6,11 @@ import { isRefused, type Refusal, type Result } from '../problem.ts';
 import { bendWithin, type Claw } from './claw-form.ts';
 import { axisHeight, thetaOf, wallBeside } from './clearance.ts';
 import type { StonePlace, StonePlaces } from './equal-places.ts';
-import { girdleExtent } from './girdle.ts';
-import { amongThree, BITE_SHARE, clawFrames, type PlacedStone } from './pin-places.ts';
+import { girdleExtent, sharpCorners } from './girdle.ts';
+import { amongThree, BITE_SHARE, clawFrames, facingIn, leaning, type PlacedStone } from './pin-places.ts';
 import { reachAlong } from './spread.ts';
 import { standingFrame } from './standing.ts';
-import type { Frame, Stone } from './stone.ts';
+import { type Frame, type Stone, toBand } from './stone.ts';
 import { isUneven } from './stone-order.ts';
 import { distance } from './vec.ts';
 
@@ -36,7 +36,36 @@ export function planClaws(
   }
   const pin = { what: 'claws', radius, style: tip ?? 'round' } as const;
   const tipOver = (_: Stone, __: Stone, scale: number) => clawHeightMm * scale;
-  return pinsBetween(row, path, lane, places, pin, tipOver, leanRad);
+  const shared = pinsBetween(row, path, lane, places, pin, tipOver, leanRad);
+  if (isRefused(shared)) return shared;
+  return [...shared, ...pointClaws(shared, path, lane, places, pin, clawHeightMm, leanRad)];
+}
+
+/**
+ * A claw of its own over each point of a girdle that no shared one covers, such as a pear's across the row: points chip.
+ * Where none can stand the bench's rule of guarded points tells of it.
+ */
+function pointClaws(
+  shared: readonly Claw[],
+  path: string,
+  lane: Lane,
+  { stones }: StonePlaces,
+  pin: Pin,
+  tip: number,
+  leanRad = 0,
+): Claw[] {
+  const reach = pin.radius * (1 - 2 * BITE_SHARE);
+  return stones.flatMap(({ frame, stone }) =>
+    sharpCorners(stone.girdle).flatMap(([x, y]) => {
+      const point = toBand(frame, [x, y, 0]);
+      if (shared.some((claw) => distance(claw.frame.origin, point) < 2 * pin.radius)) return [];
+      const size = Math.hypot(x, y);
+      const beyond = (size + reach) / size;
+      const own = leaning(facingIn(frame, [x * beyond, y * beyond]), leanRad);
+      const claw = standPin(own, pin, tip, lane, path, size);
+      return isRefused(claw) ? [] : [claw];
+    }),
+  );
 }
 
 /** In a graduated row pins follow their stones: as large against the row's own as the largest stone that they hold. */

@@ -50,6 +50,18 @@ export function scaledGirdle(girdle: Girdle, share: number): Girdle {
   return { kind: 'polygon', corners: girdle.corners.map(([x, y]) => [x * share, y * share]) };
 }
 
+/** Corners of a girdle that turn by more than 45°. */
+export function sharpCorners(girdle: Girdle): readonly OutlinePoint[] {
+  if (girdle.kind === 'round') return [];
+  const { corners } = girdle;
+  return corners.filter(([x, y], i) => {
+    const [px, py] = corners[(i + corners.length - 1) % corners.length];
+    const [nx, ny] = corners[(i + 1) % corners.length];
+    const turn = Math.atan2(ny - y, nx - x) - Math.atan2(y - py, x - px);
+    return Math.cos(turn) < Math.SQRT1_2;
+  });
+}
+
 /** Farthest point of the outline from its centre, mm. */
 export function girdleReach(girdle: Girdle): number {
   return girdle.kind === 'round'

@@ -175,6 +175,7 @@ export const SHAPING_GERMAN: ShapingMessages = {
     'first-edge': 'Seitenfläche der ersten Kante',
     'second-edge': 'Seitenfläche der zweiten Kante',
     'both-edges': 'beide Seitenflächen',
+    through: 'durch den Ring, aus dem Brett',
     twist: 'verdreht',
     braid: 'geflochten',
     right: 'rechtsherum',

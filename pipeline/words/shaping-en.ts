@@ -177,6 +177,7 @@ export const SHAPING_ENGLISH = {
     'first-edge': 'the side face at the first edge',
     'second-edge': 'the side face at the second edge',
     'both-edges': 'both side faces',
+    through: 'through the ring, from a plank',
     twist: 'twisted',
     braid: 'plaited',
     right: 'to the right',
