@@ -90,7 +90,6 @@ const ROWS: readonly Equivalent[] = [
   { file: 'setting/claw-rules.ts', in: 'if (share > deepest.share)', change: '> → >=', reason: 'only equal notches tell them apart: the same measure' },
   { file: 'setting/claw-rules.ts', in: 'Math.abs(z) < radius &&', change: '< → <=', reason: 'only a pin that just touches tells them apart: a measure of nothing' },
   { file: 'setting/claw-rules.ts', in: 'distance(frame.origin, point) < 2 * radius', change: '< → <=', reason: 'only a corner at exactly that distance tells them apart: a measure of nothing' },
-  { file: 'setting/claw-rules.ts', in: 'Math.cos(turn) < Math.SQRT1_2', change: '< → <=', reason: 'only a corner of exactly 45° tells them apart, and no cut has one' },
   { file: 'setting/lane-rules.ts', in: 'under < thickness', change: '< → <=', reason: 'only equal walls tell them apart: a measure of nothing' },
   { file: 'setting/mark-rules.ts', in: 'measure(b) < measure(a)', change: '< → <=', reason: 'of equal marks either may be told' },
   { file: 'setting/stone-rules.ts', in: 'left(b) < left(a)', change: '< → <=', reason: 'of equal places either may be told' },
