@@ -1,10 +1,12 @@
 /** The orders of the config below the bands: a table, a form for the one that is written, and the run that makes a proof. */
 import { button, make } from '../../page/reader/element.ts';
+import type { Problem } from '../../problem.ts';
 import type { AskedEdit, EditAnswer, LookOrders, LookState, ProofRun } from '../contract.ts';
 import { nameOf, problemList } from './mistakes.ts';
 import { type Cells, orderForm } from './order-form.ts';
 import { word } from './page-words.ts';
 import { type PageShelf, Refused } from './shelf.ts';
+import { steadily } from './steady.ts';
 
 type Row = LookOrders['rows'][number];
 
@@ -139,14 +141,16 @@ export class OrderDesk {
     if (!table) return false;
     try {
       const answer = await this.options.edit(change, table);
-      if (answer && !answer.done)
-        this.fault.replaceChildren(problemList(word('notWritten'), answer.problems));
+      if (answer && !answer.done) this.refuse(answer.problems);
       return answer?.done === true;
     } catch (error) {
-      const problems = error instanceof Refused ? error.problems : [];
-      this.fault.replaceChildren(problemList(word('notWritten'), problems));
+      this.refuse(error instanceof Refused ? error.problems : []);
       return false;
     }
+  }
+
+  private refuse(problems: readonly Problem[]): void {
+    steadily(this.fault, () => this.fault.replaceChildren(problemList(word('notWritten'), problems)));
   }
 
   private async startProof({ line }: Row, draft: boolean): Promise<void> {
