@@ -94,10 +94,12 @@ function tell(now: LookState): void {
   find('h1').textContent = now.title || word('live');
   document.title = `${now.title || word('live')} – ${word('live')}`;
   const n = now.problems.length;
-  standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
   const heading = word(now.bands.length > 0 ? 'problems' : 'noBand');
   const told = n > 0 ? [problemList(heading, now.problems)] : [];
-  steadily(mistakes, () => mistakes.replaceChildren(...told));
+  steadily(mistakes, () => {
+    standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
+    mistakes.replaceChildren(...told);
+  });
   for (const edits of [back, again]) edits.hidden = now.readOnly;
   desk.update(now);
 }

@@ -35,8 +35,7 @@ export function steadily(box: HTMLElement, change: () => void): void {
   const tops = withParents(underHand(box)).map((element) => ({ element, top: topOf(element) }));
   box.style.minHeight = '';
   change();
-  // what is drawn anew is another element: then its nearest parent that stayed
-  const held = tops.find(({ element }) => element.isConnected);
+  const held = heldStill(tops);
   if (held) {
     const gone = () => topOf(held.element) - held.top;
     scrollAtOnce(gone());
@@ -45,6 +44,20 @@ export function steadily(box: HTMLElement, change: () => void): void {
     if (short >= 1) box.style.minHeight = `${box.offsetHeight + short}px`;
   }
   if (keysWereLast) uncoverFocus(box);
+}
+
+interface Held {
+  element: Element;
+  top: number;
+}
+
+/** What is drawn anew is another element: that of the same id, or else the nearest parent that stayed. */
+function heldStill([first, ...parents]: readonly Held[]): Held | undefined {
+  if (!first || first.element.isConnected) return first;
+  const stayed = parents.find(({ element }) => element.isConnected);
+  const { id } = first.element;
+  const anew = id ? stayed?.element.querySelector(`#${CSS.escape(id)}`) : undefined;
+  return anew ? { element: anew, top: first.top } : stayed;
 }
 
 /** Or else what is being read; undefined at the top of a page that nobody has touched. */
