@@ -242,6 +242,7 @@ describe('the page of the live view', () => {
       await still();
       await looked.save(PLAIN);
       await looked.until(({ bands }) => bands.every(({ sku }) => !sku.includes('rose')));
+      await picture(looked.session.state.version, 'done');
     },
     WAIT,
   );

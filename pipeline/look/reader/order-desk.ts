@@ -32,6 +32,8 @@ export class OrderDesk {
   private readonly runs = make('div', { class: 'run' }, this.said, this.halt, this.result);
   private table: LookOrders | undefined;
   private readOnly = true;
+  /** counts what was asked for, so that a table which comes too late is left */
+  private asked = 0;
   private running = false;
 
   constructor(options: OrderDeskOptions) {
@@ -53,8 +55,9 @@ export class OrderDesk {
   async update({ readOnly }: LookState): Promise<void> {
     this.readOnly = readOnly;
     // what is wrong with the config is told at the top
+    const asked = ++this.asked;
     const table = await this.options.shelf.orders().catch(() => undefined);
-    if (!table) return;
+    if (!table || asked !== this.asked) return;
     this.table = table;
     this.element.hidden = false;
     this.begin.hidden = readOnly || table.fault !== undefined;
