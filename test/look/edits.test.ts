@@ -189,6 +189,40 @@ describe('edits of a band', () => {
     expect(moved.y).toBeCloseTo(letters.y + 0.1, 2);
   });
 
+  it.each([
+    ['second', 1],
+    ['first', -1],
+  ] as const)('of a peak towards the %s edge move its foot and its tip', async (towards, aside) => {
+    const edits = new Edits({ readOnly: false });
+    const seam = `mid: { kind: peak, at: 60 %, height: 0.8 mm, towards: ${towards}, turn: 170 deg }`;
+    await writeFile(file('own.yaml'), TEMPLATE.replace(/mid: .*/, seam));
+    const drawn = async () => {
+      const { design, source } = await look();
+      return drawingOf(design, [], LOCALE, source);
+    };
+    const deg = (await drawn()).width / 360;
+    const handle = async (key: string) => (await drawn()).handles.find((h) => h.id === `seams.mid.${key}`)!;
+    const move = async (key: string, x: number, y: number) => {
+      const at = await handle(key);
+      const change: AskedEdit = { kind: 'handle', id: at.id, x: at.x + x, y: at.y + y };
+      expect(await ask(edits, change)).toMatchObject({ done: true });
+    };
+    const [foot, tip] = [await handle('at'), await handle('height')];
+    // level opposite the tip, and as much beside that as its height says
+    expect(tip.y - foot.y).toBeCloseTo(aside * 0.8, 2);
+    expect(Math.abs(tip.x - foot.x)).toBeCloseTo(180 * deg, 2);
+    await move('at', 0, -0.25);
+    await move('height', 0, aside * 0.2);
+    expect(await textOf('own.yaml')).toContain(seam.replace('60 %', '55 %').replace('0.8 mm', '1 mm'));
+    expect((await handle('height')).y).toBeCloseTo(tip.y - 0.25 + aside * 0.2, 2);
+    // a hand that hardly went aside turns nothing, and no peak points to the other edge
+    await move('height', 0.1 * deg, -aside * 3);
+    expect(await textOf('own.yaml')).toContain(seam.replace('60 %', '55 %').replace('0.8 mm', '0 mm'));
+    await move('height', -30 * deg, 0);
+    expect(await textOf('own.yaml')).toContain('turn: 140 deg');
+    expect((await handle('height')).x).toBeCloseTo(tip.x - 30 * deg, 2);
+  });
+
   describe.each([
     ['evenly', '{ kind: points, through: [40 %, 60 %, 50 %], turn: 10 deg }'],
     [

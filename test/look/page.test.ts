@@ -195,6 +195,58 @@ describe('the page of the live view', () => {
     WAIT,
   );
 
+  it.each(['mouse', 'keyboard'])(
+    'keeps a field under the hand of a %s where it is, whatever is told above it',
+    async (hand) => {
+      const field = '[data-field="thickness"]';
+      // in one go: fields are drawn anew
+      const top = () => page.evaluate((f) => document.querySelector(f)!.getBoundingClientRect().top, field);
+      const still = async () => expect(Math.abs((await top()) - before)).toBeLessThanOrEqual(1);
+      const gone = (box: string) =>
+        page.waitForFunction(
+          (b) => document.querySelector(b)?.childNodes.length === 0,
+          { timeout: WAIT },
+          box,
+        );
+      const takeUp = async () => {
+        await page.$eval(field, (e) => e.scrollIntoView({ block: 'center' }));
+        if (hand === 'mouse') return page.hover(field);
+        await page.focus(field);
+        await page.keyboard.press('Home');
+      };
+      await picture(looked.session.state.version, 'done');
+      await page.waitForSelector(field, { timeout: WAIT });
+      await takeUp();
+      let before = await top();
+      await looked.save(PLAIN.replace('metal:', 'mettal:'));
+      await page.waitForSelector('.mistakes .place', { timeout: WAIT });
+      await still();
+      await looked.save(PLAIN);
+      await gone('.mistakes');
+      await still();
+
+      const type = async (text: string) => {
+        await page.$eval(field, (e) => (e as HTMLInputElement).select());
+        await page.keyboard.type(text);
+        await page.keyboard.press('Enter');
+      };
+      await page.focus(field);
+      await takeUp();
+      before = await top();
+      await type('60');
+      await page.waitForSelector('.pane > .fault .problems', { timeout: WAIT });
+      await still();
+      if (hand === 'mouse') await page.hover(field);
+      await looked.save(PLAIN.replace('yellow-18', 'rose-18'));
+      await gone('.pane > .fault');
+      await still();
+      const version = looked.session.state.version + 1;
+      await looked.save(PLAIN);
+      await picture(version, 'done');
+    },
+    WAIT,
+  );
+
   it(
     'has an order written and taken back by keyboard, and nobody is locked out',
     async () => {

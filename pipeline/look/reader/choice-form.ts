@@ -92,7 +92,9 @@ export class ChoiceForm {
     );
     this.element.replaceChildren(...lists);
     if (focused)
-      this.element.querySelector<HTMLSelectElement>(`select[name="${CSS.escape(focused)}"]`)?.focus();
+      this.element
+        .querySelector<HTMLSelectElement>(`select[name="${CSS.escape(focused)}"]`)
+        ?.focus({ preventScroll: true });
   }
 
   private read(): void {

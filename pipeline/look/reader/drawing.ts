@@ -49,7 +49,10 @@ export function mountDrawing(host: HTMLElement, ask: (change: AskedEdit) => void
       ];
       caption.textContent = said.filter(Boolean).join(' ');
       figure.replaceChildren(picture(drawing, readOnly ? () => undefined : ask, readOnly), caption);
-      if (held) figure.querySelector<SVGElement>(`[data-handle="${CSS.escape(held)}"]`)?.focus();
+      if (held)
+        figure
+          .querySelector<SVGElement>(`[data-handle="${CSS.escape(held)}"]`)
+          ?.focus({ preventScroll: true });
     },
   };
 }
@@ -189,7 +192,7 @@ function followPointer(
     const point = inMm(event);
     offset = [x - point.x, y - point.y];
     element.setPointerCapture(event.pointerId);
-    element.focus();
+    element.focus({ preventScroll: true });
     event.preventDefault();
   });
   element.addEventListener('pointermove', (event) => {

@@ -34,7 +34,7 @@ export function mountFields(host: HTMLElement, ask: (change: AskedEdit) => void)
       before = fields;
       if (held === undefined) return;
       const again = form.querySelector<HTMLInputElement>(`[data-field="${CSS.escape(held)}"]`);
-      again?.focus();
+      again?.focus({ preventScroll: true });
       if (again && shown && typed !== undefined && typed !== valueIn(shown)) keepTyped(again, typed);
     },
   };

@@ -1,10 +1,12 @@
 /** The orders of the config below the bands: a table, a form for the one that is written, and the run that makes a proof. */
 import { button, make } from '../../page/reader/element.ts';
+import type { Problem } from '../../problem.ts';
 import type { AskedEdit, EditAnswer, LookOrders, LookState, ProofRun } from '../contract.ts';
 import { nameOf, problemList } from './mistakes.ts';
 import { type Cells, orderForm } from './order-form.ts';
 import { word } from './page-words.ts';
 import { type PageShelf, Refused } from './shelf.ts';
+import { steadily } from './steady.ts';
 
 type Row = LookOrders['rows'][number];
 
@@ -30,6 +32,8 @@ export class OrderDesk {
   private readonly runs = make('div', { class: 'run' }, this.said, this.halt, this.result);
   private table: LookOrders | undefined;
   private readOnly = true;
+  /** counts what was asked for, so that a table which comes too late is left */
+  private asked = 0;
   private running = false;
 
   constructor(options: OrderDeskOptions) {
@@ -51,8 +55,9 @@ export class OrderDesk {
   async update({ readOnly }: LookState): Promise<void> {
     this.readOnly = readOnly;
     // what is wrong with the config is told at the top
+    const asked = ++this.asked;
     const table = await this.options.shelf.orders().catch(() => undefined);
-    if (!table) return;
+    if (!table || asked !== this.asked) return;
     this.table = table;
     this.element.hidden = false;
     this.begin.hidden = readOnly || table.fault !== undefined;
@@ -139,14 +144,16 @@ export class OrderDesk {
     if (!table) return false;
     try {
       const answer = await this.options.edit(change, table);
-      if (answer && !answer.done)
-        this.fault.replaceChildren(problemList(word('notWritten'), answer.problems));
+      if (answer && !answer.done) this.refuse(answer.problems);
       return answer?.done === true;
     } catch (error) {
-      const problems = error instanceof Refused ? error.problems : [];
-      this.fault.replaceChildren(problemList(word('notWritten'), problems));
+      this.refuse(error instanceof Refused ? error.problems : []);
       return false;
     }
+  }
+
+  private refuse(problems: readonly Problem[]): void {
+    steadily(this.fault, () => this.fault.replaceChildren(problemList(word('notWritten'), problems)));
   }
 
   private async startProof({ line }: Row, draft: boolean): Promise<void> {

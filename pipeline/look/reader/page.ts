@@ -6,6 +6,7 @@ import { OrderDesk } from './order-desk.ts';
 import { WORDS, word } from './page-words.ts';
 import { Pane } from './pane.ts';
 import { PageShelf } from './shelf.ts';
+import { steadily } from './steady.ts';
 
 const find = (selector: string) => document.querySelector<HTMLElement>(selector)!;
 const paper = find('#paper');
@@ -93,9 +94,12 @@ function tell(now: LookState): void {
   find('h1').textContent = now.title || word('live');
   document.title = `${now.title || word('live')} – ${word('live')}`;
   const n = now.problems.length;
-  standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
   const heading = word(now.bands.length > 0 ? 'problems' : 'noBand');
-  mistakes.replaceChildren(...(n > 0 ? [problemList(heading, now.problems)] : []));
+  const told = n > 0 ? [problemList(heading, now.problems)] : [];
+  steadily(mistakes, () => {
+    standing.textContent = n > 0 ? word('stale', { n }) : word('saved', { version: now.version });
+    mistakes.replaceChildren(...told);
+  });
   for (const edits of [back, again]) edits.hidden = now.readOnly;
   desk.update(now);
 }

@@ -10,6 +10,7 @@ import { Picture } from './picture.ts';
 import { PictureMarks } from './picture-marks.ts';
 import { type PageShelf, Refused } from './shelf.ts';
 import { startTracer } from './start.ts';
+import { steadily } from './steady.ts';
 import { Told } from './told.ts';
 import { Turner } from './turner.ts';
 
@@ -67,7 +68,7 @@ export class Pane {
     });
     this.picture = new Picture(this.canvas, crew, {
       progress: (p) => this.tell(p),
-      failed: (why) => this.fault.replaceChildren(word('failed', { why })),
+      failed: (why) => this.say(word('failed', { why })),
     });
     this.turner = new Turner(this.canvas, (coarse) => this.aim(coarse));
     const close = onClose ? [button(word('takeAway'), onClose, { class: 'quiet' })] : [];
@@ -116,7 +117,7 @@ export class Pane {
     try {
       const answer = await this.shelf.edit({ sku: band, files: state.files, change });
       if (answer.done && answer.origin) this.onWritten(answer.origin);
-      this.fault.replaceChildren(...(answer.done ? [] : [problemList(word('notWritten'), answer.problems)]));
+      this.say(...(answer.done ? [] : [problemList(word('notWritten'), answer.problems)]));
     } catch (error) {
       this.fail(error, word('notWritten'));
     }
@@ -154,11 +155,13 @@ export class Pane {
       if (late()) return;
       const bands = await this.shelf.band(choice.sku);
       if (bands && !late()) {
-        this.told.show(bands, this.readOnly);
+        steadily(this.fault, () => {
+          this.told.show(bands, this.readOnly);
+          this.fault.replaceChildren();
+        });
         this.checks = bands.map(({ drawing }) => drawing.checks);
         this.mark();
-      }
-      this.fault.replaceChildren();
+      } else this.say();
     } catch (error) {
       if (late()) return;
       this.fail(error, word('cannotBuild'));
@@ -170,7 +173,11 @@ export class Pane {
   private fail(error: unknown, heading: string): void {
     const why = error instanceof Error ? error.message : String(error);
     const told = error instanceof Refused ? problemList(heading, error.problems) : word('failed', { why });
-    this.fault.replaceChildren(told);
+    this.say(told);
+  }
+
+  private say(...told: (Node | string)[]): void {
+    steadily(this.fault, () => this.fault.replaceChildren(...told));
   }
 
   private async solids(view: LookView, draft: boolean) {
