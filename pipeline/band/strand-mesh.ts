@@ -1,4 +1,4 @@
-import { derivativesAt, pointAt, type StrandCurve } from './strand.ts';
+import { bendAt, derivativesAt, pointAt, type StrandCurve } from './strand.ts';
 import { finenessOf } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 
@@ -80,10 +80,8 @@ function sectionAngles(
   const step = span / SURVEY;
   const total = new Float64Array(SURVEY + 1);
   for (let i = 0; i < SURVEY; i++) {
-    const [d, dd] = derivativesAt(curve, (i + 0.5) * step);
-    const speed = Math.hypot(...d);
-    const cross = [d[1] * dd[2] - d[2] * dd[1], d[2] * dd[0] - d[0] * dd[2], d[0] * dd[1] - d[1] * dd[0]];
-    const curvature = Math.hypot(...cross) / speed ** 3;
+    const { speed, turning } = bendAt(curve, (i + 0.5) * step);
+    const curvature = turning / speed ** 3;
     // a chord over dθ of the outer side of a bend strays (speed · dθ)² · curvature · (1 + curvature · radius) / 8
     const straying = speed * Math.sqrt((curvature * (1 + curvature * radius)) / (8 * chordMm));
     const wanted = Math.max(LEAST_SECTIONS / span, straying, (speed * curvature) / turnMost);

@@ -73,6 +73,13 @@ export function derivativesAt(curve: StrandCurve, theta: number): [Point, Point]
   ];
 }
 
+/** Length of the first derivative by θ, and of its cross product with the second: that by the cube of this is the curvature. */
+export function bendAt(curve: StrandCurve, theta: number): { speed: number; turning: number } {
+  const [d, dd] = derivativesAt(curve, theta);
+  const cross = [d[1] * dd[2] - d[2] * dd[1], d[2] * dd[0] - d[0] * dd[2], d[0] * dd[1] - d[1] * dd[0]];
+  return { speed: Math.hypot(...d), turning: Math.hypot(...cross) };
+}
+
 /** Steps of one repeat in which wires are held against each other; refined from there. */
 const STEPS = 96;
 
@@ -142,9 +149,8 @@ function tightestBend(curve: StrandCurve, repeats: number): { radius: number; th
   let best = { radius: Number.POSITIVE_INFINITY, theta: 0 };
   for (let i = 0; i < 4 * STEPS; i++) {
     const theta = (2 * Math.PI * i) / (4 * STEPS * repeats);
-    const [d, dd] = derivativesAt(curve, theta);
-    const cross = [d[1] * dd[2] - d[2] * dd[1], d[2] * dd[0] - d[0] * dd[2], d[0] * dd[1] - d[1] * dd[0]];
-    const radius = Math.hypot(...d) ** 3 / Math.hypot(...cross);
+    const { speed, turning } = bendAt(curve, theta);
+    const radius = speed ** 3 / turning;
     if (radius < best.radius) best = { radius, theta };
   }
   return best;

@@ -21,7 +21,7 @@
  * A film is filtered in bands of rows, which are the same whoever does them, so films are the same bits on any number of
  * threads (`filter-threads.ts`).
  */
-import { type FilterGuide, sharedFloats } from './film-guide.ts';
+import { type FilterGuide, lumaAt, sharedFloats } from './film-guide.ts';
 import { CLOSED, KindMean, kindsIn, withoutSpikes } from './kind-mean.ts';
 import { dimmed, sparkShares, withoutSparks } from './sparks.ts';
 import { RADII, type Rows, rowsReached, type WindowFits } from './window-fits.ts';
@@ -52,7 +52,6 @@ const FADE = 2;
 const BEYOND = 2 * (JUDGE_CALM + FADE) + 2;
 /** Film units under which differences in the dark are not seen. */
 const FLOOR = 0.12;
-const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
 /** Work on all bands of a film: to choose between fits, or with films to apply what was chosen. */
 export interface FilterTask {
@@ -249,7 +248,7 @@ function errorOf(
     const r = missed(halves[at], halves[at + 3], fit[at], fit[at + 3]);
     const g = missed(halves[at + 1], halves[at + 4], fit[at + 1], fit[at + 4]);
     const b = missed(halves[at + 2], halves[at + 5], fit[at + 2], fit[at + 5]);
-    const y = LUMA[0] * light[3 * p] + LUMA[1] * light[3 * p + 1] + LUMA[2] * light[3 * p + 2];
+    const y = lumaAt(light, p);
     out[p] = (r + g + b) / (y + FLOOR) ** 2;
   }
 }

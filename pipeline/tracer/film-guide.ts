@@ -11,6 +11,12 @@ import type { Film } from './tracer.ts';
 export const FEATURE_PLANES = FEATURES / 3;
 export const GUIDE_PLANES = FEATURE_PLANES + 1;
 
+const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
+
+/** Luminance of a pixel of linear RGB. */
+export const lumaAt = (rgb: Float32Array, p: number): number =>
+  LUMA[0] * rgb[3 * p] + LUMA[1] * rgb[3 * p + 1] + LUMA[2] * rgb[3 * p + 2];
+
 /** Plane `plane` of features that lie FEATURES a pixel. */
 export function featurePlane(features: Float32Array, plane: number): Float32Array<ArrayBuffer> {
   const out = new Float32Array((features.length / FEATURES) * 3);

@@ -7,7 +7,7 @@
  * In stones it changed no figure (dusk: 3.7 in a thousand pixels over ΔE 5 before and after, colour by colour or not), so
  * they are left as they were traced.
  */
-import { type FilterGuide, sharedFloats } from './film-guide.ts';
+import { type FilterGuide, lumaAt, sharedFloats } from './film-guide.ts';
 import { filterable } from './window-fits.ts';
 
 /**
@@ -17,7 +17,6 @@ import { filterable } from './window-fits.ts';
 const RARE = 4;
 /** What a spark is brighter than its darker half, at the least, and what that half may be brighter than the neighbours. */
 const PLAIN = 1.1;
-const LUMA = [0.2126, 0.7152, 0.0722] as const; // Rec. ITU-R BT.709, item 3.2
 
 /** What of its light each pixel keeps: 1, or of a spark as much as its brightest neighbour has. */
 export function sparkShares({ width, height, features, mean, spread }: FilterGuide): Float32Array {
@@ -69,7 +68,6 @@ export function dimmed(film: Float32Array, kept: Float32Array): Float32Array {
 
 function lumaOf(rgb: Float32Array): Float32Array {
   const out = new Float32Array(rgb.length / 3);
-  for (let p = 0; p < out.length; p++)
-    out[p] = LUMA[0] * rgb[3 * p] + LUMA[1] * rgb[3 * p + 1] + LUMA[2] * rgb[3 * p + 2];
+  for (let p = 0; p < out.length; p++) out[p] = lumaAt(rgb, p);
   return out;
 }

@@ -98,7 +98,7 @@ const ROWS: Cut[] = [
       source:
         'dendritics.com/scales/standard-formula: square cushions .0018 · SG; .00815 for deep ones with an extra row below: easycalculation.com',
     },
-    source: 'square up to 1.05, oblong 1.15–1.30: dealers’ pages; most: common practice',
+    source: 'common practice (square up to 1.05, oblong 1.15–1.30)',
   },
   {
     id: 'trilliant',

@@ -114,7 +114,13 @@ export class Glimpse {
     const sized = this.sizedFor(size, samples);
     const { width, height, tiles, buffers } = sized;
     const fields: Partial<Record<(typeof JOB_FIELDS)[number], number>> = {
-      ...{ seed, end: samples, tiles, colour: colourway, width, height, tilesX: Math.ceil(width / TILE) },
+      seed,
+      end: samples,
+      tiles,
+      colour: colourway,
+      width,
+      height,
+      tilesX: Math.ceil(width / TILE),
     };
     device.queue.writeBuffer(
       buffers.job,
@@ -177,7 +183,11 @@ export class Glimpse {
       });
     const { tiles: list, parts, job, taken, codes } = buffers;
     this.sized = {
-      ...{ width, height, samples, tiles, buffers },
+      width,
+      height,
+      samples,
+      tiles,
+      buffers,
       trace: bound(this.trace, { 0: bytes, 1: bytes, 2: single, 3: job, 4: list, 5: parts, 6: taken }),
       develop: bound(this.develop, { 3: job, 4: list, 5: parts, 6: codes }),
     };

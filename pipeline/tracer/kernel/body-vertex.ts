@@ -1,14 +1,14 @@
 /** A path meets a body of colour under its coat: a light sampled, and the direction in which it goes on. */
 import { chance, coatOf, matt, mirrorShare, own, shine, weigh } from './body';
 import { addBody, largest, splat, tintByBody } from './colours';
-import { GROUND_KIND, GROUND_NONE, PATTERN } from './layout';
+import { PATTERN } from './layout';
+import { lightReaches } from './light-reach';
 import { mx, my, mz, sampleNormal } from './metal';
 import { Path, setRay } from './path-state';
 import { tone } from './pattern';
 import { circle, cosine, draw, powerWeight, sine, u0, u1 } from './sampling';
 import { bix, biy, biz, tx, ty, tz } from './shading-frame';
-import { lightIndex, nearestLight, sampleLight, toIndex, toPdf, toRadiance, toT, toX, toY, toZ } from './studio';
-import { occluded } from './tree';
+import { sampleLight, toPdf, toRadiance, toX, toY, toZ } from './studio';
 
 /**
  * At the place o just above the surface, with true normal g and shading normal n, seen from w in the frame that was just
@@ -48,16 +48,8 @@ export function meetBody(
       const both = shine + matt;
       const light = f32x4.mul(f32x4.mul(Path.common, toRadiance), splat((both * powerWeight(toPdf, own)) / toPdf));
       if (largest(light) > <f32>1e-7) {
-        const share = shine / both;
-        const dist = toT;
-        const index = toIndex;
-        const qx = toX;
-        const qy = toY;
-        const qz = toZ;
-        nearestLight(ox, oy, oz, qx, qy, qz, dist * <f32>0.9999);
-        const below = load<u32>(GROUND_KIND) !== GROUND_NONE && oy + qy * dist < 0;
-        if (!below && (lightIndex < 0 || lightIndex === index) && !occluded(ox, oy, oz, qx, qy, qz, dist))
-          addBody(metal, share, shade, light, Path.scattered);
+        if (lightReaches(ox, oy, oz))
+          addBody(metal, shine / both, shade, light, Path.scattered);
       }
     }
   }

@@ -1,16 +1,8 @@
 /** A path meets metal: its shading normal, a light sampled, and the direction in which it goes on. */
 import { meetBody } from './body-vertex';
 import { addMetal, largest, splat, tintByMetal } from './colours';
-import {
-  COAT_RATIO,
-  GROUND_KIND,
-  GROUND_NONE,
-  PATTERN,
-  RELIEF,
-  SURFACE_BYTES,
-  SURFACES_AT,
-  TRIANGLE_SURFACE_AT,
-} from './layout';
+import { COAT_RATIO, PATTERN, RELIEF, SURFACE_BYTES, SURFACES_AT, TRIANGLE_SURFACE_AT } from './layout';
+import { lightReaches } from './light-reach';
 import { albedo, distribution, lambda, mx, my, mz, sampleNormal } from './metal';
 import { clearance, Path, setRay } from './path-state';
 import { patterned } from './pattern';
@@ -32,8 +24,8 @@ import {
   ty,
   tz,
 } from './shading-frame';
-import { lightIndex, nearestLight, sampleLight, toIndex, toPdf, toRadiance, toT, toX, toY, toZ } from './studio';
-import { hitAt, hitPrimitive, hitU, hitV, occluded } from './tree';
+import { sampleLight, toPdf, toRadiance, toX, toY, toZ } from './studio';
+import { hitAt, hitPrimitive, hitU, hitV } from './tree';
 
 /** The triangle just hit sends the path on; false where it ends. */
 export function meetMetal(): bool {
@@ -119,15 +111,7 @@ export function meetMetal(): bool {
         const f = (d / (<f32>4 * wz * (<f32>1 + lo + li) * toPdf)) * powerWeight(toPdf, own);
         const light = f32x4.mul(f32x4.mul(Path.common, toRadiance), splat(f));
         if (largest(light) > <f32>1e-7) {
-          const dist = toT;
-          const index = toIndex;
-          const qx = toX;
-          const qy = toY;
-          const qz = toZ;
-          nearestLight(ox, oy, oz, qx, qy, qz, dist * <f32>0.9999);
-          // ground can't come between: lights lie above it, or their part below it is dark
-          const below = load<u32>(GROUND_KIND) !== GROUND_NONE && oy + qy * dist < 0;
-          if (!below && (lightIndex < 0 || lightIndex === index) && !occluded(ox, oy, oz, qx, qy, qz, dist)) {
+          if (lightReaches(ox, oy, oz)) {
             const c = max<f32>(<f32>1 - (hx * wx + hy * wy + hz * wz), 0);
             const c2 = c * c;
             const c5 = c2 * c2 * c;

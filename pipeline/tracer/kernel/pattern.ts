@@ -9,7 +9,8 @@
  * Wood: rings about a pith, light early wood darkening to late wood, then pores, long along the fibre (after Buchanan,
  * "Simulating Wood Using a Voxel Approach", Eurographics 1998, and the ring noise of Peachey, SIGGRAPH 1985).
  */
-import { LAYERED, OTHER_LAYER, PATTERN, PATTERN_NUMBERS, RELIEF_CENTRE, RELIEF_X } from './layout';
+import { locate, placeHeight, placeX, placeY } from './band-place';
+import { LAYERED, OTHER_LAYER, PATTERN, PATTERN_NUMBERS } from './layout';
 import { turnOf } from './relief';
 import { circle, cosine, hash, sine } from './sampling';
 
@@ -142,18 +143,10 @@ export function woodAt(numbers: usize, x: f32, y: f32, z: f32): f32 {
 
 /** The surface record that holds at a place (x, y, z) in the world of a patterned surface, and the tone there. */
 export function patterned(surface: usize, x: f32, y: f32, z: f32): usize {
-  const rx = x - load<f32>(surface, RELIEF_CENTRE);
-  const ry = y - load<f32>(surface, RELIEF_CENTRE + 4);
-  const rz = z - load<f32>(surface, RELIEF_CENTRE + 8);
-  const ax = load<f32>(surface, 20);
-  const ay = load<f32>(surface, 24);
-  const az = load<f32>(surface, 28);
-  const ex = load<f32>(surface, RELIEF_X);
-  const ey = load<f32>(surface, RELIEF_X + 4);
-  const ez = load<f32>(surface, RELIEF_X + 8);
-  const p = rx * ex + ry * ey + rz * ez;
-  const q = rx * (ay * ez - az * ey) + ry * (az * ex - ax * ez) + rz * (ax * ey - ay * ex);
-  const height = rx * ax + ry * ay + rz * az;
+  locate(surface, x, y, z);
+  const p = placeX;
+  const q = placeY;
+  const height = placeHeight;
   const numbers = surface + PATTERN_NUMBERS;
   tone = 0;
   if (load<f32>(surface, PATTERN) === <f32>LAYERED) {

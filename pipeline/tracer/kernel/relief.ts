@@ -15,7 +15,8 @@
  * A turning brush leaves spots, each over the one before, with noise along their radius.
  */
 import { hash } from './sampling';
-import { CROSSED, RELIEF, RELIEF_CENTRE, RELIEF_RADIUS, RELIEF_TILT, RELIEF_X } from './layout';
+import { locate, placeHeight, placeX, placeY } from './band-place';
+import { CROSSED, RELIEF, RELIEF_RADIUS, RELIEF_TILT } from './layout';
 
 const FINER: f32 = 2.7;
 const FAINTER: f32 = 0.6;
@@ -153,18 +154,10 @@ function circles(u: f32, v: f32, columns: i32): void {
 
 /** Slopes of the relief of the surface record at `surface`, at the point (x, y, z) in the world. */
 export function relief(surface: usize, x: f32, y: f32, z: f32): void {
-  const rx = x - load<f32>(surface, RELIEF_CENTRE);
-  const ry = y - load<f32>(surface, RELIEF_CENTRE + 4);
-  const rz = z - load<f32>(surface, RELIEF_CENTRE + 8);
-  const ax = load<f32>(surface, 20);
-  const ay = load<f32>(surface, 24);
-  const az = load<f32>(surface, 28);
-  const ex = load<f32>(surface, RELIEF_X);
-  const ey = load<f32>(surface, RELIEF_X + 4);
-  const ez = load<f32>(surface, RELIEF_X + 8);
-  const height = rx * ax + ry * ay + rz * az;
-  const p = rx * ex + ry * ey + rz * ez;
-  const q = rx * (ay * ez - az * ey) + ry * (az * ex - ax * ez) + rz * (ax * ey - ay * ex);
+  locate(surface, x, y, z);
+  const p = placeX;
+  const q = placeY;
+  const height = placeHeight;
   const below = load<f32>(surface, RELIEF_RADIUS) - sqrt<f32>(p * p + q * q);
   // over the outside and down either flank in one go
   const across = (height + copysign<f32>(below, height)) * load<f32>(surface, RELIEF + 4);

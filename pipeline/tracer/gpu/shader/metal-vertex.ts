@@ -5,6 +5,20 @@ fn surfaceOf(triangle: u32) -> u32 {
   return valueU(SURFACES_AT) + ((words[at >> 2u] >> ((at & 2u) << 3u)) & 0xffffu) * SURFACE_BYTES;
 }
 
+/* a shadow ray to the light just sampled, by which it comes back unless something stands between */
+fn seekLight(o: vec3f, light: vec3f, fresnel: vec3f) {
+  // ground can't come between: lights lie above it, or their part below it is dark
+  let below = valueU(GROUND_KIND) != GROUND_NONE && o.y + toward.y * toT < 0.0;
+  if (!(largest(light) > 1e-7) || below) { return; }
+  shadow = LIT;
+  shadowO = o;
+  shadowD = toward;
+  shadowT = toT;
+  shadowLight = light;
+  if (scattered) { shadowLight = clamped(light); }
+  shadowFresnel = fresnel;
+}
+
 /* a body of colour under its coat: kernel/body-vertex.ts; it leaves shares of the coat and the tone where metal has Fresnel's */
 fn meetBody(surface: u32, o: vec3f, g: vec3f, n: vec3f, w: vec3f, f: Frame, alpha: vec2f, mirror: bool) -> bool {
   let coat = coatOf(surface, w, alpha);
@@ -16,16 +30,7 @@ fn meetBody(surface: u32, o: vec3f, g: vec3f, n: vec3f, w: vec3f, f: Frame, alph
       let b = weigh(coat, i, mirror);
       let both = b.x + b.y;
       let light = carried * toRadiance * (both * powerWeight(toPdf, b.z) / toPdf);
-      let below = valueU(GROUND_KIND) != GROUND_NONE && o.y + toward.y * toT < 0.0;
-      if (largest(light) > 1e-7 && !below) {
-        shadow = LIT;
-        shadowO = o;
-        shadowD = toward;
-        shadowT = toT;
-        shadowLight = light;
-        if (scattered) { shadowLight = clamped(light); }
-        shadowFresnel = vec3f(b.x / both, 0.0, shade);
-      }
+      seekLight(o, light, vec3f(b.x / both, 0.0, shade));
     }
   }
 
@@ -130,17 +135,7 @@ fn meetMetal() -> bool {
         let own = dh / ((1.0 + lo) * 4.0 * w.z);
         let value = (dh / (4.0 * w.z * (1.0 + lo + li) * toPdf)) * powerWeight(toPdf, own);
         let light = carried * toRadiance * value;
-        // ground can't come between: lights lie above it, or their part below it is dark
-        let below = valueU(GROUND_KIND) != GROUND_NONE && o.y + toward.y * toT < 0.0;
-        if (largest(light) > 1e-7 && !below) {
-          shadow = LIT;
-          shadowO = o;
-          shadowD = toward;
-          shadowT = toT;
-          shadowLight = light;
-          if (scattered) { shadowLight = clamped(light); }
-          shadowFresnel = schlick(dot(h, w), back);
-        }
+        seekLight(o, light, schlick(dot(h, w), back));
       }
     }
   }

@@ -85,10 +85,7 @@ fn woodAt(a: vec4f, b: vec4f, p: vec3f) -> f32 {
 
 /* the surface record that holds at a place in the world; leaves the tone there */
 fn patterned(surface: u32, place: vec3f) -> u32 {
-  let r = place - quadAt(surface + RELIEF_CENTRE).xyz;
-  let axis = tripleAt(surface + 20u);
-  let e = quadAt(surface + RELIEF_X).xyz;
-  let p = vec3f(dot(r, e), dot(r, cross(axis, e)), dot(r, axis));
+  let p = bandPlace(surface, place);
   let a = quadAt(surface + PATTERN_NUMBERS);
   let b = quadAt(surface + PATTERN_NUMBERS + 16u);
   if (floatAt(surface + PATTERN) == f32(LAYERED)) {

@@ -94,23 +94,23 @@ fn circles(u: f32, v: f32, columns: i32) -> vec2f {
   return vec2f(0.0);
 }
 
+/* a point of the world in the coordinates of a band: kernel/band-place.ts */
+fn bandPlace(surface: u32, p: vec3f) -> vec3f {
+  let r = p - quadAt(surface + RELIEF_CENTRE).xyz;
+  let axis = tripleAt(surface + 20u);
+  let start = quadAt(surface + RELIEF_X).xyz;
+  return vec3f(dot(r, start), dot(r, cross(axis, start)), dot(r, axis));
+}
+
 /* slopes along and across at a point in the world */
 fn relief(surface: u32, p: vec3f) -> vec2f {
-  let centre = quadAt(surface + RELIEF_CENTRE);
   let marks = quadAt(surface + RELIEF);
-  let r = p - centre.xyz;
-  let a = tripleAt(surface + 20u);
-  let start = quadAt(surface + RELIEF_X);
-  let e = start.xyz;
-  let height = dot(r, a);
-  let x = dot(r, e);
-  let y = dot(r, cross(a, e));
-  let below = centre.w - sqrt(x * x + y * y);
-  let across = (height + withSign(below, height)) * marks.y;
+  let place = bandPlace(surface, p);
+  let below = floatAt(surface + RELIEF_RADIUS) - sqrt(place.x * place.x + place.y * place.y);
+  let across = (place.z + withSign(below, place.z)) * marks.y;
   let columns = marks.x;
-  let turn = turnOf(x, y);
-  // the record's last number, RELIEF_TILT
-  let tilt = start.w;
+  let turn = turnOf(place.x, place.y);
+  let tilt = floatAt(surface + RELIEF_TILT);
   if (tilt >= 0.0 && tilt <= 1.0) { return marks.zw * dents(turn * columns, across, i32(columns), tilt); }
   let fine = floor(columns * 2.7);
   if (tilt == f32(CROSSED)) { return marks.zw * crossed(turn, across, columns, fine); }
