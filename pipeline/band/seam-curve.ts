@@ -25,36 +25,25 @@ export function sumOf(
   });
 }
 
-/** Places for the values of a remembered curve, a power of two: some turns at every quarter degree. */
-const KEPT = 8192;
+/** Values of a remembered curve before it starts anew: some turns at every quarter degree. */
+const MOST_KEPT = 8192;
 
 /** The same curve for who asks again and again at the same angles, as all that looks a band over does. */
 export function rememberedCurve(curve: SeamCurve): SeamCurve {
-  const own = { z: remembered(curve.z), slope: remembered(curve.slope), bend: remembered(curve.bend) };
-  return withExtremes(own, () => curve.extremes);
-}
-
-const ANGLE = new Float64Array(1);
-const ANGLE_BITS = new Int32Array(ANGLE.buffer);
-
-/** A value stays until another angle's falls on its place. Plain arrays of numbers: a Map makes an object of every angle. */
-function remembered(f: (theta: number) => number): (theta: number) => number {
-  let angles: Float64Array | undefined;
-  let values: Float64Array;
-  return (theta) => {
-    if (!angles) {
-      angles = new Float64Array(KEPT).fill(Number.NaN);
-      values = new Float64Array(KEPT);
-    }
-    ANGLE[0] = theta + 0; // −0 and 0 have one place
-    const hash = Math.imul(ANGLE_BITS[0] ^ Math.imul(ANGLE_BITS[1], 0x9e3779b1), 0x85ebca6b);
-    const at = (hash ^ (hash >>> 15)) & (KEPT - 1);
-    if (angles[at] !== theta) {
-      values[at] = f(theta);
-      angles[at] = theta;
-    }
-    return values[at];
+  const kept = (f: (theta: number) => number) => {
+    const known = new Map<number, number>();
+    return (theta: number) => {
+      let value = known.get(theta);
+      if (value === undefined) {
+        if (known.size >= MOST_KEPT) known.clear();
+        value = f(theta);
+        known.set(theta, value);
+      }
+      return value;
+    };
   };
+  const own = { z: kept(curve.z), slope: kept(curve.slope), bend: kept(curve.bend) };
+  return withExtremes(own, () => curve.extremes);
 }
 
 /** A curve whose extremes are searched for when they are first asked for. */
