@@ -65,7 +65,14 @@ describe.each([
     1,
   ],
   ['alternating sizes', band({ alternate: [second], setting: claws }), 0],
-  ['alternating all round', band({ alternate: [second], coverage: { kind: 'full' }, setting: claws }), 0],
+  [
+    'alternating all round',
+    band({
+      ...{ diameterMm: 2.2, alternate: [{ ...second, diameterMm: 1.8 }] },
+      ...{ coverage: { kind: 'full' }, setting: claws },
+    }),
+    0,
+  ],
   ['a centre stone', band({ diameterMm: 1.4, centre: centreStone, setting: claws }), 0],
   [
     'a centre stone and sizes falling from it, flush',
