@@ -87,16 +87,17 @@ const STEPS = 96;
 function leastApart(a: StrandCurve, b: StrandCurve, repeats: number): { value: number; theta: number } {
   const span = (2 * Math.PI) / repeats;
   let best = { value: Number.POSITIVE_INFINITY, theta: 0, other: 0 };
-  const apart = (s: number, t: number) => {
-    const [p, q] = [pointAt(a, s), pointAt(b, t)];
+  const apart = (p: Point, t: number) => {
+    const q = pointAt(b, t);
     return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
   };
   for (let i = 0; i < STEPS; i++) {
     const s = (span * i) / STEPS;
+    const at = pointAt(a, s);
     // farther round than half a repeat the other comes no nearer than it does within
     for (let k = -STEPS / 2; k <= STEPS / 2; k++) {
       const t = s + (span * k) / STEPS;
-      const value = apart(s, t);
+      const value = apart(at, t);
       if (value < best.value) best = { value, theta: s, other: t };
     }
   }
@@ -113,7 +114,7 @@ function leastApart(a: StrandCurve, b: StrandCurve, repeats: number): { value: n
       [step, -step],
       [-step, step],
     ]) {
-      const value = apart(best.theta + ds, best.other + dt);
+      const value = apart(pointAt(a, best.theta + ds), best.other + dt);
       if (value < best.value - 1e-15) {
         best = { value, theta: best.theta + ds, other: best.other + dt };
         moved = true;

@@ -87,44 +87,87 @@ function weld({
   positions,
   indices,
 }: Pick<TriMesh, 'positions' | 'indices'>): Pick<TriMesh, 'positions' | 'indices'> {
-  const known = new Map<string, number>();
+  const place = onePerPlace(positions);
   const kept: number[] = [];
-  const place = new Uint32Array(positions.length / 3);
+  const renamed = new Uint32Array(place.length);
   for (let v = 0; v < place.length; v++) {
-    const at = [positions[3 * v], positions[3 * v + 1], positions[3 * v + 2]];
-    const key = at.map((x) => x + 0).join();
-    const found = known.get(key) ?? known.size;
-    if (found === known.size) {
-      known.set(key, found);
-      kept.push(...at);
+    if (place[v] !== v) {
+      renamed[v] = renamed[place[v]];
+      continue;
     }
-    place[v] = found;
+    renamed[v] = kept.length / 3;
+    kept.push(positions[3 * v], positions[3 * v + 1], positions[3 * v + 2]);
   }
-  const triangles: [number, number, number][] = [];
+  const corners = new Uint32Array(indices.length);
+  let used = 0;
   for (let t = 0; t < indices.length; t += 3) {
-    const [a, b, c] = [place[indices[t]], place[indices[t + 1]], place[indices[t + 2]]];
-    if (a !== b && b !== c && c !== a) triangles.push([a, b, c]);
+    const [a, b, c] = [renamed[indices[t]], renamed[indices[t + 1]], renamed[indices[t + 2]]];
+    if (a === b || b === c || c === a) continue;
+    corners[used++] = a;
+    corners[used++] = b;
+    corners[used++] = c;
   }
-  return { positions: Float32Array.from(kept), indices: Uint32Array.from(withoutFlaps(triangles).flat()) };
+  return {
+    positions: Float32Array.from(kept),
+    indices: withoutFlaps(corners.slice(0, used), kept.length / 3),
+  };
 }
 
-/** Two triangles of the same corners that face each other enclose nothing; their edges would have four triangles. */
-function withoutFlaps(triangles: [number, number, number][]): [number, number, number][] {
-  const open = new Map<string, number[]>();
-  const gone = new Set<number>();
-  triangles.forEach(([a, b, c], t) => {
-    const low = Math.min(a, b, c);
-    // begun at the lowest corner; the other way round for one that faces the other way
-    const [, p, q] = low === a ? [a, b, c] : low === b ? [b, c, a] : [c, a, b];
-    const facing = open.get(`${low} ${q} ${p}`)?.pop();
-    if (facing !== undefined) {
-      gone.add(facing).add(t);
-      return;
+/** For every vertex the first one at its place. Numbers hashed in one array: keys of text took ten times as long. */
+function onePerPlace(positions: Float32Array): Uint32Array {
+  const count = positions.length / 3;
+  const bits = new Int32Array(positions.map((x) => x + 0).buffer); // + 0 turns −0 into 0
+  const slots = new Int32Array(2 ** Math.ceil(Math.log2(2 * count + 1))).fill(-1);
+  const mask = slots.length - 1;
+  const place = new Uint32Array(count);
+  for (let v = 0; v < count; v++) {
+    const [x, y, z] = [bits[3 * v], bits[3 * v + 1], bits[3 * v + 2]];
+    const hash = Math.imul(x, 73856093) ^ Math.imul(y, 19349663) ^ Math.imul(z, 83492791);
+    let at = (hash ^ (hash >>> 15)) & mask;
+    for (; slots[at] >= 0; at = (at + 1) & mask) {
+      const other = 3 * slots[at];
+      if (bits[other] === x && bits[other + 1] === y && bits[other + 2] === z) break;
     }
-    const key = `${low} ${p} ${q}`;
-    open.set(key, [...(open.get(key) ?? []), t]);
-  });
-  return gone.size === 0 ? triangles : triangles.filter((_, t) => !gone.has(t));
+    if (slots[at] < 0) slots[at] = v;
+    place[v] = slots[at];
+  }
+  return place;
+}
+
+/**
+ * Two triangles of the same corners that face each other enclose nothing; their edges would have four triangles.
+ * @param corners 3 per triangle, below `points`
+ */
+function withoutFlaps(corners: Uint32Array, points: number): Uint32Array {
+  const count = corners.length / 3;
+  // triangles by their lowest corner, the last one first
+  const last = new Int32Array(points).fill(-1);
+  const before = new Int32Array(count);
+  const gone = new Uint8Array(count);
+  let left = count;
+  for (let t = 0; t < count; t++) {
+    const [low, p, q] = fromLowest(corners, t);
+    let facing = last[low];
+    for (; facing >= 0; facing = before[facing]) {
+      const [, first, second] = fromLowest(corners, facing);
+      if (!gone[facing] && first === q && second === p) break;
+    }
+    if (facing >= 0) {
+      gone[facing] = gone[t] = 1;
+      left -= 2;
+      continue;
+    }
+    before[t] = last[low];
+    last[low] = t;
+  }
+  return left === count ? corners : corners.filter((_, i) => !gone[Math.floor(i / 3)]);
+}
+
+/** Corners of a triangle, begun at the lowest: the other two are the other way round in one that faces the other way. */
+function fromLowest(corners: Uint32Array, t: number): [low: number, next: number, last: number] {
+  const [a, b, c] = [corners[3 * t], corners[3 * t + 1], corners[3 * t + 2]];
+  const low = Math.min(a, b, c);
+  return low === a ? [a, b, c] : low === b ? [b, c, a] : [c, a, b];
 }
 
 /** The part enlarged about the middle of the finger hole, bore included: what a shrinking casting needs. */

@@ -138,7 +138,9 @@ class Rect {
   readonly #u: Vector3;
   readonly #v: Vector3;
   readonly #normal: Vector3;
-  readonly #cells: { at: Vector3; share: number }[] = [];
+  /** x, y, z and share of each: plain numbers, since every texel of the ground asks for all of them */
+  readonly #cells: Float64Array;
+  readonly #dark: boolean;
   readonly #area: number;
 
   constructor(light: RectLight) {
@@ -149,13 +151,15 @@ class Rect {
     this.#normal = new Vector3().crossVectors(this.#u, this.#v);
     this.#area = 4 * this.#normal.length();
     this.#normal.normalize();
+    this.#dark = Math.max(...light.radiance) === 0;
     const steps = Array.from({ length: CELLS }, (_, i) => (2 * i + 1) / CELLS - 1);
-    for (const s of steps)
-      for (const t of steps)
-        this.#cells.push({
-          at: this.#centre.clone().addScaledVector(this.#u, s).addScaledVector(this.#v, t),
-          share: cellShare(s, light.falloff) * cellShare(t, light.falloff),
-        });
+    const cells = steps.flatMap((s) =>
+      steps.flatMap((t) => {
+        const at = this.#centre.clone().addScaledVector(this.#u, s).addScaledVector(this.#v, t);
+        return [at.x, at.y, at.z, cellShare(s, light.falloff) * cellShare(t, light.falloff)];
+      }),
+    );
+    this.#cells = Float64Array.from(cells);
   }
 
   hit(eye: Vector3, direction: Vector3): { distance: number; radiance: number[] } | undefined {
@@ -173,16 +177,20 @@ class Rect {
   }
 
   addIrradiance(at: Vector3, sum: number[]): void {
+    if (this.#dark) return;
     const { radiance } = this.#light;
-    if (Math.max(...radiance) === 0) return;
-    const cell = this.#area / this.#cells.length;
-    for (const { at: from, share } of this.#cells) {
-      const [x, y, z] = [from.x - at.x, from.y - at.y, from.z - at.z];
+    const cells = this.#cells;
+    const { x: nx, y: ny, z: nz } = this.#normal;
+    const cell = this.#area / (CELLS * CELLS);
+    for (let i = 0; i < cells.length; i += 4) {
+      const x = cells[i] - at.x;
+      const y = cells[i + 1] - at.y;
+      const z = cells[i + 2] - at.z;
       const square = x * x + y * y + z * z;
       const away = Math.sqrt(square);
-      const out = -(x * this.#normal.x + y * this.#normal.y + z * this.#normal.z) / away;
+      const out = -(x * nx + y * ny + z * nz) / away;
       if (y <= 0 || out <= 0) continue;
-      const factor = (share * out * (y / away) * cell) / square;
+      const factor = (cells[i + 3] * out * (y / away) * cell) / square;
       for (let c = 0; c < 3; c++) sum[c] += radiance[c] * factor;
     }
   }

@@ -131,14 +131,15 @@ describe('white ground', () => {
     const rim = scene.ground.rim ?? 0;
     const out = (x: number, y: number) =>
       [x, y].reduce((sum, at) => sum + ((2 * at) / (SIDE - 1) - 1) ** 4, 0) ** 0.25;
-    let kept = 0;
+    let [kept, changed] = [0, 0];
     for (let y = 0; y < SIDE; y++)
       for (let x = 0; x < SIDE; x++) {
         const at = 3 * (y * SIDE + x);
         if (out(x, y) > 1 - rim - 1e-3) continue;
-        for (let k = 0; k < 3; k++) expect(faded[at + k]).toBe(whole[at + k]);
+        for (let k = 0; k < 3; k++) if (faded[at + k] !== whole[at + k]) changed++;
         kept++;
       }
+    expect(changed).toBe(0);
     expect(kept).toBeGreaterThan(0.4 * SIDE * SIDE);
   });
 
@@ -175,6 +176,7 @@ describe('glossy ground', () => {
 
   // a hard-edged lamp there shows as a white square beside the band
   it.each(STUDIOS)('mirrors no hard-edged light of %s into any shot', async (studio) => {
+    const mirrored: string[] = [];
     for (const view of VIEWS) {
       const scene = await sceneOf(studio, view, { kind: 'gloss', colour: [0.02, 0.02, 0.02] });
       for (const { from, along } of cameraRays(scene, middles(24))) {
@@ -183,9 +185,10 @@ describe('glossy ground', () => {
         const ground: Vec3 = [from[0] + t * along[0], 0, from[2] + t * along[2]];
         for (const light of scene.lights) {
           if (Math.max(...light.radiance) === 0 || light.falloff >= 0.5) continue;
-          expect(meets(light, ground, [along[0], -along[1], along[2]]), `${studio}, ${view}`).toBeUndefined();
+          if (meets(light, ground, [along[0], -along[1], along[2]])) mirrored.push(view);
         }
       }
     }
+    expect(mirrored).toEqual([]);
   });
 });

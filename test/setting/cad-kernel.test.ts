@@ -106,7 +106,7 @@ describe('against Open CASCADE', () => {
           { name: 'ribbon', recessMm: 0.25, softenMm: 0.15 },
           { name: 'far', recessMm: 0.1, softenMm: 0.2 },
         ],
-        chordToleranceMm: 0.003,
+        chordToleranceMm: 0.006,
       });
       const { lanes } = await buildShape(design);
       const ratios = lanes.map(({ volumeMm3 }, i) => volumeMm3 / cad.volume(cadLane(design, i)));
@@ -120,7 +120,7 @@ describe('against Open CASCADE', () => {
       widthMm: 5,
       thicknessMm: 1.9,
       section: SECTIONS['flat-court'],
-      chordToleranceMm: 0.003,
+      chordToleranceMm: 0.006,
     });
     const wave = {
       kind: 'wave',

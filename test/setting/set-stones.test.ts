@@ -30,12 +30,14 @@ describe('plain lanes', () => {
   });
 });
 
+const top = { kind: 'arc', angleRad: 1.2 } as const;
+
 describe.each([
-  ['a straight row', straightRowDesign(), 0],
+  ['a straight row', straightRowDesign({ diameterMm: 2 }), 0],
   ['a row on a wave', wavyRowDesign(), 1],
   ['a half row', straightRowDesign({ coverage: { kind: 'arc', angleRad: Math.PI } }), 0],
-  ['seats without claws', straightRowDesign({ setting: { style: 'none' } }), 0],
-  ['stones proud of the metal', straightRowDesign({ setDepthMm: -0.05 }), 0],
+  ['seats without claws', straightRowDesign({ setting: { style: 'none' }, coverage: top }), 0],
+  ['stones proud of the metal', straightRowDesign({ setDepthMm: -0.05, coverage: top }), 0],
 ] as [string, ShapeDesign, number][])('%s', (_, design, laneIndex) => {
   let shape: BuiltShape;
   let lane: BuiltShape['lanes'][0];
@@ -101,7 +103,10 @@ describe('seats', () => {
   });
 
   it('stop at the bearing when no hole is wanted: genus stays 1', async () => {
-    const shape = await buildShape(straightRowDesign({ holeShare: 0, diameterMm: 1.2 }), kernel);
+    const shape = await buildShape(
+      straightRowDesign({ holeShare: 0, diameterMm: 1.2, coverage: top }),
+      kernel,
+    );
     const solid = bareSolid(shape.lanes[0].mesh);
     expect(solid.genus()).toBe(1);
     solid.delete();
@@ -135,7 +140,7 @@ describe('claws', () => {
   });
 
   it('hold every stone in: lifted along its axis it meets metal', async () => {
-    const shape = await buildShape(straightRowDesign(), kernel);
+    const shape = await buildShape(straightRowDesign({ coverage: top }), kernel);
     expect(leastHold(kernel, shape, 0, 0.06)).toBeGreaterThan(1e-4);
   });
 });

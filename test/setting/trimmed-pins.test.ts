@@ -14,17 +14,21 @@ beforeAll(async () => {
 });
 
 it.each([
-  ['claws of a straight row', straightRowDesign(), 0],
-  ['claws of an open row', straightRowDesign({ coverage: { kind: 'arc', angleRad: 2 } }), 0],
+  // larger stones close the row round the band with fewer of them
+  ['claws of a straight row', straightRowDesign({ diameterMm: 2.2 }), 0],
+  ['claws of an open row', straightRowDesign({ coverage: { kind: 'arc', angleRad: 1 } }), 0],
   [
     'claws of a row of several sizes',
-    straightRowDesign({ graduate: { toMm: 1.2, stepMm: 0.1 }, coverage: { kind: 'arc', angleRad: 2 } }),
+    straightRowDesign({ graduate: { toMm: 1.3, stepMm: 0.1 }, coverage: { kind: 'arc', angleRad: 1.2 } }),
     0,
   ],
   [
     'grains of squares',
     straightRowDesign(
-      { cut: 'princess', diameterMm: 1.3, lengthMm: 1.3, setDepthMm: 0.12, setting: BRIGHT_GRAIN },
+      {
+        ...{ cut: 'princess', diameterMm: 1.3, lengthMm: 1.3, setDepthMm: 0.12 },
+        ...{ setting: BRIGHT_GRAIN, coverage: { kind: 'arc', angleRad: 1.2 } },
+      },
       { widthMm: 4 },
     ),
     0,
