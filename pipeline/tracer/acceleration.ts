@@ -102,7 +102,8 @@ export function joinTree(
   spare?: ArrayBuffer,
 ): PackedTree {
   const room = branches.reduce((sum, { bytes }) => sum + nodesAt(bytes.byteLength), NODE_BYTES);
-  const memory = spare && spare.byteLength >= room ? spare : new ArrayBuffer(room);
+  const memory =
+    spare && spare.byteLength >= room ? spare : new ArrayBuffer(nodesAt(spare ? SPARE * room : room));
   const bytes = new Uint8Array(memory, 0, room);
   const words = new Uint32Array(memory, 0, room / 4);
   layBoxes(new Float32Array(memory), 0, children);
@@ -132,6 +133,9 @@ function moved(words: Uint32Array, word: number, at: number, base: number): numb
   }
   return word + at + base;
 }
+
+/** As much more memory as trees of other bands take, where it is used again. */
+const SPARE = 1.2;
 
 /** The next place where a node may begin. */
 const nodesAt = (offset: number) => Math.ceil(offset / NODE_BYTES) * NODE_BYTES;

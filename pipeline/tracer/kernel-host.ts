@@ -9,6 +9,9 @@ import type { Pixels } from './pass-share.ts';
 import { FILM_SIDE, layScene, QUERY_RAYS, type SceneMemory } from './scene-memory.ts';
 import { layTurn } from './turned-scene.ts';
 
+/** As much more memory as other scenes of a band take, where it is used again. */
+const SPARE = 1.2;
+
 /** What a batch of closest-hit queries found. */
 export interface Hits {
   /** distance along each (not necessarily unit) direction, `Infinity` where nothing was hit */
@@ -109,7 +112,7 @@ export class KernelHost {
     const scene = this.loaded();
     // the film and what follows it is scratch
     const fits = spare && spare.byteLength >= scene.film;
-    const bytes = fits ? spare : new SharedArrayBuffer(scene.film);
+    const bytes = fits ? spare : new SharedArrayBuffer(Math.ceil(scene.film * (spare ? SPARE : 1)));
     new Uint8Array(bytes).set(new Uint8Array(this.memory.buffer, 0, scene.film));
     return { bytes, scene };
   }

@@ -91,9 +91,8 @@ export function layScene(
   return { laid, tree };
 }
 
-/** What the tree of a scene is grown of, and where it will lie: for those who grow it together. @throws RangeError on bad indices */
+/** What the tree of a scene is grown of, and where it will lie: for those who grow it together. */
 export function treeOf(scene: TraceScene): { input: TreeInput; place: TreePlace } {
-  checkScene(scene);
   const cuts = packedCuts(scene);
   const { positions, indices } = scene.mesh;
   const { stones, nodes } = planTree(scene, cuts, new MemoryPlan(at.HEAP));
