@@ -89,8 +89,9 @@ export function startTree(input: TreeInput, room = OWN_ROOM): TreeStart {
 }
 
 export function growBranch(start: TreeStart, child: number, { stones }: TreePlace): Branch {
-  const writer = new BranchWriter(start, stones);
-  const word = writer.branch(start.children[child]);
+  const range = start.children[child];
+  const writer = new BranchWriter(start, stones, range.to - range.from);
+  const word = writer.branch(range);
   return { child, bytes: writer.finish(), word };
 }
 
@@ -179,6 +180,9 @@ function boundTriangle(p: Float32Array, indices: Uint32Array, i: number, bounds:
   }
 }
 
+/** What a primitive takes in most branches, with its share of nodes. */
+const USUAL_BYTES = 72;
+
 class BranchWriter {
   private readonly start: TreeStart;
   private readonly stonesAt: number;
@@ -189,13 +193,13 @@ class BranchWriter {
   private u32: Uint32Array;
   private end = 0;
 
-  constructor(start: TreeStart, stonesAt: number) {
+  constructor(start: TreeStart, stonesAt: number, primitives: number) {
     const { bounds, order, input } = start;
     this.start = start;
     this.stonesAt = stonesAt;
     this.triangles = input.indices.length / 3;
     this.splitter = new Splitter(bounds, order, this.triangles);
-    this.bytes = new ArrayBuffer(1024);
+    this.bytes = new ArrayBuffer(nodesAt(primitives * USUAL_BYTES));
     this.f32 = new Float32Array(this.bytes);
     this.u32 = new Uint32Array(this.bytes);
   }
@@ -206,8 +210,6 @@ class BranchWriter {
 
   /** Writes all below a range; returns its child word. */
   branch(range: PrimitiveRange): number {
-    // most take less
-    this.enlarge((range.to - range.from) * 72);
     return range.leaf ? this.leaf(range) : this.node(range);
   }
 
@@ -260,7 +262,7 @@ class BranchWriter {
 
   private enlarge(bytes: number): void {
     const larger = new ArrayBuffer(nodesAt(bytes));
-    new Uint8Array(larger).set(new Uint8Array(this.bytes, 0, Math.min(larger.byteLength, this.end)));
+    new Uint8Array(larger).set(new Uint8Array(this.bytes));
     this.bytes = larger;
     this.f32 = new Float32Array(larger);
     this.u32 = new Uint32Array(larger);

@@ -154,8 +154,9 @@ function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kin
 const answer = (message: HandAnswer, moved: Transferable[] = []) => globalThis.postMessage(message, moved);
 
 globalThis.onmessage = (event: MessageEvent<HandOrder>) => {
-  obey(event.data).then(
-    (done) => answer({ kind: 'done', ...done }, memoryOf(done?.branches)),
-    (error) => answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) }),
-  );
+  obey(event.data)
+    .then((done) => answer({ kind: 'done', ...done }, memoryOf(done?.branches)))
+    .catch((error) => {
+      answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) });
+    });
 };
