@@ -6,7 +6,6 @@
 import type { FilmState } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
 import type { CardShare } from '../../tracer/gpu/card-share.ts';
-import { EVEN_PIXELS, ODD_PIXELS } from '../../tracer/kernel/layout.ts';
 import type { Pass, PassShare } from '../../tracer/pass-share.ts';
 import { filmError, MIN_SAMPLES } from '../../tracer/stop-rule.ts';
 import type { LookView } from '../contract.ts';
@@ -17,7 +16,7 @@ import { CoarseSize, type Size, within } from './coarse-size.ts';
 import { ComposedScene } from './composed-scene.ts';
 import type { LookCrew } from './crew.ts';
 import { Painter } from './paint.ts';
-import { sampleOnce } from './sample-once.ts';
+import { sampleInHalves, sampleOnce } from './sample-once.ts';
 import { type Shown, type StoredFilm, storedFilm } from './shown-film.ts';
 
 /** Pixels of the first picture, and of the film that is traced before one of a much larger frame. */
@@ -215,26 +214,15 @@ export class Picture {
 
   /** One sample of every pixel, or of every second one at first: noisy, whole and soon there. */
   private async sketch(size: Size, seed: number): Promise<void> {
-    const { crew } = this;
     const fresh = await this.fresh(size);
     const { film, share } = fresh;
     this.watch(share);
-    const told = { error: Number.POSITIVE_INFINITY, passes: 1 };
-    let rest: Promise<void>;
-    // a card has them all as soon
-    if (crew.hasCard) rest = sampleOnce(crew, fresh, seed);
-    else {
-      await sampleOnce(crew, fresh, seed, EVEN_PIXELS);
-      if (share.stopped) return;
-      // nobody waits for the sketch to be painted
-      rest = sampleOnce(crew, fresh, seed, ODD_PIXELS);
-      this.show({ film, half: true });
-      this.tell({ stage: 'sketch', ...told });
-    }
-    await rest;
-    if (share.stopped) return;
-    this.show({ film });
-    this.tell({ stage: 'first', ...told });
+    const show = (stage: 'sketch' | 'first') => {
+      this.show({ film, half: stage === 'sketch' });
+      this.tell({ stage, error: Number.POSITIVE_INFINITY, passes: 1 });
+    };
+    await sampleInHalves(this.crew, fresh, seed, () => show('sketch'));
+    if (!share.stopped) show('first');
   }
 
   /** A fresh film of the scene; of those before it the one that is shown is kept. */
