@@ -21,7 +21,7 @@ export function bandTold(band: Variant, facts: SolidFacts, plan: Plan, source?: 
   return {
     sku: band.sku,
     facts: known,
-    drawing: drawingOf(design, known.checks, locale, source),
+    drawing: drawingOf(design, known.checks, locale, source, band.dress.alloys),
     fields: source ? fieldsOf(source, locale) : [],
     cautions: cautionsOf([band], language, market),
     section: sectionDrawing(design, 0, metals, locale),

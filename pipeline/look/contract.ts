@@ -120,7 +120,8 @@ export interface Drawing {
   /** mm round the outside, and across where the band is widest */
   width: number;
   height: number;
-  lanes: { name: string; outline: string }[];
+  /** `metal`: which of the band’s metals */
+  lanes: { name: string; metal: number; outline: string }[];
   seams: { name: string; line: string }[];
   /** facets' edges, rims of grooves and gaps */
   lines: string[];

@@ -26,9 +26,11 @@ export function drawingOf(
   checks: BandFacts['checks'],
   locale: Locale,
   source?: BandSource,
+  alloys: readonly string[] = design.lanes.map(({ name }) => name),
 ): Drawing {
   const band = unrolled(design, STEPS);
   const [first, second] = band.edges;
+  const metals = [...new Set(alloys)];
   const bounds = [first, ...band.seams.map(({ line }) => line), second];
   const round =
     (kind: 'claw' | 'bead') =>
@@ -45,6 +47,7 @@ export function drawingOf(
     // wires have no sides that part the outside
     lanes: (design.strands ? [] : band.lanes).map(({ name }, i) => ({
       name,
+      metal: metals.indexOf(alloys[i]),
       outline: points([...bounds[i], ...bounds[i + 1].toReversed()]),
     })),
     seams: band.seams.map(({ name, line }) => ({ name, line: points(line) })),

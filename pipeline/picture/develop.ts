@@ -21,14 +21,20 @@ export interface LinearPicture {
   data: Float32Array;
 }
 
-/** @param white film level shown as paper white: the level of the scene's ground, see `tone.ts` */
-export function developFilm(film: Film, white = 1): LinearPicture {
+/**
+ * @param white film level shown as paper white: the level of the scene's ground, see `tone.ts`
+ * @param data where to put it; the film's own memory will do
+ */
+export function developFilm(
+  film: Film,
+  white = 1,
+  data = new Float32Array(film.width * film.height * 3),
+): LinearPicture {
   const count = film.width * film.height;
   if (film.data.length !== count * 3) {
     throw new RangeError(`expected ${count * 3} film values but received ${film.data.length}`);
   }
   const curve = toneCurve(white);
-  const data = new Float32Array(count * 3);
   const rgb: Rgb = [0, 0, 0];
   for (let i = 0; i < data.length; i += 3) {
     curve(film.data[i], film.data[i + 1], film.data[i + 2], rgb);

@@ -25,15 +25,25 @@ const codes = Float32Array.from({ length: 65536 }, (_, i) => 255 * encodeSrgb(i 
  */
 export function toCodes(linear: Float32Array, width: number, height: number): Uint8Array {
   const out = new Uint8Array(linear.length);
-  for (let y = 0, i = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
+  layCodes(linear, width, height, out, 3);
+  return out;
+}
+
+/** Lays these codes into `out`, with so many bytes from pixel to pixel. */
+export function layCodes(
+  linear: Float32Array,
+  width: number,
+  height: number,
+  out: Uint8Array | Uint8ClampedArray,
+  step: 3 | 4,
+): void {
+  for (let y = 0, i = 0, o = 0; y < height; y++) {
+    for (let x = 0; x < width; x++, i += 3, o += step) {
       const noise = triangular(x, y);
-      for (let c = 0; c < 3; c++, i++) {
-        out[i] = quantise(codes[Math.max(0, Math.min(65535, linear[i] + 0.5)) | 0], noise);
-      }
+      for (let c = 0; c < 3; c++)
+        out[o + c] = quantise(codes[Math.max(0, Math.min(65535, linear[i + c] + 0.5)) | 0], noise);
     }
   }
-  return out;
 }
 
 /** A fractional code as a whole one under noise in (−1, 1); what would round to 255 or 0 anyway does. */

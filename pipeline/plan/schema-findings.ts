@@ -187,7 +187,21 @@ function translateAll(issues: readonly Issue[], raw: unknown, prefix: FieldPath)
     if (found.length >= MOST_PROBLEMS) break;
     found.push(...translate(issue, raw, prefix));
   }
-  return found;
+  return found.filter((finding) => !isMisspelt(finding, found));
+}
+
+/** Whether a key is missing because it is there in a spelling that is told of already. */
+function isMisspelt({ code, path }: Finding, found: readonly Finding[]): boolean {
+  const [mapping, key] = [path.slice(0, -1), String(path.at(-1))];
+  return (
+    code === 'missing-key' &&
+    found.some(
+      (other) =>
+        other.code === 'unknown-key' &&
+        other.path.slice(0, -1).join('\0') === mapping.join('\0') &&
+        nearestName(String(other.path.at(-1)), [key]) !== undefined,
+    )
+  );
 }
 
 /** A schema's complaints about `raw` in the words of our own error reports. */

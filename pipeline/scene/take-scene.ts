@@ -60,9 +60,14 @@ export interface PosedTake {
   camera: Camera;
   /** of a scene that was built from this pose before */
   mesh?: TraceScene['mesh'];
+  /** of a scene that was built before of the same bands in another pose */
+  faces?: Faces;
   /** likewise, in the same studio */
   lit?: Pick<TraceScene, 'lights' | 'dome' | 'sky'>;
 }
+
+/** What of a mesh hangs on no pose. */
+export type Faces = Pick<TraceScene['mesh'], 'indices' | 'surface'>;
 
 /** Poses the bands of a shot and frames them. */
 export function poseTake(shot: ShotPlan, shapes: readonly BuiltShape[]): PosedTake {
@@ -83,12 +88,12 @@ export function buildTakeScene(
   pose?: PosedTake,
 ): TraceScene {
   const shapes = subjects.map((s) => s.shape);
-  const { composition, camera, mesh, lit } = pose ?? poseTake(shot, shapes);
+  const { composition, camera, mesh, faces, lit } = pose ?? poseTake(shot, shapes);
   const aim = Math.max(...shapes.map((s) => s.innerDiameterMm)) / 2;
   const { lights, dome, sky } =
     lit ?? lightStudio(exposed(shot, composition), lensPlace(camera, aim), aim, map);
   return {
-    ...assemble(subjects, composition.bands, mesh),
+    ...assemble(subjects, composition.bands, mesh, faces),
     lights,
     dome,
     ...(sky ? { sky } : {}),
@@ -151,6 +156,7 @@ function assemble(
   subjects: readonly SceneSubject[],
   bands: readonly PlacedBand[],
   mesh: TraceScene['mesh'] | undefined,
+  faces: Faces | undefined,
 ): Assembly {
   const meshes: PlacedMesh[] = [];
   let metal = 0;
@@ -193,7 +199,9 @@ function assemble(
       }
     }
   });
-  return { ...out, mesh: mesh ?? mergeMeshes(meshes) };
+  if (mesh) return { ...out, mesh };
+  const { indices, surface } = faces ?? mergeFaces(meshes);
+  return { ...out, mesh: { ...mergeVertices(meshes), indices, surface } };
 }
 
 const metalsIn = (matter: LaneMatter | null | undefined) => (matter && 'layers' in matter ? 2 : 1);
@@ -253,21 +261,29 @@ interface PlacedMesh {
   stones: readonly StoneAbove[];
 }
 
-function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
-  const vertices = parts.reduce((n, p) => n + p.mesh.positions.length, 0);
-  const corners = parts.reduce((n, p) => n + p.mesh.indices.length, 0);
-  const positions = new Float32Array(vertices);
-  const normals = new Float32Array(vertices);
-  const indices = new Uint32Array(corners);
-  const surface = new Uint16Array(corners / 3);
+function mergeVertices(parts: readonly PlacedMesh[]): Pick<TraceScene['mesh'], 'positions' | 'normals'> {
+  const floats = parts.reduce((n, p) => n + p.mesh.positions.length, 0);
+  const positions = new Float32Array(floats);
+  const normals = new Float32Array(floats);
   let v = 0;
-  let c = 0;
-  for (const { mesh, toWorld, surface: id, letters, stones } of parts) {
+  for (const { mesh, toWorld } of parts) {
     const m = toWorld.elements;
     for (let i = 0; i < mesh.positions.length; i += 3) {
       transform(m, mesh.positions, i, 1, positions, v + i);
       transform(m, mesh.normals, i, 0, normals, v + i);
     }
+    v += mesh.positions.length;
+  }
+  return { positions, normals };
+}
+
+function mergeFaces(parts: readonly PlacedMesh[]): Faces {
+  const corners = parts.reduce((n, p) => n + p.mesh.indices.length, 0);
+  const indices = new Uint32Array(corners);
+  const surface = new Uint16Array(corners / 3);
+  let v = 0;
+  let c = 0;
+  for (const { mesh, surface: id, letters, stones } of parts) {
     for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
     const cut = letters && letterTriangles(mesh, letters);
     const holes = holeTriangles(mesh, stones);
@@ -277,7 +293,7 @@ function mergeMeshes(parts: readonly PlacedMesh[]): TraceScene['mesh'] {
     v += mesh.positions.length;
     c += mesh.indices.length;
   }
-  return { positions, normals, indices, surface };
+  return { indices, surface };
 }
 
 /** Applies a rigid column-major matrix to a point (w = 1) or a direction (w = 0). */

@@ -79,6 +79,9 @@ export function keptBytes(size: FilmSize): number {
   return bytes - at[1];
 }
 
+/** Bytes of the whole block. */
+export const filmBytes = (size: FilmSize): number => layout(size).bytes;
+
 /** Lays the views over `buffer`, or over fresh shared memory with every tile open and no samples. */
 export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
   const { width, height, colourways } = size;
@@ -108,6 +111,14 @@ export function filmState(size: FilmSize, buffer?: ArrayBufferLike): FilmState {
   return state;
 }
 
+/** A film without samples in the memory of one that nobody wants any more. */
+export function emptiedFilm(size: FilmSize, buffer: ArrayBufferLike): FilmState {
+  const state = filmState(size, buffer);
+  new Uint8Array(buffer as ArrayBuffer).fill(0);
+  state.open.fill(1);
+  return state;
+}
+
 export interface TileRect {
   x: number;
   y: number;
@@ -122,9 +133,13 @@ export function tileRect(film: FilmState, tile: number): TileRect {
   return { x, y, width: Math.min(TILE, film.width - x), height: Math.min(TILE, film.height - y) };
 }
 
-/** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats. */
-export function meanFilm(film: FilmState, colourway: number): Float32Array<ArrayBuffer> {
-  return meanTileRows(film, colourway, 0, film.tilesY);
+/** The film of one colourway: mean linear RGB, top row first, `width * height * 3` floats, in `into` if there is one. */
+export function meanFilm(
+  film: FilmState,
+  colourway: number,
+  into?: Float32Array<ArrayBuffer>,
+): Float32Array<ArrayBuffer> {
+  return meanTileRows(film, colourway, 0, film.tilesY, into);
 }
 
 /** The part of it that lies in rows of tiles `from` up to `to`. */
@@ -133,10 +148,11 @@ export function meanTileRows(
   colourway: number,
   from: number,
   to: number,
+  into?: Float32Array<ArrayBuffer>,
 ): Float32Array<ArrayBuffer> {
   const { width, height, tilesX } = film;
   const start = from * TILE * width * 3;
-  const out = new Float32Array(Math.min(to * TILE, height) * width * 3 - start);
+  const out = into ?? new Float32Array(Math.min(to * TILE, height) * width * 3 - start);
   const base = colourway * width * height * 3 + start;
   for (let tile = from * tilesX; tile < to * tilesX; tile++) {
     const r = tileRect(film, tile);

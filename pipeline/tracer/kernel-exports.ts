@@ -1,6 +1,7 @@
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
 export interface KernelExports {
   measureGround(from: number, to: number): void;
+  probeIrradiance(x: number, z: number, out: number): void;
   render(
     x: number,
     y: number,
@@ -62,7 +63,6 @@ export interface KernelExports {
   probeLights(px: number, py: number, pz: number, seed: number, count: number, out: number): void;
   probeLightPdf(px: number, py: number, pz: number, dx: number, dy: number, dz: number): number;
   probeEmitted(light: number, a: number, b: number): number;
-  probeIrradiance(x: number, z: number, out: number): void;
   probeWave(u: number, out: number): void;
   probeDecay(x: number): number;
   probeLeave(stone: number, rays: number, count: number): number;

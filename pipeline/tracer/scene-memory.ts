@@ -1,5 +1,5 @@
 import { COAT_INDEX, type Ground, type TraceScene } from '../scene/trace-scene.ts';
-import { growTree, type PackedTree } from './acceleration.ts';
+import { growTree, type PackedTree, type TreeInput, type TreePlace } from './acceleration.ts';
 import { type ColourPlaces, layColours } from './colour-records.ts';
 import { convexCorners } from './convex-corners.ts';
 import * as at from './kernel/layout.ts';
@@ -10,7 +10,7 @@ import { filterTable } from './pixel-filter.ts';
 import { checkScene } from './scene-check.ts';
 import { laySky, planSky } from './sky-records.ts';
 import { waveTable } from './spectrum.ts';
-import { layStones, stoneBounds } from './stone-records.ts';
+import { layStones, type PackedCut, stoneBounds } from './stone-records.ts';
 import { cross, scaled, unit } from './vector.ts';
 
 /** pixels on a side of the largest block rendered in one call of the kernel */
@@ -55,10 +55,7 @@ export function layScene(
   kept?: PackedTree,
 ): { laid: SceneMemory; tree: PackedTree } {
   checkScene(scene);
-  const cuts = scene.cuts.map((planes) => ({
-    blocks: Math.ceil(planes.length / 16),
-    corners: convexCorners(planes),
-  }));
+  const cuts = packedCuts(scene);
   const bounds = stoneBounds(scene, cuts);
   const places = planPlaces(scene, cuts, bounds, kept);
   reserve(memory, places.end);
@@ -94,24 +91,46 @@ export function layScene(
   return { laid, tree };
 }
 
+/** What the tree of a scene is grown of, and where it will lie: for those who grow it together. */
+export function treeOf(scene: TraceScene): { input: TreeInput; place: TreePlace } {
+  const cuts = packedCuts(scene);
+  const { positions, indices } = scene.mesh;
+  const { stones, nodes } = planTree(scene, cuts, new MemoryPlan(at.HEAP));
+  return {
+    input: { positions, indices, stoneBounds: stoneBounds(scene, cuts) },
+    place: { base: nodes, stones },
+  };
+}
+
+function packedCuts({ cuts }: TraceScene): PackedCut[] {
+  return cuts.map((planes) => ({ blocks: Math.ceil(planes.length / 16), corners: convexCorners(planes) }));
+}
+
+/** Stones and planes come first, since a tree's leaves point to them. */
+function planTree({ stones }: TraceScene, cuts: readonly PackedCut[], plan: MemoryPlan) {
+  return {
+    stones: plan.take(stones.length * at.STONE_BYTES),
+    planes: cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES)),
+    nodes: plan.take(0, at.NODE_BYTES),
+  };
+}
+
 const lightBlocksOf = ({ lights }: TraceScene) => Math.ceil(lights.length / 4);
 
 type Places = ReturnType<typeof planPlaces>;
 
-/** Where each part of a scene goes, in bytes, and the tree, whose leaves point to stones and planes: these come first. */
+/** Where each part of a scene goes, in bytes, and the tree. */
 function planPlaces(
   scene: TraceScene,
-  cuts: readonly { blocks: number }[],
+  cuts: readonly PackedCut[],
   bounds: Float32Array,
   kept: PackedTree | undefined,
 ) {
   const { mesh, surfaces, gems, lights } = scene;
   const plan = new MemoryPlan(at.HEAP);
-  const stones = plan.take(scene.stones.length * at.STONE_BYTES);
-  const planes = cuts.map((cut) => plan.take(cut.blocks * at.PLANE_BLOCK_BYTES));
-  const nodes = plan.take(0, at.NODE_BYTES);
+  const { stones, planes, nodes } = planTree(scene, cuts, plan);
   const input = { positions: mesh.positions, indices: mesh.indices, stoneBounds: bounds };
-  const tree = kept ?? growTree(input, nodes, stones);
+  const tree = kept ?? growTree(input, { base: nodes, stones });
   plan.take(tree.bytes.byteLength);
   const colourways = scene.colourways.length;
   // taken in this order
@@ -141,7 +160,7 @@ function planPlaces(
 }
 
 function layMesh(view: MemoryView, { mesh }: TraceScene, places: Places): void {
-  view.bytes.set(new Uint8Array(places.tree.bytes), places.nodes);
+  view.bytes.set(places.tree.bytes, places.nodes);
   view.bytes.set(bytesOf(mesh.indices), places.indices);
   view.bytes.set(bytesOf(mesh.normals), places.normals);
   view.bytes.set(bytesOf(mesh.surface), places.triangleSurface);

@@ -4,6 +4,7 @@
  * whose measuring takes a tenth of a second, is turned as it is.
  */
 import type { Camera, TraceScene, Vec3 } from '../scene/trace-scene.ts';
+import { turnedGrid } from './ground-grid.ts';
 import * as at from './kernel/layout.ts';
 import { MemoryView } from './kernel-memory.ts';
 import { layLights } from './light-records.ts';
@@ -67,14 +68,6 @@ function risenEye(eye: Vec3, target: Vec3, rise: number): Vec3 {
   return [target[0] + x * share, target[1] + away * Math.sin(lift), target[2] + z * share];
 }
 
-/** Floats of the grid of light on the ground. */
-export const GROUND_FLOATS = at.GRID * at.GRID * 4;
-
-/** That grid of a loaded scene, where it lies. */
-export function groundGrid(memory: WebAssembly.Memory): Float32Array {
-  return new Float32Array(memory.buffer, at.IRRADIANCE, GROUND_FLOATS);
-}
-
 /** Lays what a turn changes over a loaded scene. @param rest the grid as it was measured, before any turn */
 export function layTurn(
   scene: TraceScene,
@@ -97,33 +90,4 @@ export function layTurn(
   layCamera(view, scene);
   if (scene.sky) view.floats(at.SKY_TURN, scene.sky.turn);
   floats.set(turnedGrid(rest, floats[at.GRID_STRETCH / 4], angle), at.IRRADIANCE / 4);
-}
-
-/** The grid's nodes stand at stretched places (`kernel/irradiance.ts`) about the middle round which all turns. */
-function turnedGrid(rest: Float32Array, stretch: number, angle: number): Float32Array {
-  const { GRID } = at;
-  const half = (GRID - 1) / 2;
-  const out = new Float32Array(rest.length);
-  const c = Math.cos(angle);
-  const s = Math.sin(angle);
-  const place = (i: number) => {
-    const g = Math.min(Math.max(i / half - 1, -0.995), 0.995);
-    return (g * stretch) / (1 - Math.abs(g));
-  };
-  const node = (x: number) => Math.min((x / (Math.abs(x) + stretch) + 1) * half, GRID - 1.001);
-  for (let j = 0; j < GRID; j++) {
-    for (let i = 0; i < GRID; i++) {
-      const [x, z] = [place(i), place(j)];
-      const u = node(c * x + s * z);
-      const v = node(c * z - s * x);
-      const [a, b] = [Math.floor(u), Math.floor(v)];
-      for (let k = 0; k < 3; k++) {
-        const cell = (p: number, q: number) => rest[(q * GRID + p) * 4 + k];
-        const near = cell(a, b) + (u - a) * (cell(a + 1, b) - cell(a, b));
-        const far = cell(a, b + 1) + (u - a) * (cell(a + 1, b + 1) - cell(a, b + 1));
-        out[(j * GRID + i) * 4 + k] = near + (v - b) * (far - near);
-      }
-    }
-  }
-  return out;
 }

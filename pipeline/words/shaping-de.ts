@@ -212,7 +212,8 @@ export const SHAPING_GERMAN: ShapingMessages = {
     about: 'Von außen gesehen, die erste Kante oben, der Scheitelpunkt des Rings in der Mitte.',
     top: 'Oben',
     section: 'Schnitt am Scheitelpunkt',
-    moved: 'Pfeiltasten bewegen den Griff, mit der Umschalttaste in größeren Schritten.',
+    moved:
+      'Griffe werden gezogen oder mit den Pfeiltasten bewegt, mit der Umschalttaste in größeren Schritten.',
     handles: {
       seam: 'Trennlinie {name}, ab der ersten Kante',
       swing: 'Trennlinie {name}, Ausschlag und Drehung',

@@ -215,7 +215,7 @@ export const SHAPING_ENGLISH = {
     about: 'Seen from outside, the first edge above, the top of the band in the middle.',
     top: 'Top',
     section: 'Section at the top',
-    moved: 'Arrow keys move it, with Shift in larger steps.',
+    moved: 'Handles are dragged, or moved with the arrow keys, with Shift in larger steps.',
     handles: {
       seam: 'Seam {name}, from the first edge',
       swing: 'Seam {name}, swing and turn',

@@ -32,6 +32,26 @@ frame: 480 px
 quality: { noise: 7 %, passes: 400 }
 `;
 
+/** Edits that leave the solids as they are, by what they change. */
+const LOOKS = {
+  recolour: ['rose-18', 'rose-14', 'rose-9', 'green-18', 'yellow-9'].map((alloy) =>
+    BAND.replace('tide: yellow-18', `tide: ${alloy}`),
+  ),
+  finish: ['satin', 'brushed', 'ice-matt', 'sandblasted', 'brushed-across'].map((finish) =>
+    BAND.replace('section: {', `lanes: { tide: { finish: ${finish} } }, section: {`),
+  ),
+  light: ['dusk', 'side-window', 'edge-strips', 'pin-lights', 'dusk'].map((lights) =>
+    BAND.replace('lights: soft-tent', `lights: ${lights}`),
+  ),
+};
+const VIEWS = ['flat-lay', 'three-quarter', 'front', 'macro', 'profile'];
+
+/** ms from an edit to its picture, of every second pixel and of all. */
+interface Times {
+  sketch: number;
+  all: number;
+}
+
 interface Seen {
   stage: string;
   version: number;
@@ -43,7 +63,7 @@ interface Seen {
 export const look: Measurement = {
   name: 'look',
   about:
-    'live view of a band of 40 set stones at 480²: a saved edit, other colours, another view, turning (wall clock, medians)',
+    'live view of a band of 40 set stones at 480²: a saved edit, other colours, finish, light and view, turning (wall clock, medians)',
   async run({ quick, record, say }) {
     const rounds = quick ? 2 : 5;
     const folder = await mkdtemp(path.join(tmpdir(), 'look-bench-'));
@@ -85,31 +105,25 @@ export const look: Measurement = {
       record('look_whole_picture_s', median(edits.whole), 's');
       record('look_believed_s', median(edits.believed), 's');
 
-      // the band as it was, so that from here on nothing but colours changes
-      const back = await save(session, file, BAND);
-      await seen(page, back.version, 'first', 1, false);
-      const recoloured: number[] = [];
-      const recolouredAll: number[] = [];
-      for (let i = 0; i < rounds; i++) {
-        const alloy = ['rose-18', 'rose-14', 'rose-9', 'green-18', 'yellow-9'][i];
-        const { from, version } = await save(
-          session,
-          file,
-          BAND.replace('tide: yellow-18', `tide: ${alloy}`),
-        );
-        recoloured.push(((await seen(page, version, 'sketch', 1)).at - from) / 1000);
-        recolouredAll.push(((await seen(page, version, 'first', 1)).at - from) / 1000);
+      // the band as it was, so that from here on nothing but its looks change
+      const loop = { session, file, page };
+      await pictured(loop, BAND);
+      for (const [kind, texts] of Object.entries(LOOKS)) {
+        const times: Times[] = [];
+        for (const text of texts.slice(0, rounds)) times.push(await pictured(loop, text));
+        recordTimes(record, kind, times);
+        await pictured(loop, BAND);
       }
-      record('look_recolour_s', median(recoloured), 's');
-      record('look_recolour_every_pixel_s', median(recolouredAll), 's');
 
-      const views: number[] = [];
-      for (let i = 0; i < rounds; i++) {
+      const views: Times[] = [];
+      for (const shot of VIEWS.slice(0, rounds)) {
         const from = Date.now();
-        await page.select('select[name=shot]', ['flat-lay', 'three-quarter', 'front', 'macro', 'profile'][i]);
-        views.push(((await after(page, 'sketch', from)).at - from) / 1000);
+        await page.select('select[name=shot]', shot);
+        const sketch = await after(page, 'sketch', from);
+        const all = await after(page, 'first', from);
+        views.push({ sketch: sketch.at - from, all: all.at - from });
       }
-      record('look_view_s', median(views), 's');
+      recordTimes(record, 'view', views);
 
       const turned = await turn(page, quick ? 10 : 30);
       record('look_turn_ms', median(turned), 'ms');
@@ -130,6 +144,26 @@ function watch(): void {
   document.addEventListener('picture', (event) => {
     noted.push({ ...(event as CustomEvent).detail, at: Date.now() });
   });
+}
+
+/** Saves an edit of looks alone, and waits for its pictures. */
+async function pictured(
+  { session, file, page }: { session: LookSession; file: string; page: Page },
+  text: string,
+): Promise<Times> {
+  const { from, version } = await save(session, file, text);
+  const sketch = await seen(page, version, 'sketch', 1, false);
+  const all = await seen(page, version, 'first', 1, false);
+  return { sketch: sketch.at - from, all: all.at - from };
+}
+
+function recordTimes(
+  record: Parameters<Measurement['run']>[0]['record'],
+  kind: string,
+  times: Times[],
+): void {
+  record(`look_${kind}_s`, median(times.map(({ sketch }) => sketch)) / 1000, 's');
+  record(`look_${kind}_every_pixel_s`, median(times.map(({ all }) => all)) / 1000, 's');
 }
 
 async function save(

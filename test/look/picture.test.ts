@@ -66,6 +66,8 @@ class PlayedCrew {
     return { planes: 2, stage: { camera: {}, bands: [], middle: [0, 0] } };
   }
 
+  settle = async () => {};
+
   turn = () => this.step('turn');
 
   turned = async (_turn: unknown, { width, height }: FilmSize, { colourway }: { colourway: number }) =>

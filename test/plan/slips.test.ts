@@ -40,3 +40,10 @@ it('a value that stands twice on an axis is told once', async () => {
   const problems = await problemsOf(text('grid: { size: [ISO 54], width: [5 mm, 5 mm] }\n'));
   expect(problems.map((p) => p.code)).toEqual(['axis-values-alike']);
 });
+
+it('a key that is needed and misspelt is told once', async () => {
+  const problems = await problemsOf(text('gird: { size: [ISO 54] }\n'));
+  expect(problems.map((p) => [p.code, p.advice])).toEqual([['unknown-key', 'Did you mean "grid"?']]);
+  const missing = await problemsOf(text(''));
+  expect(missing.map((p) => p.code)).toEqual(['missing-key']);
+});

@@ -5,8 +5,8 @@ import { takeScene } from '../../pipeline/artefacts/film-scene.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
 import { poseTake } from '../../pipeline/scene/take-scene.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { GROUND_FLOATS } from '../../pipeline/tracer/ground-grid.ts';
 import { EVEN_PIXELS, ODD_PIXELS } from '../../pipeline/tracer/kernel/layout.ts';
-import { GROUND_FLOATS } from '../../pipeline/tracer/turned-scene.ts';
 import { config, planOf } from '../plan/workspace.ts';
 import { kernel } from './kernel-fixture.ts';
 

@@ -26,6 +26,7 @@ export class ComposedScene {
     this.key = 'turned';
   }
 
+  /** As far as a first picture goes. */
   async compose({ view, solids, sky, turn, draft }: Aim, size: Size): Promise<void> {
     const { looks } = view;
     const shot = { ...view.shot, widthPx: size.width, heightPx: size.height };

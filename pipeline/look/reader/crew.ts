@@ -1,13 +1,16 @@
 import type { FilterHands } from '../../tracer/film-filter.ts';
 import { sharedFloats } from '../../tracer/film-guide.ts';
-import { type FilmSize, type FilmState, filmState } from '../../tracer/film-state.ts';
+import type { FilmSize, FilmState } from '../../tracer/film-state.ts';
 import { CardShare } from '../../tracer/gpu/card-share.ts';
+import { fillSparse, GROUND_FLOATS } from '../../tracer/ground-grid.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
-import { GROUND_FLOATS, type ViewTurn } from '../../tracer/turned-scene.ts';
+import type { ViewTurn } from '../../tracer/turned-scene.ts';
+import { memoryOf } from './branch-memory.ts';
 import { LookCard } from './card.ts';
 import type { Size } from './coarse-size.ts';
-import type { Composed, HandAnswer, HandOrder, SceneOrder } from './orders.ts';
+import { FilmBlocks } from './film-blocks.ts';
+import type { Composed, Done, HandAnswer, HandOrder, SceneOrder, TreeGrowth } from './orders.ts';
 
 /** In the page's address, for tests: a processor that plays a graphics card will do. */
 const SOFTWARE_CARD = 'software-card';
@@ -28,10 +31,14 @@ export class LookCrew {
   private readonly workers: Worker[];
   private readonly card: LookCard | undefined;
   private readonly held = new Int32Array(new SharedArrayBuffer(4));
+  private readonly blocks = new FilmBlocks();
+  private noted: Float32Array | undefined;
   private work: { film: FilmState; share: CardShare; features?: Float32Array } | undefined;
   /** how far what the film's pixels show is known: its first pass takes a glance */
   private looked: 'not' | 'glanced' | 'well' = 'not';
 
+  /** the light on the ground was measured for a first picture */
+  private unsettled = false;
   /** the scene on the card has been turned, and that of the workers has not */
   private cardTurned = false;
 
@@ -47,15 +54,36 @@ export class LookCrew {
     return this.workers.length;
   }
 
-  /** Has a scene packed by one worker and taken over by all others. @returns planes of its films, and where its bands stand */
+  /**
+   * Has a scene packed by one worker and taken over by all others; the light on its ground will do for a first picture, until
+   * it is settled.
+   * @returns planes of its films, and where its bands stand
+   */
   async compose(scene: SceneOrder): Promise<Pick<Composed, 'planes' | 'stage'>> {
     const [first, ...others] = this.workers;
-    const composed = (await ask(first, { kind: 'compose', scene, afresh: this.cardTurned })) as Composed;
+    const begun = await ask(first, { kind: 'compose', scene, afresh: this.cardTurned });
+    const composed = begun.composed ?? (await this.grown(begun.growth as TreeGrowth));
     this.cardTurned = false;
     await Promise.all(others.map((w) => ask(w, { kind: 'adopt', composed })));
     this.card?.compose(composed);
-    if (composed.unlit) await this.light();
+    this.unsettled = composed.unlit;
+    if (composed.unlit) await this.light(false);
     return composed;
+  }
+
+  /** Has the light on the ground measured as `make` does, where it was not. */
+  async settle(): Promise<void> {
+    if (this.unsettled) await this.light(true);
+    this.unsettled = false;
+  }
+
+  /** Has the tree of a scene grown by all, and the scene packed with it. */
+  private async grown(growth: TreeGrowth): Promise<Composed> {
+    const taken = new Int32Array(new SharedArrayBuffer(4));
+    const grown = await Promise.all(this.workers.map((w) => ask(w, { kind: 'grow', growth, taken })));
+    const branches = grown.flatMap((done) => done.branches ?? []);
+    const { composed } = await ask(this.workers[0], { kind: 'join', branches }, memoryOf(branches));
+    return composed as Composed;
   }
 
   /** Whether a graphics card is at work; what it can't do the workers do. */
@@ -81,15 +109,22 @@ export class LookCrew {
     return this.all({ kind: 'turn', turn, width, height });
   }
 
-  /** A fresh film for everybody to work on. @param filtered its features will be asked for */
-  async film(size: FilmSize, filtered = false): Promise<{ film: FilmState; share: CardShare }> {
-    const film = filmState(size);
+  /**
+   * A fresh film for everybody to work on.
+   * @param shown the one film from before that is still wanted
+   * @param filtered its features will be asked for
+   */
+  async film(
+    size: FilmSize,
+    shown: FilmState | undefined,
+    filtered = false,
+  ): Promise<{ film: FilmState; share: CardShare }> {
+    const film = this.blocks.film(size, shown);
     const share = new CardShare(film);
-    const features = filtered ? sharedFloats(size.width * size.height * FEATURES) : undefined;
-    this.work = { film, share, features };
+    this.work = { film, share, features: filtered ? this.roomForFeatures(film) : undefined };
     this.looked = 'not';
     const block = film.buffer as SharedArrayBuffer;
-    const noted = features && (features.buffer as SharedArrayBuffer);
+    const noted = this.work.features?.buffer as SharedArrayBuffer | undefined;
     await this.all({ kind: 'film', size, film: block, share: share.buffer, features: noted });
     return { film, share };
   }
@@ -108,7 +143,7 @@ export class LookCrew {
   async features(seed: number, well: boolean): Promise<Float32Array> {
     const { work } = this;
     if (!work) throw new Error('features were asked for before a film');
-    work.features ??= sharedFloats(work.film.width * work.film.height * FEATURES);
+    work.features ??= this.roomForFeatures(work.film);
     if (this.looked === 'well' || (this.looked === 'glanced' && !well)) return work.features;
     const features = work.features.buffer as SharedArrayBuffer;
     const of = this.count;
@@ -117,6 +152,13 @@ export class LookCrew {
     );
     if (!work.share.stopped) this.looked = 'well';
     return work.features;
+  }
+
+  /** Of one film at a time: none that is shown before the first of another's pictures has any filtered. */
+  private roomForFeatures({ width, height }: FilmSize): Float32Array {
+    const floats = width * height * FEATURES;
+    if (this.noted?.length !== floats) this.noted = sharedFloats(floats);
+    return this.noted;
   }
 
   /** Has everybody rest from passes and filter: soon there will be something else to do. */
@@ -141,11 +183,12 @@ export class LookCrew {
   }
 
   /** Has the light on the ground measured by all. */
-  private async light(): Promise<void> {
+  private async light(exact: boolean): Promise<void> {
     const grid = new SharedArrayBuffer(4 * GROUND_FLOATS);
     const of = this.count;
-    await Promise.all(this.workers.map((w, share) => ask(w, { kind: 'measure', share, of, grid })));
-    await this.all({ kind: 'light', grid });
+    await Promise.all(this.workers.map((w, share) => ask(w, { kind: 'measure', share, of, grid, exact })));
+    if (!exact) fillSparse(new Float32Array(grid));
+    await this.all({ kind: 'light', grid, exact });
     this.card?.light(new Float32Array(grid));
   }
 
@@ -155,11 +198,11 @@ export class LookCrew {
 }
 
 /** Hands an order to a worker; rejects when it fails or dies. */
-function ask(worker: Worker, order: HandOrder): Promise<Composed | undefined> {
+function ask(worker: Worker, order: HandOrder, moved: Transferable[] = []): Promise<Done> {
   return new Promise((resolve, reject) => {
     worker.onmessage = ({ data }: MessageEvent<HandAnswer>) =>
-      data.kind === 'done' ? resolve(data.composed) : reject(new Error(data.why));
+      data.kind === 'done' ? resolve(data) : reject(new Error(data.why));
     worker.onerror = (event) => reject(new Error(event.message || 'a worker could not start'));
-    worker.postMessage(order);
+    worker.postMessage(order, moved);
   });
 }

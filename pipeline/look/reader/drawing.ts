@@ -63,8 +63,8 @@ function picture(drawing: Drawing, ask: (change: AskedEdit) => void, readOnly: b
   const svg = draw('svg', { viewBox: box.join(' '), role: 'group', 'aria-label': drawing.title });
   const still = draw('g', { 'aria-hidden': 'true' });
   still.append(
-    ...drawing.lanes.map(({ outline }, i) =>
-      draw('polygon', { class: `lane lane-${i % 3}`, points: outline }),
+    ...drawing.lanes.map(({ metal, outline }) =>
+      draw('polygon', { class: `lane lane-${metal % 3}`, points: outline }),
     ),
     ...drawing.lines.map((line) => draw('polyline', { class: 'fine', points: line })),
     ...drawing.seams.map(({ line }) => draw('polyline', { class: 'seam', points: line })),

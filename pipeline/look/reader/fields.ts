@@ -96,7 +96,8 @@ function row(field: Field, ask: (change: AskedEdit) => void): HTMLElement {
 
 function limitText({ least, most, unit = '' }: Field): string | undefined {
   if (least === undefined || most === undefined) return undefined;
-  return `${least} – ${most}${unit === '' ? '' : ` ${unit === 'deg' ? '°' : unit}`}`;
+  const said = (limit: number) => String(limit).replace('-', '−');
+  return `${said(least)} – ${said(most)}${unit === '' ? '' : ` ${unit === 'deg' ? '°' : unit}`}`;
 }
 
 function controlOf(field: Field, id: string): HTMLInputElement | HTMLSelectElement {

@@ -14,8 +14,8 @@ export function problemList(heading: string, problems: readonly Problem[]): HTML
 
 function told({ place, path, expected, received, advice }: Problem): (Node | string)[] {
   const what = [
-    make('p', {}, word('expected', { path, expected, received })),
-    make('p', { class: 'advice' }, advice),
+    make('p', { lang: 'en' }, word('expected', { path, expected, received })),
+    make('p', { lang: 'en', class: 'advice' }, advice),
   ];
   if (!place) return what;
   const { file, line, column } = place;

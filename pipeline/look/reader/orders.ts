@@ -3,6 +3,7 @@ import type { TakeLooks } from '../../artefacts/film-scene.ts';
 import type { ShotPlan } from '../../plan/plan.ts';
 import type { SkyMap } from '../../scene/sky-map.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
+import type { Branch, TreePlace, TreeStart } from '../../tracer/acceleration.ts';
 import type { FilterTask } from '../../tracer/film-filter.ts';
 import type { FilmSize } from '../../tracer/film-state.ts';
 import type { KernelImage } from '../../tracer/kernel-host.ts';
@@ -35,16 +36,33 @@ export interface Composed {
   unlit: boolean;
 }
 
-/** `begin` comes first; `compose` goes to one worker, and the others take over what it made. */
+/** What branches of a scene's tree are grown of, in shared memory. */
+export interface TreeGrowth {
+  start: TreeStart;
+  place: TreePlace;
+}
+
+/** Goes to one worker, and the others take over what it made. */
+export interface ComposeOrder {
+  kind: 'compose';
+  scene: SceneOrder;
+  /** somebody has the scene before this one no longer as it was composed */
+  afresh: boolean;
+}
+
+/** `begin` comes first. */
 export type HandOrder =
   /** while `held` holds 1 nobody begins anything more of a pass or of the filter */
   | { kind: 'begin'; kernel: WebAssembly.Module; filter: WebAssembly.Module; held: Int32Array }
-  /** `afresh`: somebody has the scene before this one no longer as it was composed */
-  | { kind: 'compose'; scene: SceneOrder; afresh: boolean }
+  | ComposeOrder
+  /** branches of a scene's tree until none is left of those that `taken` counts */
+  | { kind: 'grow'; growth: TreeGrowth; taken: Int32Array }
+  /** packs the scene with this tree; goes to the one that composed it */
+  | { kind: 'join'; branches: readonly Branch[] }
   | { kind: 'adopt'; composed: Composed }
-  /** measures a share of the light on the ground, which all then take */
-  | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer }
-  | { kind: 'light'; grid: SharedArrayBuffer }
+  /** measures a share of the light on the ground, sparsely where that is not to be `exact`, which all then take */
+  | { kind: 'measure'; share: number; of: number; grid: SharedArrayBuffer; exact: boolean }
+  | { kind: 'light'; grid: SharedArrayBuffer; exact: boolean }
   /** lays a turn, and the size of the frame, over the scene that is loaded */
   | { kind: 'turn'; turn: ViewTurn; width: number; height: number }
   /** `features`: where to note what pixels show, for the film filter */
@@ -61,5 +79,11 @@ export type HandOrder =
   /** bands of the film filter until none is left of those that `taken` counts */
   | { kind: 'filter'; task: FilterTask; taken: Int32Array };
 
-/** One answer for every order; `composed` answers `compose`. */
-export type HandAnswer = { kind: 'done'; composed?: Composed } | { kind: 'failed'; why: string };
+/** What comes of an order: `compose` is answered with a scene or what is missing of it, `join` with the scene. */
+export interface Done {
+  composed?: Composed;
+  growth?: TreeGrowth;
+  branches?: Branch[];
+}
+
+export type HandAnswer = ({ kind: 'done' } & Done) | { kind: 'failed'; why: string };

@@ -76,7 +76,16 @@ export class Pane {
       'figure',
       {},
       make('div', { class: 'print' }, this.canvas, this.marks.element),
-      make('figcaption', {}, this.progress, this.draft, this.made, this.turner.element, this.markChoice()),
+      make(
+        'figcaption',
+        {},
+        this.progress,
+        this.draft,
+        this.made,
+        this.turner.element,
+        this.markChoice(),
+        ...close,
+      ),
     );
     // what a test or the bench asks of the picture
     Object.assign(figure, { picture: this.picture });
@@ -84,7 +93,6 @@ export class Pane {
       'article',
       { class: 'pane' },
       this.form.element,
-      ...close,
       this.fault,
       make('div', { class: 'laid' }, figure, this.told.beside, this.told.below),
     );

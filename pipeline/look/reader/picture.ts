@@ -6,8 +6,7 @@
 import type { FilmState } from '../../tracer/film-state.ts';
 import { traceTake } from '../../tracer/film-take.ts';
 import type { CardShare } from '../../tracer/gpu/card-share.ts';
-import { EVEN_PIXELS, ODD_PIXELS } from '../../tracer/kernel/layout.ts';
-import type { Pass, PassShare, Pixels } from '../../tracer/pass-share.ts';
+import type { Pass, PassShare } from '../../tracer/pass-share.ts';
 import { filmError, MIN_SAMPLES } from '../../tracer/stop-rule.ts';
 import type { LookView } from '../contract.ts';
 import type { Stage } from '../place-in-picture.ts';
@@ -16,8 +15,9 @@ import { FilmCleaner } from './clean-picture.ts';
 import { CoarseSize, type Size, within } from './coarse-size.ts';
 import { ComposedScene } from './composed-scene.ts';
 import type { LookCrew } from './crew.ts';
-import { paintCodes } from './paint.ts';
-import { paintShown, type Shown, type StoredFilm, storedFilm } from './shown-film.ts';
+import { Painter } from './paint.ts';
+import { sampleInHalves, sampleOnce } from './sample-once.ts';
+import { type Shown, type StoredFilm, storedFilm } from './shown-film.ts';
 
 /** Pixels of the first picture, and of the film that is traced before one of a much larger frame. */
 const SKETCH = 480 * 480;
@@ -27,7 +27,7 @@ const LITTLE_MORE = 1.6;
 const BELIEVED = 0.1;
 
 export class Picture {
-  private readonly canvas: HTMLCanvasElement;
+  private readonly painter: Painter;
   private readonly crew: LookCrew;
   private readonly onProgress: (progress: PictureProgress) => void;
   private readonly onFailed: (why: string) => void;
@@ -54,7 +54,7 @@ export class Picture {
     crew: LookCrew,
     on: { progress: Picture['onProgress']; failed: Picture['onFailed'] },
   ) {
-    this.canvas = canvas;
+    this.painter = new Painter(canvas);
     this.crew = crew;
     this.scene = new ComposedScene(crew);
     this.onProgress = on.progress;
@@ -171,12 +171,12 @@ export class Picture {
     if (codes) {
       // of a band in this turn there is no film
       this.shown = undefined;
-      paintCodes(this.canvas, size, codes);
+      this.painter.codes(size, codes);
     } else {
       await this.crew.turn(aim.turn, size.width, size.height);
-      const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes });
-      await this.sample(film, share, quality.seed);
-      this.show({ film });
+      const fresh = await this.fresh(size);
+      await sampleOnce(this.crew, fresh, quality.seed);
+      this.show({ film: fresh.film });
     }
     if (this.closed) return;
     this.coarse.took(performance.now() - begun, codes !== undefined);
@@ -193,10 +193,14 @@ export class Picture {
     if (this.overtaken) return;
     await this.sketch(first, view.quality.seed);
     if (this.overtaken) return;
+    await this.crew.settle();
+    if (this.overtaken) return;
     if (large) {
       await this.grow(aim, first, Math.max(BELIEVED, view.quality.noise), false);
       if (this.overtaken) return;
       await this.scene.compose(aim, { width: widthPx, height: heightPx });
+      if (this.overtaken) return;
+      await this.crew.settle();
       if (this.overtaken) return;
     }
     await this.grow(aim, { width: widthPx, height: heightPx }, view.quality.noise, true);
@@ -210,22 +214,20 @@ export class Picture {
 
   /** One sample of every pixel, or of every second one at first: noisy, whole and soon there. */
   private async sketch(size: Size, seed: number): Promise<void> {
-    const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes });
+    const fresh = await this.fresh(size);
+    const { film, share } = fresh;
     this.watch(share);
-    // a card has them all as soon
-    for (const pixels of this.crew.hasCard ? ([0] as const) : ([EVEN_PIXELS, ODD_PIXELS] as const)) {
-      await this.sample(film, share, seed, pixels);
-      if (share.stopped) return;
-      const half = pixels === EVEN_PIXELS;
-      this.show({ film, half });
-      this.tell({ stage: half ? 'sketch' : 'first', error: Number.POSITIVE_INFINITY, passes: 1 });
-    }
+    const show = (stage: 'sketch' | 'first') => {
+      this.show({ film, half: stage === 'sketch' });
+      this.tell({ stage, error: Number.POSITIVE_INFINITY, passes: 1 });
+    };
+    await sampleInHalves(this.crew, fresh, seed, () => show('sketch'));
+    if (!share.stopped) show('first');
   }
 
-  private async sample(film: FilmState, share: CardShare, seed: number, pixels?: Pixels): Promise<void> {
-    const units = share.deal(film, Array.from(film.samples.keys()), this.crew.count);
-    await this.crew.pass({ from: 0, middle: 1, to: 1, halfSamples: 0, seed, units, sketch: true, pixels });
-    film.samples.fill(1);
+  /** A fresh film of the scene; of those before it the one that is shown is kept. */
+  private fresh(size: Size, filtered = false): Promise<{ film: FilmState; share: CardShare }> {
+    return this.crew.film({ ...size, colourways: this.scene.planes }, this.shown?.film, filtered);
   }
 
   /** Pass by pass to a noise target, by the tracer's own rule. @param last no larger film follows */
@@ -234,7 +236,7 @@ export class Picture {
     const { filter, seed, passCap } = quality;
     // a draft soon makes way for the true solids
     const filtered = filter && !aim.draft;
-    const { film, share } = await this.crew.film({ ...size, colourways: this.scene.planes }, filtered);
+    const { film, share } = await this.fresh(size, filtered);
     this.watch(share);
     const sketch = this.shown?.film;
     const hands = aim.draft ? Math.max(1, this.crew.count - 1) : this.crew.count;
@@ -291,6 +293,6 @@ export class Picture {
 
   private show(shown: Shown): void {
     this.shown = shown;
-    paintShown(this.canvas, shown, this.plane);
+    this.painter.film(shown, this.plane);
   }
 }

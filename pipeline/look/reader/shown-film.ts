@@ -1,8 +1,6 @@
 import { type FilmState, meanFilm } from '../../tracer/film-state.ts';
 import type { Film } from '../../tracer/tracer.ts';
 import type { CleanFilm, FilmCleaner } from './clean-picture.ts';
-import { fillBetween } from './half-picture.ts';
-import { paint } from './paint.ts';
 
 /** A film that is shown, and how. */
 export interface Shown {
@@ -11,13 +9,6 @@ export interface Shown {
   half?: boolean;
   cleaner?: FilmCleaner;
   clean?: CleanFilm;
-}
-
-export function paintShown(canvas: HTMLCanvasElement, { film, half, clean }: Shown, plane: number): void {
-  const { width, height } = film;
-  const data = clean?.data ?? meanFilm(film, plane);
-  if (half) fillBetween(data, width, height);
-  paint(canvas, { width, height, data });
 }
 
 /** A film as `make` would store it, and what its pictures show of it. */

@@ -1,152 +1,69 @@
 /** A worker of the live view's page: has its own kernel and traces its share of every pass into the common film. */
-import { takeScene } from '../../artefacts/film-scene.ts';
-import type { BuiltShape } from '../../band/built-shape.ts';
-import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
-import type { PackedTree } from '../../tracer/acceleration.ts';
+import { type Branch, growBranch } from '../../tracer/acceleration.ts';
 import { noteSeen } from '../../tracer/film-error.ts';
 import { bandsOf, filterBand } from '../../tracer/film-filter.ts';
 import { type FilmState, filmState, TILE } from '../../tracer/film-state.ts';
 import { FEATURES } from '../../tracer/kernel/layout.ts';
 import { KernelHost } from '../../tracer/kernel-host.ts';
-import { filmPlanes } from '../../tracer/matte.ts';
 import { type Kernel, type Pass, PassShare, scratchFor } from '../../tracer/pass-share.ts';
 import { turnedScene } from '../../tracer/turned-scene.ts';
 import { WindowFits } from '../../tracer/window-fits.ts';
-import { decodeSolids } from '../solids-blob.ts';
-import type { Composed, HandAnswer, HandOrder, SceneOrder, StillScene } from './orders.ts';
+import { memoryOf } from './branch-memory.ts';
+import { Composer } from './composer.ts';
+import type { Done, HandAnswer, HandOrder, StillScene } from './orders.ts';
 
 /** Camera rays a pixel for the features by which a film's first pictures are filtered. */
 const GLANCE = 4;
 
-/** Decoded solids that are kept: a pair's, and those of the edit before. */
-const KEPT = 4;
-
 let kernel: KernelHost | undefined;
+let composer: Composer | undefined;
 let fits: WindowFits | undefined;
 let still: StillScene | undefined;
 let held: Int32Array = new Int32Array(1);
-/** about which the band turns, as the scene stands unturned */
-let middle: [number, number] = [0, 0];
 let work: { film: FilmState; share: PassShare; scratch: Float32Array; features?: Float32Array } | undefined;
 
-/** of the scene that was composed last */
-let lent:
-  | {
-      mesh: string;
-      frame: string;
-      studio: string;
-      light: string;
-      lamps: string;
-      pose: PosedTake;
-      tree: PackedTree;
-      /** how many surfaces, colourways, metals and stones have colours */
-      counts: string;
-    }
-  | undefined;
-const shapes = new Map<string, BuiltShape>();
-
-function shapeOf({ key, blob }: SceneOrder['solids'][number]): BuiltShape {
-  const shape = shapes.get(key) ?? decodeSolids(blob);
-  shapes.delete(key);
-  shapes.set(key, shape);
-  const oldest = shapes.keys().next().value;
-  if (shapes.size > KEPT && oldest !== undefined) shapes.delete(oldest);
-  return shape;
-}
-
-/** Packs a scene with as much as it shares with the one before: the same mesh has the same tree. */
-function compose(kernel: KernelHost, order: SceneOrder, afresh: boolean): Composed {
-  const { shot, looks, solids, sky, turn, draft } = order;
-  const { view, laid, studio, ground, widthPx, heightPx, scale, aperture } = shot;
-  const mesh = JSON.stringify([solids.map(({ key }) => key), view, laid, shot.turn?.angle]);
-  const frame = JSON.stringify([mesh, widthPx, heightPx, scale, aperture]);
-  const lit = JSON.stringify([frame, studio]);
-  const light = JSON.stringify([lit, ground, turn]);
-  const lamps = JSON.stringify([view, studio, ground, turn]);
-  const shapes = solids.map(shapeOf);
-  const pose = lent?.frame === frame ? lent.pose : poseTake(shot, shapes);
-  const tree = lent?.mesh === mesh ? lent.tree : undefined;
-  const { mesh: kept, lit: room } = lent?.pose ?? {};
-  if (tree) pose.mesh ??= kept;
-  pose.lit = lent?.studio === lit ? room : undefined;
-  const plain = takeScene(shot, looks, shapes, sky, pose);
-  if (!tree) middle = middleOf(plain);
-  const same = lent?.light === light;
-  const counts = countsOf(plain);
-  const { mesh: _, cuts: __, stones: ___, ...rest } = plain;
-  still = rest;
-  const bands = pose.composition.bands.map(({ toWorld }) => [...toWorld.elements]);
-  const stage = { camera: plain.camera, bands, middle };
-  const composed = { still: rest, planes: filmPlanes(plain), stage };
-  if (same && lent?.counts === counts && !afresh) {
-    kernel.recolour(plain);
-    return { ...composed, unlit: false };
-  }
-  const scene = isTurned(turn) ? turnedScene(plain, turn, middle) : plain;
-  const near = draft && lent?.lamps === lamps;
-  const unlit = scene.ground.kind !== 'none' && !same && !near;
-  // what was measured for another band only stands in for this one's
-  const own = same || !near;
-  lent = {
-    mesh,
-    frame,
-    studio: lit,
-    light: own ? light : '',
-    lamps,
-    pose: { ...pose, mesh: plain.mesh, lit: { lights: plain.lights, dome: plain.dome, sky: plain.sky } },
-    tree: kernel.load(scene, { tree, ground: true }),
-    counts,
-  };
-  return { ...composed, image: kernel.image(), unlit };
-}
-
-const countsOf = ({ surfaces, gems, colourways }: TraceScene) =>
-  [surfaces.length, gems.length, colourways.length, colourways[0].metals.length].join();
-
-const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
-
-/** x and z of the middle of a mesh's bounds. */
-function middleOf({ mesh: { positions } }: TraceScene): [number, number] {
-  const low = [Infinity, Infinity];
-  const high = [-Infinity, -Infinity];
-  for (let i = 0; i < positions.length; i += 3)
-    for (let k = 0; k < 2; k++) {
-      const v = positions[i + 2 * k];
-      if (v < low[k]) low[k] = v;
-      if (v > high[k]) high[k] = v;
-    }
-  return [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2];
-}
-
-async function obey(order: HandOrder): Promise<Composed | undefined> {
+async function obey(order: HandOrder): Promise<Done | undefined> {
   if (order.kind === 'begin') {
     kernel = await KernelHost.create(order.kernel);
+    composer = new Composer(kernel);
     fits = await WindowFits.create(order.filter);
     held = order.held;
     return;
   }
-  if (!kernel || !fits) throw new Error('work was ordered before the kernel was there');
+  if (!kernel || !composer || !fits) throw new Error('work was ordered before the kernel was there');
   switch (order.kind) {
-    case 'compose':
-      return compose(kernel, order.scene, order.afresh);
+    case 'compose': {
+      const made = composer.compose(order);
+      if ('start' in made) return { growth: made };
+      ({ still } = made);
+      return { composed: made };
+    }
+    case 'grow':
+      return { branches: grownBranches(order) };
+    case 'join': {
+      const composed = composer.join(order.branches);
+      ({ still } = composed);
+      return { composed };
+    }
     case 'adopt':
       ({ still } = order.composed);
       if (order.composed.image) kernel.adopt(order.composed.image);
       else kernel.recolour(still);
       return;
     case 'measure':
-      kernel.measureGround(order.share, order.of, new Float32Array(order.grid));
+      if (order.exact) kernel.measureGround(order.share, order.of, new Float32Array(order.grid));
+      else kernel.measureGroundSparsely(order.share, order.of, new Float32Array(order.grid));
       return;
     case 'light':
       kernel.takeGround(new Float32Array(order.grid));
+      composer.light(order.exact);
       return;
     case 'turn': {
       if (!still) throw new Error('a turn was ordered before a scene');
       const { turn, width, height } = order;
       kernel.turn(turnedScene({ ...still, width, height } as TraceScene, turn, kernel.middle), turn.angle);
-      // what is laid over the scene is not what it was composed with
-      if (lent) Object.assign(lent, { light: '', lamps: '' });
+      composer.turn();
       return;
     }
     case 'film': {
@@ -165,6 +82,17 @@ async function obey(order: HandOrder): Promise<Composed | undefined> {
     case 'filter':
       filterBands(fits, order);
   }
+}
+
+/** The largest first, so that all are done together. */
+function grownBranches({ growth: { start, place }, taken }: Extract<HandOrder, { kind: 'grow' }>): Branch[] {
+  const size = (child: number) => start.children[child].to - start.children[child].from;
+  const bySize = start.children.map((_, child) => child).sort((a, b) => size(b) - size(a));
+  const branches: Branch[] = [];
+  const next = () => bySize[Atomics.add(taken, 0, 1)];
+  for (let child = next(); child !== undefined; child = next())
+    branches.push(growBranch(start, child, place));
+  return branches;
 }
 
 /** Comes back when nobody holds the picture. */
@@ -223,11 +151,12 @@ function filterBands(fits: WindowFits, { task, taken }: Extract<HandOrder, { kin
     filterBand(task, band, fits, stopped);
 }
 
-const answer = (message: HandAnswer) => globalThis.postMessage(message);
+const answer = (message: HandAnswer, moved: Transferable[] = []) => globalThis.postMessage(message, moved);
 
 globalThis.onmessage = (event: MessageEvent<HandOrder>) => {
-  obey(event.data).then(
-    (composed) => answer({ kind: 'done', composed }),
-    (error) => answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) }),
-  );
+  obey(event.data)
+    .then((done) => answer({ kind: 'done', ...done }, memoryOf(done?.branches)))
+    .catch((error) => {
+      answer({ kind: 'failed', why: error instanceof Error ? error.message : String(error) });
+    });
 };

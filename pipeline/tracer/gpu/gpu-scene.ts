@@ -12,8 +12,8 @@ export interface GpuScene extends SceneTraits {
 }
 
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
-export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): GpuScene {
-  const size = Math.ceil(bytes.byteLength / 16) * 16;
+export function loadScene({ device, binding }: Gpu, { bytes, scene: { film } }: KernelImage): GpuScene {
+  const size = Math.ceil(film / 16) * 16;
   if (size > binding)
     throw new GpuRefusal('too-large', `the scene takes ${size} bytes and the card binds ${binding}`);
   const scene = {
@@ -22,11 +22,11 @@ export function loadScene({ device, binding }: Gpu, { bytes }: KernelImage): Gpu
       size: SINGLE_BYTES,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
-    ...traitsOf(new Uint32Array(bytes, 0, bytes.byteLength >> 2)),
+    ...traitsOf(new Uint32Array(bytes, 0, film >> 2)),
   };
   // shared memory can't be handed to the card; and its nodes are made smaller
   const copy = new Uint8Array(size);
-  copy.set(new Uint8Array(bytes));
+  copy.set(new Uint8Array(bytes, 0, film));
   shrinkNodes(new Uint32Array(copy.buffer));
   device.queue.writeBuffer(scene.bytes, 0, copy);
   device.queue.writeBuffer(scene.single, 0, copy, layout.PARAMS, SINGLE_BYTES);
