@@ -5,7 +5,7 @@ import { fillBetween } from './half-picture.ts';
 import { paint } from './paint.ts';
 
 /** A film that is shown, and how. */
-export interface Shown {
+export interface ShownFilm {
   film: FilmState;
   /** every second pixel has still to be traced */
   half?: boolean;
@@ -13,7 +13,7 @@ export interface Shown {
   clean?: CleanFilm;
 }
 
-export function paintShown(canvas: HTMLCanvasElement, { film, half, clean }: Shown, plane: number): void {
+export function paintShown(canvas: HTMLCanvasElement, { film, half, clean }: ShownFilm, plane: number): void {
   const { width, height } = film;
   const data = clean?.data ?? meanFilm(film, plane);
   if (half) fillBetween(data, width, height);
@@ -23,7 +23,7 @@ export function paintShown(canvas: HTMLCanvasElement, { film, half, clean }: Sho
 /** A film as `make` would store it, and what its pictures show of it. */
 export type StoredFilm = Film & { clean?: Float32Array };
 
-export function storedFilm({ film, clean }: Shown, plane: number): StoredFilm {
+export function storedFilm({ film, clean }: ShownFilm, plane: number): StoredFilm {
   const { width, height } = film;
   return { width, height, data: meanFilm(film, plane), clean: clean?.data };
 }
