@@ -26,18 +26,16 @@ export function finenessProblems(design: ShapeDesign, lanes: Lane[]): Problem[] 
 function tooFine(lane: Lane, faces: number): Problem {
   const { sizeMm, motif, picture } = lane.texture!;
   const path = `${pathOf(lane)}.texture`;
-  // edges are as long as what they show is large, both ways
-  const coarser = Math.sqrt(faces / MOST_FACES);
-  const carried = `on so large a band, which ${MOST_FACES} triangles can show`;
+  const carried = `so large a band, which ${MOST_FACES} triangles can show`;
   const drawn = picture ?? motif;
   if (drawn) {
     const [what, code] = picture ? ['picture', 'picture-too-fine'] : ['motif', 'motif-too-fine'];
-    const expected = `a ${what} of at least ${mm(drawn.heightMm * coarser)} ${carried}`;
-    const received = `${mm(drawn.heightMm)}, which asks for ${faces}`;
+    const received = `${faces} for one of ${mm(drawn.heightMm)}`;
     const advice = 'Make it higher, or the band narrower.';
-    return problem(code, `${path}.height`, expected, received, advice);
+    return problem(code, `${path}.height`, `a ${what} on ${carried}`, received, advice);
   }
-  const expected = `a pattern of at least ${mm(sizeMm * coarser)} ${carried}`;
+  // edges are as long as the pattern is large, both ways
+  const expected = `a pattern of at least ${mm(sizeMm * Math.sqrt(faces / MOST_FACES))} on ${carried}`;
   const received = `${mm(sizeMm)}, which asks for ${faces}`;
   return problem(
     'texture-too-fine',

@@ -254,6 +254,10 @@ describe('a motif', () => {
   });
 
   it('is refused where it does not fit, or is no drawing, with its place', () => {
+    const wide = { motif: { drawing: RING, heightMm: 1, raised: false }, sizeMm: 2 };
+    expect(bandProblems(textured(ringed(wide), { widthMm: 14 }))).toMatchObject([
+      { code: 'motif-too-fine', path: 'lanes.all.texture.height' },
+    ]);
     const codes = (texture: TextureDesign) =>
       bandProblems(textured(texture, flat)).map(({ code, path }) => [code, path]);
     expect(codes(ringed())).toEqual([]);
