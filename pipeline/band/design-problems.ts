@@ -10,6 +10,7 @@ import { isUniform } from './outline.ts';
 import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
 import { radiusAt, tangentCircle, tangentZ } from './profile.ts';
+import { finenessProblems } from './relief-fineness.ts';
 import { hammerProblems, textureProblems } from './relief-problems.ts';
 import { seamFaults } from './seam.ts';
 import { faceProblems, sectionProblems } from './section-problems.ts';
@@ -33,7 +34,7 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   // what is wrong with seams makes many things wrong with lanes
   const astray = [...leavingProblems(lanes, design), ...(crossing ? [crossing] : [])];
   const problems = astray.length > 0 ? astray : lanes.flatMap((lane) => laneProblems(lane, design));
-  if (problems.length === 0) problems.push(...gapProblems(design, lanes));
+  if (problems.length === 0) problems.push(...gapProblems(design, lanes), ...finenessProblems(design, lanes));
   return problems.length > 0 ? { problems } : lanes;
 }
 

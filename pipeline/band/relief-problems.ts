@@ -8,7 +8,7 @@ import { closingStretch, pictureLength, softeningMm } from './picture-relief.ts'
 import { degrees, mm, pathOf, problem } from './problem-words.ts';
 import { midRadius } from './profile.ts';
 import { narrowestOuter } from './surface-field.ts';
-import { cellsRound, textureStep } from './texture.ts';
+import { cellsRound } from './texture.ts';
 
 /** Marks may be this deep against the radius of a corner they are pressed into. */
 const DEEPEST_OVER_CORNER = 0.3;
@@ -36,12 +36,10 @@ export function hammerProblems(lane: Lane, design: ShapeDesign): Problem[] {
   return [...found, ...smoothnessProblems('hammer', depthMm, lane, design)];
 }
 
-/** Longest mesh edges on a lane beyond this number are too much for pictures and models to carry. */
-const MOST_FACES = 400_000;
 /** Steepest mean flank of a relief: its depth against its size. */
 const STEEPEST = 0.35;
 
-/** Relief needs room for its pattern, metal below it, and triangles that can show it. */
+/** Relief needs room for its pattern and metal below it. */
 export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
   const { hammer, texture } = lane;
   if (!texture) return [];
@@ -54,7 +52,7 @@ export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
   if (texture.motif || texture.picture)
     return [
       ...(texture.motif ? motifProblems(lane, texture, texture.motif) : []),
-      ...(texture.picture ? pictureProblems(lane, texture, texture.picture, design) : []),
+      ...(texture.picture ? pictureProblems(lane, texture, texture.picture) : []),
       ...smoothnessProblems('texture', depthMm, lane, design),
     ];
   if (depthMm > STEEPEST * sizeMm) {
@@ -75,19 +73,6 @@ export function textureProblems(lane: Lane, design: ShapeDesign): Problem[] {
         expected,
         received,
         'Use a finer pattern or a wider lane.',
-      ),
-    );
-  }
-  const faces = (2 * 2 * Math.PI * midRadius(lane.outer) * design.widthMm) / textureStep(texture) ** 2;
-  if (faces > MOST_FACES) {
-    const expected = `a pattern of at least ${mm(sizeMm * Math.sqrt(faces / MOST_FACES))} on so large a lane, which ${MOST_FACES} triangles can show`;
-    found.push(
-      problem(
-        'texture-too-fine',
-        `${path}.size`,
-        expected,
-        mm(sizeMm),
-        'Use a coarser pattern, or a finish.',
       ),
     );
   }
@@ -132,12 +117,7 @@ function motifProblems(lane: Lane, texture: TextureDesign, motif: MotifDesign): 
 const MOST_CLOSING = 0.25;
 
 /** A picture stands clear of its next, or closes without being drawn out of shape, and lies between the lane's sides. */
-function pictureProblems(
-  lane: Lane,
-  texture: TextureDesign,
-  picture: PictureDesign,
-  design: ShapeDesign,
-): Problem[] {
+function pictureProblems(lane: Lane, texture: TextureDesign, picture: PictureDesign): Problem[] {
   const path = `${pathOf(lane)}.texture`;
   const found: Problem[] = [];
   const count = cellsRound(lane.outer, texture);
@@ -164,13 +144,6 @@ function pictureProblems(
     found.push(
       problem('picture-too-high', `${path}.height`, expected, received, 'Make it lower or the lane wider.'),
     );
-  }
-  const faces = (2 * round * design.widthMm) / textureStep(texture) ** 2;
-  if (faces > MOST_FACES) {
-    const expected = `a picture on a lane that ${MOST_FACES} triangles can show`;
-    const received = `${Math.ceil(faces)} for a picture of ${mm(picture.heightMm)}`;
-    const advice = 'Make it higher, or put it on a narrower lane of its own.';
-    found.push(problem('picture-too-fine', `${path}.height`, expected, received, advice));
   }
   return found;
 }

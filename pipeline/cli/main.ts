@@ -13,7 +13,7 @@ const COMMANDS: Record<string, () => Promise<Command>> = {
   new: async () => (await import('./new.ts')).begin,
   look: async () => (await import('./look.ts')).look,
   plan: async () => (await import('./plan.ts')).plan,
-  make: async () => (await import('./make.ts')).make,
+  make: async () => (await import('./make.ts')).makeCommand,
   merge: async () => (await import('./merge.ts')).merge,
   worker: async () => (await import('./worker.ts')).worker,
   check: async () => (await import('./check.ts')).check,

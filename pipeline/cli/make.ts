@@ -51,7 +51,7 @@ const OPTIONS = {
   json: { type: 'boolean', default: false },
 } as const;
 
-export async function make(args: readonly string[], streams: Streams): Promise<number> {
+export async function makeCommand(args: readonly string[], streams: Streams): Promise<number> {
   const command = withOutput(parseCommand(args, OPTIONS));
   const { config, values } = command;
   return recorded(args, config, values, streams, (watch) => makeWatched(args, command, streams, watch));

@@ -4,7 +4,7 @@ import { waitWording } from '../run/make.ts';
 import { type VerifyReport, verifyCatalogue } from '../run/verifying.ts';
 import { EXIT } from './exit.ts';
 import { watchInterrupts } from './interrupts.ts';
-import { make } from './make.ts';
+import { makeCommand } from './make.ts';
 import { withOutput } from './output-folder.ts';
 import { bytes, type Streams } from './progress.ts';
 import { parseCommand } from './usage.ts';
@@ -48,7 +48,7 @@ export async function verify(args: readonly string[], streams: Streams): Promise
     values.out,
     ...(['draft', 'wait', 'json'] as const).filter((f) => values[f]).map((f) => `--${f}`),
   ];
-  return make([config, ...flags], streams);
+  return makeCommand([config, ...flags], streams);
 }
 
 function describe({ folder, files, damage, unfinished, store, ...r }: VerifyReport): string {

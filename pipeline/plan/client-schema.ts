@@ -165,7 +165,7 @@ export const proofs = z
   .default(false)
   .describe('papers for clients, in a private folder beside the catalogue');
 
-export const orders = z
+export const ordersFile = z
   .string()
   .min(1)
   .max(1000)

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { STONES } from '../trade/stones.ts';
-import { language, market, orders, price, proofs, workshop } from './client-schema.ts';
+import { language, market, ordersFile, price, proofs, workshop } from './client-schema.ts';
 import { isSafeCatalogue } from './folder-name.ts';
 import { grid, originName, slug, stoneWeight, templateChange, treatments } from './grid-schema.ts';
 import { localText } from './local-text.ts';
@@ -129,7 +129,7 @@ export const configSchema = strict({
   credit: credit.optional().describe('written into every picture'),
   shop: shop.optional().describe('what product data and pages for the shop need'),
   price: price.optional().describe('your own rates; without them no price is told'),
-  orders,
+  orders: ordersFile,
   proofs,
   outputs: strict({
     images: z

@@ -1,16 +1,19 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { buildLanes } from '../../pipeline/band/build-lanes.ts';
+import { buildLanes, soundLanes } from '../../pipeline/band/build-lanes.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
+import { laneAngles } from '../../pipeline/band/lane-angles.ts';
 import { reliefField, reliefStep } from '../../pipeline/band/lane-relief.ts';
 import { reliefStretch } from '../../pipeline/band/motif.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { normalAt, radiusAt } from '../../pipeline/band/profile.ts';
 import { outerSpan } from '../../pipeline/band/surface-field.ts';
+import { foretoldFaces } from '../../pipeline/band/sweep.ts';
 import { cellsRound } from '../../pipeline/band/texture.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { TextureDesign } from '../../pipeline/plan/texture-design.ts';
+import type { OutlineDesign } from '../../pipeline/plan/width-design.ts';
 import { TEXTURE_PATTERNS, TEXTURES } from '../../pipeline/trade/textures.ts';
 import { inspectMesh } from './closed-mesh.ts';
 import { bandDesign, bandProblems } from './designs.ts';
@@ -56,6 +59,14 @@ function takenOff(design: ShapeDesign): number {
   }
   return sum;
 }
+
+/** A middle line in waves with a width that goes its own way. */
+const WAVING: OutlineDesign = {
+  measured: 'square',
+  middle: { kind: 'wave', atMm: 0, amplitudeMm: 0.5, periods: 4, sharpness: 0, phaseRad: 0 },
+  width: { kind: 'points', zMm: [4, 3.2, 4.6, 3.6], phaseRad: 0.3 },
+  other: { widthMm: 8, seams: [] },
+};
 
 /** A ring drawn with four arcs. */
 const RING = 'M0 5A5 5 0 1 1 10 5A5 5 0 1 1 0 5M2.5 5A2.5 2.5 0 1 0 7.5 5A2.5 2.5 0 1 0 2.5 5';
@@ -136,6 +147,22 @@ describe('a texture', () => {
       lanes: [{ name: 'all', recessMm: 0, softenMm: 0.2, texture: usual('bark'), hammer }],
     });
     expect(bandProblems(both).map(({ code }) => code)).toContain('texture-and-hammer');
+  });
+
+  it.each<[Exclude<TextureDesign['pattern'], 'motif' | 'picture'>, number, Partial<ShapeDesign>]>([
+    ['bark', 0.7, {}],
+    ['linen', 1, { circumferenceMm: 60, chordToleranceMm: 0.004 }],
+    ['sand-cast', 1, { taper: { widthMm: 3, thicknessMm: 1.5, seams: [] } }],
+    ['florentine', 1.5, { outline: WAVING }],
+  ])('asks for the triangles that are foretold: %s', (pattern, scale, change) => {
+    const { sizeMm, depthMm } = TEXTURES[pattern];
+    const design = textured(usual(pattern, { sizeMm: scale * sizeMm, depthMm: scale * depthMm }), change);
+    const lanes = soundLanes(design);
+    const { angles, fineness } = laneAngles(design, lanes);
+    const foretold = lanes.reduce((sum, lane) => sum + foretoldFaces(lane, angles, fineness), 0);
+    const made = buildLanes(design, lanes).reduce((sum, { mesh }) => sum + mesh.indices.length / 3, 0);
+    expect(foretold).toBeLessThanOrEqual(made);
+    expect(foretold).toBeGreaterThan(0.99 * made);
   });
 
   it('of any measures on any band is refused with reasons or makes a closed solid', () => {
@@ -227,6 +254,10 @@ describe('a motif', () => {
   });
 
   it('is refused where it does not fit, or is no drawing, with its place', () => {
+    const wide = { motif: { drawing: RING, heightMm: 1, raised: false }, sizeMm: 2 };
+    expect(bandProblems(textured(ringed(wide), { widthMm: 14 }))).toMatchObject([
+      { code: 'motif-too-fine', path: 'lanes.all.texture.height' },
+    ]);
     const codes = (texture: TextureDesign) =>
       bandProblems(textured(texture, flat)).map(({ code, path }) => [code, path]);
     expect(codes(ringed())).toEqual([]);

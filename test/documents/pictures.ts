@@ -1,6 +1,6 @@
 /**
  * `npm run document-pictures`: traces the pictures of the gallery, templates/pictures/, from the lines that stand beside
- * them. `--only grain` makes one, `--missing` those that are not there. To be looked at and committed.
+ * them. `--only grain` makes those with that in their name, `--missing` those that are not there. To be looked at and committed.
  */
 import { spawnSync } from 'node:child_process';
 import {
@@ -14,6 +14,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import { parseArgs } from 'node:util';
 import { ROOT } from '../../pipeline/store/installation.mjs';
 import { templateBands } from './documents.ts';
 import { galleryBands, galleryConfig } from './gallery.ts';
@@ -22,7 +23,10 @@ const OUT = join(ROOT, 'output/gallery');
 const PICTURES = join(ROOT, 'templates/pictures');
 const MOST_BYTES = 300_000;
 
-const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
+// strict: a flag that is not known must not trace the whole gallery
+const { only, missing } = parseArgs({
+  options: { only: { type: 'string' }, missing: { type: 'boolean' } },
+}).values;
 mkdirSync(join(ROOT, 'output'), { recursive: true });
 const configs = mkdtempSync(join(ROOT, 'output/gallery-'));
 mkdirSync(PICTURES, { recursive: true });
@@ -30,7 +34,7 @@ try {
   for (const band of [...templateBands(), ...galleryBands()]) {
     const file = join(PICTURES, `${band.name}.webp`);
     if (only && !band.name.includes(only)) continue;
-    if (process.argv.includes('--missing') && existsSync(file)) continue;
+    if (missing && existsSync(file)) continue;
     const config = join(configs, `${band.name}.yaml`);
     writeFileSync(config, galleryConfig(band));
     const made = spawnSync(

@@ -191,6 +191,21 @@ describe('published proportions', () => {
     expect(fill[2]).toBeCloseTo(fill[0], 9);
   });
 
+  it('ovals of 2 : 1 stray from the trade’s formula by its mean diameter alone: (1 + 2)² / 4 · 2 against 1.4 : 1', () => {
+    const strays = [1.4, 2].map((ratio) => weightOverTrade('oval-brilliant', ratio));
+    const meanOverArea = [1.4, 2].map((ratio) => (1 + ratio) ** 2 / (4 * ratio));
+    expect(strays[1] / strays[0]).toBeCloseTo(meanOverArea[0] / meanOverArea[1], 6);
+    expect(strays[1]).toBeCloseTo(0.864, 2);
+  });
+
+  it('trilliants of 1.07 : 1 stray from the trade’s formula by what their straighter sides enclose, to 2 %', () => {
+    const share = (ratio: number) => girdleArea(usual('trilliant', ratio)) / (4 * ratio);
+    const lost = share(1.07) / share(1);
+    expect(lost).toBeLessThan(0.89);
+    const strays = weightOverTrade('trilliant', 1.07) / weightOverTrade('trilliant', 1);
+    expect(Math.abs(strays / lost - 1)).toBeLessThan(0.02);
+  });
+
   it('a pear is a half circle and half a marquise: its girdle’s area is theirs, to 1 % (32 sides)', () => {
     const area = (cut: CutName, ratio: number) => girdleArea(usual(cut, ratio));
     for (const ratio of [1.3, 1.5, 1.8]) {
@@ -243,6 +258,12 @@ describe('published proportions', () => {
     );
   });
 });
+
+/** Carats of the solid as a diamond over what the trade's formula says. */
+function weightOverTrade(cut: CutName, ratio: number): number {
+  const { diameterMm, lengthMm = diameterMm, depthMm, volumeMm3 } = usual(cut, ratio).solid;
+  return (volumeMm3 * 3.52) / 200 / tradeCarats(cut, lengthMm, diameterMm, depthMm);
+}
 
 /** Of a girdle that is a polygon, mm². */
 function girdleArea({ girdle }: Stone): number {

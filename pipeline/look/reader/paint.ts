@@ -4,7 +4,7 @@ import { WHITE_LEVEL } from '../../scene/ground.ts';
 import { meanFilm } from '../../tracer/film-state.ts';
 import type { Size } from './coarse-size.ts';
 import { fillBetween } from './half-picture.ts';
-import type { Shown } from './shown-film.ts';
+import type { ShownFilm } from './shown-film.ts';
 
 /** Shows films and codes on one canvas. Its memory serves picture after picture: fresh memory costs more than the work in it. */
 export class Painter {
@@ -17,7 +17,7 @@ export class Painter {
   }
 
   /** Shows one colourway of a film by the display transform of the pictures. */
-  film({ film, half, clean }: Shown, plane: number): void {
+  film({ film, half, clean }: ShownFilm, plane: number): void {
     const { width, height } = film;
     const floats = width * height * 3;
     if (this.linear.length !== floats) this.linear = new Float32Array(floats);

@@ -17,7 +17,7 @@ import { ComposedScene } from './composed-scene.ts';
 import type { LookCrew } from './crew.ts';
 import { Painter } from './paint.ts';
 import { sampleInHalves, sampleOnce } from './sample-once.ts';
-import { type Shown, type StoredFilm, storedFilm } from './shown-film.ts';
+import { type ShownFilm, type StoredFilm, storedFilm } from './shown-film.ts';
 
 /** Pixels of the first picture, and of the film that is traced before one of a much larger frame. */
 const SKETCH = 480 * 480;
@@ -39,7 +39,7 @@ export class Picture {
   private dressing = false;
   /** of what may be stopped */
   private share: PassShare | undefined;
-  private shown: Shown | undefined;
+  private shown: ShownFilm | undefined;
   private latest: PictureProgress | undefined;
   /** colourway that is shown */
   private plane = 0;
@@ -291,7 +291,7 @@ export class Picture {
     this.release();
   }
 
-  private show(shown: Shown): void {
+  private show(shown: ShownFilm): void {
     this.shown = shown;
     this.painter.film(shown, this.plane);
   }

@@ -3,7 +3,7 @@ import type { Film } from '../../tracer/tracer.ts';
 import type { CleanFilm, FilmCleaner } from './clean-picture.ts';
 
 /** A film that is shown, and how. */
-export interface Shown {
+export interface ShownFilm {
   film: FilmState;
   /** every second pixel has still to be traced */
   half?: boolean;
@@ -14,7 +14,7 @@ export interface Shown {
 /** A film as `make` would store it, and what its pictures show of it. */
 export type StoredFilm = Film & { clean?: Float32Array };
 
-export function storedFilm({ film, clean }: Shown, plane: number): StoredFilm {
+export function storedFilm({ film, clean }: ShownFilm, plane: number): StoredFilm {
   const { width, height } = film;
   return { width, height, data: meanFilm(film, plane), clean: clean?.data };
 }

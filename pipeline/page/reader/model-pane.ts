@@ -3,7 +3,7 @@
 import { make, signButton } from './element.ts';
 import { modelScript, VIEWER_SCRIPT } from './page-data.ts';
 import { say } from './say.ts';
-import { load } from './shelf.ts';
+import { fromShelf } from './shelf.ts';
 import type { OpenViewer, Viewer } from './viewer.ts';
 
 export interface ModelOfBand {
@@ -65,8 +65,8 @@ export function modelPane(model: ModelOfBand): { element: HTMLElement; close(): 
 
 async function openModel({ file }: ModelOfBand, host: HTMLElement): Promise<Viewer> {
   const [openViewer, base64] = await Promise.all([
-    load<OpenViewer>(VIEWER_SCRIPT),
-    load<string>(modelScript(file), file),
+    fromShelf<OpenViewer>(VIEWER_SCRIPT),
+    fromShelf<string>(modelScript(file), file),
   ]);
   return openViewer(host, bytesOf(base64));
 }

@@ -11,7 +11,7 @@ import { CHOICES_SCRIPT, type PageChoices, type PageItem, type PageStart } from 
 import { type ReaderPlace, readPlace, tickedAnew, writePlace } from './place.ts';
 import { productKey, productsOf } from './products.ts';
 import { hear, say } from './say.ts';
-import { detailOf, load } from './shelf.ts';
+import { detailOf, fromShelf } from './shelf.ts';
 
 const find = <T extends Element>(selector: string) => document.querySelector(selector) as T;
 const start: PageStart = JSON.parse(find('#index').textContent ?? '');
@@ -291,6 +291,6 @@ wide.addEventListener('change', fold);
 fold();
 filters.hidden = inputs.length === 0;
 
-load<PageChoices>(CHOICES_SCRIPT).then(begin, (error: unknown) => {
+fromShelf<PageChoices>(CHOICES_SCRIPT).then(begin, (error: unknown) => {
   found.textContent = error instanceof Error ? error.message : String(error);
 });

@@ -7,7 +7,7 @@ import { say } from './say.ts';
 const loading = new Map<string, Promise<unknown>>();
 
 /** @throws Error in words for the reader if the file is missing */
-export function load<T>(file: string, of = file): Promise<T> {
+export function fromShelf<T>(file: string, of = file): Promise<T> {
   const known = loading.get(file);
   if (known) return known as Promise<T>;
   const promise = new Promise<T>((resolve, reject) => {
@@ -32,7 +32,7 @@ export function load<T>(file: string, of = file): Promise<T> {
 
 /** @throws Error in words for the reader */
 export async function detailOf(item: PageItem): Promise<ItemDetail> {
-  const details = await load<Record<string, ItemDetail>>(item.part);
+  const details = await fromShelf<Record<string, ItemDetail>>(item.part);
   const detail = details[item.sku];
   if (!detail) throw new Error(say('older'));
   return detail;
