@@ -2,7 +2,7 @@
 import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
-import type { SceneTraits } from './programs.ts';
+import { type SceneTraits, traitsOf } from './scene-traits.ts';
 import { SINGLE_BYTES } from './shader/memory.ts';
 import { shrinkNodes } from './small-nodes.ts';
 
@@ -12,8 +12,9 @@ export interface GpuScene extends SceneTraits {
 }
 
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
-export function loadScene({ device, binding }: Gpu, { bytes, scene: { film } }: KernelImage): GpuScene {
-  const size = Math.ceil(film / 16) * 16;
+export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScene {
+  const { bytes } = image;
+  const size = Math.ceil(image.scene.film / 16) * 16;
   if (size > binding)
     throw new GpuRefusal('too-large', `the scene takes ${size} bytes and the card binds ${binding}`);
   const scene = {
@@ -22,7 +23,7 @@ export function loadScene({ device, binding }: Gpu, { bytes, scene: { film } }: 
       size: SINGLE_BYTES,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
-    ...traitsOf(new Uint32Array(bytes, 0, film >> 2)),
+    ...traitsOf(image),
   };
   // shared memory can't be handed to the card; and its nodes are made smaller
   const copy = new Uint8Array(size);
@@ -57,38 +58,4 @@ export function recolourScene({ device }: Gpu, { bytes }: GpuScene, memory: Uint
 export function dropScene({ bytes, single }: GpuScene): void {
   bytes.destroy();
   single.destroy();
-}
-
-function traitsOf(words: Uint32Array): SceneTraits {
-  const surfaces = new Set<number>();
-  const ofTriangles = words[layout.TRIANGLE_SURFACE_AT / 4] / 2;
-  const halves = new Uint16Array(words.buffer, 0, words.length * 2);
-  for (let i = 0; i < words[layout.TRIANGLES / 4]; i++)
-    surfaces.add(words[layout.SURFACES_AT / 4] + halves[ofTriangles + i] * layout.SURFACE_BYTES);
-  const has = (field: number) => (surface: number) => words[(surface + field) / 4] !== 0;
-  const patterned = [...surfaces].filter(has(layout.PATTERN));
-  for (const surface of patterned) surfaces.add(words[(surface + layout.OTHER_LAYER) / 4]);
-  return {
-    depth: stackDepth(words),
-    bodies: [...surfaces].some(has(layout.COAT_RATIO)),
-    patterns: patterned.length > 0,
-  };
-}
-
-/** Most children that can wait at a time: of each node on the way down all but the one followed. */
-function stackDepth(words: Uint32Array): number {
-  const below = (node: number): number => {
-    if ((node & 15) !== 0) return 0;
-    let children = 0;
-    let deepest = 0;
-    for (let lane = 0; lane < layout.WIDE; lane++) {
-      const child = words[(node + layout.NODE_CHILDREN) / 4 + lane];
-      if (child === 0) continue;
-      children++;
-      deepest = Math.max(deepest, below(child));
-    }
-    return deepest + Math.max(0, children - 1);
-  };
-  // in steps, so that scenes share their programs
-  return Math.ceil((below(words[layout.ROOT / 4]) + 1) / 16) * 16;
 }

@@ -1,4 +1,5 @@
 /** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
+import { type SceneTraits, traitConstants } from './scene-traits.ts';
 import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
@@ -20,22 +21,10 @@ import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
 import { tree } from './shader/tree.ts';
 
-/** What programs must know of a scene beforehand. */
-export interface SceneTraits {
-  /** entries of the stack that a walk down the tree needs */
-  depth: number;
-  /** whether there are bodies of colour, and layers or wood: programs without them are faster and sooner compiled */
-  bodies: boolean;
-  patterns: boolean;
-}
-
-const traits = ({ bodies, patterns }: SceneTraits) =>
-  `const HAS_BODIES: bool = ${bodies};\nconst HAS_PATTERNS: bool = ${patterns};`;
-
 /** Laws and queries. */
 export const laws = (scene: SceneTraits) =>
   [
-    traits(scene),
+    traitConstants(scene),
     memory,
     sampling,
     metal,

@@ -44,11 +44,11 @@ fn look() {
     if (hitPrimitive == NOTHING) {
       if (bounce == 0u) { shares.y += 1.0; } else if (end.ground) { mirrored.y += 1.0; } else { mirrorLight(); }
       if (bounce > 0u) { others.z += rayD.y; }
-      if (bounce > 0u || !end.ground || valueU(GROUND_KIND) != GROUND_GLOSS) { return; }
+      if (bounce > 0u || !end.ground || GROUND != GROUND_GLOSS) { return; }
       let p = vec3f(rayO.x + rayD.x * end.t, 0.0, rayO.z + rayD.z * end.t);
       rayO = vec3f(p.x, clearance(p), p.z);
       rayD = vec3f(rayD.x, -rayD.y, rayD.z);
-    } else if (hitPrimitive < valueU(TRIANGLES)) {
+    } else if (!HAS_STONES || hitPrimitive < valueU(TRIANGLES)) {
       if (!lookAtMetal(bounce == 0u)) { return; }
     } else {
       if (bounce == 0u) { shares.z += 1.0; } else { others.x += 1.0; }

@@ -111,7 +111,7 @@ ${matte ? `  parts[${groups}u * total + sampleAt] = Colours(Some(1.0 - open), So
 
 /* begins what is to be followed next; false where nothing is left */
 fn beginNext() -> bool {
-  if (wavesLeft > 0u) {
+  if (HAS_DISPERSION && wavesLeft > 0u) {
     takeWaveLeft();
     enterAgain();
     return true;
@@ -141,7 +141,7 @@ fn trace(@builtin(local_invocation_index) here: u32) {
     }
     if (!enters) { alive = advance(alive); }
     // the walk inside a stone is written once, for stones just met and for further wavelengths alike
-    if (enters) {
+    if (HAS_STONES && enters) {
       enters = false;
       alive = passThrough();
     }

@@ -3,20 +3,18 @@ export const groundVertex = /* wgsl */ `
 const HORIZON: f32 = 1e5;
 
 fn backdrop() -> vec3f {
-  let kind = valueU(GROUND_KIND);
-  if (kind == GROUND_GLOSS) { return sky(rayD); }
-  if (kind != GROUND_SWEEP) { return vec3f(valueF(LEVEL)); }
+  if (GROUND == GROUND_GLOSS) { return sky(rayD); }
+  if (GROUND != GROUND_SWEEP) { return vec3f(valueF(LEVEL)); }
   let out = HORIZON * 1e3;
   return irradiance(rayO.x + rayD.x * out, rayO.z + rayD.z * out) * valueV(GROUND_ALBEDO).xyz * (1.0 / PI);
 }
 
 /* share of the ground's albedo at a place */
 fn paper(x: f32, z: f32) -> f32 {
-  let perFade = valueF(PAPER + 4u);
-  if (!(perFade > 0.0)) { return 1.0; }
+  if (!HAS_PAPER) { return 1.0; }
   let cx = x - valueF(GRID_CENTRE);
   let cz = z - valueF(GRID_CENTRE + 4u);
-  let out = min(max((sqrt(cx * cx + cz * cz) - valueF(PAPER)) * perFade, 0.0), 1.0);
+  let out = min(max((sqrt(cx * cx + cz * cz) - valueF(PAPER)) * valueF(PAPER + 4u), 0.0), 1.0);
   return 1.0 - (1.0 - valueF(PAPER + 8u)) * out * out * (3.0 - 2.0 * out);
 }
 
@@ -24,13 +22,12 @@ fn meetGround(t: f32) -> bool {
   let ground = vec3f(rayO.x + rayD.x * t, 0.0, rayO.z + rayD.z * t);
   let o = vec3f(ground.x, clearance(ground), ground.z);
   let camera = fromCamera;
-  let kind = valueU(GROUND_KIND);
   let level = valueF(LEVEL);
   let distant = !(abs(o.x) + abs(o.z) < HORIZON);
   let e0 = irradiance(o.x, o.z);
   firstGround = camera;
   if (camera) { seeThrough(); }
-  if (kind == GROUND_GLOSS) {
+  if (GROUND == GROUND_GLOSS) {
     let f = fresnel(-rayD.y, valueF(COAT));
     let mirrored = vec3f(rayD.x, -rayD.y, rayD.z);
     if (camera) {
@@ -51,7 +48,7 @@ fn meetGround(t: f32) -> bool {
     }
   }
   var k: vec3f;
-  if (camera && kind == GROUND_WHITE) {
+  if (camera && GROUND == GROUND_WHITE) {
     add(vec3f(level));
     // channels nobody lights have no ratio and stay at the level
     let lit = e0 > vec3f(1e-9);

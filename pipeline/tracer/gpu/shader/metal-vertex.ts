@@ -8,7 +8,7 @@ fn surfaceOf(triangle: u32) -> u32 {
 /* a shadow ray to the light just sampled, by which it comes back unless something stands between */
 fn seekLight(o: vec3f, light: vec3f, fresnel: vec3f) {
   // ground can't come between: lights lie above it, or their part below it is dark
-  let below = valueU(GROUND_KIND) != GROUND_NONE && o.y + toward.y * toT < 0.0;
+  let below = GROUND != GROUND_NONE && o.y + toward.y * toT < 0.0;
   if (!(largest(light) > 1e-7) || below) { return; }
   shadow = LIT;
   shadowO = o;
@@ -90,7 +90,7 @@ fn metalPoint() -> MetalPoint {
   g *= 1.0 / sqrt(dot(g, g));
   met.g = g;
   var n = interpolateNormal(hitPrimitive, hitU, hitV, g);
-  if (floatAt(met.surface + RELIEF) > 0.0) {
+  if (HAS_RELIEF && floatAt(met.surface + RELIEF) > 0.0) {
     let slopes = relief(met.surface, met.p);
     let f = frameAlong(n, tripleAt(met.surface + 20u));
     n -= slopes.x * f.t + slopes.y * f.b;
@@ -112,9 +112,9 @@ fn meetMetal() -> bool {
   let record = quadAt(surface);
   let alpha = record.xy;
   metMetal = bitcast<u32>(record.z);
-  let mirror = bitcast<u32>(record.w) != 0u;
+  let mirror = HAS_MIRRORS && (!HAS_ROUGH || bitcast<u32>(record.w) != 0u);
   var f: Frame;
-  if (alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, tripleAt(surface + 20u)); }
+  if (!HAS_GRAIN || alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, tripleAt(surface + 20u)); }
   let w = vec3f(-dot(d, f.t), -dot(d, f.b), max(-dot(d, n), 1e-5));
   let o = p + g * clearance(p);
   fromCamera = false;

@@ -26,11 +26,10 @@ fn startAtLens(pixel: vec2u, index: u32) {
   let up = valueV(UP);
   var d = valueV(FORWARD).xyz + place.x * right.xyz - place.y * up.xyz;
   var o = valueV(EYE).xyz;
-  let lens = valueF(LENS_RADIUS);
-  if (lens > 0.0) {
+  if (HAS_LENS) {
     draw();
     let turn = circle(u0);
-    let r = lens * sqrt(u1);
+    let r = valueF(LENS_RADIUS) * sqrt(u1);
     let shift = (r * turn.y * right.w) * right.xyz + (r * turn.x * up.w) * up.xyz;
     d = d * valueF(FOCUS_DISTANCE) - shift;
     o += shift;
@@ -93,7 +92,7 @@ fn reach(lit: bool) -> Reach {
     nearestLight(rayO, rayD, FAR);
     r.t = lightT;
   }
-  if (valueU(GROUND_KIND) != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
+  if (GROUND != GROUND_NONE && rayD.y < 0.0 && rayO.y > 0.0) {
     let t = -rayO.y / rayD.y;
     if (t < r.t) { r = Reach(t, true); }
   }
@@ -134,18 +133,17 @@ fn advance(alive: bool) -> bool {
   fromGround = false;
   if (!survives()) { return false; }
   if (hitPrimitive == NOTHING) { return meetGround(end.t); }
-  if (hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
+  if (!HAS_STONES || hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
   return meetStone();
 }
 
 /* what white ground keeps of its shading: all within a rounded frame, nothing in the outermost pixels */
 fn rimAt(pixel: vec2u) -> f32 {
-  let perShare = valueF(RIM);
-  if (!(perShare > 0.0)) { return 1.0; }
+  if (!HAS_RIM) { return 1.0; }
   let across = centred(pixel.x, valueU(WIDTH));
   let up = centred(pixel.y, valueU(HEIGHT));
   let out = sqrt(sqrt(across * across * across * across + up * up * up * up));
-  let t = min(max((1.0 - out) * perShare, 0.0), 1.0);
+  let t = min(max((1.0 - out) * valueF(RIM), 0.0), 1.0);
   return t * t * (3.0 - 2.0 * t);
 }
 

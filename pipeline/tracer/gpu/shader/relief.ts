@@ -102,6 +102,8 @@ fn bandPlace(surface: u32, p: vec3f) -> vec3f {
   return vec3f(dot(r, start), dot(r, cross(axis, start)), dot(r, axis));
 }
 
+const HAS_RELIEF: bool = HAS_LINES || HAS_DENTS || HAS_CROSSED || HAS_CIRCLES;
+
 /* slopes along and across at a point in the world */
 fn relief(surface: u32, p: vec3f) -> vec2f {
   let marks = quadAt(surface + RELIEF);
@@ -111,13 +113,14 @@ fn relief(surface: u32, p: vec3f) -> vec2f {
   let columns = marks.x;
   let turn = turnOf(place.x, place.y);
   let tilt = floatAt(surface + RELIEF_TILT);
-  if (tilt >= 0.0 && tilt <= 1.0) { return marks.zw * dents(turn * columns, across, i32(columns), tilt); }
+  if (HAS_DENTS && tilt >= 0.0 && tilt <= 1.0) { return marks.zw * dents(turn * columns, across, i32(columns), tilt); }
   let fine = floor(columns * 2.7);
-  if (tilt == f32(CROSSED)) { return marks.zw * crossed(turn, across, columns, fine); }
-  if (tilt == f32(CIRCLES)) { return marks.zw * circles(turn * columns, across, i32(columns)); }
+  if (HAS_CROSSED && tilt == f32(CROSSED)) { return marks.zw * crossed(turn, across, columns, fine); }
+  if (HAS_CIRCLES && tilt == f32(CIRCLES)) { return marks.zw * circles(turn * columns, across, i32(columns)); }
+  var slopes = vec2f(0.0);
+  if (!HAS_LINES) { return slopes; }
   let u = turn * columns;
   let w = turn * fine;
-  var slopes = vec2f(0.0);
   if (marks.z > 0.0) {
     slopes.x = marks.z * (noise(u, across, i32(columns), 1u) + 0.6 * noise(w, across * 2.7, i32(fine), 2u));
   }

@@ -51,7 +51,7 @@ fn acrossSky(x: f32, z: f32) -> f32 {
 fn downSky(y: f32) -> f32 { return 0.5 - arcsine(y) / PI; }
 
 fn sky(d: vec3f) -> vec3f {
-  if (!(valueF(SKY_CHANCE) > 0.0)) { return dome(d.y); }
+  if (!HAS_SKY) { return dome(d.y); }
   let width = i32(valueU(SKY_WIDTH));
   let height = i32(valueU(SKY_HEIGHT));
   let c = acrossSky(d.x, d.z) * f32(width) - 0.5;
@@ -118,8 +118,7 @@ fn sampleSky(a: f32, b: f32) -> vec4f {
 
 fn fromSky(d: vec3f, pdf: f32) -> vec3f {
   let light = sky(d);
-  let chance = valueF(SKY_CHANCE);
-  if (!(chance > 0.0 && pdf > 0.0)) { return light; }
-  return light * powerWeight(pdf, chance * skyPdf(d));
+  if (!(HAS_SKY && pdf > 0.0)) { return light; }
+  return light * powerWeight(pdf, valueF(SKY_CHANCE) * skyPdf(d));
 }
 `;

@@ -34,7 +34,7 @@ fn opticsOf(stone: u32) -> vec4f { return quadAt(valueU(GEMS_AT) + wordAt(stone 
 
 /* refractive index for the path's wavelength; that of the sodium line where it has none */
 fn indexOf(optics: vec4f) -> f32 {
-  if (wavelength > 0.0) { return optics.x + optics.y / (wavelength * wavelength); }
+  if (HAS_DISPERSION && wavelength > 0.0) { return optics.x + optics.y / (wavelength * wavelength); }
   return optics.z;
 }
 
@@ -60,7 +60,7 @@ fn meetStone() -> bool {
   l += e * ((dot(n, l) - plane) / c0);
   // back onto the plane: the ray's error grows with its length
   l += n * (plane - dot(n, l));
-  let disperses = optics.y > 0.0 && !scattered;
+  let disperses = HAS_DISPERSION && optics.y > 0.0 && !scattered;
   let r0 = fresnel(c0, 1.0 / indexOf(optics));
   draw();
   pathPdf = 0.0;
@@ -145,7 +145,7 @@ fn passThrough() -> bool {
     bounce++;
     if (bounce >= MAX_INTERNAL) { return false; }
   }
-  if (optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
+  if (HAS_ABSORPTION && optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
   let co = sqrt(max(1.0 - index * index * (1.0 - cosine * cosine), 0.0));
   var o: vec3f;
   var d: vec3f;

@@ -141,7 +141,7 @@ var<private> toRadiance: vec3f;
 
 fn sampleLight(p: vec3f, first: f32, b: f32) -> bool {
   let skyChance = valueF(SKY_CHANCE);
-  if (skyChance > 0.0 && first >= 1.0 - skyChance) {
+  if (HAS_SKY && first >= 1.0 - skyChance) {
     let s = sampleSky(min((first + skyChance - 1.0) / skyChance, 0.99999994), b);
     toward = s.xyz;
     toT = FAR;

@@ -171,7 +171,7 @@ ${eachChild(
     } else {
       let blocks = node & 15u;
       let at = node - blocks;
-      if (blocks == STONE_LEAF) {
+      if (HAS_STONES && blocks == STONE_LEAF) {
         let f = enterStone(at, o, d, limit);
         if (f.t < limit) {
           found = true;
