@@ -13,7 +13,6 @@ export interface GpuScene extends SceneTraits {
 
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
 export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScene {
-  const { bytes } = image;
   const size = Math.ceil(image.scene.film / 16) * 16;
   if (size > binding)
     throw new GpuRefusal('too-large', `the scene takes ${size} bytes and the card binds ${binding}`);
@@ -27,7 +26,7 @@ export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScen
   };
   // shared memory can't be handed to the card; and its nodes are made smaller
   const copy = new Uint8Array(size);
-  copy.set(new Uint8Array(bytes, 0, film));
+  copy.set(new Uint8Array(image.bytes, 0, image.scene.film));
   shrinkNodes(new Uint32Array(copy.buffer));
   device.queue.writeBuffer(scene.bytes, 0, copy);
   device.queue.writeBuffer(scene.single, 0, copy, layout.PARAMS, SINGLE_BYTES);
