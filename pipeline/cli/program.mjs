@@ -5,8 +5,8 @@
 import { mkdirSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
+import { replace, unlessSame } from '../store/built-once.mjs';
 import { CACHE_DIR, ROOT } from '../store/installation.mjs';
-import { replace, unlessSame } from '../tracer/built-files.mjs';
 
 const FOLDER = join(CACHE_DIR, 'program');
 const ENTRY = 'pipeline/cli/main.ts';

@@ -1,17 +1,19 @@
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { mkdirSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { replace, unlessSame } from './built-once.mjs';
 import { BUILT_DIR, RELEASED, ROOT } from './installation.mjs';
 
-const bundled = new Map<string, Promise<string>>();
+const asked = new Map<string, Promise<string>>();
 
 /**
- * Code that runs in a reader's browser, with all that it imports, as one script. A clone bundles it once a process, a
- * released package carries it. Equal sources give equal text.
+ * Code that runs in a reader's browser, with all that it imports, as one script. A clone bundles it when its sources
+ * have changed, a released package carries it. Equal sources give equal text.
  * @param module path of the module that starts it, from `pipeline/`, with forward slashes
  */
 export function browserScript(module: string): Promise<string> {
-  let script = bundled.get(module);
-  if (!script) bundled.set(module, (script = RELEASED ? carried(module) : bundle(module)));
+  let script = asked.get(module);
+  if (!script) asked.set(module, (script = RELEASED ? carried(module) : remembered(module)));
   return script;
 }
 
@@ -33,10 +35,27 @@ async function carried(module: string): Promise<string> {
   return readFileSync(join(BUILT_DIR, carriedFile(module)), 'utf8');
 }
 
-async function bundle(module: string): Promise<string> {
+async function remembered(module: string): Promise<string> {
+  const file = join(BUILT_DIR, carriedFile(module));
+  let text: string | undefined;
+  await unlessSame(`${file}.inputs`, 'esbuild', [file], async () => {
+    const bundle = await bundled(module);
+    text = bundle.text;
+    mkdirSync(dirname(file), { recursive: true });
+    replace(file, text);
+    return bundle.inputs;
+  }).catch((error) => {
+    // a folder that cannot be written costs time alone
+    if (text === undefined) throw error;
+  });
+  return text ?? readFileSync(file, 'utf8');
+}
+
+async function bundled(module: string): Promise<{ text: string; inputs: string[] }> {
   const { build } = await import('esbuild');
-  const { outputFiles } = await build({
+  const { outputFiles, metafile } = await build({
     entryPoints: [join(ROOT, 'pipeline', module)],
+    absWorkingDir: ROOT,
     bundle: true,
     format: 'iife',
     target: 'es2022',
@@ -44,7 +63,9 @@ async function bundle(module: string): Promise<string> {
     charset: 'utf8',
     legalComments: 'none',
     write: false,
+    metafile: true,
     logLevel: 'silent',
   });
-  return outputFiles[0].text;
+  const inputs = Object.keys(metafile.inputs).map((file) => join(ROOT, file));
+  return { text: outputFiles[0].text, inputs: [...inputs, fileURLToPath(import.meta.url)] };
 }
