@@ -1,0 +1,17 @@
+/**
+ * Builds unless all outputs are there and nothing that went into them has changed.
+ * @param stamp file where the inputs of the last build are noted
+ * @param compiler the package that builds
+ * @param outputs absolute paths
+ * @param make builds them and gives the files that it read
+ * @throws what `make` throws, and errors of writing
+ */
+export declare function unlessSame(
+  stamp: string,
+  compiler: string,
+  outputs: readonly string[],
+  make: () => Promise<string[]>,
+): Promise<void>;
+
+/** Writes a file so that no other process ever sees half of it. */
+export declare function replace(file: string, contents: string | Uint8Array): void;
