@@ -35,7 +35,10 @@ export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScen
   return scene;
 }
 
-/** Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. */
+/**
+ * Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. What the
+ * scene holds stays.
+ */
 export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory: Uint8Array): void {
   const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
   const put = (at: number, length: number) =>
