@@ -64,7 +64,7 @@ export async function cardFigures(figures: Figures): Promise<void> {
   record(
     'gpu_clean_hero_s',
     (engage + trace + fetch + look) / 1000,
-    `s for ${SIDE}², all colourways, programs built`,
+    `s for ${SIDE}², all colourways, to ${100 * noise} % noise as judged for filtering, programs built`,
   );
   say(
     `ready ${engage.toFixed(0)} ms, traced ${trace.toFixed(0)}, fetched ${fetch.toFixed(0)}, looked ${look.toFixed(0)}; ${whole.colourways.length} colourways, target ${noise}, reached ${end.error.toFixed(4)}, ${(end.paths / 1e6).toFixed(0)} M paths, at most ${end.passes} a pixel`,

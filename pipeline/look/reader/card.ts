@@ -14,6 +14,7 @@ import {
   recolourScene,
   renewScene,
 } from '../../tracer/gpu/gpu-scene.ts';
+import { traitConstants } from '../../tracer/gpu/scene-traits.ts';
 import { KernelHost, type KernelImage } from '../../tracer/kernel-host.ts';
 import type { Pass } from '../../tracer/pass-share.ts';
 import { turnedScene, type ViewTurn } from '../../tracer/turned-scene.ts';
@@ -73,7 +74,11 @@ export class LookCard {
     if (!this.scene) return;
     this.kernel.recolour(still);
     this.scene.still = still;
-    recolourScene(this.gpu, this.scene.onCard, this.kernel.bytes);
+    const { onCard, image } = this.scene;
+    const recoloured = recolourScene(this.gpu, onCard, this.kernel.bytes, image.scene);
+    if (traitConstants(recoloured) === traitConstants(onCard)) return;
+    this.scene.onCard = recoloured;
+    this.clearPrograms();
   }
 
   /** The light on the ground, as all have measured it. */
@@ -155,9 +160,10 @@ export class LookCard {
       return found;
     }
     films.set(size, undefined);
-    GpuFilm.create(this.gpu, scene.onCard, scene.image.scene, film, true).then(
+    const { onCard } = scene;
+    GpuFilm.create(this.gpu, onCard, scene.image.scene, film, true).then(
       (made) => {
-        if (this.scene === scene && films.has(size)) films.set(size, made);
+        if (this.scene?.onCard === onCard && films.has(size)) films.set(size, made);
         else made.destroy();
       },
       () => this.giveUp(),
@@ -175,12 +181,17 @@ export class LookCard {
   }
 
   private clear(): void {
+    this.clearPrograms();
+    if (this.scene) dropScene(this.scene.onCard);
+    this.scene = undefined;
+  }
+
+  /** Films and glimpse go with the programs that they were made for. */
+  private clearPrograms(): void {
     for (const film of this.films.values()) film?.destroy();
     this.films.clear();
     this.glimpse?.made?.destroy();
     this.glimpse = undefined;
-    if (this.scene) dropScene(this.scene.onCard);
-    this.scene = undefined;
   }
 
   private tried(work: () => void): void {

@@ -1,8 +1,9 @@
 /** A packed scene on the card: the kernel's memory as it is, and what programs must know of it beforehand. */
 import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
+import type { SceneMemory } from '../scene-memory.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
-import { type SceneTraits, traitsOf } from './scene-traits.ts';
+import { heldIn, type SceneTraits, traitsOf } from './scene-traits.ts';
 import { SINGLE_BYTES } from './shader/memory.ts';
 import { shrinkNodes } from './small-nodes.ts';
 
@@ -33,7 +34,10 @@ export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScen
   return scene;
 }
 
-/** Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. */
+/**
+ * Lays what a turn changes (`layTurn`) over a scene on the card: single values, lights and the light on the ground. What the
+ * scene holds stays.
+ */
 export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory: Uint8Array): void {
   const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
   const put = (at: number, length: number) =>
@@ -46,12 +50,21 @@ export function renewScene({ device }: Gpu, { bytes, single }: GpuScene, memory:
   if (word(layout.LIGHTS) > 0) put(word(layout.LIGHTS_AT), word(layout.LIGHTS) * layout.LIGHT_BYTES);
 }
 
-/** Lays other colours and finishes (`KernelHost.recolour`) over a scene on the card. */
-export function recolourScene({ device }: Gpu, { bytes }: GpuScene, memory: Uint8Array): void {
+/**
+ * Lays other colours and finishes (`KernelHost.recolour`) over a scene on the card.
+ * @returns the scene as it is now: where it holds other things than before, it needs other programs
+ */
+export function recolourScene(
+  { device }: Gpu,
+  scene: GpuScene,
+  memory: Uint8Array,
+  laid: SceneMemory,
+): GpuScene {
   const word = (at: number) => new DataView(memory.buffer, memory.byteOffset).getUint32(at, true);
   // they lie one after another, and the lights behind them
   const [from, to] = [word(layout.SURFACES_AT), word(layout.LIGHT_BLOCKS_AT)];
-  device.queue.writeBuffer(bytes, from, memory.slice(from, to));
+  device.queue.writeBuffer(scene.bytes, from, memory.slice(from, to));
+  return { ...scene, has: heldIn(memory, laid) };
 }
 
 export function dropScene({ bytes, single }: GpuScene): void {

@@ -4,6 +4,7 @@
  */
 import * as layout from '../kernel/layout.ts';
 import type { KernelImage } from '../kernel-host.ts';
+import type { SceneMemory } from '../scene-memory.ts';
 
 export interface SceneTraits {
   /** entries of the stack that a walk down the tree needs */
@@ -13,7 +14,7 @@ export interface SceneTraits {
   has: Record<keyof typeof HELD, boolean>;
 }
 
-/** A packed scene: its memory as whole numbers and as fractions, and its records. */
+/** A packed scene: its memory as whole numbers and as fractions, and where the records lie that it uses. */
 interface Packed {
   word(at: number): number;
   number(at: number): number;
@@ -28,7 +29,8 @@ const someSurface = (fits: (packed: Packed, surface: number) => boolean) => (pac
   packed.surfaces.some((surface) => fits(packed, surface));
 const someMarks = (fits: (tilt: number) => boolean) =>
   someSurface(
-    ({ number }, surface) => number(surface + layout.RELIEF) > 0 && fits(number(surface + layout.RELIEF_TILT)),
+    ({ number }, surface) =>
+      number(surface + layout.RELIEF) > 0 && fits(number(surface + layout.RELIEF_TILT)),
   );
 
 /** How each is told; programs know it by its name with HAS_ before it. */
@@ -54,24 +56,36 @@ const HELD = {
   ABSORPTION: ({ gems, number }) => gems.some((gem) => number(gem + 12) > 0),
 } satisfies Record<string, (packed: Packed) => boolean>;
 
-export function traitsOf({ bytes, scene }: Pick<KernelImage, 'bytes' | 'scene'>): SceneTraits {
+export function traitsOf({ bytes, scene }: KernelImage): SceneTraits {
   const words = new Uint32Array(bytes, 0, bytes.byteLength >> 2);
-  const floats = new Float32Array(bytes, 0, words.length);
-  const { surfaces, albedos, gems, gemColours } = scene.colours;
-  const packed = {
-    word: (at: number) => words[at / 4],
-    number: (at: number) => floats[at / 4],
-    stones: scene.stones,
-    surfaces: places(surfaces, albedos, layout.SURFACE_BYTES),
-    gems: places(gems, gemColours, layout.GEM_BYTES),
-  };
   return {
     depth: stackDepth(words),
-    ground: packed.word(layout.GROUND_KIND),
-    has: Object.fromEntries(
-      Object.entries(HELD).map(([name, told]) => [name, told(packed)]),
-    ) as SceneTraits['has'],
+    ground: words[layout.GROUND_KIND / 4],
+    has: heldIn(new Uint8Array(bytes), scene),
   };
+}
+
+/** What the packed scene in this memory holds. */
+export function heldIn(memory: Uint8Array, { stones }: Pick<SceneMemory, 'stones'>): SceneTraits['has'] {
+  const view = new DataView(memory.buffer, memory.byteOffset);
+  const word = (at: number) => view.getUint32(at, true);
+  const number = (at: number) => view.getFloat32(at, true);
+  const surfaces = new Set<number>();
+  for (let i = 0; i < word(layout.TRIANGLES); i++) {
+    const id = view.getUint16(word(layout.TRIANGLE_SURFACE_AT) + 2 * i, true);
+    surfaces.add(word(layout.SURFACES_AT) + id * layout.SURFACE_BYTES);
+  }
+  for (const surface of [...surfaces])
+    if (number(surface + layout.PATTERN) > 0) surfaces.add(word(surface + layout.OTHER_LAYER));
+  const gems = new Set<number>();
+  for (let i = 0; i < stones; i++) {
+    const id = word(word(layout.STONES_AT) + i * layout.STONE_BYTES + layout.STONE_GEM);
+    gems.add(word(layout.GEMS_AT) + id * layout.GEM_BYTES);
+  }
+  const packed = { word, number, stones, surfaces: [...surfaces], gems: [...gems] };
+  return Object.fromEntries(
+    Object.entries(HELD).map(([name, told]) => [name, told(packed)]),
+  ) as SceneTraits['has'];
 }
 
 /** The traits as constants of a program. */
@@ -80,9 +94,6 @@ export const traitConstants = ({ ground, has }: SceneTraits): string =>
     `const GROUND: u32 = ${ground}u;`,
     ...Object.entries(has).map(([name, held]) => `const HAS_${name}: bool = ${held};`),
   ].join('\n');
-
-const places = (from: number, to: number, bytes: number): number[] =>
-  Array.from({ length: Math.floor((to - from) / bytes) }, (_, i) => from + i * bytes);
 
 /** Most children that can wait at a time: of each node on the way down all but the one followed. */
 function stackDepth(words: Uint32Array): number {

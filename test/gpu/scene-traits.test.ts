@@ -1,0 +1,49 @@
+/** What programs of the card are told of a scene: with it they leave out what it has none of. */
+import { expect, test } from 'vitest';
+import { heldIn, traitsOf } from '../../pipeline/tracer/gpu/scene-traits.ts';
+import { kernel } from '../tracer/kernel-fixture.ts';
+import { SCENES } from './scenes.ts';
+
+const heldNames = async (name: string) => {
+  const host = await kernel();
+  host.load(SCENES[name]());
+  const { has } = traitsOf(host.image());
+  return Object.entries(has).flatMap(([trait, held]) => (held ? [trait] : []));
+};
+
+test('traits are those of the scene', async () => {
+  expect(await heldNames('white ground on paper, with a rim, polished')).toEqual(['PAPER', 'RIM', 'MIRRORS']);
+  expect(await heldNames('satin, hidden lights, a lens')).toEqual(['LENS', 'ROUGH']);
+  expect(await heldNames('brushed: anisotropic, with lines')).toEqual(['ROUGH', 'GRAIN', 'LINES']);
+  expect(await heldNames('wood and enamel under a coat, layers')).toEqual(
+    expect.arrayContaining(['BODIES', 'PATTERNS', 'MIRRORS', 'ROUGH', 'GRAIN']),
+  );
+});
+
+test('engines are compared on scenes with and without each trait', async () => {
+  const held = await Promise.all(Object.keys(SCENES).map(heldNames));
+  for (const trait of new Set(held.flat())) {
+    const scenes = held.filter((traits) => traits.includes(trait)).length;
+    expect(scenes, trait).toBeGreaterThan(0);
+    expect(scenes, trait).toBeLessThan(held.length);
+  }
+  const { has } = traitsOf(await kernelImage('a picture of the sky'));
+  expect(Object.keys(has).sort()).toEqual([...new Set(held.flat())].sort());
+});
+
+test('other colours and finishes over a loaded scene change its traits', async () => {
+  const host = await kernel();
+  const scene = SCENES['white ground on paper, with a rim, polished']();
+  host.load(scene);
+  const { scene: laid } = host.image();
+  expect(heldIn(host.bytes, laid)).toMatchObject({ BODIES: false, ROUGH: false });
+  const surfaces = scene.surfaces.map((s) => ({ ...s, alphaX: 0.2, alphaY: 0.2, coat: 1.5 }));
+  host.recolour({ ...scene, surfaces });
+  expect(heldIn(host.bytes, laid)).toMatchObject({ BODIES: true, ROUGH: true, MIRRORS: false });
+});
+
+async function kernelImage(name: string) {
+  const host = await kernel();
+  host.load(SCENES[name]());
+  return host.image();
+}
