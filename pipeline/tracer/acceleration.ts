@@ -88,9 +88,18 @@ export function startTree(input: TreeInput, room = OWN_ROOM): TreeStart {
   return { input, bounds, order, children: childrenOf(splitter.range(0, count), splitter) };
 }
 
-export function growBranch(start: TreeStart, child: number, { stones }: TreePlace): Branch {
+/** Bytes that most branches of so many primitives take. */
+export const branchBytes = ({ from, to }: PrimitiveRange): number => nodesAt((to - from) * USUAL_BYTES);
+
+/** @param memory to begin in, where nobody looks any more */
+export function growBranch(
+  start: TreeStart,
+  child: number,
+  { stones }: TreePlace,
+  memory: ArrayBufferLike = new ArrayBuffer(branchBytes(start.children[child])),
+): Branch {
   const range = start.children[child];
-  const writer = new BranchWriter(start, stones, range.to - range.from);
+  const writer = new BranchWriter(start, stones, memory as ArrayBuffer);
   const word = writer.branch(range);
   return { child, bytes: writer.finish(), word };
 }
@@ -193,13 +202,14 @@ class BranchWriter {
   private u32: Uint32Array;
   private end = 0;
 
-  constructor(start: TreeStart, stonesAt: number, primitives: number) {
+  constructor(start: TreeStart, stonesAt: number, memory: ArrayBuffer) {
     const { bounds, order, input } = start;
     this.start = start;
     this.stonesAt = stonesAt;
     this.triangles = input.indices.length / 3;
     this.splitter = new Splitter(bounds, order, this.triangles);
-    this.bytes = new ArrayBuffer(nodesAt(primitives * USUAL_BYTES));
+    this.bytes = memory;
+    new Uint8Array(memory).fill(0);
     this.f32 = new Float32Array(this.bytes);
     this.u32 = new Uint32Array(this.bytes);
   }

@@ -102,8 +102,8 @@ class Hand {
 
 /** By others, to whom the start is handed over, and the last branch first. */
 function grownElsewhere(growth: TreeGrowth) {
-  const { start, place } = structuredClone(growth);
-  return start.children.map((_, child) => growBranch(start, child, place)).reverse();
+  const { start, place, rooms } = structuredClone(growth);
+  return start.children.map((_, child) => growBranch(start, child, place, rooms[child])).reverse();
 }
 
 /** How many values are other ones. */

@@ -307,7 +307,7 @@ describe('the page of the live view', () => {
       });
       expect(await violations(page)).toEqual([]);
       await page.evaluate(() =>
-        document.querySelector<HTMLButtonElement>('.pane:nth-child(2) > .quiet')?.click(),
+        document.querySelector<HTMLButtonElement>('.pane:nth-child(2) .ends > .quiet')?.click(),
       );
       await page.setViewport({ width: 600, height: 900 });
       expect(await violations(page)).toEqual([]);

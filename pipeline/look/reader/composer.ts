@@ -5,6 +5,7 @@ import { type PosedTake, poseTake } from '../../scene/take-scene.ts';
 import type { TraceScene } from '../../scene/trace-scene.ts';
 import {
   type Branch,
+  branchBytes,
   joinTree,
   type PackedTree,
   startTree,
@@ -105,7 +106,10 @@ export class Composer {
     indices.set(input.indices);
     const start = startTree({ ...input, positions, indices }, room);
     this.bare = { start, place, pack };
-    return { start, place };
+    const rooms = start.children.map(
+      (range, child) => room.words(`branch ${child}`, branchBytes(range) / 4).buffer,
+    );
+    return { start, place, rooms };
   }
 
   /** The light on the ground was laid over the scene. @param exact as `make` measures it */

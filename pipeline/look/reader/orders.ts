@@ -40,6 +40,8 @@ export interface Composed {
 export interface TreeGrowth {
   start: TreeStart;
   place: TreePlace;
+  /** for each branch, used again from tree to tree */
+  rooms: ArrayBufferLike[];
 }
 
 /** Goes to one worker, and the others take over what it made. */

@@ -83,8 +83,7 @@ export class Pane {
         this.draft,
         this.made,
         this.turner.element,
-        this.markChoice(),
-        ...close,
+        make('div', { class: 'ends' }, this.markChoice(), ...close),
       ),
     );
     // what a test or the bench asks of the picture

@@ -85,13 +85,16 @@ async function obey(order: HandOrder): Promise<Done | undefined> {
 }
 
 /** The largest first, so that all are done together. */
-function grownBranches({ growth: { start, place }, taken }: Extract<HandOrder, { kind: 'grow' }>): Branch[] {
+function grownBranches({
+  growth: { start, place, rooms },
+  taken,
+}: Extract<HandOrder, { kind: 'grow' }>): Branch[] {
   const size = (child: number) => start.children[child].to - start.children[child].from;
   const bySize = start.children.map((_, child) => child).sort((a, b) => size(b) - size(a));
   const branches: Branch[] = [];
   const next = () => bySize[Atomics.add(taken, 0, 1)];
   for (let child = next(); child !== undefined; child = next())
-    branches.push(growBranch(start, child, place));
+    branches.push(growBranch(start, child, place, rooms[child]));
   return branches;
 }
 
