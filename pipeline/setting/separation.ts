@@ -1,4 +1,4 @@
-import { girdleReach } from './girdle.ts';
+import { girdleReach, outsideGirdle } from './girdle.ts';
 import { type Frame, type Stone, toBand, turnToBand } from './stone.ts';
 import { distance, dot, scale, sub, unit, type Vec } from './vec.ts';
 
@@ -19,12 +19,24 @@ export function leastSeparation(a: Stone, atA: Frame, b: Stone, atB: Frame): num
   if (round || apart > FAR_MM) return apart;
   const cornersA = cornersOf(a, atA);
   const cornersB = cornersOf(b, atB);
-  const ways: Vec[] = [
-    unit(sub(atB.origin, atA.origin)),
-    ...sidesOf(a, atA),
-    ...sidesOf(b, atB).map((n) => scale(n, -1)),
-  ];
-  return Math.max(apart, ...ways.map((way) => gapAlong(way, cornersA, cornersB)));
+  const between = sub(atB.origin, atA.origin);
+  const ways: Vec[] = [unit(between), ...sidesOf(a, atA), ...sidesOf(b, atB).map((n) => scale(n, -1))];
+  let widest = apart;
+  for (const way of ways) {
+    const most = dot(between, way) - leastReach(a, atA, way) - leastReach(b, atB, way);
+    if (most > widest - ROUNDING_MM) widest = Math.max(widest, gapAlong(way, cornersA, cornersB));
+  }
+  return widest;
+}
+
+/** Far more than sums are rounded by, mm. */
+const ROUNDING_MM = 1e-9;
+
+/** How far a stone reaches along a direction at least: as far as the circle within its girdle. */
+function leastReach({ girdle }: Stone, { axis }: Frame, way: Vec): number {
+  // of round ones, whose girdles have many sides, with room to spare
+  const within = girdle.kind === 'round' ? girdle.radius / 2 : -outsideGirdle(girdle, 0, 0);
+  return within * Math.sqrt(Math.max(0, 1 - dot(way, axis) ** 2));
 }
 
 /** Beyond this the spheres tell enough. */
