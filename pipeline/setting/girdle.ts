@@ -13,13 +13,13 @@ export function outsideGirdle(girdle: Girdle, x: number, y: number): number {
   let within = Number.NEGATIVE_INFINITY;
   for (const { x: ax, y: ay, ux, uy } of sides) within = Math.max(within, (x - ax) * uy - (y - ay) * ux);
   if (within <= 0) return within;
-  let nearest = Number.POSITIVE_INFINITY;
+  let [offX, offY] = [Number.POSITIVE_INFINITY, 0];
   for (const { x: ax, y: ay, ux, uy, size } of sides) {
     const t = Math.min(size, Math.max(0, (x - ax) * ux + (y - ay) * uy));
-    const [offX, offY] = [x - ax - t * ux, y - ay - t * uy];
-    nearest = Math.min(nearest, offX * offX + offY * offY);
+    const [toX, toY] = [x - ax - t * ux, y - ay - t * uy];
+    if (toX * toX + toY * toY < offX * offX + offY * offY) [offX, offY] = [toX, toY];
   }
-  return Math.sqrt(nearest);
+  return Math.hypot(offX, offY);
 }
 
 /** A side of an outline: where it starts, its unit direction, and its length. */
