@@ -83,24 +83,31 @@ export function bendAt(curve: StrandCurve, theta: number): { speed: number; turn
 /** Steps of one repeat in which wires are held against each other; refined from there. */
 const STEPS = 96;
 
+/** The nearest two of the points at every step of one repeat; wires are solved by dozens of these, so each point is found once. */
+function nearestOfSteps(a: StrandCurve, b: StrandCurve, step: number) {
+  // farther round than half a repeat the other comes no nearer than it does within
+  const reach = STEPS / 2;
+  const others = Array.from({ length: STEPS + 2 * reach }, (_, k) => pointAt(b, step * (k - reach)));
+  let best = { value: Number.POSITIVE_INFINITY, theta: 0, other: 0 };
+  for (let i = 0; i < STEPS; i++) {
+    const [x, y, z] = pointAt(a, step * i);
+    for (let k = i; k <= i + 2 * reach; k++) {
+      const [ox, oy, oz] = others[k];
+      const value = (x - ox) ** 2 + (y - oy) ** 2 + (z - oz) ** 2;
+      if (value < best.value) best = { value, theta: step * i, other: step * (k - reach) };
+    }
+  }
+  return { ...best, value: Math.sqrt(best.value) };
+}
+
 /** Least distance of two centre lines, and where on the first. */
 function leastApart(a: StrandCurve, b: StrandCurve, repeats: number): { value: number; theta: number } {
   const span = (2 * Math.PI) / repeats;
-  let best = { value: Number.POSITIVE_INFINITY, theta: 0, other: 0 };
-  const apart = (p: Point, t: number) => {
-    const q = pointAt(b, t);
+  let best = nearestOfSteps(a, b, span / STEPS);
+  const apart = (s: number, t: number) => {
+    const [p, q] = [pointAt(a, s), pointAt(b, t)];
     return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
   };
-  for (let i = 0; i < STEPS; i++) {
-    const s = (span * i) / STEPS;
-    const at = pointAt(a, s);
-    // farther round than half a repeat the other comes no nearer than it does within
-    for (let k = -STEPS / 2; k <= STEPS / 2; k++) {
-      const t = s + (span * k) / STEPS;
-      const value = apart(at, t);
-      if (value < best.value) best = { value, theta: s, other: t };
-    }
-  }
   let step = span / STEPS;
   for (let round = 0; round < 40; round++) {
     let moved = false;
@@ -114,7 +121,7 @@ function leastApart(a: StrandCurve, b: StrandCurve, repeats: number): { value: n
       [step, -step],
       [-step, step],
     ]) {
-      const value = apart(pointAt(a, best.theta + ds), best.other + dt);
+      const value = apart(best.theta + ds, best.other + dt);
       if (value < best.value - 1e-15) {
         best = { value, theta: best.theta + ds, other: best.other + dt };
         moved = true;

@@ -9,19 +9,41 @@ export type Girdle =
 /** Distance of a point from the outline; negative inside. */
 export function outsideGirdle(girdle: Girdle, x: number, y: number): number {
   if (girdle.kind === 'round') return Math.sqrt(x * x + y * y) - girdle.radius;
-  const { corners } = girdle;
+  const sides = sidesOf(girdle.corners);
   let within = Number.NEGATIVE_INFINITY;
-  let nearest = Number.POSITIVE_INFINITY;
-  corners.forEach(([ax, ay], i) => {
-    const [bx, by] = corners[(i + 1) % corners.length];
-    const size = Math.hypot(bx - ax, by - ay);
-    const ux = (bx - ax) / size;
-    const uy = (by - ay) / size;
-    within = Math.max(within, (x - ax) * uy - (y - ay) * ux);
+  for (const { x: ax, y: ay, ux, uy } of sides) within = Math.max(within, (x - ax) * uy - (y - ay) * ux);
+  if (within <= 0) return within;
+  let [offX, offY] = [Number.POSITIVE_INFINITY, 0];
+  for (const { x: ax, y: ay, ux, uy, size } of sides) {
     const t = Math.min(size, Math.max(0, (x - ax) * ux + (y - ay) * uy));
-    nearest = Math.min(nearest, Math.hypot(x - ax - t * ux, y - ay - t * uy));
+    const [toX, toY] = [x - ax - t * ux, y - ay - t * uy];
+    if (toX * toX + toY * toY < offX * offX + offY * offY) [offX, offY] = [toX, toY];
+  }
+  return Math.hypot(offX, offY);
+}
+
+/** A side of an outline: where it starts, its unit direction, and its length. */
+interface Side {
+  x: number;
+  y: number;
+  ux: number;
+  uy: number;
+  size: number;
+}
+
+const SIDES = new WeakMap<readonly OutlinePoint[], Side[]>();
+
+/** Worked out once for an outline: a claw's bite alone asks for hundreds of distances. */
+function sidesOf(corners: readonly OutlinePoint[]): Side[] {
+  const known = SIDES.get(corners);
+  if (known) return known;
+  const sides = corners.map(([x, y], i): Side => {
+    const [bx, by] = corners[(i + 1) % corners.length];
+    const size = Math.hypot(bx - x, by - y);
+    return { x, y, ux: (bx - x) / size, uy: (by - y) / size, size };
   });
-  return within <= 0 ? within : nearest;
+  SIDES.set(corners, sides);
+  return sides;
 }
 
 /** The outline moved outwards by some mm, corners kept sharp. */
