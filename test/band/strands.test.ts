@@ -2,13 +2,8 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
-import {
-  leastApartOf,
-  pointAt,
-  type StrandCurve,
-  strandLength,
-  strandsOf,
-} from '../../pipeline/band/strand.ts';
+import { leastApartOf, strandsOf } from '../../pipeline/band/strand.ts';
+import { pointAt, type StrandCurve, strandLength } from '../../pipeline/band/strand-curve.ts';
 import { strandSection } from '../../pipeline/band/strand-mesh.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { partBodies } from '../../pipeline/model/part-bodies.ts';
