@@ -185,7 +185,7 @@ function strandWords(
     say.turns(turns),
     say[hand],
     between.kind === 'clear' ? say.clear(mm(between.leastMm)) : say.joined,
-    ...(liner ? [say.liner(mm(liner.thicknessMm), mm(liner.edgeMm))] : []),
+    ...(liner ? [say.liner(mm(liner.thicknessMm), mm(liner.marginMm), mm(liner.edgeMm))] : []),
   ].join(', ');
 }
 
