@@ -1,12 +1,14 @@
 /**
- * `npm run contact-sheets`: makes the small catalogues of configs/contact/ (every metal in every finish, every stone, every
- * cut, every studio) and lays each out as one picture in configs/contact/pictures/, to be looked at and committed.
+ * `npm run contact-sheets`: makes the small catalogues of configs/contact/ (every metal in every finish, other matter for
+ * lanes, every stone, every cut, every studio) and lays each out as one picture in configs/contact/pictures/, to be looked
+ * at and committed.
  * Then the pictures of the README from the demo's catalogue, in configs/demo/pictures/. `--only metals` makes one of the
  * sheets, `--only demo` the demo's pictures. The page's picture (page.webp) is a screenshot and is taken by hand.
  */
 import { spawnSync } from 'node:child_process';
 import { copyFileSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
+import { parseArgs } from 'node:util';
 import sharp, { type OverlayOptions } from 'sharp';
 import type { Catalogue } from '../pipeline/facts/catalogue-schema.ts';
 import { letteringSvg } from '../pipeline/picture/lettering.ts';
@@ -43,7 +45,8 @@ const SHEETS: Sheet[] = [
     caption: ({ axes }) => `${axes.metal}, ${axes.finish.toLowerCase()}`,
   },
   { name: 'stones', width: 300, height: 225, columns: 4, caption: ({ stones }) => stones.join(', ') },
-  { name: 'cuts', width: 300, height: 225, columns: 3, caption: ({ axes }) => axes.cut },
+  { name: 'matter', width: 178, height: 111, columns: 6, caption: ({ axes }) => axes.matter },
+  { name: 'cuts', width: 216, height: 162, columns: 5, caption: ({ axes }) => axes.cut },
   {
     name: 'lights',
     width: 260,
@@ -53,7 +56,7 @@ const SHEETS: Sheet[] = [
   },
 ];
 
-const only = process.argv.includes('--only') ? process.argv[process.argv.indexOf('--only') + 1] : undefined;
+const { only } = parseArgs({ options: { only: { type: 'string' } } }).values;
 for (const sheet of SHEETS.filter((s) => !only || s.name === only)) {
   make(`configs/contact/${sheet.name}.yaml`);
   const file = await layOut(sheet);

@@ -1,9 +1,10 @@
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused, ProblemError } from '../problem.ts';
 import { lanesOrProblems } from './design-problems.ts';
-import type { Lane } from './lane.ts';
+import { type Lane, lanesOf } from './lane.ts';
 import { laneAngles } from './lane-angles.ts';
-import { strandsOf } from './strand.ts';
+import { linerBand } from './liner.ts';
+import { type Strands, strandsOf } from './strand.ts';
 import { strandMesh } from './strand-mesh.ts';
 import { sweepLane } from './sweep.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
@@ -27,13 +28,14 @@ export function soundLanes(design: ShapeDesign): Lane[] {
  */
 export function buildLanes(design: ShapeDesign, lanes: Lane[] = soundLanes(design)): BuiltLane[] {
   const strands = strandsOf(design);
-  if (strands) {
-    const { curves, wireMm, repeats } = strands;
-    return lanes.map((lane, k) => ({
-      lane,
-      mesh: strandMesh(curves[k], wireMm, repeats, design.chordToleranceMm),
-    }));
-  }
+  if (strands) return buildWires(design, lanes, strands);
   const { angles, fineness } = laneAngles(design, lanes);
   return lanes.map((lane) => ({ lane, mesh: sweepLane(lane, angles, fineness) }));
+}
+
+function buildWires(design: ShapeDesign, lanes: Lane[], { curves, wireMm, repeats }: Strands): BuiltLane[] {
+  const band = linerBand(design);
+  const liner = band ? buildLanes(band, lanesOf(band)).map(({ mesh }) => mesh) : [];
+  const wires = curves.map((curve) => strandMesh(curve, wireMm, repeats, design.chordToleranceMm));
+  return [...liner, ...wires].map((mesh, k) => ({ lane: lanes[k], mesh }));
 }

@@ -171,8 +171,8 @@ export interface BuiltShape {
     /** z of the middle line by even steps of θ from the top, mm */
     middleMm: number[];
   };
-  /** of wires over and under each other: how many lanes on the ones stand that a wire touches; none where they are loose */
-  touching?: number[];
+  /** of wires over and under each other: pairs of lanes that touch; none where they are loose */
+  touching?: [number, number][];
   /** absent for a band without any */
   marks?: MarkFacts;
   checks: BenchCheck[];

@@ -6,6 +6,7 @@ import { gapProblems } from './gap-problems.ts';
 import { bedProblems, inlayProblems } from './inlay-problems.ts';
 import { type Lane, type LaneBound, lanesOf, surveyAngles, wallFoot, wallTop } from './lane.ts';
 import { boreEnd, outerEnd, shoulderProfile } from './lane-section.ts';
+import { linerProblems } from './liner.ts';
 import { isUniform } from './outline.ts';
 import { outlineProblems } from './outline-problems.ts';
 import { degrees, LEAST_WALL_MM, mm, pathOf, problem } from './problem-words.ts';
@@ -24,6 +25,8 @@ export function lanesOrProblems(design: ShapeDesign): Result<Lane[]> {
   const plain = [...dimensionProblems(design), ...seamProblems(design), ...bedProblems(design)];
   if (plain.length > 0) return { problems: plain };
   if (design.strands) {
+    const liner = linerProblems(design);
+    if (liner.length > 0) return { problems: liner };
     const strands = strandsOrProblems(design, design.strands);
     return isRefused(strands) ? strands : lanesOf(design);
   }

@@ -60,11 +60,18 @@ export function withPolishAllowance(
 
 function grownStrands(design: ShapeDesign, strands: StrandsDesign, by: number): StrandsDesign {
   const { wireMm } = strandsOf(design)!;
-  const { between } = strands;
+  const { between, liner } = strands;
   return {
     ...strands,
     wireMm: wireMm + 2 * by,
-    ...(between.kind === 'clear' && { between: { kind: 'clear', leastMm: between.leastMm - 2 * by } }),
+    // surfaces that face each other come nearer, or run deeper into each other, by what both have more
+    between:
+      between.kind === 'clear'
+        ? { kind: 'clear', leastMm: between.leastMm - 2 * by }
+        : { kind: 'joined', overlapMm: between.overlapMm + 2 * by },
+    ...(liner && {
+      liner: { ...liner, thicknessMm: liner.thicknessMm + 2 * by, edgeMm: liner.edgeMm + by },
+    }),
   };
 }
 

@@ -1,4 +1,4 @@
-import { bendAt, derivativesAt, pointAt, type StrandCurve } from './strand.ts';
+import { bendAt, derivativesAt, pointAt, type StrandCurve } from './strand-curve.ts';
 import { finenessOf } from './sweep-angles.ts';
 import type { WeldedMesh } from './welded-mesh.ts';
 

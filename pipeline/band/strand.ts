@@ -3,17 +3,7 @@ import type { StrandsDesign } from '../plan/strands-design.ts';
 import { isRefused, type Problem, type Result } from '../problem.ts';
 import { boreRadius } from './outside.ts';
 import { degrees, mm, problem } from './problem-words.ts';
-
-type Point = readonly [x: number, y: number, z: number];
-
-/** A wire's centre line by θ, which is also its own parameter, with its derivatives; mm. */
-export interface StrandCurve {
-  z(theta: number): number;
-  r(theta: number): number;
-  /** by θ: first and second */
-  dz: readonly [(theta: number) => number, (theta: number) => number];
-  dr: readonly [(theta: number) => number, (theta: number) => number];
-}
+import { bendAt, pointAt, type StrandCurve } from './strand-curve.ts';
 
 /** Wires in the space of a band: their centre lines fill it, less half a wire on every side. */
 export interface Strands {
@@ -26,21 +16,37 @@ export interface Strands {
 /** How often a wire goes up and down while it goes to and fro once. */
 const RISES = { twist: 1, braid: 2 } as const;
 
+/** The lane of the first wire: a liner comes before the wires. */
+export const firstWire = ({ liner }: StrandsDesign) => (liner ? 1 : 0);
+
+/** What wires fill, from the bore or from where they reach into the liner. */
+function spaceOf(design: ShapeDesign, { liner, between }: StrandsDesign) {
+  const { widthMm, thicknessMm } = design;
+  const sunkMm = between.kind === 'joined' ? between.overlapMm : 0;
+  const belowMm = liner ? liner.thicknessMm - sunkMm : 0;
+  return {
+    fromR: boreRadius(design) + belowMm,
+    widthMm: widthMm - 2 * (liner?.marginMm ?? 0),
+    thicknessMm: thicknessMm - belowMm,
+  };
+}
+
 /**
  * A twist is a helix of elliptical section about the band's middle circle. A plait of wires is the Lissajous curve
  * z = a cos u, r = b sin 2u (with u = turns · θ, each wire a share of a turn behind the one before): whichever of two wires
  * comes in at a crossing lies over the one that goes out.
  */
 function curvesOf(design: ShapeDesign, strands: StrandsDesign, wireMm: number): StrandCurve[] {
-  const { widthMm, thicknessMm, lanes } = design;
+  const { fromR, widthMm, thicknessMm } = spaceOf(design, strands);
   const across = (widthMm - wireMm) / 2;
   const radial = (thicknessMm - wireMm) / 2;
-  const middle = boreRadius(design) + thicknessMm / 2;
+  const middle = fromR + thicknessMm / 2;
   const rises = RISES[strands.kind];
   const m = strands.turns;
   const up = strands.hand === 'right' ? 1 : -1;
-  return lanes.map((_, k): StrandCurve => {
-    const phase = (2 * Math.PI * k) / lanes.length;
+  const count = design.lanes.length - firstWire(strands);
+  return Array.from({ length: count }, (_, k): StrandCurve => {
+    const phase = (2 * Math.PI * k) / count;
     const u = (theta: number) => m * theta + phase;
     return {
       z: (theta) => across * up * Math.cos(u(theta)),
@@ -55,29 +61,6 @@ function curvesOf(design: ShapeDesign, strands: StrandsDesign, wireMm: number): 
       ],
     };
   });
-}
-
-export function pointAt({ r, z }: StrandCurve, theta: number): Point {
-  const radius = r(theta);
-  return [radius * Math.sin(theta), radius * Math.cos(theta), z(theta)];
-}
-
-/** First and second derivative of the centre line by θ. */
-export function derivativesAt(curve: StrandCurve, theta: number): [Point, Point] {
-  const [sin, cos] = [Math.sin(theta), Math.cos(theta)];
-  const r = curve.r(theta);
-  const [r1, r2] = [curve.dr[0](theta), curve.dr[1](theta)];
-  return [
-    [r1 * sin + r * cos, r1 * cos - r * sin, curve.dz[0](theta)],
-    [r2 * sin + 2 * r1 * cos - r * sin, r2 * cos - 2 * r1 * sin - r * cos, curve.dz[1](theta)],
-  ];
-}
-
-/** Length of the first derivative by θ, and of its cross product with the second: that by the cube of this is the curvature. */
-export function bendAt(curve: StrandCurve, theta: number): { speed: number; turning: number } {
-  const [d, dd] = derivativesAt(curve, theta);
-  const cross = [d[1] * dd[2] - d[2] * dd[1], d[2] * dd[0] - d[0] * dd[2], d[0] * dd[1] - d[1] * dd[0]];
-  return { speed: Math.hypot(...d), turning: Math.hypot(...cross) };
 }
 
 /** Steps of one repeat in which wires are held against each other; refined from there. */
@@ -144,12 +127,19 @@ export function leastApartOf({ curves, repeats }: Pick<Strands, 'curves' | 'repe
   return pairs.reduce((x, y) => (y.value < x.value ? y : x));
 }
 
-/** How many wires on, and no more than half round, the ones stand that a wire runs into. */
-export function touchingWires({ curves, repeats, wireMm }: Strands): number[] {
-  const steps = Array.from({ length: Math.floor(curves.length / 2) }, (_, i) => i + 1);
-  return steps.filter(
+/** Pairs of lanes that run into each other: wires, by how many wires on the one stands, and a liner with each wire. */
+export function touchingLanes(design: ShapeDesign, asked: StrandsDesign): [number, number][] {
+  const strands = strandsOrProblems(design, asked);
+  if (isRefused(strands)) return [];
+  const { curves, repeats, wireMm } = strands;
+  const first = firstWire(asked);
+  const steps = Array.from({ length: Math.floor(curves.length / 2) }, (_, i) => i + 1).filter(
     (step) => leastApart(curves[0], curves[step], repeats).value < wireMm - LEAST_JOIN_MM / 2,
   );
+  return curves.flatMap((_, k) => [
+    ...(asked.liner ? [[0, first + k] as [number, number]] : []),
+    ...steps.map((step): [number, number] => [first + k, first + ((k + step) % curves.length)]),
+  ]);
 }
 
 /** Least radius of curvature of a centre line, and where. */
@@ -167,13 +157,19 @@ function tightestBend(curve: StrandCurve, repeats: number): { radius: number; th
 /** Thinnest wire that is drawn or cast, mm: cast walls from 0.4 mm (morrisandwatson.com/casting/cad-design-guidelines). */
 const LEAST_WIRE_MM = 0.4;
 
+/** Thickest wire that the space has room for. */
+function roomFor(design: ShapeDesign, strands: StrandsDesign): number {
+  const { widthMm, thicknessMm } = spaceOf(design, strands);
+  return Math.min(widthMm, thicknessMm);
+}
+
 /** The wire with which neighbours run into each other, or stay apart, by what is asked; within 1e-9 mm. */
 function fittingWire(design: ShapeDesign, strands: StrandsDesign): number | undefined {
   const { between, turns } = strands;
   const wanted = between.kind === 'joined' ? -between.overlapMm : between.leastMm;
   const air = (wire: number) =>
     leastApartOf({ curves: curvesOf(design, strands, wire), repeats: turns }).value - wire - wanted;
-  let [thin, thick] = [LEAST_WIRE_MM, Math.min(design.widthMm, design.thicknessMm) - 1e-6];
+  let [thin, thick] = [LEAST_WIRE_MM, roomFor(design, strands) - 1e-6];
   if (!(thick > thin) || air(thin) < 0) return undefined;
   if (air(thick) > 0) return thick;
   for (let i = 0; i < 34; i++) {
@@ -203,11 +199,12 @@ export function strandsOf(design: ShapeDesign): Strands | undefined {
 
 function solve(design: ShapeDesign, asked: StrandsDesign): Result<Strands> {
   const wireMm = asked.wireMm ?? fittingWire(design, asked);
-  const room = Math.min(design.widthMm, design.thicknessMm);
+  const room = roomFor(design, asked);
   if (wireMm === undefined || wireMm < LEAST_WIRE_MM || wireMm >= room) {
-    const expected = `room for wires of at least ${mm(LEAST_WIRE_MM)} in ${mm(design.widthMm)} by ${mm(design.thicknessMm)}`;
+    const { widthMm, thicknessMm } = spaceOf(design, asked);
+    const expected = `room for wires of at least ${mm(LEAST_WIRE_MM)} in ${mm(Math.max(0, widthMm))} by ${mm(Math.max(0, thicknessMm))}`;
     const received = wireMm === undefined ? 'less' : `wires of ${mm(wireMm)}`;
-    const advice = 'Thicken or widen the band, or use fewer wires.';
+    const advice = `Thicken or widen the band, ${asked.liner ? 'make its liner thinner or its margin smaller, ' : ''}or use fewer wires.`;
     return { problems: [problem('strands-no-room', 'strands', expected, received, advice)] };
   }
   const strands: Strands = { wireMm, curves: curvesOf(design, asked, wireMm), repeats: asked.turns };
@@ -276,15 +273,3 @@ function airProblems(strands: Strands, between: StrandsDesign['between']): Probl
 const LEAST_JOIN_MM = 0.02;
 /** Deeper in each other they are wires no more; common practice. */
 const MOST_JOIN_SHARE = 0.5;
-
-/** Length of a wire's centre line, mm, by Simpson's rule. */
-export function strandLength(curve: StrandCurve, repeats: number): number {
-  const parts = 256 * repeats;
-  const speed = (theta: number) => Math.hypot(...derivativesAt(curve, theta)[0]);
-  let sum = 0;
-  for (let i = 0; i < parts; i++) {
-    const [a, b] = [i, i + 1].map((k) => (2 * Math.PI * k) / parts);
-    sum += ((b - a) / 6) * (speed(a) + 4 * speed((a + b) / 2) + speed(b));
-  }
-  return sum;
-}

@@ -70,12 +70,12 @@ function piecesOf(shape: BuiltShape, lanes: readonly number[]): string[][] {
 function wiresTogether(
   { lanes: all }: BuiltShape,
   lanes: readonly number[],
-  touching: readonly number[],
+  touching: readonly [number, number][],
 ): string[][] {
-  const apart = (a: number, b: number) => Math.min(Math.abs(a - b), all.length - Math.abs(a - b));
+  const meet = (a: number, b: number) => touching.some((pair) => pair.includes(a) && pair.includes(b));
   const pieces: number[][] = [];
   for (const lane of lanes) {
-    const held = pieces.filter((piece) => piece.some((other) => touching.includes(apart(lane, other))));
+    const held = pieces.filter((piece) => piece.some((other) => meet(lane, other)));
     for (const piece of held) pieces.splice(pieces.indexOf(piece), 1);
     pieces.push([...held.flat(), lane]);
   }

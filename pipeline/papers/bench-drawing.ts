@@ -4,9 +4,10 @@
  */
 import { boreRadius, lanesOf, wholeBand } from '../band/lane.ts';
 import { laneSection } from '../band/lane-section.ts';
+import { linerLane } from '../band/liner.ts';
 import { edgeCurve, flatOutside, isUniform, reachAcross, thicknessAt } from '../band/outline.ts';
 import { seamCurve } from '../band/seam.ts';
-import { strandsOf } from '../band/strand.ts';
+import { firstWire, strandsOf } from '../band/strand.ts';
 import { strandSection } from '../band/strand-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { FAMILY } from '../plan/typeface.ts';
@@ -92,9 +93,12 @@ export function sectionDrawing(
   const metalOf = lanes.map(({ name }) => metals.findIndex((names) => names.includes(name)));
   const tint = (metal: number) => `m${metal % 2}`;
   const strands = strandsOf(design);
-  const outlines = lanes.map((lane, i) => {
-    const points = strands
-      ? strandSection(strands.curves[i], strands.wireMm, theta)
+  const liner = linerLane(design);
+  const drawn = liner ? [liner, ...lanes.slice(1)] : lanes;
+  const outlines = drawn.map((lane, i) => {
+    const wire = strands?.curves[i - firstWire(design.strands!)];
+    const points = wire
+      ? strandSection(wire, strands.wireMm, theta)
       : laneSection(lane, theta).flatMap((piece) => {
           const steps = Math.max(1, Math.ceil(piece.turn / 0.05));
           return Array.from({ length: steps }, (_, k) => piece.at(k / steps));

@@ -172,15 +172,20 @@ function sectionRows(design: ShapeDesign, locale: Locale): [string, string][] {
   ];
 }
 
-function strandWords(design: ShapeDesign, { kind, hand, turns, between }: StrandsDesign, locale: Locale) {
+function strandWords(
+  design: ShapeDesign,
+  { kind, hand, turns, between, liner }: StrandsDesign,
+  locale: Locale,
+) {
   const { strands: say } = locale.messages.bench;
   const mm = (value: number) => locale.number(value, 2);
   const { wireMm = 0 } = strandsOf(design) ?? {};
   return [
-    say[kind](design.lanes.length, mm(wireMm)),
+    say[kind](design.lanes.length - (liner ? 1 : 0), mm(wireMm)),
     say.turns(turns),
     say[hand],
     between.kind === 'clear' ? say.clear(mm(between.leastMm)) : say.joined,
+    ...(liner ? [say.liner(mm(liner.thicknessMm), mm(liner.marginMm), mm(liner.edgeMm))] : []),
   ].join(', ');
 }
 

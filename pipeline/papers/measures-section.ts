@@ -21,9 +21,11 @@ export function measuresSection(band: BandFacts, design: ShapeDesign, own: OwnBe
   const measures = workingMeasures(design);
   const mm = (value: number) => locale.number(value, 2);
   const angle = (theta: number) => angleWords(theta, locale);
+  // of a band of wires it is the liner's
+  const blankName = design.strands ? `${say.blank}, ${design.lanes[0].name}` : say.blank;
   const first: SheetRow[] = [
     ...(measures.blank
-      ? [[say.blank, say.blankLine(mm(measures.blank.lengthMm), measures.blank.wide)] as const]
+      ? [[blankName, say.blankLine(mm(measures.blank.lengthMm), measures.blank.wide)] as const]
       : []),
     ...fileRows(band, locale),
   ];

@@ -13,7 +13,7 @@ import { outsideSurface } from '../band/outside.ts';
 import { closingStretch, halfDepthLines } from '../band/picture-relief.ts';
 import { midRadius } from '../band/profile.ts';
 import type { SeamCurve } from '../band/seam-curve.ts';
-import { strandsOf } from '../band/strand.ts';
+import { firstWire, strandsOf } from '../band/strand.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import type { GapDesign } from '../plan/gap-design.ts';
@@ -143,7 +143,10 @@ function strandLines(design: ShapeDesign, at: (theta: number, z: number) => Pape
       if (!under) lines[lines.length - 1].push(at(theta, curve.z(theta)));
       else if (lines[lines.length - 1].length > 0) lines.push([]);
     }
-    return { lane: design.lanes[k].name, lines: lines.filter((line) => line.length > 1) };
+    return {
+      lane: design.lanes[firstWire(design.strands!) + k].name,
+      lines: lines.filter((line) => line.length > 1),
+    };
   });
 }
 

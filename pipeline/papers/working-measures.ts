@@ -4,10 +4,12 @@
  * before anything is polished; mm.
  */
 import { type Lane, lanesOf } from '../band/lane.ts';
+import { linerBand } from '../band/liner.ts';
 import { edgeCurve, isUniform } from '../band/outline.ts';
 import { outsideSurface } from '../band/outside.ts';
 import { midRadius } from '../band/profile.ts';
-import { strandLength, strandsOf } from '../band/strand.ts';
+import { firstWire, strandsOf } from '../band/strand.ts';
+import { strandLength } from '../band/strand-curve.ts';
 import type { ShapeDesign } from '../plan/design.ts';
 import { isRefused } from '../problem.ts';
 import { holeAt } from '../setting/azure.ts';
@@ -112,7 +114,7 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
     const plan = planRow(row, i, lanes, slots[i]);
     return isRefused(plan) ? [] : [plan];
   });
-  const blank = blankOf(design);
+  const blank = blankOf(linerBand(design) ?? design);
   const strands = strandsOf(design);
   return {
     ...(blank ? { blank } : {}),
@@ -124,7 +126,7 @@ export function workingMeasures(design: ShapeDesign): WorkingMeasures {
     }),
     lanes: (strands ? [] : lanes).map((lane) => ({ name: lane.name, ...laneSwing(lane) })),
     wires: (strands?.curves ?? []).map((curve, i) => ({
-      name: lanes[i].name,
+      name: lanes[firstWire(design.strands!) + i].name,
       diameterMm: strands!.wireMm,
       lengthMm: strandLength(curve, strands!.repeats),
     })),

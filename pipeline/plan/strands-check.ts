@@ -13,10 +13,15 @@ export function checkStrands(template: Template, findings: Findings, locate: Loc
   const wrong = (path: string[], expected: string, received: string, advice: string) =>
     findings.add({ code: 'strands-conflict', path, expected, received, advice }, locate);
   const lanes = Object.entries(template.lanes);
-  const counts: readonly number[] = COUNTS[strands.kind];
+  const counts = COUNTS[strands.kind].map((count) => count + (strands.liner ? 1 : 0));
   if (!counts.includes(lanes.length)) {
-    const advice = 'Add or remove a lane: each is one wire.';
-    wrong(['lanes'], `${counts.join(', ')} lanes for a ${strands.kind}`, `${lanes.length}`, advice);
+    const advice = `Add or remove a lane: ${strands.liner ? 'the first is the liner, each other' : 'each is'} one wire.`;
+    const what = strands.liner ? `${strands.kind} on a liner` : strands.kind;
+    wrong(['lanes'], `${counts.join(', ')} lanes for a ${what}`, `${lanes.length}`, advice);
+  }
+  if (strands.liner && strands.clearance !== undefined) {
+    const advice = 'Leave "clearance" or "liner" out: loose wires would slide off.';
+    wrong(['strands', 'clearance'], 'wires that are joined to their liner', '"clearance"', advice);
   }
   if (strands.turns === undefined && strands.pitch === undefined)
     wrong(['strands'], '"turns" or "pitch"', 'neither', 'Say how often they wind.');

@@ -10,4 +10,14 @@ export interface StrandsDesign {
   wireMm?: number;
   /** how wires stand to each other where they cross: joined, one over the other's metal by so much, or clear by so much */
   between: { kind: 'joined'; overlapMm: number } | { kind: 'clear'; leastMm: number };
+  /** a plain sleeve inside the wires, as wide as the band, to which they are joined by the same overlap: the first lane */
+  liner?: LinerDesign;
+}
+
+export interface LinerDesign {
+  thicknessMm: number;
+  /** by which it stands out on both sides of the wires */
+  marginMm: number;
+  /** softening of its outer edges and of those at the bore */
+  edgeMm: number;
 }

@@ -26,6 +26,15 @@ export const strandsSchema = strict({
   clearance: length(0.05, 2)
     .optional()
     .describe('least air between the wires, which then are loose in each other; joined if left out'),
+  liner: strict({
+    thickness: length(0.4, 4).describe('of the liner’s wall; wires have the rest of the band’s thickness'),
+    margin: length(0, 4).default(0).describe('by which it stands out on both sides of the wires'),
+    edge: length(0, 1).default(0.15).describe('radius of its edges, outside and at the bore'),
+  })
+    .optional()
+    .describe(
+      'a plain sleeve inside the wires, as wide as the band: the first lane; the wires run into it by the overlap',
+    ),
 }).describe(
   'wires over and under each other, one for each lane, in the space of width and thickness; in place of seams',
 );
@@ -34,7 +43,7 @@ export type StrandsFields = z.output<typeof strandsSchema>;
 
 /** @param circumferenceMm of the bore */
 export function strandsDesign(
-  { kind, turns, pitch, hand, wire, overlap, clearance }: StrandsFields,
+  { kind, turns, pitch, hand, wire, overlap, clearance, liner }: StrandsFields,
   circumferenceMm: number,
   thicknessMm: number,
 ): StrandsDesign {
@@ -48,5 +57,6 @@ export function strandsDesign(
       clearance === undefined
         ? { kind: 'joined', overlapMm: overlap }
         : { kind: 'clear', leastMm: clearance },
+    ...(liner && { liner: { thicknessMm: liner.thickness, marginMm: liner.margin, edgeMm: liner.edge } }),
   };
 }

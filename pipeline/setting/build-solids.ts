@@ -2,7 +2,7 @@ import { type BuiltLane, buildLanes } from '../band/build-lanes.ts';
 import type { BuiltShape, LaneSolid, StoneRow } from '../band/built-shape.ts';
 import { boreRadius, type Lane } from '../band/lane.ts';
 import { middleCurve, reachAcross, widthCurve, widthExtremes } from '../band/outline.ts';
-import { strandsOf, touchingWires } from '../band/strand.ts';
+import { touchingLanes } from '../band/strand.ts';
 import { thicknesses } from '../band/thickness.ts';
 import { meshVolume } from '../band/welded-mesh.ts';
 import type { ShapeDesign } from '../plan/design.ts';
@@ -70,7 +70,7 @@ export function wholeShape(
 ): Solids {
   const [top, back, ends] = thicknesses(design, bare);
   const { taper, flat } = design;
-  const strands = strandsOf(design);
+  const { strands } = design;
   return {
     lanes,
     rows: rows.flatMap(({ sets }) => sets.map(stoneRow)),
@@ -86,7 +86,7 @@ export function wholeShape(
     }),
     ...(ends && { highestMm: ends.highest }),
     ...(design.outline && { outline: outlineMeasures(design) }),
-    ...(strands && { touching: touchingWires(strands) }),
+    ...(strands && { touching: touchingLanes(design, strands) }),
     ...(marks ? { marks: markFacts(marks) } : {}),
   };
 }

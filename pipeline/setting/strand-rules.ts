@@ -13,6 +13,16 @@ const strandWire: BandRule = {
   },
 };
 
+const linerWall: BandRule = {
+  rule: 'liner-wall',
+  severity: 'warning',
+  source: `surfaces from 0.8 mm, of which filing and polishing take some: ${FILE_SOURCE}; thinner liners under wires lose their roundness: common practice`,
+  measure: (view) => {
+    const { liner } = view.design.strands ?? {};
+    return liner ? [atLeast(limitOf(view, 'liner-wall', 0.8), liner.thicknessMm, phrase('liner'))] : [];
+  },
+};
+
 const strandGap: BandRule = {
   rule: 'strand-gap',
   severity: 'warning',
@@ -25,4 +35,4 @@ const strandGap: BandRule = {
   },
 };
 
-export const STRAND_RULES: readonly BandRule[] = [strandWire, strandGap];
+export const STRAND_RULES: readonly BandRule[] = [strandWire, linerWall, strandGap];

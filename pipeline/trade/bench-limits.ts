@@ -21,6 +21,7 @@ const LIMITS = {
   'gap-strand': { unit: 'mm', about: 'least metal between a gap and an edge of the band' },
   'gap-bridge': { unit: 'mm', about: 'least width of bars across a gap' },
   'strand-wire': { unit: 'mm', about: 'least diameter of wires over and under each other' },
+  'liner-wall': { unit: 'mm', about: 'least wall of a liner under wires' },
   'strand-gap': { unit: 'mm', about: 'least air between wires that are loose in each other' },
   'cast-wall': { unit: 'mm', about: 'least radial metal of a lane at its sides' },
   'least-lane-width': { unit: 'mm', about: 'least width of a lane, across its seams' },

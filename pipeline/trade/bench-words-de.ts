@@ -27,6 +27,7 @@ export const GERMAN_PHRASES: BenchPhrases = {
   'gap-bar': 'Steg über die Öffnung ‚{gap}‘, bei θ = {at}',
   'outer-edges': 'Außenkanten des Rings',
   strands: 'Drähte',
+  liner: 'Innenring',
   'between-strands': 'zwischen den Drähten, wo sie sich am nächsten kommen',
   'bore-edges': 'Innenkanten',
   'ridge-edge': 'Grat der Dachform',

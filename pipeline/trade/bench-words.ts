@@ -33,6 +33,7 @@ export const BENCH_PHRASES = {
   'gap-bar': "bar across gap '{gap}', at θ = {at}",
   'outer-edges': 'outer edges of the band',
   strands: 'wires',
+  liner: 'liner',
   'between-strands': 'between the wires, where they come nearest',
   'bore-edges': 'bore edges',
   'ridge-edge': 'ridge of the knife edge',

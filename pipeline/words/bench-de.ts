@@ -15,6 +15,8 @@ export const BENCH_GERMAN: BenchMessages = {
     left: 'linksherum',
     joined: 'an den Kreuzungen verbunden',
     clear: (air) => `lose, ${air} Luft`,
+    liner: (wall, margin, edge) =>
+      `verbunden mit einem Innenring von ${wall}, der beidseits um ${margin} vorsteht, Kanten um ${edge} gerundet`,
   },
   boreUnrolled: (scale) => `Innenseite abgewickelt, wie man sie beim Blick in den Ring sieht, ${scale}:1`,
   sectionAt: (angle, scale) => `Querschnitt bei ${angle}, ${scale}:1`,

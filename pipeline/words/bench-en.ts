@@ -15,6 +15,8 @@ export const BENCH_ENGLISH: BenchMessages = {
     left: 'to the left',
     joined: 'joined where they cross',
     clear: (air) => `loose, ${air} of air`,
+    liner: (wall, margin, edge) =>
+      `joined to a liner of ${wall} that stands out by ${margin} on both sides, its edges softened by ${edge}`,
   },
   boreUnrolled: (scale) => `Bore unrolled, as seen by one who looks into the ring, ${scale}:1`,
   sectionAt: (angle, scale) => `Section at ${angle}, ${scale}:1`,

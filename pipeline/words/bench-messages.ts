@@ -16,6 +16,7 @@ export interface BenchMessages {
     left: string;
     joined: string;
     clear(air: string): string;
+    liner(wall: string, margin: string, edge: string): string;
   };
   /** of a side face with stones */
   faceSeen(edge: 'first' | 'second', scale: number): string;

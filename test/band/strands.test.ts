@@ -2,13 +2,8 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
-import {
-  leastApartOf,
-  pointAt,
-  type StrandCurve,
-  strandLength,
-  strandsOf,
-} from '../../pipeline/band/strand.ts';
+import { leastApartOf, strandsOf } from '../../pipeline/band/strand.ts';
+import { pointAt, type StrandCurve, strandLength } from '../../pipeline/band/strand-curve.ts';
 import { strandSection } from '../../pipeline/band/strand-mesh.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { partBodies } from '../../pipeline/model/part-bodies.ts';
@@ -24,32 +19,12 @@ import { config, planOf, problemsOf } from '../plan/workspace.ts';
 import { solidFrom } from '../setting/bare-solid.ts';
 import { builtOrRefused } from '../setting/built-or-refused.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { bandDesign } from './designs.ts';
+import { LOOSE, wiresDesign } from './strand-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
   kernel = await loadSolidKernel();
 });
-
-const LOOSE = { kind: 'clear', leastMm: 0.2 } as const;
-
-function wires(count: number, strands: Partial<StrandsDesign>, band: Partial<ShapeDesign> = {}): ShapeDesign {
-  const widthMm = band.widthMm ?? 4;
-  return bandDesign({
-    widthMm,
-    thicknessMm: 2.8,
-    section: { name: 'flat', domeMm: 0, comfortMm: 0, edgeMm: 0, boreEdgeMm: 0 },
-    strands: { kind: 'twist', turns: 10, hand: 'right', between: LOOSE, ...strands },
-    lanes: Array.from({ length: count }, (_, i) => ({ name: `wire-${i}`, recessMm: 0, softenMm: 0 })),
-    seams: Array.from({ length: count - 1 }, (_, i) => ({
-      kind: 'straight' as const,
-      atMm: widthMm * ((i + 1) / count - 0.5),
-    })),
-    rows: [],
-    chordToleranceMm: 0.004,
-    ...band,
-  });
-}
 
 const FORMS: [string, number, Partial<StrandsDesign>][] = [
   ['a twist of two', 2, {}],
@@ -60,7 +35,7 @@ const FORMS: [string, number, Partial<StrandsDesign>][] = [
 ];
 
 describe.each(FORMS)('%s', (_, count, strands) => {
-  const design = wires(count, strands);
+  const design = wiresDesign(count, strands);
   const solved = strandsOf(design)!;
   let lanes: ReturnType<typeof buildLanes>;
   beforeAll(() => {
@@ -110,10 +85,10 @@ describe.each(FORMS)('%s', (_, count, strands) => {
   it('joined is one part for the caster, and loose as many as there are wires', async () => {
     const coarse = { chordToleranceMm: 0.03 };
     const all = Array.from({ length: count }, (_, i) => i);
-    const joined = wires(count, { ...strands, between: { kind: 'joined', overlapMm: 0.1 } }, coarse);
+    const joined = wiresDesign(count, { ...strands, between: { kind: 'joined', overlapMm: 0.1 } }, coarse);
     for (const [made, pieces] of [
       [joined, 1],
-      [wires(count, strands, coarse), count],
+      [wiresDesign(count, strands, coarse), count],
     ] as const) {
       const part = await partMesh(await buildShape(made, kernel), all, kernel);
       expect(part.pieces).toHaveLength(pieces);
@@ -122,7 +97,7 @@ describe.each(FORMS)('%s', (_, count, strands) => {
   });
 
   it('joined is one casting whose wires share nothing', async () => {
-    const joined = wires(
+    const joined = wiresDesign(
       count,
       { ...strands, between: { kind: 'joined', overlapMm: 0.1 } },
       { chordToleranceMm: 0.01 },
@@ -146,7 +121,11 @@ describe.each(FORMS)('%s', (_, count, strands) => {
 describe('a twist', () => {
   it('is as long as its helix: √((2πa m)² + (2πR)²) for a small turn about a wide circle', () => {
     // round turns: width and thickness alike
-    const design = wires(2, { turns: 40, wireMm: 0.4 }, { widthMm: 2, thicknessMm: 2, circumferenceMm: 400 });
+    const design = wiresDesign(
+      2,
+      { turns: 40, wireMm: 0.4 },
+      { widthMm: 2, thicknessMm: 2, circumferenceMm: 400 },
+    );
     const [curve] = strandsOf(design)!.curves;
     const middle = 400 / (2 * Math.PI) + 1;
     const helix = 2 * Math.PI * Math.hypot(0.8 * 40, middle);
@@ -156,7 +135,7 @@ describe('a twist', () => {
 
 describe('a plait', () => {
   it('has whichever wire comes in over the one that goes out, at every crossing', () => {
-    const { curves, repeats } = strandsOf(wires(3, { kind: 'braid', turns: 8 }))!;
+    const { curves, repeats } = strandsOf(wiresDesign(3, { kind: 'braid', turns: 8 }))!;
     const crossings: boolean[] = [];
     const [a, b] = curves;
     const apart = (theta: number) => a.z(theta) - b.z(theta);
@@ -175,7 +154,7 @@ describe('a plait', () => {
 
   it('to the left is the mirror image of one to the right', () => {
     const [right, left] = (['right', 'left'] as const).map(
-      (hand) => strandsOf(wires(3, { kind: 'braid', turns: 8, hand }))!.curves[1],
+      (hand) => strandsOf(wiresDesign(3, { kind: 'braid', turns: 8, hand }))!.curves[1],
     );
     for (const theta of [0, 1, 2.5]) {
       const [[x, y, z], [mx, my, mz]] = [pointAt(right, theta), pointAt(left, theta)];
@@ -185,7 +164,7 @@ describe('a plait', () => {
 });
 
 it('a section lies on the wire’s surface and in its half-plane', () => {
-  const { curves, wireMm } = strandsOf(wires(3, { kind: 'braid', turns: 8 }))!;
+  const { curves, wireMm } = strandsOf(wiresDesign(3, { kind: 'braid', turns: 8 }))!;
   const outline = strandSection(curves[0], wireMm, 0.3);
   for (const { z, r } of outline) {
     const p = [r * Math.sin(0.3), r * Math.cos(0.3), z];
@@ -199,7 +178,7 @@ it('a section lies on the wire’s surface and in its half-plane', () => {
 });
 
 it('the drawing leaves a wire out where it passes under another', () => {
-  const drawing = unrolledDrawing(wires(3, { kind: 'braid', turns: 8 }));
+  const drawing = unrolledDrawing(wiresDesign(3, { kind: 'braid', turns: 8 }));
   const parts = [...drawing.matchAll(/data-lane="wire-0"/g)];
   // under the other two twice each in a repeat less the two times that it lies over them, and what the back parts
   expect(parts.length).toBeGreaterThanOrEqual(2 * 8);
@@ -207,7 +186,11 @@ it('the drawing leaves a wire out where it passes under another', () => {
 });
 
 it('the bench is told how long each wire is, and of no strip to bend', () => {
-  const design = wires(2, { turns: 40, wireMm: 0.4 }, { widthMm: 2, thicknessMm: 2, circumferenceMm: 400 });
+  const design = wiresDesign(
+    2,
+    { turns: 40, wireMm: 0.4 },
+    { widthMm: 2, thicknessMm: 2, circumferenceMm: 400 },
+  );
   const { wires: told, blank, lanes, seams } = workingMeasures(design);
   const helix = 2 * Math.PI * Math.hypot(0.8 * 40, 400 / (2 * Math.PI) + 1);
   for (const { diameterMm, lengthMm } of told) {
@@ -218,7 +201,7 @@ it('the bench is told how long each wire is, and of no strip to bend', () => {
 });
 
 it('metal for polishing lies all round the wires, whose middles stay', () => {
-  const design = wires(3, { kind: 'braid', turns: 8 });
+  const design = wiresDesign(3, { kind: 'braid', turns: 8 });
   const grown = withPolishAllowance(design, 0.05, []);
   const [before, after] = [strandsOf(design)!, strandsOf(grown)!];
   expect(after.wireMm).toBeCloseTo(before.wireMm + 0.1, 9);
@@ -235,19 +218,19 @@ describe('refusals', () => {
   };
 
   it.each([
-    ['no room', wires(3, {}, { thicknessMm: 0.6 }), 'strands-no-room'],
-    ['wires that touch', wires(3, { wireMm: 1.6 }), 'strands-touch'],
+    ['no room', wiresDesign(3, {}, { thicknessMm: 0.6 }), 'strands-no-room'],
+    ['wires that touch', wiresDesign(3, { wireMm: 1.6 }), 'strands-touch'],
     [
       'wires that do not',
-      wires(3, { wireMm: 0.6, between: { kind: 'joined', overlapMm: 0.1 } }),
+      wiresDesign(3, { wireMm: 0.6, between: { kind: 'joined', overlapMm: 0.1 } }),
       'strands-apart',
     ],
     [
       'wires that are one',
-      wires(2, { wireMm: 2.6, between: { kind: 'joined', overlapMm: 0.1 } }),
+      wiresDesign(2, { wireMm: 2.6, between: { kind: 'joined', overlapMm: 0.1 } }),
       'strands-merge',
     ],
-    ['bends too tight', wires(3, { kind: 'braid', turns: 40, wireMm: 0.8 }), 'strands-bend'],
+    ['bends too tight', wiresDesign(3, { kind: 'braid', turns: 40, wireMm: 0.8 }), 'strands-bend'],
   ])('%s', async (_, design, code) => {
     expect(await codes(design)).toContain(code);
   });
@@ -303,7 +286,7 @@ it('wires of any measures are refused with reasons or closed, and keep apart as 
     fc.asyncProperty(any, async ({ kind, count, turns, wireMm, joined, ...band }) => {
       const lanes = kind === 'braid' ? (count < 4 ? 3 : 5) : count;
       const between = joined ? ({ kind: 'joined', overlapMm: 0.1 } as const) : LOOSE;
-      const design = wires(
+      const design = wiresDesign(
         lanes,
         { kind, turns, between, ...(wireMm && { wireMm }) },
         { ...band, chordToleranceMm: 0.05 },

@@ -225,6 +225,11 @@ export const RULE_WORDS: Record<BenchRuleName, { about: string; cure: string }> 
     about: 'Thin wires bend, and wear through where they lie on top.',
     cure: 'Raise `wire` or `thickness`, or use fewer wires.',
   },
+  'liner-wall': {
+    about:
+      'A liner keeps the ring round under its wires; a thin one bends, and shows through where it is polished.',
+    cure: 'Raise `thickness` under `strands.liner`.',
+  },
   'strand-gap': {
     about: 'Wires that are loose in each other fill up in casting where they come too near.',
     cure: 'Raise `clearance`, or leave it out so that they are joined.',

@@ -6,6 +6,8 @@ import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { lanesOf, wholeBand } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import { radiusAt } from '../../pipeline/band/profile.ts';
+import { firstWire, strandsOf } from '../../pipeline/band/strand.ts';
+import { strandLength } from '../../pipeline/band/strand-curve.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { Plan } from '../../pipeline/plan/plan.ts';
@@ -84,13 +86,27 @@ function expectReasons(problems: readonly Problem[]): void {
 
 it('any template is refused with reasons or makes sound solids whose lanes add up and whose stones keep apart', async () => {
   const kernel = await loadSolidKernel();
-  const tally = { refusedByReader: 0, refusedBands: 0, refusedRows: 0, bareBands: 0, builtRows: 0 };
+  const tally = {
+    refusedByReader: 0,
+    refusedBands: 0,
+    refusedRows: 0,
+    bareBands: 0,
+    builtRows: 0,
+    refusedWires: 0,
+    builtWires: 0,
+  };
   let bands = 0;
   await fc.assert(
     fc.asyncProperty(anyTemplate, async (template) => {
       const design = await made(() => designOf(template));
       if (Array.isArray(design)) {
         tally.refusedByReader++;
+        return;
+      }
+      if (design.strands) {
+        const wires = await made(() => buildShape(design, kernel));
+        if (!Array.isArray(wires)) expectWires(design, wires);
+        tally[Array.isArray(wires) ? 'refusedWires' : 'builtWires']++;
         return;
       }
       const withRow = design.rows.length > 0;
@@ -116,6 +132,18 @@ it('any template is refused with reasons or makes sound solids whose lanes add u
   expect(tally.refusedByReader + tally.refusedBands + tally.refusedRows).toBeGreaterThan(RUNS / 100);
   expect(tally.builtRows).toBeGreaterThanOrEqual((RUNS / 100) * BUILT_IN_100);
 }, 3_600_000);
+
+/** Closed wires of their section's area times their length, less what those that are joined have in common. */
+function expectWires(design: ShapeDesign, shape: BuiltShape): void {
+  const { wireMm, curves, repeats } = strandsOf(design)!;
+  const joined = design.strands!.between.kind === 'joined';
+  for (const { mesh } of shape.lanes) expect(inspectMesh(mesh).looseEdges).toBe(0);
+  shape.lanes.slice(firstWire(design.strands!)).forEach(({ volumeMm3 }, i) => {
+    const whole = (Math.PI / 4) * wireMm ** 2 * strandLength(curves[i], repeats);
+    expect(volumeMm3 / whole).toBeGreaterThan(joined ? 0.3 : 0.95);
+    expect(volumeMm3 / whole).toBeLessThan(1.01);
+  });
+}
 
 /** @throws ProblemError with what keeps a band without rows from being a solid; it is not built */
 function soundBand(design: ShapeDesign): undefined {

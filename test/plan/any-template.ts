@@ -191,8 +191,8 @@ const matter: fc.Arbitrary<object> = fc.oneof(
   },
 );
 
-/** Templates that a shop could have written, some of which cannot be made. Coarse, to be quick. */
-export const anyTemplate = fc
+/** Templates of lanes side by side that a shop could have written, some of which cannot be made. Coarse, to be quick. */
+export const laneTemplate = fc
   .record({
     section,
     width: number(2, 7),
@@ -238,3 +238,52 @@ export const anyTemplate = fc
       'chord-tolerance': '0.05 mm',
     });
   });
+
+const seldom = <T>(value: fc.Arbitrary<T>) =>
+  fc.oneof({ weight: 4, arbitrary: fc.constant(undefined) }, { weight: 1, arbitrary: value });
+
+const BACK = { kind: 'open', width: '5 mm', round: '1 mm' };
+
+/** Wires over and under each other; one template in five has something that has no place on them. */
+export const wireTemplate = fc
+  .record({
+    width: mm(1.5, 8),
+    thickness: mm(1.2, 4),
+    kind: fc.constantFrom('twist', 'braid'),
+    wires: fc.integer({ min: 2, max: 5 }),
+    pitch: mm(3, 14),
+    hand: fc.constantFrom('right', 'left'),
+    wire: seldom(mm(0.4, 2)),
+    joined: fc.record({
+      overlap: mm(0.05, 0.3),
+      liner: fc.option(fc.record({ thickness: mm(0.4, 1.5), margin: mm(0, 1.5), edge: mm(0, 0.3) }), {
+        nil: undefined,
+        freq: 2,
+      }),
+    }),
+    clearance: seldom(mm(0.1, 0.5)),
+    matters: fc.array(matter, { minLength: 6, maxLength: 6 }),
+    misplaced: seldom(
+      fc.constantFrom({ taper: { width: '80 %' } }, { flat: { length: '8 mm' } }, { gaps: { back: BACK } }),
+    ),
+  })
+  .map(({ width, thickness, kind, wires, matters, misplaced, joined, clearance, ...rest }) => {
+    const between = clearance ? { clearance } : clean(joined);
+    const count = (kind === 'braid' ? (wires < 4 ? 3 : 5) : wires) + ('liner' in between ? 1 : 0);
+    return {
+      title: 'Trial',
+      section: { name: 'flat' },
+      width,
+      thickness,
+      strands: clean({ kind, ...rest, ...between }),
+      lanes: Object.fromEntries(matters.slice(0, count).map((each, i) => [`wire-${i}`, each])),
+      ...misplaced,
+      'chord-tolerance': '0.05 mm',
+    };
+  });
+
+/** Templates that a shop could have written, some of which cannot be made. */
+export const anyTemplate: fc.Arbitrary<object> = fc.oneof(
+  { weight: 8, arbitrary: laneTemplate },
+  { weight: 1, arbitrary: wireTemplate },
+);

@@ -63,6 +63,37 @@ export class CadKernel {
     return loft.Shape();
   }
 
+  /** A round wire swept square along a line, from one end of it to the other. */
+  pipe(line: (t: number) => Triple, radius: number, [from, to]: [number, number], steps: number): CadSolid {
+    const cad = this.#cad;
+    const points = Array.from({ length: steps + 1 }, (_, i) => line(from + ((to - from) * i) / steps));
+    const [before, after] = [from - 1e-5, from + 1e-5].map(line);
+    const along = new cad.gp_Dir(after[0] - before[0], after[1] - before[1], after[2] - before[2]);
+    const circle = new cad.gp_Circ(new cad.gp_Ax2(new cad.gp_Pnt(...points[0]), along), radius);
+    const ring = new cad.BRepBuilderAPI_MakeWire(new cad.BRepBuilderAPI_MakeEdge(circle).Edge()).Wire();
+    const face = new cad.BRepBuilderAPI_MakeFace(ring, true).Face();
+    return new cad.BRepOffsetAPI_MakePipe(this.#spline(points, false), face).Shape();
+  }
+
+  /** The curve through points, at equal steps of its parameter; from the last back to the first if it is closed. */
+  #spline(points: Triple[], closed: boolean): CadWire {
+    const cad = this.#cad;
+    const through = new cad.NCollection_Array1_gp_Pnt(1, points.length);
+    for (const [i, point] of points.entries()) through.SetValue(i + 1, new cad.gp_Pnt(...point));
+    const count = points.length + (closed ? 1 : 0);
+    const steps = new cad.NCollection_Array1_double(1, count);
+    for (let i = 0; i < count; i++) steps.SetValue(i + 1, i);
+    const spline = new cad.GeomAPI_Interpolate(
+      new cad.NCollection_HArray1_gp_Pnt(through),
+      new cad.NCollection_HArray1_double(steps),
+      closed,
+      1e-9,
+    );
+    spline.Perform();
+    const edge = new cad.BRepBuilderAPI_MakeEdge(spline.Curve()).Edge();
+    return new cad.BRepBuilderAPI_MakeWire(edge).Wire();
+  }
+
   /** Rolls a ball along the circular edges through the given corners. */
   fillet(solid: CadSolid, radii: { at: Corner; radius: number }[]): CadSolid {
     const cad = this.#cad;
@@ -103,6 +134,11 @@ export class CadKernel {
     return new this.#cad.BRepAlgoAPI_Fuse(a, b).Shape();
   }
 
+  /** What both have. */
+  common(a: CadSolid, b: CadSolid): CadSolid {
+    return new this.#cad.BRepAlgoAPI_Common(a, b).Shape();
+  }
+
   /**
    * What a wall of radial lines leaves of a solid: the parts below it and above. The wall stands on a closed curve
    * z(θ), given by points that a periodic spline runs through, and reaches from one radius to another.
@@ -110,23 +146,12 @@ export class CadKernel {
   split(solid: CadSolid, z: (theta: number) => number, radii: [number, number], points = 120): CadSolid[] {
     const cad = this.#cad;
     const ring = (r: number) => {
-      const through = new cad.NCollection_Array1_gp_Pnt(1, points);
-      for (let i = 0; i < points; i++) {
-        const theta = (2 * Math.PI * i) / points;
-        through.SetValue(i + 1, new cad.gp_Pnt(r * Math.sin(theta), r * Math.cos(theta), z(theta)));
-      }
+      const turns = Array.from({ length: points }, (_, i) => (2 * Math.PI * i) / points);
       // by equal steps of θ, so that both rings keep pace and the lines between them are radial
-      const steps = new cad.NCollection_Array1_double(1, points + 1);
-      for (let i = 0; i <= points; i++) steps.SetValue(i + 1, i);
-      const spline = new cad.GeomAPI_Interpolate(
-        new cad.NCollection_HArray1_gp_Pnt(through),
-        new cad.NCollection_HArray1_double(steps),
+      return this.#spline(
+        turns.map((theta) => [r * Math.sin(theta), r * Math.cos(theta), z(theta)]),
         true,
-        1e-9,
       );
-      spline.Perform();
-      const edge = new cad.BRepBuilderAPI_MakeEdge(spline.Curve()).Edge();
-      return new cad.BRepBuilderAPI_MakeWire(edge).Wire();
     };
     const wall = new cad.BRepOffsetAPI_ThruSections(false, true);
     wall.CheckCompatibility(false);
