@@ -245,7 +245,7 @@ const seldom = <T>(value: fc.Arbitrary<T>) =>
 const BACK = { kind: 'open', width: '5 mm', round: '1 mm' };
 
 /** Wires over and under each other; one template in five has something that has no place on them. */
-export const wireTemplate = fc
+const wireTemplate = fc
   .record({
     width: mm(1.5, 8),
     thickness: mm(1.2, 4),
