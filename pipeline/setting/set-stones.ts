@@ -39,6 +39,11 @@ const FOOT_PROUD_MM = 0.006;
  * Cuts a row's seats out of its lane and adds the claws or grains. These are trimmed before they are joined: a cutter
  * of each stone's outline notches them where they bite and keeps their feet out of the seats, so that no metal is left
  * inside a stone.
+ *
+ * Two booleans over the whole lane take most of the time: of 60 stones at 5 µm, joining the claws takes about half and
+ * cutting the seats a quarter. Normals left to be found afterwards would save a twentieth. Claws cut level above the
+ * metal, so that only their feet are joined, would each have a ring of triangles more. Seats cut only after raw claws are
+ * joined pass as many triangles through.
  * @throws ProblemError when the lane falls apart
  */
 export function setStones(solids: NativeSolids, lane: Manifold, row: WholeRow, chordMm: number): Manifold {
