@@ -38,8 +38,6 @@ export const LOOK_GERMAN: LookMessages = {
   noBand: 'Es lässt sich nichts zeigen, bis dies behoben ist.',
   cannotBuild: 'Dieser Ring lässt sich so nicht bauen. Gezeigt wird der letzte baubare Stand.',
   atPlace: '{file}, Zeile {line}, Spalte {column}',
-  // what is wrong with a text is told in English, as on the command line
-  expected: '{path}: expected {expected} but received {received}.',
   warnings: 'Warnungen',
   saved: 'Gezeigt wie gespeichert, Fassung {version}',
   stale: 'Noch nicht gezeigt: Der gespeicherte Text hat {n} Fehler',

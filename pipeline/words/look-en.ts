@@ -36,7 +36,6 @@ export const LOOK_ENGLISH = {
   noBand: 'Nothing can be shown until these are mended.',
   cannotBuild: 'This band cannot be built. What is shown is the last one that could.',
   atPlace: '{file}, line {line}, column {column}',
-  expected: '{path}: expected {expected} but received {received}.',
   warnings: 'Warnings',
   saved: 'Shown as saved, version {version}',
   stale: 'Not shown yet: the saved text has {n} mistakes',

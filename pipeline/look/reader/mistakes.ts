@@ -12,9 +12,10 @@ export function problemList(heading: string, problems: readonly Problem[]): HTML
   );
 }
 
+/** In English on every page, as on the command line. */
 function told({ place, path, expected, received, advice }: Problem): (Node | string)[] {
   const what = [
-    make('p', { lang: 'en' }, word('expected', { path, expected, received })),
+    make('p', { lang: 'en' }, `${path}: expected ${expected} but received ${received}.`),
     make('p', { lang: 'en', class: 'advice' }, advice),
   ];
   if (!place) return what;
