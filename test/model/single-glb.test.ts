@@ -39,8 +39,9 @@ describe('a GLB of one colourway', () => {
     'wears what a file made for it alone wears, without variants, clean by the Khronos validator (%s)',
     async (compression) => {
       const all = await buildGlb(shape, looks, compression);
-      expect(looks.length).toBeGreaterThan(1);
-      for (const look of looks) {
+      expect(looks.length).toBeGreaterThan(2);
+      // compressed meshes are the same in all of them, and take long to make: of those the first and the last
+      for (const look of compression === 'none' ? looks : [looks[0], looks[looks.length - 1]]) {
         const one = singleGlb(all, variantName(look.name));
         const own = await buildGlb(shape, [look], compression);
         const draco = compression === 'draco';
