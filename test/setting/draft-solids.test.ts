@@ -21,9 +21,11 @@ class CountingShelf implements LaneShelf {
   }
 }
 
-async function tideline(overrides: string): Promise<ShapeDesign> {
+/** With a few stones at the top. @param row of these stones @param more of the band */
+async function tideline({ row = '', more = '' } = {}): Promise<ShapeDesign> {
+  const crest = `rows: { crest: { coverage: 60 deg, ${row} } }`;
   const { plan } = await planOf(
-    config({ overrides: `overrides: { chord-tolerance: 0.1 mm, ${overrides} }` }),
+    config({ overrides: `overrides: { chord-tolerance: 0.1 mm, ${crest}, ${more} }` }),
   );
   return Object.values(plan.shapes)[0];
 }
@@ -31,27 +33,27 @@ async function tideline(overrides: string): Promise<ShapeDesign> {
 describe('solids while they are shaped', () => {
   it('are the same bits from a shelf, which serves the lanes that an edit does not reach', async () => {
     const shelf = new CountingShelf();
-    const fresh = await buildSolids(await tideline('section: { edge: 0.3 mm }'));
-    await buildSolids(await tideline(''), undefined, shelf);
+    const fresh = await buildSolids(await tideline({ more: 'section: { edge: 0.3 mm }' }));
+    await buildSolids(await tideline(), undefined, shelf);
     expect(shelf.lanes.size).toBe(1);
-    const edited = await buildSolids(await tideline('section: { edge: 0.3 mm }'), undefined, shelf);
+    const edited = await buildSolids(await tideline({ more: 'section: { edge: 0.3 mm }' }), undefined, shelf);
     expect(shelf.found).toBe(1);
     expect(edited.solids).toEqual(fresh.solids);
   });
 
   it('are cut anew where rows, seams or the tolerance change', async () => {
     const shelf = new CountingShelf();
-    await buildSolids(await tideline(''), undefined, shelf);
+    await buildSolids(await tideline(), undefined, shelf);
     for (const edit of [
-      'rows: { crest: { set-depth: 0.12 mm } }',
-      'seams: { near: { phase: 10 deg }, far: { phase: 10 deg } }',
+      { row: 'set-depth: 0.12 mm' },
+      { more: 'seams: { near: { phase: 10 deg }, far: { phase: 10 deg } }' },
     ])
       await buildSolids(await tideline(edit), undefined, shelf);
     expect(shelf.found).toBe(0);
   });
 
   it('as a draft have all stones and measures, and say that they are not whole', async () => {
-    const design = await tideline('');
+    const design = await tideline();
     const draft = await draftSolids(design);
     const { solids } = await buildSolids(design);
     expect(draft.whole).toBe(false);
@@ -60,7 +62,7 @@ describe('solids while they are shaped', () => {
   });
 
   it('as a draft are swept in longer chords', async () => {
-    const design = { ...(await tideline('')), chordToleranceMm: 0.01 };
+    const design = { ...(await tideline()), chordToleranceMm: 0.01 };
     const { solids } = await draftSolids(design);
     const [shore] = buildLanes(design);
     expect(solids.lanes[0].mesh.indices.length).toBeLessThan(0.7 * shore.mesh.indices.length);
@@ -69,7 +71,7 @@ describe('solids while they are shaped', () => {
   });
 
   it('are whole at once where nothing is cut', async () => {
-    const design = { ...(await tideline('')), rows: [] };
+    const design = { ...(await tideline()), rows: [] };
     const draft = await draftSolids(design);
     expect(draft.whole).toBe(true);
     expect(draft.solids).toEqual((await buildSolids(design)).solids);
