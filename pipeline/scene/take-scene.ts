@@ -1,17 +1,12 @@
 import { Matrix4 } from 'three';
-import {
-  type BoreLetters,
-  boreTriangles,
-  holeTriangles,
-  letterTriangles,
-  type StoneAbove,
-} from '../band/bore.ts';
-import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
+import type { BoreLetters, StoneAbove } from '../band/bore.ts';
+import type { BuiltShape, StoneRow } from '../band/built-shape.ts';
 import type { ShotPlan } from '../plan/plan.ts';
 import type { PaperPlan, StudioPlan } from '../plan/studio.ts';
 import type { LaneMatter } from '../trade/matter.ts';
 import { aimCamera } from './camera.ts';
 import { shotGround } from './ground.ts';
+import { BORE, type Faces, mergeFaces, mergeVertices, type PlacedMesh } from './merged-mesh.ts';
 import { type PlacedBand, placement } from './pose.ts';
 import type { SkyMap } from './sky-map.ts';
 import { type LensPlace, lightStudio } from './studio.ts';
@@ -65,9 +60,6 @@ export interface PosedTake {
   /** likewise, in the same studio */
   lit?: Pick<TraceScene, 'lights' | 'dome' | 'sky'>;
 }
-
-/** What of a mesh hangs on no pose. */
-export type Faces = Pick<TraceScene['mesh'], 'indices' | 'surface'>;
 
 /** Poses the bands of a shot and frames them. */
 export function poseTake(shot: ShotPlan, shapes: readonly BuiltShape[]): PosedTake {
@@ -143,12 +135,6 @@ function darker(colour: Colourway['metals'][number], by: number): Colourway['met
   if ('tones' in colour) return { tones: [all(colour.tones[0]), all(colour.tones[1])] };
   return { f0: all(colour.f0), f82: all(colour.f82) };
 }
-
-/** Surfaces of a lane, by what is added to the first of them. */
-const OUTSIDE = 0;
-const BORE = 1;
-const LETTERS = 2;
-const HOLES = 3;
 
 type Assembly = Pick<TraceScene, 'mesh' | 'surfaces' | 'cuts' | 'stones' | 'gems'>;
 
@@ -250,65 +236,4 @@ function outerRadius(shape: BuiltShape): number {
     for (let i = 0; i < mesh.positions.length; i += 3)
       most = Math.max(most, Math.hypot(mesh.positions[i], mesh.positions[i + 1]));
   return most;
-}
-
-interface PlacedMesh {
-  mesh: TriMesh;
-  toWorld: Matrix4;
-  /** of the outside; the others follow it */
-  surface: number;
-  letters?: BoreLetters;
-  stones: readonly StoneAbove[];
-}
-
-function mergeVertices(parts: readonly PlacedMesh[]): Pick<TraceScene['mesh'], 'positions' | 'normals'> {
-  const floats = parts.reduce((n, p) => n + p.mesh.positions.length, 0);
-  const positions = new Float32Array(floats);
-  const normals = new Float32Array(floats);
-  let v = 0;
-  for (const { mesh, toWorld } of parts) {
-    const m = toWorld.elements;
-    for (let i = 0; i < mesh.positions.length; i += 3) {
-      transform(m, mesh.positions, i, 1, positions, v + i);
-      transform(m, mesh.normals, i, 0, normals, v + i);
-    }
-    v += mesh.positions.length;
-  }
-  return { positions, normals };
-}
-
-function mergeFaces(parts: readonly PlacedMesh[]): Faces {
-  const corners = parts.reduce((n, p) => n + p.mesh.indices.length, 0);
-  const indices = new Uint32Array(corners);
-  const surface = new Uint16Array(corners / 3);
-  let v = 0;
-  let c = 0;
-  for (const { mesh, surface: id, letters, stones } of parts) {
-    for (let i = 0; i < mesh.indices.length; i++) indices[c + i] = mesh.indices[i] + v / 3;
-    const cut = letters && letterTriangles(mesh, letters);
-    const holes = holeTriangles(mesh, stones);
-    boreTriangles(mesh).forEach((bore, t) => {
-      surface[c / 3 + t] = id + (holes[t] ? HOLES : cut?.[t] ? LETTERS : bore ? BORE : OUTSIDE);
-    });
-    v += mesh.positions.length;
-    c += mesh.indices.length;
-  }
-  return { indices, surface };
-}
-
-/** Applies a rigid column-major matrix to a point (w = 1) or a direction (w = 0). */
-function transform(
-  m: ArrayLike<number>,
-  from: Float32Array,
-  i: number,
-  w: number,
-  to: Float32Array,
-  o: number,
-): void {
-  const x = from[i];
-  const y = from[i + 1];
-  const z = from[i + 2];
-  to[o] = m[0] * x + m[4] * y + m[8] * z + m[12] * w;
-  to[o + 1] = m[1] * x + m[5] * y + m[9] * z + m[13] * w;
-  to[o + 2] = m[2] * x + m[6] * y + m[10] * z + m[14] * w;
 }
