@@ -17,7 +17,7 @@ export interface Strands {
 const RISES = { twist: 1, braid: 2 } as const;
 
 /** The lane of the first wire: a liner comes before the wires. */
-export const firstWire = ({ liner }: StrandsDesign) => (liner ? 1 : 0);
+export const firstWire = ({ liner }: Pick<StrandsDesign, 'liner'>) => (liner ? 1 : 0);
 
 /** What wires fill, from the bore or from where they reach into the liner. */
 function spaceOf(design: ShapeDesign, { liner, between }: StrandsDesign) {

@@ -4,7 +4,7 @@ import { lanesOf } from '../band/lane.ts';
 import { reliefStretch } from '../band/motif.ts';
 import { flatOutside, widthCurve } from '../band/outline.ts';
 import { closingStretch } from '../band/picture-relief.ts';
-import { strandsOf } from '../band/strand.ts';
+import { firstWire, strandsOf } from '../band/strand.ts';
 import { cellsRound } from '../band/texture.ts';
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { checkState } from '../facts/verdict.ts';
@@ -181,7 +181,7 @@ function strandWords(
   const mm = (value: number) => locale.number(value, 2);
   const { wireMm = 0 } = strandsOf(design) ?? {};
   return [
-    say[kind](design.lanes.length - (liner ? 1 : 0), mm(wireMm)),
+    say[kind](design.lanes.length - firstWire({ liner }), mm(wireMm)),
     say.turns(turns),
     say[hand],
     between.kind === 'clear' ? say.clear(mm(between.leastMm)) : say.joined,

@@ -40,26 +40,8 @@ export interface KernelExports {
     count: number,
     out: number,
   ): void;
-  probeLobePdf(
-    x: number,
-    y: number,
-    z: number,
-    ax: number,
-    ay: number,
-    ix: number,
-    iy: number,
-    iz: number,
-  ): number;
-  probeLobeValue(
-    x: number,
-    y: number,
-    z: number,
-    ax: number,
-    ay: number,
-    ix: number,
-    iy: number,
-    iz: number,
-  ): number;
+  probeLobePdf: OfDirections;
+  probeLobeValue: OfDirections;
   probeLights(px: number, py: number, pz: number, seed: number, count: number, out: number): void;
   probeLightPdf(px: number, py: number, pz: number, dx: number, dy: number, dz: number): number;
   probeEmitted(light: number, a: number, b: number): number;
@@ -67,3 +49,15 @@ export interface KernelExports {
   probeDecay(x: number): number;
   probeLeave(stone: number, rays: number, count: number): number;
 }
+
+/** A figure of a lobe of these roughnesses along and across, for light that leaves by x, y, z and comes from ix, iy, iz. */
+type OfDirections = (
+  x: number,
+  y: number,
+  z: number,
+  ax: number,
+  ay: number,
+  ix: number,
+  iy: number,
+  iz: number,
+) => number;

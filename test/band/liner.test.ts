@@ -1,6 +1,5 @@
 import { beforeAll, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { strandsOf } from '../../pipeline/band/strand.ts';
 import { meshVolume } from '../../pipeline/band/welded-mesh.ts';
 import { partBodies } from '../../pipeline/model/part-bodies.ts';
@@ -15,7 +14,7 @@ import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-
 import { config, planOf, problemsOf } from '../plan/workspace.ts';
 import { solidFrom } from '../setting/bare-solid.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { wiresDesign } from './strand-designs.ts';
+import { expectGrownWires, wiresDesign } from './strand-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -87,13 +86,7 @@ it('liner and wires are one casting that shares nothing, closed and on the sizeâ
 
 it('metal for polishing lies all round liner and wires, whose middles stay', () => {
   const design = lined();
-  const grown = withPolishAllowance(design, 0.05, []);
-  const [before, after] = [strandsOf(design)!, strandsOf(grown)!];
-  expect(after.wireMm).toBeCloseTo(before.wireMm + 0.1, 9);
-  for (const theta of [0, 0.4, 2]) {
-    expect(after.curves[0].z(theta)).toBeCloseTo(before.curves[0].z(theta), 9);
-    expect(after.curves[0].r(theta)).toBeCloseTo(before.curves[0].r(theta), 9);
-  }
+  const grown = expectGrownWires(design, 0.05);
   const reach = ({ mesh }: { mesh: { positions: Float32Array } }) => {
     const radii: number[] = [];
     for (let i = 0; i < mesh.positions.length; i += 3)

@@ -1,3 +1,6 @@
+import { expect } from 'vitest';
+import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
+import { strandsOf } from '../../pipeline/band/strand.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { StrandsDesign } from '../../pipeline/plan/strands-design.ts';
 import { bandDesign } from './designs.ts';
@@ -25,4 +28,16 @@ export function wiresDesign(
     chordToleranceMm: 0.004,
     ...band,
   });
+}
+
+/** A design with metal for polishing, whose wires are thicker by it on every side about the same middles. */
+export function expectGrownWires(design: ShapeDesign, by: number): ShapeDesign {
+  const grown = withPolishAllowance(design, by, []);
+  const [before, after] = [strandsOf(design)!, strandsOf(grown)!];
+  expect(after.wireMm).toBeCloseTo(before.wireMm + 2 * by, 9);
+  for (const theta of [0, 0.4, 2]) {
+    expect(after.curves[0].z(theta)).toBeCloseTo(before.curves[0].z(theta), 9);
+    expect(after.curves[0].r(theta)).toBeCloseTo(before.curves[0].r(theta), 9);
+  }
+  return grown;
 }

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
-import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { leastApartOf, strandsOf } from '../../pipeline/band/strand.ts';
 import { pointAt, type StrandCurve, strandLength } from '../../pipeline/band/strand-curve.ts';
 import { strandSection } from '../../pipeline/band/strand-mesh.ts';
@@ -19,7 +18,7 @@ import { config, planOf, problemsOf } from '../plan/workspace.ts';
 import { solidFrom } from '../setting/bare-solid.ts';
 import { builtOrRefused } from '../setting/built-or-refused.ts';
 import { inspectMesh } from './closed-mesh.ts';
-import { LOOSE, wiresDesign } from './strand-designs.ts';
+import { expectGrownWires, LOOSE, wiresDesign } from './strand-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -201,14 +200,7 @@ it('the bench is told how long each wire is, and of no strip to bend', () => {
 });
 
 it('metal for polishing lies all round the wires, whose middles stay', () => {
-  const design = wiresDesign(3, { kind: 'braid', turns: 8 });
-  const grown = withPolishAllowance(design, 0.05, []);
-  const [before, after] = [strandsOf(design)!, strandsOf(grown)!];
-  expect(after.wireMm).toBeCloseTo(before.wireMm + 0.1, 9);
-  for (const theta of [0, 0.4, 2]) {
-    expect(after.curves[0].z(theta)).toBeCloseTo(before.curves[0].z(theta), 9);
-    expect(after.curves[0].r(theta)).toBeCloseTo(before.curves[0].r(theta), 9);
-  }
+  expectGrownWires(wiresDesign(3, { kind: 'braid', turns: 8 }), 0.05);
 });
 
 describe('refusals', () => {

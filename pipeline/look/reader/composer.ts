@@ -176,11 +176,9 @@ function sceneKeys({ shot, solids, looks, turn }: SceneOrder) {
   return { bands, mesh, frame, studio: lit, light, lamps };
 }
 
-/** How many surfaces, stones, colourways and metals have colours, and what programs of a card must know of surfaces. */
-function slotsOf({ surfaces, gems, colourways }: TraceScene): string {
-  const kinds = surfaces.map(({ coat, pattern }) => `${coat ? 'coat' : ''}${pattern?.kind ?? ''}`);
-  return [kinds.join(), gems.length, colourways.length, colourways[0].metals.length].join(' ');
-}
+/** How many surfaces, stones, colourways and metals have colours: over as many others can be laid. */
+const slotsOf = ({ surfaces, gems, colourways }: TraceScene) =>
+  [surfaces.length, gems.length, colourways.length, colourways[0].metals.length].join();
 
 const isTurned = ({ angle, rise }: SceneOrder['turn']) => angle !== 0 || rise !== 0;
 
