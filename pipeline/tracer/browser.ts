@@ -13,7 +13,6 @@ import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
-import { descendants, runsAs } from './process-tree.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -23,11 +22,6 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
-  /**
-   * false once the process is gone through which pages reach their server: the browser starts another, but what a page
-   * asked for meanwhile may never come. Seen on Linux only.
-   */
-  whole(): boolean;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -44,10 +38,17 @@ const FLAGS = [
   '--js-flags=--expose-gc',
   // Our page is all it will ever load; a browser that asks for nothing needs no network.
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
+  // A network process can be lost by itself: the browser starts another, but what pages asked for meanwhile never comes.
+  '--enable-features=NetworkServiceInProcess2',
+  // the profile goes with the browser, so nothing need be written to it
+  '--incognito',
 ];
 
 /** Without a graphics card nothing of the browser's can fail by it. */
 const CARDLESS = ['--disable-gpu'];
+
+/** What draws nothing needs no software renderer either; the system's graphics drivers would be loaded to look for it. */
+const TRACING = [...CARDLESS, '--disable-software-rasterizer'];
 
 /** WebGPU by whatever card the machine has, or, for tests, by the processor. */
 const CARD = [
@@ -67,7 +68,7 @@ const DRAWING = [
   '--ignore-gpu-blocklist',
 ];
 
-const USES = { tracing: CARDLESS, drawing: DRAWING, card: CARD, 'software-card': SOFTWARE_CARD };
+const USES = { tracing: TRACING, drawing: DRAWING, card: CARD, 'software-card': SOFTWARE_CARD };
 
 /** What a browser is for, which decides what it is given of the machine's graphics. */
 export type BrowserUse = keyof typeof USES;
@@ -210,6 +211,8 @@ async function startOnce(
       pipe: true,
       userDataDir: profile,
       args: sandboxed ? [...flags] : [...flags, '--no-sandbox'],
+      // every process costs a start, and nobody looks at this page
+      ignoreDefaultArgs: ['about:blank'],
       timeout: shownMs,
       signal: late.signal,
       // it never comes where the process that makes pages was killed; ours is opened below
@@ -236,9 +239,7 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    const network = networkService(owned);
-    const whole = () => network === undefined || runsAs(network, NETWORK) !== false;
-    return { browser, found, version, fitness, sandboxed, whole, close, kill: () => kill(owned.process()) };
+    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
   } catch (error) {
     clearTimeout(timer);
     // one that is silent does not close when it is asked either
@@ -275,14 +276,6 @@ async function inspect(browser: Browser, blank: string, onCrash: () => void): Pr
   const fitness = await browserFitness(page);
   await page.close();
   return fitness;
-}
-
-const NETWORK = '--utility-sub-type=network.mojom.NetworkService';
-
-/** Undefined where it runs within the browser's own process, or processes can't be seen. */
-function networkService(browser: Browser): number | undefined {
-  const { pid } = browser.process() ?? {};
-  return pid === undefined ? undefined : descendants(pid).find((p) => runsAs(p, NETWORK));
 }
 
 /** Root may not use the sandbox, and in containers its namespaces are commonly forbidden. */

@@ -135,11 +135,6 @@ export class PageTake {
     this.recycle(new TracerLost('over-memory', excess));
   }
 
-  /** What the page has asked its server for may never come. */
-  cutOff(): void {
-    this.recycle(new TracerLost('browser-gone', "the browser's network process ended during a take"));
-  }
-
   private order(): TakeOrder {
     const { width, height } = this.scene;
     const { seed, noiseTarget, passCap, checkpoints, filtered = false } = this.options;

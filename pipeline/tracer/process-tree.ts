@@ -31,17 +31,6 @@ export function descendants(root: number): number[] {
   return found;
 }
 
-/** Whether a living process was started with these words; undefined where that can't be seen. */
-export function runsAs(pid: number, words: string): boolean | undefined {
-  if (!SEES_PROCESSES) return undefined;
-  try {
-    // empty for one that has ended and that nobody has asked after
-    return readFileSync(`/proc/${pid}/cmdline`, 'latin1').includes(words);
-  } catch {
-    return false;
-  }
-}
-
 /**
  * Bytes of a process, 0 for one that has gone. Proportional set size (Linux, /proc/PID/smaps_rollup): pages shared
  * between processes count once in all; where the kernel hides it, the resident set, which counts them in each.

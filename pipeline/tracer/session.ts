@@ -44,7 +44,7 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill' | 'whole'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
 
 export interface FoundCard {
   facts: AdapterFacts;
@@ -166,7 +166,6 @@ class Session implements TracerSession {
     if (this.meters.size > 1) for (const each of this.meters) each.spoil();
     const keeping = setInterval(() => {
       this.household.look();
-      if (!opened.whole()) take.cutOff();
       if (this.household.excess) take.tooLarge(this.household.excess);
     }, HOUSEKEEPING);
     try {

@@ -16,8 +16,6 @@ export interface TakeHost {
     newPage(): Promise<TakePage>;
     process(): { pid?: number } | null;
   };
-  /** false once takes in it can't be trusted to go on */
-  whole(): boolean;
   /** ends it; never throws */
   close(): Promise<void>;
   /** ends it without asking, if it does not answer */

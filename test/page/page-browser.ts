@@ -11,7 +11,10 @@ const FLAGS = [
   '--no-sandbox',
   '--no-proxy-server',
   '--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1',
+  // every process costs a start
+  '--enable-features=NetworkServiceInProcess2',
 ];
+const NO_WEBGL = ['--disable-gpu', '--disable-software-rasterizer'];
 const SOFTWARE_WEBGL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];
 
 /** ms for whatever a page is waited for: tests end by what they see, and a slow machine shows it late. */
@@ -30,7 +33,9 @@ export async function pageBrowser({ draws = false } = {}): Promise<Browser> {
         executablePath: found.path,
         env: { ...process.env, ...found.env },
         headless: 'shell',
-        args: [...FLAGS, ...(draws ? SOFTWARE_WEBGL : ['--disable-gpu'])],
+        args: [...FLAGS, ...(draws ? SOFTWARE_WEBGL : NO_WEBGL)],
+        ignoreDefaultArgs: ['about:blank'],
+        waitForInitialPage: false,
         timeout: PATIENCE,
         protocolTimeout: PATIENCE,
       });

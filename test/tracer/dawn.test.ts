@@ -30,12 +30,12 @@ afterAll(() => cores.close());
 test('a process without a card says so, answers, and its end is told', async () => {
   const dawn = await openDawn(BARE);
   expect(dawn.facts).toBeUndefined();
-  expect(dawn.whole()).toBe(true);
+  expect(dawn.browser.connected).toBe(true);
   expect(await (await dawn.browser.newPage()).evaluate(() => true)).toBe(true);
   const told = new Promise<void>((resolve) => dawn.browser.once('disconnected', resolve));
   dawn.kill();
   await told;
-  expect(dawn.whole()).toBe(false);
+  expect(dawn.browser.connected).toBe(false);
 });
 
 test('where Dawn has no card the cores trace, and the take says why', async () => {

@@ -71,21 +71,9 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
       expect((await session.trace(quick, options)).films).toHaveLength(2);
     }));
 
-  it('because its way to the server is gone, loses its take at once', () =>
-    timely(async () => {
-      await session.start();
-      let begun = () => {};
-      const underWay = new Promise<void>((resolve) => {
-        begun = resolve;
-      });
-      const endless = { ...options, noiseTarget: 0, passCap: 1e6, onProgress: () => begun() };
-      const lost = expect(session.trace(quick, endless)).rejects.toMatchObject({ reason: 'browser-gone' });
-      await underWay;
-      const [network, ...others] = helpers(/network\.mojom\.NetworkService/);
-      expect(others).toEqual([]);
-      signal([network], 'SIGKILL');
-      await lost;
-      await pause(500);
-      expect((await session.trace(quick, options)).films).toHaveLength(2);
-    }));
+  it('has no process for its way to the server that could be lost by itself', async () => {
+    await session.start();
+    expect(helpers()).not.toEqual([]);
+    expect(helpers(/network\.mojom\.NetworkService/)).toEqual([]);
+  });
 });
