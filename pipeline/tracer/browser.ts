@@ -11,6 +11,7 @@ import type { Readable, Writable } from 'node:stream';
 import type { Browser } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
+import { launchInTime, SilentBrowser } from './browser-launch.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
 
@@ -117,9 +118,6 @@ const PATIENCE_MS = 30_000;
 /** starts, and lacks what the tracer needs */
 class UnfitBrowser extends Error {}
 
-/** starts, and shows no page in time */
-class SilentBrowser extends Error {}
-
 async function start(found: FoundBrowser, blank: string, flags: readonly string[]): Promise<OpenBrowser> {
   let sandboxed = !insideContainer();
   for (let attempt = 1; ; attempt++) {
@@ -195,35 +193,13 @@ async function startOnce(
   sandboxed: boolean,
   shownMs: number,
 ): Promise<OpenBrowser> {
-  const { launch } = await import('puppeteer');
   sweepProfiles();
   const profile = mkdtempSync(join(tmpdir(), `${PROFILE}${process.pid}-`));
   const removeProfile = () => remove(profile);
   let browser: Browser | undefined;
-  // puppeteer would wait a minute for each answer
-  const late = new AbortController();
-  const timer = setTimeout(() => late.abort(), shownMs);
   try {
-    browser = await launch({
-      executablePath: found.path,
-      env: { ...process.env, ...found.env },
-      headless: 'shell',
-      pipe: true,
-      userDataDir: profile,
-      args: sandboxed ? [...flags] : [...flags, '--no-sandbox'],
-      // every process costs a start, and nobody looks at this page
-      ignoreDefaultArgs: ['about:blank'],
-      timeout: shownMs,
-      signal: late.signal,
-      // it never comes where the process that makes pages was killed; ours is opened below
-      waitForInitialPage: false,
-      protocolTimeout: 60_000,
-      // Interrupts are the run's business; it closes the tracer in its own time.
-      handleSIGINT: false,
-      handleSIGTERM: false,
-      handleSIGHUP: false,
-    });
-    clearTimeout(timer);
+    const args = sandboxed ? [...flags] : [...flags, '--no-sandbox'];
+    browser = await launchInTime(found, profile, args, shownMs);
     const owned = browser;
     // puppeteer stops listening when it closes its pipes; a killed browser may still reset them afterwards, and an
     // error nobody listens to ends this process. What it means (the browser is gone) is told by 'disconnected'.
@@ -241,13 +217,12 @@ async function startOnce(
     };
     return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
   } catch (error) {
-    clearTimeout(timer);
     // one that is silent does not close when it is asked either
     if (error instanceof SilentBrowser) kill(browser?.process() ?? null);
     if (browser) await end(browser);
     process.off('exit', removeProfile);
     removeProfile();
-    throw late.signal.aborted ? new SilentBrowser(`it did not answer within ${shownMs / 1000} s`) : error;
+    throw error;
   }
 }
 

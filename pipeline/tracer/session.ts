@@ -37,6 +37,8 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
   onUnsandboxed?: (browser: string) => void;
   /** for tests: where a graphics card is looked for; both, unless given, the browser first */
   cardHost?: 'browser' | 'node';
+  /** for tests: ms that any page may take to open, however quickly others did */
+  opensMs?: number;
   /** told when the cores trace what the card was asked for, and why */
   onInstead?: (why: string) => void;
   /** told what set-up does when something has to be built first */
@@ -97,7 +99,7 @@ class Session implements TracerSession {
   private byDawn: Promise<boolean> | undefined;
   /** a browser of its own: the tracer's has no WebGL, which would take memory from takes */
   private readonly drawing: SharedBrowser<OpenBrowser>;
-  private readonly opens = new PageOpens();
+  private readonly opens: PageOpens;
   /** of the takes that run */
   private readonly meters = new Set<ProcessorMeter>();
   private closed = false;
@@ -109,6 +111,7 @@ class Session implements TracerSession {
     this.server = server;
     this.settings = settings;
     this.household = new Household(settings);
+    this.opens = new PageOpens(settings.opensMs);
     this.engine = settings.engine ?? ENGINE;
     this.tracing = new SharedBrowser(() => this.open(this.use));
     this.dawn = new SharedBrowser(() => openDawn(settings.env));
@@ -191,9 +194,7 @@ class Session implements TracerSession {
 
   async close(): Promise<void> {
     this.closed = true;
-    await this.tracing.close();
-    await this.dawn.close();
-    await this.drawing.close();
+    for (const shared of [this.tracing, this.dawn, this.drawing]) await shared.close();
     await this.server.close();
   }
 

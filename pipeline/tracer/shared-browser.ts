@@ -17,11 +17,13 @@ export class SharedBrowser<Opened extends TakeHost> {
       if (this.opening === opening) this.opening = undefined;
     };
     opening.then(({ browser, close }) => {
-      browser.once('disconnected', () => {
+      const lost = () => {
         forget();
         // Its remains (profile, stray processes) go too.
         close();
-      });
+      };
+      browser.once('disconnected', lost);
+      if (!browser.connected) lost();
     }, forget);
     return opening;
   }

@@ -10,6 +10,7 @@ import { fakeFiles } from './fake-files.ts';
 /** What a killed process may cost beyond the work itself, which may be done twice: puppeteer would wait for a minute. */
 const NOTICED_MS = 10_000;
 const TIMES = 4;
+const OPENS_MS = 3000;
 const kindOf = (pid: number) => {
   try {
     return /--type=([\w-]+)/.exec(readFileSync(`/proc/${pid}/cmdline`, 'latin1'))?.[1];
@@ -37,7 +38,7 @@ describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', (
   let undisturbed: number;
   beforeAll(async () => {
     files = await fakeFiles();
-    session = await createTracerSession({ files, workers: 1 });
+    session = await createTracerSession({ files, workers: 1, opensMs: OPENS_MS });
     const began = performance.now();
     await session.draw?.(SLOW, 'slowly', 'warm');
     undisturbed = performance.now() - began;

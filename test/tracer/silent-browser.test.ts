@@ -9,6 +9,8 @@ import { fakeFiles } from './fake-files.ts';
 import { fakeDome, smallScene } from './test-scene.ts';
 
 const quick = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1) });
+/** what a page may take to open: a machine that is slower than that needs one try more */
+const OPENS_MS = 3000;
 const options = { seed: 5, noiseTarget: 0.03, passCap: 200 };
 
 function helpers(sort = /--type=(zygote|renderer)/): number[] {
@@ -34,7 +36,7 @@ describe.skipIf(!SEES_PROCESSES)('a browser that falls silent', () => {
     // puppeteer would wait for a minute; how much slower others on the machine make it is seen by an undisturbed take
     limit = 20_000 + 10 * (performance.now() - began);
     await other.close();
-    session = await createTracerSession({ files, workers: 2 });
+    session = await createTracerSession({ files, workers: 2, opensMs: OPENS_MS });
   });
   afterAll(async () => {
     await session.close();
