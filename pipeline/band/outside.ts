@@ -186,17 +186,19 @@ function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
       // the outside's end keeps its distance from the edge, the corner its own from there
       const at = edge + (side * (z - design.widthMm)) / 2 - side * broad.value;
       const driftZ = (side * slope) / 2 - side * broad.slope;
+      const roundZ = at - side * reach;
+      const edgeZ = at + side * reach * cosine;
+      const [chamferEnd, roundEnd] = side < 0 ? [edgeZ, roundZ] : [FAR, edgeZ];
       return {
-        chamfer: { r0, driftR, driftZ, z0: at, nz0: side * sine, curvature: 0 },
-        rounding: { r0, driftR, driftZ, z0: at - side * reach, nz0: 0, curvature },
-        edgeZ: at + side * reach * cosine,
+        chamfer: { r0, driftR, driftZ, z0: at, nz0: side * sine, curvature: 0, toZ: chamferEnd },
+        rounding: { r0, driftR, driftZ, z0: roundZ, nz0: 0, curvature, toZ: roundEnd },
       };
     });
     return chain([
-      { ...low.chamfer, toZ: low.edgeZ },
-      { ...low.rounding, toZ: low.rounding.z0 },
+      low.chamfer,
+      low.rounding,
       { r0, driftR, driftZ: 0, z0: 0, nz0: 0, curvature: 0, toZ: high.rounding.z0 },
-      { ...high.rounding, toZ: high.edgeZ },
+      high.rounding,
       high.chamfer,
     ]);
   };
