@@ -55,7 +55,16 @@ export function underside(floor: ProfileSurface): ProfileSurface {
 function turnedOver({ facing, pieces }: Profile): Profile {
   return {
     facing: facing === 1 ? -1 : 1,
-    pieces: pieces.map((piece) => ({ ...piece, nz0: -piece.nz0, curvature: -piece.curvature })),
+    pieces: pieces.map(({ fromZ, toZ, z0, r0, nz0, curvature, driftZ, driftR }) => ({
+      fromZ,
+      toZ,
+      z0,
+      r0,
+      nz0: -nz0,
+      curvature: -curvature,
+      driftZ,
+      driftR,
+    })),
   };
 }
 

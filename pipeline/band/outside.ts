@@ -111,6 +111,9 @@ function crestAt(
   };
 }
 
+/** Where the outermost pieces of a profile end. */
+const FAR = Number.POSITIVE_INFINITY;
+
 /** An arc to either side of the crest, level where they meet; bulging out (1) or in (−1). */
 function domed(design: ShapeDesign, way: 1 | -1, share: SeamCurve): ProfileSurface {
   const { domeMm, farDomeMm, crestMm } = design.section;
@@ -118,16 +121,21 @@ function domed(design: ShapeDesign, way: 1 | -1, share: SeamCurve): ProfileSurfa
   const crest = crestMm ?? 0;
   const low = way * curvatureOf(domeMm, 2 * (crest - fromZ));
   const high = way * curvatureOf(farDomeMm ?? domeMm, 2 * (toZ - crest));
+  const even = Math.abs(high - low) < 1e-12;
   return surfaceOf(design, (theta) => {
-    const level = { ...crestAt(design, theta, share), nz0: 0 };
-    return chain(
-      Math.abs(high - low) < 1e-12
-        ? [{ ...level, curvature: low }]
-        : [
-            { ...level, curvature: low, toZ: level.z0 },
-            { ...level, curvature: high },
-          ],
-    );
+    const { z0, r0, driftZ, driftR } = crestAt(design, theta, share);
+    const arc = (from: number, to: number, curvature: number): ProfilePiece => ({
+      fromZ: from,
+      toZ: to,
+      z0,
+      r0,
+      nz0: 0,
+      curvature,
+      driftZ,
+      driftR,
+    });
+    const pieces = even ? [arc(-FAR, FAR, low)] : [arc(-FAR, z0, low), arc(z0, FAR, high)];
+    return { facing: 1, pieces };
   });
 }
 
@@ -178,17 +186,19 @@ function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
       // the outside's end keeps its distance from the edge, the corner its own from there
       const at = edge + (side * (z - design.widthMm)) / 2 - side * broad.value;
       const driftZ = (side * slope) / 2 - side * broad.slope;
+      const roundZ = at - side * reach;
+      const edgeZ = at + side * reach * cosine;
+      const [chamferEnd, roundEnd] = side < 0 ? [edgeZ, roundZ] : [FAR, edgeZ];
       return {
-        chamfer: { r0, driftR, driftZ, z0: at, nz0: side * sine, curvature: 0 },
-        rounding: { r0, driftR, driftZ, z0: at - side * reach, nz0: 0, curvature },
-        edgeZ: at + side * reach * cosine,
+        chamfer: { r0, driftR, driftZ, z0: at, nz0: side * sine, curvature: 0, toZ: chamferEnd },
+        rounding: { r0, driftR, driftZ, z0: roundZ, nz0: 0, curvature, toZ: roundEnd },
       };
     });
     return chain([
-      { ...low.chamfer, toZ: low.edgeZ },
-      { ...low.rounding, toZ: low.rounding.z0 },
+      low.chamfer,
+      low.rounding,
       { r0, driftR, driftZ: 0, z0: 0, nz0: 0, curvature: 0, toZ: high.rounding.z0 },
-      { ...high.rounding, toZ: high.edgeZ },
+      high.rounding,
       high.chamfer,
     ]);
   };
@@ -197,13 +207,11 @@ function bevelled(design: ShapeDesign, share: SeamCurve): ProfileSurface {
 type Link = Omit<ProfilePiece, 'fromZ' | 'toZ'> & { toZ?: number };
 
 function chain(links: Link[]): Profile {
-  let fromZ = Number.NEGATIVE_INFINITY;
-  const pieces = links.map(
-    ({ toZ = Number.POSITIVE_INFINITY, z0, r0, nz0, curvature, driftZ, driftR }): ProfilePiece => {
-      const piece = { fromZ, toZ, z0, r0, nz0, curvature, driftZ, driftR };
-      fromZ = toZ;
-      return piece;
-    },
-  );
+  let fromZ = -FAR;
+  const pieces = links.map(({ toZ = FAR, z0, r0, nz0, curvature, driftZ, driftR }): ProfilePiece => {
+    const piece = { fromZ, toZ, z0, r0, nz0, curvature, driftZ, driftR };
+    fromZ = toZ;
+    return piece;
+  });
   return { facing: 1, pieces };
 }

@@ -54,32 +54,34 @@ export function splineCurve(
   const n = values.length;
   const steps = angles.map((at, i) => (i + 1 < n ? angles[i + 1] : TURN + angles[0]) - at);
   const bends = knotBends(values, steps);
-  const piece = (i: number) => {
+  const pieces = values.map((y0, i) => {
     const k = (i + 1) % n;
-    return { y0: values[i], y1: values[k], m0: bends[i], m1: bends[k], step: steps[i] };
-  };
+    return { y0, y1: values[k], m0: bends[i], m1: bends[k], step: steps[i], from: angles[i] };
+  });
   const locate = (theta: number) => {
     const turns = (theta - first - angles[0]) / TURN;
     const at = angles[0] + (turns - Math.floor(turns)) * TURN;
-    const i = lastUpTo(angles, at);
-    return { ...piece(i), t: (at - angles[i]) / steps[i] };
+    const piece = pieces[lastUpTo(angles, at)];
+    return { piece, t: (at - piece.from) / piece.step };
   };
   return {
     z: (theta) => {
-      const { y0, y1, m0, m1, t, step } = locate(theta);
+      const { piece, t } = locate(theta);
+      const { y0, y1, m0, m1, step } = piece;
       const s = 1 - t;
       return s * y0 + t * y1 + ((step * step) / 6) * ((s ** 3 - s) * m0 + (t ** 3 - t) * m1);
     },
     slope: (theta) => {
-      const { y0, y1, m0, m1, t, step } = locate(theta);
+      const { piece, t } = locate(theta);
+      const { y0, y1, m0, m1, step } = piece;
       return (y1 - y0) / step + (step / 6) * ((1 - 3 * (1 - t) ** 2) * m0 + (3 * t * t - 1) * m1);
     },
     bend: (theta) => {
-      const { m0, m1, t } = locate(theta);
-      return (1 - t) * m0 + t * m1;
+      const { piece, t } = locate(theta);
+      return (1 - t) * piece.m0 + t * piece.m1;
     },
     extremes: values.flatMap((_, i) =>
-      turningPoints(piece(i), steps[i]).map((t) => first + angles[i] + t * steps[i]),
+      turningPoints(pieces[i], steps[i]).map((t) => first + angles[i] + t * steps[i]),
     ),
   };
 }

@@ -25,21 +25,29 @@ export function sumOf(
   });
 }
 
-/** Values of a remembered curve before it starts anew: some turns at every quarter degree. */
-const MOST_KEPT = 8192;
+/** Places for values of a remembered curve all round, a power of two: some look a band over at every quarter degree. */
+const PLACES = 2048;
+const PER_RADIAN = PLACES / (2 * Math.PI);
 
-/** The same curve for who asks again and again at the same angles, as all that looks a band over does. */
+/**
+ * The same curve for who asks again and again at the same angles, as all that looks a band over does. The value of the
+ * angle last asked for at each place is kept.
+ */
 export function rememberedCurve(curve: SeamCurve): SeamCurve {
   const kept = (f: (theta: number) => number) => {
-    const known = new Map<number, number>();
+    let angles: Float64Array | undefined;
+    let values: Float64Array;
     return (theta: number) => {
-      let value = known.get(theta);
-      if (value === undefined) {
-        if (known.size >= MOST_KEPT) known.clear();
-        value = f(theta);
-        known.set(theta, value);
+      if (!angles) {
+        angles = new Float64Array(PLACES).fill(Number.NaN);
+        values = new Float64Array(PLACES);
       }
-      return value;
+      const place = Math.floor(theta * PER_RADIAN) & (PLACES - 1);
+      if (angles[place] !== theta) {
+        values[place] = f(theta);
+        angles[place] = theta;
+      }
+      return values[place];
     };
   };
   const own = { z: kept(curve.z), slope: kept(curve.slope), bend: kept(curve.bend) };

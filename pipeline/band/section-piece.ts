@@ -128,7 +128,8 @@ export function filletPiece(
 }
 
 export function reversed(piece: SectionPiece): SectionPiece {
-  return { ...piece, at: (u) => piece.at(1 - u) };
+  const { kind, length, turn } = piece;
+  return { kind, length, turn, at: (u) => piece.at(1 - u) };
 }
 
 function unit(p: SectionPoint): SectionPoint {

@@ -30,11 +30,12 @@ export function decodeSky(bytes: Uint8Array): SkyMap {
     height: Math.min(height, HIGHEST),
   };
   const texels = new Float32Array(out.width * out.height * 3);
+  const columns = Array.from({ length: out.width }, (_, x) => parts(x, out.width, width));
   for (let y = 0; y < out.height; y++) {
     const rows = parts(y, out.height, height);
     for (let x = 0; x < out.width; x++) {
       const o = 3 * (y * out.width + x);
-      for (const [column, across] of parts(x, out.width, width))
+      for (const [column, across] of columns[x])
         for (const [line, down] of rows) {
           const row = topFirst ? line : height - 1 - line;
           const i = (row * width + column) * channels;

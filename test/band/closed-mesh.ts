@@ -20,7 +20,6 @@ export function inspectMesh(mesh: TriMesh): MeshReport {
   const { positions: p, normals: n, indices } = mesh;
   const point = onePerPlace(p);
   const size = point.length;
-  const edges = new EdgeUses(indices.length);
   let triangles = 0;
   let leastCosine = 1;
   const used = new Uint8Array(size);
@@ -29,16 +28,13 @@ export function inspectMesh(mesh: TriMesh): MeshReport {
     const [a, b, c] = [point[i], point[j], point[k]];
     if (a === b || b === c || c === a) continue;
     triangles++;
-    edges.add(a, b);
-    edges.add(b, c);
-    edges.add(c, a);
     used[a] = used[b] = used[c] = 1;
     leastCosine = Math.min(leastCosine, facing(p, n, i, j, k));
   }
-  const { different, loose } = edges.counted();
+  const { different, loose } = edgeUses(point, indices);
   let lengthError = 0;
   for (let i = 0; i < n.length; i += 3) {
-    lengthError = Math.max(lengthError, Math.abs(Math.hypot(n[i], n[i + 1], n[i + 2]) - 1));
+    lengthError = Math.max(lengthError, Math.abs(size3(n[i], n[i + 1], n[i + 2]) - 1));
   }
   const points = used.reduce((sum, one) => sum + one, 0);
   const euler = points - different + triangles;
@@ -52,43 +48,59 @@ function facing(p: Float32Array, n: Float32Array, i: number, j: number, k: numbe
   const [vx, vy, vz] = [side(k, i, 0), side(k, i, 1), side(k, i, 2)];
   const [wx, wy, wz] = [side(k, j, 0), side(k, j, 1), side(k, j, 2)];
   const [gx, gy, gz] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-  const size = Math.hypot(gx, gy, gz);
-  const longest = Math.max(Math.hypot(ux, uy, uz), Math.hypot(vx, vy, vz), Math.hypot(wx, wy, wz));
+  const size = size3(gx, gy, gz);
+  const longest = Math.max(size3(ux, uy, uz), size3(vx, vy, vz), size3(wx, wy, wz));
   if (size / longest < SLIVER_MM) return 1;
   const cosine = (at: number) => (gx * n[3 * at] + gy * n[3 * at + 1] + gz * n[3 * at + 2]) / size;
   return Math.min(cosine(i), cosine(j), cosine(k));
 }
 
-/** Edges as triangles go along them. Numbers in one array, sorted: a map of millions of edges takes ten times as long. */
-class EdgeUses {
-  readonly #uses: Float64Array;
-  #used = 0;
+/** `Math.hypot` guards against lengths that no band has, and takes ten times as long. */
+function size3(x: number, y: number, z: number): number {
+  return Math.sqrt(x * x + y * y + z * z);
+}
 
-  constructor(most: number) {
-    this.#uses = new Float64Array(most);
-  }
-
-  add(from: number, to: number): void {
-    // both ways along an edge lie side by side once they are sorted; indices are below 2²⁶
-    const edge = Math.min(from, to) * 2 ** 26 + Math.max(from, to);
-    this.#uses[this.#used++] = 2 * edge + (from < to ? 0 : 1);
-  }
-
-  /** How many edges there are, and how many of them have not exactly one triangle on either side. */
-  counted(): { different: number; loose: number } {
-    const uses = this.#uses.subarray(0, this.#used).sort();
-    let [different, loose] = [0, 0];
-    for (let i = 0; i < uses.length; ) {
-      const first = uses[i];
-      const forward = first - (first % 2);
+/**
+ * How many edges there are, and how many of them have not exactly one triangle on either side. Each way that a triangle
+ * goes along an edge is kept with the edge's lower point: sorting all of them at once takes far longer.
+ */
+function edgeUses(point: Int32Array, indices: Uint32Array): { different: number; loose: number } {
+  const eachWay = (told: (low: number, way: number) => void) => {
+    const way = (from: number, to: number) => {
+      if (from < to) told(from, 2 * to);
+      else told(to, 2 * from + 1);
+    };
+    for (let t = 0; t < indices.length; t += 3) {
+      const [a, b, c] = [point[indices[t]], point[indices[t + 1]], point[indices[t + 2]]];
+      if (a === b || b === c || c === a) continue;
+      way(a, b);
+      way(b, c);
+      way(c, a);
+    }
+  };
+  const ends = new Int32Array(point.length + 1);
+  eachWay((low) => ends[low + 1]++);
+  for (let i = 1; i < ends.length; i++) ends[i] += ends[i - 1];
+  const next = ends.slice();
+  const ways = new Int32Array(indices.length);
+  eachWay((low, way) => {
+    ways[next[low]++] = way;
+  });
+  let [different, loose] = [0, 0];
+  for (let low = 0; low < point.length; low++) {
+    const own = ways.subarray(ends[low], ends[low + 1]);
+    if (own.length > 1) own.sort();
+    for (let i = 0; i < own.length; ) {
+      // the way back along the same edge is one more
+      const forward = own[i] - (own[i] % 2);
       let end = i + 1;
-      while (end < uses.length && uses[end] <= forward + 1) end++;
+      while (end < own.length && own[end] <= forward + 1) end++;
       different++;
-      if (end - i !== 2 || first !== forward || uses[i + 1] !== forward + 1) loose++;
+      if (end - i !== 2 || own[i] !== forward || own[i + 1] !== forward + 1) loose++;
       i = end;
     }
-    return { different, loose };
   }
+  return { different, loose };
 }
 
 /** For every vertex the first vertex at exactly its place. */

@@ -167,25 +167,30 @@ describe('a hammered band that tapers', () => {
 
   it('has its marks between the softened edges all round, the edges where the taper puts them', () => {
     const reach = { top: 0, back: 0 };
-    let deepest = 0;
+    // what is greatest of all vertices: to expect each of them takes far longer than to make them
+    const proud = { surface: 0, width: 0 };
+    let [deepest, onEdge] = [0, 0];
     for (let i = 0; i < mesh.positions.length; i += 3) {
       const [x, y, z] = mesh.positions.subarray(i, i + 3);
       const theta = Math.atan2(x, y);
       const within = widthAt(theta) / 2 - EDGE - Math.abs(z);
       const drop = outsideAt(theta) - Math.hypot(x, y);
-      // nothing ever stands above the tapered surface or out of its width
-      expect(drop).toBeGreaterThan(-1e-5);
-      expect(within).toBeGreaterThan(-EDGE - 1e-5);
+      proud.surface = Math.max(proud.surface, -drop);
+      proud.width = Math.max(proud.width, -EDGE - within);
       // on the flat the section's normal is radial: a point's drop is its mark's depth
       if (within < -1e-5 || drop > 0.5) continue;
-      expect(drop).toBeLessThan(DEEPEST);
       deepest = Math.max(deepest, drop);
-      if (within < 1e-5) expect(drop).toBeLessThan(1e-5);
+      if (within < 1e-5) onEdge = Math.max(onEdge, drop);
       if (drop < 0.002) continue;
       if (Math.abs(theta) < 0.4) reach.top = Math.max(reach.top, Math.abs(z));
       if (Math.abs(theta) > Math.PI - 0.4) reach.back = Math.max(reach.back, Math.abs(z));
     }
+    // nothing ever stands above the tapered surface or out of its width
+    expect(proud.surface).toBeLessThan(1e-5);
+    expect(proud.width).toBeLessThan(1e-5);
+    expect(onEdge).toBeLessThan(1e-5);
     expect(deepest).toBeGreaterThan(HAMMER.depthMm);
+    expect(deepest).toBeLessThan(DEEPEST);
     // marks reach as far as they run out, at the wide top as at the narrow back
     for (const [found, theta] of [
       [reach.top, 0],
