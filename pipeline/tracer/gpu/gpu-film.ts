@@ -18,18 +18,14 @@ import {
   type Buffers,
   compileBatches,
   compileLook,
-  type Dispatch,
   dropFilm,
   layOutFilm,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { SubmissionPace } from './pace.ts';
+import { PathRun } from './path-run.ts';
+import { type Dispatch, dispatch } from './programs.ts';
 import { JOB_FIELDS, partBytes } from './shader/film.ts';
 
-/** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are samples */
-const LANES = 1 << 17;
-/** submissions on their way */
-const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
@@ -46,7 +42,7 @@ export class GpuFilm {
   private readonly scene: GpuScene;
   /** the card holds what `film` does */
   private taken = false;
-  private readonly pace: SubmissionPace;
+  private readonly run: PathRun;
 
   /**
    * Throws a GpuRefusal where the card has no room for a single plane.
@@ -77,7 +73,7 @@ export class GpuFilm {
   ) {
     this.gpu = gpu;
     this.scene = scene;
-    this.pace = new SubmissionPace(gpu.facts.software);
+    this.run = new PathRun(gpu, buffers.slots);
     this.film = film;
     this.buffers = buffers;
     this.batches = batches;
@@ -87,8 +83,9 @@ export class GpuFilm {
   /** bytes on the card, the scene left out */
   get bytes(): number {
     const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.rows.size, 0);
-    const { parts, tiles, shows } = this.buffers;
-    return film + parts.size + tiles.size + shows.size;
+    const { parts, tiles, shows, slots } = this.buffers;
+    const others = [parts, tiles, shows, slots.held, slots.throughputs];
+    return others.reduce((all, b) => all + b.size, film);
   }
 
   get batchCount(): number {
@@ -148,14 +145,13 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
     const countA = pass.halfSamples + middle - from;
-    const flight: Promise<unknown>[] = [];
     for (const batch of this.batches) {
+      const tell = batch === this.batches[0] ? onPaths : () => {};
       const room = Math.floor(
         this.buffers.parts.size / ((to - from) * TILE * TILE * partBytes(batch.planes)),
       );
       for (let first = 0; first < tiles.length && !stopped(); ) {
-        const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));
-        const count = Math.min(Math.max(1, Math.min(wanted, room)), tiles.length - first);
+        const count = Math.min(room, tiles.length - first);
         const job: Partial<Job> = {
           seed: pass.seed,
           start: from,
@@ -167,25 +163,12 @@ export class GpuFilm {
           countA,
           countB: to - countA,
         };
-        if (flight.length >= IN_FLIGHT) await flight.shift();
-        const begun = performance.now();
-        const paths = count * TILE * TILE * (to - from);
-        this.submit(job, [
-          [batch.trace, Math.min(LANES, paths) / 64],
-          [batch.fold, count],
-        ]);
-        const full = count === Math.min(wanted, room);
-        flight.push(
-          device.queue.onSubmittedWorkDone().then(() => {
-            if (full)
-              this.pace.learn(paths, (performance.now() - begun) / Math.min(IN_FLIGHT, flight.length + 1));
-            if (batch === this.batches[0]) onPaths(paths);
-          }),
-        );
+        this.give(job);
+        if (await this.run.follow(batch.paths, count * TILE * TILE * (to - from), stopped, tell))
+          this.submit(batch.fold, count);
         first += count;
       }
     }
-    await Promise.all(flight);
     if (!stopped()) await this.fetchRows(tiles);
   }
 
@@ -232,7 +215,8 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     for (let first = 0; first < tiles.length; first += room) {
       const count = Math.min(room, tiles.length - first);
-      this.submit({ seed, first, tiles: count }, [[look, (count * TILE * TILE) / 64]]);
+      this.give({ seed, first, tiles: count });
+      this.submit(look, (count * TILE * TILE) / 64);
       const found = new Float32Array(count * ofTile);
       await copyOut(this.gpu.device, parts, new Uint8Array(found.buffer));
       for (let i = 0; i < count; i++) {
@@ -245,24 +229,19 @@ export class GpuFilm {
     }
   }
 
-  /** Runs these programs one after the other, each in so many groups. */
-  private submit(job: Partial<Job>, steps: [Dispatch, groups: number][]): void {
-    const { device } = this.gpu;
+  /** Tells programs what to do. */
+  private give(job: Partial<Job>): void {
     const { width, height, tilesX } = this.film;
-    const whole: Partial<Job> = { width, height, tilesX, ...job };
-    device.queue.writeBuffer(
-      this.buffers.job,
-      0,
-      Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0),
-    );
+    const whole: Partial<Job> = { width, height, tilesX, slots: this.buffers.slots.count, ...job };
+    const fields = Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0);
+    this.gpu.device.queue.writeBuffer(this.buffers.job, 0, fields);
+  }
+
+  private submit(program: Dispatch, groups: number): void {
+    const { device } = this.gpu;
     const commands = device.createCommandEncoder();
-    commands.clearBuffer(this.buffers.taken);
     const compute = commands.beginComputePass();
-    for (const [{ pipeline, bindings }, groups] of steps) {
-      compute.setPipeline(pipeline);
-      compute.setBindGroup(0, bindings);
-      dispatch(compute, groups);
-    }
+    dispatch(compute, program, groups);
     compute.end();
     device.queue.submit([commands.finish()]);
   }
@@ -286,10 +265,4 @@ export class GpuFilm {
       });
     }
   }
-}
-
-/** Groups in two dimensions, since one holds 65,535. */
-function dispatch(compute: GPUComputePassEncoder, groups: number): void {
-  const x = Math.min(groups, 32768);
-  compute.dispatchWorkgroups(x, Math.ceil(groups / x));
 }

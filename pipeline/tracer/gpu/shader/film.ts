@@ -1,6 +1,6 @@
 /**
- * Passes over the film. `trace` follows samples and leaves the light of each aside; `fold` adds these to the film and
- * measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
+ * Passes over the film. `nextVertex` and `followRays` (slots.ts) follow samples, by turns, and leave the light of each aside; `fold` adds these
+ * to the film and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
  *
  * Samples are added in their order, so that a film's bits depend on the adapter's arithmetic only.
  */
@@ -23,6 +23,8 @@ export const JOB_FIELDS = [
   'tiles',
   /** first plane of the batch */
   'colour',
+  /** paths that are followed at a time */
+  'slots',
   'width',
   'height',
   'tilesX',
@@ -36,6 +38,8 @@ struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
 @group(0) @binding(3) var<uniform> job: Job;
 const TILE: u32 = ${TILE}u;
 const TILE_PIXELS: u32 = TILE * TILE;
+
+fn sampleCount() -> u32 { return job.tiles * (job.end - job.start) * TILE_PIXELS; }
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
@@ -54,35 +58,23 @@ function partsOf({ colourways, matte }: BatchPlanes) {
 export const partBytes = (batch: BatchPlanes): number => partsOf(batch).bytes;
 
 /**
- * An invocation takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no
- * lane of the card idle until no sample is left. Which samples it was that an invocation had decides nothing.
+ * A slot takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no lane of
+ * the card idle until no sample is left. Which samples it was that a slot had decides nothing.
+ *
+ * `nextVertex` takes every path one vertex further, and `followRays` follows what rays it leaves. Apart, since the walk through the
+ * tree needs few registers and waits for memory most of the time: the more of its walks a card holds at once the better.
  */
-export const trace = (batch: BatchPlanes) => {
+export const vertices = (batch: BatchPlanes) => {
   const { matte } = batch;
   const { groups } = partsOf(batch);
-  // written out, so that what is read is asked for at once
-  const each = (line: (k: number) => string) => Array.from({ length: groups }, (_, k) => line(k)).join('\n');
   return /* wgsl */ `
-@group(0) @binding(4) var<storage, read> tiles: array<u32>;
-/* group of planes, tile, sample, pixel */
-@group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
-/* samples that have been taken */
-@group(0) @binding(6) var<storage, read_write> taken: atomic<u32>;
-
-const NO_SAMPLE: u32 = 0xffffffffu;
-var<private> sampleAt: u32;
-
-fn sampleCount() -> u32 { return job.tiles * (job.end - job.start) * TILE_PIXELS; }
-
 /* begins the next sample that is in the frame; false where none is left */
 fn takeSample() -> bool {
   let ofTile = (job.end - job.start) * TILE_PIXELS;
   loop {
-    sampleAt = atomicAdd(&taken, 1u);
-    if (sampleAt >= sampleCount()) {
-      sampleAt = NO_SAMPLE;
-      return false;
-    }
+    if (atomicLoad(&counts[TAKEN]) >= sampleCount()) { return false; }
+    sampleAt = atomicAdd(&counts[TAKEN], 1u);
+    if (sampleAt >= sampleCount()) { return false; }
     let inTile = sampleAt % TILE_PIXELS;
     let tile = tiles[job.first + sampleAt / ofTile];
     // neighbours in a group of 32 are 8 by 4 pixels
@@ -95,18 +87,18 @@ fn takeSample() -> bool {
       through = 0.0;
       startPixel(pixel.x, pixel.y, job.seed);
       pathRim = rimAt(pixel);
-      startAtLens(pixel, job.start + (sampleAt % ofTile) / TILE_PIXELS);
+      startAtLens(pixel, sampleIndex());
       return true;
     }
   }
 }
 
 fn leaveSample() {
-  if (sampleAt == NO_SAMPLE) { return; }
-  let total = sampleCount();
-${each((k) => `  let s${k} = sums[${k}];`)}
-${each((k) => `  parts[${k}u * total + sampleAt] = Colours(s${k}.r + plain.r, s${k}.g + plain.g, s${k}.b + plain.b);`)}
-${matte ? `  parts[${groups}u * total + sampleAt] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
+  for (var k = 0u; k < SUMS; k++) {
+    let s = parts[sumAt(k)];
+    parts[sumAt(k)] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
+  }
+${matte ? `  parts[sumAt(${groups}u)] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
 }
 
 /* begins what is to be followed next; false where nothing is left */
@@ -120,32 +112,28 @@ fn beginNext() -> bool {
     takeBranch();
     return true;
   }
-  leaveSample();
-  return takeSample();
+  if (sampling) { leaveSample(); }
+  sampling = takeSample();
+  return sampling;
 }
 
-@compute @workgroup_size(GROUP)
-fn trace(@builtin(local_invocation_index) here: u32) {
-  me = here;
-  sampleAt = NO_SAMPLE;
-  branchWaits = false;
-  wavesLeft = 0u;
-  enters = false;
-  shadow = NO_SHADOW;
-  tintWaits = false;
-  var alive = false;
+@compute @workgroup_size(64)
+fn nextVertex(@builtin(global_invocation_id) id: vec3u) {
+  if (!takeUp(id.x)) { return; }
+  var alive = pathLives;
+  if (alive || shadow != NO_SHADOW) { alive = arrive(shadowMet, alive); }
   loop {
-    if (!alive && shadow == NO_SHADOW) {
-      if (!beginNext()) { break; }
-      alive = true;
-    }
-    if (!enters) { alive = advance(alive); }
     // the walk inside a stone is written once, for stones just met and for further wavelengths alike
     if (HAS_STONES && enters) {
       enters = false;
       alive = passThrough();
     }
+    if (alive || shadow != NO_SHADOW || !beginNext()) { break; }
+    alive = true;
+    if (!enters) { break; }
   }
+  depart(alive);
+  putDown(alive);
 }
 `;
 };
@@ -229,7 +217,7 @@ fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   let inside = used && pixel.x < job.width && pixel.y < job.height;
   let samples = job.end - job.start;
   let samplesA = job.middle - job.start;
-  let total = job.tiles * samples * TILE_PIXELS;
+  let total = sampleCount();
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
   let begin = place * samples * TILE_PIXELS + inTile;
   let known = job.countA > 0u && job.countB > 0u;

@@ -22,13 +22,6 @@ var<private> entryStone: u32;
 var<private> entryL: vec3f;
 var<private> entryE: vec3f;
 var<private> entryN: vec3f;
-/* the same of the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last */
-var<workgroup> firstStone: array<u32, GROUP>;
-var<workgroup> firstL: array<vec3f, GROUP>;
-var<workgroup> firstE: array<vec3f, GROUP>;
-var<workgroup> firstN: array<vec3f, GROUP>;
-var<workgroup> firstShare: array<f32, GROUP>;
-var<workgroup> firstWave: array<f32, GROUP>;
 
 fn opticsOf(stone: u32) -> vec4f { return quadAt(valueU(GEMS_AT) + wordAt(stone + STONE_GEM) * GEM_BYTES); }
 
@@ -78,13 +71,12 @@ fn meetStone() -> bool {
     carried = vec3f(1.0 - r0);
     fromCamera = false;
     if (disperses) {
-      firstStone[me] = stone;
-      firstL[me] = l;
-      firstE[me] = e;
-      firstN[me] = n;
-      firstShare[me] = (1.0 - r0) / f32(WAVES);
-      firstWave[me] = u1;
-      carried = vec3f(firstShare[me]);
+      // the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last
+      let share = (1.0 - r0) / f32(WAVES);
+      putAside(FIRST_L, l, share);
+      putAside(FIRST_E, e, u1);
+      putAside(FIRST_N, n, bitcast<f32>(stone));
+      carried = vec3f(share);
       leaveWaves(WAVES - 1u);
     }
   }
@@ -99,15 +91,19 @@ fn meetStone() -> bool {
 
 /* the next of the stratified wavelengths is about to enter the stone that the camera sees */
 fn enterAgain() {
-  carried = vec3f(firstShare[me]);
-  firstWave[me] += 1.0 / f32(WAVES);
-  if (firstWave[me] >= 1.0) { firstWave[me] -= 1.0; }
-  takeWave(firstWave[me]);
+  let l = setAside(FIRST_L);
+  var e = setAside(FIRST_E);
+  let n = setAside(FIRST_N);
+  carried = vec3f(l.w);
+  e.w += 1.0 / f32(WAVES);
+  if (e.w >= 1.0) { e.w -= 1.0; }
+  putAside(FIRST_E, e.xyz, e.w);
+  takeWave(e.w);
   enters = true;
-  entryStone = firstStone[me];
-  entryL = firstL[me];
-  entryE = firstE[me];
-  entryN = firstN[me];
+  entryStone = bitcast<u32>(n.w);
+  entryL = l.xyz;
+  entryE = e.xyz;
+  entryN = n.xyz;
 }
 
 /* into the stone, about in it and out again; false where the path ends there */

@@ -1,0 +1,90 @@
+/** Follows all samples of a job, in submissions of many steps: none so long that a driver would take it for a hang. */
+import type { Gpu } from './device.ts';
+import { emptySlots, type PathPrograms, type Slots, takeSteps } from './paths.ts';
+
+/** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
+const SUBMISSION = 60;
+const FIRST_STEPS = 16;
+const FIRST_STEPS_SOFTWARE = 4;
+const MOST_STEPS = 512;
+/** submissions on their way: the card goes on while the host hears of the last one */
+const IN_FLIGHT = 2;
+
+/** What a submission has come to: samples taken since the job began, whether none is left under way. */
+interface Reached {
+  taken: number;
+  done: boolean;
+}
+
+export class PathRun {
+  private readonly gpu: Gpu;
+  private readonly slots: Slots;
+  private steps: number;
+  /** buffers in which counts come back, and which of them are free */
+  private readonly stages: GPUBuffer[] = [];
+
+  constructor(gpu: Gpu, slots: Slots) {
+    this.gpu = gpu;
+    this.slots = slots;
+    this.steps = gpu.facts.software ? FIRST_STEPS_SOFTWARE : FIRST_STEPS;
+  }
+
+  /**
+   * The job is told already. @returns false where `stopped` broke off
+   * @param samples of the job, places outside the frame too
+   */
+  async follow(
+    programs: PathPrograms,
+    samples: number,
+    stopped: () => boolean,
+    onPaths: (n: number) => void,
+  ): Promise<boolean> {
+    const flight: Promise<Reached>[] = [];
+    let told = 0;
+    let ended = performance.now();
+    let reached: Reached = { taken: 0, done: false };
+    this.begin();
+    while (!reached.done && !stopped()) {
+      while (flight.length < IN_FLIGHT) flight.push(this.submit(programs));
+      const { steps } = this;
+      reached = await (flight.shift() as Promise<Reached>);
+      const now = performance.now();
+      this.learn(steps, now - ended);
+      ended = now;
+      const taken = Math.min(samples, reached.taken);
+      onPaths(taken - told);
+      told = taken;
+    }
+    await Promise.all(flight);
+    return reached.done;
+  }
+
+  private begin(): void {
+    const commands = this.gpu.device.createCommandEncoder();
+    emptySlots(commands, this.slots);
+    this.gpu.device.queue.submit([commands.finish()]);
+  }
+
+  private async submit(programs: PathPrograms): Promise<Reached> {
+    const { device } = this.gpu;
+    const commands = device.createCommandEncoder();
+    const compute = commands.beginComputePass();
+    takeSteps(compute, programs, this.slots, this.steps);
+    compute.end();
+    const stage =
+      this.stages.pop() ??
+      device.createBuffer({ size: 8, usage: GPUBufferUsage.MAP_READ | GPUBufferUsage.COPY_DST });
+    commands.copyBufferToBuffer(this.slots.counts, 0, stage, 0, 8);
+    device.queue.submit([commands.finish()]);
+    await stage.mapAsync(GPUMapMode.READ);
+    const [taken, resting] = new Uint32Array(stage.getMappedRange().slice(0));
+    stage.unmap();
+    this.stages.push(stage);
+    return { taken, done: resting >= this.slots.count };
+  }
+
+  private learn(steps: number, ms: number): void {
+    const fitting = (steps * SUBMISSION) / Math.max(1, ms);
+    this.steps = Math.round(Math.max(1, Math.min(fitting, 2 * this.steps, MOST_STEPS)));
+  }
+}

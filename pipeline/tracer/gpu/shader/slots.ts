@@ -1,0 +1,206 @@
+/**
+ * Slots, in which paths wait between programs: each holds one path with its sample, its rays and what they met. Planes of
+ * sixteen bytes a slot, so that neighbours read neighbouring words.
+ */
+
+/** What lies in each plane; what is not named beside it is unused. */
+const PLANES = [
+  /** flags, sample, state of the stream, hash of the pixel */
+  'HEAD',
+  /** the path's ray, where it ends at the latest, its density */
+  'RAY_O',
+  'RAY_D',
+  /** colour-free throughput, share of the sample */
+  'CARRIED',
+  /** the light in the ray's way: place on it, index plus one and the waves' pair, wavelength */
+  'LIGHT',
+  /** clamp, rim, matte's shares */
+  'LIMITS',
+  /** light that nothing has coloured, back of both Fresnel terms */
+  'PLAIN',
+  /** shadow ray and its length, metal; its light */
+  'SHADOW_O',
+  'SHADOW_D',
+  'SHADOW_LIGHT',
+  /** c5 and c6 of shadow and path */
+  'FRESNEL',
+  /** what the path's ray met: primitive, place and whether the shadow ray met anything, u or stone, v */
+  'HIT',
+  /** read only when they are wanted: the second branch, and the stone that the camera sees */
+  'BRANCH_O',
+  'BRANCH_D',
+  'FIRST_L',
+  'FIRST_E',
+  'FIRST_N',
+] as const;
+
+/** Bytes of a plane and of all, a slot. */
+export const PLANE_BYTES = 16;
+export const SLOT_BYTES = PLANE_BYTES * PLANES.length;
+
+const FLAGS = [
+  'ALIVE',
+  'SAMPLING',
+  'RESTING',
+  'FROM_CAMERA',
+  'FROM_GROUND',
+  'FIRST_GROUND',
+  'SCATTERED',
+  'BRANCH_WAITS',
+  'TINTED',
+  'TINT_WAITS',
+  'LIGHT_FRONT',
+  'ENDS_ON_GROUND',
+] as const;
+
+export const slots = /* wgsl */ `
+${PLANES.map((name, k) => `const ${name}: u32 = ${k}u;`).join('\n')}
+${FLAGS.map((name, k) => `const ${name}: u32 = ${1 << k}u;`).join('\n')}
+/* of two, two, six and six bits */
+const SHADOW_BITS: u32 = ${FLAGS.length}u;
+const WAVES_BITS: u32 = ${FLAGS.length + 2}u;
+const VERTEX_BITS: u32 = ${FLAGS.length + 4}u;
+const PAIR_BITS: u32 = ${FLAGS.length + 10}u;
+
+@group(0) @binding(4) var<storage, read> tiles: array<u32>;
+/* samples that have been taken, slots that have found none left */
+@group(0) @binding(6) var<storage, read_write> counts: array<atomic<u32>, 2>;
+const TAKEN: u32 = 0u;
+const RESTED: u32 = 1u;
+/* plane, slot */
+@group(0) @binding(7) var<storage, read_write> held: array<vec4u>;
+
+var<private> slot: u32;
+/* the slot has a sample, and which; the path's ray was followed; the shadow ray met something */
+var<private> sampling: bool;
+var<private> sampleAt: u32;
+var<private> pathLives: bool;
+var<private> shadowMet: bool;
+
+fn flag(on: bool, bit: u32) -> u32 { return select(0u, bit, on); }
+fn planeAt(plane: u32) -> u32 { return plane * job.slots + slot; }
+fn setAside(plane: u32) -> vec4f { return bitcast<vec4f>(held[planeAt(plane)]); }
+fn putAside(plane: u32, v: vec3f, w: f32) { held[planeAt(plane)] = bitcast<vec4u>(vec4f(v, w)); }
+`;
+
+/** Taking a path up from its slot, and putting it down there. */
+export const slotted = /* wgsl */ `
+fn sampleIndex() -> u32 {
+  return job.start + (sampleAt % ((job.end - job.start) * TILE_PIXELS)) / TILE_PIXELS;
+}
+
+/* false where the slot is done */
+fn takeUp(at: u32) -> bool {
+  if (at >= job.slots) { return false; }
+  slot = at;
+  let head = held[planeAt(HEAD)];
+  let flags = head.x;
+  if ((flags & RESTING) != 0u) { return false; }
+  sampleAt = head.y;
+  sampling = (flags & SAMPLING) != 0u;
+  pathLives = (flags & ALIVE) != 0u;
+  shadow = (flags >> SHADOW_BITS) & 3u;
+  if (!sampling) { return true; }
+  pixelHash = head.w;
+  startSample(sampleIndex());
+  streamState = head.z;
+  pair = (flags >> PAIR_BITS) & 63u;
+  fromCamera = (flags & FROM_CAMERA) != 0u;
+  fromGround = (flags & FROM_GROUND) != 0u;
+  firstGround = (flags & FIRST_GROUND) != 0u;
+  scattered = (flags & SCATTERED) != 0u;
+  branchWaits = (flags & BRANCH_WAITS) != 0u;
+  tinted = (flags & TINTED) != 0u;
+  tintWaits = (flags & TINT_WAITS) != 0u;
+  lightFront = (flags & LIGHT_FRONT) != 0u;
+  wavesLeft = (flags >> WAVES_BITS) & 3u;
+  vertices = (flags >> VERTEX_BITS) & 63u;
+  let o = setAside(RAY_O);
+  let d = setAside(RAY_D);
+  let c = setAside(CARRIED);
+  let light = held[planeAt(LIGHT)];
+  let limits = setAside(LIMITS);
+  let p = setAside(PLAIN);
+  let hit = held[planeAt(HIT)];
+  rayO = o.xyz;
+  rayD = d.xyz;
+  end = Reach(o.w, (flags & ENDS_ON_GROUND) != 0u);
+  lightT = o.w;
+  pathPdf = d.w;
+  carried = c.xyz;
+  pathShare = c.w;
+  lightA = bitcast<f32>(light.x);
+  lightB = bitcast<f32>(light.y);
+  lightIndex = i32(light.z & 0xffffffu) - 1;
+  wavePair = light.z >> 24u;
+  wavelength = bitcast<f32>(light.w);
+  lightLimit = limits.x;
+  pathRim = limits.y;
+  open = limits.z;
+  through = limits.w;
+  plain = p.xyz;
+  hitPrimitive = hit.x;
+  hitAt = hit.y & ~1u;
+  shadowMet = (hit.y & 1u) != 0u;
+  hitStone = hit.z;
+  hitU = bitcast<f32>(hit.z);
+  hitV = bitcast<f32>(hit.w);
+  if (shadow != NO_SHADOW || tintWaits) {
+    let s = setAside(SHADOW_LIGHT);
+    let f = setAside(FRESNEL);
+    shadowLight = s.xyz;
+    metMetal = bitcast<u32>(s.w);
+    shadowFresnel = vec3f(f.xy, p.w);
+    tintFresnel = vec3f(f.zw, p.w);
+  }
+  return true;
+}
+
+fn putDown(alive: bool) {
+  let flags = flag(alive, ALIVE) | flag(sampling, SAMPLING) | flag(!sampling, RESTING) | flag(fromCamera, FROM_CAMERA)
+    | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
+    | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
+    | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
+    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
+  held[planeAt(HEAD)] = vec4u(flags, sampleAt, streamState, pixelHash);
+  if (!sampling) {
+    atomicAdd(&counts[RESTED], 1u);
+    return;
+  }
+  let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
+  putAside(RAY_O, rayO, end.t);
+  putAside(RAY_D, rayD, pathPdf);
+  putAside(CARRIED, carried, pathShare);
+  held[planeAt(LIGHT)] = vec4u(bitcast<u32>(lightA), bitcast<u32>(lightB), u32(lightIndex + 1) | (wavePair << 24u), bitcast<u32>(wavelength));
+  held[planeAt(LIMITS)] = bitcast<vec4u>(vec4f(lightLimit, pathRim, open, through));
+  putAside(PLAIN, plain, back);
+  if (shadow != NO_SHADOW) {
+    putAside(SHADOW_O, shadowO, shadowT);
+    putAside(SHADOW_D, shadowD, 0.0);
+  }
+  if (shadow != NO_SHADOW || tintWaits) {
+    putAside(SHADOW_LIGHT, shadowLight, bitcast<f32>(metMetal));
+    held[planeAt(FRESNEL)] = bitcast<vec4u>(vec4f(shadowFresnel.xy, tintFresnel.xy));
+  }
+}
+`;
+
+export const rays = /* wgsl */ `
+@compute @workgroup_size(64)
+fn followRays(@builtin(global_invocation_id) id: vec3u) {
+  slot = id.x;
+  if (slot >= job.slots) { return; }
+  let flags = held[planeAt(HEAD)].x;
+  if ((flags & RESTING) != 0u) { return; }
+  let o = setAside(RAY_O);
+  var shadowRay: Walk;
+  let shadows = ((flags >> SHADOW_BITS) & 3u) != 0u;
+  if (shadows) {
+    let so = setAside(SHADOW_O);
+    shadowRay = Walk(so.xyz, setAside(SHADOW_D).xyz, so.w);
+  }
+  let met = follow(shadows, shadowRay, (flags & ALIVE) != 0u, Walk(o.xyz, setAside(RAY_D).xyz, o.w));
+  let onTriangle = !HAS_STONES || hitPrimitive < valueU(TRIANGLES);
+  held[planeAt(HIT)] = vec4u(hitPrimitive, hitAt | flag(met, 1u), select(hitStone, bitcast<u32>(hitU), onTriangle), bitcast<u32>(hitV));
+}
+`;
