@@ -3,7 +3,7 @@ import { type SceneTraits, traitConstants } from './scene-traits.ts';
 import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
-import { type BatchPlanes, fold, job, vertices } from './shader/film.ts';
+import { type BatchPlanes, fold, job } from './shader/film.ts';
 import { frames } from './shader/frame.ts';
 import { groundVertex } from './shader/ground-vertex.ts';
 import { irradiances } from './shader/irradiance.ts';
@@ -16,7 +16,8 @@ import { patterns } from './shader/pattern.ts';
 import { reliefs } from './shader/relief.ts';
 import { sampling } from './shader/sampling.ts';
 import { skies } from './shader/sky.ts';
-import { rays, slots, slotted } from './shader/slots.ts';
+import { slots, slotted } from './shader/slots.ts';
+import { followRays, lists, nextVertex, passStones } from './shader/steps.ts';
 import { stones } from './shader/stone.ts';
 import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
@@ -46,6 +47,7 @@ const paths = (scene: SceneTraits, colourways: number) =>
     laws(scene),
     job,
     slots,
+    lists,
     colours(colourways),
     pathState,
     metalVertex,
@@ -56,9 +58,12 @@ const paths = (scene: SceneTraits, colourways: number) =>
   ].join('\n');
 
 export const vertexProgram = (batch: BatchPlanes, scene: SceneTraits) =>
-  [paths(scene, batch.colourways), vertices(batch)].join('\n');
+  [paths(scene, batch.colourways), nextVertex(batch)].join('\n');
 
-export const rayProgram = (scene: SceneTraits) => [laws(scene), job, slots, rays].join('\n');
+export const stoneProgram = (batch: BatchPlanes, scene: SceneTraits) =>
+  [paths(scene, batch.colourways), passStones].join('\n');
+
+export const rayProgram = (scene: SceneTraits) => [laws(scene), job, slots, lists, followRays].join('\n');
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), features].join('\n');

@@ -1,5 +1,6 @@
 /** What pixels show, without light: kernel/features.ts, for the pixels of a list of tiles; `found` gets FEATURES numbers each. */
 export const features = /* wgsl */ `
+@group(0) @binding(4) var<storage, read> tiles: array<u32>;
 @group(0) @binding(5) var<storage, read_write> found: array<f32>;
 
 const MIRRORS: u32 = 4u;
@@ -38,8 +39,7 @@ fn lookAtMetal(first: bool) -> bool {
 fn look() {
   for (var bounce = 0u; bounce <= MIRRORS; bounce++) {
     end = reach(bounce > 0u);
-    let ray = Walk(rayO, rayD, end.t);
-    follow(false, ray, true, ray);
+    follow(Walk(rayO, rayD, end.t), false);
     if (hitPrimitive == NOTHING) {
       if (bounce == 0u) { shares.y += 1.0; } else if (end.ground) { mirrored.y += 1.0; } else { mirrorLight(); }
       if (bounce > 0u) { others.z += rayD.y; }

@@ -1,6 +1,6 @@
 /**
- * Passes over the film. `nextVertex` and `followRays` (slots.ts) follow samples, by turns, and leave the light of each aside; `fold` adds these
- * to the film and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
+ * Passes over the film. Samples are followed (steps.ts), and the light of each is left aside; `fold` adds these to the film
+ * and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
  *
  * Samples are added in their order, so that a film's bits depend on the adapter's arithmetic only.
  */
@@ -49,94 +49,13 @@ export interface BatchPlanes {
 }
 
 /** Groups of a sample's light, the matte by itself, and the bytes that they take. */
-function partsOf({ colourways, matte }: BatchPlanes) {
+export function partsOf({ colourways, matte }: BatchPlanes) {
   const { lanes, groups } = groupsOf(Math.max(1, colourways));
   const all = (colourways === 0 ? 0 : groups) + (matte ? 1 : 0);
   return { lanes, groups: colourways === 0 ? 0 : groups, all, bytes: all * lanes * 12 };
 }
 
 export const partBytes = (batch: BatchPlanes): number => partsOf(batch).bytes;
-
-/**
- * A slot takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no lane of
- * the card idle until no sample is left. Which samples it was that a slot had decides nothing.
- *
- * `nextVertex` takes every path one vertex further, and `followRays` follows what rays it leaves. Apart, since the walk through the
- * tree needs few registers and waits for memory most of the time: the more of its walks a card holds at once the better.
- */
-export const vertices = (batch: BatchPlanes) => {
-  const { matte } = batch;
-  const { groups } = partsOf(batch);
-  return /* wgsl */ `
-/* begins the next sample that is in the frame; false where none is left */
-fn takeSample() -> bool {
-  let ofTile = (job.end - job.start) * TILE_PIXELS;
-  loop {
-    if (atomicLoad(&counts[TAKEN]) >= sampleCount()) { return false; }
-    sampleAt = atomicAdd(&counts[TAKEN], 1u);
-    if (sampleAt >= sampleCount()) { return false; }
-    let inTile = sampleAt % TILE_PIXELS;
-    let tile = tiles[job.first + sampleAt / ofTile];
-    // neighbours in a group of 32 are 8 by 4 pixels
-    let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
-    let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
-    let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
-    if (pixel.x < job.width && pixel.y < job.height) {
-      clearSums();
-      open = 0.0;
-      through = 0.0;
-      startPixel(pixel.x, pixel.y, job.seed);
-      pathRim = rimAt(pixel);
-      startAtLens(pixel, sampleIndex());
-      return true;
-    }
-  }
-}
-
-fn leaveSample() {
-  for (var k = 0u; k < SUMS; k++) {
-    let s = parts[sumAt(k)];
-    parts[sumAt(k)] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
-  }
-${matte ? `  parts[sumAt(${groups}u)] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
-}
-
-/* begins what is to be followed next; false where nothing is left */
-fn beginNext() -> bool {
-  if (HAS_DISPERSION && wavesLeft > 0u) {
-    takeWaveLeft();
-    enterAgain();
-    return true;
-  }
-  if (branchWaits) {
-    takeBranch();
-    return true;
-  }
-  if (sampling) { leaveSample(); }
-  sampling = takeSample();
-  return sampling;
-}
-
-@compute @workgroup_size(64)
-fn nextVertex(@builtin(global_invocation_id) id: vec3u) {
-  if (!takeUp(id.x)) { return; }
-  var alive = pathLives;
-  if (alive || shadow != NO_SHADOW) { alive = arrive(shadowMet, alive); }
-  loop {
-    // the walk inside a stone is written once, for stones just met and for further wavelengths alike
-    if (HAS_STONES && enters) {
-      enters = false;
-      alive = passThrough();
-    }
-    if (alive || shadow != NO_SHADOW || !beginNext()) { break; }
-    alive = true;
-    if (!enters) { break; }
-  }
-  depart(alive);
-  putDown(alive);
-}
-`;
-};
 
 export const fold = (batch: BatchPlanes) => {
   const { colourways, matte } = batch;

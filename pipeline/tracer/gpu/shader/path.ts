@@ -98,21 +98,21 @@ fn reach(lit: bool) -> Reach {
 }
 
 /* what becomes of the shadow ray that a vertex has left, and of the path's ray, before they are followed */
-fn depart(alive: bool) {
+fn depart() {
   if (shadow != NO_SHADOW) {
     nearestLight(shadowO, shadowD, shadowT * 0.9999);
     // another rectangle in between is dark from behind
     if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
   }
-  if (alive) { end = reach(!fromCamera); }
+  if (alive && !enters) { end = reach(!fromCamera); }
 }
 
 /*
- * Once the rays have been followed: the light of the shadow ray, which met something or not, and the path's next vertex if
- * it is alive; false where it ends.
+ * Once the rays have been followed: the light of the shadow ray, and the path's next vertex if it is alive; false where it
+ * ends.
  */
-fn arrive(met: bool, alive: bool) -> bool {
-  if (!settle(met) || !alive) { return false; }
+fn arrive() -> bool {
+  if (!settle(shadowMet) || !alive) { return false; }
   let ends = hitPrimitive == NOTHING && !end.ground;
   if (fromCamera) {
     if (ends) {

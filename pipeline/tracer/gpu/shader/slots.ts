@@ -18,13 +18,13 @@ const PLANES = [
   'LIMITS',
   /** light that nothing has coloured, back of both Fresnel terms */
   'PLAIN',
-  /** shadow ray and its length, metal; its light */
+  /** shadow ray and its length, whether it met anything; its light, metal */
   'SHADOW_O',
   'SHADOW_D',
   'SHADOW_LIGHT',
   /** c5 and c6 of shadow and path */
   'FRESNEL',
-  /** what the path's ray met: primitive, place and whether the shadow ray met anything, u or stone, v */
+  /** what the path's ray met: primitive, place, u or stone, v */
   'HIT',
   /** read only when they are wanted: the second branch, and the stone that the camera sees */
   'BRANCH_O',
@@ -62,19 +62,19 @@ const WAVES_BITS: u32 = ${FLAGS.length + 2}u;
 const VERTEX_BITS: u32 = ${FLAGS.length + 4}u;
 const PAIR_BITS: u32 = ${FLAGS.length + 10}u;
 
-@group(0) @binding(4) var<storage, read> tiles: array<u32>;
-/* samples that have been taken, slots that have found none left */
-@group(0) @binding(6) var<storage, read_write> counts: array<atomic<u32>, 2>;
-const TAKEN: u32 = 0u;
-const RESTED: u32 = 1u;
+/* a path about to enter a stone has no shadow ray: place, direction and normal in the stone's frame lie there */
+const ENTRY_L: u32 = SHADOW_O;
+const ENTRY_E: u32 = SHADOW_D;
+const ENTRY_N: u32 = SHADOW_LIGHT;
+
 /* plane, slot */
 @group(0) @binding(7) var<storage, read_write> held: array<vec4u>;
 
 var<private> slot: u32;
-/* the slot has a sample, and which; the path's ray was followed; the shadow ray met something */
+/* the slot has a sample, and which; its path goes on; its shadow ray met something */
 var<private> sampling: bool;
 var<private> sampleAt: u32;
-var<private> pathLives: bool;
+var<private> alive: bool;
 var<private> shadowMet: bool;
 
 fn flag(on: bool, bit: u32) -> u32 { return select(0u, bit, on); }
@@ -91,14 +91,13 @@ fn sampleIndex() -> u32 {
 
 /* false where the slot is done */
 fn takeUp(at: u32) -> bool {
-  if (at >= job.slots) { return false; }
   slot = at;
   let head = held[planeAt(HEAD)];
   let flags = head.x;
   if ((flags & RESTING) != 0u) { return false; }
   sampleAt = head.y;
   sampling = (flags & SAMPLING) != 0u;
-  pathLives = (flags & ALIVE) != 0u;
+  alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
   if (!sampling) { return true; }
   pixelHash = head.w;
@@ -140,14 +139,14 @@ fn takeUp(at: u32) -> bool {
   through = limits.w;
   plain = p.xyz;
   hitPrimitive = hit.x;
-  hitAt = hit.y & ~1u;
-  shadowMet = (hit.y & 1u) != 0u;
+  hitAt = hit.y;
   hitStone = hit.z;
   hitU = bitcast<f32>(hit.z);
   hitV = bitcast<f32>(hit.w);
   if (shadow != NO_SHADOW || tintWaits) {
     let s = setAside(SHADOW_LIGHT);
     let f = setAside(FRESNEL);
+    shadowMet = held[planeAt(SHADOW_D)].w != 0u;
     shadowLight = s.xyz;
     metMetal = bitcast<u32>(s.w);
     shadowFresnel = vec3f(f.xy, p.w);
@@ -156,17 +155,22 @@ fn takeUp(at: u32) -> bool {
   return true;
 }
 
-fn putDown(alive: bool) {
+fn takeUpEntry() {
+  let l = setAside(ENTRY_L);
+  entryL = l.xyz;
+  entryStone = bitcast<u32>(l.w);
+  entryE = setAside(ENTRY_E).xyz;
+  entryN = setAside(ENTRY_N).xyz;
+}
+
+fn putDown() {
   let flags = flag(alive, ALIVE) | flag(sampling, SAMPLING) | flag(!sampling, RESTING) | flag(fromCamera, FROM_CAMERA)
     | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
     | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
     | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
   held[planeAt(HEAD)] = vec4u(flags, sampleAt, streamState, pixelHash);
-  if (!sampling) {
-    atomicAdd(&counts[RESTED], 1u);
-    return;
-  }
+  if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);
   putAside(RAY_D, rayD, pathPdf);
@@ -174,6 +178,12 @@ fn putDown(alive: bool) {
   held[planeAt(LIGHT)] = vec4u(bitcast<u32>(lightA), bitcast<u32>(lightB), u32(lightIndex + 1) | (wavePair << 24u), bitcast<u32>(wavelength));
   held[planeAt(LIMITS)] = bitcast<vec4u>(vec4f(lightLimit, pathRim, open, through));
   putAside(PLAIN, plain, back);
+  if (enters) {
+    putAside(ENTRY_L, entryL, bitcast<f32>(entryStone));
+    putAside(ENTRY_E, entryE, 0.0);
+    putAside(ENTRY_N, entryN, 0.0);
+    return;
+  }
   if (shadow != NO_SHADOW) {
     putAside(SHADOW_O, shadowO, shadowT);
     putAside(SHADOW_D, shadowD, 0.0);
@@ -182,25 +192,5 @@ fn putDown(alive: bool) {
     putAside(SHADOW_LIGHT, shadowLight, bitcast<f32>(metMetal));
     held[planeAt(FRESNEL)] = bitcast<vec4u>(vec4f(shadowFresnel.xy, tintFresnel.xy));
   }
-}
-`;
-
-export const rays = /* wgsl */ `
-@compute @workgroup_size(64)
-fn followRays(@builtin(global_invocation_id) id: vec3u) {
-  slot = id.x;
-  if (slot >= job.slots) { return; }
-  let flags = held[planeAt(HEAD)].x;
-  if ((flags & RESTING) != 0u) { return; }
-  let o = setAside(RAY_O);
-  var shadowRay: Walk;
-  let shadows = ((flags >> SHADOW_BITS) & 3u) != 0u;
-  if (shadows) {
-    let so = setAside(SHADOW_O);
-    shadowRay = Walk(so.xyz, setAside(SHADOW_D).xyz, so.w);
-  }
-  let met = follow(shadows, shadowRay, (flags & ALIVE) != 0u, Walk(o.xyz, setAside(RAY_D).xyz, o.w));
-  let onTriangle = !HAS_STONES || hitPrimitive < valueU(TRIANGLES);
-  held[planeAt(HIT)] = vec4u(hitPrimitive, hitAt | flag(met, 1u), select(hitStone, bitcast<u32>(hitU), onTriangle), bitcast<u32>(hitV));
 }
 `;

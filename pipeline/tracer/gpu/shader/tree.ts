@@ -129,28 +129,16 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> Facet {
   return f;
 }
 
-/* walks: a shadow ray, which ends at anything; a path's ray, which looks for what is nearest */
 struct Walk { o: vec3f, d: vec3f, limit: f32 }
 
-/*
- * Follows the shadow ray, if there is one, and then the path's, in one loop, so that invocations with one of them don't wait
- * for those with both. True where the shadow ray met something; what the path's ray met is in hitPrimitive and its like.
- */
-fn follow(shadows: bool, shadowRay: Walk, looks: bool, ray: Walk) -> bool {
+/* follows a ray to what is nearest, or, of a shadow ray, to anything; what it met is in hitPrimitive and its like */
+fn follow(ray: Walk, any: bool) {
   hitPrimitive = NOTHING;
-  if (!shadows && !looks) { return false; }
-  var any = shadows;
-  var met = false;
-  var o = ray.o;
-  var d = ray.d;
+  let o = ray.o;
+  let d = ray.d;
   var limit = ray.limit;
-  if (any) {
-    o = shadowRay.o;
-    d = shadowRay.d;
-    limit = shadowRay.limit;
-  }
-  var r = 1.0 / steepened(d);
-  var back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
+  let r = 1.0 / steepened(d);
+  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
   var sp = 0u;
   var node = valueU(ROOT);
   loop {
@@ -199,31 +187,16 @@ ${LANES.map(
       node = next;
       continue;
     }
-    var over = any && found;
-    while (!over) {
-      if (sp == 0u) { over = true; break; }
+    if (any && found) { break; }
+    node = 0u;
+    while (sp > 0u && node == 0u) {
       sp--;
       let top = waiting[sp];
-      if (bitcast<f32>(top.y) < limit) { node = top.x; break; }
+      if (bitcast<f32>(top.y) < limit) { node = top.x; }
     }
-    if (over) {
-      if (!any) {
-        hitT = limit;
-        return met;
-      }
-      met = found;
-      hitPrimitive = NOTHING;
-      if (!looks) { return met; }
-      any = false;
-      o = ray.o;
-      d = ray.d;
-      limit = ray.limit;
-      r = 1.0 / steepened(d);
-      back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-      sp = 0u;
-      node = valueU(ROOT);
-    }
+    if (node == 0u) { break; }
   }
+  hitT = limit;
 }
 
 /* a plane of a stone: distance along the local ray, and where it lies (bytes, components 16 apart) */
