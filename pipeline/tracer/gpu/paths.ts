@@ -96,8 +96,8 @@ export function bindPaths(
   const all = { ...sceneBindings(scene), 3: job, 6: counts, 7: held, 9: lists };
   return {
     vertex: bound(device, vertex, { ...all, 4: tiles, 5: parts, 8: throughputs }),
-    stones: stones && bound(device, stones, { ...all, 8: throughputs }),
     rays: bound(device, rays, all),
+    stones: stones && bound(device, stones, { ...all, 8: throughputs }),
   };
 }
 
@@ -119,7 +119,7 @@ export function takeSteps(
 ): void {
   for (let i = 0; i < steps; i++) {
     dispatch(compute, vertex, count / GROUP);
-    if (stones) dispatch(compute, stones, count / GROUP);
     dispatch(compute, rays, count / GROUP);
+    if (stones) dispatch(compute, stones, count / GROUP);
   }
 }

@@ -40,6 +40,10 @@ export const SLOT_BYTES = PLANE_BYTES * PLANES.length;
 
 const FLAGS = [
   'ALIVE',
+  /** in the list of stones */
+  'ENTERS',
+  /** its ray has yet to be followed */
+  'DEPARTS',
   'SAMPLING',
   'RESTING',
   'FROM_CAMERA',
@@ -62,7 +66,7 @@ const WAVES_BITS: u32 = ${FLAGS.length + 2}u;
 const VERTEX_BITS: u32 = ${FLAGS.length + 4}u;
 const PAIR_BITS: u32 = ${FLAGS.length + 10}u;
 
-/* a path about to enter a stone has no shadow ray: place, direction and normal in the stone's frame lie there */
+/* a path in a stone, or about to enter one, has no shadow ray: place, direction and normal in the stone's frame lie there */
 const ENTRY_L: u32 = SHADOW_O;
 const ENTRY_E: u32 = SHADOW_D;
 const ENTRY_N: u32 = SHADOW_LIGHT;
@@ -75,6 +79,7 @@ var<private> slot: u32;
 var<private> sampling: bool;
 var<private> sampleAt: u32;
 var<private> alive: bool;
+var<private> departs: bool;
 var<private> shadowMet: bool;
 
 fn flag(on: bool, bit: u32) -> u32 { return select(0u, bit, on); }
@@ -89,17 +94,14 @@ fn sampleIndex() -> u32 {
   return job.start + (sampleAt % ((job.end - job.start) * TILE_PIXELS)) / TILE_PIXELS;
 }
 
-/* false where the slot is done */
-fn takeUp(at: u32) -> bool {
-  slot = at;
+fn takeUp() {
   let head = held[planeAt(HEAD)];
   let flags = head.x;
-  if ((flags & RESTING) != 0u) { return false; }
   sampleAt = head.y;
   sampling = (flags & SAMPLING) != 0u;
   alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
-  if (!sampling) { return true; }
+  if (!sampling) { return; }
   pixelHash = head.w;
   startSample(sampleIndex());
   streamState = head.z;
@@ -152,19 +154,22 @@ fn takeUp(at: u32) -> bool {
     shadowFresnel = vec3f(f.xy, p.w);
     tintFresnel = vec3f(f.zw, p.w);
   }
-  return true;
 }
 
 fn takeUpEntry() {
   let l = setAside(ENTRY_L);
   entryL = l.xyz;
   entryStone = bitcast<u32>(l.w);
-  entryE = setAside(ENTRY_E).xyz;
-  entryN = setAside(ENTRY_N).xyz;
+  let e = setAside(ENTRY_E);
+  let n = setAside(ENTRY_N);
+  entryE = e.xyz;
+  inside = e.w;
+  entryN = n.xyz;
+  bounces = bitcast<u32>(n.w);
 }
 
 fn putDown() {
-  let flags = flag(alive, ALIVE) | flag(sampling, SAMPLING) | flag(!sampling, RESTING) | flag(fromCamera, FROM_CAMERA)
+  let flags = flag(alive, ALIVE) | flag(enters, ENTERS) | flag(departs, DEPARTS) | flag(sampling, SAMPLING) | flag(!sampling, RESTING) | flag(fromCamera, FROM_CAMERA)
     | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
     | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
@@ -180,8 +185,8 @@ fn putDown() {
   putAside(PLAIN, plain, back);
   if (enters) {
     putAside(ENTRY_L, entryL, bitcast<f32>(entryStone));
-    putAside(ENTRY_E, entryE, 0.0);
-    putAside(ENTRY_N, entryN, 0.0);
+    putAside(ENTRY_E, entryE, inside);
+    putAside(ENTRY_N, entryN, bitcast<f32>(bounces));
     return;
   }
   if (shadow != NO_SHADOW) {

@@ -1,6 +1,6 @@
 /**
- * Samples are followed in steps, by three programs in turn: `nextVertex` takes every path one vertex further, `passStones`
- * those through a stone that are about to enter one, and `followRays` follows what rays both have left. Apart, since they
+ * Samples are followed in steps, by three programs in turn: `nextVertex` takes every path one vertex further, `followRays`
+ * follows what rays have been left, and `passStones` takes those on that are in a stone or about to enter one. Apart, since they
  * need unlike numbers of registers and the card holds the more walks at once the fewer they need; and by lists, so that
  * neighbours all have a ray to follow or a stone to pass.
  */
@@ -9,7 +9,16 @@ import { type BatchPlanes, partsOf } from './film.ts';
 export const GROUP = 64;
 
 /** What programs count and keep lists by, in words of one buffer: samples taken and slots at rest come first. */
-const COUNTS = ['TAKEN', 'RESTED', 'RAYS', 'RAYS_FROM', 'RAYS_NEXT', 'STONES', 'STONES_FROM'] as const;
+const COUNTS = [
+  'TAKEN',
+  'RESTED',
+  'RAYS',
+  'RAYS_FROM',
+  'RAYS_NEXT',
+  'STONES',
+  'STONES_FROM',
+  'STONES_NEXT',
+] as const;
 export const COUNT_BYTES = 4 * COUNTS.length;
 
 /** Lists a slot has a place in: two of rays, one of stones. */
@@ -121,9 +130,16 @@ export const nextVertex = (batch: BatchPlanes) =>
     /* wgsl */ `
 @compute @workgroup_size(${GROUP})
 fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) here: u32) {
-  if (id.x == 0u) { atomicStore(&counts[RAYS_FROM], atomicLoad(&counts[RAYS_NEXT])); }
-  let used = takeUp(id.x);
+  if (id.x == 0u) {
+    atomicStore(&counts[RAYS_FROM], atomicLoad(&counts[RAYS_NEXT]));
+    atomicStore(&counts[STONES_FROM], atomicLoad(&counts[STONES_NEXT]));
+  }
+  slot = id.x;
+  let flags = held[planeAt(HEAD)].x;
+  if ((flags & DEPARTS) != 0u) { held[planeAt(HEAD)].x = flags & ~DEPARTS; }
+  let used = (flags & (RESTING | ENTERS | DEPARTS)) == 0u;
   if (used) {
+    takeUp();
     if (alive || shadow != NO_SHADOW) { alive = arrive(); }
     if (!alive && shadow == NO_SHADOW) { alive = beginNext(); }
     if (!sampling) { atomicAdd(&counts[RESTED], 1u); }
@@ -141,11 +157,13 @@ export const passStones = [
 @compute @workgroup_size(${GROUP})
 fn passStones(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) here: u32) {
   let begin = atomicLoad(&counts[STONES_FROM]);
-  let used = id.x < atomicLoad(&counts[STONES]) - begin;
+  let used = id.x < atomicLoad(&counts[STONES_NEXT]) - begin;
   if (used) {
-    takeUp(lists[stoneAt(begin + id.x)]);
+    slot = lists[stoneAt(begin + id.x)];
+    takeUp();
     takeUpEntry();
     alive = passThrough();
+    departs = alive && !enters;
     depart();
     putDown();
   }
@@ -161,7 +179,7 @@ fn followRays(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups)
   let count = atomicLoad(&counts[RAYS]) - begin;
   if (id.x == 0u) {
     atomicStore(&counts[RAYS_NEXT], begin + count);
-    atomicStore(&counts[STONES_FROM], atomicLoad(&counts[STONES]));
+    atomicStore(&counts[STONES_NEXT], atomicLoad(&counts[STONES]));
   }
   for (var i = id.x; i < count; i += groups.x * ${GROUP}u) {
     let entry = lists[rayAt(begin + i)];

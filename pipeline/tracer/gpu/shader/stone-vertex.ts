@@ -2,6 +2,8 @@
 export const stoneVertex = /* wgsl */ `
 const MAX_INTERNAL: u32 = 128u;
 const WAVES: u32 = 3u;
+/* bounces after which a path waits for its next turn, so that none in the list waits for the longest; 2 or more */
+const STRIDE: u32 = 8u;
 
 /* a ray leaving a stone's surface, from local to world, its origin moved clear along the facet's normal */
 fn fromStone(stone: u32, l: vec3f, e: vec3f, n: vec3f, o: ptr<function, vec3f>, d: ptr<function, vec3f>) {
@@ -16,8 +18,13 @@ fn fromStone(stone: u32, l: vec3f, e: vec3f, n: vec3f, o: ptr<function, vec3f>, 
   *d = w * (1.0 / sqrt(dot(w, w)));
 }
 
-/* the place of a stone's surface at which the path is about to enter: stone, place, direction and normal in its frame */
+/*
+ * the place of a stone's surface at which the path is about to enter: stone, place, direction and normal in its frame; or,
+ * after some bounces, where it is inside, with the length of its way so far
+ */
 var<private> enters: bool;
+var<private> bounces: u32;
+var<private> inside: f32;
 var<private> entryStone: u32;
 var<private> entryL: vec3f;
 var<private> entryE: vec3f;
@@ -82,6 +89,7 @@ fn meetStone() -> bool {
   }
   if (disperses && wavelength == 0.0) { takeWave(u1); }
   enters = true;
+  bounces = 0u;
   entryStone = stone;
   entryL = l;
   entryE = e;
@@ -100,32 +108,37 @@ fn enterAgain() {
   putAside(FIRST_E, e.xyz, e.w);
   takeWave(e.w);
   enters = true;
+  bounces = 0u;
   entryStone = bitcast<u32>(n.w);
   entryL = l.xyz;
   entryE = e.xyz;
   entryN = n.xyz;
 }
 
-/* into the stone, about in it and out again; false where the path ends there */
+/* into the stone, about in it and out again; it is still about to where it paused inside; false where the path ends there */
 fn passThrough() -> bool {
   let stone = entryStone;
   let planes = wordAt(stone + STONE_PLANES_AT);
   let blocks = wordAt(stone + STONE_PLANE_BLOCKS);
   let optics = opticsOf(stone);
   let index = indexOf(optics);
-  let ratio = 1.0 / index;
   var l = entryL;
+  var e = entryE;
   var n = entryN;
-  let c0 = -dot(entryE, n);
-  let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
-  var e = ratio * entryE + (ratio * c0 - ci) * n;
-
-  var length = 0.0;
+  if (bounces == 0u) {
+    inside = 0.0;
+    let ratio = 1.0 / index;
+    let c0 = -dot(e, n);
+    let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
+    e = ratio * e + (ratio * c0 - ci) * n;
+    draw();
+  }
+  enters = false;
   var cosine = 0.0;
-  draw();
-  for (var bounce = 0u; ; ) {
+  let pause = bounces + STRIDE;
+  loop {
     let f = facet(planes, blocks, l, e);
-    length += f.t;
+    inside += f.t;
     l += e * f.t;
     n = facetNormal(f.at);
     l += n * (floatAt(f.at + 48u) - dot(n, l));
@@ -133,15 +146,21 @@ fn passThrough() -> bool {
     let r = fresnel(cosine, index);
     if (r < 1.0) {
       var u = u0;
-      if (bounce == 1u) { u = u1; } else if (bounce > 1u) { u = stream(); }
+      if (bounces == 1u) { u = u1; } else if (bounces > 1u) { u = stream(); }
       if (u >= r) { break; }
     }
     e -= 2.0 * cosine * n;
     e *= 1.5 - 0.5 * dot(e, e);
-    bounce++;
-    if (bounce >= MAX_INTERNAL) { return false; }
+    bounces++;
+    if (bounces >= MAX_INTERNAL) { return false; }
+    if (bounces == pause) {
+      enters = true;
+      entryL = l;
+      entryE = e;
+      return true;
+    }
   }
-  if (HAS_ABSORPTION && optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
+  if (HAS_ABSORPTION && optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), inside)) { return false; }
   let co = sqrt(max(1.0 - index * index * (1.0 - cosine * cosine), 0.0));
   var o: vec3f;
   var d: vec3f;
