@@ -8,36 +8,36 @@ import { type BatchPlanes, partsOf } from './film.ts';
 
 export const GROUP = 64;
 
-/** What programs count and keep lists by, in words of one buffer: samples taken and slots at rest come first. */
-const COUNTS = [
-  'TAKEN',
-  'RESTED',
-  'RAYS',
-  'RAYS_FROM',
-  'RAYS_NEXT',
-  'STONES',
-  'STONES_FROM',
-  'STONES_NEXT',
-] as const;
-export const COUNT_BYTES = 4 * COUNTS.length;
+/** Lists of rays: from the camera, from the ground, from the object, shadow rays; all but the first by octant. */
+const BINS = 32;
+const KINDS = ['CAMERA', 'GROUND', 'OBJECT', 'SHADE'].map((name, k) => `const BIN_${name}: u32 = ${8 * k}u;`);
 
-/** Lists a slot has a place in: two of rays, one of stones. */
-export const LIST_BYTES = 3 * 4;
+/** What programs count and keep lists by, in words of one buffer: samples taken and slots at rest come first. */
+const COUNTS = ['TAKEN', 'RESTED', 'STONES', 'STONES_FROM', 'STONES_NEXT', 'RAYS', 'RAYS_FROM', 'RAYS_NEXT'];
+const countAt = (name: string) => {
+  const k = COUNTS.indexOf(name);
+  return k + Math.max(0, k - COUNTS.indexOf('RAYS')) * (BINS - 1);
+};
+const COUNT = countAt('RAYS_NEXT') + BINS;
+export const COUNT_BYTES = 4 * COUNT;
+
+/** Lists that a slot has a place in: those of rays, and that of stones. */
+export const LIST_BYTES = (BINS + 1) * 4;
 
 /**
  * Lists are rings, to whose end programs add and from whose beginning the program that is due takes all there is. A
  * beginning is moved by whichever program neither adds nor takes.
  */
 export const lists = /* wgsl */ `
-${COUNTS.map((name, k) => `const ${name}: u32 = ${k}u;`).join('\n')}
-@group(0) @binding(6) var<storage, read_write> counts: array<atomic<u32>, ${COUNTS.length}>;
-/* of rays, each a slot and whether it is the shadow's; of slots about to enter a stone */
+${COUNTS.map((name) => `const ${name}: u32 = ${countAt(name)}u;`).join('\n')}
+${KINDS.join('\n')}
+const BINS: u32 = ${BINS}u;
+@group(0) @binding(6) var<storage, read_write> counts: array<atomic<u32>, ${COUNT}>;
+/* slots: list, place in it; those of rays come first */
 @group(0) @binding(9) var<storage, read_write> lists: array<u32>;
-const OF_SHADOW: u32 = 0x80000000u;
 
 /* slots are a power of two */
-fn rayAt(k: u32) -> u32 { return k & (2u * job.slots - 1u); }
-fn stoneAt(k: u32) -> u32 { return 2u * job.slots + (k & (job.slots - 1u)); }
+fn listAt(bin: u32, k: u32) -> u32 { return bin * job.slots + (k & (job.slots - 1u)); }
 `;
 
 /** Takes the next sample that is in the frame, and leaves one that is done. */
@@ -96,30 +96,35 @@ fn beginNext() -> bool {
 
 /** Adding to lists: all of a group together, since all groups share the counters. */
 const enlisting = /* wgsl */ `
-var<workgroup> pathsHere: atomic<u32>;
-var<workgroup> shadowsHere: atomic<u32>;
-var<workgroup> stonesHere: atomic<u32>;
-var<workgroup> firstRay: u32;
-var<workgroup> firstStone: u32;
+var<workgroup> here: array<atomic<u32>, BINS + 1u>;
+var<workgroup> first: array<u32, BINS + 1u>;
+
+fn octant(d: vec3f) -> u32 { return dot(vec3u(1u, 2u, 4u), bitcast<vec3u>(d) >> vec3u(31u)); }
+
+fn rayBin() -> u32 {
+  if (fromCamera) { return BIN_CAMERA; }
+  return select(BIN_OBJECT, BIN_GROUND, fromGround) + octant(rayD);
+}
 
 /* what the path in hand has to be followed or to pass, if there is one */
-fn enlist(here: u32, used: bool) {
-  let passes = used && enters;
-  let goes = used && alive && !enters;
+fn enlist(me: u32, used: bool) {
+  let goes = used && alive;
   let shades = used && shadow != NO_SHADOW;
-  let path = atomicAdd(&pathsHere, flag(goes, 1u));
-  let shade = atomicAdd(&shadowsHere, flag(shades, 1u));
-  let stone = atomicAdd(&stonesHere, flag(passes, 1u));
+  var bin = BINS;
+  if (!enters) { bin = rayBin(); }
+  let shadeBin = BIN_SHADE + octant(shadowD);
+  var mine = 0u;
+  var shade = 0u;
+  if (goes) { mine = atomicAdd(&here[bin], 1u); }
+  if (shades) { shade = atomicAdd(&here[shadeBin], 1u); }
   workgroupBarrier();
-  let paths = atomicLoad(&pathsHere);
-  if (here == 0u) {
-    firstRay = atomicAdd(&counts[RAYS], paths + atomicLoad(&shadowsHere));
-    firstStone = atomicAdd(&counts[STONES], atomicLoad(&stonesHere));
+  if (me <= BINS) {
+    let count = atomicLoad(&here[me]);
+    if (count > 0u) { first[me] = atomicAdd(&counts[select(RAYS + me, STONES, me == BINS)], count); }
   }
   workgroupBarrier();
-  if (goes) { lists[rayAt(firstRay + path)] = slot; }
-  if (shades) { lists[rayAt(firstRay + paths + shade)] = slot | OF_SHADOW; }
-  if (passes) { lists[stoneAt(firstStone + stone)] = slot; }
+  if (goes) { lists[listAt(bin, first[bin] + mine)] = slot; }
+  if (shades) { lists[listAt(shadeBin, first[shadeBin] + shade)] = slot; }
 }
 `;
 
@@ -129,11 +134,9 @@ export const nextVertex = (batch: BatchPlanes) =>
     enlisting,
     /* wgsl */ `
 @compute @workgroup_size(${GROUP})
-fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) here: u32) {
-  if (id.x == 0u) {
-    atomicStore(&counts[RAYS_FROM], atomicLoad(&counts[RAYS_NEXT]));
-    atomicStore(&counts[STONES_FROM], atomicLoad(&counts[STONES_NEXT]));
-  }
+fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) me: u32) {
+  if (id.x < BINS) { atomicStore(&counts[RAYS_FROM + id.x], atomicLoad(&counts[RAYS_NEXT + id.x])); }
+  if (id.x == 0u) { atomicStore(&counts[STONES_FROM], atomicLoad(&counts[STONES_NEXT])); }
   slot = id.x;
   let flags = held[planeAt(HEAD)].x;
   if ((flags & DEPARTS) != 0u) { held[planeAt(HEAD)].x = flags & ~DEPARTS; }
@@ -146,7 +149,7 @@ fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocatio
     depart();
     putDown();
   }
-  enlist(here, used);
+  enlist(me, used);
 }
 `,
   ].join('\n');
@@ -155,11 +158,11 @@ export const passStones = [
   enlisting,
   /* wgsl */ `
 @compute @workgroup_size(${GROUP})
-fn passStones(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) here: u32) {
+fn passStones(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) me: u32) {
   let begin = atomicLoad(&counts[STONES_FROM]);
   let used = id.x < atomicLoad(&counts[STONES_NEXT]) - begin;
   if (used) {
-    slot = lists[stoneAt(begin + id.x)];
+    slot = lists[listAt(BINS, begin + id.x)];
     takeUp();
     takeUpEntry();
     alive = passThrough();
@@ -167,24 +170,36 @@ fn passStones(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocatio
     depart();
     putDown();
   }
-  enlist(here, used);
+  enlist(me, used);
 }
 `,
 ].join('\n');
 
 export const followRays = /* wgsl */ `
+var<workgroup> begins: array<u32, BINS>;
+var<workgroup> ends: array<u32, BINS>;
+
 @compute @workgroup_size(${GROUP})
-fn followRays(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
-  let begin = atomicLoad(&counts[RAYS_FROM]);
-  let count = atomicLoad(&counts[RAYS]) - begin;
-  if (id.x == 0u) {
-    atomicStore(&counts[RAYS_NEXT], begin + count);
-    atomicStore(&counts[STONES_NEXT], atomicLoad(&counts[STONES]));
+fn followRays(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocation_index) me: u32,
+  @builtin(num_workgroups) groups: vec3u) {
+  if (me < BINS) {
+    let next = atomicLoad(&counts[RAYS + me]);
+    begins[me] = atomicLoad(&counts[RAYS_FROM + me]);
+    ends[me] = next - begins[me];
+    if (id.x < BINS) { atomicStore(&counts[RAYS_NEXT + me], next); }
   }
-  for (var i = id.x; i < count; i += groups.x * ${GROUP}u) {
-    let entry = lists[rayAt(begin + i)];
-    slot = entry & ~OF_SHADOW;
-    let any = entry != slot;
+  if (id.x == 0u) { atomicStore(&counts[STONES_NEXT], atomicLoad(&counts[STONES])); }
+  workgroupBarrier();
+  var bin = 0u;
+  var before = 0u;
+  for (var i = id.x; ; i += groups.x * ${GROUP}u) {
+    while (bin < BINS && i - before >= ends[bin]) {
+      before += ends[bin];
+      bin++;
+    }
+    if (bin == BINS) { break; }
+    slot = lists[listAt(bin, begins[bin] + i - before)];
+    let any = bin >= BIN_SHADE;
     let o = setAside(select(RAY_O, SHADOW_O, any));
     follow(Walk(o.xyz, setAside(select(RAY_D, SHADOW_D, any)).xyz, o.w), any);
     if (any) {
