@@ -4,14 +4,16 @@ import { emptySlots, type PathPrograms, type Slots, takeSteps } from './paths.ts
 
 /** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
 const SUBMISSION = 60;
-const FIRST_STEPS = 16;
+const FIRST_STEPS = 8;
 const FIRST_STEPS_SOFTWARE = 4;
-const MOST_STEPS = 512;
+/** of the last paths, most of which have ended by then */
+const TAIL = 32;
 /** submissions on their way: the card goes on while the host hears of the last one */
 const IN_FLIGHT = 2;
 
-/** What a submission has come to: samples taken since the job began, whether none is left under way. */
+/** What a submission of so many steps has come to: samples taken since the job began, whether none is left under way. */
 interface Reached {
+  steps: number;
   taken: number;
   done: boolean;
 }
@@ -19,7 +21,10 @@ interface Reached {
 export class PathRun {
   private readonly gpu: Gpu;
   private readonly slots: Slots;
+  /** of one submission at most */
   private steps: number;
+  /** samples that a slot has taken in a step, while there were any */
+  private rate = 0.25;
   /** buffers in which counts come back, and which of them are free */
   private readonly stages: GPUBuffer[] = [];
 
@@ -42,16 +47,22 @@ export class PathRun {
     const flight: Promise<Reached>[] = [];
     let told = 0;
     let ended = performance.now();
-    let reached: Reached = { taken: 0, done: false };
+    let planned = 0;
+    let reached: Reached = { steps: 0, taken: 0, done: false };
     this.begin();
     while (!reached.done && !stopped()) {
-      while (flight.length < IN_FLIGHT) flight.push(this.submit(programs));
-      const { steps } = this;
+      while (flight.length < IN_FLIGHT) {
+        const all = samples / (this.rate * this.slots.count);
+        const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
+        planned += steps;
+        flight.push(this.submit(programs, steps));
+      }
       reached = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
-      this.learn(steps, now - ended);
-      ended = now;
       const taken = Math.min(samples, reached.taken);
+      // of steps in which no slot was at rest
+      if (taken < samples) this.learn(reached.steps, now - ended, taken - told);
+      ended = now;
       onPaths(taken - told);
       told = taken;
     }
@@ -65,11 +76,11 @@ export class PathRun {
     this.gpu.device.queue.submit([commands.finish()]);
   }
 
-  private async submit(programs: PathPrograms): Promise<Reached> {
+  private async submit(programs: PathPrograms, steps: number): Promise<Reached> {
     const { device } = this.gpu;
     const commands = device.createCommandEncoder();
     const compute = commands.beginComputePass();
-    takeSteps(compute, programs, this.slots, this.steps);
+    takeSteps(compute, programs, this.slots, steps);
     compute.end();
     const stage =
       this.stages.pop() ??
@@ -80,11 +91,12 @@ export class PathRun {
     const [taken, resting] = new Uint32Array(stage.getMappedRange().slice(0));
     stage.unmap();
     this.stages.push(stage);
-    return { taken, done: resting >= this.slots.count };
+    return { steps, taken, done: resting >= this.slots.count };
   }
 
-  private learn(steps: number, ms: number): void {
+  private learn(steps: number, ms: number, samples: number): void {
+    this.rate = samples / (steps * this.slots.count);
     const fitting = (steps * SUBMISSION) / Math.max(1, ms);
-    this.steps = Math.round(Math.max(1, Math.min(fitting, 2 * this.steps, MOST_STEPS)));
+    this.steps = Math.round(Math.max(1, Math.min(fitting, 4 * steps)));
   }
 }

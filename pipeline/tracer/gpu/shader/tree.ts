@@ -129,6 +129,17 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> Facet {
   return f;
 }
 
+/* the nearest of what waits, unless something nearer has been met; 0 where nothing waits */
+fn nextWaiting(sp: ptr<function, u32>, limit: f32) -> u32 {
+  var node = 0u;
+  while (*sp > 0u && node == 0u) {
+    *sp -= 1u;
+    let top = waiting[*sp];
+    if (bitcast<f32>(top.y) < limit) { node = top.x; }
+  }
+  return node;
+}
+
 struct Walk { o: vec3f, d: vec3f, limit: f32 }
 
 /* follows a ray to what is nearest, or, of a shadow ray, to anything; what it met is in hitPrimitive and its like */
@@ -142,9 +153,10 @@ fn follow(ray: Walk, any: bool) {
   var sp = 0u;
   var node = valueU(ROOT);
   loop {
-    var found = false;
-    var next = 0u;
-    if ((node & 15u) == 0u) {
+    // down to a leaf, at which neighbours wait for each other
+    loop {
+      if (node == 0u || (node & 15u) != 0u) { break; }
+      var next = 0u;
 ${NODE}
       var nextT = FAR;
 ${eachChild(
@@ -156,45 +168,38 @@ ${eachChild(
         } else { waiting[sp] = vec2u(${child}, bitcast<u32>(${t})); sp++; }
       }`,
 )}
+      if (next == 0u) { next = nextWaiting(&sp, limit); }
+      node = next;
+    }
+    if (node == 0u) { break; }
+    var found = false;
+    let blocks = node & 15u;
+    let at = node - blocks;
+    if (HAS_STONES && blocks == STONE_LEAF) {
+      let f = enterStone(at, o, d, limit);
+      if (f.t < limit) {
+        found = true;
+        limit = f.t;
+        hitAt = f.at;
+        hitStone = at;
+        hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
+      }
     } else {
-      let blocks = node & 15u;
-      let at = node - blocks;
-      if (HAS_STONES && blocks == STONE_LEAF) {
-        let f = enterStone(at, o, d, limit);
-        if (f.t < limit) {
-          found = true;
-          limit = f.t;
-          hitAt = f.at;
-          hitStone = at;
-          hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
-        }
-      } else {
-        var q = at >> 4u;
-        let end = q + blocks * (BLOCK_BYTES >> 4u);
-        for (; q < end; q += BLOCK_BYTES >> 4u) {
+      var q = at >> 4u;
+      let end = q + blocks * (BLOCK_BYTES >> 4u);
+      for (; q < end; q += BLOCK_BYTES >> 4u) {
 ${TRIANGLES}
 ${LANES.map(
   (lane, i) => `          if (hits.${lane} && t.${lane} < limit) {
-            limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
-            found = true;
-          }`,
+          limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
+          found = true;
+        }`,
 ).join('\n')}
-        }
-        if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
       }
-    }
-    if (next != 0u) {
-      node = next;
-      continue;
+      if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
     }
     if (any && found) { break; }
-    node = 0u;
-    while (sp > 0u && node == 0u) {
-      sp--;
-      let top = waiting[sp];
-      if (bitcast<f32>(top.y) < limit) { node = top.x; }
-    }
-    if (node == 0u) { break; }
+    node = nextWaiting(&sp, limit);
   }
   hitT = limit;
 }
