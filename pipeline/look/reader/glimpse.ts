@@ -129,6 +129,7 @@ export class Glimpse {
     const fields: Partial<Record<(typeof JOB_FIELDS)[number], number>> = {
       seed,
       end: samples,
+      run: 1,
       tiles,
       colour: colourway,
       slots: slots.count,

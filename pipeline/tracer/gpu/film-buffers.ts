@@ -7,8 +7,9 @@ import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, typ
 import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
 import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
 
-/** bytes of the parts that wait for folding: enough to keep a card busy */
-const PARTS_BYTES = 384 << 20;
+/** runs of samples whose light waits for folding, and its bytes: while the last of them are followed, a card has little to do */
+const PARTS = 1 << 24;
+const PARTS_BYTES = 768 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
 
 /** most samples of a pass: see nextBlock */
@@ -94,7 +95,8 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
   const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
-  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
+  const most = Math.max(...films.map((batch) => PARTS * partBytes(batch.planes)));
+  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),
     parts: storage(Math.max(least, Math.min(wanted, least * tiles))),

@@ -30,6 +30,16 @@ import { JOB_FIELDS, partBytes } from './shader/film.ts';
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
 
+/** Most samples of a pixel that a slot follows one after another. */
+const LONGEST_RUN = 4;
+
+/** Samples of a run where so many have to be followed of each half. */
+function runLength(a: number, b: number): number {
+  let run = LONGEST_RUN;
+  while (a % run !== 0 || b % run !== 0) run /= 2;
+  return run;
+}
+
 type Job = Record<(typeof JOB_FIELDS)[number], number>;
 
 export class GpuFilm {
@@ -145,11 +155,11 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
     const countA = pass.halfSamples + middle - from;
+    const run = runLength(middle - from, to - middle);
     for (const batch of this.batches) {
       const tell = batch === this.batches[0] ? onPaths : () => {};
-      const room = Math.floor(
-        this.buffers.parts.size / ((to - from) * TILE * TILE * partBytes(batch.planes)),
-      );
+      const runs = ((to - from) / run) * TILE * TILE;
+      const room = Math.floor(this.buffers.parts.size / (runs * partBytes(batch.planes)));
       for (let first = 0; first < tiles.length && !stopped(); ) {
         const count = Math.min(room, tiles.length - first);
         const job: Partial<Job> = {
@@ -157,6 +167,7 @@ export class GpuFilm {
           start: from,
           middle,
           end: to,
+          run,
           first,
           tiles: count,
           colour: batch.from,
@@ -164,7 +175,7 @@ export class GpuFilm {
           countB: to - countA,
         };
         this.give(job);
-        if (await this.run.follow(batch.paths, count * TILE * TILE * (to - from), stopped, tell))
+        if (await this.run.follow(batch.paths, count * runs, stopped, (n) => tell(n * run)))
           this.submit(batch.fold, count);
         first += count;
       }

@@ -11,7 +11,7 @@ const TAIL = 32;
 /** submissions on their way: the card goes on while the host hears of the last one */
 const IN_FLIGHT = 2;
 
-/** What a submission of so many steps has come to: samples taken since the job began, whether none is left under way. */
+/** What a submission of so many steps has come to: runs taken since the job began, whether none is left under way. */
 interface Reached {
   steps: number;
   taken: number;
@@ -23,8 +23,8 @@ export class PathRun {
   private readonly slots: Slots;
   /** of one submission at most */
   private steps: number;
-  /** samples that a slot has taken in a step, while there were any */
-  private rate = 0.25;
+  /** runs that a slot has taken in a step, while there were any */
+  private rate = 0.07;
   /** buffers in which counts come back, and which of them are free */
   private readonly stages: GPUBuffer[] = [];
 
@@ -36,13 +36,14 @@ export class PathRun {
 
   /**
    * The job is told already. @returns false where `stopped` broke off
-   * @param samples of the job, places outside the frame too
+   * @param runs of samples that the job has, places outside the frame too
+   * @param onRuns how many have been taken
    */
   async follow(
     programs: PathPrograms,
-    samples: number,
+    runs: number,
     stopped: () => boolean,
-    onPaths: (n: number) => void,
+    onRuns: (n: number) => void,
   ): Promise<boolean> {
     const flight: Promise<Reached>[] = [];
     let told = 0;
@@ -52,18 +53,18 @@ export class PathRun {
     this.begin();
     while (!reached.done && !stopped()) {
       while (flight.length < IN_FLIGHT) {
-        const all = samples / (this.rate * this.slots.count);
+        const all = runs / (this.rate * this.slots.count);
         const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
         planned += steps;
         flight.push(this.submit(programs, steps));
       }
       reached = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
-      const taken = Math.min(samples, reached.taken);
+      const taken = Math.min(runs, reached.taken);
       // of steps in which no slot was at rest
-      if (taken < samples) this.learn(reached.steps, now - ended, taken - told);
+      if (taken < runs) this.learn(reached.steps, now - ended, taken - told);
       ended = now;
-      onPaths(taken - told);
+      onRuns(taken - told);
       told = taken;
     }
     await Promise.all(flight);
@@ -94,8 +95,8 @@ export class PathRun {
     return { steps, taken, done: resting >= this.slots.count };
   }
 
-  private learn(steps: number, ms: number, samples: number): void {
-    this.rate = samples / (steps * this.slots.count);
+  private learn(steps: number, ms: number, runs: number): void {
+    this.rate = runs / (steps * this.slots.count);
     const fitting = (steps * SUBMISSION) / Math.max(1, ms);
     this.steps = Math.round(Math.max(1, Math.min(fitting, 4 * steps)));
   }

@@ -44,7 +44,7 @@ const SUMS: u32 = ${colourways === 0 ? 0 : groups}u;
 const DARK: f32 = 1e-5;
 const CLAMP: f32 = 8.0;
 
-/* light of samples: group of planes, tile, sample, pixel */
+/* light of runs of samples: group of planes, tile, run, pixel */
 @group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
 /* what paths have been coloured by: group of planes, slot */
 @group(0) @binding(8) var<storage, read_write> throughputs: array<Colours>;
@@ -55,7 +55,7 @@ var<private> lightLimit: f32;
 /* of light that nothing has coloured */
 var<private> plain: vec3f;
 
-fn sumAt(k: u32) -> u32 { return k * sampleCount() + sampleAt; }
+fn sumAt(k: u32) -> u32 { return k * runCount() + runAt; }
 
 fn toneAt(k: u32) -> u32 { return k * job.slots + slot; }
 

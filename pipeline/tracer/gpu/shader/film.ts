@@ -18,6 +18,8 @@ export const JOB_FIELDS = [
   'start',
   'middle',
   'end',
+  /** samples of a pixel that a slot follows one after another, and whose light is left as one */
+  'run',
   /** place of the first tile in the list */
   'first',
   'tiles',
@@ -39,7 +41,7 @@ struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
 const TILE: u32 = ${TILE}u;
 const TILE_PIXELS: u32 = TILE * TILE;
 
-fn sampleCount() -> u32 { return job.tiles * (job.end - job.start) * TILE_PIXELS; }
+fn runCount() -> u32 { return job.tiles * ((job.end - job.start) / job.run) * TILE_PIXELS; }
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
@@ -134,20 +136,20 @@ fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   let y = here / TILE;
   let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
   let inside = used && pixel.x < job.width && pixel.y < job.height;
-  let samples = job.end - job.start;
-  let samplesA = job.middle - job.start;
-  let total = sampleCount();
+  let runs = (job.end - job.start) / job.run;
+  let runsA = (job.middle - job.start) / job.run;
+  let total = runCount();
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
-  let begin = place * samples * TILE_PIXELS + inTile;
+  let begin = place * runs * TILE_PIXELS + inTile;
   let known = job.countA > 0u && job.countB > 0u;
   for (var group = 0u; group < ${all}u; group++) {
     let plane = select(${colourways}u, group * ${lanes}u, group < ${groups}u);
     var a = Colours();
     var b = Colours();
     if (inside) {
-      for (var s = 0u; s < samples; s++) {
+      for (var s = 0u; s < runs; s++) {
         let part = parts[group * total + begin + s * TILE_PIXELS];
-        if (s < samplesA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
+        if (s < runsA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
         else { b = Colours(b.r + part.r, b.g + part.g, b.b + part.b); }
       }
     }

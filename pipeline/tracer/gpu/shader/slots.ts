@@ -5,7 +5,7 @@
 
 /** What lies in each plane; what is not named beside it is unused. */
 const PLANES = [
-  /** flags, sample, state of the stream, hash of the pixel */
+  /** flags, run of samples, state of the stream, hash of the pixel */
   'HEAD',
   /** the path's ray, where it ends at the latest, its density */
   'RAY_O',
@@ -60,11 +60,12 @@ const FLAGS = [
 export const slots = /* wgsl */ `
 ${PLANES.map((name, k) => `const ${name}: u32 = ${k}u;`).join('\n')}
 ${FLAGS.map((name, k) => `const ${name}: u32 = ${1 << k}u;`).join('\n')}
-/* of two, two, six and six bits */
+/* of two, two, six, six and two bits */
 const SHADOW_BITS: u32 = ${FLAGS.length}u;
 const WAVES_BITS: u32 = ${FLAGS.length + 2}u;
 const VERTEX_BITS: u32 = ${FLAGS.length + 4}u;
 const PAIR_BITS: u32 = ${FLAGS.length + 10}u;
+const NTH_BITS: u32 = ${FLAGS.length + 16}u;
 
 /* a path in a stone, or about to enter one, has no shadow ray: place, direction and normal in the stone's frame lie there */
 const ENTRY_L: u32 = SHADOW_O;
@@ -75,9 +76,10 @@ const ENTRY_N: u32 = SHADOW_LIGHT;
 @group(0) @binding(7) var<storage, read_write> held: array<vec4u>;
 
 var<private> slot: u32;
-/* the slot has a sample, and which; its path goes on; its shadow ray met something */
+/* the slot has a run of samples, which, and at which of these it is; its path goes on; its shadow ray met something */
 var<private> sampling: bool;
-var<private> sampleAt: u32;
+var<private> runAt: u32;
+var<private> nth: u32;
 var<private> alive: bool;
 var<private> departs: bool;
 var<private> shadowMet: bool;
@@ -90,14 +92,15 @@ fn putAside(plane: u32, v: vec3f, w: f32) { held[planeAt(plane)] = bitcast<vec4u
 
 /** Taking a path up from its slot, and putting it down there. */
 export const slotted = /* wgsl */ `
-fn sampleIndex() -> u32 {
-  return job.start + (sampleAt % ((job.end - job.start) * TILE_PIXELS)) / TILE_PIXELS;
-}
+fn runsOfTile() -> u32 { return ((job.end - job.start) / job.run) * TILE_PIXELS; }
+
+fn sampleIndex() -> u32 { return job.start + ((runAt % runsOfTile()) / TILE_PIXELS) * job.run + nth; }
 
 fn takeUp() {
   let head = held[planeAt(HEAD)];
   let flags = head.x;
-  sampleAt = head.y;
+  runAt = head.y;
+  nth = (flags >> NTH_BITS) & 3u;
   sampling = (flags & SAMPLING) != 0u;
   alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
@@ -173,8 +176,8 @@ fn putDown() {
     | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
     | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
-    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
-  held[planeAt(HEAD)] = vec4u(flags, sampleAt, streamState, pixelHash);
+    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS) | (nth << NTH_BITS);
+  held[planeAt(HEAD)] = vec4u(flags, runAt, streamState, pixelHash);
   if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);

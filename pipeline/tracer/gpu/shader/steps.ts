@@ -12,7 +12,7 @@ export const GROUP = 64;
 const BINS = 32;
 const KINDS = ['CAMERA', 'GROUND', 'OBJECT', 'SHADE'].map((name, k) => `const BIN_${name}: u32 = ${8 * k}u;`);
 
-/** What programs count and keep lists by, in words of one buffer: samples taken and slots at rest come first. */
+/** What programs count and keep lists by, in words of one buffer: runs taken and slots at rest come first. */
 const COUNTS = ['TAKEN', 'RESTED', 'STONES', 'STONES_FROM', 'STONES_NEXT', 'RAYS', 'RAYS_FROM', 'RAYS_NEXT'];
 const countAt = (name: string) => {
   const k = COUNTS.indexOf(name);
@@ -40,27 +40,32 @@ const BINS: u32 = ${BINS}u;
 fn listAt(bin: u32, k: u32) -> u32 { return bin * job.slots + (k & (job.slots - 1u)); }
 `;
 
-/** Takes the next sample that is in the frame, and leaves one that is done. */
+/** Takes the next run of samples that is in the frame, and leaves one that is done. */
 const samples = ({ matte, colourways }: BatchPlanes) => /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 
-/* a slot takes one whenever it is done with one; which it was that a slot had decides nothing */
-fn takeSample() -> bool {
-  let ofTile = (job.end - job.start) * TILE_PIXELS;
+/* of a run; it may lie outside the frame */
+fn pixelOf(run: u32) -> vec2u {
+  let inTile = run % TILE_PIXELS;
+  let tile = tiles[job.first + run / runsOfTile()];
+  // neighbours in a group of 32 are 8 by 4 pixels
+  let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
+  let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
+  return vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+}
+
+/* a slot takes a run whenever it is done with one; which it was that a slot had decides nothing */
+fn takeRun() -> bool {
   loop {
-    if (atomicLoad(&counts[TAKEN]) >= sampleCount()) { return false; }
-    sampleAt = atomicAdd(&counts[TAKEN], 1u);
-    if (sampleAt >= sampleCount()) { return false; }
-    let inTile = sampleAt % TILE_PIXELS;
-    let tile = tiles[job.first + sampleAt / ofTile];
-    // neighbours in a group of 32 are 8 by 4 pixels
-    let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
-    let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
-    let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
+    if (atomicLoad(&counts[TAKEN]) >= runCount()) { return false; }
+    runAt = atomicAdd(&counts[TAKEN], 1u);
+    if (runAt >= runCount()) { return false; }
+    let pixel = pixelOf(runAt);
     if (pixel.x < job.width && pixel.y < job.height) {
       clearSums();
       open = 0.0;
       through = 0.0;
+      nth = 0u;
       startPixel(pixel.x, pixel.y, job.seed);
       pathRim = rimAt(pixel);
       startAtLens(pixel, sampleIndex());
@@ -69,12 +74,12 @@ fn takeSample() -> bool {
   }
 }
 
-fn leaveSample() {
+fn leaveRun() {
   for (var k = 0u; k < SUMS; k++) {
     let s = parts[sumAt(k)];
     parts[sumAt(k)] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
   }
-${matte ? `  parts[sumAt(${partsOf({ matte, colourways }).groups}u)] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
+${matte ? `  parts[sumAt(${partsOf({ matte, colourways }).groups}u)] = Colours(Some(f32(job.run) - open), Some(through), Some(0.0));` : ''}
 }
 
 /* begins what is to be followed next; false where nothing is left */
@@ -88,8 +93,13 @@ fn beginNext() -> bool {
     takeBranch();
     return true;
   }
-  if (sampling) { leaveSample(); }
-  sampling = takeSample();
+  if (sampling && nth + 1u < job.run) {
+    nth++;
+    startAtLens(pixelOf(runAt), sampleIndex());
+    return true;
+  }
+  if (sampling) { leaveRun(); }
+  sampling = takeRun();
   return sampling;
 }
 `;
