@@ -6,9 +6,9 @@ import { type GpuScene, sceneBindings } from './gpu-scene.ts';
 import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, type Slots } from './paths.ts';
 import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
 import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
+import { MOST_RUNS } from './shader/slots.ts';
 
 /** runs of samples whose light waits for folding, and its bytes: while the last of them are followed, a card has little to do */
-const PARTS = 1 << 24;
 const PARTS_BYTES = 768 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
 
@@ -95,7 +95,7 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
   const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
-  const most = Math.max(...films.map((batch) => PARTS * partBytes(batch.planes)));
+  const most = Math.max(...films.map((batch) => MOST_RUNS * partBytes(batch.planes)));
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),

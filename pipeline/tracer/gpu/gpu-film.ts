@@ -25,18 +25,20 @@ import type { GpuScene } from './gpu-scene.ts';
 import { PathRun } from './path-run.ts';
 import { type Dispatch, dispatch } from './programs.ts';
 import { JOB_FIELDS, partBytes } from './shader/film.ts';
+import { MOST_RUNS } from './shader/slots.ts';
 
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
 
-/** Most samples of a pixel that a slot follows one after another. */
-const LONGEST_RUN = 4;
+/** Runs of samples whose light has room, as many as a slot can tell apart. */
+const roomOf = ({ parts }: Buffers, { planes }: Batch): number =>
+  Math.min(MOST_RUNS, Math.floor(parts.size / partBytes(planes)));
 
-/** Samples of a run where so many have to be followed of each half. */
-function runLength(a: number, b: number): number {
-  let run = LONGEST_RUN;
-  while (a % run !== 0 || b % run !== 0) run /= 2;
+/** Samples of a run where so many have to be followed of each half, and room is for so many a pixel. */
+function runLength(a: number, b: number, room: number): number {
+  let run = 1;
+  while ((a + b) / run > room && a % (2 * run) === 0 && b % (2 * run) === 0) run *= 2;
   return run;
 }
 
@@ -146,22 +148,24 @@ export class GpuFilm {
   /** Traces one block of samples of these tiles and leaves their variances in the host's film. `stopped` breaks off. */
   async pass(
     pass: Pass,
-    tiles: readonly number[],
+    inAnyOrder: readonly number[],
     stopped: () => boolean,
     onPaths: (n: number) => void,
   ): Promise<void> {
     const { device } = this.gpu;
+    const tiles = this.middleFirst(inAnyOrder);
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const { from, middle, to } = pass;
     const countA = pass.halfSamples + middle - from;
-    const run = runLength(middle - from, to - middle);
     for (const batch of this.batches) {
       const tell = batch === this.batches[0] ? onPaths : () => {};
+      const room = roomOf(this.buffers, batch);
+      const run = runLength(middle - from, to - middle, room / (tiles.length * TILE * TILE));
       const runs = ((to - from) / run) * TILE * TILE;
-      const room = Math.floor(this.buffers.parts.size / (runs * partBytes(batch.planes)));
-      for (let first = 0; first < tiles.length && !stopped(); ) {
-        const count = Math.min(room, tiles.length - first);
+      const jobs = Math.ceil((tiles.length * runs) / room);
+      for (let first = 0, count = 0; first < tiles.length && !stopped(); first += count) {
+        count = Math.min(Math.ceil(tiles.length / jobs), tiles.length - first);
         const job: Partial<Job> = {
           seed: pass.seed,
           start: from,
@@ -177,10 +181,19 @@ export class GpuFilm {
         this.give(job);
         if (await this.run.follow(batch.paths, count * runs, stopped, (n) => tell(n * run)))
           this.submit(batch.fold, count);
-        first += count;
       }
     }
     if (!stopped()) await this.fetchRows(tiles);
+  }
+
+  /** What is far from the frame's middle shows ground, whose paths are short: so few are left under way at the end. */
+  private middleFirst(tiles: readonly number[]): number[] {
+    const { width, height } = this.film;
+    const out = (tile: number) => {
+      const r = tileRect(this.film, tile);
+      return Math.hypot(r.x + TILE / 2 - width / 2, r.y + TILE / 2 - height / 2);
+    };
+    return [...tiles].sort((a, b) => out(a) - out(b));
   }
 
   /** FEATURES numbers of every pixel, row by row, as `KernelHost.features` gives them. */
@@ -260,18 +273,13 @@ export class GpuFilm {
   private async fetchRows(tiles: readonly number[]): Promise<void> {
     const { rowVariance, colourways } = this.film;
     for (const { from, to, rows } of this.batches) {
-      const planes = to - from;
-      const bytes = new Uint8Array(tiles.length * TILE * planes * 8);
-      await copyOut(this.gpu.device, rows, bytes);
-      const found = new Float32Array(bytes.buffer);
+      const found = new Float32Array(tiles.length * TILE * (to - from) * 2);
+      await copyOut(this.gpu.device, rows, new Uint8Array(found.buffer));
+      const length = (to - from) * 2;
       tiles.forEach((tile, i) => {
         for (let y = 0; y < TILE; y++) {
-          for (let c = 0; c < planes; c++) {
-            const at = ((i * TILE + y) * planes + c) * 2;
-            const to = ((tile * TILE + y) * colourways + from + c) * 2;
-            rowVariance[to] = found[at] < 1e38 ? found[at] : Infinity;
-            rowVariance[to + 1] = found[at + 1];
-          }
+          const at = (i * TILE + y) * length;
+          rowVariance.set(found.subarray(at, at + length), ((tile * TILE + y) * colourways + from) * 2);
         }
       });
     }

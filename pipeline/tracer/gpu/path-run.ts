@@ -7,7 +7,7 @@ const SUBMISSION = 60;
 const FIRST_STEPS = 8;
 const FIRST_STEPS_SOFTWARE = 4;
 /** of the last paths, most of which have ended by then */
-const TAIL = 32;
+const TAIL = 16;
 /** submissions on their way: the card goes on while the host hears of the last one */
 const IN_FLIGHT = 2;
 

@@ -80,9 +80,12 @@ ${seen}
 /* plane, row, column: four bytes as half-split.ts packs them */
 @group(0) @binding(7) var<storage, read_write> split: array<u32>;
 /* place in the list of tiles, row in the tile, plane; first beside stones and then in them */
-@group(0) @binding(8) var<storage, read_write> rows: array<vec2f>;
+@group(0) @binding(8) var<storage, read_write> rows: array<vec2u>;
 /* what pixels show, four a word */
 @group(0) @binding(9) var<storage, read> shows: array<u32>;
+
+/* the bits of an infinity, which shaders have none of */
+const INFINITE: u32 = 0x7f800000u;
 
 var<workgroup> variances: array<vec2f, 256>;
 
@@ -165,7 +168,7 @@ ${each
       if (here < TILE && used) {
         var row = vec2f(0.0);
         for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2f(3.0e38, 0.0), row, known);
+        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(row), known);
       }
       workgroupBarrier();
     }`,

@@ -5,7 +5,7 @@
 
 /** What lies in each plane; what is not named beside it is unused. */
 const PLANES = [
-  /** flags, run of samples, state of the stream, hash of the pixel */
+  /** flags, run of samples and which of these it is, state of the stream, hash of the pixel */
   'HEAD',
   /** the path's ray, where it ends at the latest, its density */
   'RAY_O',
@@ -38,6 +38,9 @@ const PLANES = [
 export const PLANE_BYTES = 16;
 export const SLOT_BYTES = PLANE_BYTES * PLANES.length;
 
+/** A job's runs are told apart by so many bits. */
+export const MOST_RUNS = 1 << 24;
+
 const FLAGS = [
   'ALIVE',
   /** in the list of stones */
@@ -60,12 +63,11 @@ const FLAGS = [
 export const slots = /* wgsl */ `
 ${PLANES.map((name, k) => `const ${name}: u32 = ${k}u;`).join('\n')}
 ${FLAGS.map((name, k) => `const ${name}: u32 = ${1 << k}u;`).join('\n')}
-/* of two, two, six, six and two bits */
+/* of two, two, six and six bits */
 const SHADOW_BITS: u32 = ${FLAGS.length}u;
 const WAVES_BITS: u32 = ${FLAGS.length + 2}u;
 const VERTEX_BITS: u32 = ${FLAGS.length + 4}u;
 const PAIR_BITS: u32 = ${FLAGS.length + 10}u;
-const NTH_BITS: u32 = ${FLAGS.length + 16}u;
 
 /* a path in a stone, or about to enter one, has no shadow ray: place, direction and normal in the stone's frame lie there */
 const ENTRY_L: u32 = SHADOW_O;
@@ -99,8 +101,8 @@ fn sampleIndex() -> u32 { return job.start + ((runAt % runsOfTile()) / TILE_PIXE
 fn takeUp() {
   let head = held[planeAt(HEAD)];
   let flags = head.x;
-  runAt = head.y;
-  nth = (flags >> NTH_BITS) & 3u;
+  runAt = head.y & 0xffffffu;
+  nth = head.y >> 24u;
   sampling = (flags & SAMPLING) != 0u;
   alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
@@ -176,8 +178,8 @@ fn putDown() {
     | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
     | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
-    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS) | (nth << NTH_BITS);
-  held[planeAt(HEAD)] = vec4u(flags, runAt, streamState, pixelHash);
+    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
+  held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << 24u), streamState, pixelHash);
   if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);
