@@ -22,6 +22,7 @@ import {
   layOutFilm,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
+import { dealTiles, planJobs } from './pass-jobs.ts';
 import { PathRun } from './path-run.ts';
 import { type Dispatch, dispatch } from './programs.ts';
 import { JOB_FIELDS, partBytes } from './shader/film.ts';
@@ -30,17 +31,6 @@ import { MOST_RUNS } from './shader/slots.ts';
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
-
-/** Runs of samples whose light has room, as many as a slot can tell apart. */
-const roomOf = ({ parts }: Buffers, { planes }: Batch): number =>
-  Math.min(MOST_RUNS, Math.floor(parts.size / partBytes(planes)));
-
-/** Samples of a run where so many have to be followed of each half, and room is for so many a pixel. */
-function runLength(a: number, b: number, room: number): number {
-  let run = 1;
-  while ((a + b) / run > room && a % (2 * run) === 0 && b % (2 * run) === 0) run *= 2;
-  return run;
-}
 
 type Job = Record<(typeof JOB_FIELDS)[number], number>;
 
@@ -153,19 +143,20 @@ export class GpuFilm {
     onPaths: (n: number) => void,
   ): Promise<void> {
     const { device } = this.gpu;
-    const tiles = this.middleFirst(inAnyOrder);
+    const { from, middle, to } = pass;
+    const plans = this.batches.map(({ planes }) =>
+      planJobs(pass, inAnyOrder.length, Math.min(MOST_RUNS, this.buffers.parts.size / partBytes(planes))),
+    );
+    const dealt = dealTiles(this.film, inAnyOrder, Math.max(...plans.map(({ jobs }) => jobs)));
+    const tiles = dealt.flat();
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
-    const { from, middle, to } = pass;
     const countA = pass.halfSamples + middle - from;
-    for (const batch of this.batches) {
-      const tell = batch === this.batches[0] ? onPaths : () => {};
-      const room = roomOf(this.buffers, batch);
-      const run = runLength(middle - from, to - middle, room / (tiles.length * TILE * TILE));
-      const runs = ((to - from) / run) * TILE * TILE;
-      const jobs = Math.ceil((tiles.length * runs) / room);
-      for (let first = 0, count = 0; first < tiles.length && !stopped(); first += count) {
-        count = Math.min(Math.ceil(tiles.length / jobs), tiles.length - first);
+    for (const [b, batch] of this.batches.entries()) {
+      const { run, runsOfTile } = plans[b];
+      let first = 0;
+      for (const { length: count } of dealt) {
+        if (stopped()) return;
         const job: Partial<Job> = {
           seed: pass.seed,
           start: from,
@@ -179,21 +170,13 @@ export class GpuFilm {
           countB: to - countA,
         };
         this.give(job);
-        if (await this.run.follow(batch.paths, count * runs, stopped, (n) => tell(n * run)))
+        const tell = (n: number) => b === 0 && onPaths(n * run);
+        if (await this.run.follow(batch.paths, count * runsOfTile, stopped, tell))
           this.submit(batch.fold, count);
+        first += count;
       }
     }
     if (!stopped()) await this.fetchRows(tiles);
-  }
-
-  /** What is far from the frame's middle shows ground, whose paths are short: so few are left under way at the end. */
-  private middleFirst(tiles: readonly number[]): number[] {
-    const { width, height } = this.film;
-    const out = (tile: number) => {
-      const r = tileRect(this.film, tile);
-      return Math.hypot(r.x + TILE / 2 - width / 2, r.y + TILE / 2 - height / 2);
-    };
-    return [...tiles].sort((a, b) => out(a) - out(b));
   }
 
   /** FEATURES numbers of every pixel, row by row, as `KernelHost.features` gives them. */
