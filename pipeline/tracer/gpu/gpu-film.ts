@@ -22,7 +22,7 @@ import {
   layOutFilm,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { dealTiles, planJobs } from './pass-jobs.ts';
+import { planJobs } from './pass-jobs.ts';
 import { PathRun } from './path-run.ts';
 import { type Dispatch, dispatch } from './programs.ts';
 import { JOB_FIELDS, partBytes } from './shader/film.ts';
@@ -144,18 +144,16 @@ export class GpuFilm {
   ): Promise<void> {
     const { device } = this.gpu;
     const { from, middle, to } = pass;
-    const plans = this.batches.map(({ planes }) =>
-      planJobs(pass, inAnyOrder.length, Math.min(MOST_RUNS, this.buffers.parts.size / partBytes(planes))),
-    );
-    const dealt = dealTiles(this.film, inAnyOrder, Math.max(...plans.map(({ jobs }) => jobs)));
-    const tiles = dealt.flat();
+    const room = Math.min(...this.batches.map(({ planes }) => this.buffers.parts.size / partBytes(planes)));
+    const jobs = planJobs(this.film, pass, inAnyOrder, Math.min(MOST_RUNS, room));
+    const tiles = jobs.flatMap((job) => job.tiles);
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const countA = pass.halfSamples + middle - from;
     for (const [b, batch] of this.batches.entries()) {
-      const { run, runsOfTile } = plans[b];
       let first = 0;
-      for (const { length: count } of dealt) {
+      for (const { tiles: some, run, runsOfTile } of jobs) {
+        const count = some.length;
         if (stopped()) return;
         const job: Partial<Job> = {
           seed: pass.seed,

@@ -2,32 +2,62 @@
 import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
 
-/** Most samples that a slot follows one after another: while the last runs of a job are followed the card has little to do. */
+/** Most samples that a slot follows one after another. */
 const LONGEST_RUN = 16;
+/** Share of the tiles that have jobs of their own, in shorter runs, since there paths are longest. */
+const BUSY = 0.25;
 
-/** @param room runs whose light has room */
-export function planJobs({ from, middle, to }: Pass, tiles: number, room: number) {
-  const [a, b] = [middle - from, to - middle];
-  const samples = (to - from) * TILE * TILE;
-  let run = 1;
-  const longer = () => 2 * run <= LONGEST_RUN && a % (2 * run) === 0 && b % (2 * run) === 0;
-  while ((tiles * samples) / run > room && longer()) run *= 2;
-  const runsOfTile = samples / run;
-  return { run, runsOfTile, jobs: Math.ceil(tiles / Math.floor(room / runsOfTile)) };
+export interface PassJob {
+  tiles: number[];
+  /** samples of a run, and runs that a tile has */
+  run: number;
+  runsOfTile: number;
 }
 
 /**
- * To each job tiles from all over the frame, those in its middle first: what is far out shows ground, whose paths are short,
- * so that few are left under way at a job's end.
+ * While a job's last runs are followed the card has little to do. So jobs are few, with runs no longer than it takes for
+ * that, and each begins with the tiles whose paths are longest.
+ * @param room runs whose light has room
  */
-export function dealTiles(film: FilmState, tiles: readonly number[], jobs: number): number[][] {
-  const sorted = tiles
-    .map((tile) => {
-      const { x, y } = tileRect(film, tile);
-      return { tile, out: Math.hypot(x + (TILE - film.width) / 2, y + (TILE - film.height) / 2) };
-    })
-    .sort((a, b) => a.out - b.out);
-  return Array.from({ length: jobs }, (_, job) =>
-    sorted.filter((_, i) => i % jobs === job).map(({ tile }) => tile),
-  );
+export function planJobs(film: FilmState, pass: Pass, tiles: readonly number[], room: number): PassJob[] {
+  const sorted = busiestFirst(film, tiles);
+  const busy = Math.ceil(BUSY * tiles.length);
+  return [sorted.slice(0, busy), sorted.slice(busy)].flatMap((some) => jobsOf(pass, some, room));
+}
+
+function jobsOf({ from, middle, to }: Pass, tiles: number[], room: number): PassJob[] {
+  const samples = (to - from) * TILE * TILE;
+  // no run has samples of both halves
+  const fits = (run: number) => (middle - from) % run === 0 && (to - middle) % run === 0;
+  let run = 1;
+  while ((tiles.length * samples) / run > room && 2 * run <= LONGEST_RUN && fits(2 * run)) run *= 2;
+  const runsOfTile = samples / run;
+  const jobs = Math.ceil(tiles.length / Math.floor(room / runsOfTile));
+  // to each tiles of all sorts
+  return Array.from({ length: jobs }, (_, job) => ({
+    tiles: tiles.filter((_, i) => i % jobs === job),
+    run,
+    runsOfTile,
+  }));
+}
+
+/** By their noise so far, which long paths make; before there is any by how near they are to the frame's middle. */
+function busiestFirst(film: FilmState, tiles: readonly number[]): number[] {
+  const key = film.samples[tiles[0]] > 0 ? noiseOf : (tile: number) => -distanceToMiddle(film, tile);
+  const keyed = tiles.map((tile) => ({ tile, key: key(tile) }));
+  return keyed.sort((a, b) => b.key - a.key || 0).map(({ tile }) => tile);
+
+  function noiseOf(tile: number): number {
+    let all = 0;
+    for (let y = 0; y < TILE; y++) {
+      const at = (tile * TILE + y) * film.colourways * 2;
+      all += film.rowVariance[at] + film.rowVariance[at + 1];
+    }
+    return all;
+  }
+}
+
+function distanceToMiddle(film: FilmState, tile: number): number {
+  const { x, y } = tileRect(film, tile);
+  return Math.hypot(x + (TILE - film.width) / 2, y + (TILE - film.height) / 2);
 }
