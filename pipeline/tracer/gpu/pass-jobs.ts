@@ -3,9 +3,9 @@ import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
 
 /** Most samples that a slot follows one after another. */
-const LONGEST_RUN = 16;
+const LONGEST_RUN = 8;
 /** Share of the tiles that have jobs of their own, in shorter runs, since there paths are longest. */
-const BUSY = 0.25;
+const BUSY = 0.12;
 
 export interface PassJob {
   tiles: number[];
