@@ -57,16 +57,19 @@ export function closeTiles(film: FilmState, errors: Float64Array, noiseTarget: n
     if (!open[t]) continue;
     const x = t % tilesX;
     const y = Math.floor(t / tilesX);
-    const slack = SLACK * (showsStone(film, t) ? Math.max(0, 1 - samples[t] / SPENT) : 1);
     let quiet = samples[t] >= MIN_SAMPLES && errors[t] <= noiseTarget;
+    const most = quiet ? noiseTarget * (1 + slackOf(film, t)) : 0;
     for (let j = -1; quiet && j <= 1; j++) {
-      for (let i = -1; quiet && i <= 1; i++) quiet = !isNoisier(x + i, y + j, noiseTarget * (1 + slack));
+      for (let i = -1; quiet && i <= 1; i++) quiet = !isNoisier(x + i, y + j, most);
     }
     if (quiet || samples[t] >= cap) open[t] = 0;
     else left++;
   }
   return left;
 }
+
+const slackOf = (film: FilmState, tile: number): number =>
+  SLACK * (showsStone(film, tile) ? Math.max(0, 1 - film.samples[tile] / SPENT) : 1);
 
 /** Only of films that will be filtered is it known. */
 function showsStone(film: FilmState, tile: number): boolean {

@@ -7,7 +7,19 @@ import { WHITE_LEVEL } from '../../scene/ground.ts';
 import { TILE } from '../../tracer/film-state.ts';
 import type { Gpu } from '../../tracer/gpu/device.ts';
 import type { GpuScene } from '../../tracer/gpu/gpu-scene.ts';
-import { program, traceProgram } from '../../tracer/gpu/programs.ts';
+import {
+  bindPaths,
+  type CompiledPaths,
+  compilePaths,
+  dropSlots,
+  emptySlots,
+  layOutSlots,
+  type PathPrograms,
+  type Slots,
+  stepsFor,
+  takeSteps,
+} from '../../tracer/gpu/paths.ts';
+import { bound, type Dispatch, dispatch, program } from '../../tracer/gpu/programs.ts';
 import { group } from '../../tracer/gpu/shader/colours.ts';
 import { JOB_FIELDS, job, partBytes } from '../../tracer/gpu/shader/film.ts';
 import type { Size } from './coarse-size.ts';
@@ -77,31 +89,32 @@ fn develop(@builtin(workgroup_id) id: vec3u, @builtin(local_invocation_index) he
 interface Sized extends Size {
   samples: number;
   tiles: number;
-  buffers: Record<'tiles' | 'parts' | 'job' | 'taken' | 'codes' | 'stage', GPUBuffer>;
-  trace: GPUBindGroup;
-  develop: GPUBindGroup;
+  buffers: Record<'tiles' | 'parts' | 'job' | 'codes' | 'stage', GPUBuffer>;
+  slots: Slots;
+  paths: PathPrograms;
+  develop: Dispatch;
 }
 
 export class Glimpse {
   private readonly gpu: Gpu;
   private readonly scene: GpuScene;
-  private readonly trace: GPUComputePipeline;
+  private readonly paths: CompiledPaths;
   private readonly develop: GPUComputePipeline;
   private sized: Sized | undefined;
 
   /** Compiles what it needs, unless this device has before. Rejects where the driver refuses. */
   static async create(gpu: Gpu, scene: GpuScene): Promise<Glimpse> {
-    const [trace, shown] = await Promise.all([
-      program(gpu.device, traceProgram(BATCH, scene), 'trace'),
+    const [paths, shown] = await Promise.all([
+      compilePaths(gpu.device, scene, BATCH),
       program(gpu.device, develop, 'develop'),
     ]);
-    return new Glimpse(gpu, scene, trace, shown);
+    return new Glimpse(gpu, scene, paths, shown);
   }
 
-  private constructor(gpu: Gpu, scene: GpuScene, trace: GPUComputePipeline, develop: GPUComputePipeline) {
+  private constructor(gpu: Gpu, scene: GpuScene, paths: CompiledPaths, develop: GPUComputePipeline) {
     this.gpu = gpu;
     this.scene = scene;
-    this.trace = trace;
+    this.paths = paths;
     this.develop = develop;
   }
 
@@ -112,12 +125,14 @@ export class Glimpse {
   ): Promise<Uint8ClampedArray<ArrayBuffer>> {
     const { device } = this.gpu;
     const sized = this.sizedFor(size, samples);
-    const { width, height, tiles, buffers } = sized;
+    const { width, height, tiles, buffers, slots } = sized;
     const fields: Partial<Record<(typeof JOB_FIELDS)[number], number>> = {
       seed,
       end: samples,
+      run: 1,
       tiles,
       colour: colourway,
+      slots: slots.count,
       width,
       height,
       tilesX: Math.ceil(width / TILE),
@@ -128,15 +143,11 @@ export class Glimpse {
       Uint32Array.from(JOB_FIELDS, (name) => fields[name] ?? 0),
     );
     const commands = device.createCommandEncoder();
-    commands.clearBuffer(buffers.taken);
+    emptySlots(commands, slots);
     const compute = commands.beginComputePass();
-    compute.setPipeline(this.trace);
-    compute.setBindGroup(0, sized.trace);
-    // as many samples as groups hold at a time: where there are more they go on by themselves
-    compute.dispatchWorkgroups(Math.min(2048, tiles * samples * 4));
-    compute.setPipeline(this.develop);
-    compute.setBindGroup(0, sized.develop);
-    compute.dispatchWorkgroups(tiles);
+    // nobody asks on the way whether all paths have ended: a step with none costs less than the question
+    takeSteps(compute, sized.paths, slots, stepsFor(tiles * TILE * TILE * samples, slots));
+    dispatch(compute, sized.develop, tiles);
     compute.end();
     const bytes = width * height * 4;
     commands.copyBufferToBuffer(buffers.codes, 0, buffers.stage, 0, bytes);
@@ -148,7 +159,9 @@ export class Glimpse {
   }
 
   destroy(): void {
-    for (const buffer of Object.values(this.sized?.buffers ?? {})) buffer.destroy();
+    if (!this.sized) return;
+    for (const buffer of Object.values(this.sized.buffers)) buffer.destroy();
+    dropSlots(this.sized.slots);
     this.sized = undefined;
   }
 
@@ -166,7 +179,6 @@ export class Glimpse {
       tiles: buffer(tiles * 4, STORAGE | COPY_DST),
       parts: buffer(tiles * TILE * TILE * samples * partBytes(BATCH), STORAGE),
       job: buffer(JOB_FIELDS.length * 4, UNIFORM | COPY_DST),
-      taken: buffer(4, STORAGE | COPY_DST),
       codes: buffer(pixels, STORAGE | COPY_SRC),
       stage: buffer(pixels, MAP_READ | COPY_DST),
     };
@@ -175,21 +187,17 @@ export class Glimpse {
       0,
       Uint32Array.from({ length: tiles }, (_, i) => i),
     );
-    const { bytes, single } = this.scene;
-    const bound = (pipeline: GPUComputePipeline, all: Record<number, GPUBuffer>) =>
-      device.createBindGroup({
-        layout: pipeline.getBindGroupLayout(0),
-        entries: Object.entries(all).map(([at, buffer]) => ({ binding: Number(at), resource: { buffer } })),
-      });
-    const { tiles: list, parts, job, taken, codes } = buffers;
+    const { tiles: list, parts, job, codes } = buffers;
+    const slots = layOutSlots(this.gpu, 1, tiles * TILE * TILE * samples);
     this.sized = {
       width,
       height,
       samples,
       tiles,
       buffers,
-      trace: bound(this.trace, { 0: bytes, 1: bytes, 2: single, 3: job, 4: list, 5: parts, 6: taken }),
-      develop: bound(this.develop, { 3: job, 4: list, 5: parts, 6: codes }),
+      slots,
+      paths: bindPaths(device, this.paths, this.scene, { tiles: list, parts, job, slots }),
+      develop: bound(device, this.develop, { 3: job, 4: list, 5: parts, 6: codes }),
     };
     return this.sized;
   }

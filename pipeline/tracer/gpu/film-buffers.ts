@@ -2,12 +2,14 @@
 import type { FilmState } from '../film-state.ts';
 import { TILE } from '../film-state.ts';
 import { type Gpu, GpuRefusal } from './device.ts';
-import type { GpuScene } from './gpu-scene.ts';
-import { featuresProgram, foldProgram, program, traceProgram } from './programs.ts';
+import { type GpuScene, sceneBindings } from './gpu-scene.ts';
+import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, type Slots } from './paths.ts';
+import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
 import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
+import { MOST_RUNS } from './shader/slots.ts';
 
-/** bytes of the parts that wait for folding: enough to keep a card busy */
-const PARTS_BYTES = 384 << 20;
+/** runs of samples whose light waits for folding, and its bytes: while the last of them are followed, a card has little to do */
+const PARTS_BYTES = 768 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
 
 /** most samples of a pass: see nextBlock */
@@ -29,19 +31,12 @@ export interface Buffers {
   /** what pixels show, a byte each */
   shows: GPUBuffer;
   job: GPUBuffer;
-  /** samples of the submission that have been taken */
-  taken: GPUBuffer;
+  slots: Slots;
   films: PlaneBuffers[];
 }
 
-/** A program and what it works on. */
-export interface Dispatch {
-  pipeline: GPUComputePipeline;
-  bindings: GPUBindGroup;
-}
-
 export interface Batch extends PlaneBuffers {
-  trace: Dispatch;
+  paths: PathPrograms;
   fold: Dispatch;
 }
 
@@ -71,16 +66,18 @@ async function attempt({ device }: Gpu, make: () => Buffers): Promise<Buffers | 
   return undefined;
 }
 
-export function dropFilm({ tiles, parts, shows, job, taken, films }: Buffers): void {
+export function dropFilm({ tiles, parts, shows, job, slots, films }: Buffers): void {
   for (const { sum, split, rows } of films) for (const b of [sum, split, rows]) b.destroy();
-  for (const b of [tiles, parts, shows, job, taken]) b.destroy();
+  for (const b of [tiles, parts, shows, job]) b.destroy();
+  dropSlots(slots);
 }
 
-function layOut({ device, facts }: Gpu, film: FilmState, colourways: number, planes: number): Buffers {
-  const storage = (size: number, extra = 0) =>
+function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): Buffers {
+  const { device, facts } = gpu;
+  const storage = (size: number) =>
     device.createBuffer({
       size: Math.ceil(size / 4) * 4,
-      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC | extra,
+      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC,
     });
   const pixels = film.width * film.height;
   const tiles = film.samples.length;
@@ -98,7 +95,8 @@ function layOut({ device, facts }: Gpu, film: FilmState, colourways: number, pla
   }
   // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
   const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
-  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
+  const most = Math.max(...films.map((batch) => MOST_RUNS * partBytes(batch.planes)));
+  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),
     parts: storage(Math.max(least, Math.min(wanted, least * tiles))),
@@ -107,22 +105,24 @@ function layOut({ device, facts }: Gpu, film: FilmState, colourways: number, pla
       size: JOB_FIELDS.length * 4,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
-    taken: storage(4),
+    slots: layOutSlots(gpu, Math.max(...films.map((batch) => batch.planes.colourways))),
     films,
   };
 }
 
 /** Compiles passes over these buffers. Rejects where the driver refuses. */
 export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Batch[]> {
-  const { tiles, parts, shows, job, taken } = made;
+  const { tiles, parts, shows, job } = made;
   return Promise.all(
     made.films.map(async (part) => {
-      const [trace, fold] = await Promise.all([
-        step(device, traceProgram(part.planes, scene), 'trace', {
-          ...ofRays(scene, made),
-          6: taken,
-        }),
-        step(device, foldProgram(part.planes), 'fold', {
+      const [paths, fold] = await Promise.all([
+        compilePaths(device, scene, part.planes),
+        program(device, foldProgram(part.planes), 'fold'),
+      ]);
+      return {
+        ...part,
+        paths: bindPaths(device, paths, scene, made),
+        fold: bound(device, fold, {
           3: job,
           4: tiles,
           5: parts,
@@ -131,33 +131,14 @@ export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers):
           8: part.rows,
           9: shows,
         }),
-      ]);
-      return { ...part, trace, fold };
+      };
     }),
   );
 }
 
 /** Compiles the look at what pixels show. */
-export function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Dispatch> {
-  return step(device, featuresProgram(scene), 'features', ofRays(scene, made));
-}
-
-/** What programs that follow rays are bound to. */
-function ofRays({ bytes, single }: GpuScene, { tiles, parts, job }: Buffers) {
-  return { 0: bytes, 1: bytes, 2: single, 3: job, 4: tiles, 5: parts };
-}
-
-/** @param buffers by their binding */
-async function step(
-  device: GPUDevice,
-  code: string,
-  entryPoint: string,
-  buffers: Record<number, GPUBuffer>,
-): Promise<Dispatch> {
-  const pipeline = await program(device, code, entryPoint);
-  const bindings = device.createBindGroup({
-    layout: pipeline.getBindGroupLayout(0),
-    entries: Object.entries(buffers).map(([at, buffer]) => ({ binding: Number(at), resource: { buffer } })),
-  });
-  return { pipeline, bindings };
+export async function compileLook({ device }: Gpu, scene: GpuScene, made: Buffers): Promise<Dispatch> {
+  const { tiles, parts, job } = made;
+  const look = await program(device, featuresProgram(scene), 'features');
+  return bound(device, look, { ...sceneBindings(scene), 3: job, 4: tiles, 5: parts });
 }

@@ -18,18 +18,16 @@ import {
   type Buffers,
   compileBatches,
   compileLook,
-  type Dispatch,
   dropFilm,
   layOutFilm,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { SubmissionPace } from './pace.ts';
+import { planJobs } from './pass-jobs.ts';
+import { PathRun } from './path-run.ts';
+import { type Dispatch, dispatch } from './programs.ts';
 import { JOB_FIELDS, partBytes } from './shader/film.ts';
+import { MOST_RUNS } from './shader/slots.ts';
 
-/** invocations of a submission: more than any card runs at a time, since each goes on for as long as there are samples */
-const LANES = 1 << 17;
-/** submissions on their way */
-const IN_FLIGHT = 2;
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
@@ -46,7 +44,7 @@ export class GpuFilm {
   private readonly scene: GpuScene;
   /** the card holds what `film` does */
   private taken = false;
-  private readonly pace: SubmissionPace;
+  private readonly run: PathRun;
 
   /**
    * Throws a GpuRefusal where the card has no room for a single plane.
@@ -77,7 +75,7 @@ export class GpuFilm {
   ) {
     this.gpu = gpu;
     this.scene = scene;
-    this.pace = new SubmissionPace(gpu.facts.software);
+    this.run = new PathRun(gpu, buffers.slots);
     this.film = film;
     this.buffers = buffers;
     this.batches = batches;
@@ -87,8 +85,9 @@ export class GpuFilm {
   /** bytes on the card, the scene left out */
   get bytes(): number {
     const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.rows.size, 0);
-    const { parts, tiles, shows } = this.buffers;
-    return film + parts.size + tiles.size + shows.size;
+    const { parts, tiles, shows, slots } = this.buffers;
+    const others = [parts, tiles, shows, slots.held, slots.throughputs];
+    return others.reduce((all, b) => all + b.size, film);
   }
 
   get batchCount(): number {
@@ -139,53 +138,42 @@ export class GpuFilm {
   /** Traces one block of samples of these tiles and leaves their variances in the host's film. `stopped` breaks off. */
   async pass(
     pass: Pass,
-    tiles: readonly number[],
+    inAnyOrder: readonly number[],
     stopped: () => boolean,
     onPaths: (n: number) => void,
   ): Promise<void> {
     const { device } = this.gpu;
+    const { from, middle, to } = pass;
+    const room = Math.min(...this.batches.map(({ planes }) => this.buffers.parts.size / partBytes(planes)));
+    const jobs = planJobs(this.film, pass, inAnyOrder, Math.min(MOST_RUNS, room));
+    const tiles = jobs.flatMap((job) => job.tiles);
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
-    const { from, middle, to } = pass;
     const countA = pass.halfSamples + middle - from;
-    const flight: Promise<unknown>[] = [];
-    for (const batch of this.batches) {
-      const room = Math.floor(
-        this.buffers.parts.size / ((to - from) * TILE * TILE * partBytes(batch.planes)),
-      );
-      for (let first = 0; first < tiles.length && !stopped(); ) {
-        const wanted = Math.floor(this.pace.paths / (TILE * TILE * (to - from)));
-        const count = Math.min(Math.max(1, Math.min(wanted, room)), tiles.length - first);
+    for (const [b, batch] of this.batches.entries()) {
+      let first = 0;
+      for (const { tiles: some, run, runsOfTile } of jobs) {
+        const count = some.length;
+        if (stopped()) return;
         const job: Partial<Job> = {
           seed: pass.seed,
           start: from,
           middle,
           end: to,
+          run,
           first,
           tiles: count,
           colour: batch.from,
           countA,
           countB: to - countA,
         };
-        if (flight.length >= IN_FLIGHT) await flight.shift();
-        const begun = performance.now();
-        const paths = count * TILE * TILE * (to - from);
-        this.submit(job, [
-          [batch.trace, Math.min(LANES, paths) / 64],
-          [batch.fold, count],
-        ]);
-        const full = count === Math.min(wanted, room);
-        flight.push(
-          device.queue.onSubmittedWorkDone().then(() => {
-            if (full)
-              this.pace.learn(paths, (performance.now() - begun) / Math.min(IN_FLIGHT, flight.length + 1));
-            if (batch === this.batches[0]) onPaths(paths);
-          }),
-        );
+        this.give(job);
+        const tell = (n: number) => b === 0 && onPaths(n * run);
+        if (await this.run.follow(batch.paths, count * runsOfTile, stopped, tell))
+          this.submit(batch.fold, count);
         first += count;
       }
     }
-    await Promise.all(flight);
     if (!stopped()) await this.fetchRows(tiles);
   }
 
@@ -232,7 +220,8 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     for (let first = 0; first < tiles.length; first += room) {
       const count = Math.min(room, tiles.length - first);
-      this.submit({ seed, first, tiles: count }, [[look, (count * TILE * TILE) / 64]]);
+      this.give({ seed, first, tiles: count });
+      this.submit(look, (count * TILE * TILE) / 64);
       const found = new Float32Array(count * ofTile);
       await copyOut(this.gpu.device, parts, new Uint8Array(found.buffer));
       for (let i = 0; i < count; i++) {
@@ -245,24 +234,19 @@ export class GpuFilm {
     }
   }
 
-  /** Runs these programs one after the other, each in so many groups. */
-  private submit(job: Partial<Job>, steps: [Dispatch, groups: number][]): void {
-    const { device } = this.gpu;
+  /** Tells programs what to do. */
+  private give(job: Partial<Job>): void {
     const { width, height, tilesX } = this.film;
-    const whole: Partial<Job> = { width, height, tilesX, ...job };
-    device.queue.writeBuffer(
-      this.buffers.job,
-      0,
-      Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0),
-    );
+    const whole: Partial<Job> = { width, height, tilesX, slots: this.buffers.slots.count, ...job };
+    const fields = Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0);
+    this.gpu.device.queue.writeBuffer(this.buffers.job, 0, fields);
+  }
+
+  private submit(program: Dispatch, groups: number): void {
+    const { device } = this.gpu;
     const commands = device.createCommandEncoder();
-    commands.clearBuffer(this.buffers.taken);
     const compute = commands.beginComputePass();
-    for (const [{ pipeline, bindings }, groups] of steps) {
-      compute.setPipeline(pipeline);
-      compute.setBindGroup(0, bindings);
-      dispatch(compute, groups);
-    }
+    dispatch(compute, program, groups);
     compute.end();
     device.queue.submit([commands.finish()]);
   }
@@ -270,26 +254,15 @@ export class GpuFilm {
   private async fetchRows(tiles: readonly number[]): Promise<void> {
     const { rowVariance, colourways } = this.film;
     for (const { from, to, rows } of this.batches) {
-      const planes = to - from;
-      const bytes = new Uint8Array(tiles.length * TILE * planes * 8);
-      await copyOut(this.gpu.device, rows, bytes);
-      const found = new Float32Array(bytes.buffer);
+      const found = new Float32Array(tiles.length * TILE * (to - from) * 2);
+      await copyOut(this.gpu.device, rows, new Uint8Array(found.buffer));
+      const length = (to - from) * 2;
       tiles.forEach((tile, i) => {
         for (let y = 0; y < TILE; y++) {
-          for (let c = 0; c < planes; c++) {
-            const at = ((i * TILE + y) * planes + c) * 2;
-            const to = ((tile * TILE + y) * colourways + from + c) * 2;
-            rowVariance[to] = found[at] < 1e38 ? found[at] : Infinity;
-            rowVariance[to + 1] = found[at + 1];
-          }
+          const at = (i * TILE + y) * length;
+          rowVariance.set(found.subarray(at, at + length), ((tile * TILE + y) * colourways + from) * 2);
         }
       });
     }
   }
-}
-
-/** Groups in two dimensions, since one holds 65,535. */
-function dispatch(compute: GPUComputePassEncoder, groups: number): void {
-  const x = Math.min(groups, 32768);
-  compute.dispatchWorkgroups(x, Math.ceil(groups / x));
 }

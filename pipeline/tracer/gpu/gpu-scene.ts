@@ -12,6 +12,13 @@ export interface GpuScene extends SceneTraits {
   single: GPUBuffer;
 }
 
+/** What programs that follow rays read of it, by binding. */
+export const sceneBindings = ({ bytes, single }: GpuScene): Record<number, GPUBuffer> => ({
+  0: bytes,
+  1: bytes,
+  2: single,
+});
+
 /** Throws a GpuRefusal if the scene is larger than the card binds. */
 export function loadScene({ device, binding }: Gpu, image: KernelImage): GpuScene {
   const size = Math.ceil(image.scene.film / 16) * 16;

@@ -3,7 +3,7 @@ import { type SceneTraits, traitConstants } from './scene-traits.ts';
 import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
 import { features } from './shader/features.ts';
-import { type BatchPlanes, fold, job, trace } from './shader/film.ts';
+import { type BatchPlanes, fold, job } from './shader/film.ts';
 import { frames } from './shader/frame.ts';
 import { groundVertex } from './shader/ground-vertex.ts';
 import { irradiances } from './shader/irradiance.ts';
@@ -16,6 +16,8 @@ import { patterns } from './shader/pattern.ts';
 import { reliefs } from './shader/relief.ts';
 import { sampling } from './shader/sampling.ts';
 import { skies } from './shader/sky.ts';
+import { slots, slotted } from './shader/slots.ts';
+import { followRays, lists, nextVertex, passStones } from './shader/steps.ts';
 import { stones } from './shader/stone.ts';
 import { stoneVertex } from './shader/stone-vertex.ts';
 import { studio } from './shader/studio.ts';
@@ -39,12 +41,29 @@ export const laws = (scene: SceneTraits) =>
     tree(scene.depth),
   ].join('\n');
 
-/** @param planes whose colours ride on a path */
-const paths = (scene: SceneTraits, planes: number) =>
-  [laws(scene), job, colours(planes), pathState, metalVertex, stoneVertex, groundVertex, path].join('\n');
+/** @param colourways that ride on a path */
+const paths = (scene: SceneTraits, colourways: number) =>
+  [
+    laws(scene),
+    job,
+    slots,
+    lists,
+    colours(colourways),
+    pathState,
+    metalVertex,
+    stoneVertex,
+    groundVertex,
+    path,
+    slotted,
+  ].join('\n');
 
-export const traceProgram = (batch: BatchPlanes, scene: SceneTraits) =>
-  [paths(scene, Math.max(1, batch.colourways)), trace(batch)].join('\n');
+export const vertexProgram = (batch: BatchPlanes, scene: SceneTraits) =>
+  [paths(scene, batch.colourways), nextVertex(batch)].join('\n');
+
+export const stoneProgram = (batch: BatchPlanes, scene: SceneTraits) =>
+  [paths(scene, batch.colourways), passStones].join('\n');
+
+export const rayProgram = (scene: SceneTraits) => [laws(scene), job, slots, lists, followRays].join('\n');
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), features].join('\n');
@@ -63,4 +82,35 @@ export function program(device: GPUDevice, code: string, entryPoint: string): Pr
   const made = device.createComputePipelineAsync({ layout: 'auto', compute: { module, entryPoint } });
   programs.set(code, made);
   return made;
+}
+
+/** A program and what it works on. */
+export interface Dispatch {
+  pipeline: GPUComputePipeline;
+  bindings: GPUBindGroup;
+}
+
+/** @param buffers by their binding */
+export function bound(
+  device: GPUDevice,
+  pipeline: GPUComputePipeline,
+  buffers: Record<number, GPUBuffer>,
+): Dispatch {
+  const bindings = device.createBindGroup({
+    layout: pipeline.getBindGroupLayout(0),
+    entries: Object.entries(buffers).map(([at, buffer]) => ({ binding: Number(at), resource: { buffer } })),
+  });
+  return { pipeline, bindings };
+}
+
+/** Runs a program in so many groups: in two dimensions where one, which holds 65,535, is too short. */
+export function dispatch(
+  compute: GPUComputePassEncoder,
+  { pipeline, bindings }: Dispatch,
+  groups: number,
+): void {
+  compute.setPipeline(pipeline);
+  compute.setBindGroup(0, bindings);
+  const x = Math.min(groups, 32768);
+  compute.dispatchWorkgroups(x, Math.ceil(groups / x));
 }

@@ -23,7 +23,9 @@ struct Colours { r: Some, g: Some, b: Some }
 `;
 };
 
-export const colours = (planes: number) => {
+/** @param planes none for a batch of the matte alone, whose paths still need one to be followed */
+export const colours = (colourways: number) => {
+  const planes = Math.max(1, colourways);
   const { lanes, groups } = groupsOf(planes);
   const each = laneNames(lanes).map((_, k) => k);
   // what is read beyond the last colourway is that colourway again
@@ -38,20 +40,28 @@ ${reflectances}
 const BATCH: u32 = ${planes}u;
 const GROUPS: u32 = ${groups}u;
 const LANES: u32 = ${lanes}u;
+const SUMS: u32 = ${colourways === 0 ? 0 : groups}u;
 const DARK: f32 = 1e-5;
 const CLAMP: f32 = 8.0;
 
-var<private> throughput: array<Colours, GROUPS>;
-var<private> sums: array<Colours, GROUPS>;
+/* light of runs of samples: group of planes, tile, run, pixel */
+@group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
+/* what paths have been coloured by: group of planes, slot */
+@group(0) @binding(8) var<storage, read_write> throughputs: array<Colours>;
+
 var<private> tinted: bool;
 /* the clamp of this path */
 var<private> lightLimit: f32;
 /* of light that nothing has coloured */
 var<private> plain: vec3f;
 
+fn sumAt(k: u32) -> u32 { return k * runCount() + runAt; }
+
+fn toneAt(k: u32) -> u32 { return k * job.slots + slot; }
+
 fn clearSums() {
   plain = vec3f(0.0);
-  for (var k = 0u; k < GROUPS; k++) { sums[k] = Colours(); }
+  for (var k = 0u; k < SUMS; k++) { parts[sumAt(k)] = Colours(); }
 }
 
 fn ofLevel(v: vec3f) -> f32 { return dot(v, vec3f(0.2126, 0.7152, 0.0722)) / valueF(LEVEL); }
@@ -61,10 +71,10 @@ fn add(light: vec3f) {
     plain += light;
     return;
   }
-  for (var k = 0u; k < GROUPS; k++) {
-    let t = throughput[k];
-    let s = sums[k];
-    sums[k] = Colours(s.r + t.r * light.r, s.g + t.g * light.g, s.b + t.b * light.b);
+  for (var k = 0u; k < SUMS; k++) {
+    let t = throughputs[toneAt(k)];
+    let s = parts[sumAt(k)];
+    parts[sumAt(k)] = Colours(s.r + t.r * light.r, s.g + t.g * light.g, s.b + t.b * light.b);
   }
 }
 
@@ -101,10 +111,10 @@ fn tintByGem(gem: u32, length: f32) -> bool {
 ${each.map((k) => `    let d${k} = decay(quadAt(colour + ((${place(k)}) << 4u)).xyz * -length);`).join('\n')}
     var t = Colours(${gathered((k) => `d${k}`)});
     if (tinted) {
-      let before = throughput[k];
+      let before = throughputs[toneAt(k)];
       t = Colours(t.r * before.r, t.g * before.g, t.b * before.b);
     }
-    throughput[k] = t;
+    throughputs[toneAt(k)] = t;
     most = max(most, brightest(t));
   }
   tinted = true;
@@ -126,11 +136,11 @@ fn meetColours(metal: u32, lights: Reflected, light: vec3f, tints: Reflected) ->
     let f0 = gathered(colour, k * LANES, METAL_COLOUR_BYTES);
     let b = gathered(colour + 16u, k * LANES, METAL_COLOUR_BYTES);
     var t = Colours(Some(1.0), Some(1.0), Some(1.0));
-    if (tinted) { t = throughput[k]; }
-    if (lights.on) {
-      let s = sums[k];
+    if (tinted) { t = throughputs[toneAt(k)]; }
+    if (lights.on && k < SUMS) {
+      let s = parts[sumAt(k)];
       let at = lights.fresnel;
-      sums[k] = Colours(
+      parts[sumAt(k)] = Colours(
         s.r + reflectance(f0.r, b.r, at) * light.r * t.r,
         s.g + reflectance(f0.g, b.g, at) * light.g * t.g,
         s.b + reflectance(f0.b, b.b, at) * light.b * t.b,
@@ -143,7 +153,7 @@ fn meetColours(metal: u32, lights: Reflected, light: vec3f, tints: Reflected) ->
         t.g * reflectance(f0.g, b.g, at),
         t.b * reflectance(f0.b, b.b, at),
       );
-      throughput[k] = t;
+      throughputs[toneAt(k)] = t;
     }
     most = max(most, brightest(t));
   }

@@ -1,7 +1,7 @@
-/** What pixels show, without light: kernel/features.ts, for the pixels of a list of tiles; `parts` gets FEATURES numbers each. */
+/** What pixels show, without light: kernel/features.ts, for the pixels of a list of tiles; `found` gets FEATURES numbers each. */
 export const features = /* wgsl */ `
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
-@group(0) @binding(5) var<storage, read_write> parts: array<f32>;
+@group(0) @binding(5) var<storage, read_write> found: array<f32>;
 
 const MIRRORS: u32 = 4u;
 const BRIGHT: f32 = 4.0;
@@ -38,9 +38,8 @@ fn lookAtMetal(first: bool) -> bool {
 
 fn look() {
   for (var bounce = 0u; bounce <= MIRRORS; bounce++) {
-    let end = reach(bounce > 0u);
-    let ray = Walk(rayO, rayD, end.t);
-    follow(false, ray, true, ray);
+    end = reach(bounce > 0u);
+    follow(Walk(rayO, rayD, end.t), false);
     if (hitPrimitive == NOTHING) {
       if (bounce == 0u) { shares.y += 1.0; } else if (end.ground) { mirrored.y += 1.0; } else { mirrorLight(); }
       if (bounce > 0u) { others.z += rayD.y; }
@@ -66,21 +65,21 @@ fn features(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) g
   let pixel = vec2u((tile % job.tilesX) * TILE + inTile % TILE, (tile / job.tilesX) * TILE + inTile / TILE);
   if (pixel.x >= job.width || pixel.y >= job.height) { return; }
   startPixel(pixel.x, pixel.y, job.seed);
-  var end = FEATURE_SAMPLES;
+  var last = FEATURE_SAMPLES;
   var s = 0u;
-  for (; s < end; s++) {
+  for (; s < last; s++) {
     startAtLens(pixel, s);
     look();
     // a pixel of which no one thing has all
-    if (s + 1u == FEATURE_SAMPLES && all(shares < vec3f(f32(FEATURE_SAMPLES)))) { end = MIXED_SAMPLES; }
+    if (s + 1u == FEATURE_SAMPLES && all(shares < vec3f(f32(FEATURE_SAMPLES)))) { last = MIXED_SAMPLES; }
   }
   let share = 1.0 / f32(s);
   let to = at * FEATURES;
   for (var k = 0u; k < 3u; k++) {
-    parts[to + k] = shares[k] * share;
-    parts[to + 3u + k] = seenNormal[k] * share;
-    parts[to + 6u + k] = mirrored[k] * share;
-    parts[to + 9u + k] = others[k] * share;
+    found[to + k] = shares[k] * share;
+    found[to + 3u + k] = seenNormal[k] * share;
+    found[to + 6u + k] = mirrored[k] * share;
+    found[to + 9u + k] = others[k] * share;
   }
 }
 `;

@@ -1,6 +1,6 @@
 /**
- * Passes over the film. `trace` follows samples and leaves the light of each aside; `fold` adds these to the film and
- * measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
+ * Passes over the film. Samples are followed (steps.ts), and the light of each is left aside; `fold` adds these to the film
+ * and measures its noise, as film-error.ts and half-split.ts do for the processor's passes.
  *
  * Samples are added in their order, so that a film's bits depend on the adapter's arithmetic only.
  */
@@ -18,11 +18,15 @@ export const JOB_FIELDS = [
   'start',
   'middle',
   'end',
+  /** samples of a pixel that a slot follows one after another, and whose light is left as one */
+  'run',
   /** place of the first tile in the list */
   'first',
   'tiles',
   /** first plane of the batch */
   'colour',
+  /** paths that are followed at a time */
+  'slots',
   'width',
   'height',
   'tilesX',
@@ -36,6 +40,8 @@ struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
 @group(0) @binding(3) var<uniform> job: Job;
 const TILE: u32 = ${TILE}u;
 const TILE_PIXELS: u32 = TILE * TILE;
+
+fn runCount() -> u32 { return job.tiles * ((job.end - job.start) / job.run) * TILE_PIXELS; }
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
@@ -45,110 +51,13 @@ export interface BatchPlanes {
 }
 
 /** Groups of a sample's light, the matte by itself, and the bytes that they take. */
-function partsOf({ colourways, matte }: BatchPlanes) {
+export function partsOf({ colourways, matte }: BatchPlanes) {
   const { lanes, groups } = groupsOf(Math.max(1, colourways));
   const all = (colourways === 0 ? 0 : groups) + (matte ? 1 : 0);
   return { lanes, groups: colourways === 0 ? 0 : groups, all, bytes: all * lanes * 12 };
 }
 
 export const partBytes = (batch: BatchPlanes): number => partsOf(batch).bytes;
-
-/**
- * An invocation takes a sample whenever it is done with one, from a counter that all share: so paths of any length leave no
- * lane of the card idle until no sample is left. Which samples it was that an invocation had decides nothing.
- */
-export const trace = (batch: BatchPlanes) => {
-  const { matte } = batch;
-  const { groups } = partsOf(batch);
-  // written out, so that what is read is asked for at once
-  const each = (line: (k: number) => string) => Array.from({ length: groups }, (_, k) => line(k)).join('\n');
-  return /* wgsl */ `
-@group(0) @binding(4) var<storage, read> tiles: array<u32>;
-/* group of planes, tile, sample, pixel */
-@group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
-/* samples that have been taken */
-@group(0) @binding(6) var<storage, read_write> taken: atomic<u32>;
-
-const NO_SAMPLE: u32 = 0xffffffffu;
-var<private> sampleAt: u32;
-
-fn sampleCount() -> u32 { return job.tiles * (job.end - job.start) * TILE_PIXELS; }
-
-/* begins the next sample that is in the frame; false where none is left */
-fn takeSample() -> bool {
-  let ofTile = (job.end - job.start) * TILE_PIXELS;
-  loop {
-    sampleAt = atomicAdd(&taken, 1u);
-    if (sampleAt >= sampleCount()) {
-      sampleAt = NO_SAMPLE;
-      return false;
-    }
-    let inTile = sampleAt % TILE_PIXELS;
-    let tile = tiles[job.first + sampleAt / ofTile];
-    // neighbours in a group of 32 are 8 by 4 pixels
-    let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
-    let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
-    let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
-    if (pixel.x < job.width && pixel.y < job.height) {
-      clearSums();
-      open = 0.0;
-      through = 0.0;
-      startPixel(pixel.x, pixel.y, job.seed);
-      pathRim = rimAt(pixel);
-      startAtLens(pixel, job.start + (sampleAt % ofTile) / TILE_PIXELS);
-      return true;
-    }
-  }
-}
-
-fn leaveSample() {
-  if (sampleAt == NO_SAMPLE) { return; }
-  let total = sampleCount();
-${each((k) => `  let s${k} = sums[${k}];`)}
-${each((k) => `  parts[${k}u * total + sampleAt] = Colours(s${k}.r + plain.r, s${k}.g + plain.g, s${k}.b + plain.b);`)}
-${matte ? `  parts[${groups}u * total + sampleAt] = Colours(Some(1.0 - open), Some(through), Some(0.0));` : ''}
-}
-
-/* begins what is to be followed next; false where nothing is left */
-fn beginNext() -> bool {
-  if (HAS_DISPERSION && wavesLeft > 0u) {
-    takeWaveLeft();
-    enterAgain();
-    return true;
-  }
-  if (branchWaits) {
-    takeBranch();
-    return true;
-  }
-  leaveSample();
-  return takeSample();
-}
-
-@compute @workgroup_size(GROUP)
-fn trace(@builtin(local_invocation_index) here: u32) {
-  me = here;
-  sampleAt = NO_SAMPLE;
-  branchWaits = false;
-  wavesLeft = 0u;
-  enters = false;
-  shadow = NO_SHADOW;
-  tintWaits = false;
-  var alive = false;
-  loop {
-    if (!alive && shadow == NO_SHADOW) {
-      if (!beginNext()) { break; }
-      alive = true;
-    }
-    if (!enters) { alive = advance(alive); }
-    // the walk inside a stone is written once, for stones just met and for further wavelengths alike
-    if (HAS_STONES && enters) {
-      enters = false;
-      alive = passThrough();
-    }
-  }
-}
-`;
-};
 
 export const fold = (batch: BatchPlanes) => {
   const { colourways, matte } = batch;
@@ -171,9 +80,12 @@ ${seen}
 /* plane, row, column: four bytes as half-split.ts packs them */
 @group(0) @binding(7) var<storage, read_write> split: array<u32>;
 /* place in the list of tiles, row in the tile, plane; first beside stones and then in them */
-@group(0) @binding(8) var<storage, read_write> rows: array<vec2f>;
+@group(0) @binding(8) var<storage, read_write> rows: array<vec2u>;
 /* what pixels show, four a word */
 @group(0) @binding(9) var<storage, read> shows: array<u32>;
+
+/* the bits of an infinity, which shaders have none of */
+const INFINITE: u32 = 0x7f800000u;
 
 var<workgroup> variances: array<vec2f, 256>;
 
@@ -227,20 +139,20 @@ fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   let y = here / TILE;
   let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
   let inside = used && pixel.x < job.width && pixel.y < job.height;
-  let samples = job.end - job.start;
-  let samplesA = job.middle - job.start;
-  let total = job.tiles * samples * TILE_PIXELS;
+  let runs = (job.end - job.start) / job.run;
+  let runsA = (job.middle - job.start) / job.run;
+  let total = runCount();
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
-  let begin = place * samples * TILE_PIXELS + inTile;
+  let begin = place * runs * TILE_PIXELS + inTile;
   let known = job.countA > 0u && job.countB > 0u;
   for (var group = 0u; group < ${all}u; group++) {
     let plane = select(${colourways}u, group * ${lanes}u, group < ${groups}u);
     var a = Colours();
     var b = Colours();
     if (inside) {
-      for (var s = 0u; s < samples; s++) {
+      for (var s = 0u; s < runs; s++) {
         let part = parts[group * total + begin + s * TILE_PIXELS];
-        if (s < samplesA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
+        if (s < runsA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
         else { b = Colours(b.r + part.r, b.g + part.g, b.b + part.b); }
       }
     }
@@ -256,7 +168,7 @@ ${each
       if (here < TILE && used) {
         var row = vec2f(0.0);
         for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2f(3.0e38, 0.0), row, known);
+        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(row), known);
       }
       workgroupBarrier();
     }`,

@@ -1,14 +1,10 @@
 /**
- * Where the path of an invocation has got to: kernel/path-state.ts, with two things more. A vertex doesn't send its shadow
- * ray itself but leaves it here, to be followed together with the path's next ray, whatever was met; and a metal's colour
- * waits until that shadow ray's light has been added.
+ * Where a path has got to: kernel/path-state.ts, with two things more. A vertex doesn't send its shadow ray itself but leaves
+ * it here, to be followed together with the path's next ray, whatever was met; and a metal's colour waits until that shadow
+ * ray's light has been added. Between programs all of it lies in the path's slot (slots.ts).
  */
 export const pathState = /* wgsl */ `
 const SECOND_BRANCH: u32 = 24u;
-
-/* invocations of a group, and which of them this is: what a path seldom asks for lies in the group's memory */
-const GROUP: u32 = 64u;
-var<private> me: u32;
 
 /* the ray to follow next, the colour-free part of the throughput, and so on */
 var<private> rayO: vec3f;
@@ -28,9 +24,6 @@ var<private> vertices: u32;
 var<private> pathRim: f32;
 
 var<private> branchWaits: bool;
-var<workgroup> branchShare: array<f32, GROUP>;
-var<workgroup> branchO: array<vec3f, GROUP>;
-var<workgroup> branchD: array<vec3f, GROUP>;
 
 /* wavelengths that are still to enter the stone the camera sees, and the pair of random numbers they begin at */
 var<private> wavesLeft: u32;
@@ -68,9 +61,8 @@ fn begin(share: f32, o: vec3f, d: vec3f) {
 
 fn leaveBranch(share: f32, o: vec3f, d: vec3f) {
   branchWaits = true;
-  branchShare[me] = share;
-  branchO[me] = o;
-  branchD[me] = d;
+  putAside(BRANCH_O, o, share);
+  putAside(BRANCH_D, d, 0.0);
 }
 
 fn leaveWaves(count: u32) {
@@ -90,9 +82,10 @@ fn takeWaveLeft() {
 fn takeBranch() {
   branchWaits = false;
   fromCamera = false;
-  pathShare = branchShare[me];
+  let o = setAside(BRANCH_O);
+  pathShare = o.w;
   vertices = 1u;
-  begin(branchShare[me], branchO[me], branchD[me]);
+  begin(o.w, o.xyz, setAside(BRANCH_D).xyz);
   jumpTo(SECOND_BRANCH);
 }
 

@@ -1,7 +1,4 @@
-/**
- * One camera sample, from lens to light: kernel/path.ts, as a machine that goes one vertex further with each step. Samples
- * of an invocation follow each other without waiting for those of its neighbours, so that short paths leave no lane idle.
- */
+/** One camera sample, from lens to light: kernel/path.ts, as a machine that goes one vertex further with each step. */
 export const path = /* wgsl */ `
 const MAX_VERTICES: u32 = 32u;
 const ROULETTE_FROM: u32 = 8u;
@@ -85,6 +82,7 @@ fn settle(met: bool) -> bool {
 
 /* where lights or the ground end the path's ray at the latest */
 struct Reach { t: f32, ground: bool }
+var<private> end: Reach;
 
 fn reach(lit: bool) -> Reach {
   var r = Reach(FAR, false);
@@ -99,18 +97,22 @@ fn reach(lit: bool) -> Reach {
   return r;
 }
 
-/*
- * Sends the shadow ray that the last vertex has left, and the path on to the next vertex if it is alive; false where it ends.
- */
-fn advance(alive: bool) -> bool {
+/* what becomes of the shadow ray that a vertex has left, and of the path's ray, before they are followed */
+fn depart() {
   if (shadow != NO_SHADOW) {
     nearestLight(shadowO, shadowD, shadowT * 0.9999);
     // another rectangle in between is dark from behind
     if (lightIndex >= 0 && lightIndex != toIndex) { shadow = NO_SHADOW; }
   }
-  let end = reach(!fromCamera);
-  let met = follow(shadow != NO_SHADOW, Walk(shadowO, shadowD, shadowT), alive, Walk(rayO, rayD, end.t));
-  if (!settle(met) || !alive) { return false; }
+  if (alive && !enters) { end = reach(!fromCamera); }
+}
+
+/*
+ * Once the rays have been followed: the light of the shadow ray, and the path's next vertex if it is alive; false where it
+ * ends.
+ */
+fn arrive() -> bool {
+  if (!settle(shadowMet) || !alive) { return false; }
   let ends = hitPrimitive == NOTHING && !end.ground;
   if (fromCamera) {
     if (ends) {

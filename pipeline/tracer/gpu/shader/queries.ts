@@ -5,8 +5,7 @@ export const CLOSEST = query(
   6,
   2,
   /* wgsl */ `
-  let ray = Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR);
-  follow(false, ray, true, ray);
+  follow(Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR), false);
   found_(0u, hitT);
   found_(1u, bitcast<f32>(hitPrimitive));`,
 );
@@ -16,8 +15,8 @@ export const OCCLUDED = query(
   6,
   1,
   /* wgsl */ `
-  let ray = Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR);
-  found_(0u, select(0.0, 1.0, follow(true, ray, false, ray)));`,
+  follow(Walk(vec3f(given_(0u), given_(1u), given_(2u)), vec3f(given_(3u), given_(4u), given_(5u)), FAR), true);
+  found_(0u, select(1.0, 0.0, hitPrimitive == NOTHING));`,
 );
 
 export interface Query {

@@ -2,6 +2,8 @@
 export const stoneVertex = /* wgsl */ `
 const MAX_INTERNAL: u32 = 128u;
 const WAVES: u32 = 3u;
+/* bounces after which a path waits for its next turn, so that none in the list waits for the longest; 2 or more */
+const STRIDE: u32 = 8u;
 
 /* a ray leaving a stone's surface, from local to world, its origin moved clear along the facet's normal */
 fn fromStone(stone: u32, l: vec3f, e: vec3f, n: vec3f, o: ptr<function, vec3f>, d: ptr<function, vec3f>) {
@@ -16,19 +18,17 @@ fn fromStone(stone: u32, l: vec3f, e: vec3f, n: vec3f, o: ptr<function, vec3f>, 
   *d = w * (1.0 / sqrt(dot(w, w)));
 }
 
-/* the place of a stone's surface at which the path is about to enter: stone, place, direction and normal in its frame */
+/*
+ * the place of a stone's surface at which the path is about to enter: stone, place, direction and normal in its frame; or,
+ * after some bounces, where it is inside, with the length of its way so far
+ */
 var<private> enters: bool;
+var<private> bounces: u32;
+var<private> inside: f32;
 var<private> entryStone: u32;
 var<private> entryL: vec3f;
 var<private> entryE: vec3f;
 var<private> entryN: vec3f;
-/* the same of the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last */
-var<workgroup> firstStone: array<u32, GROUP>;
-var<workgroup> firstL: array<vec3f, GROUP>;
-var<workgroup> firstE: array<vec3f, GROUP>;
-var<workgroup> firstN: array<vec3f, GROUP>;
-var<workgroup> firstShare: array<f32, GROUP>;
-var<workgroup> firstWave: array<f32, GROUP>;
 
 fn opticsOf(stone: u32) -> vec4f { return quadAt(valueU(GEMS_AT) + wordAt(stone + STONE_GEM) * GEM_BYTES); }
 
@@ -78,18 +78,18 @@ fn meetStone() -> bool {
     carried = vec3f(1.0 - r0);
     fromCamera = false;
     if (disperses) {
-      firstStone[me] = stone;
-      firstL[me] = l;
-      firstE[me] = e;
-      firstN[me] = n;
-      firstShare[me] = (1.0 - r0) / f32(WAVES);
-      firstWave[me] = u1;
-      carried = vec3f(firstShare[me]);
+      // the stone that the camera sees, the share of the path that each wavelength takes in, and the variate of the last
+      let share = (1.0 - r0) / f32(WAVES);
+      putAside(FIRST_L, l, share);
+      putAside(FIRST_E, e, u1);
+      putAside(FIRST_N, n, bitcast<f32>(stone));
+      carried = vec3f(share);
       leaveWaves(WAVES - 1u);
     }
   }
   if (disperses && wavelength == 0.0) { takeWave(u1); }
   enters = true;
+  bounces = 0u;
   entryStone = stone;
   entryL = l;
   entryE = e;
@@ -99,37 +99,46 @@ fn meetStone() -> bool {
 
 /* the next of the stratified wavelengths is about to enter the stone that the camera sees */
 fn enterAgain() {
-  carried = vec3f(firstShare[me]);
-  firstWave[me] += 1.0 / f32(WAVES);
-  if (firstWave[me] >= 1.0) { firstWave[me] -= 1.0; }
-  takeWave(firstWave[me]);
+  let l = setAside(FIRST_L);
+  var e = setAside(FIRST_E);
+  let n = setAside(FIRST_N);
+  carried = vec3f(l.w);
+  e.w += 1.0 / f32(WAVES);
+  if (e.w >= 1.0) { e.w -= 1.0; }
+  putAside(FIRST_E, e.xyz, e.w);
+  takeWave(e.w);
   enters = true;
-  entryStone = firstStone[me];
-  entryL = firstL[me];
-  entryE = firstE[me];
-  entryN = firstN[me];
+  bounces = 0u;
+  entryStone = bitcast<u32>(n.w);
+  entryL = l.xyz;
+  entryE = e.xyz;
+  entryN = n.xyz;
 }
 
-/* into the stone, about in it and out again; false where the path ends there */
+/* into the stone, about in it and out again; it is still about to where it paused inside; false where the path ends there */
 fn passThrough() -> bool {
   let stone = entryStone;
   let planes = wordAt(stone + STONE_PLANES_AT);
   let blocks = wordAt(stone + STONE_PLANE_BLOCKS);
   let optics = opticsOf(stone);
   let index = indexOf(optics);
-  let ratio = 1.0 / index;
   var l = entryL;
+  var e = entryE;
   var n = entryN;
-  let c0 = -dot(entryE, n);
-  let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
-  var e = ratio * entryE + (ratio * c0 - ci) * n;
-
-  var length = 0.0;
+  if (bounces == 0u) {
+    inside = 0.0;
+    let ratio = 1.0 / index;
+    let c0 = -dot(e, n);
+    let ci = sqrt(max(1.0 - ratio * ratio * (1.0 - c0 * c0), 0.0));
+    e = ratio * e + (ratio * c0 - ci) * n;
+    draw();
+  }
+  enters = false;
   var cosine = 0.0;
-  draw();
-  for (var bounce = 0u; ; ) {
+  let pause = bounces + STRIDE;
+  loop {
     let f = facet(planes, blocks, l, e);
-    length += f.t;
+    inside += f.t;
     l += e * f.t;
     n = facetNormal(f.at);
     l += n * (floatAt(f.at + 48u) - dot(n, l));
@@ -137,15 +146,21 @@ fn passThrough() -> bool {
     let r = fresnel(cosine, index);
     if (r < 1.0) {
       var u = u0;
-      if (bounce == 1u) { u = u1; } else if (bounce > 1u) { u = stream(); }
+      if (bounces == 1u) { u = u1; } else if (bounces > 1u) { u = stream(); }
       if (u >= r) { break; }
     }
     e -= 2.0 * cosine * n;
     e *= 1.5 - 0.5 * dot(e, e);
-    bounce++;
-    if (bounce >= MAX_INTERNAL) { return false; }
+    bounces++;
+    if (bounces >= MAX_INTERNAL) { return false; }
+    if (bounces == pause) {
+      enters = true;
+      entryL = l;
+      entryE = e;
+      return true;
+    }
   }
-  if (HAS_ABSORPTION && optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), length)) { return false; }
+  if (HAS_ABSORPTION && optics.w > 0.0 && !tintByGem(wordAt(stone + STONE_GEM), inside)) { return false; }
   let co = sqrt(max(1.0 - index * index * (1.0 - cosine * cosine), 0.0));
   var o: vec3f;
   var d: vec3f;

@@ -129,34 +129,34 @@ fn enterStone(stone: u32, o: vec3f, d: vec3f, tmax: f32) -> Facet {
   return f;
 }
 
-/* walks: a shadow ray, which ends at anything; a path's ray, which looks for what is nearest */
+/* the nearest of what waits, unless something nearer has been met; 0 where nothing waits */
+fn nextWaiting(sp: ptr<function, u32>, limit: f32) -> u32 {
+  var node = 0u;
+  while (*sp > 0u && node == 0u) {
+    *sp -= 1u;
+    let top = waiting[*sp];
+    if (bitcast<f32>(top.y) < limit) { node = top.x; }
+  }
+  return node;
+}
+
 struct Walk { o: vec3f, d: vec3f, limit: f32 }
 
-/*
- * Follows the shadow ray, if there is one, and then the path's, in one loop, so that invocations with one of them don't wait
- * for those with both. True where the shadow ray met something; what the path's ray met is in hitPrimitive and its like.
- */
-fn follow(shadows: bool, shadowRay: Walk, looks: bool, ray: Walk) -> bool {
+/* follows a ray to what is nearest, or, of a shadow ray, to anything; what it met is in hitPrimitive and its like */
+fn follow(ray: Walk, any: bool) {
   hitPrimitive = NOTHING;
-  if (!shadows && !looks) { return false; }
-  var any = shadows;
-  var met = false;
-  var o = ray.o;
-  var d = ray.d;
+  let o = ray.o;
+  let d = ray.d;
   var limit = ray.limit;
-  if (any) {
-    o = shadowRay.o;
-    d = shadowRay.d;
-    limit = shadowRay.limit;
-  }
-  var r = 1.0 / steepened(d);
-  var back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
+  let r = 1.0 / steepened(d);
+  let back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
   var sp = 0u;
   var node = valueU(ROOT);
   loop {
-    var found = false;
-    var next = 0u;
-    if ((node & 15u) == 0u) {
+    // down to a leaf, at which neighbours wait for each other
+    loop {
+      if (node == 0u || (node & 15u) != 0u) { break; }
+      var next = 0u;
 ${NODE}
       var nextT = FAR;
 ${eachChild(
@@ -168,62 +168,40 @@ ${eachChild(
         } else { waiting[sp] = vec2u(${child}, bitcast<u32>(${t})); sp++; }
       }`,
 )}
+      if (next == 0u) { next = nextWaiting(&sp, limit); }
+      node = next;
+    }
+    if (node == 0u) { break; }
+    var found = false;
+    let blocks = node & 15u;
+    let at = node - blocks;
+    if (HAS_STONES && blocks == STONE_LEAF) {
+      let f = enterStone(at, o, d, limit);
+      if (f.t < limit) {
+        found = true;
+        limit = f.t;
+        hitAt = f.at;
+        hitStone = at;
+        hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
+      }
     } else {
-      let blocks = node & 15u;
-      let at = node - blocks;
-      if (HAS_STONES && blocks == STONE_LEAF) {
-        let f = enterStone(at, o, d, limit);
-        if (f.t < limit) {
-          found = true;
-          limit = f.t;
-          hitAt = f.at;
-          hitStone = at;
-          hitPrimitive = wordAt(at + STONE_INDEX) + valueU(TRIANGLES);
-        }
-      } else {
-        var q = at >> 4u;
-        let end = q + blocks * (BLOCK_BYTES >> 4u);
-        for (; q < end; q += BLOCK_BYTES >> 4u) {
+      var q = at >> 4u;
+      let end = q + blocks * (BLOCK_BYTES >> 4u);
+      for (; q < end; q += BLOCK_BYTES >> 4u) {
 ${TRIANGLES}
 ${LANES.map(
   (lane, i) => `          if (hits.${lane} && t.${lane} < limit) {
-            limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
-            found = true;
-          }`,
+          limit = t.${lane}; hitU = u.${lane}; hitV = v.${lane}; hitAt = (q << 4u) + ${4 * i}u;
+          found = true;
+        }`,
 ).join('\n')}
-        }
-        if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
       }
+      if (found) { hitPrimitive = words[(hitAt >> 2u) + BLOCK_IDS / 4u]; }
     }
-    if (next != 0u) {
-      node = next;
-      continue;
-    }
-    var over = any && found;
-    while (!over) {
-      if (sp == 0u) { over = true; break; }
-      sp--;
-      let top = waiting[sp];
-      if (bitcast<f32>(top.y) < limit) { node = top.x; break; }
-    }
-    if (over) {
-      if (!any) {
-        hitT = limit;
-        return met;
-      }
-      met = found;
-      hitPrimitive = NOTHING;
-      if (!looks) { return met; }
-      any = false;
-      o = ray.o;
-      d = ray.d;
-      limit = ray.limit;
-      r = 1.0 / steepened(d);
-      back = (bitcast<vec3u>(d) >> vec3u(31u)) == vec3u(1u);
-      sp = 0u;
-      node = valueU(ROOT);
-    }
+    if (any && found) { break; }
+    node = nextWaiting(&sp, limit);
   }
+  hitT = limit;
 }
 
 /* a plane of a stone: distance along the local ray, and where it lies (bytes, components 16 apart) */

@@ -1,0 +1,63 @@
+/** How a pass is done on a card: in jobs, each as many runs of samples as there is room for their light. */
+import { type FilmState, TILE, tileRect } from '../film-state.ts';
+import type { Pass } from '../pass-share.ts';
+
+/** Most samples that a slot follows one after another. */
+const LONGEST_RUN = 8;
+/** Share of the tiles that have jobs of their own, in shorter runs, since there paths are longest. */
+const BUSY = 0.12;
+
+export interface PassJob {
+  tiles: number[];
+  /** samples of a run, and runs that a tile has */
+  run: number;
+  runsOfTile: number;
+}
+
+/**
+ * While a job's last runs are followed the card has little to do. So jobs are few, with runs no longer than it takes for
+ * that, and each begins with the tiles whose paths are longest.
+ * @param room runs whose light has room
+ */
+export function planJobs(film: FilmState, pass: Pass, tiles: readonly number[], room: number): PassJob[] {
+  const sorted = busiestFirst(film, tiles);
+  const busy = Math.ceil(BUSY * tiles.length);
+  return [sorted.slice(0, busy), sorted.slice(busy)].flatMap((some) => jobsOf(pass, some, room));
+}
+
+function jobsOf({ from, middle, to }: Pass, tiles: number[], room: number): PassJob[] {
+  const samples = (to - from) * TILE * TILE;
+  // no run has samples of both halves
+  const fits = (run: number) => (middle - from) % run === 0 && (to - middle) % run === 0;
+  let run = 1;
+  while ((tiles.length * samples) / run > room && 2 * run <= LONGEST_RUN && fits(2 * run)) run *= 2;
+  const runsOfTile = samples / run;
+  const jobs = Math.ceil(tiles.length / Math.floor(room / runsOfTile));
+  // to each tiles of all sorts
+  return Array.from({ length: jobs }, (_, job) => ({
+    tiles: tiles.filter((_, i) => i % jobs === job),
+    run,
+    runsOfTile,
+  }));
+}
+
+/** By their noise so far, which long paths make; before there is any by how near they are to the frame's middle. */
+function busiestFirst(film: FilmState, tiles: readonly number[]): number[] {
+  const key = film.samples[tiles[0]] > 0 ? noiseOf : (tile: number) => -distanceToMiddle(film, tile);
+  const keyed = tiles.map((tile) => ({ tile, key: key(tile) }));
+  return keyed.sort((a, b) => b.key - a.key || 0).map(({ tile }) => tile);
+
+  function noiseOf(tile: number): number {
+    let all = 0;
+    for (let y = 0; y < TILE; y++) {
+      const at = (tile * TILE + y) * film.colourways * 2;
+      all += film.rowVariance[at] + film.rowVariance[at + 1];
+    }
+    return all;
+  }
+}
+
+function distanceToMiddle(film: FilmState, tile: number): number {
+  const { x, y } = tileRect(film, tile);
+  return Math.hypot(x + (TILE - film.width) / 2, y + (TILE - film.height) / 2);
+}

@@ -1,0 +1,125 @@
+/** Paths on the card: slots in which they wait, and the two programs that by turns take all of them one vertex further. */
+import type { Gpu } from './device.ts';
+import { type GpuScene, sceneBindings } from './gpu-scene.ts';
+import {
+  bound,
+  type Dispatch,
+  dispatch,
+  program,
+  rayProgram,
+  stoneProgram,
+  vertexProgram,
+} from './programs.ts';
+import { groupsOf } from './shader/colours.ts';
+import type { BatchPlanes } from './shader/film.ts';
+import { PLANE_BYTES, SLOT_BYTES } from './shader/slots.ts';
+import { COUNT_BYTES, GROUP, LIST_BYTES } from './shader/steps.ts';
+
+/** Paths that are followed at a time: some times what a card holds at once, so that none of it waits for the longest. */
+const SLOTS = 1 << 18;
+const SLOTS_SOFTWARE = 1 << 12;
+/** bytes that throughputs may take: with very many colourways fewer paths are followed at a time */
+const THROUGHPUT_BYTES = 256 << 20;
+
+export interface Slots {
+  count: number;
+  held: GPUBuffer;
+  throughputs: GPUBuffer;
+  /** samples taken, slots at rest; then what lists are kept by */
+  counts: GPUBuffer;
+  lists: GPUBuffer;
+}
+
+export interface CompiledPaths {
+  vertex: GPUComputePipeline;
+  /** where the scene has any */
+  stones: GPUComputePipeline | undefined;
+  rays: GPUComputePipeline;
+}
+
+export interface PathPrograms {
+  vertex: Dispatch;
+  stones: Dispatch | undefined;
+  rays: Dispatch;
+}
+
+/** @param samples where no more will be followed in one go */
+export function layOutSlots({ device, facts }: Gpu, colourways: number, samples = Infinity): Slots {
+  const { lanes, groups } = groupsOf(Math.max(1, colourways));
+  const coloured = lanes * groups * 12;
+  const most = Math.min(
+    facts.software ? SLOTS_SOFTWARE : SLOTS,
+    Math.floor(THROUGHPUT_BYTES / coloured),
+    samples,
+  );
+  // lists are rings of a power of two
+  const count = Math.max(GROUP, 2 ** Math.floor(Math.log2(most)));
+  const storage = (size: number) =>
+    device.createBuffer({
+      size,
+      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC,
+    });
+  return {
+    count,
+    held: storage(count * SLOT_BYTES),
+    throughputs: storage(count * coloured),
+    counts: storage(COUNT_BYTES),
+    lists: storage(count * LIST_BYTES),
+  };
+}
+
+export function dropSlots({ held, throughputs, counts, lists }: Slots): void {
+  for (const b of [held, throughputs, counts, lists]) b.destroy();
+}
+
+/** Compiles what follows paths through the scene. Rejects where the driver refuses. */
+export async function compilePaths(
+  device: GPUDevice,
+  scene: GpuScene,
+  planes: BatchPlanes,
+): Promise<CompiledPaths> {
+  const [vertex, stones, rays] = await Promise.all([
+    program(device, vertexProgram(planes, scene), 'nextVertex'),
+    scene.has.STONES ? program(device, stoneProgram(planes, scene), 'passStones') : undefined,
+    program(device, rayProgram(scene), 'followRays'),
+  ]);
+  return { vertex, stones, rays };
+}
+
+export function bindPaths(
+  device: GPUDevice,
+  { vertex, stones, rays }: CompiledPaths,
+  scene: GpuScene,
+  { tiles, parts, job, slots }: { tiles: GPUBuffer; parts: GPUBuffer; job: GPUBuffer; slots: Slots },
+): PathPrograms {
+  const { held, throughputs, counts, lists } = slots;
+  const all = { ...sceneBindings(scene), 3: job, 6: counts, 7: held, 9: lists };
+  return {
+    vertex: bound(device, vertex, { ...all, 4: tiles, 5: parts, 8: throughputs }),
+    rays: bound(device, rays, all),
+    stones: stones && bound(device, stones, { ...all, 8: throughputs }),
+  };
+}
+
+/** Steps after which no path can be under way: more than twice as many vertices as samples have, and the longest one. */
+export const stepsFor = (samples: number, { count }: Slots): number => Math.ceil((8 * samples) / count) + 132;
+
+/** Empties all slots for the samples of another job. */
+export function emptySlots(commands: GPUCommandEncoder, { count, held, counts }: Slots): void {
+  commands.clearBuffer(counts);
+  commands.clearBuffer(held, 0, count * PLANE_BYTES);
+}
+
+/** Takes the paths of all slots so many vertices further; a slot that is done with its sample takes the next. */
+export function takeSteps(
+  compute: GPUComputePassEncoder,
+  { vertex, stones, rays }: PathPrograms,
+  { count }: Slots,
+  steps: number,
+): void {
+  for (let i = 0; i < steps; i++) {
+    dispatch(compute, vertex, count / GROUP);
+    dispatch(compute, rays, count / GROUP);
+    if (stones) dispatch(compute, stones, count / GROUP);
+  }
+}
