@@ -17,7 +17,7 @@ import { COUNT_BYTES, GROUP, LIST_BYTES } from './shader/steps.ts';
 
 /** Paths that are followed at a time: some times what a card holds at once, so that none of it waits for the longest. */
 const SLOTS = 1 << 18;
-const SLOTS_SOFTWARE = 1 << 12;
+const SLOTS_SOFTWARE = 1 << 9;
 /** bytes that throughputs may take: with very many colourways fewer paths are followed at a time */
 const THROUGHPUT_BYTES = 256 << 20;
 
