@@ -1,6 +1,7 @@
 /**
  * The command as a clone runs it: bundled, because Node takes twice as long to load its six hundred modules one by one
- * through a translator (1.9 s of processor time for 3.2 to plan the demo). Packages stay where they are.
+ * through a translator (1.9 s of processor time for 3.2 to plan the demo), and then longer than need be to find some three
+ * hundred of packages.
  */
 import { mkdirSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
@@ -11,6 +12,23 @@ import { CACHE_DIR, ROOT } from '../store/installation.mjs';
 const FOLDER = join(CACHE_DIR, 'program');
 const ENTRY = 'pipeline/cli/main.ts';
 const MAIN = join(FOLDER, 'main.mjs');
+/** Packages that look for files beside their code, or that most commands do without, stay where they are. */
+const APART = [
+  '@aws-sdk/client-s3',
+  '@puppeteer/browsers',
+  '@sparticuz/chromium',
+  'assemblyscript',
+  'bullmq',
+  'draco3d',
+  'esbuild',
+  'ioredis',
+  'manifold-3d',
+  'puppeteer',
+  'sharp',
+  'webgpu',
+];
+/** what packages of the older kind ask for Node's own modules by */
+const REQUIRE = `import { createRequire as finder } from 'node:module';\nconst require = finder(import.meta.url);`;
 /** ms that files of older builds stay for what still runs and loads the rest of itself when it needs it */
 const KEPT = 30 * 24 * 3600e3;
 
@@ -36,7 +54,8 @@ async function build() {
     format: 'esm',
     platform: 'node',
     target: 'node20',
-    packages: 'external',
+    external: APART,
+    banner: { js: REQUIRE },
     sourcemap: true,
     sourcesContent: false,
     write: false,
@@ -52,7 +71,9 @@ async function build() {
     const file = join(FOLDER, name);
     if (!built.has(name) && Date.now() - statSync(file).mtimeMs > KEPT) rmSync(file, { force: true });
   }
-  return [...Object.keys(metafile.inputs).map((file) => join(ROOT, file)), fileURLToPath(import.meta.url)];
+  const own = Object.keys(metafile.inputs).filter((file) => !file.includes('node_modules/'));
+  // by which set-up installs packages
+  return [...[...own, 'package-lock.json'].map((file) => join(ROOT, file)), fileURLToPath(import.meta.url)];
 }
 
 /** What is named beside a module is found beside the module, not beside the bundle. */

@@ -1,6 +1,9 @@
-import { readFileSync, statSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { build } from 'esbuild';
 import { expect, it } from 'vitest';
 import { program } from '../../pipeline/cli/program.mjs';
 
@@ -21,4 +24,36 @@ it('answers as the command does', async () => {
   const terminal = { write: (text: string) => (said += text), terminal: false, columns: 100 };
   expect(await main(['size', 'US 7'], { out: terminal, err: terminal })).toBe(0);
   expect(said).toContain('54.42 mm');
+});
+
+it('tells faults by their places in the TypeScript', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'bandwright-places-'));
+  try {
+    const source = join(folder, 'fault.ts');
+    writeFileSync(
+      source,
+      'interface Two {\n  two: number;\n}\nfunction fault(_: Two) {\n  throw new Error("meant");\n}\nfault({ two: 2 });\n',
+    );
+    const outfile = join(folder, 'fault.mjs');
+    await build({
+      entryPoints: [source],
+      outfile,
+      bundle: true,
+      format: 'esm',
+      sourcemap: true,
+      sourcesContent: false,
+    });
+    const tells = new URL('../../pipeline/cli/source-places.mjs', import.meta.url).href;
+    const code = `import { tellSourcePlaces } from '${tells}'; tellSourcePlaces(); await import('${pathToFileURL(outfile)}');`;
+    const { status, stderr } = spawnSync(process.execPath, ['--input-type=module', '-e', code], {
+      encoding: 'utf8',
+    });
+    expect(status).toBe(1);
+    expect(stderr).toContain('Error: meant\n');
+    expect(stderr).toContain(
+      `at fault (${pathToFileURL(source)}:5:9)\n    at ${pathToFileURL(source)}:7:1\n`,
+    );
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
 });

@@ -18,7 +18,8 @@ const HERE = join(ROOT, 'pipeline/cli/release');
 const OUT = join(ROOT, 'output/release');
 const PACKAGE = join(OUT, 'package');
 /** Code of this folder alone: a clone's loader and the making of releases. `doctor` shares the checks of set-up. */
-const FOR_CLONES = /^cli\/(release\/|typescript(-hooks)?\.mjs|(bandwright|program)\.)|\/kernel-build\./;
+const FOR_CLONES =
+  /^cli\/(release\/|typescript(-hooks)?\.mjs|(bandwright|program|source-places)\.)|\/kernel-build\./;
 
 /** @returns path of the packed file */
 export async function makeRelease(log: (line: string) => void): Promise<string> {

@@ -8,6 +8,9 @@ import { type Gpu, GpuRefusal } from './device.ts';
 import { GpuFilm } from './gpu-film.ts';
 import { dropScene, type GpuScene, loadScene } from './gpu-scene.ts';
 
+/** ms */
+const TOLD_WITHIN = 200;
+
 export class GpuCrew implements Crew {
   readonly workers = 1;
   private readonly gpu: Gpu;
@@ -64,7 +67,9 @@ export class GpuCrew implements Crew {
     const tiles = this.share.tiles(pass.units);
     const stopped = () => this.share.stopped || this.lost !== undefined;
     const passing = this.gpuFilm.pass(pass, tiles, stopped, (paths) => this.share.addPaths(paths));
-    await Promise.race([passing, device.lost]).catch((error) => {
+    await Promise.race([passing, device.lost]).catch(async (error) => {
+      // that a device is lost may be told after what waited for it has failed
+      await Promise.race([device.lost, new Promise((resolve) => setTimeout(resolve, TOLD_WITHIN))]);
       throw this.lost ?? asRefusal(error);
     });
     if (this.lost) throw this.lost;

@@ -1,4 +1,4 @@
-/** Paths on the card: slots in which they wait, and the two programs that by turns take all of them one vertex further. */
+/** Paths on the card: slots in which they wait, and the programs that by turns take all of them one vertex further. */
 import type { Gpu } from './device.ts';
 import { type GpuScene, sceneBindings } from './gpu-scene.ts';
 import {
@@ -17,7 +17,7 @@ import { COUNT_BYTES, GROUP, LIST_BYTES } from './shader/steps.ts';
 
 /** Paths that are followed at a time: some times what a card holds at once, so that none of it waits for the longest. */
 const SLOTS = 1 << 18;
-const SLOTS_SOFTWARE = 1 << 12;
+const SLOTS_SOFTWARE = 1 << 9;
 /** bytes that throughputs may take: with very many colourways fewer paths are followed at a time */
 const THROUGHPUT_BYTES = 256 << 20;
 
@@ -25,7 +25,7 @@ export interface Slots {
   count: number;
   held: GPUBuffer;
   throughputs: GPUBuffer;
-  /** samples taken, slots at rest; then what lists are kept by */
+  /** runs taken, slots at rest; then what lists are kept by */
   counts: GPUBuffer;
   lists: GPUBuffer;
 }
@@ -50,7 +50,7 @@ export function layOutSlots({ device, facts }: Gpu, colourways: number, samples 
   const most = Math.min(
     facts.software ? SLOTS_SOFTWARE : SLOTS,
     Math.floor(THROUGHPUT_BYTES / coloured),
-    samples,
+    2 ** Math.ceil(Math.log2(samples)),
   );
   // lists are rings of a power of two
   const count = Math.max(GROUP, 2 ** Math.floor(Math.log2(most)));
@@ -101,7 +101,10 @@ export function bindPaths(
   };
 }
 
-/** Steps after which no path can be under way: more than twice as many vertices as samples have, and the longest one. */
+/**
+ * Steps after which no sample is under way, for whoever doesn't ask: twice as many as samples take in the mean, and as many as
+ * the longest has vertices. (Samples that pause in stones again and again could take longer; none of the scenes has one.)
+ */
 export const stepsFor = (samples: number, { count }: Slots): number => Math.ceil((8 * samples) / count) + 132;
 
 /** Empties all slots for the samples of another job. */
@@ -110,7 +113,7 @@ export function emptySlots(commands: GPUCommandEncoder, { count, held, counts }:
   commands.clearBuffer(held, 0, count * PLANE_BYTES);
 }
 
-/** Takes the paths of all slots so many vertices further; a slot that is done with its sample takes the next. */
+/** Takes the paths of all slots so many vertices further; a slot that is done with its run of samples takes the next. */
 export function takeSteps(
   compute: GPUComputePassEncoder,
   { vertex, stones, rays }: PathPrograms,
