@@ -15,14 +15,19 @@ import {
   emptySlots,
   layOutSlots,
   type PathPrograms,
+  REACHED_BYTES,
+  reached,
   type Slots,
-  stepsFor,
   takeSteps,
 } from '../../tracer/gpu/paths.ts';
 import { bound, type Dispatch, dispatch, program } from '../../tracer/gpu/programs.ts';
 import { group } from '../../tracer/gpu/shader/colours.ts';
 import { JOB_FIELDS, job, partBytes } from '../../tracer/gpu/shader/film.ts';
 import type { Size } from './coarse-size.ts';
+
+/** in most pictures all paths have ended by then: to ask costs less than steps with none */
+const firstSteps = (samples: number, { count }: Slots): number => Math.ceil((4 * samples) / count) + 60;
+const FURTHER_STEPS = 60;
 
 const BATCH = { colourways: 1, matte: false };
 
@@ -142,20 +147,37 @@ export class Glimpse {
       0,
       Uint32Array.from(JOB_FIELDS, (name) => fields[name] ?? 0),
     );
-    const commands = device.createCommandEncoder();
-    emptySlots(commands, slots);
+    let codes: Uint8ClampedArray<ArrayBuffer> | undefined;
+    let steps = firstSteps(tiles * TILE * TILE * samples, slots);
+    for (let begins = true; !codes; begins = false) {
+      codes = await this.show(sized, steps, begins);
+      steps = FURTHER_STEPS;
+    }
+    return codes;
+  }
+
+  /** Takes the samples' paths so many steps on and paints them. @returns undefined while some are under way */
+  private async show(
+    { width, height, tiles, buffers, slots, paths, develop }: Sized,
+    steps: number,
+    begins: boolean,
+  ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
+    const { codes, stage } = buffers;
+    const commands = this.gpu.device.createCommandEncoder();
+    if (begins) emptySlots(commands, slots);
     const compute = commands.beginComputePass();
-    // nobody asks on the way whether all paths have ended: a step with none costs less than the question
-    takeSteps(compute, sized.paths, slots, stepsFor(tiles * TILE * TILE * samples, slots));
-    dispatch(compute, sized.develop, tiles);
+    takeSteps(compute, paths, slots, steps);
+    dispatch(compute, develop, tiles);
     compute.end();
     const bytes = width * height * 4;
-    commands.copyBufferToBuffer(buffers.codes, 0, buffers.stage, 0, bytes);
-    device.queue.submit([commands.finish()]);
-    await buffers.stage.mapAsync(GPUMapMode.READ, 0, bytes);
-    const codes = new Uint8ClampedArray(buffers.stage.getMappedRange(0, bytes).slice(0));
-    buffers.stage.unmap();
-    return codes;
+    commands.copyBufferToBuffer(slots.counts, 0, stage, 0, REACHED_BYTES);
+    commands.copyBufferToBuffer(codes, 0, stage, REACHED_BYTES, bytes);
+    this.gpu.device.queue.submit([commands.finish()]);
+    await stage.mapAsync(GPUMapMode.READ);
+    const { done } = reached(stage.getMappedRange(0, REACHED_BYTES), slots);
+    const shown = done ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0) : undefined;
+    stage.unmap();
+    return shown && new Uint8ClampedArray(shown);
   }
 
   destroy(): void {
@@ -180,7 +202,7 @@ export class Glimpse {
       parts: buffer(tiles * TILE * TILE * samples * partBytes(BATCH), STORAGE),
       job: buffer(JOB_FIELDS.length * 4, UNIFORM | COPY_DST),
       codes: buffer(pixels, STORAGE | COPY_SRC),
-      stage: buffer(pixels, MAP_READ | COPY_DST),
+      stage: buffer(REACHED_BYTES + pixels, MAP_READ | COPY_DST),
     };
     device.queue.writeBuffer(
       buffers.tiles,

@@ -1,6 +1,6 @@
 /** Follows all samples of a job, in submissions of many steps: none so long that a driver would take it for a hang. */
 import type { Gpu } from './device.ts';
-import { emptySlots, type PathPrograms, type Slots, takeSteps } from './paths.ts';
+import { emptySlots, type PathPrograms, REACHED_BYTES, reached, type Slots, takeSteps } from './paths.ts';
 
 /** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
 const SUBMISSION = 60;
@@ -49,26 +49,26 @@ export class PathRun {
     let told = 0;
     let ended = performance.now();
     let planned = 0;
-    let reached: Reached = { steps: 0, taken: 0, done: false };
+    let last: Reached = { steps: 0, taken: 0, done: false };
     this.begin();
-    while (!reached.done && !stopped()) {
+    while (!last.done && !stopped()) {
       while (flight.length < IN_FLIGHT) {
         const all = runs / (this.rate * this.slots.count);
         const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
         planned += steps;
         flight.push(this.submit(programs, steps));
       }
-      reached = await (flight.shift() as Promise<Reached>);
+      last = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
-      const taken = Math.min(runs, reached.taken);
+      const taken = Math.min(runs, last.taken);
       // of steps in which no slot was at rest
-      if (taken < runs) this.learn(reached.steps, now - ended, taken - told);
+      if (taken < runs) this.learn(last.steps, now - ended, taken - told);
       ended = now;
       onRuns(taken - told);
       told = taken;
     }
     await Promise.all(flight);
-    return reached.done;
+    return last.done;
   }
 
   private begin(): void {
@@ -85,14 +85,14 @@ export class PathRun {
     compute.end();
     const stage =
       this.stages.pop() ??
-      device.createBuffer({ size: 8, usage: GPUBufferUsage.MAP_READ | GPUBufferUsage.COPY_DST });
-    commands.copyBufferToBuffer(this.slots.counts, 0, stage, 0, 8);
+      device.createBuffer({ size: REACHED_BYTES, usage: GPUBufferUsage.MAP_READ | GPUBufferUsage.COPY_DST });
+    commands.copyBufferToBuffer(this.slots.counts, 0, stage, 0, REACHED_BYTES);
     device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
-    const [taken, resting] = new Uint32Array(stage.getMappedRange().slice(0));
+    const state = { steps, ...reached(stage.getMappedRange(), this.slots) };
     stage.unmap();
     this.stages.push(stage);
-    return { steps, taken, done: resting >= this.slots.count };
+    return state;
   }
 
   private learn(steps: number, ms: number, runs: number): void {

@@ -101,11 +101,14 @@ export function bindPaths(
   };
 }
 
-/**
- * Steps after which no sample is under way, for whoever doesn't ask: twice as many as samples take in the mean, and as many as
- * the longest has vertices. (Samples that pause in stones again and again could take longer; none of the scenes has one.)
- */
-export const stepsFor = (samples: number, { count }: Slots): number => Math.ceil((8 * samples) / count) + 132;
+/** Of `counts` what tells how far a job is. */
+export const REACHED_BYTES = 8;
+
+/** Runs of samples that have been taken, whether none is under way. */
+export function reached(counts: ArrayBuffer, { count }: Slots): { taken: number; done: boolean } {
+  const [taken, resting] = new Uint32Array(counts);
+  return { taken, done: resting >= count };
+}
 
 /** Empties all slots for the samples of another job. */
 export function emptySlots(commands: GPUCommandEncoder, { count, held, counts }: Slots): void {
