@@ -95,9 +95,14 @@ function six(): TraceScene['colourways'] {
   });
 }
 
+/** A band of so many surfaces in turn. */
+function inStrips(surfaces: number): TraceScene['mesh'] {
+  const mesh = bandMesh(RADIUS - 0.9, 0.9, 2.5, RADIUS, 64, 16);
+  return { ...mesh, surface: mesh.surface.map((_, i) => (i >> 5) % surfaces) };
+}
+
 /** A band in strips of lacquered wood, polished enamel and two layered metals. */
 function strips(): Partial<TraceScene> {
-  const mesh = bandMesh(RADIUS - 0.9, 0.9, 2.5, RADIUS, 64, 16);
   const frame = { centre: BOTTOM, x: [1, 0, 0] as Vec3, radius: RADIUS };
   const wood = {
     kind: 'wood' as const,
@@ -119,7 +124,7 @@ function strips(): Partial<TraceScene> {
   };
   const body = (...tones: [Vec3, Vec3]) => ({ tones });
   return {
-    mesh: { ...mesh, surface: mesh.surface.map((_, i) => (i >> 5) % 3) },
+    mesh: inStrips(3),
     surfaces: [
       surface({ alphaX: 0.1, alphaY: 0.25, coat: 1.5, pattern: { ...wood, ...frame, seed: 3 } }),
       surface({ metal: 1, coat: 1.55 }),
@@ -149,6 +154,10 @@ function strips(): Partial<TraceScene> {
   };
 }
 
+const LINES = { along: 4, across: 0.3, slopeAlong: 0.02, slopeAcross: 0.2 };
+const DENTS = { along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 };
+const CROSSED = { along: 0.6, across: 0.6, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' as const };
+
 const paper = { radius: 14, fade: 8, beyond: 0.3 };
 
 /** its film has a plane of another kind */
@@ -163,29 +172,12 @@ export const SCENES: Record<string, () => TraceScene> = {
       camera: { ...scene({}).camera, lensRadius: 2 },
     }),
   'brushed: anisotropic, with lines': () =>
+    scene({ surfaces: [surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) })] }),
+  'dents that lean, strokes to either side, on a sweep': () =>
     scene({
-      surfaces: [
-        surface({
-          alphaX: 0.05,
-          alphaY: 0.2,
-          relief: relief({ along: 4, across: 0.3, slopeAlong: 0.02, slopeAcross: 0.2 }),
-        }),
-      ],
-    }),
-  'dents that lean, on a sweep': () =>
-    scene({
-      surfaces: [
-        surface({ relief: relief({ along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 }) }),
-      ],
+      mesh: inStrips(2),
+      surfaces: [surface({ relief: relief(DENTS) }), surface({ relief: relief(CROSSED) })],
       ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
-    }),
-  'strokes to either side': () =>
-    scene({
-      surfaces: [
-        surface({
-          relief: relief({ along: 0.6, across: 0.6, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' }),
-        }),
-      ],
     }),
   'strokes in circles': () =>
     scene({
