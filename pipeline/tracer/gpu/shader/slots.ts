@@ -174,18 +174,20 @@ fn takeUpEntry() {
 }
 
 fn putDown() {
-  let flags = flag(alive, ALIVE) | flag(enters, ENTERS) | flag(departs, DEPARTS) | flag(sampling, SAMPLING) | flag(!sampling, RESTING) | flag(fromCamera, FROM_CAMERA)
-    | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND) | flag(scattered, SCATTERED)
-    | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
-    | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND) | (shadow << SHADOW_BITS)
-    | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
+  let flags = flag(alive, ALIVE) | flag(enters, ENTERS) | flag(departs, DEPARTS)
+    | flag(sampling, SAMPLING) | flag(!sampling, RESTING)
+    | flag(fromCamera, FROM_CAMERA) | flag(fromGround, FROM_GROUND) | flag(firstGround, FIRST_GROUND)
+    | flag(scattered, SCATTERED) | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
+    | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND)
+    | (shadow << SHADOW_BITS) | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
   held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << 24u), streamState, pixelHash);
   if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);
   putAside(RAY_D, rayD, pathPdf);
   putAside(CARRIED, carried, pathShare);
-  held[planeAt(LIGHT)] = vec4u(bitcast<u32>(lightA), bitcast<u32>(lightB), u32(lightIndex + 1) | (wavePair << 24u), bitcast<u32>(wavelength));
+  let light = u32(lightIndex + 1) | (wavePair << 24u);
+  held[planeAt(LIGHT)] = vec4u(bitcast<u32>(lightA), bitcast<u32>(lightB), light, bitcast<u32>(wavelength));
   held[planeAt(LIMITS)] = bitcast<vec4u>(vec4f(lightLimit, pathRim, open, through));
   putAside(PLAIN, plain, back);
   if (enters) {
