@@ -63,7 +63,11 @@ export const vertexProgram = (batch: BatchPlanes, scene: SceneTraits) =>
 export const stoneProgram = (batch: BatchPlanes, scene: SceneTraits) =>
   [paths(scene, batch.colourways), passStones].join('\n');
 
-export const rayProgram = (scene: SceneTraits) => [laws(scene), job, slots, lists, followRays].join('\n');
+/** Told of stones alone, so that scenes share it. */
+export const rayProgram = ({ depth, has }: SceneTraits) =>
+  [`const HAS_STONES = ${has.STONES};`, memory, sampling, tree(depth), job, slots, lists, followRays].join(
+    '\n',
+  );
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), features].join('\n');
