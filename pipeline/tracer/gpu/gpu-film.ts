@@ -86,7 +86,7 @@ export class GpuFilm {
   get bytes(): number {
     const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.rows.size, 0);
     const { parts, tiles, shows, slots } = this.buffers;
-    const others = [parts, tiles, shows, slots.held, slots.throughputs];
+    const others = [parts, tiles, shows, slots.held, slots.throughputs, slots.lists];
     return others.reduce((all, b) => all + b.size, film);
   }
 
