@@ -14,6 +14,8 @@ const PARTS_BYTES_SOFTWARE = 16 << 20;
 
 /** most samples of a pass: see nextBlock */
 const LONGEST_BLOCK = 64;
+/** runs of a pixel that such a block comes to: see pass-jobs.ts */
+const RUNS = 8;
 
 interface PlaneBuffers {
   /** planes from, up to */
@@ -99,7 +101,7 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),
-    parts: storage(Math.max(least, Math.min(wanted, least * tiles))),
+    parts: storage(Math.max(least, Math.min(wanted, (least * tiles * RUNS) / LONGEST_BLOCK))),
     shows: storage(pixels),
     job: device.createBuffer({
       size: JOB_FIELDS.length * 4,

@@ -188,6 +188,7 @@ export class GpuFilm {
 
   destroy(): void {
     dropFilm(this.buffers);
+    this.run.destroy();
   }
 
   /** For films that will be filtered: by what their pixels show their noise is judged. */

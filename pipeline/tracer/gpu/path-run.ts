@@ -56,7 +56,10 @@ export class PathRun {
         const all = runs / (this.rate * this.slots.count);
         const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
         planned += steps;
-        flight.push(this.submit(programs, steps));
+        const submitted = this.submit(programs, steps);
+        // where it fails, so does the one before it, which is waited for
+        submitted.catch(() => {});
+        flight.push(submitted);
       }
       last = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
@@ -69,6 +72,10 @@ export class PathRun {
     }
     await Promise.all(flight);
     return last.done;
+  }
+
+  destroy(): void {
+    for (const stage of this.stages) stage.destroy();
   }
 
   private begin(): void {
