@@ -15,7 +15,6 @@ function browsers(connected: () => boolean) {
     const host = {
       browser,
       closed: 0,
-      whole: () => true,
       close: async () => {
         host.closed++;
       },

@@ -22,7 +22,7 @@ import {
 } from '../../tracer/gpu/paths.ts';
 import { bound, type Dispatch, dispatch, program } from '../../tracer/gpu/programs.ts';
 import { group } from '../../tracer/gpu/shader/colours.ts';
-import { JOB_FIELDS, job, partBytes } from '../../tracer/gpu/shader/film.ts';
+import { JOB_FIELDS, job, jobWords, partBytes } from '../../tracer/gpu/shader/film.ts';
 import type { Size } from './coarse-size.ts';
 
 /** in most pictures all paths have ended by then: to ask costs less than steps with none */
@@ -131,7 +131,7 @@ export class Glimpse {
     const { device } = this.gpu;
     const sized = this.sizedFor(size, samples);
     const { width, height, tiles, buffers, slots } = sized;
-    const fields: Partial<Record<(typeof JOB_FIELDS)[number], number>> = {
+    const fields = jobWords({
       seed,
       end: samples,
       run: 1,
@@ -141,12 +141,8 @@ export class Glimpse {
       width,
       height,
       tilesX: Math.ceil(width / TILE),
-    };
-    device.queue.writeBuffer(
-      buffers.job,
-      0,
-      Uint32Array.from(JOB_FIELDS, (name) => fields[name] ?? 0),
-    );
+    });
+    device.queue.writeBuffer(buffers.job, 0, fields);
     let codes: Uint8ClampedArray<ArrayBuffer> | undefined;
     let steps = firstSteps(tiles * TILE * TILE * samples, slots);
     for (let begins = true; !codes; begins = false) {

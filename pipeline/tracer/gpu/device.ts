@@ -54,6 +54,13 @@ export async function openGpu(host: GPU | undefined): Promise<Gpu | undefined> {
   return device && { device, facts: factsOf(adapter.info), binding };
 }
 
+/** Memory for programs, which the host may fill and fetch. */
+export const storageBuffer = (device: GPUDevice, size: number): GPUBuffer =>
+  device.createBuffer({
+    size: Math.ceil(size / 4) * 4,
+    usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC,
+  });
+
 /** Why the engine gave up a take: the take can be traced by another. */
 export class GpuRefusal extends Error {
   readonly reason: 'lost' | 'out-of-memory' | 'too-large' | 'refused';

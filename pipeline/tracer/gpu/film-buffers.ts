@@ -1,21 +1,20 @@
 /** Buffers and programs of a film on the card, in batches of planes as large as its bindings let them be. */
 import type { FilmState } from '../film-state.ts';
 import { TILE } from '../film-state.ts';
-import { type Gpu, GpuRefusal } from './device.ts';
+import { type Gpu, GpuRefusal, storageBuffer } from './device.ts';
 import { type GpuScene, sceneBindings } from './gpu-scene.ts';
+import { LONGEST_RUN } from './pass-jobs.ts';
 import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, type Slots } from './paths.ts';
 import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
 import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
 import { MOST_RUNS } from './shader/slots.ts';
 
-/** runs of samples whose light waits for folding, and its bytes: while the last of them are followed, a card has little to do */
+/** bytes of light that waits for folding: room for many runs, since a card has little to do while the last are followed */
 const PARTS_BYTES = 768 << 20;
 const PARTS_BYTES_SOFTWARE = 16 << 20;
 
 /** most samples of a pass: see nextBlock */
 const LONGEST_BLOCK = 64;
-/** runs of a pixel that such a block comes to: see pass-jobs.ts */
-const RUNS = 8;
 
 interface PlaneBuffers {
   /** planes from, up to */
@@ -76,11 +75,7 @@ export function dropFilm({ tiles, parts, shows, job, slots, films }: Buffers): v
 
 function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): Buffers {
   const { device, facts } = gpu;
-  const storage = (size: number) =>
-    device.createBuffer({
-      size: Math.ceil(size / 4) * 4,
-      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC,
-    });
+  const storage = (size: number) => storageBuffer(device, size);
   const pixels = film.width * film.height;
   const tiles = film.samples.length;
   const films: Buffers['films'] = [];
@@ -95,13 +90,13 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
       rows: storage(tiles * TILE * 8 * (to - from)),
     });
   }
-  // at least one tile of the longest block, in all planes of a batch, and no more than all tiles of it
+  // at least for one tile of the longest block, in all planes of a batch, and for no more than all its tiles in long runs
   const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
   const most = Math.max(...films.map((batch) => MOST_RUNS * partBytes(batch.planes)));
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),
-    parts: storage(Math.max(least, Math.min(wanted, (least * tiles * RUNS) / LONGEST_BLOCK))),
+    parts: storage(Math.max(least, Math.min(wanted, (least * tiles) / LONGEST_RUN))),
     shows: storage(pixels),
     job: device.createBuffer({
       size: JOB_FIELDS.length * 4,

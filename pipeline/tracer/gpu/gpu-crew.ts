@@ -8,7 +8,7 @@ import { type Gpu, GpuRefusal } from './device.ts';
 import { GpuFilm } from './gpu-film.ts';
 import { dropScene, type GpuScene, loadScene } from './gpu-scene.ts';
 
-/** ms */
+/** ms in which a device that was lost says so */
 const TOLD_WITHIN = 200;
 
 export class GpuCrew implements Crew {

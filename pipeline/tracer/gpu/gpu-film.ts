@@ -25,14 +25,12 @@ import type { GpuScene } from './gpu-scene.ts';
 import { planJobs } from './pass-jobs.ts';
 import { PathRun } from './path-run.ts';
 import { type Dispatch, dispatch } from './programs.ts';
-import { JOB_FIELDS, partBytes } from './shader/film.ts';
+import { type Job, jobWords, partBytes } from './shader/film.ts';
 import { MOST_RUNS } from './shader/slots.ts';
 
 /** tiles whose features one submission asks for */
 const LOOKED_AT = 2048;
 const LOOKED_AT_SOFTWARE = 64;
-
-type Job = Record<(typeof JOB_FIELDS)[number], number>;
 
 export class GpuFilm {
   private readonly gpu: Gpu;
@@ -239,8 +237,7 @@ export class GpuFilm {
   private give(job: Partial<Job>): void {
     const { width, height, tilesX } = this.film;
     const whole: Partial<Job> = { width, height, tilesX, slots: this.buffers.slots.count, ...job };
-    const fields = Uint32Array.from(JOB_FIELDS, (name) => whole[name] ?? 0);
-    this.gpu.device.queue.writeBuffer(this.buffers.job, 0, fields);
+    this.gpu.device.queue.writeBuffer(this.buffers.job, 0, jobWords(whole));
   }
 
   private submit(program: Dispatch, groups: number): void {

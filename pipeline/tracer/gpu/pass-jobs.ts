@@ -3,7 +3,7 @@ import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
 
 /** Most samples that a slot follows one after another. */
-const LONGEST_RUN = 8;
+export const LONGEST_RUN = 8;
 /** Share of the tiles that have jobs of their own, in shorter runs, since there paths are longest. */
 const BUSY = 0.12;
 

@@ -25,7 +25,7 @@ export class PathRun {
   private steps: number;
   /** runs that a slot has taken in a step, while there were any */
   private rate = 0.07;
-  /** buffers in which counts come back, and which of them are free */
+  /** buffers in which counts come back, those that are free */
   private readonly stages: GPUBuffer[] = [];
 
   constructor(gpu: Gpu, slots: Slots) {

@@ -1,5 +1,5 @@
 /** Paths on the card: slots in which they wait, and the programs that by turns take all of them one vertex further. */
-import type { Gpu } from './device.ts';
+import { type Gpu, storageBuffer } from './device.ts';
 import { type GpuScene, sceneBindings } from './gpu-scene.ts';
 import {
   bound,
@@ -10,8 +10,7 @@ import {
   stoneProgram,
   vertexProgram,
 } from './programs.ts';
-import { groupsOf } from './shader/colours.ts';
-import type { BatchPlanes } from './shader/film.ts';
+import { type BatchPlanes, partBytes } from './shader/film.ts';
 import { PLANE_BYTES, SLOT_BYTES } from './shader/slots.ts';
 import { COUNT_BYTES, GROUP, LIST_BYTES } from './shader/steps.ts';
 
@@ -45,8 +44,7 @@ export interface PathPrograms {
 
 /** @param samples where no more will be followed in one go */
 export function layOutSlots({ device, facts }: Gpu, colourways: number, samples = Infinity): Slots {
-  const { lanes, groups } = groupsOf(Math.max(1, colourways));
-  const coloured = lanes * groups * 12;
+  const coloured = partBytes({ colourways: Math.max(1, colourways), matte: false });
   const most = Math.min(
     facts.software ? SLOTS_SOFTWARE : SLOTS,
     Math.floor(THROUGHPUT_BYTES / coloured),
@@ -54,11 +52,7 @@ export function layOutSlots({ device, facts }: Gpu, colourways: number, samples 
   );
   // lists are rings of a power of two
   const count = Math.max(GROUP, 2 ** Math.floor(Math.log2(most)));
-  const storage = (size: number) =>
-    device.createBuffer({
-      size,
-      usage: GPUBufferUsage.STORAGE | GPUBufferUsage.COPY_DST | GPUBufferUsage.COPY_SRC,
-    });
+  const storage = (size: number) => storageBuffer(device, size);
   return {
     count,
     held: storage(count * SLOT_BYTES),

@@ -5,8 +5,12 @@
  */
 import { reflectances } from './metal.ts';
 
-/** Colourways of a group, and how many groups hold so many colourways; in the last some may be there twice. */
-export function groupsOf(planes: number): { lanes: 1 | 2 | 4; groups: number } {
+/**
+ * Colourways of a group, and how many groups hold so many colourways; in the last some may be there twice. Paths of none,
+ * which the matte has by itself, are followed as those of one.
+ */
+export function groupsOf(colourways: number): { lanes: 1 | 2 | 4; groups: number } {
+  const planes = Math.max(1, colourways);
   const lanes = planes > 2 ? 4 : planes > 1 ? 2 : 1;
   return { lanes, groups: Math.ceil(planes / lanes) };
 }
@@ -16,17 +20,16 @@ export const laneNames = (lanes: 1 | 2 | 4): string[] =>
   lanes === 1 ? [''] : ['.x', '.y', '.z', '.w'].slice(0, lanes);
 
 /** A red, a green and a blue of each colourway of a group. */
-export const group = (planes: number) => {
-  const { lanes } = groupsOf(planes);
+export const group = (colourways: number) => {
+  const { lanes } = groupsOf(colourways);
   return `alias Some = ${lanes === 1 ? 'f32' : `vec${lanes}f`};
 struct Colours { r: Some, g: Some, b: Some }
 `;
 };
 
-/** @param planes none for a batch of the matte alone, whose paths still need one to be followed */
 export const colours = (colourways: number) => {
   const planes = Math.max(1, colourways);
-  const { lanes, groups } = groupsOf(planes);
+  const { lanes, groups } = groupsOf(colourways);
   const each = laneNames(lanes).map((_, k) => k);
   // what is read beyond the last colourway is that colourway again
   const place = (k: number) => (planes % lanes === 0 ? `first + ${k}u` : `min(first + ${k}u, BATCH - 1u)`);
@@ -35,7 +38,7 @@ export const colours = (colourways: number) => {
   const parts = laneNames(lanes).map((name) => `v${name}`);
   const largest = parts.reduce((a, b) => `max(${a}, ${b})`);
   return /* wgsl */ `
-${group(planes)}
+${group(colourways)}
 ${reflectances}
 const BATCH: u32 = ${planes}u;
 const GROUPS: u32 = ${groups}u;

@@ -35,6 +35,12 @@ export const JOB_FIELDS = [
   'countB',
 ] as const;
 
+export type Job = Record<(typeof JOB_FIELDS)[number], number>;
+
+/** What is not told is 0. */
+export const jobWords = (job: Partial<Job>): Uint32Array<ArrayBuffer> =>
+  Uint32Array.from(JOB_FIELDS, (name) => job[name] ?? 0);
+
 export const job = /* wgsl */ `
 struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
 @group(0) @binding(3) var<uniform> job: Job;
@@ -52,7 +58,7 @@ export interface BatchPlanes {
 
 /** Groups of a sample's light, the matte by itself, and the bytes that they take. */
 export function partsOf({ colourways, matte }: BatchPlanes) {
-  const { lanes, groups } = groupsOf(Math.max(1, colourways));
+  const { lanes, groups } = groupsOf(colourways);
   const all = (colourways === 0 ? 0 : groups) + (matte ? 1 : 0);
   return { lanes, groups: colourways === 0 ? 0 : groups, all, bytes: all * lanes * 12 };
 }
@@ -71,7 +77,7 @@ export const fold = (batch: BatchPlanes) => {
     return matte ? `group < ${groups}u && ${colours}` : colours;
   };
   return /* wgsl */ `
-${group(Math.max(1, colourways))}
+${group(colourways)}
 ${seen}
 @group(0) @binding(4) var<storage, read> tiles: array<u32>;
 @group(0) @binding(5) var<storage, read> parts: array<Colours>;

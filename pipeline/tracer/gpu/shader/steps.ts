@@ -68,7 +68,6 @@ fn takeRun() -> bool {
       nth = 0u;
       startPixel(pixel.x, pixel.y, job.seed);
       pathRim = rimAt(pixel);
-      startAtLens(pixel, sampleIndex());
       return true;
     }
   }
@@ -95,12 +94,13 @@ fn beginNext() -> bool {
   }
   if (sampling && nth + 1u < job.run) {
     nth++;
-    startAtLens(pixelOf(runAt), sampleIndex());
-    return true;
+  } else {
+    if (sampling) { leaveRun(); }
+    sampling = takeRun();
+    if (!sampling) { return false; }
   }
-  if (sampling) { leaveRun(); }
-  sampling = takeRun();
-  return sampling;
+  startAtLens(pixelOf(runAt), sampleIndex());
+  return true;
 }
 `;
 
