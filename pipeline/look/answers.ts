@@ -25,11 +25,17 @@ const BYTES = 'application/octet-stream';
 const SCRIPT = 'text/javascript';
 const WASM = 'application/wasm';
 
-export const refused = (status: 400 | 403 | 404 | 405 | 409 | 413): Answer => ({
+export const refused = (status: 400 | 403 | 404 | 405 | 413): Answer => ({
   status,
   type: 'text/plain',
   body: '',
 });
+
+/**
+ * What is no longer there to choose, or was overtaken while it was made: pages ask again, and a browser has no error to note
+ * of what a save made in the meantime explains.
+ */
+const NOTHING: Answer = { status: 204, type: 'text/plain', body: '' };
 
 /** What pages may have done; none of it where they only look. */
 export interface Hands {
@@ -102,7 +108,7 @@ export class Answers {
 
   private async solids(key: ShapeKey, draft: boolean): Promise<Answer> {
     const made = await this.session.solids(key, draft);
-    if (!made) return refused(404);
+    if (!made) return NOTHING;
     const { blob, whole } = made;
     return { type: BYTES, body: blob, headers: { 'X-Whole': whole ? '1' : '0' } };
   }
@@ -123,14 +129,14 @@ function choiceFrom(query: URLSearchParams): ViewChoice {
 }
 
 function json(value: unknown): Answer {
-  return value === undefined ? refused(404) : { type: JSON_TYPE, body: JSON.stringify(value) };
+  return value === undefined ? NOTHING : { type: JSON_TYPE, body: JSON.stringify(value) };
 }
 
 /** What a reader can mend is told with its problems, what was overtaken is asked for again. */
 function mishap(error: unknown): Answer {
   if (error instanceof ProblemError)
     return { status: 422, type: JSON_TYPE, body: JSON.stringify({ problems: error.problems }) };
-  if (error instanceof Overtaken) return refused(409);
+  if (error instanceof Overtaken) return NOTHING;
   return { status: 500, type: 'text/plain', body: error instanceof Error ? error.message : String(error) };
 }
 

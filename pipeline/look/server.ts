@@ -75,7 +75,8 @@ function sendAnswer(
     ...headers,
     ...own,
     'Content-Type': type,
-    'Content-Length': Buffer.byteLength(body),
+    // RFC 9110, 8.6: none with 204
+    ...(status !== 204 && { 'Content-Length': Buffer.byteLength(body) }),
   });
   response.end(body);
 }

@@ -67,6 +67,11 @@ describe('the server of the live view', () => {
     for (const way of ways) expect(await ask(`/${token}/${way}`), way).toBe(404);
   });
 
+  it('has nothing for what is not there to choose, and no error that a browser would note', async () => {
+    for (const way of ['solids/gone', 'solids/gone?draft', 'band?sku=gone', 'view?sku=gone&shot=gone'])
+      expect(await ask(`/${token}/${way}`), way).toBe(204);
+  });
+
   it('refuses other hosts, origins and sites (W3C Fetch Metadata)', async () => {
     const path = `/${token}/`;
     expect(await ask(path, { host: `localhost:${port}` })).toBe(403);

@@ -34,12 +34,12 @@ export class PageShelf {
   async view(choice: ViewChoice): Promise<LookView | undefined> {
     const query = new URLSearchParams({ ...choice });
     const answer = await get(`view?${query}`);
-    return answer.ok ? answer.json() : undefined;
+    return isThere(answer) ? answer.json() : undefined;
   }
 
   async band(sku: string): Promise<LookBand[] | undefined> {
     const answer = await get(`band?${new URLSearchParams({ sku })}`);
-    return answer.ok ? answer.json() : undefined;
+    return isThere(answer) ? answer.json() : undefined;
   }
 
   /** @throws Refused */
@@ -52,7 +52,7 @@ export class PageShelf {
   /** @returns undefined where nothing can be ordered. @throws Refused */
   async orders(): Promise<LookOrders | undefined> {
     const answer = await get('orders');
-    return answer.ok ? answer.json() : undefined;
+    return isThere(answer) ? answer.json() : undefined;
   }
 
   /** @returns whether a run has begun */
@@ -70,7 +70,7 @@ export class PageShelf {
     const kept = this.wholes.get(key);
     if (kept) return kept;
     const answer = await get(`solids/${key}${draft ? '?draft' : ''}`);
-    if (!answer.ok) return undefined;
+    if (!isThere(answer)) return undefined;
     const whole = answer.headers.get('X-Whole') === '1';
     const made = { key: whole ? key : `${key} draft`, blob: shared(await answer.arrayBuffer()), whole };
     if (whole) this.keep(key, made);
@@ -93,6 +93,9 @@ export class PageShelf {
     if (this.wholes.size > KEPT && oldest !== undefined) this.wholes.delete(oldest);
   }
 }
+
+/** false where it was overtaken or is no longer there to choose */
+const isThere = (answer: Response) => answer.ok && answer.status !== 204;
 
 const get = (what: string) => answered(fetch(what));
 
