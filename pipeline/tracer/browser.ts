@@ -8,12 +8,13 @@ import { existsSync, mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
-import type { Browser } from 'puppeteer';
+import type { Browser, Page } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { launchInTime, SilentBrowser } from './browser-launch.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
+import { PageShelf } from './page-shelf.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -23,6 +24,12 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
+  /** a page for a take */
+  newPage(): Promise<Page>;
+  /** pages on the page server's blank page; the first is the one by which the browser was looked at */
+  isolated: PageShelf;
+  /** pages on no server's page */
+  plain: PageShelf;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -85,11 +92,15 @@ export async function openBrowser(options: {
   /** for drawing with WebGL, in software; or for tracing with a graphics card */
   use?: BrowserUse;
 }): Promise<OpenBrowser> {
+  const { use = 'tracing' } = options;
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      return await start(found, options.blank, [...FLAGS, ...USES[options.use ?? 'tracing']]);
+      const opened = await start(found, options.blank, [...FLAGS, ...USES[use]]);
+      // nothing is traced in it
+      if (use === 'drawing') await (await opened.newPage()).close();
+      return opened;
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }
@@ -207,7 +218,7 @@ async function startOnce(
     owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
-    const { version, fitness } = await shown(browser, blank, shownMs);
+    const { version, fitness, page } = await shown(browser, blank, shownMs);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
     const close = async () => {
@@ -215,7 +226,13 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
+    const isolated = new PageShelf(browser, blank, [page]);
+    return {
+      ...{ browser, found, version, fitness, sandboxed, isolated, close },
+      newPage: () => isolated.take(),
+      plain: new PageShelf(browser, 'about:blank'),
+      kill: () => kill(owned.process()),
+    };
   } catch (error) {
     // one that is silent does not close when it is asked either
     if (error instanceof SilentBrowser) kill(browser?.process() ?? null);
@@ -229,28 +246,26 @@ async function startOnce(
 /** @throws SilentBrowser if it says nothing for so long, or its page crashes */
 async function shown(browser: Browser, blank: string, ms: number) {
   let version = '';
-  let fitness: BrowserFitness | undefined;
+  let seen: { fitness: BrowserFitness; page: Page } | undefined;
   const crashed = new AbortController();
   const looking = (async () => {
     version = await browser.version();
-    fitness = await inspect(browser, blank, () => crashed.abort());
+    seen = await inspect(browser, blank, () => crashed.abort());
   })();
   const crash = new Promise<never>((_, fail) => {
     crashed.signal.addEventListener('abort', () => fail(new SilentBrowser('its page crashed')));
   });
   crash.catch(() => {});
   await settles(Promise.race([looking, crash]), ms);
-  if (fitness) return { version, fitness };
+  if (seen) return { version, ...seen };
   throw new SilentBrowser(`it showed no page within ${ms / 1000} s`);
 }
 
-async function inspect(browser: Browser, blank: string, onCrash: () => void): Promise<BrowserFitness> {
+async function inspect(browser: Browser, blank: string, onCrash: () => void) {
   const page = await browser.newPage();
   page.once('error', onCrash);
   await page.goto(blank);
-  const fitness = await browserFitness(page);
-  await page.close();
-  return fitness;
+  return { fitness: await browserFitness(page), page };
 }
 
 /** Root may not use the sandbox, and in containers its namespaces are commonly forbidden. */

@@ -48,7 +48,7 @@ export async function openDawn(env?: Record<string, string | undefined>): Promis
     throw new Error('Dawn for Node did not answer');
   }
   const facts = await first;
-  return { browser, facts, close, kill: () => child.kill('SIGKILL') };
+  return { browser, facts, newPage: () => browser.newPage(), close, kill: () => child.kill('SIGKILL') };
 }
 
 class DawnAsBrowser extends EventEmitter {

@@ -4,15 +4,22 @@ import { settles } from './browser-process.ts';
 import type { PageOpens } from './page-opens.ts';
 import { TracerLost } from './tracer-lost.ts';
 
+export type Work<T> = (page: Page) => Promise<T>;
+export type KeptPages = 'isolated' | 'plain';
+
 /**
  * Work of seconds in a page of its own. Left to puppeteer, a page whose process is gone would be waited for for a minute.
+ * @param kept whence the page comes and where it goes, for work of which more follows; else it is opened and closed
  * @throws TracerLost once page or browser are gone, and the browser with them: the next one asked for is another
  */
 export async function inOwnPage<T>(
-  { browser, kill }: OpenBrowser,
+  opened: OpenBrowser,
   opens: PageOpens,
-  work: (page: Page) => Promise<T>,
+  work: Work<T>,
+  kept?: KeptPages,
 ): Promise<T> {
+  const { browser, kill } = opened;
+  const shelf = kept && opened[kept];
   let page: Page | undefined;
   let lose!: (loss: TracerLost) => void;
   const lost = new Promise<never>((_, reject) => {
@@ -20,16 +27,20 @@ export async function inOwnPage<T>(
   });
   const gone = new Promise<void>((resolve) => browser.once('disconnected', () => resolve()));
   gone.then(() => lose(new TracerLost('browser-gone', 'the browser ended during its work')));
+  const crashed = (error: Error) => lose(new TracerLost('page-crashed', error.message));
   const open = async () => {
-    page = await browser.newPage();
-    page.once('error', (error) => lose(new TracerLost('page-crashed', error.message)));
+    page = await (shelf?.take() ?? browser.newPage());
+    page.on('error', crashed);
   };
+  let sound = false;
   const done = async () => {
     await opens.inTime(open()).catch(({ message }) => lose(new TracerLost('page-silent', message)));
     return page ? work(page) : lost;
   };
   try {
-    return await Promise.race([lost, done()]);
+    const made = await Promise.race([lost, done()]);
+    sound = true;
+    return made;
   } catch (error) {
     const loss = lossIn(error as Error, browser.connected);
     if (loss instanceof TracerLost) {
@@ -38,7 +49,9 @@ export async function inOwnPage<T>(
     }
     throw loss;
   } finally {
-    await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);
+    page?.off('error', crashed);
+    if (page && sound && shelf) await shelf.putBack(page);
+    else await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);
   }
 }
 

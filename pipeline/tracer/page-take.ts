@@ -111,7 +111,7 @@ export class PageTake {
     signal?.addEventListener('abort', abort, { once: true });
     if (!browser.connected) lost();
     if (signal?.aborted) abort();
-    this.opens.inTime(this.visit(browser, take.url)).catch((error) => {
+    this.opens.inTime(this.visit(opened, take.url)).catch((error) => {
       // Nothing of the scene is in it yet: whatever hinders a page from opening is the browser's trouble, and stays it.
       this.recycle(
         new TracerLost(browser.connected ? 'page-silent' : 'browser-gone', String(error?.message)),
@@ -213,8 +213,8 @@ export class PageTake {
     return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
   }
 
-  private async visit(browser: TakeHost['browser'], url: string): Promise<void> {
-    const page = await browser.newPage();
+  private async visit(opened: TakeHost, url: string): Promise<void> {
+    const page = await opened.newPage();
     this.page = page;
     page.once('error', (error) => this.recycle(new TracerLost('page-crashed', (error as Error).message)));
     page.once('pageerror', (error) => this.fail(String(error)));

@@ -3,7 +3,6 @@
  * side; each has a page of its own, and they share one browser, which is started by the first take and started
  * anew after it was lost.
  */
-import type { Page } from 'puppeteer';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import { CACHE_DIR } from '../store/installation.mjs';
 import { type BrowserUse, type OpenBrowser, openBrowser } from './browser.ts';
@@ -16,7 +15,7 @@ import { checkTakeOptions } from './film-take.ts';
 import { type AdapterFacts, factsOf } from './gpu/device.ts';
 import { Household, type Means } from './household.ts';
 import { filmPlanes } from './matte.ts';
-import { inOwnPage } from './own-page.ts';
+import { inOwnPage, type KeptPages, type Work } from './own-page.ts';
 import { PageOpens } from './page-opens.ts';
 import { type BuiltFiles, PageServer } from './page-server.ts';
 import { abortError, CardRefusal, type Kept, PageTake, type TakeSettings } from './page-take.ts';
@@ -46,7 +45,7 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
+export type BrowserFacts = Pick<OpenBrowser, 'found' | 'version' | 'fitness' | 'sandboxed'>;
 
 export interface FoundCard {
   facts: AdapterFacts;
@@ -181,7 +180,7 @@ class Session implements TracerSession {
   }
 
   async print(html: string): Promise<Uint8Array> {
-    return this.inPage(this.tracing, (page) => printPage(page, html));
+    return this.inPage(this.tracing, (page) => printPage(page, html), 'plain');
   }
 
   async draw(script: string, name: string, order: unknown): Promise<unknown> {
@@ -189,7 +188,8 @@ class Session implements TracerSession {
   }
 
   async film(script: string, name: string, order: unknown): Promise<unknown> {
-    return this.inPage(this.tracing, (page) => drawInPage(page, script, name, order, this.server.blank));
+    const { blank } = this.server;
+    return this.inPage(this.tracing, (page) => drawInPage(page, script, name, order, blank), 'isolated');
   }
 
   async close(): Promise<void> {
@@ -198,10 +198,10 @@ class Session implements TracerSession {
     await this.server.close();
   }
 
-  private async inPage<T>(shared: SharedBrowser<OpenBrowser>, work: (page: Page) => Promise<T>): Promise<T> {
+  private async inPage<T>(shared: SharedBrowser<OpenBrowser>, work: Work<T>, kept?: KeptPages): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       try {
-        return await inOwnPage(await shared.open(), this.opens, work);
+        return await inOwnPage(await shared.open(), this.opens, work, kept);
       } catch (error) {
         if (!(error instanceof TracerLost) || this.closed || attempt === PAGE_TRIES) throw error;
       }

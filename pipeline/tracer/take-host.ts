@@ -13,9 +13,9 @@ export interface TakeHost {
     on(event: 'disconnected', told: () => void): unknown;
     once(event: 'disconnected', told: () => void): unknown;
     off(event: 'disconnected', told: () => void): unknown;
-    newPage(): Promise<TakePage>;
     process(): { pid?: number } | null;
   };
+  newPage(): Promise<TakePage>;
   /** ends it; never throws */
   close(): Promise<void>;
   /** ends it without asking, if it does not answer */

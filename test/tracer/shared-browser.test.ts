@@ -9,12 +9,12 @@ function browsers(connected: () => boolean) {
   const shared = new SharedBrowser(async () => {
     const browser = Object.assign(new EventEmitter(), {
       connected: connected(),
-      newPage: () => Promise.reject(new Error('no pages here')),
       process: () => null,
     });
     const host = {
       browser,
       closed: 0,
+      newPage: () => Promise.reject(new Error('no pages here')),
       close: async () => {
         host.closed++;
       },
