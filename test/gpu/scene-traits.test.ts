@@ -12,11 +12,21 @@ const heldNames = async (name: string) => {
 };
 
 test('traits are those of the scene', async () => {
-  expect(await heldNames('white ground on paper, with a rim, polished')).toEqual(['PAPER', 'RIM', 'MIRRORS']);
-  expect(await heldNames('satin, hidden lights, a lens')).toEqual(['LENS', 'ROUGH']);
-  expect(await heldNames('brushed: anisotropic, with lines')).toEqual(['ROUGH', 'GRAIN', 'LINES']);
-  expect(await heldNames('wood and enamel under a coat, layers')).toEqual(
-    expect.arrayContaining(['BODIES', 'PATTERNS', 'MIRRORS', 'ROUGH', 'GRAIN']),
+  expect(await heldNames('polished, dents that lean, strokes to either side, on paper with a rim')).toEqual([
+    'PAPER',
+    'RIM',
+    'MIRRORS',
+    'DENTS',
+    'CROSSED',
+  ]);
+  expect(await heldNames('satin and brushed with lines, on a sweep, through a lens')).toEqual([
+    'LENS',
+    'ROUGH',
+    'GRAIN',
+    'LINES',
+  ]);
+  expect(await heldNames('wood and enamel under a coat, layers, strokes in circles')).toEqual(
+    expect.arrayContaining(['BODIES', 'PATTERNS', 'CIRCLES', 'MIRRORS', 'ROUGH', 'GRAIN']),
   );
 });
 
@@ -27,13 +37,13 @@ test('engines are compared on scenes with and without each trait', async () => {
     expect(scenes, trait).toBeGreaterThan(0);
     expect(scenes, trait).toBeLessThan(held.length);
   }
-  const { has } = traitsOf(await kernelImage('a picture of the sky'));
+  const { has } = traitsOf(await kernelImage('stones of six colours under a picture of the sky'));
   expect(Object.keys(has).sort()).toEqual([...new Set(held.flat())].sort());
 });
 
 test('other colours and finishes over a loaded scene change its traits', async () => {
   const host = await kernel();
-  const scene = SCENES['white ground on paper, with a rim, polished']();
+  const scene = SCENES['polished, dents that lean, strokes to either side, on paper with a rim']();
   host.load(scene);
   const { scene: laid } = host.image();
   expect(heldIn(host.bytes, laid)).toMatchObject({ BODIES: false, ROUGH: false });
