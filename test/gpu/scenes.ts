@@ -166,7 +166,7 @@ const paper = { radius: 14, fade: 8, beyond: 0.3 };
 export const CLEAR = 'clear ground with its matte';
 
 /** Each asks for programs of its own, which the software adapter compiles for seconds: so a scene uses many laws at once. */
-export const SCENES: Record<string, () => TraceScene> = {
+export const SCENES = {
   'polished, dents that lean, strokes to either side, on paper with a rim': () =>
     scene({
       mesh: inStrips(3),
@@ -193,7 +193,7 @@ export const SCENES: Record<string, () => TraceScene> = {
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
     }),
   [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
-};
+} satisfies Record<string, () => TraceScene>;
 
 /** What single laws are asked about: lights, a pictured sky, a rough lobe, stones. */
 export const probeScene = (): TraceScene =>
