@@ -31,10 +31,7 @@ export async function inOwnPage<T>(
   try {
     return await Promise.race([lost, done()]);
   } catch (error) {
-    const loss =
-      browser.connected || error instanceof TracerLost
-        ? error
-        : new TracerLost('browser-gone', (error as Error).message);
+    const loss = lossIn(error as Error, browser.connected);
     if (loss instanceof TracerLost) {
       kill();
       await settles(gone, 2000);
@@ -43,4 +40,13 @@ export async function inOwnPage<T>(
   } finally {
     await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);
   }
+}
+
+/** What of an error says that page or browser are gone: puppeteer gives a page up that hasn't answered for 30 to 60 s. */
+function lossIn(error: Error, connected: boolean): Error {
+  if (error instanceof TracerLost) return error;
+  if (!connected) return new TracerLost('browser-gone', error.message);
+  const { name, message } = error;
+  const silent = name === 'TimeoutError' || (name === 'ProtocolError' && message.includes('timed out'));
+  return silent ? new TracerLost('page-silent', message) : error;
 }

@@ -140,7 +140,7 @@ async function codesApart(card: LookCard, turn: ViewTurn, film: FilmState): Prom
 
 /** The device goes in the midst of a take, as it does when a driver starts anew. */
 async function loseCard(gpu: Gpu, host: KernelHost): Promise<string> {
-  const scene = SCENES['a picture of the sky']();
+  const scene = SCENES['stones of six colours under a picture of the sky']();
   host.load(scene);
   const taking = byCard(gpu, host, scene, { seed: 5, passCap: 4096 });
   setTimeout(() => gpu.device.destroy(), 500);

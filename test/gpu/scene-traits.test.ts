@@ -4,36 +4,50 @@ import { heldIn, traitsOf } from '../../pipeline/tracer/gpu/scene-traits.ts';
 import { kernel } from '../tracer/kernel-fixture.ts';
 import { SCENES } from './scenes.ts';
 
-const heldNames = async (name: string) => {
+type SceneName = keyof typeof SCENES;
+
+const traitsIn = async (name: SceneName) => {
   const host = await kernel();
   host.load(SCENES[name]());
-  const { has } = traitsOf(host.image());
-  return Object.entries(has).flatMap(([trait, held]) => (held ? [trait] : []));
+  return traitsOf(host.image());
 };
 
+const heldNames = async (name: SceneName) =>
+  Object.entries((await traitsIn(name)).has).flatMap(([trait, held]) => (held ? [trait] : []));
+
 test('traits are those of the scene', async () => {
-  expect(await heldNames('white ground on paper, with a rim, polished')).toEqual(['PAPER', 'RIM', 'MIRRORS']);
-  expect(await heldNames('satin, hidden lights, a lens')).toEqual(['LENS', 'ROUGH']);
-  expect(await heldNames('brushed: anisotropic, with lines')).toEqual(['ROUGH', 'GRAIN', 'LINES']);
-  expect(await heldNames('wood and enamel under a coat, layers')).toEqual(
-    expect.arrayContaining(['BODIES', 'PATTERNS', 'MIRRORS', 'ROUGH', 'GRAIN']),
+  expect(await heldNames('polished, dents that lean, strokes to either side, on paper with a rim')).toEqual([
+    'PAPER',
+    'RIM',
+    'MIRRORS',
+    'DENTS',
+    'CROSSED',
+  ]);
+  expect(await heldNames('satin and brushed with lines, on a sweep, through a lens')).toEqual([
+    'LENS',
+    'ROUGH',
+    'GRAIN',
+    'LINES',
+  ]);
+  expect(await heldNames('wood and enamel under a coat, layers, strokes in circles')).toEqual(
+    expect.arrayContaining(['BODIES', 'PATTERNS', 'CIRCLES', 'MIRRORS', 'ROUGH', 'GRAIN']),
   );
 });
 
 test('engines are compared on scenes with and without each trait', async () => {
-  const held = await Promise.all(Object.keys(SCENES).map(heldNames));
+  const held = await Promise.all((Object.keys(SCENES) as SceneName[]).map(heldNames));
   for (const trait of new Set(held.flat())) {
     const scenes = held.filter((traits) => traits.includes(trait)).length;
     expect(scenes, trait).toBeGreaterThan(0);
     expect(scenes, trait).toBeLessThan(held.length);
   }
-  const { has } = traitsOf(await kernelImage('a picture of the sky'));
+  const { has } = await traitsIn('stones of six colours under a picture of the sky');
   expect(Object.keys(has).sort()).toEqual([...new Set(held.flat())].sort());
 });
 
 test('other colours and finishes over a loaded scene change its traits', async () => {
   const host = await kernel();
-  const scene = SCENES['white ground on paper, with a rim, polished']();
+  const scene = SCENES['polished, dents that lean, strokes to either side, on paper with a rim']();
   host.load(scene);
   const { scene: laid } = host.image();
   expect(heldIn(host.bytes, laid)).toMatchObject({ BODIES: false, ROUGH: false });
@@ -41,9 +55,3 @@ test('other colours and finishes over a loaded scene change its traits', async (
   host.recolour({ ...scene, surfaces });
   expect(heldIn(host.bytes, laid)).toMatchObject({ BODIES: true, ROUGH: true, MIRRORS: false });
 });
-
-async function kernelImage(name: string) {
-  const host = await kernel();
-  host.load(SCENES[name]());
-  return host.image();
-}

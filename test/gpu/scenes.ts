@@ -101,7 +101,12 @@ function inStrips(surfaces: number): TraceScene['mesh'] {
   return { ...mesh, surface: mesh.surface.map((_, i) => (i >> 5) % surfaces) };
 }
 
-/** A band in strips of lacquered wood, polished enamel and two layered metals. */
+const LINES = { along: 4, across: 0.3, slopeAlong: 0.02, slopeAcross: 0.2 };
+const DENTS = { along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 };
+const CROSSED = { along: 0.6, across: 0.6, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' as const };
+const CIRCLES = { along: 4, across: 4, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'circles' as const };
+
+/** A band in strips of lacquered wood, polished enamel, strokes in circles and two layered metals. */
 function strips(): Partial<TraceScene> {
   const frame = { centre: BOTTOM, x: [1, 0, 0] as Vec3, radius: RADIUS };
   const wood = {
@@ -124,11 +129,12 @@ function strips(): Partial<TraceScene> {
   };
   const body = (...tones: [Vec3, Vec3]) => ({ tones });
   return {
-    mesh: inStrips(3),
+    mesh: inStrips(4),
     surfaces: [
       surface({ alphaX: 0.1, alphaY: 0.25, coat: 1.5, pattern: { ...wood, ...frame, seed: 3 } }),
       surface({ metal: 1, coat: 1.55 }),
-      surface({ metal: 2, alphaX: 0.2, alphaY: 0.2, pattern: { ...layers, ...frame, seed: 4, other: 3 } }),
+      surface({ metal: 2, relief: relief(CIRCLES) }),
+      surface({ metal: 2, alphaX: 0.2, alphaY: 0.2, pattern: { ...layers, ...frame, seed: 4, other: 4 } }),
       surface({ metal: 3 }),
     ],
     colourways: [
@@ -154,50 +160,40 @@ function strips(): Partial<TraceScene> {
   };
 }
 
-const LINES = { along: 4, across: 0.3, slopeAlong: 0.02, slopeAcross: 0.2 };
-const DENTS = { along: 1, across: 1, slopeAlong: 0.25, slopeAcross: 0.25, tilt: 0.5 };
-const CROSSED = { along: 0.6, across: 0.6, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'crossed' as const };
-
 const paper = { radius: 14, fade: 8, beyond: 0.3 };
 
 /** its film has a plane of another kind */
 export const CLEAR = 'clear ground with its matte';
 
-export const SCENES: Record<string, () => TraceScene> = {
-  'white ground on paper, with a rim, polished': () =>
-    scene({ ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97, paper, rim: 0.2 } }),
-  'satin, hidden lights, a lens': () =>
+/** Each asks for programs of its own, which the software adapter compiles for seconds: so a scene uses many laws at once. */
+export const SCENES = {
+  'polished, dents that lean, strokes to either side, on paper with a rim': () =>
     scene({
-      surfaces: [surface({ alphaX: 0.25, alphaY: 0.25 })],
-      camera: { ...scene({}).camera, lensRadius: 2 },
+      mesh: inStrips(3),
+      surfaces: [surface({}), surface({ relief: relief(DENTS) }), surface({ relief: relief(CROSSED) })],
+      ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97, paper, rim: 0.2 },
     }),
-  'brushed: anisotropic, with lines': () =>
-    scene({ surfaces: [surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) })] }),
-  'dents that lean, strokes to either side, on a sweep': () =>
+  'satin and brushed with lines, on a sweep, through a lens': () =>
     scene({
       mesh: inStrips(2),
-      surfaces: [surface({ relief: relief(DENTS) }), surface({ relief: relief(CROSSED) })],
-      ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
-    }),
-  'strokes in circles': () =>
-    scene({
       surfaces: [
-        surface({
-          relief: relief({ along: 4, across: 4, slopeAlong: 0.2, slopeAcross: 0.2, strokes: 'circles' }),
-        }),
+        surface({ alphaX: 0.25, alphaY: 0.25 }),
+        surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) }),
       ],
+      ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
+      camera: { ...scene({}).camera, lensRadius: 2 },
     }),
-  'stones: three wavelengths, absorption, no dispersion': () => scene({ ...STONES, colourways: six() }),
+  'wood and enamel under a coat, layers, strokes in circles': () => scene(strips()),
+  'stones of six colours under a picture of the sky': () =>
+    scene({ ...STONES, colourways: six(), sky: skyPicture(), lights: STUDIO.lights.slice(0, 1) }),
   'stones through gloss, by rough metal': () =>
     scene({
       ...STONES,
       surfaces: [surface({ alphaX: 0.3, alphaY: 0.3 })],
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
     }),
-  'a picture of the sky': () => scene({ ...STONES, sky: skyPicture(), lights: STUDIO.lights.slice(0, 1) }),
-  'wood and enamel under a coat, layers': () => scene(strips()),
   [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
-};
+} satisfies Record<string, () => TraceScene>;
 
 /** What single laws are asked about: lights, a pictured sky, a rough lobe, stones. */
 export const probeScene = (): TraceScene =>

@@ -199,8 +199,15 @@ describe('the page of the live view', () => {
     'keeps a field under the hand of a %s where it is, whatever is told above it',
     async (hand) => {
       const field = '[data-field="thickness"]';
-      // in one go: fields are drawn anew
-      const top = () => page.evaluate((f) => document.querySelector(f)!.getBoundingClientRect().top, field);
+      // each in one go: fields are drawn anew
+      const box = () =>
+        page.evaluate((f) => document.querySelector(f)!.getBoundingClientRect().toJSON(), field);
+      const top = async () => (await box()).top;
+      const hover = async () => {
+        const { x, y, width, height } = await box();
+        await page.mouse.move(x + width / 2, y + height / 2);
+      };
+      const focus = () => page.evaluate((f) => document.querySelector<HTMLElement>(f)!.focus(), field);
       const still = async () => expect(Math.abs((await top()) - before)).toBeLessThanOrEqual(1);
       const gone = (box: string) =>
         page.waitForFunction(
@@ -209,9 +216,9 @@ describe('the page of the live view', () => {
           box,
         );
       const takeUp = async () => {
-        await page.$eval(field, (e) => e.scrollIntoView({ block: 'center' }));
-        if (hand === 'mouse') return page.hover(field);
-        await page.focus(field);
+        await page.evaluate((f) => document.querySelector(f)!.scrollIntoView({ block: 'center' }), field);
+        if (hand === 'mouse') return hover();
+        await focus();
         await page.keyboard.press('Home');
       };
       await picture(looked.session.state.version, 'done');
@@ -221,22 +228,26 @@ describe('the page of the live view', () => {
       await looked.save(PLAIN.replace('metal:', 'mettal:'));
       await page.waitForSelector('.mistakes .place', { timeout: WAIT });
       await still();
+      await page.evaluate((f) => document.querySelector(f)!.classList.add('before'), field);
       await looked.save(PLAIN);
       await gone('.mistakes');
       await still();
+      // what is typed next is not to be met by the fields of this save
+      await page.waitForSelector(`${field}:not(.before)`, { timeout: WAIT });
+      await still();
 
       const type = async (text: string) => {
-        await page.$eval(field, (e) => (e as HTMLInputElement).select());
+        await page.evaluate((f) => document.querySelector<HTMLInputElement>(f)!.select(), field);
         await page.keyboard.type(text);
         await page.keyboard.press('Enter');
       };
-      await page.focus(field);
+      await focus();
       await takeUp();
       before = await top();
       await type('60');
       await page.waitForSelector('.pane > .fault .problems', { timeout: WAIT });
       await still();
-      if (hand === 'mouse') await page.hover(field);
+      if (hand === 'mouse') await hover();
       await looked.save(PLAIN.replace('yellow-18', 'rose-18'));
       await gone('.pane > .fault');
       await still();

@@ -1,7 +1,12 @@
 /** Prints and drawings whose browser loses processes under their hands. */
+import { EventEmitter } from 'node:events';
 import { readFileSync, rmSync } from 'node:fs';
 import { setTimeout as pause } from 'node:timers/promises';
+import { ProtocolError, TimeoutError } from 'puppeteer';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
+import { inOwnPage } from '../../pipeline/tracer/own-page.ts';
+import { PageOpens } from '../../pipeline/tracer/page-opens.ts';
 import { descendants, SEES_PROCESSES } from '../../pipeline/tracer/process-tree.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import { signal } from './end-processes.ts';
@@ -74,5 +79,36 @@ describe.skipIf(!SEES_PROCESSES)('a short work whose browser loses processes', (
     const undisturbed = await timed('<p>first</p>');
     signal(processes('zygote'), 'SIGKILL');
     expect(await timed('<!doctype html><p>a proof</p>')).toBeLessThan(NOTICED_MS + TIMES * undisturbed);
+  });
+});
+
+describe('a short work that fails while its browser lives', () => {
+  /** How it ends, and whether the browser was left to live. */
+  async function endOf(error: Error): Promise<{ error: Error; lives: boolean }> {
+    let lives = true;
+    const page = Object.assign(new EventEmitter(), { close: async () => {} });
+    const browser = Object.assign(new EventEmitter(), { connected: true, newPage: async () => page });
+    const kill = () => {
+      lives = false;
+      browser.emit('disconnected');
+    };
+    const opened = { browser, kill } as unknown as OpenBrowser;
+    const work = inOwnPage(opened, new PageOpens(OPENS_MS), () => Promise.reject(error));
+    return { error: await work.catch((caught) => caught), lives };
+  }
+
+  it.each([
+    new TimeoutError('Navigation timeout of 30000 ms exceeded'),
+    new ProtocolError("Page.printToPDF timed out. Increase the 'protocolTimeout' setting"),
+  ])('is a loss to be tried again where the page was silent: $message', async (silence) => {
+    expect(await endOf(silence)).toMatchObject({
+      error: { name: 'TracerLost', reason: 'page-silent' },
+      lives: false,
+    });
+  });
+
+  it('is its own error otherwise, and the browser goes on', async () => {
+    const error = new Error('a width of nothing');
+    expect(await endOf(error)).toEqual({ error, lives: true });
   });
 });

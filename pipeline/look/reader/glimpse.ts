@@ -22,7 +22,7 @@ import {
 } from '../../tracer/gpu/paths.ts';
 import { bound, type Dispatch, dispatch, program } from '../../tracer/gpu/programs.ts';
 import { group } from '../../tracer/gpu/shader/colours.ts';
-import { JOB_FIELDS, job, jobWords, partBytes } from '../../tracer/gpu/shader/film.ts';
+import { JOB_BYTES, job, jobWords, partBytes } from '../../tracer/gpu/shader/film.ts';
 import type { Size } from './coarse-size.ts';
 
 /** in most pictures all paths have ended by then: to ask costs less than steps with none */
@@ -134,8 +134,7 @@ export class Glimpse {
     const fields = jobWords({
       seed,
       end: samples,
-      run: 1,
-      tiles,
+      portions: [{ tiles, run: 1, runs: tiles * TILE * TILE * samples }],
       colour: colourway,
       slots: slots.count,
       width,
@@ -154,7 +153,7 @@ export class Glimpse {
 
   /** Takes the samples' paths so many steps on and paints them. @returns undefined while some are under way */
   private async show(
-    { width, height, tiles, buffers, slots, paths, develop }: Sized,
+    { width, height, samples, tiles, buffers, slots, paths, develop }: Sized,
     steps: number,
     begins: boolean,
   ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
@@ -170,8 +169,11 @@ export class Glimpse {
     commands.copyBufferToBuffer(codes, 0, stage, REACHED_BYTES, bytes);
     this.gpu.device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
-    const { done } = reached(stage.getMappedRange(0, REACHED_BYTES), slots);
-    const shown = done ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0) : undefined;
+    const { done } = reached(stage.getMappedRange(0, REACHED_BYTES));
+    const shown =
+      done[0] >= tiles * TILE * TILE * samples
+        ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0)
+        : undefined;
     stage.unmap();
     return shown && new Uint8ClampedArray(shown);
   }
@@ -196,7 +198,7 @@ export class Glimpse {
     const buffers = {
       tiles: buffer(tiles * 4, STORAGE | COPY_DST),
       parts: buffer(tiles * TILE * TILE * samples * partBytes(BATCH), STORAGE),
-      job: buffer(JOB_FIELDS.length * 4, UNIFORM | COPY_DST),
+      job: buffer(JOB_BYTES, UNIFORM | COPY_DST),
       codes: buffer(pixels, STORAGE | COPY_SRC),
       stage: buffer(REACHED_BYTES + pixels, MAP_READ | COPY_DST),
     };

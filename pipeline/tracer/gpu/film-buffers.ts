@@ -6,7 +6,7 @@ import { type GpuScene, sceneBindings } from './gpu-scene.ts';
 import { LONGEST_RUN } from './pass-jobs.ts';
 import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, type Slots } from './paths.ts';
 import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
-import { type BatchPlanes, JOB_FIELDS, partBytes } from './shader/film.ts';
+import { type BatchPlanes, JOB_BYTES, PORTIONS, partBytes } from './shader/film.ts';
 import { MOST_RUNS } from './shader/slots.ts';
 
 /** bytes of light that waits for folding: room for many runs, since a card has little to do while the last are followed */
@@ -90,16 +90,18 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
       rows: storage(tiles * TILE * 8 * (to - from)),
     });
   }
-  // at least for one tile of the longest block, in all planes of a batch, and for no more than all its tiles in long runs
-  const least = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
-  const most = Math.max(...films.map((batch) => MOST_RUNS * partBytes(batch.planes)));
+  // at least for a tile of the longest block in each portion, in all planes of a batch, and for no more than all its tiles in
+  // long runs
+  const runBytes = PORTIONS * Math.max(...films.map((batch) => partBytes(batch.planes)));
+  const least = TILE * TILE * LONGEST_BLOCK * runBytes;
+  const most = MOST_RUNS * runBytes;
   const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
   return {
     tiles: storage(tiles * 4),
     parts: storage(Math.max(least, Math.min(wanted, (least * tiles) / LONGEST_RUN))),
     shows: storage(pixels),
     job: device.createBuffer({
-      size: JOB_FIELDS.length * 4,
+      size: JOB_BYTES,
       usage: GPUBufferUsage.UNIFORM | GPUBufferUsage.COPY_DST,
     }),
     slots: layOutSlots(gpu, Math.max(...films.map((batch) => batch.planes.colourways))),

@@ -22,10 +22,10 @@ import {
   layOutFilm,
 } from './film-buffers.ts';
 import type { GpuScene } from './gpu-scene.ts';
-import { planJobs } from './pass-jobs.ts';
-import { PathRun } from './path-run.ts';
+import { type PassJob, planJobs } from './pass-jobs.ts';
+import { PathRun, type Work } from './path-run.ts';
 import { type Dispatch, dispatch } from './programs.ts';
-import { type Job, jobWords, partBytes } from './shader/film.ts';
+import { type Job, jobWords, PORTIONS, type Portion, partBytes, partsOf } from './shader/film.ts';
 import { MOST_RUNS } from './shader/slots.ts';
 
 /** tiles whose features one submission asks for */
@@ -142,37 +142,46 @@ export class GpuFilm {
   ): Promise<void> {
     const { device } = this.gpu;
     const { from, middle, to } = pass;
-    const room = Math.min(...this.batches.map(({ planes }) => this.buffers.parts.size / partBytes(planes)));
-    const jobs = planJobs(this.film, pass, inAnyOrder, Math.min(MOST_RUNS, room));
+    const rooms = this.batches.map(({ planes }) => this.buffers.parts.size / PORTIONS / partBytes(planes));
+    const room = Math.floor(Math.min(MOST_RUNS, ...rooms));
+    const jobs = planJobs(this.film, pass, inAnyOrder, room);
     const tiles = jobs.flatMap((job) => job.tiles);
     if (pass.filtered && pass.from === 0) await this.noteShown(tiles, pass.seed);
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     const countA = pass.halfSamples + middle - from;
+    const asked = { seed: pass.seed, start: from, middle, end: to, countA, countB: to - countA };
     for (const [b, batch] of this.batches.entries()) {
-      let first = 0;
-      for (const { tiles: some, run, runsOfTile } of jobs) {
-        const count = some.length;
-        if (stopped()) return;
-        const job: Partial<Job> = {
-          seed: pass.seed,
-          start: from,
-          middle,
-          end: to,
-          run,
-          first,
-          tiles: count,
-          colour: batch.from,
-          countA,
-          countB: to - countA,
-        };
-        this.give(job);
-        const tell = (n: number) => b === 0 && onPaths(n * run);
-        if (await this.run.follow(batch.paths, count * runsOfTile, stopped, tell))
-          this.submit(batch.fold, count);
-        first += count;
-      }
+      if (stopped()) return;
+      const ofBatch = { ...asked, colour: batch.from, room: room * partsOf(batch.planes).all };
+      // every batch traces the same paths
+      const works = this.works(batch.fold, jobs, ofBatch, b === 0 ? onPaths : () => {});
+      await this.run.follow(batch.paths, works, stopped);
     }
     if (!stopped()) await this.fetchRows(tiles);
+  }
+
+  /** Jobs as they are followed; `fold` adds their light to the film. */
+  private works(
+    fold: Dispatch,
+    jobs: readonly PassJob[],
+    asked: Partial<Job>,
+    onPaths: (n: number) => void,
+  ): Work[] {
+    const portions: Portion[] = [];
+    let older = 0;
+    return jobs.map(({ portion }) => ({
+      runs: portion.runs,
+      begin: (k) => {
+        portions[k] = portion;
+        older = 1 - k;
+        this.give({ ...asked, portions, older });
+      },
+      onRuns: (n) => onPaths(n * portion.run),
+      end: (k) => {
+        this.give({ ...asked, portions, older, folds: k });
+        this.submit(fold, portion.tiles);
+      },
+    }));
   }
 
   /** FEATURES numbers of every pixel, row by row, as `KernelHost.features` gives them. */
@@ -219,7 +228,7 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     for (let first = 0; first < tiles.length; first += room) {
       const count = Math.min(room, tiles.length - first);
-      this.give({ seed, first, tiles: count });
+      this.give({ seed, portions: [{ first, tiles: count }] });
       this.submit(look, (count * TILE * TILE) / 64);
       const found = new Float32Array(count * ofTile);
       await copyOut(this.gpu.device, parts, new Uint8Array(found.buffer));
@@ -254,10 +263,12 @@ export class GpuFilm {
     for (const { from, to, rows } of this.batches) {
       const found = new Float32Array(tiles.length * TILE * (to - from) * 2);
       await copyOut(this.gpu.device, rows, new Uint8Array(found.buffer));
-      const length = (to - from) * 2;
+      // a tile's rows lie together where the batch has all planes: to copy them one by one took half of the host's time
+      const pieces = to - from === colourways ? 1 : TILE;
+      const length = (TILE / pieces) * (to - from) * 2;
       tiles.forEach((tile, i) => {
-        for (let y = 0; y < TILE; y++) {
-          const at = (i * TILE + y) * length;
+        for (let y = 0; y < pieces; y++) {
+          const at = (i * pieces + y) * length;
           rowVariance.set(found.subarray(at, at + length), ((tile * TILE + y) * colourways + from) * 2);
         }
       });

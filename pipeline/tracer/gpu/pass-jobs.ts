@@ -1,6 +1,7 @@
 /** How a pass is done on a card: in jobs, each as many runs of samples as there is room for their light. */
 import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
+import type { Portion } from './shader/film.ts';
 
 /** Most samples that a slot follows one after another. */
 export const LONGEST_RUN = 8;
@@ -9,23 +10,31 @@ const BUSY = 0.12;
 
 export interface PassJob {
   tiles: number[];
-  /** samples of a run, and runs that a tile has */
-  run: number;
-  runsOfTile: number;
+  /** as the card is told of it, its tiles being listed after those of the jobs before it */
+  portion: Portion;
 }
 
 /**
- * While a job's last runs are followed the card has little to do. So jobs are few, with runs no longer than it takes for
- * that, and each begins with the tiles whose paths are longest.
- * @param room runs whose light has room
+ * While a pass's last runs are followed the card has little to do. So runs are no longer than it takes for jobs to have room,
+ * and jobs begin with the tiles whose paths are longest.
+ * @param room runs of a job whose light has room
  */
 export function planJobs(film: FilmState, pass: Pass, tiles: readonly number[], room: number): PassJob[] {
   const sorted = busiestFirst(film, tiles);
   const busy = Math.ceil(BUSY * tiles.length);
-  return [sorted.slice(0, busy), sorted.slice(busy)].flatMap((some) => jobsOf(pass, some, room));
+  let first = 0;
+  return [sorted.slice(0, busy), sorted.slice(busy)].flatMap((some) => {
+    const { run, runsOfTile, shares } = dealt(pass, some, room);
+    return shares.map((own) => {
+      const portion = { first, tiles: own.length, run, runs: own.length * runsOfTile };
+      first += own.length;
+      return { tiles: own, portion };
+    });
+  });
 }
 
-function jobsOf({ from, middle, to }: Pass, tiles: number[], room: number): PassJob[] {
+/** Runs as short as room allows, and tiles by jobs, each of which gets tiles of all sorts. */
+function dealt({ from, middle, to }: Pass, tiles: number[], room: number) {
   const samples = (to - from) * TILE * TILE;
   // no run has samples of both halves
   const fits = (run: number) => (middle - from) % run === 0 && (to - middle) % run === 0;
@@ -33,12 +42,8 @@ function jobsOf({ from, middle, to }: Pass, tiles: number[], room: number): Pass
   while ((tiles.length * samples) / run > room && 2 * run <= LONGEST_RUN && fits(2 * run)) run *= 2;
   const runsOfTile = samples / run;
   const jobs = Math.ceil(tiles.length / Math.floor(room / runsOfTile));
-  // to each tiles of all sorts
-  return Array.from({ length: jobs }, (_, job) => ({
-    tiles: tiles.filter((_, i) => i % jobs === job),
-    run,
-    runsOfTile,
-  }));
+  const shares = Array.from({ length: jobs }, (_, job) => tiles.filter((_, i) => i % jobs === job));
+  return { run, runsOfTile, shares };
 }
 
 /** By their noise so far, which long paths make; before there is any by how near they are to the frame's middle. */

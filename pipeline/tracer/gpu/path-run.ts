@@ -1,6 +1,15 @@
-/** Follows all samples of a job, in submissions of many steps: none so long that a driver would take it for a hang. */
+/** Follows all samples of a pass, in submissions of many steps: none so long that a driver would take it for a hang. */
 import type { Gpu } from './device.ts';
-import { emptySlots, type PathPrograms, REACHED_BYTES, reached, type Slots, takeSteps } from './paths.ts';
+import {
+  countAnew,
+  emptySlots,
+  type PathPrograms,
+  REACHED_BYTES,
+  reached,
+  type Slots,
+  takeSteps,
+} from './paths.ts';
+import { PORTIONS } from './shader/film.ts';
 
 /** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
 const SUBMISSION = 60;
@@ -11,11 +20,31 @@ const TAIL = 16;
 /** submissions on their way: the card goes on while the host hears of the last one */
 const IN_FLIGHT = 2;
 
-/** What a submission of so many steps has come to: runs taken since the job began, whether none is left under way. */
+/** A job, as it is followed in one portion of the card's room. */
+export interface Work {
+  /** of samples, places outside the frame too */
+  runs: number;
+  /** tells the card, before anything is submitted */
+  begin(portion: number): void;
+  onRuns(taken: number): void;
+  /** submits what is to be done with its light */
+  end(portion: number): void;
+}
+
+interface UnderWay {
+  work: Work;
+  /** runs, as far as is known */
+  taken: number;
+}
+
+type Portions = (UnderWay | undefined)[];
+
+/** What a submission of so many steps has come to for those that were under way. */
 interface Reached {
   steps: number;
-  taken: number;
-  done: boolean;
+  portions: Portions;
+  taken: number[];
+  done: number[];
 }
 
 export class PathRun {
@@ -35,57 +64,64 @@ export class PathRun {
   }
 
   /**
-   * The job is told already. @returns false where `stopped` broke off
-   * @param runs of samples that the job has, places outside the frame too
-   * @param onRuns how many have been taken
+   * Follows works in their order. While the last runs of one are followed, which leave the card little to do, the next has
+   * begun. Those that `stopped` breaks off are not ended.
    */
-  async follow(
-    programs: PathPrograms,
-    runs: number,
-    stopped: () => boolean,
-    onRuns: (n: number) => void,
-  ): Promise<boolean> {
+  async follow(programs: PathPrograms, works: readonly Work[], stopped: () => boolean): Promise<void> {
+    const waiting = [...works];
+    const portions: Portions = Array.from({ length: PORTIONS }, () => undefined);
     const flight: Promise<Reached>[] = [];
-    let told = 0;
-    let ended = performance.now();
+    let left = works.reduce((all, { runs }) => all + runs, 0);
     let planned = 0;
-    let last: Reached = { steps: 0, taken: 0, done: false };
-    this.begin();
-    while (!last.done && !stopped()) {
+    let ended = performance.now();
+    this.clear();
+    while ((waiting.length > 0 || portions.some(Boolean)) && !stopped()) {
       while (flight.length < IN_FLIGHT) {
-        const all = runs / (this.rate * this.slots.count);
+        this.fill(portions, waiting);
+        const all = left / (this.rate * this.slots.count);
         const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
         planned += steps;
-        const submitted = this.submit(programs, steps);
+        const submitted = this.submit(programs, steps, portions);
         // where it fails, so does the one before it, which is waited for
         submitted.catch(() => {});
         flight.push(submitted);
       }
-      last = await (flight.shift() as Promise<Reached>);
+      const last = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
-      const taken = Math.min(runs, last.taken);
+      planned -= last.steps;
+      const taken = note(last, portions);
+      left -= taken;
       // of steps in which no slot was at rest
-      if (taken < runs) this.learn(last.steps, now - ended, taken - told);
+      if (portions.some((one) => one && one.taken < one.work.runs))
+        this.learn(last.steps, now - ended, taken);
       ended = now;
-      onRuns(taken - told);
-      told = taken;
     }
     await Promise.all(flight);
-    return last.done;
   }
 
   destroy(): void {
     for (const stage of this.stages) stage.destroy();
   }
 
-  private begin(): void {
+  private clear(): void {
     const commands = this.gpu.device.createCommandEncoder();
     emptySlots(commands, this.slots);
     this.gpu.device.queue.submit([commands.finish()]);
   }
 
-  private async submit(programs: PathPrograms, steps: number): Promise<Reached> {
+  private fill(portions: Portions, waiting: Work[]): void {
+    for (let k = 0; k < PORTIONS; k++) {
+      const work = portions[k] ? undefined : waiting.shift();
+      if (!work) continue;
+      portions[k] = { work, taken: 0 };
+      countAnew(this.gpu.device, this.slots, k);
+      work.begin(k);
+    }
+  }
+
+  private async submit(programs: PathPrograms, steps: number, portions: Portions): Promise<Reached> {
     const { device } = this.gpu;
+    const under = [...portions];
     const commands = device.createCommandEncoder();
     const compute = commands.beginComputePass();
     takeSteps(compute, programs, this.slots, steps);
@@ -96,7 +132,7 @@ export class PathRun {
     commands.copyBufferToBuffer(this.slots.counts, 0, stage, 0, REACHED_BYTES);
     device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
-    const state = { steps, ...reached(stage.getMappedRange(), this.slots) };
+    const state = { steps, portions: under, ...reached(stage.getMappedRange()) };
     stage.unmap();
     this.stages.push(stage);
     return state;
@@ -107,4 +143,22 @@ export class PathRun {
     const fitting = (steps * SUBMISSION) / Math.max(1, ms);
     this.steps = Math.round(Math.max(1, Math.min(fitting, 4 * steps)));
   }
+}
+
+/** Notes what is new, and ends what is done. @returns runs that were taken */
+function note({ portions: then, taken, done }: Reached, portions: Portions): number {
+  let all = 0;
+  then.forEach((one, k) => {
+    // ended when the submission before this one had come back
+    if (!one || portions[k] !== one) return;
+    const { work } = one;
+    const now = Math.min(work.runs, taken[k]);
+    work.onRuns(now - one.taken);
+    all += now - one.taken;
+    one.taken = now;
+    if (done[k] < work.runs) return;
+    work.end(k);
+    portions[k] = undefined;
+  });
+  return all;
 }

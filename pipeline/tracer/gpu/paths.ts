@@ -10,7 +10,7 @@ import {
   stoneProgram,
   vertexProgram,
 } from './programs.ts';
-import { type BatchPlanes, partBytes } from './shader/film.ts';
+import { type BatchPlanes, PORTIONS, partBytes } from './shader/film.ts';
 import { PLANE_BYTES, SLOT_BYTES } from './shader/slots.ts';
 import { COUNT_BYTES, GROUP, LIST_BYTES } from './shader/steps.ts';
 
@@ -24,7 +24,7 @@ export interface Slots {
   count: number;
   held: GPUBuffer;
   throughputs: GPUBuffer;
-  /** runs taken, slots at rest; then what lists are kept by */
+  /** runs of each portion taken and done; then what lists are kept by */
   counts: GPUBuffer;
   lists: GPUBuffer;
 }
@@ -95,16 +95,21 @@ export function bindPaths(
   };
 }
 
-/** Of `counts` what tells how far a job is. */
-export const REACHED_BYTES = 8;
+/** Of `counts` what tells how far portions are. */
+export const REACHED_BYTES = 8 * PORTIONS;
 
-/** Runs of samples that have been taken, whether none is under way. */
-export function reached(counts: ArrayBuffer, { count }: Slots): { taken: number; done: boolean } {
-  const [taken, resting] = new Uint32Array(counts);
-  return { taken, done: resting >= count };
+/** Of each portion the runs of samples that have been taken, those outside its job too, and those that are done. */
+export function reached(counts: ArrayBuffer): { taken: number[]; done: number[] } {
+  const all = [...new Uint32Array(counts)];
+  return { taken: all.slice(0, PORTIONS), done: all.slice(PORTIONS) };
 }
 
-/** Empties all slots for the samples of another job. */
+/** Counts a portion's runs from the beginning, for another job. */
+export function countAnew({ queue }: GPUDevice, { counts }: Slots, portion: number): void {
+  for (const at of [portion, PORTIONS + portion]) queue.writeBuffer(counts, 4 * at, Uint32Array.of(0));
+}
+
+/** Empties all slots, for the samples of another pass. */
 export function emptySlots(commands: GPUCommandEncoder, { count, held, counts }: Slots): void {
   commands.clearBuffer(counts);
   commands.clearBuffer(held, 0, count * PLANE_BYTES);

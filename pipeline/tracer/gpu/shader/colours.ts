@@ -47,7 +47,7 @@ const SUMS: u32 = ${colourways === 0 ? 0 : groups}u;
 const DARK: f32 = 1e-5;
 const CLAMP: f32 = 8.0;
 
-/* light of runs of samples: group of planes, tile, run, pixel */
+/* light of runs of samples: portion, group of planes, tile, run, pixel */
 @group(0) @binding(5) var<storage, read_write> parts: array<Colours>;
 /* what paths have been coloured by: group of planes, slot */
 @group(0) @binding(8) var<storage, read_write> throughputs: array<Colours>;
@@ -58,7 +58,7 @@ var<private> lightLimit: f32;
 /* of light that nothing has coloured */
 var<private> plain: vec3f;
 
-fn sumAt(k: u32) -> u32 { return k * runCount() + runAt; }
+fn sumAt(k: u32) -> u32 { return portion * job.room + k * job.portions[portion].runs + runAt; }
 
 fn toneAt(k: u32) -> u32 { return k * job.slots + slot; }
 

@@ -11,18 +11,31 @@ import { seen } from './seen.ts';
 /** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
 const TILE = 16;
 
-/** What a pass asks of a batch of planes; as it lies in the uniform buffer. */
-export const JOB_FIELDS = [
+/** Jobs of a pass that are under way at a time: one begins while the last runs of another are followed. */
+export const PORTIONS = 2;
+
+const PORTION_FIELDS = [
+  /** place of the first tile in the list */
+  'first',
+  'tiles',
+  /** samples of a pixel that a slot follows one after another, and whose light is left as one */
+  'run',
+  /** of all tiles, those outside the frame too */
+  'runs',
+] as const;
+
+/** What a pass asks of a batch of planes; as it lies in the uniform buffer after the portions. */
+const JOB_FIELDS = [
   'seed',
   /** samples: half A from start up to middle, half B on to end */
   'start',
   'middle',
   'end',
-  /** samples of a pixel that a slot follows one after another, and whose light is left as one */
-  'run',
-  /** place of the first tile in the list */
-  'first',
-  'tiles',
+  /** the portion that slots take runs of first, and the one that is to be folded */
+  'older',
+  'folds',
+  /** groups of light that a portion has room for */
+  'room',
   /** first plane of the batch */
   'colour',
   /** paths that are followed at a time */
@@ -35,19 +48,32 @@ export const JOB_FIELDS = [
   'countB',
 ] as const;
 
-export type Job = Record<(typeof JOB_FIELDS)[number], number>;
+export type Portion = Record<(typeof PORTION_FIELDS)[number], number>;
+
+export interface Job extends Record<(typeof JOB_FIELDS)[number], number> {
+  portions: Partial<Portion>[];
+}
+
+/** Structures of a uniform buffer are of sixteen bytes. */
+export const JOB_BYTES = 16 * (PORTIONS + Math.ceil(JOB_FIELDS.length / 4));
 
 /** What is not told is 0. */
-export const jobWords = (job: Partial<Job>): Uint32Array<ArrayBuffer> =>
-  Uint32Array.from(JOB_FIELDS, (name) => job[name] ?? 0);
+export function jobWords(job: Partial<Job>): Uint32Array<ArrayBuffer> {
+  const portions = Array.from({ length: PORTIONS }, (_, k) => job.portions?.[k] ?? {});
+  return Uint32Array.from([
+    ...portions.flatMap((portion) => PORTION_FIELDS.map((name) => portion[name] ?? 0)),
+    ...JOB_FIELDS.map((name) => job[name] ?? 0),
+  ]);
+}
+
+const asFields = (names: readonly string[]) => names.map((name) => `${name}: u32`).join(', ');
 
 export const job = /* wgsl */ `
-struct Job { ${JOB_FIELDS.map((name) => `${name}: u32`).join(', ')} }
+struct Portion { ${asFields(PORTION_FIELDS)} }
+struct Job { portions: array<Portion, ${PORTIONS}>, ${asFields(JOB_FIELDS)} }
 @group(0) @binding(3) var<uniform> job: Job;
 const TILE: u32 = ${TILE}u;
 const TILE_PIXELS: u32 = TILE * TILE;
-
-fn runCount() -> u32 { return job.tiles * ((job.end - job.start) / job.run) * TILE_PIXELS; }
 `;
 
 /** Planes of a batch: colourways, and the matte where it is the last. */
@@ -138,18 +164,18 @@ fn addTo(plane: u32, pixel: vec2u, a: vec3f, b: vec3f) -> vec2f {
 fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   @builtin(local_invocation_index) here: u32) {
   let place = id.x + id.y * count.x;
-  let used = place < job.tiles;
+  let portion = job.portions[job.folds];
+  let used = place < portion.tiles;
   var tile = 0u;
-  if (used) { tile = tiles[job.first + place]; }
+  if (used) { tile = tiles[portion.first + place]; }
   let x = here % TILE;
   let y = here / TILE;
   let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
   let inside = used && pixel.x < job.width && pixel.y < job.height;
-  let runs = (job.end - job.start) / job.run;
-  let runsA = (job.middle - job.start) / job.run;
-  let total = runCount();
+  let runs = (job.end - job.start) / portion.run;
+  let runsA = (job.middle - job.start) / portion.run;
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
-  let begin = place * runs * TILE_PIXELS + inTile;
+  let begin = job.folds * job.room + place * runs * TILE_PIXELS + inTile;
   let known = job.countA > 0u && job.countB > 0u;
   for (var group = 0u; group < ${all}u; group++) {
     let plane = select(${colourways}u, group * ${lanes}u, group < ${groups}u);
@@ -157,7 +183,7 @@ fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
     var b = Colours();
     if (inside) {
       for (var s = 0u; s < runs; s++) {
-        let part = parts[group * total + begin + s * TILE_PIXELS];
+        let part = parts[group * portion.runs + begin + s * TILE_PIXELS];
         if (s < runsA) { a = Colours(a.r + part.r, a.g + part.g, a.b + part.b); }
         else { b = Colours(b.r + part.r, b.g + part.g, b.b + part.b); }
       }
@@ -174,7 +200,7 @@ ${each
       if (here < TILE && used) {
         var row = vec2f(0.0);
         for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-        rows[((job.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(row), known);
+        rows[((portion.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(row), known);
       }
       workgroupBarrier();
     }`,

@@ -5,7 +5,7 @@
 
 /** What lies in each plane; what is not named beside it is unused. */
 const PLANES = [
-  /** flags, run of samples and which of these it is, state of the stream, hash of the pixel */
+  /** flags; run, which of its samples it is, portion; state of the stream; hash of the pixel */
   'HEAD',
   /** the path's ray, where it ends at the latest, its density */
   'RAY_O',
@@ -38,7 +38,7 @@ const PLANES = [
 export const PLANE_BYTES = 16;
 export const SLOT_BYTES = PLANE_BYTES * PLANES.length;
 
-/** A job's runs are told apart by so many bits. */
+/** A portion's runs are told apart by so many bits. */
 export const MOST_RUNS = 1 << 24;
 
 const FLAGS = [
@@ -78,8 +78,10 @@ const ENTRY_N: u32 = SHADOW_LIGHT;
 @group(0) @binding(7) var<storage, read_write> held: array<vec4u>;
 
 var<private> slot: u32;
-/* the slot has a run of samples, which, and at which of these it is; its path goes on; its shadow ray met something */
+/* the slot has a run of samples, of which portion, which, and at which of these it is; its path goes on; its shadow ray met
+   something */
 var<private> sampling: bool;
+var<private> portion: u32;
 var<private> runAt: u32;
 var<private> nth: u32;
 var<private> alive: bool;
@@ -94,15 +96,18 @@ fn putAside(plane: u32, v: vec3f, w: f32) { held[planeAt(plane)] = bitcast<vec4u
 
 /** Taking a path up from its slot, and putting it down there. */
 export const slotted = /* wgsl */ `
-fn runsOfTile() -> u32 { return ((job.end - job.start) / job.run) * TILE_PIXELS; }
+fn runsOfTile() -> u32 { return ((job.end - job.start) / job.portions[portion].run) * TILE_PIXELS; }
 
-fn sampleIndex() -> u32 { return job.start + ((runAt % runsOfTile()) / TILE_PIXELS) * job.run + nth; }
+fn sampleIndex() -> u32 {
+  return job.start + ((runAt % runsOfTile()) / TILE_PIXELS) * job.portions[portion].run + nth;
+}
 
 fn takeUp() {
   let head = held[planeAt(HEAD)];
   let flags = head.x;
   runAt = head.y & 0xffffffu;
-  nth = head.y >> 24u;
+  nth = (head.y >> 24u) & 127u;
+  portion = head.y >> 31u;
   sampling = (flags & SAMPLING) != 0u;
   alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
@@ -180,7 +185,7 @@ fn putDown() {
     | flag(scattered, SCATTERED) | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND)
     | (shadow << SHADOW_BITS) | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
-  held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << 24u), streamState, pixelHash);
+  held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << 24u) | (portion << 31u), streamState, pixelHash);
   if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);

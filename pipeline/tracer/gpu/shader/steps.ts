@@ -4,7 +4,7 @@
  * need unlike numbers of registers and the card holds the more walks at once the fewer they need; and by lists, so that
  * neighbours all have a ray to follow or a stone to pass.
  */
-import { type BatchPlanes, partsOf } from './film.ts';
+import { type BatchPlanes, PORTIONS, partsOf } from './film.ts';
 
 export const GROUP = 64;
 
@@ -12,14 +12,21 @@ export const GROUP = 64;
 const BINS = 32;
 const KINDS = ['CAMERA', 'GROUND', 'OBJECT', 'SHADE'].map((name, k) => `const BIN_${name}: u32 = ${8 * k}u;`);
 
-/** What programs count and keep lists by, in words of one buffer: runs taken and slots at rest come first. */
-const COUNTS = ['TAKEN', 'RESTED', 'STONES', 'STONES_FROM', 'STONES_NEXT', 'RAYS', 'RAYS_FROM', 'RAYS_NEXT'];
-const countAt = (name: string) => {
-  const k = COUNTS.indexOf(name);
-  return k + Math.max(0, k - COUNTS.indexOf('RAYS')) * (BINS - 1);
+/** What programs count and keep lists by, each so many words: runs of each portion taken and done with come first. */
+const COUNTS = {
+  TAKEN: PORTIONS,
+  DONE: PORTIONS,
+  STONES: 1,
+  STONES_FROM: 1,
+  STONES_NEXT: 1,
+  RAYS: BINS,
+  RAYS_FROM: BINS,
+  RAYS_NEXT: BINS,
 };
-const COUNT = countAt('RAYS_NEXT') + BINS;
+const wordsOf = (counts: number[]) => counts.reduce((all, n) => all + n, 0);
+const COUNT = wordsOf(Object.values(COUNTS));
 export const COUNT_BYTES = 4 * COUNT;
+const countAt = (k: number) => wordsOf(Object.values(COUNTS).slice(0, k));
 
 /** Lists that a slot has a place in: those of rays, and that of stones. */
 export const LIST_BYTES = (BINS + 1) * 4;
@@ -29,7 +36,9 @@ export const LIST_BYTES = (BINS + 1) * 4;
  * beginning is moved by whichever program neither adds nor takes.
  */
 export const lists = /* wgsl */ `
-${COUNTS.map((name) => `const ${name}: u32 = ${countAt(name)}u;`).join('\n')}
+${Object.keys(COUNTS)
+  .map((name, k) => `const ${name}: u32 = ${countAt(k)}u;`)
+  .join('\n')}
 ${KINDS.join('\n')}
 const BINS: u32 = ${BINS}u;
 @group(0) @binding(6) var<storage, read_write> counts: array<atomic<u32>, ${COUNT}>;
@@ -47,7 +56,7 @@ const samples = ({ matte, colourways }: BatchPlanes) => /* wgsl */ `
 /* of a run; it may lie outside the frame */
 fn pixelOf(run: u32) -> vec2u {
   let inTile = run % TILE_PIXELS;
-  let tile = tiles[job.first + run / runsOfTile()];
+  let tile = tiles[job.portions[portion].first + run / runsOfTile()];
   // neighbours in a group of 32 are 8 by 4 pixels
   let x = (inTile & 7u) | ((inTile >> 2u) & 8u);
   let y = ((inTile >> 3u) & 3u) | ((inTile >> 4u) & 12u);
@@ -56,29 +65,36 @@ fn pixelOf(run: u32) -> vec2u {
 
 /* a slot takes a run whenever it is done with one; which it was that a slot had decides nothing */
 fn takeRun() -> bool {
-  loop {
-    if (atomicLoad(&counts[TAKEN]) >= runCount()) { return false; }
-    runAt = atomicAdd(&counts[TAKEN], 1u);
-    if (runAt >= runCount()) { return false; }
-    let pixel = pixelOf(runAt);
-    if (pixel.x < job.width && pixel.y < job.height) {
-      clearSums();
-      open = 0.0;
-      through = 0.0;
-      nth = 0u;
-      startPixel(pixel.x, pixel.y, job.seed);
-      pathRim = rimAt(pixel);
-      return true;
+  for (var turn = 0u; turn < ${PORTIONS}u; turn++) {
+    portion = (job.older + turn) % ${PORTIONS}u;
+    while (runsLeft(portion)) {
+      runAt = atomicAdd(&counts[TAKEN + portion], 1u);
+      if (runAt >= job.portions[portion].runs) { break; }
+      let pixel = pixelOf(runAt);
+      if (pixel.x < job.width && pixel.y < job.height) {
+        clearSums();
+        open = 0.0;
+        through = 0.0;
+        nth = 0u;
+        startPixel(pixel.x, pixel.y, job.seed);
+        pathRim = rimAt(pixel);
+        return true;
+      }
+      atomicAdd(&counts[DONE + portion], 1u);
     }
   }
+  return false;
 }
+
+fn runsLeft(k: u32) -> bool { return atomicLoad(&counts[TAKEN + k]) < job.portions[k].runs; }
 
 fn leaveRun() {
   for (var k = 0u; k < SUMS; k++) {
     let s = parts[sumAt(k)];
     parts[sumAt(k)] = Colours(s.r + plain.r, s.g + plain.g, s.b + plain.b);
   }
-${matte ? `  parts[sumAt(${partsOf({ matte, colourways }).groups}u)] = Colours(Some(f32(job.run) - open), Some(through), Some(0.0));` : ''}
+${matte ? `  parts[sumAt(${partsOf({ matte, colourways }).groups}u)] = Colours(Some(f32(job.portions[portion].run) - open), Some(through), Some(0.0));` : ''}
+  atomicAdd(&counts[DONE + portion], 1u);
 }
 
 /* begins what is to be followed next; false where nothing is left */
@@ -92,7 +108,7 @@ fn beginNext() -> bool {
     takeBranch();
     return true;
   }
-  if (sampling && nth + 1u < job.run) {
+  if (sampling && nth + 1u < job.portions[portion].run) {
     nth++;
   } else {
     if (sampling) { leaveRun(); }
@@ -150,12 +166,12 @@ fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocatio
   slot = id.x;
   let flags = held[planeAt(HEAD)].x;
   if ((flags & DEPARTS) != 0u) { held[planeAt(HEAD)].x = flags & ~DEPARTS; }
-  let used = (flags & (RESTING | ENTERS | DEPARTS)) == 0u;
+  var used = (flags & (ENTERS | DEPARTS)) == 0u;
+  if ((flags & RESTING) != 0u) { used = runsLeft(0u) || runsLeft(1u); }
   if (used) {
     takeUp();
     if (alive || shadow != NO_SHADOW) { alive = arrive(); }
     if (!alive && shadow == NO_SHADOW) { alive = beginNext(); }
-    if (!sampling) { atomicAdd(&counts[RESTED], 1u); }
     depart();
     putDown();
   }
