@@ -23,10 +23,10 @@ const APART = [
   'esbuild',
   'ioredis',
   'manifold-3d',
-  'puppeteer',
-  'sharp',
   'webgpu',
 ];
+/** Of puppeteer only the core, as in a release: the rest reads a configuration that names a browser, and ours is named by us. */
+const CORES = { puppeteer: 'puppeteer-core' };
 /** what packages of the older kind ask for Node's own modules by */
 const REQUIRE = `import { createRequire as finder } from 'node:module';\nconst require = finder(import.meta.url);`;
 /** ms that files of older builds stay for what still runs and loads the rest of itself when it needs it */
@@ -55,6 +55,7 @@ async function build() {
     platform: 'node',
     target: 'node20',
     external: APART,
+    alias: CORES,
     banner: { js: REQUIRE },
     sourcemap: true,
     sourcesContent: false,

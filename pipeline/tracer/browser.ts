@@ -14,6 +14,7 @@ import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { launchInTime, SilentBrowser } from './browser-launch.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
+import { TakePages } from './take-pages.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -23,6 +24,7 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
+  pages: TakePages;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -85,11 +87,14 @@ export async function openBrowser(options: {
   /** for drawing with WebGL, in software; or for tracing with a graphics card */
   use?: BrowserUse;
 }): Promise<OpenBrowser> {
+  const { use = 'tracing' } = options;
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      return await start(found, options.blank, [...FLAGS, ...USES[options.use ?? 'tracing']]);
+      const opened = await start(found, options.blank, [...FLAGS, ...USES[use]]);
+      if (use === 'drawing') await opened.pages.clear();
+      return opened;
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
     }
@@ -207,7 +212,8 @@ async function startOnce(
     owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
-    const { version, fitness } = await shown(browser, blank, shownMs);
+    const pages = new TakePages(browser, blank);
+    const { version, fitness } = await shown(browser, blank, pages, shownMs);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
     const close = async () => {
@@ -215,7 +221,7 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    return { browser, found, version, fitness, sandboxed, close, kill: () => kill(owned.process()) };
+    return { browser, found, version, fitness, sandboxed, pages, close, kill: () => kill(owned.process()) };
   } catch (error) {
     // one that is silent does not close when it is asked either
     if (error instanceof SilentBrowser) kill(browser?.process() ?? null);
@@ -227,13 +233,13 @@ async function startOnce(
 }
 
 /** @throws SilentBrowser if it says nothing for so long, or its page crashes */
-async function shown(browser: Browser, blank: string, ms: number) {
+async function shown(browser: Browser, blank: string, pages: TakePages, ms: number) {
   let version = '';
   let fitness: BrowserFitness | undefined;
   const crashed = new AbortController();
   const looking = (async () => {
     version = await browser.version();
-    fitness = await inspect(browser, blank, () => crashed.abort());
+    fitness = await inspect(pages, blank, () => crashed.abort());
   })();
   const crash = new Promise<never>((_, fail) => {
     crashed.signal.addEventListener('abort', () => fail(new SilentBrowser('its page crashed')));
@@ -244,12 +250,13 @@ async function shown(browser: Browser, blank: string, ms: number) {
   throw new SilentBrowser(`it showed no page within ${ms / 1000} s`);
 }
 
-async function inspect(browser: Browser, blank: string, onCrash: () => void): Promise<BrowserFitness> {
-  const page = await browser.newPage();
+/** The page that is looked at is the first take's. */
+async function inspect(pages: TakePages, blank: string, onCrash: () => void): Promise<BrowserFitness> {
+  const page = await pages.open();
   page.once('error', onCrash);
   await page.goto(blank);
   const fitness = await browserFitness(page);
-  await page.close();
+  pages.keep(page);
   return fitness;
 }
 

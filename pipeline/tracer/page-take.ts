@@ -111,22 +111,24 @@ export class PageTake {
     signal?.addEventListener('abort', abort, { once: true });
     if (!browser.connected) lost();
     if (signal?.aborted) abort();
-    this.opens.inTime(this.visit(browser, take.url)).catch((error) => {
+    this.opens.inTime(this.visit(opened, take.url)).catch((error) => {
       // Nothing of the scene is in it yet: whatever hinders a page from opening is the browser's trouble, and stays it.
       this.recycle(
         new TracerLost(browser.connected ? 'page-silent' : 'browser-gone', String(error?.message)),
       );
     });
+    let well = false;
     try {
-      return await result;
+      const made = await result;
+      well = true;
+      return made;
     } finally {
       clearInterval(watch);
       browser.off('disconnected', lost);
       signal?.removeEventListener('abort', abort);
       take.end();
       this.kept.inbox?.abandon();
-      // Closing the page ends its workers in the midst of whatever they do.
-      await settles(this.page?.close().catch(() => {}) ?? Promise.resolve(), 5000);
+      if (this.page) await opened.pages.leave(this.page, well);
     }
   }
 
@@ -213,8 +215,8 @@ export class PageTake {
     return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
   }
 
-  private async visit(browser: TakeHost['browser'], url: string): Promise<void> {
-    const page = await browser.newPage();
+  private async visit({ pages }: TakeHost, url: string): Promise<void> {
+    const page = await pages.open();
     this.page = page;
     page.once('error', (error) => this.recycle(new TracerLost('page-crashed', (error as Error).message)));
     page.once('pageerror', (error) => this.fail(String(error)));

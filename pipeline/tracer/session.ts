@@ -46,7 +46,7 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'close' | 'kill'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'pages' | 'close' | 'kill'>;
 
 export interface FoundCard {
   facts: AdapterFacts;

@@ -13,8 +13,12 @@ export interface TakeHost {
     on(event: 'disconnected', told: () => void): unknown;
     once(event: 'disconnected', told: () => void): unknown;
     off(event: 'disconnected', told: () => void): unknown;
-    newPage(): Promise<TakePage>;
     process(): { pid?: number } | null;
+  };
+  pages: {
+    open(): Promise<TakePage>;
+    /** a page whose take ended `well` may serve another; never throws */
+    leave(page: TakePage, well: boolean): Promise<void>;
   };
   /** ends it; never throws */
   close(): Promise<void>;

@@ -9,11 +9,11 @@ function browsers(connected: () => boolean) {
   const shared = new SharedBrowser(async () => {
     const browser = Object.assign(new EventEmitter(), {
       connected: connected(),
-      newPage: () => Promise.reject(new Error('no pages here')),
       process: () => null,
     });
     const host = {
       browser,
+      pages: { open: () => Promise.reject(new Error('no pages here')), leave: async () => {} },
       closed: 0,
       close: async () => {
         host.closed++;
