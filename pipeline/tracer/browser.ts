@@ -8,13 +8,14 @@ import { existsSync, mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
-import type { Browser, Page } from 'puppeteer';
+import type { Browser } from 'puppeteer';
 import { ProblemError } from '../problem.ts';
 import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { launchInTime, SilentBrowser } from './browser-launch.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
 import { PageShelf } from './page-shelf.ts';
+import { TakePages } from './take-pages.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -24,12 +25,9 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
-  /** a page for a take */
-  newPage(): Promise<Page>;
-  /** pages on the page server's blank page; the first is the one by which the browser was looked at */
-  isolated: PageShelf;
-  /** pages on no server's page */
-  plain: PageShelf;
+  pages: TakePages;
+  /** pages that prints follow each other in */
+  printing: PageShelf;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -98,8 +96,7 @@ export async function openBrowser(options: {
     try {
       if (found.fault) throw new Error(found.fault);
       const opened = await start(found, options.blank, [...FLAGS, ...USES[use]]);
-      // nothing is traced in it
-      if (use === 'drawing') await (await opened.newPage()).close();
+      if (use === 'drawing') await opened.pages.clear();
       return opened;
     } catch (error) {
       tried.push(`${found.path} (${found.how}): ${error instanceof Error ? error.message : error}`);
@@ -218,7 +215,8 @@ async function startOnce(
     owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
-    const { version, fitness, page } = await shown(browser, blank, shownMs);
+    const pages = new TakePages(browser, blank);
+    const { version, fitness } = await shown(browser, blank, pages, shownMs);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
     const close = async () => {
@@ -226,13 +224,9 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    const isolated = new PageShelf(browser, blank, [page]);
-    return {
-      ...{ browser, found, version, fitness, sandboxed, isolated, close },
-      newPage: () => isolated.take(),
-      plain: new PageShelf(browser, 'about:blank'),
-      kill: () => kill(owned.process()),
-    };
+    const printing = new PageShelf(browser, 'about:blank');
+    const facts = { found, version, fitness, sandboxed };
+    return { browser, ...facts, pages, printing, close, kill: () => kill(owned.process()) };
   } catch (error) {
     // one that is silent does not close when it is asked either
     if (error instanceof SilentBrowser) kill(browser?.process() ?? null);
@@ -244,28 +238,31 @@ async function startOnce(
 }
 
 /** @throws SilentBrowser if it says nothing for so long, or its page crashes */
-async function shown(browser: Browser, blank: string, ms: number) {
+async function shown(browser: Browser, blank: string, pages: TakePages, ms: number) {
   let version = '';
-  let seen: { fitness: BrowserFitness; page: Page } | undefined;
+  let fitness: BrowserFitness | undefined;
   const crashed = new AbortController();
   const looking = (async () => {
     version = await browser.version();
-    seen = await inspect(browser, blank, () => crashed.abort());
+    fitness = await inspect(pages, blank, () => crashed.abort());
   })();
   const crash = new Promise<never>((_, fail) => {
     crashed.signal.addEventListener('abort', () => fail(new SilentBrowser('its page crashed')));
   });
   crash.catch(() => {});
   await settles(Promise.race([looking, crash]), ms);
-  if (seen) return { version, ...seen };
+  if (fitness) return { version, fitness };
   throw new SilentBrowser(`it showed no page within ${ms / 1000} s`);
 }
 
-async function inspect(browser: Browser, blank: string, onCrash: () => void) {
-  const page = await browser.newPage();
+/** The page that is looked at is the first take's. */
+async function inspect(pages: TakePages, blank: string, onCrash: () => void): Promise<BrowserFitness> {
+  const page = await pages.open();
   page.once('error', onCrash);
   await page.goto(blank);
-  return { fitness: await browserFitness(page), page };
+  const fitness = await browserFitness(page);
+  pages.keep(page);
+  return fitness;
 }
 
 /** Root may not use the sandbox, and in containers its namespaces are commonly forbidden. */

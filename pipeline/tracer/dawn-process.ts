@@ -48,7 +48,8 @@ export async function openDawn(env?: Record<string, string | undefined>): Promis
     throw new Error('Dawn for Node did not answer');
   }
   const facts = await first;
-  return { browser, facts, newPage: () => browser.newPage(), close, kill: () => child.kill('SIGKILL') };
+  const pages = { open: () => browser.newPage(), leave: (page: TakePage) => page.close() };
+  return { browser, pages, facts, close, kill: () => child.kill('SIGKILL') };
 }
 
 class DawnAsBrowser extends EventEmitter {

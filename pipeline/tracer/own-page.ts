@@ -5,7 +5,7 @@ import type { PageOpens } from './page-opens.ts';
 import { TracerLost } from './tracer-lost.ts';
 
 export type Work<T> = (page: Page) => Promise<T>;
-export type KeptPages = 'isolated' | 'plain';
+export type KeptPages = 'printing';
 
 /**
  * Work of seconds in a page of its own. Left to puppeteer, a page whose process is gone would be waited for for a minute.

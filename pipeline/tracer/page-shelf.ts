@@ -10,14 +10,10 @@ export class PageShelf {
   private readonly empty: string;
   private readonly pages = new Set<Page>();
 
-  /**
-   * @param empty address of the empty page that they stand on while they wait
-   * @param open pages that stand there
-   */
-  constructor(browser: Pick<Browser, 'newPage'>, empty: string, open: readonly Page[] = []) {
+  /** @param empty address of the empty page that they stand on while they wait */
+  constructor(browser: Pick<Browser, 'newPage'>, empty: string) {
     this.browser = browser;
     this.empty = empty;
-    for (const page of open) this.pages.add(this.watched(page));
   }
 
   /** A page that is open, or else a new one. Of one that died with the process that starts others nobody is told. */

@@ -117,16 +117,18 @@ export class PageTake {
         new TracerLost(browser.connected ? 'page-silent' : 'browser-gone', String(error?.message)),
       );
     });
+    let well = false;
     try {
-      return await result;
+      const made = await result;
+      well = true;
+      return made;
     } finally {
       clearInterval(watch);
       browser.off('disconnected', lost);
       signal?.removeEventListener('abort', abort);
       take.end();
       this.kept.inbox?.abandon();
-      // Closing the page ends its workers in the midst of whatever they do.
-      await settles(this.page?.close().catch(() => {}) ?? Promise.resolve(), 5000);
+      if (this.page) await opened.pages.leave(this.page, well);
     }
   }
 
@@ -213,8 +215,8 @@ export class PageTake {
     return at + piece.length === bytes && this.block ? new Float32Array(this.block.buffer) : undefined;
   }
 
-  private async visit(opened: TakeHost, url: string): Promise<void> {
-    const page = await opened.newPage();
+  private async visit({ pages }: TakeHost, url: string): Promise<void> {
+    const page = await pages.open();
     this.page = page;
     page.once('error', (error) => this.recycle(new TracerLost('page-crashed', (error as Error).message)));
     page.once('pageerror', (error) => this.fail(String(error)));

@@ -45,7 +45,7 @@ export interface SessionOptions extends Means, Partial<TakeSettings> {
 }
 
 /** What `doctor` shows of a browser that runs. */
-export type BrowserFacts = Pick<OpenBrowser, 'found' | 'version' | 'fitness' | 'sandboxed'>;
+export type BrowserFacts = Omit<OpenBrowser, 'browser' | 'pages' | 'printing' | 'close' | 'kill'>;
 
 export interface FoundCard {
   facts: AdapterFacts;
@@ -180,7 +180,7 @@ class Session implements TracerSession {
   }
 
   async print(html: string): Promise<Uint8Array> {
-    return this.inPage(this.tracing, (page) => printPage(page, html), 'plain');
+    return this.inPage(this.tracing, (page) => printPage(page, html), 'printing');
   }
 
   async draw(script: string, name: string, order: unknown): Promise<unknown> {
@@ -188,8 +188,7 @@ class Session implements TracerSession {
   }
 
   async film(script: string, name: string, order: unknown): Promise<unknown> {
-    const { blank } = this.server;
-    return this.inPage(this.tracing, (page) => drawInPage(page, script, name, order, blank), 'isolated');
+    return this.inPage(this.tracing, (page) => drawInPage(page, script, name, order, this.server.blank));
   }
 
   async close(): Promise<void> {

@@ -15,7 +15,11 @@ export interface TakeHost {
     off(event: 'disconnected', told: () => void): unknown;
     process(): { pid?: number } | null;
   };
-  newPage(): Promise<TakePage>;
+  pages: {
+    open(): Promise<TakePage>;
+    /** a page whose take ended `well` may serve another; never throws */
+    leave(page: TakePage, well: boolean): Promise<void>;
+  };
   /** ends it; never throws */
   close(): Promise<void>;
   /** ends it without asking, if it does not answer */

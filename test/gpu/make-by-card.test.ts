@@ -117,7 +117,7 @@ test('a catalogue of takes that the card traced and, where it refused, the cores
 test.runIf(process.platform === 'linux')(
   'a card that is lost in a take leaves it to the cores, which begin anew',
   async () => {
-    const scene = SCENES['stones of six colours under a picture of the sky']();
+    const scene = SCENES['polished, dents that lean, strokes to either side, on paper with a rim']();
     const options = { seed: 5, noiseTarget: 0, passCap: 512 };
     let killed = 0;
     const onProgress = () => {

@@ -31,7 +31,7 @@ test('a process without a card says so, answers, and its end is told', async () 
   const dawn = await openDawn(BARE);
   expect(dawn.facts).toBeUndefined();
   expect(dawn.browser.connected).toBe(true);
-  expect(await (await dawn.newPage()).evaluate(() => true)).toBe(true);
+  expect(await (await dawn.pages.open()).evaluate(() => true)).toBe(true);
   const told = new Promise<void>((resolve) => dawn.browser.once('disconnected', resolve));
   dawn.kill();
   await told;

@@ -13,8 +13,8 @@ function browsers(connected: () => boolean) {
     });
     const host = {
       browser,
+      pages: { open: () => Promise.reject(new Error('no pages here')), leave: async () => {} },
       closed: 0,
-      newPage: () => Promise.reject(new Error('no pages here')),
       close: async () => {
         host.closed++;
       },

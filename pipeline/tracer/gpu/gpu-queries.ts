@@ -2,6 +2,7 @@
 import type { Gpu } from './device.ts';
 import type { GpuScene } from './gpu-scene.ts';
 import { laws } from './programs.ts';
+import { reachable } from './reachable.ts';
 import type { Query } from './shader/queries.ts';
 
 /** A query with its numbers on the card, which may be run again and again. */
@@ -21,8 +22,8 @@ export class GpuQuery {
   ): Promise<GpuQuery> {
     const { device } = gpu;
     // every buffer is touched, so that all programs have one layout
-    const code = [laws(scene), query.extra ?? '', query.code].join('\n');
-    const module = device.createShaderModule({ code });
+    const parts = [laws(scene), query.extra ?? '', query.code].join('\n');
+    const module = device.createShaderModule({ code: reachable(parts, 'query') });
     const layout = device.createBindGroupLayout({
       entries: [0, 1, 2, 4, 5].map((binding) => ({
         binding,

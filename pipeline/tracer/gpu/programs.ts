@@ -1,4 +1,5 @@
 /** The engine's programs, put together from the parts in shader/, which follow the kernel's files one by one. */
+import { reachable } from './reachable.ts';
 import { type SceneTraits, traitConstants } from './scene-traits.ts';
 import { bodies } from './shader/body.ts';
 import { colours } from './shader/colours.ts';
@@ -63,11 +64,8 @@ export const vertexProgram = (batch: BatchPlanes, scene: SceneTraits) =>
 export const stoneProgram = (batch: BatchPlanes, scene: SceneTraits) =>
   [paths(scene, batch.colourways), passStones].join('\n');
 
-/** Told of stones alone, so that scenes share it. */
-export const rayProgram = ({ depth, has }: SceneTraits) =>
-  [`const HAS_STONES = ${has.STONES};`, memory, sampling, tree(depth), job, slots, lists, followRays].join(
-    '\n',
-  );
+/** Of traits it uses stones alone, so that scenes share it. */
+export const rayProgram = (scene: SceneTraits) => [laws(scene), job, slots, lists, followRays].join('\n');
 
 /** What pixels show; of colours it needs none. */
 export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), features].join('\n');
@@ -77,7 +75,8 @@ export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n')
 const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
 
 /** The compiled program; takes of one device and batches of one kind share theirs. Rejects where the driver refuses it. */
-export function program(device: GPUDevice, code: string, entryPoint: string): Promise<GPUComputePipeline> {
+export function program(device: GPUDevice, parts: string, entryPoint: string): Promise<GPUComputePipeline> {
+  const code = reachable(parts, entryPoint);
   const programs = kept.get(device) ?? new Map<string, Promise<GPUComputePipeline>>();
   kept.set(device, programs);
   const found = programs.get(code);

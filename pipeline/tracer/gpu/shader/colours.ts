@@ -87,8 +87,9 @@ fn clamped(light: vec3f) -> vec3f {
   return light;
 }
 
-fn addClamped(light: vec3f, scattered: bool) {
-  if (scattered) { add(clamped(light)); } else { add(light); }
+fn clampedIf(scattered: bool, light: vec3f) -> vec3f {
+  if (scattered) { return clamped(light); }
+  return light;
 }
 
 fn brightest(c: Colours) -> Some { return max(c.r, max(c.g, c.b)); }

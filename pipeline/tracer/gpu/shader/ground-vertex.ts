@@ -48,15 +48,16 @@ fn meetGround(t: f32) -> bool {
     }
   }
   var k: vec3f;
+  var light = vec3f(level);
   if (camera && GROUND == GROUND_WHITE) {
-    add(vec3f(level));
     // channels nobody lights have no ratio and stay at the level
     let lit = e0 > vec3f(1e-9);
     k = select(vec3f(0.0), (level * pathRim) / select(vec3f(1.0), e0, lit), lit);
   } else {
     k = carried * valueV(GROUND_ALBEDO).xyz * (paper(o.x, o.z) / PI);
-    addClamped(k * e0, scattered);
+    light = clampedIf(scattered, k * e0);
   }
+  add(light);
   if (distant || !(largest(k) > 0.0)) { return false; }
   fromCamera = false;
   scattered = true;

@@ -114,23 +114,26 @@ fn depart() {
 fn arrive() -> bool {
   if (!settle(shadowMet) || !alive) { return false; }
   let ends = hitPrimitive == NOTHING && !end.ground;
+  // a ray from the ground that meets an object takes away what the studio would have sent; one that meets none brings
+  // the studio as it would be without the objects, which is no difference
+  let lit = select(ends != fromGround, ends, fromCamera);
+  var light = vec3f(0.0);
   if (fromCamera) {
     if (ends) {
       seeThrough();
-      add(backdrop());
+      light = backdrop();
     }
-  } else if (ends != fromGround) {
-    // a ray from the ground that meets an object takes away what the studio would have sent; one that meets none brings
-    // the studio as it would be without the objects, which is no difference
-    let light = studioLight();
+  } else if (lit) {
+    light = studioLight();
     if (ends) {
-      addClamped(light, scattered);
+      light = clampedIf(scattered, light);
     } else {
-      let less = clamped(-light);
-      add(less);
-      shade(less);
+      light = clamped(-light);
+      shade(light);
     }
   }
+  // said once, since compilers write it out wherever it is said
+  if (lit) { add(light); }
   if (ends) { return false; }
   fromGround = false;
   if (!survives()) { return false; }
