@@ -14,8 +14,7 @@ import { type BrowserFitness, browserFitness } from './browser-fitness.ts';
 import { launchInTime, SilentBrowser } from './browser-launch.ts';
 import { end, gone, kill, PROFILE, remove, settles, sweepProfiles } from './browser-process.ts';
 import { BROWSER_VARIABLE, browserAdvice, type FoundBrowser, findBrowsers } from './browser-search.mjs';
-import { PageShelf } from './page-shelf.ts';
-import { TakePages } from './take-pages.ts';
+import { KeptPages } from './kept-pages.ts';
 
 export interface OpenBrowser {
   browser: Browser;
@@ -25,9 +24,9 @@ export interface OpenBrowser {
   fitness: BrowserFitness;
   /** false when the browser runs without its own sandbox */
   sandboxed: boolean;
-  pages: TakePages;
-  /** pages that prints follow each other in */
-  printing: PageShelf;
+  /** of takes, and of prints */
+  pages: KeptPages;
+  printing: KeptPages;
   /** ends the browser; never throws */
   close(): Promise<void>;
   /** ends it without asking, for one that does not answer */
@@ -215,7 +214,7 @@ async function startOnce(
     owned.process()?.once('exit', () => kill(owned.process()));
     // Registered after puppeteer's own handler, which kills the browser.
     process.once('exit', removeProfile);
-    const pages = new TakePages(browser, blank);
+    const pages = new KeptPages(browser, blank);
     const { version, fitness } = await shown(browser, blank, pages, shownMs);
     const lacks = Object.entries(fitness).filter(([, ok]) => !ok);
     if (lacks.length) throw new UnfitBrowser(`${version} lacks ${lacks.map(([name]) => name).join(', ')}`);
@@ -224,7 +223,7 @@ async function startOnce(
       process.off('exit', removeProfile);
       removeProfile();
     };
-    const printing = new PageShelf(browser, 'about:blank');
+    const printing = new KeptPages(browser, 'about:blank');
     const facts = { found, version, fitness, sandboxed };
     return { browser, ...facts, pages, printing, close, kill: () => kill(owned.process()) };
   } catch (error) {
@@ -238,7 +237,7 @@ async function startOnce(
 }
 
 /** @throws SilentBrowser if it says nothing for so long, or its page crashes */
-async function shown(browser: Browser, blank: string, pages: TakePages, ms: number) {
+async function shown(browser: Browser, blank: string, pages: KeptPages, ms: number) {
   let version = '';
   let fitness: BrowserFitness | undefined;
   const crashed = new AbortController();
@@ -256,7 +255,7 @@ async function shown(browser: Browser, blank: string, pages: TakePages, ms: numb
 }
 
 /** The page that is looked at is the first take's. */
-async function inspect(pages: TakePages, blank: string, onCrash: () => void): Promise<BrowserFitness> {
+async function inspect(pages: KeptPages, blank: string, onCrash: () => void): Promise<BrowserFitness> {
   const page = await pages.open();
   page.once('error', onCrash);
   await page.goto(blank);

@@ -1,25 +1,21 @@
 import type { Page } from 'puppeteer';
 import type { OpenBrowser } from './browser.ts';
 import { settles } from './browser-process.ts';
+import type { KeptPages } from './kept-pages.ts';
 import type { PageOpens } from './page-opens.ts';
 import { TracerLost } from './tracer-lost.ts';
 
-export type Work<T> = (page: Page) => Promise<T>;
-export type KeptPages = 'printing';
-
 /**
  * Work of seconds in a page of its own. Left to puppeteer, a page whose process is gone would be waited for for a minute.
- * @param kept whence the page comes and where it goes, for work of which more follows; else it is opened and closed
+ * @param kept for work of which more follows; else its page is opened and closed
  * @throws TracerLost once page or browser are gone, and the browser with them: the next one asked for is another
  */
 export async function inOwnPage<T>(
-  opened: OpenBrowser,
+  { browser, kill }: Pick<OpenBrowser, 'browser' | 'kill'>,
   opens: PageOpens,
-  work: Work<T>,
+  work: (page: Page) => Promise<T>,
   kept?: KeptPages,
 ): Promise<T> {
-  const { browser, kill } = opened;
-  const shelf = kept && opened[kept];
   let page: Page | undefined;
   let lose!: (loss: TracerLost) => void;
   const lost = new Promise<never>((_, reject) => {
@@ -29,7 +25,7 @@ export async function inOwnPage<T>(
   gone.then(() => lose(new TracerLost('browser-gone', 'the browser ended during its work')));
   const crashed = (error: Error) => lose(new TracerLost('page-crashed', error.message));
   const open = async () => {
-    page = await (shelf?.take() ?? browser.newPage());
+    page = await (kept ? kept.open() : browser.newPage());
     page.on('error', crashed);
   };
   let sound = false;
@@ -50,7 +46,7 @@ export async function inOwnPage<T>(
     throw loss;
   } finally {
     page?.off('error', crashed);
-    if (page && sound && shelf) await shelf.putBack(page);
+    if (page && kept) await kept.leave(page, sound);
     else await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);
   }
 }

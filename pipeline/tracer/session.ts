@@ -3,6 +3,7 @@
  * side; each has a page of its own, and they share one browser, which is started by the first take and started
  * anew after it was lost.
  */
+import type { Page } from 'puppeteer';
 import type { TraceScene } from '../scene/trace-scene.ts';
 import { CACHE_DIR } from '../store/installation.mjs';
 import { type BrowserUse, type OpenBrowser, openBrowser } from './browser.ts';
@@ -15,7 +16,7 @@ import { checkTakeOptions } from './film-take.ts';
 import { type AdapterFacts, factsOf } from './gpu/device.ts';
 import { Household, type Means } from './household.ts';
 import { filmPlanes } from './matte.ts';
-import { inOwnPage, type KeptPages, type Work } from './own-page.ts';
+import { inOwnPage } from './own-page.ts';
 import { PageOpens } from './page-opens.ts';
 import { type BuiltFiles, PageServer } from './page-server.ts';
 import { abortError, CardRefusal, type Kept, PageTake, type TakeSettings } from './page-take.ts';
@@ -197,10 +198,15 @@ class Session implements TracerSession {
     await this.server.close();
   }
 
-  private async inPage<T>(shared: SharedBrowser<OpenBrowser>, work: Work<T>, kept?: KeptPages): Promise<T> {
+  private async inPage<T>(
+    shared: SharedBrowser<OpenBrowser>,
+    work: (page: Page) => Promise<T>,
+    kept?: 'printing',
+  ): Promise<T> {
     for (let attempt = 1; ; attempt++) {
       try {
-        return await inOwnPage(await shared.open(), this.opens, work, kept);
+        const opened = await shared.open();
+        return await inOwnPage(opened, this.opens, work, kept && opened[kept]);
       } catch (error) {
         if (!(error instanceof TracerLost) || this.closed || attempt === PAGE_TRIES) throw error;
       }

@@ -1,7 +1,7 @@
 import { EventEmitter } from 'node:events';
 import type { Browser, Page } from 'puppeteer';
 import { expect, it } from 'vitest';
-import { TakePages } from '../../pipeline/tracer/take-pages.ts';
+import { KeptPages } from '../../pipeline/tracer/kept-pages.ts';
 
 const BLANK = 'http://127.0.0.1:1/token/';
 
@@ -12,11 +12,13 @@ class NamedPage extends EventEmitter {
   answers = true;
 
   async goto(url: string): Promise<void> {
-    if (!this.answers) throw new Error('the page is gone');
+    await this.evaluate();
     this.at = url;
   }
 
-  async evaluate(): Promise<void> {}
+  async evaluate(): Promise<void> {
+    if (!this.answers) throw new Error('the page is gone');
+  }
 
   async close(): Promise<void> {
     this.open = false;
@@ -30,7 +32,7 @@ function pagesOfBrowser() {
     made.push(page);
     return page;
   };
-  const pages = new TakePages({ newPage } as unknown as Browser, BLANK);
+  const pages = new KeptPages({ newPage } as unknown as Browser, BLANK);
   const begin = async () => {
     const page = (await pages.open()) as unknown as NamedPage;
     for (const event of ['error', 'pageerror']) page.once(event, () => {});
@@ -80,6 +82,15 @@ it('a page that crashes while it waits, or does not leave its take, serves no ot
   await leave(second, true);
   expect(second.open).toBe(false);
   expect(await begin()).toBe(made[2]);
+});
+
+it('a page that is lost while it waits, of which nobody is told, serves no other', async () => {
+  const { made, begin, leave } = pagesOfBrowser();
+  const page = await begin();
+  await leave(page, true);
+  page.answers = false;
+  expect(await begin()).toBe(made[1]);
+  expect(page.open).toBe(false);
 });
 
 it('a browser that is given no takes keeps no page', async () => {
