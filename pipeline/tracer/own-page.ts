@@ -21,7 +21,11 @@ export async function inOwnPage<T>(
   const lost = new Promise<never>((_, reject) => {
     lose = reject;
   });
-  const gone = new Promise<void>((resolve) => browser.once('disconnected', () => resolve()));
+  let onGone!: () => void;
+  const gone = new Promise<void>((resolve) => {
+    onGone = resolve;
+  });
+  browser.once('disconnected', onGone);
   gone.then(() => lose(new TracerLost('browser-gone', 'the browser ended during its work')));
   const crashed = (error: Error) => lose(new TracerLost('page-crashed', error.message));
   const open = async () => {
@@ -45,6 +49,7 @@ export async function inOwnPage<T>(
     }
     throw loss;
   } finally {
+    browser.off('disconnected', onGone);
     page?.off('error', crashed);
     if (page && kept) await kept.leave(page, sound);
     else await settles(page?.close().catch(() => {}) ?? Promise.resolve(), 2000);

@@ -101,7 +101,10 @@ describe('a short work that fails while its browser lives', () => {
     };
     const opened = { browser, kill } as unknown as OpenBrowser;
     const work = inOwnPage(opened, new PageOpens(OPENS_MS), () => Promise.reject(error));
-    return { error: await work.catch((caught) => caught), lives };
+    const caught = await work.catch((thrown) => thrown);
+    // works follow each other for a whole night
+    expect(browser.listenerCount('disconnected') + page.listenerCount('error')).toBe(0);
+    return { error: caught, lives };
   }
 
   it.each([
