@@ -28,7 +28,13 @@ export class KeptPages {
     this.spare = undefined;
     if (!spare) return this.browser.newPage();
     spare.removeAllListeners('error');
-    if (await inTime(spare.evaluate(collectAll), ANSWERS_MS)) return spare;
+    if (
+      await inTime(
+        spare.evaluate(() => true),
+        ANSWERS_MS,
+      )
+    )
+      return spare;
     spare.close().catch(() => {});
     return this.browser.newPage();
   }
@@ -64,17 +70,7 @@ export class KeptPages {
 }
 
 /** Whether it comes to its end in time, and well. */
-async function inTime(work: Promise<unknown>, ms: number): Promise<boolean> {
-  let well = false;
-  const ended = work.then(
-    () => {
-      well = true;
-    },
-    () => {},
-  );
-  await settles(ended, ms);
-  return well;
-}
+const inTime = (work: Promise<unknown>, ms: number) => settles(work, ms).catch(() => false);
 
 /** Page function: what the work held is let go of at once; V8's, when the browser was started with --expose-gc. */
 const collectAll = () => (globalThis as { gc?: () => void }).gc?.();

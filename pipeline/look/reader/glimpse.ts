@@ -94,6 +94,8 @@ fn develop(@builtin(workgroup_id) id: vec3u, @builtin(local_invocation_index) he
 interface Sized extends Size {
   samples: number;
   tiles: number;
+  /** samples of all pixels, those of tiles beyond the frame too, each a run of its own */
+  runs: number;
   buffers: Record<'tiles' | 'parts' | 'job' | 'codes' | 'stage', GPUBuffer>;
   slots: Slots;
   paths: PathPrograms;
@@ -130,11 +132,11 @@ export class Glimpse {
   ): Promise<Uint8ClampedArray<ArrayBuffer>> {
     const { device } = this.gpu;
     const sized = this.sizedFor(size, samples);
-    const { width, height, tiles, buffers, slots } = sized;
+    const { width, height, tiles, runs, buffers, slots } = sized;
     const fields = jobWords({
       seed,
       end: samples,
-      portions: [{ tiles, run: 1, runs: tiles * TILE * TILE * samples }],
+      portions: [{ tiles, run: 1, runs }],
       colour: colourway,
       slots: slots.count,
       width,
@@ -143,7 +145,7 @@ export class Glimpse {
     });
     device.queue.writeBuffer(buffers.job, 0, fields);
     let codes: Uint8ClampedArray<ArrayBuffer> | undefined;
-    let steps = firstSteps(tiles * TILE * TILE * samples, slots);
+    let steps = firstSteps(runs, slots);
     for (let begins = true; !codes; begins = false) {
       codes = await this.show(sized, steps, begins);
       steps = FURTHER_STEPS;
@@ -153,7 +155,7 @@ export class Glimpse {
 
   /** Takes the samples' paths so many steps on and paints them. @returns undefined while some are under way */
   private async show(
-    { width, height, samples, tiles, buffers, slots, paths, develop }: Sized,
+    { width, height, tiles, runs, buffers, slots, paths, develop }: Sized,
     steps: number,
     begins: boolean,
   ): Promise<Uint8ClampedArray<ArrayBuffer> | undefined> {
@@ -170,10 +172,7 @@ export class Glimpse {
     this.gpu.device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
     const { done } = reached(stage.getMappedRange(0, REACHED_BYTES));
-    const shown =
-      done[0] >= tiles * TILE * TILE * samples
-        ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0)
-        : undefined;
+    const shown = done[0] >= runs ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0) : undefined;
     stage.unmap();
     return shown && new Uint8ClampedArray(shown);
   }
@@ -192,12 +191,13 @@ export class Glimpse {
     this.destroy();
     const { device } = this.gpu;
     const tiles = Math.ceil(width / TILE) * Math.ceil(height / TILE);
+    const runs = tiles * TILE * TILE * samples;
     const { STORAGE, COPY_DST, COPY_SRC, MAP_READ, UNIFORM } = GPUBufferUsage;
     const buffer = (size: number, usage: number) => device.createBuffer({ size, usage });
     const pixels = width * height * 4;
     const buffers = {
       tiles: buffer(tiles * 4, STORAGE | COPY_DST),
-      parts: buffer(tiles * TILE * TILE * samples * partBytes(BATCH), STORAGE),
+      parts: buffer(runs * partBytes(BATCH), STORAGE),
       job: buffer(JOB_BYTES, UNIFORM | COPY_DST),
       codes: buffer(pixels, STORAGE | COPY_SRC),
       stage: buffer(REACHED_BYTES + pixels, MAP_READ | COPY_DST),
@@ -208,12 +208,13 @@ export class Glimpse {
       Uint32Array.from({ length: tiles }, (_, i) => i),
     );
     const { tiles: list, parts, job, codes } = buffers;
-    const slots = layOutSlots(this.gpu, 1, tiles * TILE * TILE * samples);
+    const slots = layOutSlots(this.gpu, 1, runs);
     this.sized = {
       width,
       height,
       samples,
       tiles,
+      runs,
       buffers,
       slots,
       paths: bindPaths(device, this.paths, this.scene, { tiles: list, parts, job, slots }),
