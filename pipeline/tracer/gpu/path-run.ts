@@ -10,13 +10,8 @@ import {
   takeSteps,
 } from './paths.ts';
 import { PORTIONS } from './shader/film.ts';
+import { StepPace } from './step-pace.ts';
 
-/** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
-const SUBMISSION = 60;
-const FIRST_STEPS = 8;
-const FIRST_STEPS_SOFTWARE = 4;
-/** of the last paths, most of which have ended by then */
-const TAIL = 16;
 /** submissions on their way: the card goes on while the host hears of the last one */
 const IN_FLIGHT = 2;
 
@@ -50,17 +45,14 @@ interface Reached {
 export class PathRun {
   private readonly gpu: Gpu;
   private readonly slots: Slots;
-  /** of one submission at most */
-  private steps: number;
-  /** runs that a slot has taken in a step, while there were any */
-  private rate = 0.07;
+  private readonly pace: StepPace;
   /** buffers in which counts come back, those that are free */
   private readonly stages: GPUBuffer[] = [];
 
   constructor(gpu: Gpu, slots: Slots) {
     this.gpu = gpu;
     this.slots = slots;
-    this.steps = gpu.facts.software ? FIRST_STEPS_SOFTWARE : FIRST_STEPS;
+    this.pace = new StepPace(gpu.facts.software, slots.count);
   }
 
   /**
@@ -78,8 +70,7 @@ export class PathRun {
     while ((waiting.length > 0 || portions.some(Boolean)) && !stopped()) {
       while (flight.length < IN_FLIGHT) {
         this.fill(portions, waiting);
-        const all = left / (this.rate * this.slots.count);
-        const steps = Math.min(this.steps, Math.max(TAIL, Math.ceil(all) - planned));
+        const steps = this.pace.next(left, planned);
         planned += steps;
         const submitted = this.submit(programs, steps, portions);
         // where it fails, so does the one before it, which is waited for
@@ -92,8 +83,8 @@ export class PathRun {
       const taken = note(last, portions);
       left -= taken;
       // of steps in which no slot was at rest
-      if (portions.some((one) => one && one.taken < one.work.runs))
-        this.learn(last.steps, now - ended, taken);
+      if (last.portions.some((one) => one && one.taken < one.work.runs))
+        this.pace.learn(last.steps, now - ended, taken);
       ended = now;
     }
     await Promise.all(flight);
@@ -136,12 +127,6 @@ export class PathRun {
     stage.unmap();
     this.stages.push(stage);
     return state;
-  }
-
-  private learn(steps: number, ms: number, runs: number): void {
-    this.rate = runs / (steps * this.slots.count);
-    const fitting = (steps * SUBMISSION) / Math.max(1, ms);
-    this.steps = Math.round(Math.max(1, Math.min(fitting, 4 * steps)));
   }
 }
 
