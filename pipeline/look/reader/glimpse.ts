@@ -91,6 +91,9 @@ fn develop(@builtin(workgroup_id) id: vec3u, @builtin(local_invocation_index) he
 }
 `;
 
+/** In what comes back: after the counts, where a range may begin that is looked into. */
+const CODES_AT = 8 * Math.ceil(REACHED_BYTES / 8);
+
 interface Sized extends Size {
   samples: number;
   tiles: number;
@@ -132,11 +135,12 @@ export class Glimpse {
   ): Promise<Uint8ClampedArray<ArrayBuffer>> {
     const { device } = this.gpu;
     const sized = this.sizedFor(size, samples);
-    const { width, height, tiles, runs, buffers, slots } = sized;
+    const { width, height, runs, buffers, slots } = sized;
     const fields = jobWords({
       seed,
       end: samples,
-      portions: [{ tiles, run: 1, runs }],
+      portions: [{ run: 1, runs }],
+      begun: runs,
       colour: colourway,
       slots: slots.count,
       width,
@@ -168,11 +172,11 @@ export class Glimpse {
     compute.end();
     const bytes = width * height * 4;
     commands.copyBufferToBuffer(slots.counts, 0, stage, 0, REACHED_BYTES);
-    commands.copyBufferToBuffer(codes, 0, stage, REACHED_BYTES, bytes);
+    commands.copyBufferToBuffer(codes, 0, stage, CODES_AT, bytes);
     this.gpu.device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
     const { done } = reached(stage.getMappedRange(0, REACHED_BYTES));
-    const shown = done[0] >= runs ? stage.getMappedRange(REACHED_BYTES, bytes).slice(0) : undefined;
+    const shown = done[0] >= runs ? stage.getMappedRange(CODES_AT, bytes).slice(0) : undefined;
     stage.unmap();
     return shown && new Uint8ClampedArray(shown);
   }
@@ -200,7 +204,7 @@ export class Glimpse {
       parts: buffer(runs * partBytes(BATCH), STORAGE),
       job: buffer(JOB_BYTES, UNIFORM | COPY_DST),
       codes: buffer(pixels, STORAGE | COPY_SRC),
-      stage: buffer(REACHED_BYTES + pixels, MAP_READ | COPY_DST),
+      stage: buffer(CODES_AT + pixels, MAP_READ | COPY_DST),
     };
     device.queue.writeBuffer(
       buffers.tiles,

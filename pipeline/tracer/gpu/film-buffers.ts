@@ -7,7 +7,6 @@ import { LONGEST_RUN } from './pass-jobs.ts';
 import { bindPaths, compilePaths, dropSlots, layOutSlots, type PathPrograms, type Slots } from './paths.ts';
 import { bound, type Dispatch, featuresProgram, foldProgram, program } from './programs.ts';
 import { type BatchPlanes, JOB_BYTES, PORTIONS, partBytes } from './shader/film.ts';
-import { MOST_RUNS } from './shader/slots.ts';
 
 /** bytes of light that waits for folding: room for many runs, since a card has little to do while the last are followed */
 const PARTS_BYTES = 768 << 20;
@@ -23,7 +22,7 @@ interface PlaneBuffers {
   planes: BatchPlanes;
   sum: GPUBuffer;
   split: GPUBuffer;
-  rows: GPUBuffer;
+  noise: GPUBuffer;
 }
 
 export interface Buffers {
@@ -68,7 +67,7 @@ async function attempt({ device }: Gpu, make: () => Buffers): Promise<Buffers | 
 }
 
 export function dropFilm({ tiles, parts, shows, job, slots, films }: Buffers): void {
-  for (const { sum, split, rows } of films) for (const b of [sum, split, rows]) b.destroy();
+  for (const { sum, split, noise } of films) for (const b of [sum, split, noise]) b.destroy();
   for (const b of [tiles, parts, shows, job]) b.destroy();
   dropSlots(slots);
 }
@@ -87,18 +86,16 @@ function layOut(gpu: Gpu, film: FilmState, colourways: number, planes: number): 
       planes: { colourways: Math.min(to, colourways) - from, matte: to > colourways },
       sum: storage(pixels * 12 * (to - from)),
       split: storage(pixels * 4 * (to - from)),
-      rows: storage(tiles * TILE * 8 * (to - from)),
+      noise: storage(tiles * 8 * (to - from)),
     });
   }
   // at least for a tile of the longest block in each portion, in all planes of a batch, and for no more than all its tiles in
-  // long runs
-  const runBytes = PORTIONS * Math.max(...films.map((batch) => partBytes(batch.planes)));
-  const least = TILE * TILE * LONGEST_BLOCK * runBytes;
-  const most = MOST_RUNS * runBytes;
-  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : Math.min(PARTS_BYTES, most);
+  // long runs twice
+  const block = TILE * TILE * LONGEST_BLOCK * Math.max(...films.map((batch) => partBytes(batch.planes)));
+  const wanted = facts.software ? PARTS_BYTES_SOFTWARE : PARTS_BYTES;
   return {
     tiles: storage(tiles * 4),
-    parts: storage(Math.max(least, Math.min(wanted, (least * tiles) / LONGEST_RUN))),
+    parts: storage(Math.max(PORTIONS * block, Math.min(wanted, (2 * tiles * block) / LONGEST_RUN))),
     shows: storage(pixels),
     job: device.createBuffer({
       size: JOB_BYTES,
@@ -127,7 +124,7 @@ export function compileBatches({ device }: Gpu, scene: GpuScene, made: Buffers):
           5: parts,
           6: part.sum,
           7: part.split,
-          8: part.rows,
+          8: part.noise,
           9: shows,
         }),
       };

@@ -1,6 +1,6 @@
 /**
  * The film of a take on the card, and the passes over it. Sums stay there until they are wanted: after a pass only the
- * variances of its rows come back, by which the host decides as it does for any engine.
+ * variances of its tiles come back, by which the host decides as it does for any engine.
  *
  * Planes are traced in batches. Each batch traces the same paths; it is as large as the card's bindings let it be, since
  * what a batch costs hardly depends on its planes.
@@ -82,7 +82,7 @@ export class GpuFilm {
 
   /** bytes on the card, the scene left out */
   get bytes(): number {
-    const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.rows.size, 0);
+    const film = this.batches.reduce((all, b) => all + b.sum.size + b.split.size + b.noise.size, 0);
     const { parts, tiles, shows, slots } = this.buffers;
     const others = [parts, tiles, shows, slots.held, slots.throughputs, slots.lists];
     return others.reduce((all, b) => all + b.size, film);
@@ -157,7 +157,7 @@ export class GpuFilm {
       const works = this.works(batch.fold, jobs, ofBatch, b === 0 ? onPaths : () => {});
       await this.run.follow(batch.paths, works, stopped);
     }
-    if (!stopped()) await this.fetchRows(tiles);
+    if (!stopped()) await this.fetchNoise(tiles);
   }
 
   /** Jobs as they are followed; `fold` adds their light to the film. */
@@ -168,18 +168,18 @@ export class GpuFilm {
     onPaths: (n: number) => void,
   ): Work[] {
     const portions: Portion[] = [];
-    let older = 0;
-    return jobs.map(({ portion }) => ({
+    let begun = 0;
+    return jobs.map(({ tiles, portion }) => ({
       runs: portion.runs,
-      begin: (k) => {
-        portions[k] = portion;
-        older = 1 - k;
-        this.give({ ...asked, portions, older });
+      begin: (k, before) => {
+        portions[k] = { ...portion, before };
+        begun = before + portion.runs;
+        this.give({ ...asked, portions, begun });
       },
       onRuns: (n) => onPaths(n * portion.run),
       end: (k) => {
-        this.give({ ...asked, portions, older, folds: k });
-        this.submit(fold, portion.tiles);
+        this.give({ ...asked, portions, begun, folds: k });
+        this.submit(fold, tiles.length);
       },
     }));
   }
@@ -228,8 +228,9 @@ export class GpuFilm {
     device.queue.writeBuffer(this.buffers.tiles, 0, new Uint32Array(tiles));
     for (let first = 0; first < tiles.length; first += room) {
       const count = Math.min(room, tiles.length - first);
-      this.give({ seed, portions: [{ first, tiles: count }] });
-      this.submit(look, (count * TILE * TILE) / 64);
+      const runs = count * TILE * TILE;
+      this.give({ seed, portions: [{ first, runs }] });
+      this.submit(look, runs / 64);
       const found = new Float32Array(count * ofTile);
       await copyOut(this.gpu.device, parts, new Uint8Array(found.buffer));
       for (let i = 0; i < count; i++) {
@@ -258,19 +259,17 @@ export class GpuFilm {
     device.queue.submit([commands.finish()]);
   }
 
-  private async fetchRows(tiles: readonly number[]): Promise<void> {
+  /** A tile's variance stands as that of its first row. */
+  private async fetchNoise(tiles: readonly number[]): Promise<void> {
     const { rowVariance, colourways } = this.film;
-    for (const { from, to, rows } of this.batches) {
-      const found = new Float32Array(tiles.length * TILE * (to - from) * 2);
-      await copyOut(this.gpu.device, rows, new Uint8Array(found.buffer));
-      // a tile's rows lie together where the batch has all planes; one by one they take more than twice as long
-      const pieces = to - from === colourways ? 1 : TILE;
-      const length = (TILE / pieces) * (to - from) * 2;
+    for (const { from, to, noise } of this.batches) {
+      const planes = 2 * (to - from);
+      const found = new Float32Array(tiles.length * planes);
+      await copyOut(this.gpu.device, noise, new Uint8Array(found.buffer));
       tiles.forEach((tile, i) => {
-        for (let y = 0; y < pieces; y++) {
-          const at = (i * pieces + y) * length;
-          rowVariance.set(found.subarray(at, at + length), ((tile * TILE + y) * colourways + from) * 2);
-        }
+        const rows = rowVariance.subarray(2 * tile * TILE * colourways, 2 * (tile + 1) * TILE * colourways);
+        if (from === 0) rows.fill(0);
+        rows.set(found.subarray(i * planes, (i + 1) * planes), 2 * from);
       });
     }
   }

@@ -1,7 +1,7 @@
 /** How a pass is done on a card: in jobs, each as many runs of samples as there is room for their light. */
 import { type FilmState, TILE, tileRect } from '../film-state.ts';
 import type { Pass } from '../pass-share.ts';
-import type { Portion } from './shader/film.ts';
+import { PORTIONS, type Portion } from './shader/film.ts';
 
 /** Most samples that a slot follows one after another. */
 export const LONGEST_RUN = 8;
@@ -11,13 +11,13 @@ const BUSY = 0.12;
 export interface PassJob {
   tiles: number[];
   /** as the card is told of it, its tiles being listed after those of the jobs before it */
-  portion: Portion;
+  portion: Omit<Portion, 'before'>;
 }
 
 /**
  * While a pass's last runs are followed the card has little to do. So runs are no longer than it takes for jobs to have room,
  * and jobs begin with the tiles whose paths are longest.
- * @param room runs of a job whose light has room
+ * @param room runs of a job whose light has room; there is as much for each portion
  */
 export function planJobs(film: FilmState, pass: Pass, tiles: readonly number[], room: number): PassJob[] {
   const sorted = busiestFirst(film, tiles);
@@ -26,23 +26,25 @@ export function planJobs(film: FilmState, pass: Pass, tiles: readonly number[], 
   return [sorted.slice(0, busy), sorted.slice(busy)].flatMap((some) => {
     const { run, runsOfTile, shares } = dealt(pass, some, room);
     return shares.map((own) => {
-      const portion = { first, tiles: own.length, run, runs: own.length * runsOfTile };
+      const portion = { first, run, runs: own.length * runsOfTile };
       first += own.length;
       return { tiles: own, portion };
     });
   });
 }
 
-/** Runs as short as room allows, and tiles by jobs, each of which gets tiles of all sorts. */
+/** Runs as short as room allows, and tiles by jobs, in their order. */
 function dealt({ from, middle, to }: Pass, tiles: number[], room: number) {
   const samples = (to - from) * TILE * TILE;
   // no run has samples of both halves
   const fits = (run: number) => (middle - from) % run === 0 && (to - middle) % run === 0;
   let run = 1;
-  while ((tiles.length * samples) / run > room && 2 * run <= LONGEST_RUN && fits(2 * run)) run *= 2;
+  while ((tiles.length * samples) / run > (PORTIONS / 2) * room && 2 * run <= LONGEST_RUN && fits(2 * run))
+    run *= 2;
   const runsOfTile = samples / run;
-  const jobs = Math.ceil(tiles.length / Math.floor(room / runsOfTile));
-  const shares = Array.from({ length: jobs }, (_, job) => tiles.filter((_, i) => i % jobs === job));
+  const ofJob = Math.floor(room / runsOfTile);
+  const shares: number[][] = [];
+  for (let i = 0; i < tiles.length; i += ofJob) shares.push(tiles.slice(i, i + ofJob));
   return { run, runsOfTile, shares };
 }
 

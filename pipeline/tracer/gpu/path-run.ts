@@ -19,8 +19,8 @@ const IN_FLIGHT = 2;
 export interface Work {
   /** of samples, places outside the frame too */
   runs: number;
-  /** tells the card, before anything is submitted */
-  begin(portion: number): void;
+  /** tells the card, before anything is submitted; `before` are the runs of all works before */
+  begin(portion: number, before: number): void;
   onRuns(taken: number): void;
   /** submits what is to be done with its light */
   end(portion: number): void;
@@ -28,7 +28,8 @@ export interface Work {
 
 interface UnderWay {
   work: Work;
-  /** runs, as far as is known */
+  /** runs of all works before it, and of its own those taken, as far as is known */
+  before: number;
   taken: number;
 }
 
@@ -38,7 +39,7 @@ type Portions = (UnderWay | undefined)[];
 interface Reached {
   steps: number;
   portions: Portions;
-  taken: number[];
+  taken: number;
   done: number[];
 }
 
@@ -56,7 +57,7 @@ export class PathRun {
   }
 
   /**
-   * Follows works in their order. While the last runs of one are followed, which leave the card little to do, the next has
+   * Follows works in their order. While the last runs of one are followed, which leave the card little to do, the next have
    * begun. Those that `stopped` breaks off are not ended.
    */
   async follow(programs: PathPrograms, works: readonly Work[], stopped: () => boolean): Promise<void> {
@@ -64,12 +65,13 @@ export class PathRun {
     const portions: Portions = Array.from({ length: PORTIONS }, () => undefined);
     const flight: Promise<Reached>[] = [];
     let left = works.reduce((all, { runs }) => all + runs, 0);
+    let begun = 0;
     let planned = 0;
     let ended = performance.now();
     this.clear();
     while ((waiting.length > 0 || portions.some(Boolean)) && !stopped()) {
       while (flight.length < IN_FLIGHT) {
-        this.fill(portions, waiting);
+        begun = this.fill(portions, waiting, begun);
         const steps = this.pace.next(left, planned);
         planned += steps;
         const submitted = this.submit(programs, steps, portions);
@@ -100,14 +102,18 @@ export class PathRun {
     this.gpu.device.queue.submit([commands.finish()]);
   }
 
-  private fill(portions: Portions, waiting: Work[]): void {
+  /** @returns runs of all works that have begun then */
+  private fill(portions: Portions, waiting: Work[], begun: number): number {
+    let before = begun;
     for (let k = 0; k < PORTIONS; k++) {
       const work = portions[k] ? undefined : waiting.shift();
       if (!work) continue;
-      portions[k] = { work, taken: 0 };
+      portions[k] = { work, before, taken: 0 };
       countAnew(this.gpu.device, this.slots, k);
-      work.begin(k);
+      work.begin(k, before);
+      before += work.runs;
     }
+    return before;
   }
 
   private async submit(programs: PathPrograms, steps: number, portions: Portions): Promise<Reached> {
@@ -136,8 +142,8 @@ function note({ portions: then, taken, done }: Reached, portions: Portions): num
   then.forEach((one, k) => {
     // ended when the submission before this one had come back
     if (!one || portions[k] !== one) return;
-    const { work } = one;
-    const now = Math.min(work.runs, taken[k]);
+    const { work, before } = one;
+    const now = Math.max(0, Math.min(work.runs, taken - before));
     work.onRuns(now - one.taken);
     all += now - one.taken;
     one.taken = now;

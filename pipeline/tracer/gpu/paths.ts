@@ -24,7 +24,7 @@ export interface Slots {
   count: number;
   held: GPUBuffer;
   throughputs: GPUBuffer;
-  /** runs of each portion taken and done; then what lists are kept by */
+  /** runs taken, and of each portion those done; then what lists are kept by */
   counts: GPUBuffer;
   lists: GPUBuffer;
 }
@@ -95,18 +95,18 @@ export function bindPaths(
   };
 }
 
-/** Of `counts` what tells how far portions are. */
-export const REACHED_BYTES = 8 * PORTIONS;
+/** Of `counts` what tells how far works are. */
+export const REACHED_BYTES = 4 * (1 + PORTIONS);
 
-/** Of each portion the runs of samples that have been taken, those outside its job too, and those that are done. */
-export function reached(counts: ArrayBuffer): { taken: number[]; done: number[] } {
-  const all = [...new Uint32Array(counts)];
-  return { taken: all.slice(0, PORTIONS), done: all.slice(PORTIONS) };
+/** The runs of samples that have been taken, those of all portions that there were, and of each the runs that are done. */
+export function reached(counts: ArrayBuffer): { taken: number; done: number[] } {
+  const [taken, ...done] = new Uint32Array(counts);
+  return { taken, done };
 }
 
-/** Counts a portion's runs from the beginning, for another job. */
+/** Counts a portion's runs that are done from the beginning, for another job. */
 export function countAnew({ queue }: GPUDevice, { counts }: Slots, portion: number): void {
-  for (const at of [portion, PORTIONS + portion]) queue.writeBuffer(counts, 4 * at, Uint32Array.of(0));
+  queue.writeBuffer(counts, 4 * (1 + portion), Uint32Array.of(0));
 }
 
 /** Empties all slots, for the samples of another pass. */

@@ -1,7 +1,10 @@
 /** How many steps paths are taken in one submission: by how long such took, and by what runs are left. */
 
-/** ms that one submission should take: short beside what drivers take for a hang, long beside what it costs to begin one */
-const SUBMISSION = 60;
+/**
+ * ms that one submission should take: short beside what drivers take for a hang, and since a job whose runs are done leaves its
+ * room to another only when a submission has come back; long beside what it costs to begin one
+ */
+const SUBMISSION = 15;
 const FIRST_STEPS = 8;
 const FIRST_STEPS_SOFTWARE = 4;
 /** of the last paths, most of which have ended by then */

@@ -59,7 +59,7 @@ fn look() {
 @compute @workgroup_size(64)
 fn features(@builtin(global_invocation_id) id: vec3u, @builtin(num_workgroups) groups: vec3u) {
   let at = id.x + id.y * groups.x * 64u;
-  if (at >= job.portions[0].tiles * TILE_PIXELS) { return; }
+  if (at >= job.portions[0].runs) { return; }
   let inTile = at % TILE_PIXELS;
   let tile = tiles[job.portions[0].first + at / TILE_PIXELS];
   let pixel = vec2u((tile % job.tilesX) * TILE + inTile % TILE, (tile / job.tilesX) * TILE + inTile / TILE);

@@ -11,17 +11,21 @@ import { seen } from './seen.ts';
 /** Tiles' edge: that of film-state.ts, which can't be otherwise without these shaders */
 const TILE = 16;
 
-/** Jobs of a pass that are under way at a time: one begins while the last runs of another are followed. */
-export const PORTIONS = 2;
+/**
+ * Jobs of a pass that are under way at a time, so that the card has runs to begin while the last ones of others are followed:
+ * those last three times as long as it takes to begin as many as there is room for.
+ */
+export const PORTIONS = 8;
 
 const PORTION_FIELDS = [
   /** place of the first tile in the list */
   'first',
-  'tiles',
   /** samples of a pixel that a slot follows one after another, and whose light is left as one */
   'run',
   /** of all tiles, those outside the frame too */
   'runs',
+  /** runs of the jobs before */
+  'before',
 ] as const;
 
 /** What a pass asks of a batch of planes; as it lies in the uniform buffer after the portions. */
@@ -31,8 +35,9 @@ const JOB_FIELDS = [
   'start',
   'middle',
   'end',
-  /** the portion that slots take runs of first, and the one that is to be folded */
-  'older',
+  /** runs of all jobs that have begun */
+  'begun',
+  /** the portion that is to be folded */
   'folds',
   /** groups of light that a portion has room for */
   'room',
@@ -111,8 +116,8 @@ ${seen}
 @group(0) @binding(6) var<storage, read_write> sum: array<f32>;
 /* plane, row, column: four bytes as half-split.ts packs them */
 @group(0) @binding(7) var<storage, read_write> split: array<u32>;
-/* place in the list of tiles, row in the tile, plane; first beside stones and then in them */
-@group(0) @binding(8) var<storage, read_write> rows: array<vec2u>;
+/* variance by place in the list of tiles and plane; first beside stones and then in them */
+@group(0) @binding(8) var<storage, read_write> noise: array<vec2u>;
 /* what pixels show, four a word */
 @group(0) @binding(9) var<storage, read> shows: array<u32>;
 
@@ -165,14 +170,14 @@ fn fold(@builtin(workgroup_id) id: vec3u, @builtin(num_workgroups) count: vec3u,
   @builtin(local_invocation_index) here: u32) {
   let place = id.x + id.y * count.x;
   let portion = job.portions[job.folds];
-  let used = place < portion.tiles;
+  let runs = (job.end - job.start) / portion.run;
+  let used = place * runs * TILE_PIXELS < portion.runs;
   var tile = 0u;
   if (used) { tile = tiles[portion.first + place]; }
   let x = here % TILE;
   let y = here / TILE;
   let pixel = vec2u((tile % job.tilesX) * TILE + x, (tile / job.tilesX) * TILE + y);
   let inside = used && pixel.x < job.width && pixel.y < job.height;
-  let runs = (job.end - job.start) / portion.run;
   let runsA = (job.middle - job.start) / portion.run;
   let inTile = (x & 7u) | ((x & 8u) << 2u) | ((y & 3u) << 3u) | ((y & 12u) << 4u);
   let begin = job.folds * job.room + place * runs * TILE_PIXELS + inTile;
@@ -197,10 +202,10 @@ ${each
       }
       variances[here] = variance;
       workgroupBarrier();
-      if (here < TILE && used) {
-        var row = vec2f(0.0);
-        for (var i = 0u; i < TILE; i++) { row += variances[here * TILE + i]; }
-        rows[((portion.first + place) * TILE + here) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(row), known);
+      if (here == 0u && used) {
+        var all = vec2f(0.0);
+        for (var i = 0u; i < TILE_PIXELS; i++) { all += variances[i]; }
+        noise[(portion.first + place) * ${planes}u + plane + ${k}u] = select(vec2u(INFINITE, 0u), bitcast<vec2u>(all), known);
       }
       workgroupBarrier();
     }`,

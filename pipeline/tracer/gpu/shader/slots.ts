@@ -2,6 +2,8 @@
  * Slots, in which paths wait between programs: each holds one path with its sample, its rays and what they met. Planes of
  * sixteen bytes a slot, so that neighbours read neighbouring words.
  */
+import { LONGEST_RUN } from '../pass-jobs.ts';
+import { PORTIONS } from './film.ts';
 
 /** What lies in each plane; what is not named beside it is unused. */
 const PLANES = [
@@ -38,8 +40,11 @@ const PLANES = [
 export const PLANE_BYTES = 16;
 export const SLOT_BYTES = PLANE_BYTES * PLANES.length;
 
-/** A portion's runs are told apart by so many bits. */
-export const MOST_RUNS = 1 << 24;
+/** Bits by which samples of a run, portions, and runs of a portion are told apart: together those of a word. */
+const NTH_BITS = Math.ceil(Math.log2(LONGEST_RUN));
+const PORTION_BITS = Math.ceil(Math.log2(PORTIONS));
+const RUN_BITS = 32 - NTH_BITS - PORTION_BITS;
+export const MOST_RUNS = 2 ** RUN_BITS;
 
 const FLAGS = [
   'ALIVE',
@@ -105,9 +110,9 @@ fn sampleIndex() -> u32 {
 fn takeUp() {
   let head = held[planeAt(HEAD)];
   let flags = head.x;
-  runAt = head.y & 0xffffffu;
-  nth = (head.y >> 24u) & 127u;
-  portion = head.y >> 31u;
+  runAt = extractBits(head.y, 0u, ${RUN_BITS}u);
+  nth = extractBits(head.y, ${RUN_BITS}u, ${NTH_BITS}u);
+  portion = head.y >> ${RUN_BITS + NTH_BITS}u;
   sampling = (flags & SAMPLING) != 0u;
   alive = (flags & ALIVE) != 0u;
   shadow = (flags >> SHADOW_BITS) & 3u;
@@ -185,7 +190,7 @@ fn putDown() {
     | flag(scattered, SCATTERED) | flag(branchWaits, BRANCH_WAITS) | flag(tinted, TINTED) | flag(tintWaits, TINT_WAITS)
     | flag(lightFront, LIGHT_FRONT) | flag(end.ground, ENDS_ON_GROUND)
     | (shadow << SHADOW_BITS) | (wavesLeft << WAVES_BITS) | (vertices << VERTEX_BITS) | (pair << PAIR_BITS);
-  held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << 24u) | (portion << 31u), streamState, pixelHash);
+  held[planeAt(HEAD)] = vec4u(flags, runAt | (nth << ${RUN_BITS}u) | (portion << ${RUN_BITS + NTH_BITS}u), streamState, pixelHash);
   if (!sampling) { return; }
   let back = select(shadowFresnel.z, tintFresnel.z, tintWaits);
   putAside(RAY_O, rayO, end.t);

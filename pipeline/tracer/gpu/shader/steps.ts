@@ -12,9 +12,9 @@ export const GROUP = 64;
 const BINS = 32;
 const KINDS = ['CAMERA', 'GROUND', 'OBJECT', 'SHADE'].map((name, k) => `const BIN_${name}: u32 = ${8 * k}u;`);
 
-/** What programs count and keep lists by, each so many words: runs of each portion taken and done with come first. */
+/** What programs count and keep lists by, each so many words: runs taken, and of each portion those done with, come first. */
 const COUNTS = {
-  TAKEN: PORTIONS,
+  TAKEN: 1,
   DONE: PORTIONS,
   STONES: 1,
   STONES_FROM: 1,
@@ -65,28 +65,31 @@ fn pixelOf(run: u32) -> vec2u {
 
 /* a slot takes a run whenever it is done with one; which it was that a slot had decides nothing */
 fn takeRun() -> bool {
-  for (var turn = 0u; turn < ${PORTIONS}u; turn++) {
-    portion = (job.older + turn) % ${PORTIONS}u;
-    while (runsLeft(portion)) {
-      runAt = atomicAdd(&counts[TAKEN + portion], 1u);
-      if (runAt >= job.portions[portion].runs) { break; }
-      let pixel = pixelOf(runAt);
-      if (pixel.x < job.width && pixel.y < job.height) {
-        clearSums();
-        open = 0.0;
-        through = 0.0;
-        nth = 0u;
-        startPixel(pixel.x, pixel.y, job.seed);
-        pathRim = rimAt(pixel);
-        return true;
-      }
-      atomicAdd(&counts[DONE + portion], 1u);
+  while (runsLeft()) {
+    let nextRun = atomicAdd(&counts[TAKEN], 1u);
+    if (nextRun >= job.begun) {
+      atomicSub(&counts[TAKEN], 1u);
+      return false;
     }
+    portion = 0u;
+    while (portion < ${PORTIONS - 1}u && nextRun - job.portions[portion].before >= job.portions[portion].runs) { portion++; }
+    runAt = nextRun - job.portions[portion].before;
+    let pixel = pixelOf(runAt);
+    if (pixel.x < job.width && pixel.y < job.height) {
+      clearSums();
+      open = 0.0;
+      through = 0.0;
+      nth = 0u;
+      startPixel(pixel.x, pixel.y, job.seed);
+      pathRim = rimAt(pixel);
+      return true;
+    }
+    atomicAdd(&counts[DONE + portion], 1u);
   }
   return false;
 }
 
-fn runsLeft(k: u32) -> bool { return atomicLoad(&counts[TAKEN + k]) < job.portions[k].runs; }
+fn runsLeft() -> bool { return atomicLoad(&counts[TAKEN]) < job.begun; }
 
 fn leaveRun() {
   for (var k = 0u; k < SUMS; k++) {
@@ -167,7 +170,7 @@ fn nextVertex(@builtin(global_invocation_id) id: vec3u, @builtin(local_invocatio
   let flags = held[planeAt(HEAD)].x;
   if ((flags & DEPARTS) != 0u) { held[planeAt(HEAD)].x = flags & ~DEPARTS; }
   var used = (flags & (ENTERS | DEPARTS)) == 0u;
-  if ((flags & RESTING) != 0u) { used = runsLeft(0u) || runsLeft(1u); }
+  if ((flags & RESTING) != 0u) { used = runsLeft(); }
   if (used) {
     takeUp();
     if (alive || shadow != NO_SHADOW) { alive = arrive(); }
