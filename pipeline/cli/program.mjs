@@ -15,7 +15,6 @@ const MAIN = join(FOLDER, 'main.mjs');
 /** Packages that look for files beside their code, or that most commands do without, stay where they are. */
 const APART = [
   '@aws-sdk/client-s3',
-  '@puppeteer/browsers',
   '@sparticuz/chromium',
   'assemblyscript',
   'bullmq',
@@ -57,6 +56,8 @@ async function build() {
     external: APART,
     alias: CORES,
     banner: { js: REQUIRE },
+    minifyWhitespace: true,
+    legalComments: 'none',
     sourcemap: true,
     sourcesContent: false,
     write: false,
