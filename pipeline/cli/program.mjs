@@ -42,28 +42,17 @@ export async function program() {
 async function build() {
   const { build: bundle } = await import('esbuild');
   const { outputFiles, metafile } = await bundle({
+    ...BUNDLED,
     entryPoints: [ENTRY],
-    absWorkingDir: ROOT,
     outdir: FOLDER,
     // files of different builds never share a name
     entryNames: '[name]-[hash]',
     outExtension: { '.js': '.mjs' },
-    bundle: true,
     splitting: true,
-    format: 'esm',
-    platform: 'node',
-    target: 'node20',
-    external: APART,
-    alias: CORES,
-    banner: { js: REQUIRE },
-    minifyWhitespace: true,
-    legalComments: 'none',
     sourcemap: true,
     sourcesContent: false,
     write: false,
     metafile: true,
-    logLevel: 'silent',
-    plugins: [whereTheyLie],
   });
   for (const { path, contents } of outputFiles) replace(path, contents);
   const [entry] = Object.entries(metafile.outputs).find(([, { entryPoint }]) => entryPoint === ENTRY);
@@ -82,11 +71,27 @@ async function build() {
 const whereTheyLie = {
   name: 'where they lie',
   setup({ onLoad }) {
-    onLoad({ filter: /[\\/]pipeline[\\/].*\.(ts|mjs)$/ }, ({ path }) => {
+    onLoad({ filter: /[\\/](pipeline|test)[\\/].*\.(ts|mjs)$/ }, ({ path }) => {
       const source = readFileSync(path, 'utf8');
       if (!source.includes('import.meta.url')) return undefined;
       const contents = source.replaceAll('import.meta.url', JSON.stringify(pathToFileURL(path).href));
       return { contents, loader: path.endsWith('ts') ? 'ts' : 'js' };
     });
   },
+};
+
+/** How esbuild bundles what runs under Node; what it makes must lie below node_modules, where packages are found that stay apart. */
+export const BUNDLED = {
+  absWorkingDir: ROOT,
+  bundle: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'node20',
+  external: APART,
+  alias: CORES,
+  banner: { js: REQUIRE },
+  minifyWhitespace: true,
+  legalComments: 'none',
+  logLevel: 'silent',
+  plugins: [whereTheyLie],
 };
