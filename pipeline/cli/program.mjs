@@ -24,8 +24,11 @@ const APART = [
   'manifold-3d',
   'webgpu',
 ];
-/** Of puppeteer only the core, as in a release: the rest reads a configuration that names a browser, and ours is named by us. */
-const CORES = { puppeteer: 'puppeteer-core' };
+const INSTEAD = {
+  // only the core, as in a release: the rest reads a configuration that names a browser, and ours is named by us
+  puppeteer: 'puppeteer-core',
+  'brotli/decompress.js': join(ROOT, 'pipeline/cli/brotli.mjs'),
+};
 /** what packages of the older kind ask for Node's own modules by */
 const REQUIRE = `import { createRequire as finder } from 'node:module';\nconst require = finder(import.meta.url);`;
 /** ms that files of older builds stay for what still runs and loads the rest of itself when it needs it */
@@ -88,7 +91,7 @@ export const BUNDLED = {
   platform: 'node',
   target: 'node20',
   external: APART,
-  alias: CORES,
+  alias: INSTEAD,
   banner: { js: REQUIRE },
   minifyWhitespace: true,
   legalComments: 'none',
