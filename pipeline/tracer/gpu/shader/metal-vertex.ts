@@ -76,7 +76,7 @@ fn reachMetal() -> u32 {
   if (!HAS_GRAIN || record.x == record.y) { stand.f = frameOf(met.n); } else { stand.f = frameAlong(met.n, tripleAt(surface + 20u)); }
   stand.w = vec3f(-dot(rayD, stand.f.t), -dot(rayD, stand.f.b), max(-dot(rayD, met.n), 1e-5));
   stand.body = HAS_BODIES && floatAt(surface + COAT_RATIO) > 0.0;
-  if (stand.body) {
+  if (HAS_BODIES && stand.body) {
     standCoat = coatOf(surface, stand.w, stand.alpha);
     return SEEKS;
   }
@@ -90,7 +90,7 @@ fn reachMetal() -> u32 {
 fn lightMetal() {
   let i = vec3f(dot(toward, stand.f.t), dot(toward, stand.f.b), dot(toward, stand.n));
   if (!(i.z > 0.0 && dot(toward, stand.g) > 0.0)) { return; }
-  if (stand.body) {
+  if (HAS_BODIES && stand.body) {
     let b = weigh(standCoat, i, stand.mirror);
     let both = b.x + b.y;
     let light = carried * toRadiance * (both * powerWeight(toPdf, b.z) / toPdf);
@@ -108,7 +108,7 @@ fn lightMetal() {
 }
 
 fn leaveMetal() -> bool {
-  if (stand.body) { return leaveBody(); }
+  if (HAS_BODIES && stand.body) { return leaveBody(); }
   let alpha = stand.alpha;
   let w = stand.w;
   let h = sampleNormal(w, alpha, u0, u1);
