@@ -46,6 +46,29 @@ fn second() { idle(); }
   expect(reachable(code, 'main')).toContain('@compute @workgroup_size(64) fn main()');
 });
 
+test('what is done only with a trait that a scene lacks goes, and what only that reaches', () => {
+  const program = (grain: boolean) => `
+const HAS_GRAIN: bool = ${grain};
+const HAS_SKY: bool = true;
+fn along() -> f32 { return 2.0; }
+fn picture() -> f32 { return 3.0; }
+@compute @workgroup_size(64)
+fn main() {
+  var x = 1.0;
+  if (HAS_GRAIN && x > 0.0) { if (x < 2.0) { x = along(); } }
+  if (HAS_SKY) { x += picture(); }
+  if (HAS_GRAIN) { x += 1.0; } else { x += 4.0; }
+  if (HAS_GRAIN || x > 5.0) { x += 6.0; }
+}
+`;
+  const [with_, without] = [true, false].map((grain) => reachable(program(grain), 'main'));
+  expect(with_).toContain('x = along()');
+  expect(without).not.toContain('along');
+  // what an else follows, and what doesn't depend on it alone, is left as it is
+  for (const kept of ['x += picture()', 'if (HAS_GRAIN) { x += 1.0; } else { x += 4.0; }', 'x += 6.0'])
+    expect(without).toContain(kept);
+});
+
 test('scenes that differ in what a program does not use share it', async () => {
   const host = await kernel();
   host.load(SCENES['stones through gloss, by rough metal']());

@@ -20,6 +20,7 @@ test('traits are those of the scene', async () => {
     'PAPER',
     'RIM',
     'MIRRORS',
+    'RELIEF',
     'DENTS',
     'CROSSED',
   ]);
@@ -27,6 +28,7 @@ test('traits are those of the scene', async () => {
     'LENS',
     'ROUGH',
     'GRAIN',
+    'RELIEF',
     'LINES',
   ]);
   expect(await heldNames('wood and enamel under a coat, layers, strokes in circles')).toEqual(

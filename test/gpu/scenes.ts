@@ -86,14 +86,19 @@ function scene(parts: Partial<TraceScene>): TraceScene {
 }
 
 /** More colourways than a card's paths carry in one group, and not so many that they fill the second. */
+const none = { absorption: [0, 0, 0] as Vec3 };
+
 function six(): TraceScene['colourways'] {
-  const none = { absorption: [0, 0, 0] as Vec3 };
   return [0, 1, 2, 3, 4, 5].map((i) => {
     const f0: Vec3 = [1 - 0.08 * i, 0.78 - 0.04 * i, 0.34 + 0.05 * i];
     const absorption: Vec3 = [0.1 * i, 0.3 - 0.05 * i, 0.5 - 0.08 * i];
     return { metals: [{ f0, f82: [1, 0.9, 0.6 + 0.05 * i] as Vec3 }], gems: [none, { absorption }, none] };
   });
 }
+
+/** Stones that take nothing of the light that goes through them, whose program has nothing to do with colours then. */
+const colourless = (): TraceScene['colourways'] =>
+  [GOLD, STEEL].map((metal) => ({ metals: [metal], gems: [none, none, none] }));
 
 /** A band of so many surfaces in turn. */
 function inStrips(surfaces: number): TraceScene['mesh'] {
@@ -189,6 +194,7 @@ export const SCENES = {
   'stones through gloss, by rough metal': () =>
     scene({
       ...STONES,
+      colourways: colourless(),
       surfaces: [surface({ alphaX: 0.3, alphaY: 0.3 })],
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
     }),

@@ -20,7 +20,7 @@ import {
   type Slots,
   takeSteps,
 } from '../../tracer/gpu/paths.ts';
-import { bound, type Dispatch, dispatch, program } from '../../tracer/gpu/programs.ts';
+import { bound, type Dispatch, dispatch, type Program, program } from '../../tracer/gpu/programs.ts';
 import { group } from '../../tracer/gpu/shader/colours.ts';
 import { JOB_BYTES, job, jobWords, partBytes } from '../../tracer/gpu/shader/film.ts';
 import type { Size } from './coarse-size.ts';
@@ -109,7 +109,7 @@ export class Glimpse {
   private readonly gpu: Gpu;
   private readonly scene: GpuScene;
   private readonly paths: CompiledPaths;
-  private readonly develop: GPUComputePipeline;
+  private readonly develop: Program;
   private sized: Sized | undefined;
 
   /** Compiles what it needs, unless this device has before. Rejects where the driver refuses. */
@@ -121,7 +121,7 @@ export class Glimpse {
     return new Glimpse(gpu, scene, paths, shown);
   }
 
-  private constructor(gpu: Gpu, scene: GpuScene, paths: CompiledPaths, develop: GPUComputePipeline) {
+  private constructor(gpu: Gpu, scene: GpuScene, paths: CompiledPaths, develop: Program) {
     this.gpu = gpu;
     this.scene = scene;
     this.paths = paths;

@@ -5,6 +5,7 @@ import {
   bound,
   type Dispatch,
   dispatch,
+  type Program,
   program,
   rayProgram,
   stoneProgram,
@@ -30,10 +31,10 @@ export interface Slots {
 }
 
 export interface CompiledPaths {
-  vertex: GPUComputePipeline;
+  vertex: Program;
   /** where the scene has any */
-  stones: GPUComputePipeline | undefined;
-  rays: GPUComputePipeline;
+  stones: Program | undefined;
+  rays: Program;
 }
 
 export interface PathPrograms {
@@ -87,11 +88,12 @@ export function bindPaths(
   { tiles, parts, job, slots }: { tiles: GPUBuffer; parts: GPUBuffer; job: GPUBuffer; slots: Slots },
 ): PathPrograms {
   const { held, throughputs, counts, lists } = slots;
-  const all = { ...sceneBindings(scene), 3: job, 6: counts, 7: held, 9: lists };
+  const rest = { 3: job, 4: tiles, 5: parts, 6: counts, 7: held, 8: throughputs, 9: lists };
+  const all = { ...sceneBindings(scene), ...rest };
   return {
-    vertex: bound(device, vertex, { ...all, 4: tiles, 5: parts, 8: throughputs }),
+    vertex: bound(device, vertex, all),
     rays: bound(device, rays, all),
-    stones: stones && bound(device, stones, { ...all, 8: throughputs }),
+    stones: stones && bound(device, stones, all),
   };
 }
 

@@ -72,17 +72,26 @@ export const featuresProgram = (scene: SceneTraits) => [paths(scene, 1), feature
 
 export const foldProgram = (batch: BatchPlanes) => [job, fold(batch)].join('\n');
 
-const kept = new WeakMap<GPUDevice, Map<string, Promise<GPUComputePipeline>>>();
+/** A compiled program, and the bindings of what it uses. */
+export interface Program {
+  pipeline: GPUComputePipeline;
+  uses: number[];
+}
+
+const kept = new WeakMap<GPUDevice, Map<string, Promise<Program>>>();
 
 /** The compiled program; takes of one device and batches of one kind share theirs. Rejects where the driver refuses it. */
-export function program(device: GPUDevice, parts: string, entryPoint: string): Promise<GPUComputePipeline> {
+export function program(device: GPUDevice, parts: string, entryPoint: string): Promise<Program> {
   const code = reachable(parts, entryPoint);
-  const programs = kept.get(device) ?? new Map<string, Promise<GPUComputePipeline>>();
+  const programs = kept.get(device) ?? new Map<string, Promise<Program>>();
   kept.set(device, programs);
   const found = programs.get(code);
   if (found) return found;
   const module = device.createShaderModule({ code });
-  const made = device.createComputePipelineAsync({ layout: 'auto', compute: { module, entryPoint } });
+  const uses = Array.from(code.matchAll(/@binding\((\d+)\)/g), ([, at]) => Number(at));
+  const made = device
+    .createComputePipelineAsync({ layout: 'auto', compute: { module, entryPoint } })
+    .then((pipeline) => ({ pipeline, uses }));
   programs.set(code, made);
   return made;
 }
@@ -93,15 +102,15 @@ export interface Dispatch {
   bindings: GPUBindGroup;
 }
 
-/** @param buffers by their binding */
+/** @param buffers by their binding; the program needn't use all of them */
 export function bound(
   device: GPUDevice,
-  pipeline: GPUComputePipeline,
+  { pipeline, uses }: Program,
   buffers: Record<number, GPUBuffer>,
 ): Dispatch {
   const bindings = device.createBindGroup({
     layout: pipeline.getBindGroupLayout(0),
-    entries: Object.entries(buffers).map(([at, buffer]) => ({ binding: Number(at), resource: { buffer } })),
+    entries: uses.map((binding) => ({ binding, resource: { buffer: buffers[binding] } })),
   });
   return { pipeline, bindings };
 }

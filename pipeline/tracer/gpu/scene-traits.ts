@@ -43,6 +43,7 @@ const HELD = {
   ROUGH: someSurface((packed, surface) => !isMirror(packed, surface)),
   /** finishes that are rougher one way than the other */
   GRAIN: someSurface(({ number }, surface) => number(surface) !== number(surface + 4)),
+  RELIEF: someMarks(() => true),
   LINES: someMarks((tilt) => tilt === LINES),
   DENTS: someMarks((tilt) => tilt >= 0 && tilt <= 1),
   CROSSED: someMarks((tilt) => tilt === layout.CROSSED),

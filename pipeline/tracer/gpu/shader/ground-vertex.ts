@@ -18,7 +18,12 @@ fn paper(x: f32, z: f32) -> f32 {
   return 1.0 - (1.0 - valueF(PAPER + 8u)) * out * out * (3.0 - 2.0 * out);
 }
 
-fn meetGround(t: f32) -> bool {
+/* what the ground sends on of a light, and the part of the sphere, from the middle of the bound on, in which the objects lie */
+var<private> groundKeeps: vec3f;
+var<private> groundSlice: f32;
+
+/* the ground on the path's ray, at its length t */
+fn reachGround(t: f32) -> u32 {
   let ground = vec3f(rayO.x + rayD.x * t, 0.0, rayO.z + rayD.z * t);
   let o = vec3f(ground.x, clearance(ground), ground.z);
   let camera = fromCamera;
@@ -43,7 +48,7 @@ fn meetGround(t: f32) -> bool {
         pathPdf = 0.0;
         rayO = o;
         rayD = mirrored;
-        return true;
+        return TURNS;
       }
     }
   }
@@ -58,7 +63,7 @@ fn meetGround(t: f32) -> bool {
     light = clampedIf(scattered, k * e0);
   }
   add(light);
-  if (distant || !(largest(k) > 0.0)) { return false; }
+  if (distant || !(largest(k) > 0.0)) { return ENDS; }
   fromCamera = false;
   scattered = true;
   lightLimit = min(lightLimit, CLAMP * PI * largest(k));
@@ -73,41 +78,57 @@ fn meetGround(t: f32) -> bool {
     let s2 = r2 / b2;
     slice = s2 / (1.0 + sqrt(1.0 - s2));
   }
-  let cone = slice < 0.5;
-  let conePdf = 1.0 / (2.0 * PI * slice);
+  groundKeeps = k;
+  groundSlice = slice;
+  leavesAt = o;
+  return SEEKS;
+}
 
-  draw();
-  let hopeless = cone && u0 < 1.0 - valueF(SKY_CHANCE) && !meetsCone(pickLight(u0), o, b, b2, slice);
-  if (!hopeless && sampleLight(o, u0, u1) && toward.y > 0.0) {
-    var other = toward.y * (1.0 / PI);
-    if (cone) { other = select(0.0, conePdf, dot(toward, b) > (1.0 - slice) * sqrt(b2)); }
+/* aims at a cone, and not by the cosine */
+fn aimsAtCone() -> bool { return groundSlice < 0.5; }
+fn conePdf() -> f32 { return 1.0 / (2.0 * PI * groundSlice); }
+
+/* the light that comes next can't reach the ground past the objects */
+fn hopeless() -> bool {
+  let b = valueV(BOUND).xyz - leavesAt;
+  return aimsAtCone() && u0 < 1.0 - valueF(SKY_CHANCE) && !meetsCone(pickLight(u0), leavesAt, b, dot(b, b), groundSlice);
+}
+
+/* the light just sampled, which the ground has not got where something is in its way */
+fn lightGround() {
+  if (!(toward.y > 0.0)) { return; }
+  var other = toward.y * (1.0 / PI);
+  if (aimsAtCone()) {
+    let b = valueV(BOUND).xyz - leavesAt;
     // outside the cone nothing can block
-    if (!cone || other > 0.0) {
-      shadow = BLOCKED;
-      shadowO = o;
-      shadowD = toward;
-      shadowT = toT;
-      shadowLight = clamped(k * toRadiance * (-(toward.y / toPdf) * powerWeight(toPdf, other)));
-    }
+    if (!(dot(toward, b) > (1.0 - groundSlice) * sqrt(dot(b, b)))) { return; }
+    other = conePdf();
   }
+  shadow = BLOCKED;
+  shadowO = leavesAt;
+  shadowD = toward;
+  shadowT = toT;
+  shadowLight = clamped(groundKeeps * toRadiance * (-(toward.y / toPdf) * powerWeight(toPdf, other)));
+}
 
-  draw();
-  rayO = o;
+fn leaveGround() -> bool {
+  rayO = leavesAt;
   let turn = circle(u1);
-  if (cone) {
-    let h = slice * u0;
+  if (aimsAtCone()) {
+    let h = groundSlice * u0;
     let st = sqrt(max(h * (2.0 - h), 0.0));
-    let z = b * (1.0 / sqrt(b2));
+    let b = valueV(BOUND).xyz - leavesAt;
+    let z = b * (1.0 / sqrt(dot(b, b)));
     let f = frameOf(z);
     rayD = z * (1.0 - h) + st * (turn.y * f.t + turn.x * f.b);
-    pathPdf = conePdf;
+    pathPdf = conePdf();
   } else {
     let r = sqrt(u0);
     rayD = vec3f(r * turn.y, sqrt(1.0 - u0), r * turn.x);
     pathPdf = rayD.y * (1.0 / PI);
   }
   if (rayD.y <= 0.0) { return false; }
-  carried = k * (rayD.y / pathPdf);
+  carried = groundKeeps * (rayD.y / pathPdf);
   fromGround = true;
   return true;
 }

@@ -6,12 +6,12 @@ fn surfaceOf(triangle: u32) -> u32 {
 }
 
 /* a shadow ray to the light just sampled, by which it comes back unless something stands between */
-fn seekLight(o: vec3f, light: vec3f, fresnel: vec3f) {
+fn seekLight(light: vec3f, fresnel: vec3f) {
   // ground can't come between: lights lie above it, or their part below it is dark
-  let below = GROUND != GROUND_NONE && o.y + toward.y * toT < 0.0;
+  let below = GROUND != GROUND_NONE && leavesAt.y + toward.y * toT < 0.0;
   if (!(largest(light) > 1e-7) || below) { return; }
   shadow = LIT;
-  shadowO = o;
+  shadowO = leavesAt;
   shadowD = toward;
   shadowT = toT;
   shadowLight = light;
@@ -19,57 +19,17 @@ fn seekLight(o: vec3f, light: vec3f, fresnel: vec3f) {
   shadowFresnel = fresnel;
 }
 
-/* a body of colour under its coat: kernel/body-vertex.ts; it leaves shares of the coat and the tone where metal has Fresnel's */
-fn meetBody(surface: u32, o: vec3f, g: vec3f, n: vec3f, w: vec3f, f: Frame, alpha: vec2f, mirror: bool) -> bool {
-  let coat = coatOf(surface, w, alpha);
-  let shade = -1.0 - patternTone;
-  draw();
-  if (sampleLight(o, u0, u1)) {
-    let i = vec3f(dot(toward, f.t), dot(toward, f.b), dot(toward, n));
-    if (i.z > 0.0 && dot(toward, g) > 0.0) {
-      let b = weigh(coat, i, mirror);
-      let both = b.x + b.y;
-      let light = carried * toRadiance * (both * powerWeight(toPdf, b.z) / toPdf);
-      seekLight(o, light, vec3f(b.x / both, 0.0, shade));
-    }
-  }
-
-  draw();
-  let shining = u0 < coat.chance;
-  var i: vec3f;
-  var wh = 0.0;
-  if (shining) {
-    let h = sampleNormal(w, alpha, u0 / coat.chance, u1);
-    wh = dot(w, h);
-    i = 2.0 * wh * h - w;
-  } else {
-    let v = (u0 - coat.chance) / (1.0 - coat.chance);
-    let turn = circle(u1);
-    i = vec3f(sqrt(v) * turn.y, sqrt(v) * turn.x, sqrt(max(1.0 - v, 0.0)));
-  }
-  if (!(i.z > 0.0)) { return false; }
-  var out = i.x * f.t + i.y * f.b + i.z * n;
-  let under = dot(out, g);
-  if (under <= 0.0) {
-    if (!mirror || !shining) { return false; }
-    out -= 2.0 * under * g;
-  }
-  rayO = o;
-  rayD = out * (1.0 / sqrt(dot(out, out)));
-  if (mirror && shining) {
-    carried *= mirrorShare(coat, wh, i) / coat.chance;
-    pathPdf = 0.0;
-    return true;
-  }
-  let b = weigh(coat, i, mirror);
-  let both = b.x + b.y;
-  carried *= both / b.z;
-  pathPdf = b.z;
-  scattered = true;
-  tintWaits = true;
-  tintFresnel = vec3f(b.x / both, 0.0, shade);
-  return true;
+/* where the path stands on metal: a point clear of it is leavesAt; normals of face and surface, the way back in its frame */
+struct Stand {
+  body: bool, mirror: bool,
+  g: vec3f, n: vec3f, w: vec3f,
+  f: Frame,
+  alpha: vec2f,
+  lo: f32, back: f32,
 }
+var<private> stand: Stand;
+/* of a body of colour */
+var<private> standCoat: Coat;
 
 /* a point of metal that the path's ray has met; from behind nothing is known of it but its surface */
 struct MetalPoint { surface: u32, front: bool, p: vec3f, g: vec3f, n: vec3f }
@@ -100,68 +60,118 @@ fn metalPoint() -> MetalPoint {
   return met;
 }
 
-fn meetMetal() -> bool {
+/* the metal just hit */
+fn reachMetal() -> u32 {
   let met = metalPoint();
-  if (!met.front) { return false; }
+  if (!met.front) { return ENDS; }
   let surface = met.surface;
-  let g = met.g;
-  let n = met.n;
-  let p = met.p;
-  let d = rayD;
-
   let record = quadAt(surface);
-  let alpha = record.xy;
   metMetal = bitcast<u32>(record.z);
-  let mirror = HAS_MIRRORS && (!HAS_ROUGH || bitcast<u32>(record.w) != 0u);
-  var f: Frame;
-  if (!HAS_GRAIN || alpha.x == alpha.y) { f = frameOf(n); } else { f = frameAlong(n, tripleAt(surface + 20u)); }
-  let w = vec3f(-dot(d, f.t), -dot(d, f.b), max(-dot(d, n), 1e-5));
-  let o = p + g * clearance(p);
   fromCamera = false;
-  if (HAS_BODIES && floatAt(surface + COAT_RATIO) > 0.0) { return meetBody(surface, o, g, n, w, f, alpha, mirror); }
-  let lo = lambda(w, alpha);
-  let e = albedo(wordAt(surface + 16u), w.x, w.y, w.z);
-  let back = (1.0 - e) / e;
-
-  if (!mirror) {
-    draw();
-    if (sampleLight(o, u0, u1)) {
-      let i = vec3f(dot(toward, f.t), dot(toward, f.b), dot(toward, n));
-      if (i.z > 0.0 && dot(toward, g) > 0.0) {
-        var h = i + w;
-        h *= 1.0 / sqrt(dot(h, h));
-        let dh = distribution(h, alpha);
-        let li = lambda(i, alpha);
-        let own = dh / ((1.0 + lo) * 4.0 * w.z);
-        let value = (dh / (4.0 * w.z * (1.0 + lo + li) * toPdf)) * powerWeight(toPdf, own);
-        let light = carried * toRadiance * value;
-        seekLight(o, light, schlick(dot(h, w), back));
-      }
-    }
+  leavesAt = met.p + met.g * clearance(met.p);
+  stand.g = met.g;
+  stand.n = met.n;
+  stand.alpha = record.xy;
+  stand.mirror = HAS_MIRRORS && (!HAS_ROUGH || bitcast<u32>(record.w) != 0u);
+  if (!HAS_GRAIN || record.x == record.y) { stand.f = frameOf(met.n); } else { stand.f = frameAlong(met.n, tripleAt(surface + 20u)); }
+  stand.w = vec3f(-dot(rayD, stand.f.t), -dot(rayD, stand.f.b), max(-dot(rayD, met.n), 1e-5));
+  stand.body = HAS_BODIES && floatAt(surface + COAT_RATIO) > 0.0;
+  if (HAS_BODIES && stand.body) {
+    standCoat = coatOf(surface, stand.w, stand.alpha);
+    return SEEKS;
   }
+  stand.lo = lambda(stand.w, stand.alpha);
+  let e = albedo(wordAt(surface + 16u), stand.w.x, stand.w.y, stand.w.z);
+  stand.back = (1.0 - e) / e;
+  return select(SEEKS, LEAVES, stand.mirror);
+}
 
-  draw();
+/* the light just sampled, if it comes back from where the path stands */
+fn lightMetal() {
+  let i = vec3f(dot(toward, stand.f.t), dot(toward, stand.f.b), dot(toward, stand.n));
+  if (!(i.z > 0.0 && dot(toward, stand.g) > 0.0)) { return; }
+  if (HAS_BODIES && stand.body) {
+    let b = weigh(standCoat, i, stand.mirror);
+    let both = b.x + b.y;
+    let light = carried * toRadiance * (both * powerWeight(toPdf, b.z) / toPdf);
+    seekLight(light, vec3f(b.x / both, 0.0, bodyShade()));
+  } else {
+    let w = stand.w;
+    var h = i + w;
+    h *= 1.0 / sqrt(dot(h, h));
+    let dh = distribution(h, stand.alpha);
+    let li = lambda(i, stand.alpha);
+    let own = dh / ((1.0 + stand.lo) * 4.0 * w.z);
+    let value = (dh / (4.0 * w.z * (1.0 + stand.lo + li) * toPdf)) * powerWeight(toPdf, own);
+    seekLight(carried * toRadiance * value, schlick(dot(h, w), stand.back));
+  }
+}
+
+fn leaveMetal() -> bool {
+  if (HAS_BODIES && stand.body) { return leaveBody(); }
+  let alpha = stand.alpha;
+  let w = stand.w;
   let h = sampleNormal(w, alpha, u0, u1);
   let wh = dot(w, h);
   let i = 2.0 * wh * h - w;
-  if (!(i.z > 0.0)) { return false; }
-  var out = i.x * f.t + i.y * f.b + i.z * n;
-  let under = dot(out, g);
-  if (under <= 0.0) {
-    if (!mirror) { return false; }
-    out -= 2.0 * under * g;
-  }
-  rayO = o;
-  rayD = out * (1.0 / sqrt(dot(out, out)));
-  carried *= (1.0 + lo) / (1.0 + lo + lambda(i, alpha));
+  if (!leavesAlong(i, stand.mirror)) { return false; }
+  carried *= (1.0 + stand.lo) / (1.0 + stand.lo + lambda(i, alpha));
   tintWaits = true;
-  tintFresnel = schlick(wh, back);
-  if (mirror) {
+  tintFresnel = schlick(wh, stand.back);
+  if (stand.mirror) {
     pathPdf = 0.0;
   } else {
-    pathPdf = distribution(h, alpha) / ((1.0 + lo) * 4.0 * w.z);
+    pathPdf = distribution(h, alpha) / ((1.0 + stand.lo) * 4.0 * w.z);
     scattered = true;
   }
+  return true;
+}
+
+/* a body of colour under its coat: kernel/body-vertex.ts; it leaves shares of the coat and the tone where metal has Fresnel's */
+fn leaveBody() -> bool {
+  let coat = standCoat;
+  let mirror = stand.mirror;
+  let shining = u0 < coat.chance;
+  var i: vec3f;
+  var wh = 0.0;
+  if (shining) {
+    let h = sampleNormal(stand.w, stand.alpha, u0 / coat.chance, u1);
+    wh = dot(stand.w, h);
+    i = 2.0 * wh * h - stand.w;
+  } else {
+    let v = (u0 - coat.chance) / (1.0 - coat.chance);
+    let turn = circle(u1);
+    i = vec3f(sqrt(v) * turn.y, sqrt(v) * turn.x, sqrt(max(1.0 - v, 0.0)));
+  }
+  if (!leavesAlong(i, mirror && shining)) { return false; }
+  if (mirror && shining) {
+    carried *= mirrorShare(coat, wh, i) / coat.chance;
+    pathPdf = 0.0;
+    return true;
+  }
+  let b = weigh(coat, i, mirror);
+  let both = b.x + b.y;
+  carried *= both / b.z;
+  pathPdf = b.z;
+  scattered = true;
+  tintWaits = true;
+  tintFresnel = vec3f(b.x / both, 0.0, bodyShade());
+  return true;
+}
+
+fn bodyShade() -> f32 { return -1.0 - patternTone; }
+
+/* sets the path's ray along a direction of the frame; false where it would go into the metal, from which mirrors turn it away */
+fn leavesAlong(i: vec3f, mirrors: bool) -> bool {
+  if (!(i.z > 0.0)) { return false; }
+  var out = i.x * stand.f.t + i.y * stand.f.b + i.z * stand.n;
+  let under = dot(out, stand.g);
+  if (under <= 0.0) {
+    if (!mirrors) { return false; }
+    out -= 2.0 * under * stand.g;
+  }
+  rayO = leavesAt;
+  rayD = out * (1.0 / sqrt(dot(out, out)));
   return true;
 }
 `;

@@ -89,6 +89,14 @@ fn takeBranch() {
   jumpTo(SECOND_BRANCH);
 }
 
+/* of a path that has met metal or ground: it ends, goes on as it is set already, leaves, or seeks a light before it leaves */
+const ENDS: u32 = 0u;
+const TURNS: u32 = 1u;
+const LEAVES: u32 = 2u;
+const SEEKS: u32 = 3u;
+/* where rays begin that leave what has been met */
+var<private> leavesAt: vec3f;
+
 fn clearance(p: vec3f) -> f32 {
   return max(max(abs(p.x), abs(p.y)), max(abs(p.z), 2.0)) * 7.62939453125e-6;
 }

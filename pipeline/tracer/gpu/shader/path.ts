@@ -137,9 +137,24 @@ fn arrive() -> bool {
   if (ends) { return false; }
   fromGround = false;
   if (!survives()) { return false; }
-  if (hitPrimitive == NOTHING) { return meetGround(end.t); }
-  if (!HAS_STONES || hitPrimitive < valueU(TRIANGLES)) { return meetMetal(); }
-  return meetStone();
+  if (HAS_STONES && hitPrimitive != NOTHING && hitPrimitive >= valueU(TRIANGLES)) { return meetStone(); }
+  return meetSurface(hitPrimitive == NOTHING);
+}
+
+/* metal or ground; what both ask for is said once, since compilers write it out wherever it is said */
+fn meetSurface(ground: bool) -> bool {
+  var next: u32;
+  if (ground) { next = reachGround(end.t); } else { next = reachMetal(); }
+  if (next == ENDS || next == TURNS) { return next == TURNS; }
+  if (next == SEEKS) {
+    draw();
+    if (!(ground && hopeless()) && sampleLight(leavesAt, u0, u1)) {
+      if (ground) { lightGround(); } else { lightMetal(); }
+    }
+  }
+  draw();
+  if (ground) { return leaveGround(); }
+  return leaveMetal();
 }
 
 /* what white ground keeps of its shading: all within a rounded frame, nothing in the outermost pixels */

@@ -102,8 +102,6 @@ fn bandPlace(surface: u32, p: vec3f) -> vec3f {
   return vec3f(dot(r, start), dot(r, cross(axis, start)), dot(r, axis));
 }
 
-const HAS_RELIEF: bool = HAS_LINES || HAS_DENTS || HAS_CROSSED || HAS_CIRCLES;
-
 /* slopes along and across at a point in the world */
 fn relief(surface: u32, p: vec3f) -> vec2f {
   let marks = quadAt(surface + RELIEF);
@@ -118,14 +116,15 @@ fn relief(surface: u32, p: vec3f) -> vec2f {
   if (HAS_CROSSED && tilt == f32(CROSSED)) { return marks.zw * crossed(turn, across, columns, fine); }
   if (HAS_CIRCLES && tilt == f32(CIRCLES)) { return marks.zw * circles(turn * columns, across, i32(columns)); }
   var slopes = vec2f(0.0);
-  if (!HAS_LINES) { return slopes; }
-  let u = turn * columns;
-  let w = turn * fine;
-  if (marks.z > 0.0) {
-    slopes.x = marks.z * (noise(u, across, i32(columns), 1u) + 0.6 * noise(w, across * 2.7, i32(fine), 2u));
-  }
-  if (marks.w > 0.0) {
-    slopes.y = marks.w * (noise(u, across, i32(columns), 3u) + 0.6 * noise(w, across * 2.7, i32(fine), 4u));
+  if (HAS_LINES) {
+    let u = turn * columns;
+    let w = turn * fine;
+    if (marks.z > 0.0) {
+      slopes.x = marks.z * (noise(u, across, i32(columns), 1u) + 0.6 * noise(w, across * 2.7, i32(fine), 2u));
+    }
+    if (marks.w > 0.0) {
+      slopes.y = marks.w * (noise(u, across, i32(columns), 3u) + 0.6 * noise(w, across * 2.7, i32(fine), 4u));
+    }
   }
   return slopes;
 }

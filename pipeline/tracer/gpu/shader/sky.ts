@@ -51,7 +51,11 @@ fn acrossSky(x: f32, z: f32) -> f32 {
 fn downSky(y: f32) -> f32 { return 0.5 - arcsine(y) / PI; }
 
 fn sky(d: vec3f) -> vec3f {
-  if (!HAS_SKY) { return dome(d.y); }
+  if (HAS_SKY) { return skyPicture(d); }
+  return dome(d.y);
+}
+
+fn skyPicture(d: vec3f) -> vec3f {
   let width = i32(valueU(SKY_WIDTH));
   let height = i32(valueU(SKY_HEIGHT));
   let c = acrossSky(d.x, d.z) * f32(width) - 0.5;
@@ -118,7 +122,7 @@ fn sampleSky(a: f32, b: f32) -> vec4f {
 
 fn fromSky(d: vec3f, pdf: f32) -> vec3f {
   let light = sky(d);
-  if (!(HAS_SKY && pdf > 0.0)) { return light; }
-  return light * powerWeight(pdf, valueF(SKY_CHANCE) * skyPdf(d));
+  if (HAS_SKY && pdf > 0.0) { return light * powerWeight(pdf, valueF(SKY_CHANCE) * skyPdf(d)); }
+  return light;
 }
 `;
