@@ -156,7 +156,7 @@ describe('the page of the live view', () => {
     'finishes in the film of make after a draft, whose light on the ground was that of the band before',
     async () => {
       const set = PLAIN.replace('plain-court', 'tideline')
-        .replace('chord-tolerance: 0.05 mm', 'chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } }')
+        .replace('chord-tolerance: 0.05 mm', 'chord-tolerance: 0.05 mm, rows: { crest: { coverage: third } }')
         .replace('grid:', 'origins: { diamond: natural }\ngrid:')
         .replace('[4 mm, 5 mm], metal: [yellow-18, white-18]', '[5 mm], metal: [yellow-18]');
       for (const text of [set, set.replace('third', '100 deg, set-depth: 0.12 mm')]) {
