@@ -15,7 +15,6 @@ const MAIN = join(FOLDER, 'main.mjs');
 /** Packages that look for files beside their code, or that most commands do without, stay where they are. */
 const APART = [
   '@aws-sdk/client-s3',
-  '@puppeteer/browsers',
   '@sparticuz/chromium',
   'assemblyscript',
   'bullmq',
@@ -25,8 +24,11 @@ const APART = [
   'manifold-3d',
   'webgpu',
 ];
-/** Of puppeteer only the core, as in a release: the rest reads a configuration that names a browser, and ours is named by us. */
-const CORES = { puppeteer: 'puppeteer-core' };
+const INSTEAD = {
+  // only the core, as in a release: the rest reads a configuration that names a browser, and ours is named by us
+  puppeteer: 'puppeteer-core',
+  'brotli/decompress.js': join(ROOT, 'pipeline/cli/brotli.mjs'),
+};
 /** what packages of the older kind ask for Node's own modules by */
 const REQUIRE = `import { createRequire as finder } from 'node:module';\nconst require = finder(import.meta.url);`;
 /** ms that files of older builds stay for what still runs and loads the rest of itself when it needs it */
@@ -43,26 +45,17 @@ export async function program() {
 async function build() {
   const { build: bundle } = await import('esbuild');
   const { outputFiles, metafile } = await bundle({
+    ...BUNDLED,
     entryPoints: [ENTRY],
-    absWorkingDir: ROOT,
     outdir: FOLDER,
     // files of different builds never share a name
     entryNames: '[name]-[hash]',
     outExtension: { '.js': '.mjs' },
-    bundle: true,
     splitting: true,
-    format: 'esm',
-    platform: 'node',
-    target: 'node20',
-    external: APART,
-    alias: CORES,
-    banner: { js: REQUIRE },
     sourcemap: true,
     sourcesContent: false,
     write: false,
     metafile: true,
-    logLevel: 'silent',
-    plugins: [whereTheyLie],
   });
   for (const { path, contents } of outputFiles) replace(path, contents);
   const [entry] = Object.entries(metafile.outputs).find(([, { entryPoint }]) => entryPoint === ENTRY);
@@ -81,11 +74,27 @@ async function build() {
 const whereTheyLie = {
   name: 'where they lie',
   setup({ onLoad }) {
-    onLoad({ filter: /[\\/]pipeline[\\/].*\.(ts|mjs)$/ }, ({ path }) => {
+    onLoad({ filter: /[\\/](pipeline|test)[\\/].*\.(ts|mjs)$/ }, ({ path }) => {
       const source = readFileSync(path, 'utf8');
       if (!source.includes('import.meta.url')) return undefined;
       const contents = source.replaceAll('import.meta.url', JSON.stringify(pathToFileURL(path).href));
       return { contents, loader: path.endsWith('ts') ? 'ts' : 'js' };
     });
   },
+};
+
+/** How esbuild bundles what runs under Node; what it makes must lie below node_modules, where packages are found that stay apart. */
+export const BUNDLED = {
+  absWorkingDir: ROOT,
+  bundle: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'node20',
+  external: APART,
+  alias: INSTEAD,
+  banner: { js: REQUIRE },
+  minifyWhitespace: true,
+  legalComments: 'none',
+  logLevel: 'silent',
+  plugins: [whereTheyLie],
 };

@@ -1,5 +1,5 @@
 /** Facts of one band, as catalogue and manifests hold them. */
-import { z } from 'zod';
+import * as z from 'zod';
 import { WEIGHT_SOURCES } from '../trade/charted-weights.ts';
 import { amount, count, file, positive, text } from './schema-fields.ts';
 

@@ -4,7 +4,7 @@
  *
  * `version` rises when a reader of the old form would go wrong; new optional fields do not raise it.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import { LANGUAGES } from '../trade/words.ts';
 import { bandSchema } from './band-schema.ts';
 import { amount, count, file, hash, positive, text } from './schema-fields.ts';

@@ -1,5 +1,5 @@
 /** Fields that the catalogue's schemas share. */
-import { z } from 'zod';
+import * as z from 'zod';
 
 export const text = z.string();
 export const positive = z.number().positive();

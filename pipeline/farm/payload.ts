@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /** Name of the queue and prefix of its keys in Redis. */
 export const QUEUE = 'takes';

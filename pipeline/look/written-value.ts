@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { pathText } from '../plan/findings.ts';
 import { schemaFindings } from '../plan/schema-findings.ts';
 import type { TemplateField } from '../plan/template-fields.ts';

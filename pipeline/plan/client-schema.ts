@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { ALLOYS } from '../trade/alloys.ts';
 import { MARKETS, PAPER_FORMATS } from '../trade/market.ts';
 import { isCurrency } from '../trade/money.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Rgb } from '../trade/rgb.ts';
 
 /** Rec. ITU-R BT.709, item 3.2 */

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { BENCH_LIMITS, BENCH_RULE_NAMES, type BenchLimit } from '../trade/bench-limits.ts';
 import { STONES } from '../trade/stones.ts';
 import { language, market, ordersFile, price, proofs, workshop } from './client-schema.ts';

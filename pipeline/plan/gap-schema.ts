@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { GapDesign } from './gap-design.ts';
 import { angle, fromFarEdge, length, widthMeasure } from './measure.ts';
 import { oneOf, quotedChoice, strict } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { isRefused } from '../problem.ts';
 import { CUT_NAMES, CUTS } from '../trade/cuts.ts';
 import { LONE_TREATMENTS, TREATMENTS } from '../trade/declared-stone.ts';

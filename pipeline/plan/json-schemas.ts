@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { configSchema } from './config-schema.ts';
 import { studioSchema } from './studio-schema.ts';
 import { templateSchema } from './template-schema.ts';

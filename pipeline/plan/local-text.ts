@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { LANGUAGES, type Language } from '../trade/words.ts';
 import type { Findings } from './findings.ts';
 import { printed, strict } from './strict-object.ts';

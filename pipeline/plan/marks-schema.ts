@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { LETTER_STYLES } from './engraving-design.ts';
 import { angle, length, widthMeasure } from './measure.ts';
 import { oneOf, printed, strict } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 const scalar = z.union([z.string(), z.number()], {
   error: () => 'the label, slug or value of an axis value',

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /**
  * Values with units as they are written in files. Bare numbers are mm for lengths and degrees for angles;

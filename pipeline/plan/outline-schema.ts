@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { angle, length, share, widthMeasure } from './measure.ts';
 import { SEAM_KINDS } from './seam-kinds.ts';
 import { oneOf, quotedChoice, strict } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { SIZE_SYSTEMS, type SizeSystemId } from '../trade/ring-size.ts';
 import { pixels, share } from './measure.ts';
 import { localName, oneOf, printed, strict } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { bandWidth, metal, templateChange, writtenRingSize } from './grid-schema.ts';
 import { match } from './match-schema.ts';
 import { angle } from './measure.ts';

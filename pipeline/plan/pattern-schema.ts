@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { ALLOYS } from '../trade/alloys.ts';
 import type { Pattern } from '../trade/matter.ts';
 import { length } from './measure.ts';

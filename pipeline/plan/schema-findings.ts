@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import { describe, type Finding, MOST_PROBLEMS } from './findings.ts';
 import { valueAt } from './raw-merge.ts';
 import { LOCAL_NAME } from './strict-object.ts';

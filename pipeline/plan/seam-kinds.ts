@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { angle, fromFarEdge, share, type WidthMeasure, widthMeasure } from './measure.ts';
 import type { PathOf, SeamKindName, SeamPath } from './seam-design.ts';
 

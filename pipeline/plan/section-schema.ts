@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { SECTION_NAMES } from './design.ts';
 import { angle, length, widthMeasure } from './measure.ts';
 import { oneOf, strict } from './strict-object.ts';

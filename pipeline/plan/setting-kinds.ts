@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { angle, length, share } from './measure.ts';
 import { CLAW_TIPS, type SettingDesign, type SettingOf } from './setting-design.ts';
 import { oneOf } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { colour } from './colour.ts';
 import { match } from './match-schema.ts';
 import { aperture, length, pixels } from './measure.ts';

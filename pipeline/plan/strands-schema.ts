@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { length } from './measure.ts';
 import type { StrandsDesign } from './strands-design.ts';
 import { oneOf, strict } from './strict-object.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 export const LOCAL_NAME = 'a name of small letters, digits and hyphens other than "constructor"';
 

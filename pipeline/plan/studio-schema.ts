@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Rgb } from '../trade/rgb.ts';
 import { colour, luminance } from './colour.ts';
 import { angle, length, share } from './measure.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { CUTS } from '../trade/cuts.ts';
 import { chosenIn } from './chosen-values.ts';
 import { readQuantity } from './formula.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { TEXTURE_PATTERNS, TEXTURES } from '../trade/textures.ts';
 import { GREY_PICTURE, lengthOfGrey } from './grey-picture.ts';
 import { length } from './measure.ts';

@@ -3,7 +3,7 @@
  * catalogue.json. A shop that knows under which state it last looked takes all steps since then; one that finds `state` to be its own
  * has nothing to do. A publication that changes nothing leaves the file as it is; where the file is lost, all begins anew.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import type { Catalogue, CatalogueEntry } from '../facts/catalogue-schema.ts';
 import { sha256 } from '../store/content-key.ts';
 

@@ -5,7 +5,7 @@
 import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import PostalMime from 'postal-mime';
-import { z } from 'zod';
+import * as z from 'zod';
 import type { ReplyFile } from '../papers/order-standing.ts';
 import { fromMailText, isWhole, MOST_TYPED, REPLY_FORMAT, REPLY_VERSION } from '../papers/reply.ts';
 import { openOwn } from '../store/own-file.ts';

@@ -3,7 +3,7 @@
  * committed as events.schema.json for those who read them. New events and new optional fields may come; what stands
  * here keeps its meaning.
  */
-import { z } from 'zod';
+import * as z from 'zod';
 import type { RunEvent } from '../artefacts/events.ts';
 
 const text = z.string();

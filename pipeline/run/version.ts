@@ -1,8 +1,9 @@
 import { readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, relative } from 'node:path';
 import { ITEM } from '../artefacts/item.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
+import { seen } from '../store/built-once.mjs';
 import { codeIdentity } from '../store/code-identity.ts';
 import { sha256 } from '../store/content-key.ts';
 import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
@@ -93,10 +94,9 @@ function identityInputs(): string | undefined {
     const installed = readFileSync(join(ROOT, 'node_modules/.package-lock.json'));
     const files = readdirSync(PIPELINE, { recursive: true, withFileTypes: true })
       .filter((entry) => entry.isFile())
-      .map(({ parentPath, name }) => join(parentPath, name))
+      .map(({ parentPath, name }) => relative(ROOT, join(parentPath, name)))
       .sort();
-    const contents = files.map((file) => `${file} ${sha256(readFileSync(file))}`);
-    return sha256([process.version, sha256(installed), ...contents].join('\n'));
+    return sha256([process.version, sha256(installed), seen(files)].join('\n'));
   } catch {
     return undefined;
   }

@@ -13,5 +13,12 @@ export declare function unlessSame(
   make: () => Promise<string[]>,
 ): Promise<void>;
 
+/**
+ * A digest over what the file system tells of files, each with its size and when it and its entry were last changed: none of
+ * them has changed where it is the same. Another one, as after copying them, says nothing.
+ * @param files relative to the root
+ */
+export declare function seen(files: readonly string[]): string;
+
 /** Writes a file so that no other process ever sees half of it. */
 export declare function replace(file: string, contents: string | Uint8Array): void;

@@ -157,7 +157,7 @@ function watchProcesses() {
           // it went while we looked
         }
       }
-      await pause(100);
+      await pause(250);
     }
   })();
   return {

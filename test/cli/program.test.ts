@@ -5,7 +5,9 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { build } from 'esbuild';
 import { expect, it } from 'vitest';
-import { program } from '../../pipeline/cli/program.mjs';
+import { BUNDLED, program } from '../../pipeline/cli/program.mjs';
+import * as typeface from '../../pipeline/plan/typeface.ts';
+import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 
 it('is bundled once, and anew where any module of any command has changed', async () => {
   const main = fileURLToPath(await program());
@@ -24,6 +26,19 @@ it('answers as the command does', async () => {
   const terminal = { write: (text: string) => (said += text), terminal: false, columns: 100 };
   expect(await main(['size', 'US 7'], { out: terminal, err: terminal })).toBe(0);
   expect(said).toContain('54.42 mm');
+});
+
+it('reads typefaces with what stands for fontkit’s Brotli', async () => {
+  const outfile = join(CACHE_DIR, `typeface-${process.pid}.mjs`);
+  try {
+    await build({ ...BUNDLED, entryPoints: ['pipeline/plan/typeface.ts'], outfile });
+    const { missingCharacters, fontFaces } = await import(pathToFileURL(outfile).href);
+    const text = 'Ilka Đặng Ωμέγα Привет नमस्ते 漢字';
+    expect(missingCharacters(text)).toEqual([...'字漢'].map((letter) => letter.codePointAt(0)));
+    expect(fontFaces(text)).toBe(typeface.fontFaces(text));
+  } finally {
+    rmSync(outfile, { force: true });
+  }
 });
 
 it('tells faults by their places in the TypeScript', async () => {

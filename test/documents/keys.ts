@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { MEASURE_FIELDS, type MeasureField } from '../../pipeline/plan/measure.ts';
 import { cell } from './markdown.ts';
 

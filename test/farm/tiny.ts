@@ -1,6 +1,7 @@
 /** A catalogue of 48 px takes traced in this process, and its files. */
 import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import type { MakeOptions } from '../../pipeline/run/make.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
@@ -29,7 +30,7 @@ sku: T-{size}-{metal}
 /** @param less one take alone, of one picture */
 export function writeConfig(folder: string, less = false): string {
   const file = join(folder, less ? 'least.yaml' : 'tiny.yaml');
-  const template = resolve(import.meta.dirname, '../../templates/plain-court.yaml');
+  const template = fileURLToPath(new URL('../../templates/plain-court.yaml', import.meta.url));
   const config = less
     ? CONFIG.replace(', ISO 58', '')
         .replace('three-quarter, ', '')

@@ -1,7 +1,7 @@
 import { readdir, readFile } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { z } from 'zod';
+import * as z from 'zod';
 import { jsonSchemas, schemaText } from '../../pipeline/plan/json-schemas.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { ALLOYS } from '../../pipeline/trade/alloys.ts';

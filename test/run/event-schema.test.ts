@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { z } from 'zod';
+import * as z from 'zod';
 import { openEventFile } from '../../pipeline/cli/event-file.ts';
 import { jsonReport } from '../../pipeline/cli/progress.ts';
 import { eventsJsonSchema, runEventSchema } from '../../pipeline/run/event-schema.ts';
