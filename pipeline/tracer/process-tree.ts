@@ -8,11 +8,14 @@ export const SEES_PROCESSES = process.platform === 'linux';
 /** Linux tells the children of each thread where it was built so (CONFIG_PROC_CHILDREN), as those of all distributions are (from memory). */
 const TELLS_CHILDREN = SEES_PROCESSES && existsSync('/proc/thread-self/children');
 
-/** Ids of all living processes that descend from one. */
-export function descendants(root: number): number[] {
+/**
+ * Ids of all living processes that descend from one.
+ * @param told whether Linux is asked for children, for tests
+ */
+export function descendants(root: number, told = TELLS_CHILDREN): number[] {
   if (!SEES_PROCESSES) return [];
   // to ask every process of the machine for its parent takes several times as long
-  const childrenOf = TELLS_CHILDREN ? toldChildren : foundChildren();
+  const childrenOf = told ? toldChildren : foundChildren();
   const found: number[] = [];
   const open = [root];
   for (let pid = open.pop(); pid !== undefined; pid = open.pop()) {

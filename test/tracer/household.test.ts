@@ -57,6 +57,7 @@ describe.runIf(SEES_PROCESSES)('on Linux', () => {
     try {
       const below = descendants(child.pid ?? 0);
       expect(below).toHaveLength(1);
+      expect(descendants(child.pid ?? 0, false)).toEqual(below);
       expect(descendants(process.pid)).toEqual(expect.arrayContaining([child.pid, ...below]));
       expect(memoryOf(below[0])).toBeGreaterThan(block);
       expect(memoryOf(below[0])).toBeLessThan(block + 150e6);
