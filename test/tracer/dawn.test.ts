@@ -5,9 +5,11 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 import { hasDawn, openDawn } from '../../pipeline/tracer/dawn-process.ts';
 import { embeddedBrowser } from '../../pipeline/tracer/embedded-browser.mjs';
+import { createNodeTracer } from '../../pipeline/tracer/node-tracer.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
-import type { TraceResult } from '../../pipeline/tracer/tracer.ts';
+import type { TraceResult, Tracer } from '../../pipeline/tracer/tracer.ts';
 import { CLEAR, SCENES } from '../gpu/scenes.ts';
+import { kernel } from './kernel-fixture.ts';
 
 /** A driver that plays a graphics card comes with the embedded Chromium. */
 const driver = join((await embeddedBrowser(CACHE_DIR))?.path ?? '', '../vk_swiftshader_icd.json');
@@ -17,15 +19,14 @@ const BARE = { ...process.env, VK_ICD_FILENAMES: '/nowhere.json' };
 const SCENE = SCENES[CLEAR]();
 const OPTIONS = { seed: 5, noiseTarget: 0, passCap: 8, filtered: true };
 
-let cores: TracerSession;
+/** in this process, where films are the same bits as in a browser */
+let cores: Pick<Tracer, 'trace'>;
 let expected: TraceResult;
 
 beforeAll(async () => {
-  cores = await createTracerSession({ workers: 1 });
+  cores = createNodeTracer([await kernel()]);
   expected = await cores.trace(SCENE, OPTIONS);
 });
-
-afterAll(() => cores.close());
 
 test('a process without a card says so, answers, and its end is told', async () => {
   const dawn = await openDawn(BARE);

@@ -26,15 +26,20 @@ import { fakeDome, smallScene } from './test-scene.ts';
 /** Takes that run until something stops them, and quick ones. */
 const endless = smallScene({ dome: fakeDome(0.4, 0.1, 5) });
 const quick = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1) });
-const options: TraceOptions = { seed: 5, noiseTarget: 0.03, passCap: 200 };
-const forever: TraceOptions = { seed: 5, noiseTarget: 0, passCap: 1e6 };
+/** by two workers of the session's four, since every worker costs a start */
+const options: TraceOptions = { seed: 5, noiseTarget: 0.03, passCap: 200, relief: 1 };
+const forever: TraceOptions = { seed: 5, noiseTarget: 0, passCap: 1e6, relief: 1 };
 
 let files: Awaited<ReturnType<typeof fakeFiles>>;
+/** Of all tests that need none of their own: one that ends the browser leaves a new one to the next. */
 let session: TracerSession;
+/** the browsers that it has told of as running without their sandbox */
+const unsandboxed: string[] = [];
 
 beforeAll(async () => {
   files = await fakeFiles();
-  session = await createTracerSession({ files, workers: 2, every: 50 });
+  const onUnsandboxed = (path: string) => unsandboxed.push(path);
+  session = await createTracerSession({ files, workers: 4, every: 50, onUnsandboxed });
 });
 
 afterAll(async () => {
@@ -69,10 +74,9 @@ function underWay(tracer: TracerSession, more: Partial<TraceOptions> = {}, scene
 
 test('the browser traces what Node traces, bit for bit, with 1, 2 and 4 workers', async () => {
   const expected = await createNodeTracer([await KernelHost.create()]).trace(quick, options);
-  for (const workers of [1, 2, 4]) {
-    const tracer = await opened({ files, workers });
-    const result = await tracer.trace(quick, options);
-    await tracer.close();
+  // which halves the session's four workers so often
+  for (const relief of [2, 1, 0]) {
+    const result = await session.trace(quick, { ...options, relief });
     expect(result.films.map((f) => [f.width, f.height])).toEqual([
       [75, 53],
       [75, 53],
@@ -98,27 +102,13 @@ test('the real kernel too: the same bits in the browser as in Node', async () =>
   const module = await WebAssembly.compile(readFileSync(built.kernel));
   const expected = await createNodeTracer([await RealKernelHost.create(module)]).trace(scene, options);
   const tracer = await opened({ files: built, workers: 2 });
-  const result = await tracer.trace(scene, options);
+  const result = await tracer.trace(scene, { ...options, relief: 0 });
   await tracer.close();
   expect(result.error).toBe(expected.error);
   expect(result.error).toBeLessThan(options.noiseTarget);
   expect(bytes(result.films[0].data).equals(bytes(expected.films[0].data))).toBe(true);
   // White ground fills the corners.
   expect(result.films[0].data[0]).toBeCloseTo(scene.ground.level, 1);
-});
-
-test('who makes is told once where the browser runs without its sandbox, with which browser', async () => {
-  const told: string[] = [];
-  const tracer = await opened({ files, workers: 1, onUnsandboxed: (path) => told.push(path) });
-  const { sandboxed, found, pid } = await tracer.start();
-  killBrowser(pid!);
-  await gone([pid!]);
-  // that it is gone comes to be known a moment later
-  while ((await tracer.start()).pid === pid) await new Promise((resolve) => setTimeout(resolve, 20));
-  await tracer.close();
-  expect(told).toEqual(sandboxed ? [] : [found.path]);
-  // Chromium refuses to run as root with it
-  if (process.getuid?.() === 0) expect(sandboxed).toBe(false);
 });
 
 test('progress comes while tracing, at most as often as agreed, and never falls back', async () => {
@@ -153,7 +143,7 @@ test.each([
 });
 
 test('takes run side by side without touching each other', async () => {
-  const seeds = [1, 2, 3];
+  const seeds = [1, 2];
   const alone: TraceResult[] = [];
   for (const seed of seeds) alone.push(await session.trace(quick, { ...options, seed }));
   const together = await Promise.all(seeds.map((seed) => session.trace(quick, { ...options, seed })));
@@ -164,8 +154,8 @@ test('takes run side by side without touching each other', async () => {
 });
 
 describe('faults', () => {
-  test('a browser killed mid-take: TracerLost, and the next take works', async () => {
-    const { pid } = await session.start();
+  test('a browser killed mid-take: TracerLost, the next take works, and a missing sandbox is told once of both', async () => {
+    const { sandboxed, found, pid } = await session.start();
     const { result, running } = underWay(session);
     await running;
     killBrowser(pid!);
@@ -174,6 +164,9 @@ describe('faults', () => {
       films: [{ width: 75 }, { width: 75 }],
     });
     expect((await session.start()).pid).not.toBe(pid);
+    expect(unsandboxed).toEqual(sandboxed ? [] : [found.path]);
+    // Chromium refuses to run as root with it
+    if (process.getuid?.() === 0) expect(sandboxed).toBe(false);
   });
 
   test("a page's process killed mid-take, as for want of memory: TracerLost, and a new browser", async () => {
@@ -258,7 +251,7 @@ describe('faults', () => {
 });
 
 describe('a take that was interrupted', () => {
-  const slow = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1, 4) });
+  const slow = smallScene({ width: 75, height: 53, dome: fakeDome(0.4, 0.1, 12) });
   const once = { ...options, noiseTarget: 0, passCap: 32 };
 
   test('goes on from its checkpoint when the browser was killed, to the same bits', async () => {
@@ -276,14 +269,14 @@ describe('a take that was interrupted', () => {
     const result = session.trace(slow, { ...once, checkpoints: watched });
     await expect(result).rejects.toMatchObject({ name: 'TracerLost' });
 
-    const tracer = await opened({ files, workers: 4, every: 10 });
     const seen: number[] = [];
-    const resumed = await tracer.trace(slow, {
+    const resumed = await session.trace(slow, {
       ...once,
+      // by all four workers, where two had begun
+      relief: 0,
       checkpoints,
       onProgress: ({ paths }) => seen.push(paths),
     });
-    await tracer.close();
     expect(seen[0]).toBeGreaterThan(0);
     expect([resumed.paths, resumed.passes, resumed.error]).toEqual([whole.paths, whole.passes, whole.error]);
     resumed.films.forEach((film, c) => {
@@ -318,18 +311,8 @@ describe('nothing is left behind', () => {
   const profiles = (pid: number) =>
     readdirSync(tmpdir()).filter((n) => n.startsWith(`bandwright-browser-${pid}-`));
 
-  test('close ends every process and removes the profile', async () => {
-    const tracer = await opened({ files, workers: 1 });
-    const { pid } = await tracer.start();
-    const before = descendants(pid!);
-    expect(before.length).toBeGreaterThan(1);
-    const own = profiles(process.pid);
-    await tracer.close();
-    await gone(before.map((p) => p.pid));
-    expect(profiles(process.pid).length).toBe(own.length - 1);
-  });
-
-  test.each(['SIGINT', 'SIGKILL'] as const)('%s in the midst of a take leaves no browser', async (signal) => {
+  /** A process that traces, and all processes below its browser. */
+  async function tracing() {
     const code = `
       import { createTracerSession } from './pipeline/tracer/session.ts';
       import { fakeDome, smallScene } from './test/tracer/test-scene.ts';
@@ -352,17 +335,34 @@ describe('nothing is left behind', () => {
     });
     const all = descendants(pid);
     expect(all.length).toBeGreaterThan(1);
-    const ended = new Promise((resolve) => child.once('exit', resolve));
-    child.kill(signal);
-    await ended;
-    await gone(all.map((p) => p.pid));
-    // After a kill nobody could remove the profile; the next start does.
-    if (signal === 'SIGKILL') {
-      const tracer = await opened({ files });
-      await tracer.start();
-      await tracer.close();
-    }
-    expect(profiles(child.pid!)).toEqual([]);
+    const end = async (signal: 'SIGINT' | 'SIGKILL') => {
+      const ended = new Promise((resolve) => child.once('exit', resolve));
+      child.kill(signal);
+      await ended;
+      await gone(all.map((p) => p.pid));
+    };
+    return { pid: child.pid!, end };
+  }
+
+  test('SIGKILL and SIGINT in the midst of a take leave no browser', async () => {
+    const killed = await tracing();
+    await killed.end('SIGKILL');
+    // After a kill nobody could remove the profile; the next start does, in another process too.
+    const interrupted = await tracing();
+    expect(profiles(killed.pid)).toEqual([]);
+    await interrupted.end('SIGINT');
+    expect(profiles(interrupted.pid)).toEqual([]);
+  });
+
+  // the last, so that it may close the session of all
+  test('close ends every process and removes the profile', async () => {
+    const { pid } = await session.start();
+    const before = descendants(pid!);
+    expect(before.length).toBeGreaterThan(1);
+    const own = profiles(process.pid);
+    await session.close();
+    await gone(before.map((p) => p.pid));
+    expect(profiles(process.pid).length).toBe(own.length - 1);
   });
 });
 
