@@ -12,7 +12,7 @@ import { findCollisions } from './collision.ts';
 import { cutGaps, gapsBeside } from './gaps.ts';
 import { cutFacets } from './lane-facets.ts';
 import { type LaneShelf, laneKey } from './lane-shelf.ts';
-import { cutMarks, marksOn } from './mark-cutting.ts';
+import { cutMarks, marksOn, type UnmarkedLane } from './mark-cutting.ts';
 import { hasMarks, type Marks, markFacts, planMarks } from './marks.ts';
 import { planRow, type RowPlan, slotsOf, type WholeRow } from './row-plan.ts';
 import { setStones } from './set-stones.ts';
@@ -154,33 +154,56 @@ function cutLanes(
   kernel: SolidKernel,
   design: ShapeDesign,
   lanes: BuiltLane[],
-  { rows, gaps, joined, marks }: Cuts,
+  cuts: Cuts,
   shelf: LaneShelf | undefined,
 ): LaneSolid[] {
   const solids = new NativeSolids(kernel);
   try {
-    if (joined) return joinedStrands(solids, lanes);
-    return lanes.map((built) => {
-      const own = rows.filter(({ lane }) => lane.index === built.lane.index);
-      const { facets } = built.lane;
-      const marked = marks && marksOn(marks, built.lane);
-      if (own.length === 0 && gaps.length === 0 && !facets && !marked) return plainLane(built);
-      const key = shelf && laneKey(design, built);
-      const before = key && shelf.get(key);
-      if (before) return before;
-      let solid = solids.fromMesh(built.mesh);
-      if (facets) solid = cutFacets(solids, solid, built.lane, facets, design.widthMm);
-      if (gaps.length > 0) solid = cutGaps(solids, solid, built.lane, design, gaps);
-      for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
-      if (marked) solid = cutMarks(solids, solid, built.lane, marks, design.chordToleranceMm);
-      const mesh = toTriMesh(solid);
-      const made = { ...plainLane(built), mesh, volumeMm3: meshVolume(mesh) };
-      if (key) shelf.put(key, made);
+    if (cuts.joined) return joinedStrands(solids, lanes);
+    const begun = lanes.map((built) => begunLane(solids, design, built, cuts, shelf));
+    const { marks } = cuts;
+    const unmarked = marks ? begun.flatMap((b) => ('solid' in b && marksOn(marks, b.lane) ? [b] : [])) : [];
+    const marked = marks ? cutMarks(solids, unmarked, marks, design.chordToleranceMm) : [];
+    return begun.map((lane) => {
+      if (!('solid' in lane)) return lane;
+      const mesh = toTriMesh(marked[unmarked.indexOf(lane)] ?? lane.solid);
+      const made = { ...plainLane(lane.built), mesh, volumeMm3: meshVolume(mesh) };
+      if (lane.key) shelf?.put(lane.key, made);
       return made;
     });
   } finally {
     solids.free();
   }
+}
+
+/** A lane that is being cut. */
+interface BegunLane extends UnmarkedLane {
+  built: BuiltLane;
+  /** of the shelf, if there is one */
+  key?: string;
+}
+
+/** A lane with all but its marks, or as it comes out where nothing is cut into it or it was cut before. */
+function begunLane(
+  solids: NativeSolids,
+  design: ShapeDesign,
+  built: BuiltLane,
+  { rows, gaps, marks }: Cuts,
+  shelf: LaneShelf | undefined,
+): BegunLane | LaneSolid {
+  const { lane } = built;
+  const own = rows.filter((row) => row.lane.index === lane.index);
+  const { facets } = lane;
+  if (own.length === 0 && gaps.length === 0 && !facets && !(marks && marksOn(marks, lane)))
+    return plainLane(built);
+  const key = shelf && laneKey(design, built);
+  const before = key && shelf.get(key);
+  if (before) return before;
+  let solid = solids.fromMesh(built.mesh);
+  if (facets) solid = cutFacets(solids, solid, lane, facets, design.widthMm);
+  if (gaps.length > 0) solid = cutGaps(solids, solid, lane, design, gaps);
+  for (const row of own) solid = setStones(solids, solid, row, design.chordToleranceMm);
+  return { built, lane, solid, ...(key && { key }) };
 }
 
 /**

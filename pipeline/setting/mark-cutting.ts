@@ -1,7 +1,7 @@
 import type { Manifold } from 'manifold-3d';
 import type { Lane } from '../band/lane.ts';
 import { cutOf, type Engraving, onSurface } from './engraving.ts';
-import { grooveMesh } from './groove.ts';
+import { type Groove, grooveMesh } from './groove.ts';
 import { letterCutter } from './letter-cutter.ts';
 import type { Marks } from './marks.ts';
 import { beadMesh } from './milgrain.ts';
@@ -14,10 +14,14 @@ const LONGEST_EDGE_MM = 0.2;
 /** Whether any mark touches a lane. */
 export function marksOn({ grooves, milgrains, engravings }: Marks, lane: Lane): boolean {
   return (
-    grooves.some(({ lanes }) => lanes.some(({ index }) => index === lane.index)) ||
+    grooves.some((groove) => crosses(groove, lane)) ||
     milgrains.some((m) => m.lane.index === lane.index) ||
     engravings.some((e) => reaches(e, lane))
   );
+}
+
+function crosses({ lanes }: Groove, lane: Lane): boolean {
+  return lanes.some(({ index }) => index === lane.index);
 }
 
 /** Letters in the bore are cut into every lane that goes through to it. */
@@ -25,23 +29,50 @@ function reaches(e: Engraving, lane: Lane): boolean {
   return e.side === 'inside' ? !lane.inlaid : e.lane?.index === lane.index;
 }
 
-/** Cuts a lane's grooves and letters and fuses its beads on, in that order. */
+/** A lane as it stands so far. */
+export interface UnmarkedLane {
+  lane: Lane;
+  solid: Manifold;
+}
+
+/**
+ * Cuts lanes' grooves and letters and fuses their beads on, in that order. A cutter is made once for all the lanes that
+ * it reaches: the letters of a bore take as long to make as to cut.
+ */
 export function cutMarks(
   solids: NativeSolids,
-  solid: Manifold,
-  lane: Lane,
-  marks: Marks,
+  unmarked: readonly UnmarkedLane[],
+  { grooves, engravings, milgrains }: Marks,
   chordMm: number,
-): Manifold {
-  const grooves = marks.grooves
-    .filter(({ lanes }) => lanes.some(({ index }) => index === lane.index))
-    .map((groove) => solids.fromMesh(grooveMesh(groove, chordMm)));
-  const letters = marks.engravings.filter((e) => reaches(e, lane)).map((e) => lettersSolid(solids, e));
-  const cut = solids.subtract(solid, [...grooves, ...letters]);
-  const beads = marks.milgrains
-    .filter((m) => m.lane.index === lane.index)
-    .flatMap((m) => m.frames.map((frame) => solids.fromMesh(beadMesh(frame, m.design.beadMm, chordMm))));
-  return beads.length === 0 ? cut : solids.unite([cut, ...beads]);
+): Manifold[] {
+  const cutters = [
+    ...cuttersOf(unmarked, grooves, crosses, (groove) => solids.fromMesh(grooveMesh(groove, chordMm))),
+    ...cuttersOf(unmarked, engravings, reaches, (e) => lettersSolid(solids, e)),
+  ];
+  return unmarked.map(({ lane, solid }) => {
+    const own = cutters.filter(({ lanes }) => lanes.includes(lane));
+    const cut = solids.subtract(
+      solid,
+      own.map(({ cutter }) => cutter),
+    );
+    const beads = milgrains
+      .filter((m) => m.lane.index === lane.index)
+      .flatMap((m) => m.frames.map((frame) => solids.fromMesh(beadMesh(frame, m.design.beadMm, chordMm))));
+    return beads.length === 0 ? cut : solids.unite([cut, ...beads]);
+  });
+}
+
+/** Cutters of those marks that reach any of the lanes, with the lanes. */
+function cuttersOf<Mark>(
+  unmarked: readonly UnmarkedLane[],
+  marks: readonly Mark[],
+  reach: (mark: Mark, lane: Lane) => boolean,
+  make: (mark: Mark) => Manifold,
+): { lanes: Lane[]; cutter: Manifold }[] {
+  return marks.flatMap((mark) => {
+    const lanes = unmarked.flatMap(({ lane }) => (reach(mark, lane) ? [lane] : []));
+    return lanes.length === 0 ? [] : [{ lanes, cutter: make(mark) }];
+  });
 }
 
 function lettersSolid(solids: NativeSolids, { design, laid, letters }: Engraving): Manifold {

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildLanes } from '../../pipeline/band/build-lanes.ts';
+import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { leastApartOf, strandsOf } from '../../pipeline/band/strand.ts';
 import { pointAt, type StrandCurve, strandLength } from '../../pipeline/band/strand-curve.ts';
 import { strandSection } from '../../pipeline/band/strand-mesh.ts';
@@ -81,39 +82,41 @@ describe.each(FORMS)('%s', (_, count, strands) => {
     for (const solid of solids) solid.delete();
   });
 
-  it('joined is one part for the caster, and loose as many as there are wires', async () => {
+  describe('for the caster', () => {
     const coarse = { chordToleranceMm: 0.03 };
     const all = Array.from({ length: count }, (_, i) => i);
-    const joined = wiresDesign(count, { ...strands, between: { kind: 'joined', overlapMm: 0.1 } }, coarse);
-    for (const [made, pieces] of [
-      [joined, 1],
-      [wiresDesign(count, strands, coarse), count],
-    ] as const) {
-      const part = await partMesh(await buildShape(made, kernel), all, kernel);
-      expect(part.pieces).toHaveLength(pieces);
-      expect(partBodies(part)).toHaveLength(pieces);
-    }
-  });
+    const between = { kind: 'joined', overlapMm: 0.1 } as const;
+    let joined: BuiltShape;
+    beforeAll(async () => {
+      joined = await buildShape(wiresDesign(count, { ...strands, between }, coarse), kernel);
+    });
 
-  it('joined is one casting whose wires share nothing', async () => {
-    const joined = wiresDesign(
-      count,
-      { ...strands, between: { kind: 'joined', overlapMm: 0.1 } },
-      { chordToleranceMm: 0.01 },
-    );
-    const shape = await buildShape(joined, kernel);
-    const solids = shape.lanes.map(({ mesh }) => solidFrom(kernel, mesh));
-    for (const { mesh } of shape.lanes) expect(inspectMesh(mesh).looseEdges).toBe(0);
-    const whole = kernel.Manifold.union(solids);
-    const parts = whole.decompose();
-    // faces that touch differ by what 32-bit floats lose: specks between them
-    const [largest, ...specks] = parts.map((part) => part.volume()).sort((a, b) => b - a);
-    expect(largest / whole.volume()).toBeCloseTo(1, 6);
-    for (const speck of specks) expect(Math.abs(speck)).toBeLessThan(1e-4);
-    const sum = shape.lanes.reduce((total, { volumeMm3 }) => total + volumeMm3, 0);
-    expect(whole.volume() / sum).toBeCloseTo(1, 5);
-    expect(shape.checks.map(({ rule }) => rule)).toContain('strand-wire');
-    for (const solid of [...solids, whole, ...parts]) solid.delete();
+    it('joined is one part, and loose as many as there are wires', async () => {
+      const loose = await buildShape(wiresDesign(count, strands, coarse), kernel);
+      for (const [shape, pieces] of [
+        [joined, 1],
+        [loose, count],
+      ] as const) {
+        const part = await partMesh(shape, all, kernel);
+        expect(part.pieces).toHaveLength(pieces);
+        expect(partBodies(part)).toHaveLength(pieces);
+      }
+    });
+
+    it('joined is one casting whose wires share nothing', () => {
+      const solids = joined.lanes.map(({ mesh }) => solidFrom(kernel, mesh));
+      for (const { mesh } of joined.lanes) expect(inspectMesh(mesh).looseEdges).toBe(0);
+      const whole = kernel.Manifold.union(solids);
+      const parts = whole.decompose();
+      // faces that touch differ by what 32-bit floats lose: specks between them
+      const [largest, ...specks] = parts.map((part) => part.volume()).sort((a, b) => b - a);
+      expect(largest / whole.volume()).toBeCloseTo(1, 6);
+      for (const speck of specks) expect(Math.abs(speck)).toBeLessThan(1e-4);
+      const sum = joined.lanes.reduce((total, { volumeMm3 }) => total + volumeMm3, 0);
+      expect(whole.volume() / sum).toBeCloseTo(1, 5);
+      expect(joined.checks.map(({ rule }) => rule)).toContain('strand-wire');
+      for (const solid of [...solids, whole, ...parts]) solid.delete();
+    });
   });
 });
 

@@ -12,7 +12,7 @@ const out = mkdtempSync(join(tmpdir(), 'bandwright-forecast-'));
 afterAll(() => rmSync(out, { recursive: true, force: true }));
 
 const CONFIG = config({
-  overrides: 'overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }',
+  overrides: 'overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } } }',
   grid: 'grid: { size: [ISO 53, ISO 60], metal: [yellow-18, white-18], stone: [diamond] }',
   pairs: 'pairs: [{ name: duo, when: { size: ISO 53 }, partner: { size: ISO 60, stones: false } }]',
   shots: 'shots: [front, pair]',

@@ -29,7 +29,7 @@ catalogue: tiny
 title: Tiny
 workshop: Test bench
 template: plain-court
-overrides: { chord-tolerance: 0.05 mm }
+overrides: { chord-tolerance: 0.1 mm }
 grid: { size: [ISO 52, ISO 58], metal: [yellow-18, platinum-950] }
 shots: [three-quarter]
 frame: [16 px, 16 px]
