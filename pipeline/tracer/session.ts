@@ -1,7 +1,6 @@
 /**
- * The tracer that always works: the WebAssembly kernel in the workers of a headless browser. Takes may run side by
- * side; each has a page of its own, and they share one browser, which is started by the first take and started
- * anew after it was lost.
+ * The tracer that always works: the WebAssembly kernel in the workers of a headless browser. Takes may run side by side; each
+ * has a page of its own, and they share one browser, which the first take starts, and another after it was lost.
  */
 import type { Page } from 'puppeteer';
 import type { TraceScene } from '../scene/trace-scene.ts';
@@ -74,9 +73,8 @@ const HOUSEKEEPING = 1000;
 /**
  * Builds what is missing and opens the page server; the browser starts with the first take.
  *
- * `trace` rejects with an AbortError when the signal fires, with a TracerLost when browser or page were lost (the
- * take may be tried again), with a ProblemError when no browser can be started, with a RangeError for impossible
- * options, and with a plain Error when the kernel refuses the scene.
+ * `trace` rejects with an AbortError when the signal fires, with a TracerLost when browser or page were lost (to be tried again),
+ * a ProblemError when no browser can be started, a RangeError for impossible options, an Error when the kernel refuses the scene.
  */
 export async function createTracerSession(options: SessionOptions = {}): Promise<TracerSession> {
   const cacheDir = options.cacheDir ?? CACHE_DIR;
