@@ -3,7 +3,7 @@ import { join, relative } from 'node:path';
 import { ITEM } from '../artefacts/item.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
-import { seen } from '../store/built-once.mjs';
+import { fileStates } from '../store/built-once.mjs';
 import { codeIdentity } from '../store/code-identity.ts';
 import { sha256 } from '../store/content-key.ts';
 import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
@@ -96,7 +96,7 @@ function identityInputs(): string | undefined {
       .filter((entry) => entry.isFile())
       .map(({ parentPath, name }) => relative(ROOT, join(parentPath, name)))
       .sort();
-    return sha256([process.version, sha256(installed), seen(files)].join('\n'));
+    return sha256([process.version, sha256(installed), fileStates(files)].join('\n'));
   } catch {
     return undefined;
   }

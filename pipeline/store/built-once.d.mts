@@ -18,7 +18,7 @@ export declare function unlessSame(
  * them has changed where it is the same. Another one, as after copying them, says nothing.
  * @param files relative to the root
  */
-export declare function seen(files: readonly string[]): string;
+export declare function fileStates(files: readonly string[]): string;
 
 /** Writes a file so that no other process ever sees half of it. */
 export declare function replace(file: string, contents: string | Uint8Array): void;

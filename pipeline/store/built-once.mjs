@@ -19,16 +19,16 @@ export async function unlessSame(stamp, compiler, outputs, make) {
   if (same && outputs.every((file) => existsSync(file))) return;
   const read = (await make()).map((file) => relative(ROOT, file).replaceAll('\\', '/'));
   const inputs = [...new Set(read)].sort();
-  replace(stamp, JSON.stringify({ version, inputs, seen: seen(inputs), digest: digest(inputs) }));
+  replace(stamp, JSON.stringify({ version, inputs, states: fileStates(inputs), digest: digest(inputs) }));
 }
 
 /** Six hundred files take twenty times as long to read as to look at; read they are where the clone was copied or touched. */
 function unchanged(before) {
-  return before.seen === seen(before.inputs) || before.digest === digest(before.inputs);
+  return before.states === fileStates(before.inputs) || before.digest === digest(before.inputs);
 }
 
 /** Documented in built-once.d.mts. */
-export function seen(files) {
+export function fileStates(files) {
   const hash = createHash('sha256');
   for (const file of files) {
     const found = statSync(join(ROOT, file), { throwIfNoEntry: false });

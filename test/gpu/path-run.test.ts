@@ -85,6 +85,7 @@ function playedCard({ slots, lasts, stepMs }: Played) {
   };
   const gpu = { device, facts: { software: false } } as unknown as Gpu;
   const follow = (works: number[], done: (work: number) => void): Promise<void> => {
+    const told = works.map(() => 0);
     const asked = works.map(
       (count, i): Work => ({
         runs: count,
@@ -92,9 +93,12 @@ function playedCard({ slots, lasts, stepMs }: Played) {
           jobs[portion] = { before, runs: count };
           begun = before + count;
         },
-        onRuns: () => {},
+        onRuns: (n) => {
+          told[i] += n;
+        },
         end: (portion) => {
           if (counts[1 + portion] !== count) throw new Error(`work ${i} ended before its runs`);
+          if (told[i] !== count) throw new Error(`of work ${i} other runs were told`);
           done(i);
         },
       }),

@@ -28,9 +28,8 @@ export interface Work {
 
 interface UnderWay {
   work: Work;
-  /** runs of all works before it, and of its own those taken, as far as is known */
+  /** runs of all works before it */
   before: number;
-  taken: number;
 }
 
 type Portions = (UnderWay | undefined)[];
@@ -39,6 +38,8 @@ type Portions = (UnderWay | undefined)[];
 interface Reached {
   steps: number;
   portions: Portions;
+  /** runs of all works that had begun */
+  begun: number;
   taken: number;
   done: number[];
 }
@@ -64,17 +65,18 @@ export class PathRun {
     const waiting = [...works];
     const portions: Portions = Array.from({ length: PORTIONS }, () => undefined);
     const flight: Promise<Reached>[] = [];
-    let left = works.reduce((all, { runs }) => all + runs, 0);
+    const all = works.reduce((sum, { runs }) => sum + runs, 0);
     let begun = 0;
+    let taken = 0;
     let planned = 0;
     let ended = performance.now();
     this.clear();
     while ((waiting.length > 0 || portions.some(Boolean)) && !stopped()) {
       while (flight.length < IN_FLIGHT) {
         begun = this.fill(portions, waiting, begun);
-        const steps = this.pace.next(left, planned);
+        const steps = this.pace.next(all - taken, planned);
         planned += steps;
-        const submitted = this.submit(programs, steps, portions);
+        const submitted = this.submit(programs, steps, portions, begun);
         // where it fails, so does the one before it, which is waited for
         submitted.catch(() => {});
         flight.push(submitted);
@@ -82,11 +84,10 @@ export class PathRun {
       const last = await (flight.shift() as Promise<Reached>);
       const now = performance.now();
       planned -= last.steps;
-      const taken = note(last, portions);
-      left -= taken;
+      note(last, taken, portions);
       // of steps in which no slot was at rest
-      if (last.portions.some((one) => one && one.taken < one.work.runs))
-        this.pace.learn(last.steps, now - ended, taken);
+      if (last.taken < last.begun) this.pace.learn(last.steps, now - ended, last.taken - taken);
+      taken = last.taken;
       ended = now;
     }
     await Promise.all(flight);
@@ -108,7 +109,7 @@ export class PathRun {
     for (let k = 0; k < PORTIONS; k++) {
       const work = portions[k] ? undefined : waiting.shift();
       if (!work) continue;
-      portions[k] = { work, before, taken: 0 };
+      portions[k] = { work, before };
       countAnew(this.gpu.device, this.slots, k);
       work.begin(k, before);
       before += work.runs;
@@ -116,7 +117,12 @@ export class PathRun {
     return before;
   }
 
-  private async submit(programs: PathPrograms, steps: number, portions: Portions): Promise<Reached> {
+  private async submit(
+    programs: PathPrograms,
+    steps: number,
+    portions: Portions,
+    begun: number,
+  ): Promise<Reached> {
     const { device } = this.gpu;
     const under = [...portions];
     const commands = device.createCommandEncoder();
@@ -129,27 +135,23 @@ export class PathRun {
     commands.copyBufferToBuffer(this.slots.counts, 0, stage, 0, REACHED_BYTES);
     device.queue.submit([commands.finish()]);
     await stage.mapAsync(GPUMapMode.READ);
-    const state = { steps, portions: under, ...reached(stage.getMappedRange()) };
+    const state = { steps, portions: under, begun, ...reached(stage.getMappedRange()) };
     stage.unmap();
     this.stages.push(stage);
     return state;
   }
 }
 
-/** Notes what is new, and ends what is done. @returns runs that were taken */
-function note({ portions: then, taken, done }: Reached, portions: Portions): number {
-  let all = 0;
+/** Tells works of their runs that are taken, beyond so many of all, and ends those that are done. */
+function note({ portions: then, taken, done }: Reached, known: number, portions: Portions): void {
   then.forEach((one, k) => {
     // ended when the submission before this one had come back
     if (!one || portions[k] !== one) return;
     const { work, before } = one;
-    const now = Math.max(0, Math.min(work.runs, taken - before));
-    work.onRuns(now - one.taken);
-    all += now - one.taken;
-    one.taken = now;
+    const ofWork = (runs: number) => Math.max(0, Math.min(work.runs, runs - before));
+    work.onRuns(ofWork(taken) - ofWork(known));
     if (done[k] < work.runs) return;
     work.end(k);
     portions[k] = undefined;
   });
-  return all;
 }

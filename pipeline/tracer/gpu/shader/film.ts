@@ -12,8 +12,8 @@ import { seen } from './seen.ts';
 const TILE = 16;
 
 /**
- * Jobs of a pass that are under way at a time, so that the card has runs to begin while the last ones of others are followed:
- * those last three times as long as it takes to begin as many as there is room for.
+ * Jobs of a pass that are under way at a time, so that the card has runs to begin while the last ones of others are followed,
+ * which takes longer than to begin those of a job.
  */
 export const PORTIONS = 8;
 
