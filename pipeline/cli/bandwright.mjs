@@ -1,5 +1,6 @@
 #!/usr/bin/env node
 /** The command: sets up what is missing, then hands over to main.ts as `program.mjs` has bundled it. */
+import './optimiser.mjs';
 import { setUp } from './setup.mjs';
 import { tellSourcePlaces } from './source-places.mjs';
 

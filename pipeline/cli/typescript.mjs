@@ -3,6 +3,7 @@
  * is loaded is translated by `typescript-hooks.mjs`.
  */
 import { register } from 'node:module';
+import './optimiser.mjs';
 
 // places in reports of faults are those of the TypeScript
 process.setSourceMapsEnabled(true);
