@@ -101,7 +101,7 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
 async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
   const refuses = (await LookCard.open(navigator.gpu, wasm, false)) === undefined;
   const card = new LookCard(gpu, await KernelHost.create(wasm));
-  const scene = SCENES['stones through gloss, by rough metal']();
+  const scene = SCENES['stones through gloss, satin and brushed with lines, through a lens']();
   host.load(scene);
   const still = { seed: 5, passCap: 4, noiseTarget: 0, filtered: true };
   const unturned = await byKernel(host, scene, still);
@@ -140,7 +140,7 @@ async function codesApart(card: LookCard, turn: ViewTurn, film: FilmState): Prom
 
 /** The device goes in the midst of a take, as it does when a driver starts anew. */
 async function loseCard(gpu: Gpu, host: KernelHost): Promise<string> {
-  const scene = SCENES['stones of six colours under a picture of the sky']();
+  const scene = SCENES['stones of six colours under a picture of the sky, on a sweep']();
   host.load(scene);
   const taking = byCard(gpu, host, scene, { seed: 5, passCap: 4096 });
   setTimeout(() => gpu.device.destroy(), 500);

@@ -24,12 +24,14 @@ test('traits are those of the scene', async () => {
     'DENTS',
     'CROSSED',
   ]);
-  expect(await heldNames('satin and brushed with lines, on a sweep, through a lens')).toEqual([
+  expect(await heldNames('stones through gloss, satin and brushed with lines, through a lens')).toEqual([
     'LENS',
     'ROUGH',
     'GRAIN',
     'RELIEF',
     'LINES',
+    'STONES',
+    'DISPERSION',
   ]);
   expect(await heldNames('wood and enamel under a coat, layers, strokes in circles')).toEqual(
     expect.arrayContaining(['BODIES', 'PATTERNS', 'CIRCLES', 'MIRRORS', 'ROUGH', 'GRAIN']),
@@ -43,7 +45,7 @@ test('engines are compared on scenes with and without each trait', async () => {
     expect(scenes, trait).toBeGreaterThan(0);
     expect(scenes, trait).toBeLessThan(held.length);
   }
-  const { has } = await traitsIn('stones of six colours under a picture of the sky');
+  const { has } = await traitsIn('stones of six colours under a picture of the sky, on a sweep');
   expect(Object.keys(has).sort()).toEqual([...new Set(held.flat())].sort());
 });
 

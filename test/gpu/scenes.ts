@@ -178,25 +178,26 @@ export const SCENES = {
       surfaces: [surface({}), surface({ relief: relief(DENTS) }), surface({ relief: relief(CROSSED) })],
       ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97, paper, rim: 0.2 },
     }),
-  'satin and brushed with lines, on a sweep, through a lens': () =>
+  'wood and enamel under a coat, layers, strokes in circles': () => scene(strips()),
+  'stones of six colours under a picture of the sky, on a sweep': () =>
     scene({
+      ...STONES,
+      colourways: six(),
+      sky: skyPicture(),
+      lights: STUDIO.lights.slice(0, 1),
+      ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
+    }),
+  'stones through gloss, satin and brushed with lines, through a lens': () =>
+    scene({
+      ...STONES,
       mesh: inStrips(2),
+      colourways: colourless(),
       surfaces: [
         surface({ alphaX: 0.25, alphaY: 0.25 }),
         surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) }),
       ],
-      ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
-      camera: { ...scene({}).camera, lensRadius: 2 },
-    }),
-  'wood and enamel under a coat, layers, strokes in circles': () => scene(strips()),
-  'stones of six colours under a picture of the sky': () =>
-    scene({ ...STONES, colourways: six(), sky: skyPicture(), lights: STUDIO.lights.slice(0, 1) }),
-  'stones through gloss, by rough metal': () =>
-    scene({
-      ...STONES,
-      colourways: colourless(),
-      surfaces: [surface({ alphaX: 0.3, alphaY: 0.3 })],
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
+      camera: { ...scene({}).camera, lensRadius: 2 },
     }),
   [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
 } satisfies Record<string, () => TraceScene>;
