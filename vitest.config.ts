@@ -12,7 +12,8 @@ const ALONE = [
 
 /**
  * What starts browsers, commands and other programs, the longest first. A process that solids have let grow to 800 MB
- * takes up to fifty times as long to start another (0.3 s of processor time), so these come before they are built.
+ * takes up to fifty times as long to start another (0.3 s of processor time), so these come before they are built. What
+ * mostly waits (`own-page`, `silent-browser`) stands beside what computes.
  */
 const STARTING = [
   'test/faults/faults.test.ts',
@@ -23,9 +24,8 @@ const STARTING = [
   'test/page/page.test.ts',
   'test/farm/kills.test.ts',
   'test/cli/farm.test.ts',
-  'test/tracer/silent-browser.test.ts',
-  'test/tracer/own-page.test.ts',
   'test/run/outputs-together.test.ts',
+  'test/tracer/own-page.test.ts',
   'test/run/proofs.test.ts',
   'test/run/comparing.test.ts',
   'test/run/clear-turntable.test.ts',
@@ -34,6 +34,7 @@ const STARTING = [
   'test/page/page-model.test.ts',
   'test/cli/setup.test.ts',
   'test/gpu/engines.test.ts',
+  'test/tracer/silent-browser.test.ts',
   'test/tracer/dawn.test.ts',
   'test/page/product-page.test.ts',
   'test/page/page-german.test.ts',

@@ -72,7 +72,7 @@ describe.skipIf(process.platform === 'win32')('what was compiled before', () => 
     symlinkSync(realpathSync('node_modules/esbuild'), join(root, 'node_modules/esbuild'));
     cpSync('pipeline/cli', join(root, 'pipeline/cli'), {
       recursive: true,
-      filter: (from) => !/\.\w+$/.test(from) || /typescript(-hooks)?\.mjs$/.test(from),
+      filter: (from) => !/\.\w+$/.test(from) || /(typescript(-hooks)?|optimiser)\.mjs$/.test(from),
     });
   });
   afterAll(() => rmSync(root, { recursive: true }));
