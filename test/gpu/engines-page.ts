@@ -4,6 +4,7 @@ import { LookCard } from '../../pipeline/look/reader/card.ts';
 import { developFilm } from '../../pipeline/picture/develop.ts';
 import { toCodes } from '../../pipeline/picture/srgb.ts';
 import { WHITE_LEVEL } from '../../pipeline/scene/ground.ts';
+import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
 import { type FilmState, filmState, meanFilm, SEEN } from '../../pipeline/tracer/film-state.ts';
 import { traceTake } from '../../pipeline/tracer/film-take.ts';
 import { CardShare } from '../../pipeline/tracer/gpu/card-share.ts';
@@ -13,7 +14,7 @@ import type { Pass } from '../../pipeline/tracer/pass-share.ts';
 import { turnedScene, type ViewTurn } from '../../pipeline/tracer/turned-scene.ts';
 import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
-import { CLEAR, probeScene, SCENES } from './scenes.ts';
+import { CLEAR, colourless, probeScene, SCENES } from './scenes.ts';
 
 export interface FilmResult {
   name: string;
@@ -98,37 +99,46 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
   return { facts: gpu.facts, probes, films, live: { ...live, afterwards }, lost };
 }
 
+const liveScene = SCENES['stones through gloss, satin and brushed with lines, through a lens'];
+const FEW = { seed: 5, passCap: 4, noiseTarget: 0, filtered: true };
+const TURN: ViewTurn = { angle: 0.7, rise: 0.1 };
+
 async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
   const refuses = (await LookCard.open(navigator.gpu, wasm, false)) === undefined;
   const card = new LookCard(gpu, await KernelHost.create(wasm));
-  const scene = SCENES['stones through gloss, satin and brushed with lines, through a lens']();
+  const scene = liveScene();
   host.load(scene);
-  const still = { seed: 5, passCap: 4, noiseTarget: 0, filtered: true };
-  const unturned = await byKernel(host, scene, still);
-  card.compose({ image: host.image(), still: scene });
-  const turn = { angle: 0.7, rise: 0.1 };
-  host.turn(turnedScene(scene, turn, host.middle), turn.angle);
-  card.turn(turn, scene.width, scene.height);
-  const kernel = await byKernel(host, scene, still);
-  const film = filmState({ width: scene.width, height: scene.height, colourways: 2 });
+  const unturned = await byKernel(host, scene, FEW);
+  const kernel = await turnedBoth(card, host, scene);
+  card.turn(TURN, scene.width, scene.height);
+  const film = filmState({ width: scene.width, height: scene.height, colourways: 1 });
   const share = new CardShare(film);
   const work = async (pass: Pass) => {
     // not before its programs are there
     while (card.works && !(await card.pass(pass, film, share))) await new Promise((r) => setTimeout(r, 50));
   };
-  await traceTake(film, share, { workers: 1, work }, { ...still, every: 1e6, onProgress() {} });
-  const same = difference(film, kernel.film);
-  const codes = await codesApart(card, turn, film);
-  return { card, same, unturned: difference(unturned.film, kernel.film), codes, refuses, works: card.works };
+  await traceTake(film, share, { workers: 1, work }, { ...FEW, every: 1e6, onProgress() {} });
+  const same = difference(film, kernel);
+  const codes = await codesApart(card, host);
+  return { card, same, unturned: difference(unturned.film, kernel), codes, refuses, works: card.works };
 }
 
-/** Of a film of four samples a pixel and of the same by the card alone. */
-async function codesApart(card: LookCard, turn: ViewTurn, film: FilmState): Promise<number> {
+/** Gives the card a scene, and turns it in the kernel: its film there. */
+async function turnedBoth(card: LookCard, host: KernelHost, scene: TraceScene): Promise<FilmState> {
+  host.load(scene);
+  card.compose({ image: host.image(), still: scene });
+  host.turn(turnedScene(scene, TURN, host.middle), TURN.angle);
+  return (await byKernel(host, scene, FEW)).film;
+}
+
+/** Of what the card alone shows of the second of two colourways and of the kernel's film: by the programs of one. */
+async function codesApart(card: LookCard, host: KernelHost): Promise<number> {
+  const film = await turnedBoth(card, host, { ...liveScene(), colourways: colourless() });
   const { width, height } = film;
-  const [seed, samples, colourway] = [5, 4, 1];
+  const [seed, samples, colourway] = [FEW.seed, FEW.passCap, 1];
   let shown: Uint8ClampedArray | undefined;
   while (card.works && !shown) {
-    shown = await card.turned(turn, film, { seed, samples, colourway });
+    shown = await card.turned(TURN, film, { seed, samples, colourway });
     await new Promise((r) => setTimeout(r, 50));
   }
   const light = developFilm({ width, height, data: meanFilm(film, colourway) }, WHITE_LEVEL);

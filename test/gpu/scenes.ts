@@ -97,7 +97,7 @@ function six(): TraceScene['colourways'] {
 }
 
 /** Stones that take nothing of the light that goes through them, whose program has nothing to do with colours then. */
-const colourless = (): TraceScene['colourways'] =>
+export const colourless = (): TraceScene['colourways'] =>
   [GOLD, STEEL].map((metal) => ({ metals: [metal], gems: [none, none, none] }));
 
 /** A band of so many surfaces in turn. */
@@ -191,7 +191,8 @@ export const SCENES = {
     scene({
       ...STONES,
       mesh: inStrips(2),
-      colourways: colourless(),
+      // paths of one carry numbers in place of vectors
+      colourways: colourless().slice(0, 1),
       surfaces: [
         surface({ alphaX: 0.25, alphaY: 0.25 }),
         surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) }),
