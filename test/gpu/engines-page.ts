@@ -109,7 +109,7 @@ async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
   const scene = liveScene();
   host.load(scene);
   const unturned = await byKernel(host, scene, FEW);
-  const kernel = await turnedBoth(card, host, scene);
+  const kernel = await turnedIn(card, host, scene);
   card.turn(TURN, scene.width, scene.height);
   const film = filmState({ width: scene.width, height: scene.height, colourways: 1 });
   const share = new CardShare(film);
@@ -123,9 +123,8 @@ async function liveCard(gpu: Gpu, host: KernelHost, wasm: WebAssembly.Module) {
   return { card, same, unturned: difference(unturned.film, kernel), codes, refuses, works: card.works };
 }
 
-/** Gives the card a scene, and turns it in the kernel: its film there. */
-async function turnedBoth(card: LookCard, host: KernelHost, scene: TraceScene): Promise<FilmState> {
-  host.load(scene);
+/** Gives the card the scene that the kernel has loaded, and turns it in the kernel: its film there. */
+async function turnedIn(card: LookCard, host: KernelHost, scene: TraceScene): Promise<FilmState> {
   card.compose({ image: host.image(), still: scene });
   host.turn(turnedScene(scene, TURN, host.middle), TURN.angle);
   return (await byKernel(host, scene, FEW)).film;
@@ -133,7 +132,9 @@ async function turnedBoth(card: LookCard, host: KernelHost, scene: TraceScene): 
 
 /** Of what the card alone shows of the second of two colourways and of the kernel's film: by the programs of one. */
 async function codesApart(card: LookCard, host: KernelHost): Promise<number> {
-  const film = await turnedBoth(card, host, { ...liveScene(), colourways: colourless() });
+  const scene = { ...liveScene(), colourways: colourless() };
+  host.load(scene);
+  const film = await turnedIn(card, host, scene);
   const { width, height } = film;
   const [seed, samples, colourway] = [FEW.seed, FEW.passCap, 1];
   let shown: Uint8ClampedArray | undefined;

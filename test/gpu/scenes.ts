@@ -85,9 +85,9 @@ function scene(parts: Partial<TraceScene>): TraceScene {
   });
 }
 
-/** More colourways than a card's paths carry in one group, and not so many that they fill the second. */
 const none = { absorption: [0, 0, 0] as Vec3 };
 
+/** More colourways than a card's paths carry in one group, and not so many that they fill the second. */
 function six(): TraceScene['colourways'] {
   return [0, 1, 2, 3, 4, 5].map((i) => {
     const f0: Vec3 = [1 - 0.08 * i, 0.78 - 0.04 * i, 0.34 + 0.05 * i];
