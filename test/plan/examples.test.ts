@@ -1,4 +1,5 @@
 import { readdir, readFile } from 'node:fs/promises';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import * as z from 'zod';
@@ -10,7 +11,7 @@ import { config, planOf as configPlan } from './workspace.ts';
 
 const root = new URL('../../', import.meta.url);
 const text = (file: string) => readFile(new URL(file, root), 'utf8');
-const planOf = (file: string) => readPlan(new URL(file, root).pathname);
+const planOf = (file: string) => readPlan(fileURLToPath(new URL(file, root)));
 
 describe('files that come along', () => {
   it.each([
