@@ -122,7 +122,7 @@ export default defineConfig({
           exclude: ALONE,
         },
       },
-      { test: { ...SHARED, name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
+      { test: { ...SHARED, ...AS_THE_COMMAND, name: 'alone', include: ALONE, sequence: { groupOrder: 1 } } },
     ],
   },
 });

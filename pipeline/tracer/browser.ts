@@ -88,13 +88,15 @@ export async function openBrowser(options: {
   env?: Record<string, string | undefined>;
   /** for drawing with WebGL, in software; or for tracing with a graphics card */
   use?: BrowserUse;
+  /** whether a sandbox is tried at all; where this is no container and nobody is root, unless given */
+  sandboxed?: boolean;
 }): Promise<OpenBrowser> {
-  const { use = 'tracing' } = options;
+  const { use = 'tracing', sandboxed = !insideContainer() } = options;
   const tried: string[] = [];
   for await (const found of findBrowsers(options)) {
     try {
       if (found.fault) throw new Error(found.fault);
-      const opened = await start(found, options.blank, [...FLAGS, ...USES[use]]);
+      const opened = await start(found, options.blank, [...FLAGS, ...USES[use]], sandboxed);
       if (use === 'drawing') await opened.pages.clear();
       return opened;
     } catch (error) {
@@ -125,8 +127,13 @@ const PATIENCE_MS = 30_000;
 /** starts, and lacks what the tracer needs */
 class UnfitBrowser extends Error {}
 
-async function start(found: FoundBrowser, blank: string, flags: readonly string[]): Promise<OpenBrowser> {
-  let sandboxed = !insideContainer();
+async function start(
+  found: FoundBrowser,
+  blank: string,
+  flags: readonly string[],
+  sandboxFirst: boolean,
+): Promise<OpenBrowser> {
+  let sandboxed = sandboxFirst;
   for (let attempt = 1; ; attempt++) {
     try {
       return await startOnce(found, blank, flags, sandboxed, SHOWN_MS[attempt - 1]);
@@ -265,8 +272,11 @@ async function inspect(pages: KeptPages, blank: string, onCrash: () => void): Pr
 }
 
 /** Root may not use the sandbox, and in containers its namespaces are commonly forbidden. */
-function insideContainer(): boolean {
-  return process.getuid?.() === 0 || existsSync('/.dockerenv') || existsSync('/run/.containerenv');
+export function insideContainer(
+  user = process.getuid?.(),
+  exists: (file: string) => boolean = existsSync,
+): boolean {
+  return user === 0 || ['/.dockerenv', '/run/.containerenv'].some(exists);
 }
 
 /** The line of a browser's standard error that tells most. */

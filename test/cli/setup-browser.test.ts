@@ -2,9 +2,9 @@ import { spawnSync } from 'node:child_process';
 import { chmodSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
-import { openBrowser } from '../../pipeline/tracer/browser.ts';
+import { insideContainer, openBrowser } from '../../pipeline/tracer/browser.ts';
 import { browserAdvice, type FoundBrowser, findBrowsers } from '../../pipeline/tracer/browser-search.mjs';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import { PageServer } from '../../pipeline/tracer/page-server.ts';
@@ -14,7 +14,6 @@ beforeEach(() => {
   root = mkdtempSync(join(tmpdir(), 'bandwright-search-'));
 });
 afterEach(() => {
-  vi.restoreAllMocks();
   rmSync(root, { recursive: true, force: true });
 });
 
@@ -178,20 +177,13 @@ describe('starting', () => {
       0o755,
       `#!/bin/sh\ncase "$*" in *--no-sandbox*) exec "${real.path}" "$@";; esac\necho "FATAL: No usable sandbox!" >&2\nexit 1\n`,
     );
-    vi.spyOn(process, 'getuid').mockReturnValue(1000);
+    expect([insideContainer(0, () => false), insideContainer(1000, () => true)]).toEqual([true, true]);
+    const sandboxed = !insideContainer(1000, () => false);
     await withServer(async (blank) => {
       const env = { BANDWRIGHT_BROWSER: forbidden, ...real.env };
-      const opened = await openBrowser({ blank, cacheDir: CACHE_DIR, env });
+      const opened = await openBrowser({ blank, cacheDir: CACHE_DIR, env, sandboxed });
       expect(opened.sandboxed).toBe(false);
       await opened.close();
     });
   });
-});
-
-vi.mock('node:fs', async (original) => {
-  const fs = await original<typeof import('node:fs')>();
-  const containerMarks = ['/.dockerenv', '/run/.containerenv'];
-  const existsSync = (path: string) =>
-    !(containerMarks.includes(path) && process.getuid?.() === 1000) && fs.existsSync(path);
-  return { ...fs, existsSync, default: { ...fs, existsSync } };
 });
