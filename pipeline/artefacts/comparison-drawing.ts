@@ -1,7 +1,7 @@
 /** Traced pictures and the GLB of the same band, drawn from the same place under what light can be given to it. */
 import { Matrix4 } from 'three';
 import type { BuiltShape } from '../band/built-shape.ts';
-import { lowestPoint } from '../model/glb.ts';
+import { lowestPoint } from '../model/lowest-point.ts';
 import type { Still, StillOrder } from '../page/reader/still.ts';
 import { compareFilms, type FilmComparison } from '../picture/comparison.ts';
 import type { ShotPlan } from '../plan/plan.ts';

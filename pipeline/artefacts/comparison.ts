@@ -1,4 +1,4 @@
-import { variantName } from '../model/materials.ts';
+import { variantName } from '../model/names.ts';
 import type { Still } from '../page/reader/still.ts';
 import type { Sku } from '../plan/plan.ts';
 import { ProblemError } from '../problem.ts';

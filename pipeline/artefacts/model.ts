@@ -1,5 +1,4 @@
 import { colourwayLook } from '../facts/looks.ts';
-import { buildGlb, withoutDraco } from '../model/glb.ts';
 import type { ColourwayLook } from '../model/look.ts';
 import type { Plan, ShapeKey, Variant } from '../plan/plan.ts';
 import type { CatalogueModel } from '../publish/catalogue.ts';
@@ -10,6 +9,9 @@ import { bandsOfPlan } from './bands.ts';
 import { grouped } from './grouped.ts';
 import type { Kind, Making, Planning, Source } from './kind.ts';
 import { geometryKeys, solidKey } from './solid.ts';
+
+/** Libraries that take a tenth of a second to load, which most commands do without. */
+const glb = () => import('../model/glb.ts');
 
 export interface ModelWork {
   /** key of `Plan.shapes` */
@@ -100,6 +102,7 @@ function distinguish(colourways: { name: string }[]): void {
 async function makeModel(model: ModelWork, { plan, bench, costs, store, report }: Making): Promise<void> {
   const shape = await bench.get(model.shape);
   if (!shape) return;
+  const { buildGlb } = await glb();
   const bytes = await costs.timed('model', () =>
     buildGlb(shape, looksOf(model.colourways), plan.glbCompression),
   );
@@ -152,10 +155,11 @@ async function catalogueModels(source: Source): Promise<CatalogueModel[]> {
 export async function viewerModel(store: ArtefactStore, { key, viewerKey }: ModelWork): Promise<Uint8Array> {
   const kept = viewerKey && (await store.get('model', viewerKey));
   if (kept) return kept;
-  const glb = await store.get('model', key);
-  if (!glb) throw new ArtefactLost(`model ${key} left the store while it was being published`);
-  if (!viewerKey) return glb;
-  const made = await withoutDraco(glb);
+  const whole = await store.get('model', key);
+  if (!whole) throw new ArtefactLost(`model ${key} left the store while it was being published`);
+  if (!viewerKey) return whole;
+  const { withoutDraco } = await glb();
+  const made = await withoutDraco(whole);
   await store.put('model', viewerKey, made);
   return made;
 }

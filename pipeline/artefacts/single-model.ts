@@ -2,10 +2,8 @@
 
 import type { BandFacts } from '../facts/catalogue-schema.ts';
 import { colourwayLook } from '../facts/looks.ts';
-import { variantName } from '../model/materials.ts';
+import { variantName } from '../model/names.ts';
 import { singleGlb } from '../model/single-glb.ts';
-import { decodeUsdGeometry } from '../model/usd-geometry.ts';
-import { buildUsdz } from '../model/usdz.ts';
 import type { Plan, Variant } from '../plan/plan.ts';
 import type { KeyedFile } from '../publish/catalogue.ts';
 import { ArtefactLost, type ArtefactStore } from '../store/artefact-store.ts';
@@ -157,7 +155,10 @@ async function singleModelBytes(
 ): Promise<Uint8Array | undefined> {
   const bytes = await read(source);
   if (!bytes) return undefined;
-  return format === 'glb'
-    ? singleGlb(bytes, variantName(colourway ?? ''))
-    : buildUsdz(decodeUsdGeometry(bytes), colourwayLook('', band.dress), titleIn(plan, band));
+  if (format === 'glb') return singleGlb(bytes, variantName(colourway ?? ''));
+  const [{ buildUsdz }, { decodeUsdGeometry }] = await Promise.all([
+    import('../model/usdz.ts'),
+    import('../model/usd-geometry.ts'),
+  ]);
+  return buildUsdz(decodeUsdGeometry(bytes), colourwayLook('', band.dress), titleIn(plan, band));
 }

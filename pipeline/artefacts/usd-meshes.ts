@@ -1,4 +1,3 @@
-import { encodeUsdGeometry, usdGeometry } from '../model/usd-geometry.ts';
 import type { ShapeKey, Sku } from '../plan/plan.ts';
 import type { ContentKey } from '../store/content-key.ts';
 import { artefactKey } from '../store/content-key.ts';
@@ -35,6 +34,7 @@ export const USD_MESHES: Kind<UsdWork> = {
   make: async ({ shape: name, key }, { plan, bench, costs, store, report }) => {
     const shape = await bench.get(name);
     if (!shape) return;
+    const { encodeUsdGeometry, usdGeometry } = await import('../model/usd-geometry.ts');
     const bytes = await costs.timed('usdz', async () => encodeUsdGeometry(await usdGeometry(shape)));
     await store.put('model', key, bytes);
     report({ event: 'model', model: `${plan.title}, meshes for USDZ`, bytes: bytes.length });

@@ -26,7 +26,9 @@ import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-
 import { outsideAndBore } from './lane-parts.ts';
 import { leanLanes } from './lean-mesh.ts';
 import type { ColourwayLook } from './look.ts';
-import { createMaterials, type MaterialSet, plainName, variantName } from './materials.ts';
+import { lowestPoint } from './lowest-point.ts';
+import { createMaterials, type MaterialSet } from './materials.ts';
+import { plainName, variantName } from './names.ts';
 import { placementRotation } from './placement.ts';
 import { lightPathMm, shareThrough } from './stone-path.ts';
 
@@ -248,24 +250,6 @@ function gridTransform(grid: Grid) {
     translation: grid.centre.map((v) => v * METRES_PER_MM) as [number, number, number],
     scale: [scale, scale, scale] as [number, number, number],
   };
-}
-
-/** Least y of metal and stones, mm. */
-export function lowestPoint(shape: BuiltShape): number {
-  let low = Infinity;
-  for (const { mesh } of shape.lanes) {
-    for (let i = 1; i < mesh.positions.length; i += 3) low = Math.min(low, mesh.positions[i]);
-  }
-  for (const row of shape.rows) {
-    const { positions } = row.stone.mesh;
-    for (let s = 0; s < row.count; s++) {
-      const [a, b, c, d] = row.placements.subarray(12 * s + 4, 12 * s + 8);
-      for (let i = 0; i < positions.length; i += 3) {
-        low = Math.min(low, a * positions[i] + b * positions[i + 1] + c * positions[i + 2] + d);
-      }
-    }
-  }
-  return low;
 }
 
 function checkColourways(shape: BuiltShape, colourways: readonly ColourwayLook[]) {

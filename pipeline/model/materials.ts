@@ -11,6 +11,7 @@ import {
 import { bodyAlbedo } from '../trade/matter.ts';
 import type { Rgb } from '../trade/rgb.ts';
 import type { AlloyLook, FinishLook, StoneLook } from './look.ts';
+import { plainName } from './names.ts';
 
 const METRES_PER_MM = 0.001;
 
@@ -116,20 +117,4 @@ export function stoneTint({ absorption: [r, g, b] }: StoneLook, pathMm: number):
 function clipped(colour: Readonly<Rgb>): [number, number, number] {
   const clip = (v: number) => Math.min(1, Math.max(0, v));
   return [clip(colour[0]), clip(colour[1]), clip(colour[2])];
-}
-
-/** A node, mesh or material name any viewer can take: a–z, 0–9, `_` and `-`, beginning with a letter. */
-export function plainName(text: string): string {
-  const plain = variantName(text);
-  return /^[a-z]/.test(plain) ? plain : `n${plain && `_${plain}`}`;
-}
-
-/** A variant name: a–z, 0–9, `_` and `-`. A short form that is already plain stays as it is. */
-export function variantName(text: string): string {
-  return text
-    .normalize('NFD')
-    .replace(/\p{M}/gu, '')
-    .toLowerCase()
-    .replace(/[^a-z0-9_-]+/g, '_')
-    .replace(/^[_-]+|[_-]+$/g, '');
 }

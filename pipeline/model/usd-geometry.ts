@@ -9,10 +9,10 @@ import { MeshoptEncoder } from 'meshoptimizer';
 import { gunzipSync, gzipSync, strFromU8, strToU8 } from 'three/addons/libs/fflate.module.js';
 import type { BuiltShape, StoneRow, TriMesh } from '../band/built-shape.ts';
 import { type CompactMesh, compactMesh, type Grid, gridAround } from './compact-mesh.ts';
-import { lowestPoint } from './glb.ts';
 import { outsideAndBore } from './lane-parts.ts';
 import { leanTogether } from './lean-mesh.ts';
-import { plainName } from './materials.ts';
+import { lowestPoint } from './lowest-point.ts';
+import { plainName } from './names.ts';
 import { lightPathMm } from './stone-path.ts';
 
 /** Path of the prim that holds the materials; meshes name them by the part that wears them. */

@@ -7,7 +7,8 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
-import * as fontkit from 'fontkit';
+import type { Font } from 'fontkit';
+import { fontkit } from '../fontkit.cjs';
 
 const SUBSETS = [
   'latin',
@@ -39,7 +40,7 @@ const characters = new Map<Subset, ReadonlySet<number>>();
 function charactersOf(subset: Subset): ReadonlySet<number> {
   const known = characters.get(subset);
   if (known) return known;
-  const font = fontkit.create(fontFile(subset, 400)) as fontkit.Font;
+  const font = fontkit().create(fontFile(subset, 400)) as Font;
   const set = new Set(font.characterSet);
   characters.set(subset, set);
   return set;

@@ -7,7 +7,6 @@
 import { readdir, readFile, rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Catalogue } from '../facts/catalogue-schema.ts';
-import { withoutDraco } from '../model/glb.ts';
 import { pageIndex, pageParts } from '../page/page-index.ts';
 import { PRODUCT_STYLE } from '../page/product-page.ts';
 import { pack } from '../page/reader/packed.ts';
@@ -62,10 +61,15 @@ export async function publishPageFiles(
   for (const { file } of catalogue.models) {
     // the page's viewer has no decoder for Draco: a model's copy for it is meshopt's
     const viewer = models.find((m) => m.file === file)?.viewer;
-    const copy = viewer ? await viewer() : await withoutDraco(await readFile(join(outDir, file)));
+    const copy = viewer ? await viewer() : await viewable(join(outDir, file));
     const base64 = Buffer.from(copy).toString('base64');
     await writeIfChanged(outDir, modelScript(file), shelved(file, `"${base64}"`), report);
   }
+}
+
+async function viewable(file: string): Promise<Uint8Array> {
+  const { withoutDraco } = await import('../model/glb.ts');
+  return withoutDraco(await readFile(file));
 }
 
 /** What the page asks for beside index.html. */

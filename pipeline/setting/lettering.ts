@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { create, type Font } from 'fontkit';
+import type { Font } from 'fontkit';
 import { type FlatPoint, flattened } from '../band/flattened.ts';
+import { fontkit } from '../fontkit.cjs';
 import type { LetterStyle } from '../plan/engraving-design.ts';
 
 /** A point of a line of letters: mm along the line and up from the foot of the capitals. */
@@ -33,7 +34,7 @@ function fontOf(style: LetterStyle): Font {
   const ready = fonts.get(style);
   if (ready) return ready;
   const file = createRequire(import.meta.url).resolve(`@expo-google-fonts/${FILES[style]}`);
-  const font = create(readFileSync(file));
+  const font = fontkit().create(readFileSync(file));
   if (!('layout' in font)) throw new Error(`${file} holds no single font`);
   fonts.set(style, font);
   return font;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { colourwayLook } from '../../pipeline/facts/looks.ts';
 import { buildGlb, type GlbCompression, glbIO } from '../../pipeline/model/glb.ts';
-import { variantName } from '../../pipeline/model/materials.ts';
+import { variantName } from '../../pipeline/model/names.ts';
 import { singleGlb } from '../../pipeline/model/single-glb.ts';
 import { readPlan } from '../../pipeline/plan/read-plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
