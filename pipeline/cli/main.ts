@@ -64,6 +64,8 @@ export async function main(
       throw new CliError(
         `there is no command "${command}"; try: ${Object.keys(COMMANDS).join(', ')}, version, help`,
       );
+    // before any schema is made
+    await import('./uncompiled-schemas.ts');
     return await (await COMMANDS[command]())(rest, streams);
   } catch (error) {
     return report(error, streams, json);
