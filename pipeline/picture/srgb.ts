@@ -12,8 +12,13 @@ export function decodeSrgb(code: number): number {
   return code <= 0.04045 ? code / 12.92 : ((code + 0.055) / 1.055) ** 2.4;
 }
 
+let table: Float32Array | undefined;
+
 /** Linear in steps of 1/65535 → sRGB code times 255, fractional. The steepest step is 0.05 codes. */
-const codes = Float32Array.from({ length: 65536 }, (_, i) => 255 * encodeSrgb(i / 65535));
+function codeTable(): Float32Array {
+  table ??= Float32Array.from({ length: 65536 }, (_, i) => 255 * encodeSrgb(i / 65535));
+  return table;
+}
 
 /**
  * Display-linear RGB (0 to 65535) → 8-bit sRGB, clipped and dithered so that soft gradients do not band.
@@ -37,6 +42,7 @@ export function layCodes(
   out: Uint8Array | Uint8ClampedArray,
   step: 3 | 4,
 ): void {
+  const codes = codeTable();
   for (let y = 0, i = 0, o = 0; y < height; y++) {
     for (let x = 0; x < width; x++, i += 3, o += step) {
       const noise = triangular(x, y);

@@ -1,3 +1,4 @@
+import { numberFormat } from '../trade/number-format.ts';
 import { tradeWords } from '../trade/words.ts';
 import type { AltWords } from './alt-text.ts';
 import type { ShotName } from './plan.ts';
@@ -18,8 +19,6 @@ const VIEWS: Record<ShotName, string> = {
 const und = (items: readonly string[]) =>
   items.length < 2 ? items.join('') : `${items.slice(0, -1).join(', ')} und ${items.at(-1)}`;
 
-const width = new Intl.NumberFormat('de', { maximumFractionDigits: 2 });
-
 /** Stones stand in a list of their own, so that no name has to be inflected. */
 export const ALT_GERMAN: AltWords = {
   picture: (view, bands) =>
@@ -28,7 +27,7 @@ export const ALT_GERMAN: AltWords = {
       : `${VIEWS[view]} eines Traurings: ${bands.join('; ')}.`,
   band: (metals, stones, size, widthMm) => {
     const set = stones.length > 0 ? `, Steinbesatz: ${und(stones)}` : '';
-    return `${und(metals)}${set}, Ringmaß ${size}, ${width.format(widthMm)} mm breit`;
+    return `${und(metals)}${set}, Ringmaß ${size}, ${numberFormat('de', 0, 2).format(widthMm)} mm breit`;
   },
   alloy: TRADE.alloy,
   stone: (stone, origin, treatments, cut) => `${TRADE.stone(stone, origin, treatments)} (${TRADE.cut(cut)})`,

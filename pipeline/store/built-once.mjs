@@ -29,13 +29,11 @@ function unchanged(before) {
 
 /** Documented in built-once.d.mts. */
 export function fileStates(files) {
-  const hash = createHash('sha256');
-  for (const file of files) {
-    const found = statSync(join(ROOT, file), { throwIfNoEntry: false });
-    const { ino, size, mtimeMs, ctimeMs } = found ?? {};
-    hash.update(`${file} ${ino} ${size} ${mtimeMs} ${ctimeMs}\n`);
-  }
-  return hash.digest('hex');
+  const states = files.map((file) => {
+    const { ino, size, mtimeMs, ctimeMs } = statSync(`${ROOT}/${file}`, { throwIfNoEntry: false }) ?? {};
+    return `${file} ${ino} ${size} ${mtimeMs} ${ctimeMs}\n`;
+  });
+  return createHash('sha256').update(states.join('')).digest('hex');
 }
 
 function readStamp(stamp) {
