@@ -3,6 +3,7 @@
  * through a translator (1.9 s of processor time for 3.2 to plan the demo), and then longer than need be to find some three
  * hundred of packages.
  */
+import { createHash } from 'node:crypto';
 import { mkdirSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -11,7 +12,8 @@ import { CACHE_DIR, ROOT } from '../store/installation.mjs';
 
 const FOLDER = join(CACHE_DIR, 'program');
 const ENTRY = 'pipeline/cli/main.ts';
-const MAIN = join(FOLDER, 'main.mjs');
+/** Of this place: what is named beside a module is named by its path, and a clone may be moved or copied with what was built. */
+const MAIN = join(FOLDER, `main-${createHash('sha256').update(ROOT).digest('hex').slice(0, 12)}.mjs`);
 /** Packages that look for files beside their code, or that most commands do without, stay where they are. */
 const APART = [
   '@aws-sdk/client-s3',

@@ -1,5 +1,16 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -7,7 +18,7 @@ import { build } from 'esbuild';
 import { expect, it } from 'vitest';
 import { BUNDLED, program } from '../../pipeline/cli/program.mjs';
 import * as typeface from '../../pipeline/plan/typeface.ts';
-import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
+import { CACHE_DIR, ROOT } from '../../pipeline/store/installation.mjs';
 
 it('is bundled once, and anew where any module of any command has changed', async () => {
   const main = fileURLToPath(await program());
@@ -26,6 +37,36 @@ it('answers as the command does', async () => {
   const terminal = { write: (text: string) => (said += text), terminal: false, columns: 100 };
   expect(await main(['size', 'US 7'], { out: terminal, err: terminal })).toBe(0);
   expect(said).toContain('54.42 mm');
+});
+
+it('is bundled anew where a clone was moved, and finds there what lies beside it', () => {
+  const folder = realpathSync(mkdtempSync(join(tmpdir(), 'bandwright-moved-')));
+  const here = join(folder, 'here');
+  const there = join(folder, 'there');
+  const told = (place: string) => {
+    const code = `
+      const { program } = await import('${pathToFileURL(join(place, 'pipeline/cli/program.mjs'))}');
+      const { main } = await import(await program());
+      console.log(main());`;
+    const options = { encoding: 'utf8' } as const;
+    const { stdout, stderr } = spawnSync(process.execPath, ['--input-type=module', '-e', code], options);
+    expect(stderr).toBe('');
+    return stdout.trim();
+  };
+  try {
+    for (const room of ['cli', 'store'])
+      cpSync(join(ROOT, 'pipeline', room), join(here, 'pipeline', room), { recursive: true });
+    // a command that tells where it is, which is sooner bundled than all
+    writeFileSync(join(here, 'pipeline/cli/main.ts'), 'export const main = () => import.meta.url;');
+    for (const file of ['package.json', 'package-lock.json']) cpSync(join(ROOT, file), join(here, file));
+    mkdirSync(join(here, 'node_modules'));
+    symlinkSync(join(ROOT, 'node_modules/esbuild'), join(here, 'node_modules/esbuild'));
+    expect(told(here)).toBe(pathToFileURL(join(here, 'pipeline/cli/main.ts')).href);
+    renameSync(here, there);
+    expect(told(there)).toBe(pathToFileURL(join(there, 'pipeline/cli/main.ts')).href);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
 });
 
 it('reads typefaces with what stands for fontkit’s Brotli', async () => {
