@@ -1,13 +1,9 @@
 import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { build } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { takeCheckpoints } from '../../pipeline/artefacts/take-checkpoints.ts';
-import { BUNDLED } from '../../pipeline/cli/program.mjs';
 import type { TraceScene } from '../../pipeline/scene/trace-scene.ts';
-import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 import type { OpenBrowser } from '../../pipeline/tracer/browser.ts';
 import { buildFiles } from '../../pipeline/tracer/built-files.mjs';
 import type { CheckpointKeeper } from '../../pipeline/tracer/checkpoint.ts';
@@ -304,10 +300,9 @@ describe('nothing is left behind', () => {
   const profiles = (pid: number) =>
     readdirSync(tmpdir()).filter((n) => n.startsWith(`bandwright-browser-${pid}-`));
 
-  /** What a process of its own runs. */
-  const script = join(CACHE_DIR, `session-process-${process.pid}.mjs`);
-  beforeAll(async () => {
-    const contents = `
+  /** A process that traces, and all processes below its browser. */
+  async function tracing() {
+    const code = `
       import { createTracerSession } from './pipeline/tracer/session.ts';
       import { fakeDome, smallScene } from './test/tracer/test-scene.ts';
       const session = await createTracerSession({ files: ${JSON.stringify(files)}, workers: 1, every: 50 });
@@ -316,14 +311,13 @@ describe('nothing is left behind', () => {
       session.trace(smallScene({ dome: fakeDome(0.4, 0.1, 5) }), {
         seed: 1, noiseTarget: 0, passCap: 1e6, onProgress: () => console.log(pid),
       });`;
-    // bundled it starts in a third of the time
-    await build({ ...BUNDLED, stdin: { contents, resolveDir: '.' }, outfile: script });
-  });
-  afterAll(() => rmSync(script, { force: true }));
-
-  /** A process that traces, and all processes below its browser. */
-  async function tracing() {
-    const child = spawn(process.execPath, [script], { stdio: ['ignore', 'pipe', 'inherit'] });
+    const child = spawn(
+      process.execPath,
+      ['--import', './pipeline/cli/typescript.mjs', '--input-type=module', '-e', code],
+      {
+        stdio: ['ignore', 'pipe', 'inherit'],
+      },
+    );
     const pid = await new Promise<number>((resolve, reject) => {
       child.stdout.once('data', (data) => resolve(Number.parseInt(String(data), 10)));
       child.once('exit', () => reject(new Error('the child ended before it traced')));
