@@ -29,6 +29,9 @@ test('a machine that is ready: every part fine, and the speed of a trial', async
     'trial',
     'graphics card',
   ]);
+  const card = report.rows.at(-1)!.found;
+  // which is a card to tests that allow it alone
+  if (/swiftshader/i.test(card)) expect(card).toMatch(/^none that traces: .* is a processor/);
   // Slower than any machine that could be used, faster than nothing.
   expect(report.pathsPerSecond).toBeGreaterThan(1000);
 });

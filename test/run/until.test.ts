@@ -7,9 +7,13 @@ import { recordOf } from '../../pipeline/run/run-log.ts';
 import { makeNight, measured, type Night, named, openNight, TINY } from './tiny-night.ts';
 
 let night: Night;
+/** files of the catalogue that a run without an end makes */
+let undisturbed: Record<string, string>;
 beforeAll(async () => {
   // no cap that takes would come to
   night = await openNight(TINY.replace('passes: 8', 'passes: 100000'));
+  await makeNight(night, 'undisturbed');
+  undisturbed = files('undisturbed');
 });
 afterAll(() => night.dispose());
 
@@ -56,8 +60,7 @@ it('lowers all takes by one step, tells so, and the next run without an end make
   const full = await makeNight(night, out, note);
   expect(targets).toEqual(Array(4).fill(ASKED));
   expect(full.result.made).toBe(4);
-  await makeNight(night, 'undisturbed');
-  expect(files(out)).toEqual(files('undisturbed'));
+  expect(files(out)).toEqual(undisturbed);
 });
 
 it('lowers nothing when there is time', async () => {
@@ -138,6 +141,5 @@ it('stops in the midst of a take when its time is over, publishes what is whole,
   const rest = await makeNight(night, out);
   expect(named(rest.events, 'take-start')).toHaveLength(2);
   expect(rest.result).toMatchObject({ made: 4, left: [] });
-  await makeNight(night, 'whole');
-  expect(files(out)).toEqual(files('whole'));
+  expect(files(out)).toEqual(undisturbed);
 });

@@ -49,9 +49,7 @@ test('a card is tried once and its speeds are remembered', async () => {
       throw new Error('it was tried again');
     });
     expect(again).toEqual(first);
-    // without the leave of tests, a processor is none
-    const plain = await tryEngines({ ...options, softwareCard: false }, async () => ({ cores: 1, card: 5 }));
-    expect(plain.engine).toBe('wasm-simd');
+    // that a processor is none without the leave of tests is seen where `doctor` looks at this machine
   } finally {
     rmSync(cacheDir, { recursive: true });
   }
