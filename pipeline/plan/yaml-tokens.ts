@@ -8,36 +8,43 @@ export const MOST_VALUES = 50_000;
 const MOST_TOKENS = 6 * MOST_VALUES;
 export const DEEPEST = 40;
 
-/** What the lexer adds to the text: marks of where texts, documents and brackets end or begin. */
-const MARKS = new Set(['\u0002', '\u0018', '\u001f', '\ufeff']);
-
 /**
- * Cuts a text into tokens, or tells the offset of the first one that is nested deeper than is allowed, or at which there
- * are too many. The composer recurses, and V8 aborts the whole process when a regular expression is compiled on a nearly
- * full stack, so depth is measured before it and without recursion: of brackets and dashes before the parser keeps
- * anything of them, and of the rest on its tokens.
+ * Cuts a text into the parser's tokens, or tells the offset of the first one that is nested deeper than is allowed, or at
+ * which there are too many. The composer recurses, and V8 aborts the whole process when a regular expression is compiled
+ * on a nearly full stack, so depth is measured before it and without recursion: of brackets and dashes before anything
+ * is parsed, and of the rest on what the parser makes of them.
  */
 export function tokensOf(text: string, lines: LineCounter): Token[] | number {
+  const lexemes = lexemesOf(text);
+  if (typeof lexemes === 'number') return lexemes;
   const parser = new Parser(lines.addNewLine);
   lines.addNewLine(0);
   const tokens: Token[] = [];
+  for (const lexeme of lexemes) tokens.push(...parser.next(lexeme));
+  tokens.push(...parser.end());
+  return tooDeep(tokens) ?? tokens;
+}
+
+/** What the lexer adds to the text: marks of where texts, documents and brackets end or begin. */
+const MARKS = new Set(['\u0002', '\u0018', '\u001f', '\ufeff']);
+
+function lexemesOf(text: string): string[] | number {
+  const lexemes: string[] = [];
   let offset = 0;
   let count = 0;
   let brackets = 0;
   let dashes = 0;
   for (const lexeme of new Lexer().lex(text)) {
-    if (!MARKS.has(lexeme)) {
-      if (lexeme === '[' || lexeme === '{') brackets++;
-      else if (lexeme === ']' || lexeme === '}') brackets--;
-      else if (lexeme === '-') dashes++;
-      else if (lexeme.endsWith('\n')) dashes = 0;
-      if (Math.max(brackets, dashes) > DEEPEST || ++count > MOST_TOKENS) return offset;
-      offset += lexeme.length;
-    }
-    tokens.push(...parser.next(lexeme));
+    lexemes.push(lexeme);
+    if (MARKS.has(lexeme)) continue;
+    if (lexeme === '[' || lexeme === '{') brackets++;
+    else if (lexeme === ']' || lexeme === '}') brackets--;
+    else if (lexeme === '-') dashes++;
+    else if (lexeme.endsWith('\n')) dashes = 0;
+    if (Math.max(brackets, dashes) > DEEPEST || ++count > MOST_TOKENS) return offset;
+    offset += lexeme.length;
   }
-  tokens.push(...parser.end());
-  return tooDeep(tokens) ?? tokens;
+  return lexemes;
 }
 
 function tooDeep(tokens: readonly Token[]): number | undefined {
