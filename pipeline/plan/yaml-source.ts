@@ -1,18 +1,18 @@
 import {
   type Alias,
+  Composer,
   type Document,
   isAlias,
   isMap,
   isScalar,
   isSeq,
-  Lexer,
   LineCounter,
   type Node,
-  Parser,
-  parseDocument,
   visit,
+  YAMLParseError,
 } from 'yaml';
 import { type Place, type Problem, ProblemError } from '../problem.ts';
+import { DEEPEST, MOST_VALUES, type Token, tokensOf } from './yaml-tokens.ts';
 
 export type FieldPath = readonly (string | number)[];
 
@@ -25,10 +25,6 @@ export interface YamlSource {
 }
 
 const MOST_CHARACTERS = 1_000_000;
-const MOST_VALUES = 50_000;
-/** Tokens of the lexer; a value has mostly four to six, with its key, colon, spaces and the line’s end. */
-const MOST_TOKENS = 6 * MOST_VALUES;
-const DEEPEST = 40;
 /** Broken syntax is reported this many times: later reports mostly follow from earlier ones. */
 const MOST_BROKEN = 20;
 
@@ -171,47 +167,16 @@ function aliasTargets(contents: Node | null): Map<Alias, Node> {
   return targets;
 }
 
-/** What the lexer adds to the text: marks of where texts, documents and brackets end or begin. */
-const MARKS = new Set(['\u0002', '\u0018', '\u001f', '\ufeff']);
-
-/**
- * Offset of the first token nested deeper than is allowed, or at which there are too many. The composer recurses, and V8
- * aborts the whole process when a regular expression is compiled on a nearly full stack, so depth is measured
- * beforehand and without recursion: of brackets and dashes while the text is cut into tokens, of which none is kept, and
- * of the rest on the parser's tokens.
- */
-function beyondBounds(text: string): number | undefined {
-  return tooManyTokens(text) ?? tooDeep(text);
-}
-
-function tooManyTokens(text: string): number | undefined {
-  let offset = 0;
-  let tokens = 0;
-  let brackets = 0;
-  let dashes = 0;
-  for (const token of new Lexer().lex(text)) {
-    if (MARKS.has(token)) continue;
-    if (token === '[' || token === '{') brackets++;
-    else if (token === ']' || token === '}') brackets--;
-    else if (token === '-') dashes++;
-    else if (token.endsWith('\n')) dashes = 0;
-    if (Math.max(brackets, dashes) > DEEPEST || ++tokens > MOST_TOKENS) return offset;
-    offset += token.length;
+/** As `parseDocument` of the library, of a text that has been cut into tokens. */
+function composed(tokens: readonly Token[], length: number): Document {
+  // keys that are alike are looked for here: the library compares every key with every other
+  const composer = new Composer({ version: '1.2', strict: true, uniqueKeys: false });
+  const [doc, second] = composer.compose(tokens, true, length);
+  if (second) {
+    const [from, to] = second.range;
+    doc.errors.push(new YAMLParseError([from, to], 'MULTIPLE_DOCS', 'several documents in one file'));
   }
-  return undefined;
-}
-
-function tooDeep(text: string): number | undefined {
-  const pending = [...new Parser().parse(text)].map((token) => ({ token: token as unknown, depth: 0 }));
-  for (let next = pending.pop(); next; next = pending.pop()) {
-    const { token, depth } = next;
-    if (typeof token !== 'object' || token === null) continue;
-    const { offset, items, value, key } = token as Partial<Record<string, unknown>>;
-    if (depth > 2 * DEEPEST) return typeof offset === 'number' ? offset : 0;
-    const inner = [value, key, ...(Array.isArray(items) ? items : [])];
-    for (const t of inner) pending.push({ token: t, depth: depth + 1 });
-  }
-  return undefined;
+  return doc as unknown as Document;
 }
 
 function problem(code: string, expected: string, received: string, advice: string, place: Place): Problem {
@@ -235,24 +200,28 @@ function syntaxProblems(doc: Document, place: (offset: number) => Place): Proble
   });
 }
 
-/** Refuses text that would be slow or dangerous to parse. */
-function boundsProblem(text: string, file: string): Problem | undefined {
+/** Tokens of a text that is neither slow nor dangerous to compose. */
+function boundedTokens(text: string, file: string, lines: LineCounter): Token[] {
   if (text.length > MOST_CHARACTERS) {
     const limit = `at most ${MOST_CHARACTERS} characters`;
     const place = { file, line: 1, column: 1 };
-    return problem('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', place);
+    throw new ProblemError([
+      problem('yaml-too-large', limit, `${text.length}`, 'Split the catalogue.', place),
+    ]);
   }
-  const deep = beyondBounds(text);
-  if (deep === undefined) return undefined;
-  const before = text.slice(0, deep);
-  const place = { file, line: before.split('\n').length, column: deep - before.lastIndexOf('\n') };
-  return problem(
-    'yaml-too-large',
-    `at most ${MOST_VALUES} values nested ${DEEPEST} deep`,
-    'more',
-    'Check brackets and dashes, and whether this is a config at all; list less in one file.',
-    place,
-  );
+  const tokens = tokensOf(text, lines);
+  if (typeof tokens !== 'number') return tokens;
+  const before = text.slice(0, tokens);
+  const place = { file, line: before.split('\n').length, column: tokens - before.lastIndexOf('\n') };
+  throw new ProblemError([
+    problem(
+      'yaml-too-large',
+      `at most ${MOST_VALUES} values nested ${DEEPEST} deep`,
+      'more',
+      'Check brackets and dashes, and whether this is a config at all; list less in one file.',
+      place,
+    ),
+  ]);
 }
 
 /**
@@ -260,21 +229,12 @@ function boundsProblem(text: string, file: string): Problem | undefined {
  * @throws ProblemError with every syntax problem, each at its line and column
  */
 export function readYaml(text: string, file: string): YamlSource {
-  const outOfBounds = boundsProblem(text, file);
-  if (outOfBounds) throw new ProblemError([outOfBounds]);
   const lines = new LineCounter();
   const place = (offset: number): Place => {
     const { line, col } = lines.linePos(offset);
     return { file, line: Math.max(1, line), column: Math.max(1, col) };
   };
-  const doc = parseDocument(text, {
-    lineCounter: lines,
-    prettyErrors: false,
-    version: '1.2',
-    strict: true,
-    // looked for here: the library compares every key with every other
-    uniqueKeys: false,
-  });
+  const doc = composed(boundedTokens(text, file, lines), text.length);
   const broken = syntaxProblems(doc, place);
   if (broken.length > 0) throw new ProblemError(broken);
   const contents = doc.contents as Node | null;

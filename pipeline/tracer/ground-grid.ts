@@ -26,7 +26,7 @@ const MEASURED = Array.from({ length: GRID }, (_, i) => i).filter((i) => i % 2 =
 
 /**
  * Measures about a quarter of the nodes of a loaded scene's grid, or one of so many shares of these, into `grid`.
- * @param out four floats of the kernel's memory that it may overwrite
+ * @param out sixteen floats of the kernel's memory that it may overwrite
  */
 export function measureSparsely(
   { memory, kernel }: { memory: WebAssembly.Memory; kernel: KernelExports },
@@ -38,9 +38,14 @@ export function measureSparsely(
   const [stretch] = new Float32Array(memory.buffer, GRID_STRETCH, 1);
   MEASURED.forEach((j, row) => {
     if (row % of !== share) return;
-    for (const i of MEASURED) {
-      kernel.probeIrradiance(x0 + placeOf(i, stretch), z0 + placeOf(j, stretch), out.at);
-      grid.set(out.values.subarray(0, 4), 4 * (j * GRID + i));
+    for (let n = 0; n < MEASURED.length; n += 4) {
+      // the last of a row stands for those that are missing of four
+      const four = [0, 1, 2, 3].map((k) => MEASURED[Math.min(n + k, MEASURED.length - 1)]);
+      const [a, b, c, d] = four.map((i) => x0 + placeOf(i, stretch));
+      kernel.measurePlaces(a, b, c, d, z0 + placeOf(j, stretch), out.at);
+      four.forEach((i, k) => {
+        grid.set(out.values.subarray(4 * k, 4 * k + 4), 4 * (j * GRID + i));
+      });
     }
   });
 }

@@ -1,6 +1,7 @@
 /** Functions the WebAssembly module exports; pointers are byte offsets into the shared memory. */
 export interface KernelExports {
   measureGround(from: number, to: number): void;
+  measurePlaces(x0: number, x1: number, x2: number, x3: number, z: number, out: number): void;
   probeIrradiance(x: number, z: number, out: number): void;
   render(
     x: number,

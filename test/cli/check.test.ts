@@ -8,7 +8,11 @@ import { main } from '../../pipeline/cli/main.ts';
 const folder = mkdtempSync(join(tmpdir(), 'bandwright-check-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-async function check(bench: string, ...flags: string[]) {
+/** Of the sizes of the grid, one where a second would show nothing more. */
+const ONE = 'ISO 53';
+const TWO = 'ISO 60, ISO 53';
+
+async function check(sizes: string, bench: string, ...flags: string[]) {
   const file = join(folder, 'check.yaml');
   writeFileSync(
     file,
@@ -16,9 +20,9 @@ async function check(bench: string, ...flags: string[]) {
 title: Bench
 workshop: Test bench
 template: ${resolve('templates/tideline.yaml')}
-overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: third } } }
+overrides: { chord-tolerance: 0.1 mm, rows: { crest: { coverage: 60 deg } } }
 origins: { diamond: laboratory-grown }
-grid: { size: [ISO 60, ISO 53], metal: [yellow-18, platinum-950] }
+grid: { size: [${sizes}], metal: [yellow-18, platinum-950] }
 shots: [front]
 sku: B-{size}-{metal}
 ${bench}
@@ -34,7 +38,7 @@ ${bench}
 }
 
 it('passes by the usual limits and tells what a waiver that is not needed hides', async () => {
-  const { code, out } = await check('bench: { waive: { girdle-gap: no need } }');
+  const { code, out } = await check(ONE, 'bench: { waive: { girdle-gap: no need } }');
   expect(code).toBe(EXIT.ok);
   expect(out).toMatch(/ok {4}girdle-gap .*limit at least 0\.15 mm, an error below 0\.10 mm/);
   expect(out).not.toContain('waived: no need');
@@ -42,17 +46,19 @@ it('passes by the usual limits and tells what a waiver that is not needed hides'
 });
 
 it('fails on a limit of the config, unless waived by name with a reason', async () => {
-  const strict = await check('bench: { limits: { girdle-gap: 0.5 mm } }');
+  const strict = await check(ONE, 'bench: { limits: { girdle-gap: 0.5 mm } }');
   expect(strict.code).toBe(EXIT.failed);
   expect(strict.out).toMatch(
     /FAIL {2}girdle-gap .*limit at least 0\.50 mm \(usual: at least 0\.15 mm.*limit of the config; usual: under a microscope/,
   );
   const waived = await check(
+    ONE,
     'bench: { limits: { girdle-gap: 0.5 mm }, waive: { girdle-gap: "set by hand" } }',
   );
   expect(waived.code).toBe(EXIT.ok);
   expect(waived.out).toMatch(/waiv {2}girdle-gap .*waived: set by hand/);
   const half = await check(
+    TWO,
     'bench: { limits: { girdle-gap: 0.5 mm }, waive: { girdle-gap: { reason: x, when: { size: ISO 53 } } } }',
     '--json',
   );
@@ -67,15 +73,15 @@ it('fails on a limit of the config, unless waived by name with a reason', async 
 });
 
 it('names the rule that was meant, and refuses a number in the wrong unit', async () => {
-  const slip = await check('bench: { limits: { girdle-gab: 0.5 mm }, waive: { clawbite: because } }');
+  const slip = await check(ONE, 'bench: { limits: { girdle-gab: 0.5 mm }, waive: { clawbite: because } }');
   expect(slip.code).toBe(EXIT.usage);
   expect(slip.err).toContain('Did you mean "girdle-gap"?');
   expect(slip.err).toContain('Did you mean "claw-bite"?');
-  expect((await check('bench: { limits: { girdle-gap: 0.1 in } }')).err).toContain('2.54 mm');
+  expect((await check(ONE, 'bench: { limits: { girdle-gap: 0.1 in } }')).err).toContain('2.54 mm');
 });
 
 it('reports a design over its sizes, small ones first', async () => {
-  const { out } = await check('', '--json');
+  const { out } = await check(TWO, '', '--json');
   const { resizing } = JSON.parse(out) as {
     resizing: {
       stays: string[];

@@ -1,11 +1,13 @@
 /** The page that couples read, tick and sign, as a function of what is known of their bands. */
-import { expect, it } from 'vitest';
+import { beforeAll, expect, it } from 'vitest';
 import { proofBand } from '../../pipeline/artefacts/proof-facts.ts';
 import { boreRadius } from '../../pipeline/band/lane.ts';
 import { bandFacts } from '../../pipeline/facts/band-facts.ts';
+import type { BandFacts } from '../../pipeline/facts/catalogue-schema.ts';
 import { solidFacts } from '../../pipeline/facts/solid-facts.ts';
 import { proofDigest } from '../../pipeline/papers/proof-digest.ts';
 import { type Proof, proofPage } from '../../pipeline/papers/proof-page.ts';
+import type { ShapeDesign } from '../../pipeline/plan/design.ts';
 import type { Variant } from '../../pipeline/plan/plan.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { localeOf } from '../../pipeline/words/locale.ts';
@@ -22,13 +24,17 @@ shots: [three-quarter]
 `;
 const english = localeOf('en');
 
-async function modelBand() {
+/** A band whose model carries letters. */
+let design: ShapeDesign;
+let facts: BandFacts;
+let band: Proof['bands'][number];
+beforeAll(async () => {
   const { plan } = await planOf(CONFIG);
-  const [band] = plan.variants as [Variant];
-  const design = plan.shapes[band.shape];
-  const facts = bandFacts(band, solidFacts(await buildShape(design)), plan);
-  return { facts, design, band: proofBand(band, facts, plan, english) };
-}
+  const [variant] = plan.variants as [Variant];
+  design = plan.shapes[variant.shape];
+  facts = bandFacts(variant, solidFacts(await buildShape(design)), plan);
+  band = proofBand(variant, facts, plan, english);
+});
 
 const proofOf = (bands: Proof['bands'], more: Partial<Proof> = {}): Proof => ({
   ...{ title: 'Bands', letterhead: { name: 'Bench', address: [] }, pictures: [], bands },
@@ -44,8 +50,7 @@ function lettersOf(drawing: string): { width: number; height: number; middle: nu
   return { width: right - left, height: Math.max(...ys) - Math.min(...ys), middle: (left + right) / 2 };
 }
 
-it('shows the letters that the model carries where the order says none, to scale and in their place', async () => {
-  const { band, facts, design } = await modelBand();
+it('shows the letters that the model carries where the order says none, to scale and in their place', () => {
   const page = proofPage(proofOf([band]), english, 'a4');
   expect(page).not.toContain('no engraving');
   expect(page).toMatch(
@@ -63,8 +68,7 @@ it('shows the letters that the model carries where the order says none, to scale
   expect(outside.drawing.match(/class="letters"/g)).toHaveLength(2);
 });
 
-it('lets one of approval and changes be ticked, in every language', async () => {
-  const { band } = await modelBand();
+it('lets one of approval and changes be ticked, in every language', () => {
   for (const [language, one] of [
     ['en', 'Please choose one of the two'],
     ['de', 'Bitte wählen Sie eines von beiden'],
@@ -82,8 +86,7 @@ it('lets one of approval and changes be ticked, in every language', async () => 
   }
 });
 
-it('tells wearers what common practice is: stones, machinery, a yearly check', async () => {
-  const { band } = await modelBand();
+it('tells wearers what common practice is: stones, machinery, a yearly check', () => {
   const stones = { ...band, stones: ['39 × diamond'] };
   const told = (bands: Proof['bands'], language: 'en' | 'de') =>
     proofPage(proofOf(bands), localeOf(language), 'letter');
@@ -95,8 +98,7 @@ it('tells wearers what common practice is: stones, machinery, a yearly check', a
   expect(told([band], 'en')).not.toContain('swallow');
 });
 
-it('calls bands by the two names, else by their order', async () => {
-  const { band } = await modelBand();
+it('calls bands by the two names, else by their order', () => {
   const headings = (names?: string) =>
     [
       ...proofPage(proofOf([band, band], names ? { names } : {}), english, 'a4').matchAll(
@@ -108,8 +110,7 @@ it('calls bands by the two names, else by their order', async () => {
   expect(headings()).toEqual(['First band', 'Second band']);
 });
 
-it('says how each size was measured, where the order does, and voids a reply where that changes', async () => {
-  const { band } = await modelBand();
+it('says how each size was measured, where the order does, and voids a reply where that changes', () => {
   const measured = { ...band, measured: 'gauge 5 mm wide, <3 May>' };
   const html = proofPage(proofOf([measured, band]), english, 'a4');
   expect(html.match(/measured: gauge 5 mm wide, &lt;3 May&gt;/g)).toHaveLength(1);
@@ -117,22 +118,19 @@ it('says how each size was measured, where the order does, and voids a reply whe
   expect(digest(measured)).not.toBe(digest(band));
 });
 
-it('tells a couple where letters stand in words', async () => {
-  const { band } = await modelBand();
+it('tells a couple where letters stand in words', () => {
   expect(band.letters[0].drawing).toContain('>opposite the top<');
   expect(proofPage(proofOf([band]), english, 'a4')).not.toContain('θ');
 });
 
-it('says of pictures without the order’s letters that they are', async () => {
-  const { band } = await modelBand();
+it('says of pictures without the order’s letters that they are', () => {
   const pictures = [{ data: new Uint8Array(1), width: 1, height: 1, alt: '' }];
   const note = 'The picture was made without your engraving';
   expect(proofPage(proofOf([band], { pictures, otherLetters: true }), english, 'a4')).toContain(note);
   expect(proofPage(proofOf([band], { pictures }), english, 'a4')).not.toContain(note);
 });
 
-it('lays a line of the grid for every fact, so that none stands on another', async () => {
-  const { band } = await modelBand();
+it('lays a line of the grid for every fact, so that none stands on another', () => {
   const html = proofPage(proofOf([band]), localeOf('en'), 'a4');
   const lines = Number(html.match(/\.band \{ grid-row: span (\d+)/)?.[1]);
   // a heading and the facts

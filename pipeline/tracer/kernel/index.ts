@@ -18,7 +18,7 @@ import { draw, startPixel, startSample, u0, u1 } from './sampling';
 import { closest, FAR, hitPrimitive, hitT, occluded } from './tree';
 
 export * from './probe';
-export { measureGround } from './irradiance';
+export { measureGround, measurePlaces } from './irradiance';
 
 function filterOffset(u: f32): f32 {
   const x = u * <f32>FILTER_STEPS;
