@@ -4,7 +4,7 @@ import { ITEM } from '../artefacts/item.ts';
 import type { AnyKind } from '../artefacts/kind.ts';
 import { KINDS } from '../artefacts/kinds.ts';
 import { fileStates } from '../store/built-once.mjs';
-import { codeIdentity } from '../store/code-identity.ts';
+import { codeIdentities } from '../store/code-identity.ts';
 import { sha256 } from '../store/content-key.ts';
 import { BUILT_DIR, RELEASED, ROOT } from '../store/installation.mjs';
 
@@ -16,18 +16,15 @@ const CATALOGUE: AnyKind = { name: 'catalogue', code: ['run/make.ts', ...ITEM.co
 /** What a graphics card adds to the code behind films. */
 const CARD: AnyKind = { name: 'card', code: ['tracer/page/card.ts'], plan: () => [] };
 
+/** All whose code has an identity. */
+export const CODED: readonly AnyKind[] = [...KINDS, CARD, CATALOGUE];
+
 /**
  * Identity of the code behind each kind of artefact, of `card`, and of `catalogue`, behind all of it: an artefact made by older code
  * can never be taken for one of today's, and nobody has to remember to raise a number.
- * @param instead texts of files instead of what is on disk, by absolute path
- * @param only these identities, with `instead`
  */
-export async function codeVersions(
-  instead?: Readonly<Record<string, string>>,
-  only?: readonly string[],
-): Promise<Record<string, string>> {
-  if (instead) return versionsOf(instead, only);
-  loaded ??= RELEASED ? writtenDown() : versionsOf();
+export async function codeVersions(): Promise<Record<string, string>> {
+  loaded ??= RELEASED ? writtenDown() : versionsNow();
   return loaded;
 }
 
@@ -39,34 +36,26 @@ async function writtenDown(): Promise<Record<string, string>> {
   return JSON.parse(readFileSync(join(BUILT_DIR, 'identities.json'), 'utf8'));
 }
 
-async function versionsOf(
-  instead?: Readonly<Record<string, string>>,
-  only?: readonly string[],
-): Promise<Record<string, string>> {
-  const wanted = [...KINDS, CARD, CATALOGUE].filter(({ name }) => only?.includes(name) ?? true);
-  const hashes = instead ? await hashesOf(wanted, instead) : await rememberedHashes(wanted);
-  const identities = wanted.map(async ({ name, compiled }) => {
+async function versionsNow(): Promise<Record<string, string>> {
+  const hashes = await rememberedHashes();
+  const versions = CODED.map(async ({ name, compiled }) => {
     const binary = await compiled?.();
     const hash = hashes[name];
     return [name, binary ? sha256(`${hash} ${sha256(readFileSync(binary))}`).slice(0, 16) : hash];
   });
-  return Object.fromEntries(await Promise.all(identities));
+  return Object.fromEntries(await Promise.all(versions));
 }
 
-async function hashesOf(kinds: readonly AnyKind[], instead?: Readonly<Record<string, string>>) {
-  const found = kinds.map(async ({ name, code }) => {
-    const { hash } = await codeIdentity(code, { root: PIPELINE, instead });
-    return [name, hash] as const;
-  });
-  return Object.fromEntries(await Promise.all(found));
+async function hashesNow(): Promise<Record<string, string>> {
+  const uses = Object.fromEntries(CODED.map(({ name, code }) => [name, code]));
+  const identities = Object.entries(await codeIdentities(uses, { root: PIPELINE }));
+  return Object.fromEntries(identities.map(([name, { hash }]) => [name, hash]));
 }
 
 /** Bundling takes a second of processor time, which commands that do little would spend on nothing else. */
-function rememberedHashes(kinds: readonly AnyKind[]): Promise<Record<string, string>> {
+function rememberedHashes(): Promise<Record<string, string>> {
   const inputs = identityInputs();
-  return inputs
-    ? remembered(join(BUILT_DIR, 'code-identities.json'), inputs, () => hashesOf(kinds))
-    : hashesOf(kinds);
+  return inputs ? remembered(join(BUILT_DIR, 'code-identities.json'), inputs, hashesNow) : hashesNow();
 }
 
 /** What `find` finds, or what is kept in a file if it was found from these inputs. Where nothing can be written it is found each time. */

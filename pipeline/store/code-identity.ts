@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import { existsSync, readFileSync } from 'node:fs';
 import { builtinModules } from 'node:module';
-import { dirname, join, resolve } from 'node:path';
-import type { Plugin } from 'esbuild';
+import { dirname, join, relative, resolve } from 'node:path';
+import type { Metafile, Plugin } from 'esbuild';
 
 /**
  * The identity of code, computed: what runs when some modules are used, and nothing else. It is a hash over those
@@ -26,20 +26,20 @@ export interface CodeIdentityOptions {
 }
 
 /**
- * @param modules paths of the modules that are used, relative to the root, with forward slashes
+ * Of several uses at once, each by its name: what they share is read once.
+ * @param uses paths of the modules that are used, relative to the root, with forward slashes
  * @throws Error with the bundler's report if one of them cannot be read or parsed
  */
-export async function codeIdentity(
-  modules: readonly string[],
+export async function codeIdentities(
+  uses: Readonly<Record<string, readonly string[]>>,
   { root, instead }: CodeIdentityOptions,
-): Promise<CodeIdentity> {
+): Promise<Record<string, CodeIdentity>> {
   // a released package has its identities written down, and no bundler
   const { build } = await import('esbuild');
+  const names = Object.keys(uses);
   const { outputFiles, metafile } = await build({
-    stdin: {
-      contents: modules.map((file, i) => `export * as m${i} from './${file}';`).join('\n'),
-      resolveDir: root,
-    },
+    entryPoints: names.map((name) => ({ in: `${USE}:${name}`, out: name })),
+    outdir: root,
     absWorkingDir: root,
     bundle: true,
     write: false,
@@ -51,20 +51,47 @@ export async function codeIdentity(
     legalComments: 'none',
     minifyWhitespace: true,
     logLevel: 'silent',
-    plugins: instead ? [replacing(instead)] : [],
+    plugins: [using(uses, root), ...(instead ? [replacing(instead)] : [])],
   });
-  const [output] = Object.values(metafile.outputs);
+  const texts = new Map(outputFiles.map(({ path, text }) => [relative(root, path), text]));
+  const found = names.map((name) => {
+    const file = `${name}.js`;
+    return [name, identityOf(texts.get(file) ?? '', metafile.outputs[file], root)] as const;
+  });
+  return Object.fromEntries(found);
+}
+
+function identityOf(text: string, output: Metafile['outputs'][string], root: string): CodeIdentity {
   const used = Object.entries(output.inputs).filter(([, { bytesInOutput }]) => bytesInOutput > 0);
   const imported = output.imports.filter((i) => i.external).map((i) => packageName(i.path));
   const packages = versionsOf(
     [...new Set(imported)].filter((name) => !builtinModules.includes(name)),
     root,
   );
-  const hash = createHash('sha256').update(outputFiles[0].text).update(JSON.stringify(packages));
+  const hash = createHash('sha256').update(text).update(JSON.stringify(packages));
   return {
     hash: hash.digest('hex').slice(0, 16),
     files: used.map(([file]) => file).sort(),
     packages,
+  };
+}
+
+const USE = 'use';
+
+/** A module of its own for each use, which imports all that is used. */
+function using(uses: Readonly<Record<string, readonly string[]>>, root: string): Plugin {
+  return {
+    name: 'using',
+    setup({ onResolve, onLoad }) {
+      onResolve({ filter: new RegExp(`^${USE}:`) }, ({ path }) => ({
+        path: path.slice(USE.length + 1),
+        namespace: USE,
+      }));
+      onLoad({ filter: /^/, namespace: USE }, ({ path }) => ({
+        contents: uses[path].map((file, i) => `export * as m${i} from './${file}';`).join('\n'),
+        resolveDir: root,
+      }));
+    },
   };
 }
 

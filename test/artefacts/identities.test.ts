@@ -4,20 +4,29 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { beforeAll, expect, it } from 'vitest';
 import { KINDS } from '../../pipeline/artefacts/kinds.ts';
-import { codeVersions, PIPELINE, remembered } from '../../pipeline/run/version.ts';
+import { CODED, PIPELINE, remembered } from '../../pipeline/run/version.ts';
+import { type CodeIdentity, codeIdentities } from '../../pipeline/store/code-identity.ts';
 
-let before: Record<string, string>;
+const NAMES = CODED.map(({ name }) => name);
+
+function identities(kinds: readonly string[], instead?: Record<string, string>) {
+  const asked = CODED.filter(({ name }) => kinds.includes(name));
+  return codeIdentities(Object.fromEntries(asked.map(({ name, code }) => [name, code])), {
+    root: PIPELINE,
+    instead,
+  });
+}
+
+let before: Record<string, CodeIdentity>;
 beforeAll(async () => {
-  before = await codeVersions();
+  before = await identities(NAMES);
 });
 
 /** Kinds, of those asked about, whose identity changes when the texts of files do, all at once. */
-async function changedBy(files: readonly string[], change: Change, kinds = Object.keys(before)) {
-  const after = await codeVersions(
-    Object.fromEntries(files.map((file) => changed(file, change(file)))),
-    kinds,
-  );
-  return kinds.filter((name) => after[name] !== before[name]);
+async function changedBy(files: readonly string[], change: Change, kinds = NAMES) {
+  const instead = Object.fromEntries(files.map((file) => changed(file, change(file))));
+  const after = await identities(kinds, instead);
+  return kinds.filter((name) => after[name].hash !== before[name].hash);
 }
 
 /** What takes another's place in a file's text. */
@@ -38,7 +47,7 @@ const TOUCHED: Change = (file) =>
     : [/^(export (?:async )?function\*? \w+)/m, 'globalThis.name ||= "other";\n$1'];
 
 it('of every kind has its own', () => {
-  expect(Object.keys(before).sort()).toEqual(['card', 'catalogue', ...KINDS.map(({ name }) => name)].sort());
+  expect([...NAMES].sort()).toEqual(['card', 'catalogue', ...KINDS.map(({ name }) => name)].sort());
 });
 
 it('does not hang on comments, anywhere', async () => {
@@ -82,8 +91,14 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   { file: 'run/make.ts', yes: ['catalogue'], no: ['film', 'picture', 'solid', 'model', 'item'] },
 ];
 
-it.each(CASES)('of the kinds that $file belongs to changes', async ({ file, yes }) => {
-  expect(await changedBy([file], TOUCHED, yes)).toEqual(yes);
+// an identity is told from the code of its files: see test/store/code-identity.test.ts
+it.each(CASES)('of the kinds that $file belongs to holds its code', ({ file, yes }) => {
+  for (const kind of yes) expect(before[kind].files, kind).toContain(file);
+});
+
+it('of every kind changes with the code that it holds', async () => {
+  const files = CASES.map(({ file }) => file);
+  expect(await changedBy(files, TOUCHED)).toEqual(NAMES);
 });
 
 // none of them changes it where all of them together do not

@@ -14,6 +14,8 @@ const FLAGS = [
   // every process costs a start, and a page that is opened in one that has shown others finds its code compiled
   '--enable-features=NetworkServiceInProcess2',
   '--renderer-process-limit=1',
+  // a page is seen for a second: to optimise its scripts costs more than it saves
+  '--js-flags=--no-opt,--no-maglev',
 ];
 const NO_WEBGL = ['--disable-gpu', '--disable-software-rasterizer'];
 const SOFTWARE_WEBGL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--ignore-gpu-blocklist'];

@@ -2,18 +2,17 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { codeIdentity } from '../../pipeline/store/code-identity.ts';
+import { codeIdentities } from '../../pipeline/store/code-identity.ts';
 
 let root: string;
 const put = (file: string, text: string) => {
   mkdirSync(dirname(join(root, file)), { recursive: true });
   writeFileSync(join(root, file), text);
 };
-const identity = (changes: Record<string, string> = {}, module = 'entry.ts') =>
-  codeIdentity([module], {
-    root,
-    instead: Object.fromEntries(Object.entries(changes).map(([file, text]) => [join(root, file), text])),
-  });
+const identity = async (changes: Record<string, string> = {}, module = 'entry.ts') => {
+  const instead = Object.fromEntries(Object.entries(changes).map(([file, text]) => [join(root, file), text]));
+  return (await codeIdentities({ entry: [module] }, { root, instead })).entry;
+};
 const hash = async (changes?: Record<string, string>) => (await identity(changes)).hash;
 
 beforeAll(() => {
