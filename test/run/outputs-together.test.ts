@@ -52,7 +52,6 @@ pairs:
   - { name: duo, when: { metal: Two }, partner: { size: ISO 60, stones: false } }
 shots: [front, { name: cut-out, view: front, ground: clear }, { name: swept, view: front, ground: sweep }, pair]
 frame: 64 px
-quality: { filter: false }
 shop: { base-url: "https://example.com/bands/", picture: { width: 500 } }
 proofs: { pairs: true }
 outputs:
