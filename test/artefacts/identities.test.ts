@@ -76,6 +76,7 @@ const CASES: { file: string; yes: string[]; no: string[] }[] = [
   { file: 'picture/swatches.ts', yes: ['swatch'], no: ['film', 'picture'] },
   { file: 'picture/moving.ts', yes: ['movie'], no: ['film', 'picture', 'swatch', 'model'] },
   { file: 'model/glb.ts', yes: ['model'], no: ['film', 'picture', 'part'] },
+  { file: 'model/usd-geometry.ts', yes: ['usdz'], no: ['model', 'film', 'part'] },
   { file: 'model/usdz.ts', yes: ['single-model'], no: ['model', 'usdz', 'film'] },
   { file: 'model/stl.ts', yes: ['part'], no: ['model', 'film'] },
   // words, papers, pages and publishing decide what is told; keys of papers hold their whole text

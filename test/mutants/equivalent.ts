@@ -63,7 +63,6 @@ const ROWS: readonly Equivalent[] = [
   { file: 'setting/claw-rules.ts', in: 'other.claw.bend > least', change: '> → >=', reason: 'only a pair that can come no nearer than the nearest tells them apart' },
   { file: 'picture/srgb.ts', in: 'linear <= 0.0031308', change: '<= → <', reason: `${SAME}the curve's two parts meet there to 1e-8` },
   { file: 'picture/srgb.ts', in: 'code <= 0.04045', change: '<= → <', reason: `${SAME}the curve's two parts meet there to 1e-8` },
-  { file: 'picture/srgb.ts', in: 'length: 65536', change: '65536 → 67829.76', reason: `${UNUSED}entries past 65535 are never looked up` },
   { file: 'picture/srgb.ts', in: 'y < height', change: '< → <=', reason: 'typed arrays drop what is written past their end' },
   { file: 'picture/tone.ts', in: 'out: Rgb = [0, 0, 0]', change: '0 → 1', reason: `${UNUSED}all three are written` },
   { file: 'picture/tone.ts', in: 'least <= 2 * F90', change: '<= → <', reason: `${SAME}the toe meets the straight part` },
