@@ -14,7 +14,7 @@ import type { Pass } from '../../pipeline/tracer/pass-share.ts';
 import { turnedScene, type ViewTurn } from '../../pipeline/tracer/turned-scene.ts';
 import { byCard, byKernel, difference, featuresApart, wholeDifference } from './films.ts';
 import { type ProbeResult, runProbes } from './probes.ts';
-import { CLEAR, colourless, probeScene, SCENES } from './scenes.ts';
+import { CLEAR, colourless, GLOSS, probeScene, SCENES } from './scenes.ts';
 
 export interface FilmResult {
   name: string;
@@ -99,7 +99,7 @@ async function compareEngines({ passes }: { passes: number }): Promise<EngineRes
   return { facts: gpu.facts, probes, films, live: { ...live, afterwards }, lost };
 }
 
-const liveScene = SCENES['stones through gloss, satin and brushed with lines, through a lens'];
+const liveScene = SCENES[GLOSS];
 const FEW = { seed: 5, passCap: 4, noiseTarget: 0, filtered: true };
 const TURN: ViewTurn = { angle: 0.7, rise: 0.1 };
 

@@ -38,7 +38,7 @@ test('a card that is lost gives its take up', () => {
 });
 
 test('films of one seed are the same but for rounding, and so are their estimates of error', () => {
-  expect(found.films).toHaveLength(4);
+  expect(found.films).toHaveLength(3);
   for (const { name, same, other, whole, errors } of found.films) {
     // a path that rounding sends elsewhere would show as a share of what another seed differs by; brushed spots and
     // layers end in edges, on either side of which rounding may put one

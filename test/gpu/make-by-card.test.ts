@@ -13,7 +13,7 @@ import { createTracerSession, type TracerSession } from '../../pipeline/tracer/s
 import type { TraceResult, Tracer } from '../../pipeline/tracer/tracer.ts';
 import { openTracer, optionsIn, tinyPlan } from '../farm/tiny.ts';
 import { signal } from '../tracer/end-processes.ts';
-import { CLEAR, SCENES } from './scenes.ts';
+import { CLEAR, plainScene, SCENES } from './scenes.ts';
 
 const SETTINGS = { workers: 1, engine: 'webgpu', cardHost: 'browser' } as const;
 let card: TracerSession;
@@ -117,7 +117,7 @@ test('a catalogue of takes that the card traced and, where it refused, the cores
 test.runIf(process.platform === 'linux')(
   'a card that is lost in a take leaves it to the cores, which begin anew',
   async () => {
-    const scene = SCENES['polished, dents that lean, strokes to either side, on paper with a rim']();
+    const scene = plainScene();
     const options = { seed: 5, noiseTarget: 0, passCap: 512 };
     let killed = 0;
     const onProgress = () => {

@@ -9,7 +9,7 @@ import {
 import { reachable } from '../../pipeline/tracer/gpu/reachable.ts';
 import { type SceneTraits, traitsOf } from '../../pipeline/tracer/gpu/scene-traits.ts';
 import { kernel } from '../tracer/kernel-fixture.ts';
-import { SCENES } from './scenes.ts';
+import { GLOSS, SCENES } from './scenes.ts';
 
 test('what is reached stays, and nothing else', () => {
   const code = `
@@ -71,7 +71,7 @@ fn main() {
 
 test('scenes that differ in what a program does not use share it', async () => {
   const host = await kernel();
-  host.load(SCENES['stones through gloss, satin and brushed with lines, through a lens']());
+  host.load(SCENES[GLOSS]());
   const scene = traitsOf(host.image());
   const onPaper: SceneTraits = { ...scene, has: { ...scene.has, GRAIN: false, PAPER: true } };
   const batch = { colourways: 2, matte: false };

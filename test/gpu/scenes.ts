@@ -167,18 +167,19 @@ function strips(): Partial<TraceScene> {
 
 const paper = { radius: 14, fade: 8, beyond: 0.3 };
 
+export const COATED = 'wood and enamel under a coat, layers, strokes in circles, on paper with a rim';
+export const GLOSS =
+  'stones through gloss, satin and brushed with lines, dents that lean, strokes to either side, through a lens';
 /** its film has a plane of another kind */
 export const CLEAR = 'clear ground with its matte';
 
 /** Each asks for programs of its own, which the software adapter compiles for seconds: so a scene uses many laws at once. */
 export const SCENES = {
-  'polished, dents that lean, strokes to either side, on paper with a rim': () =>
+  [COATED]: () =>
     scene({
-      mesh: inStrips(3),
-      surfaces: [surface({}), surface({ relief: relief(DENTS) }), surface({ relief: relief(CROSSED) })],
+      ...strips(),
       ground: { kind: 'white', albedo: [0.8, 0.8, 0.8], level: 0.97, paper, rim: 0.2 },
     }),
-  'wood and enamel under a coat, layers, strokes in circles': () => scene(strips()),
   'stones of six colours under a picture of the sky, on a sweep': () =>
     scene({
       ...STONES,
@@ -187,21 +188,26 @@ export const SCENES = {
       lights: STUDIO.lights.slice(0, 1),
       ground: { kind: 'sweep', albedo: [0.5, 0.55, 0.6], level: 1 },
     }),
-  'stones through gloss, satin and brushed with lines, through a lens': () =>
+  [GLOSS]: () =>
     scene({
       ...STONES,
-      mesh: inStrips(2),
+      mesh: inStrips(4),
       // paths of one carry numbers in place of vectors
       colourways: colourless().slice(0, 1),
       surfaces: [
         surface({ alphaX: 0.25, alphaY: 0.25 }),
         surface({ alphaX: 0.05, alphaY: 0.2, relief: relief(LINES) }),
+        surface({ alphaX: 0.1, alphaY: 0.1, relief: relief(DENTS) }),
+        surface({ alphaX: 0.1, alphaY: 0.1, relief: relief(CROSSED) }),
       ],
       ground: { kind: 'gloss', albedo: [0.05, 0.05, 0.06], level: 1 },
       camera: { ...scene({}).camera, lensRadius: 2 },
     }),
   [CLEAR]: () => scene({ ...STONES, ground: { kind: 'clear', albedo: [0.8, 0.8, 0.8], level: 0.97, paper } }),
 } satisfies Record<string, () => TraceScene>;
+
+/** Nothing but polished metal on white: the least that programs can be asked for. */
+export const plainScene = (): TraceScene => scene({});
 
 /** What single laws are asked about: lights, a pictured sky, a rough lobe, stones. */
 export const probeScene = (): TraceScene =>
