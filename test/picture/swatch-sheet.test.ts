@@ -1,10 +1,11 @@
 /** Sheets of swatches as something to hand out: letters of one size, all words there, as PNG and PDF. */
-import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
+
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { pdfSheet } from '../../pipeline/picture/pdf-sheet.ts';
 import { layOut, SHEET_DPI } from '../../pipeline/picture/swatch-sheet.ts';
 import { xmpPacket } from '../../pipeline/picture/xmp.ts';
+import { getDocument } from '../pdf-document.ts';
 
 const LINES = [
   '18 carat yellow gold (750)',

@@ -1,7 +1,6 @@
 import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { getDocument } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { RunEvent } from '../../pipeline/artefacts/events.ts';
@@ -15,6 +14,7 @@ import { createTracerSession, type TracerSession } from '../../pipeline/tracer/s
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { hashOf } from '../../pipeline/words/html.ts';
 import { expectStylesByHash } from '../page/content-policy.ts';
+import { getDocument } from '../pdf-document.ts';
 import { planOf } from '../plan/workspace.ts';
 import { parseCsv } from '../publish/parse-csv.ts';
 import { greyTake } from './grey-take.ts';
@@ -281,7 +281,10 @@ describe('proofs', () => {
     const word = (i: number) => `Wort${i}`;
     const notes = Array.from({ length: 80 }, (_, i) => word(i)).join(' ');
     const options = Array.from({ length: 12 }, (_, i) => `"Möglichkeit${i} ${'lang '.repeat(28).trim()}"`);
-    const long = ORDERED.replace('{ de: "Ein Etui", en: "A case" }', options.join(', '));
+    const long = ORDERED.replace('{ de: "Ein Etui", en: "A case" }', options.join(', ')).replace(
+      'paper: [a4, letter]',
+      'pairs: false, paper: [letter]',
+    );
     const orders = `order,names,sku,notes,engraving-1\n1,${'N'.repeat(120)},C-ISO52-Y18-duo,"${notes.slice(0, 590)}",${'l'.repeat(60)}\n`;
     await make(long, orders);
     const file = readdirSync(PROOFS).find((f) => /^order.*letter\.pdf$/.test(f)) ?? '';
