@@ -138,9 +138,20 @@ function domeIrradiance(dome: readonly number[], lights: readonly RectLight[]): 
   return 2 * Math.PI * sum;
 }
 
+/** What lights and domes came to: takes of a shape mostly stand in the same light, and measuring it takes 3 to 15 ms. */
+const measured = new Map<string, number>();
+const MOST_MEASURED = 64;
+
 /** Luminance of the light that reaches level ground at the origin, from panels and dome as they hide each other. */
 export function groundIrradiance(lights: readonly RectLight[], dome: readonly number[]): number {
-  return lights.reduce((sum, l) => sum + irradianceAtOrigin(l, lights), 0) + domeIrradiance(dome, lights);
+  const key = JSON.stringify([lights, dome]);
+  const known = measured.get(key);
+  if (known !== undefined) return known;
+  const fromPanels = lights.reduce((sum, l) => sum + irradianceAtOrigin(l, lights), 0);
+  const whole = fromPanels + domeIrradiance(dome, lights);
+  if (measured.size === MOST_MEASURED) measured.clear();
+  measured.set(key, whole);
+  return whole;
 }
 
 function domeAt(dome: readonly number[], elevation: number): number {
