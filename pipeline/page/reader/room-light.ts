@@ -37,7 +37,10 @@ function levels(): WebGLCubeRenderTarget {
   light.texture.minFilter = LinearMipmapLinearFilter;
   light.texture.isPMREMTexture = true;
   const sides = Array.from({ length: Math.log2(SIDE / LEAST) + 1 }, (_, level) => SIDE >> level);
-  light.texture.mipmaps = sides.map((side) => ({ width: side, height: side })) as typeof light.texture.mipmaps;
+  light.texture.mipmaps = sides.map((side) => ({
+    width: side,
+    height: side,
+  })) as typeof light.texture.mipmaps;
   return light;
 }
 
