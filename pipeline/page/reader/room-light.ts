@@ -12,7 +12,7 @@ import {
   type WebGLRenderer,
 } from 'three';
 
-/** texels along a face of the light's cube, of which each metal blurs at least two together */
+/** texels along a face of the light’s cube: 0.7°, where a polished metal blurs by about 2° */
 const SIDE = 128;
 /** texels along a face of its roughest level */
 const LEAST = 8;
@@ -31,7 +31,7 @@ export function roomLight(renderer: WebGLRenderer, around: Scene | Texture): Web
   return light;
 }
 
-/** Room for the filtered light. The filter’s own is of 256 texels and takes it four times as long. */
+/** Room for the filtered light; what the filter makes for itself has 256 texels a side, four times as many to blur. */
 function levels(): WebGLCubeRenderTarget {
   const light = cube(SIDE, false);
   light.texture.minFilter = LinearMipmapLinearFilter;
