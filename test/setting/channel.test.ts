@@ -3,7 +3,7 @@ import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
-import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
@@ -86,7 +86,7 @@ describe('the groove', () => {
   });
 
   it('leaves walls whose thickness is the plain subtraction on a straight flat band', async () => {
-    const { checks } = await buildShape(channelDesign(), kernel);
+    const checks = await checkShape(channelDesign(), kernel);
     const of = (rule: string) => Number.parseFloat(checks.find((c) => c.rule === rule)!.measured);
     // up to where the outer edge of 0.2 mm is rounded
     expect(of('channel-wall')).toBeCloseTo((3.6 - 0.9 * 1.8) / 2 - 0.2, 2);
@@ -96,7 +96,7 @@ describe('the groove', () => {
 
   it('too wide for small stones, and walls too thin, are told by their rules', async () => {
     const wide = channelDesign({ setting: { ...channel, openingShare: 0.95 } }, { widthMm: 2.6 });
-    const { checks } = await buildShape(wide, kernel);
+    const checks = await checkShape(wide, kernel);
     const failed = checks.filter(({ passed }) => !passed).map(({ rule }) => rule);
     expect(failed).toEqual(expect.arrayContaining(['channel-opening', 'channel-overlap', 'channel-wall']));
   });

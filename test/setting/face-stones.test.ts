@@ -9,6 +9,7 @@ import { localeOf } from '../../pipeline/words/locale.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { config, planOf, problemsOf } from '../plan/workspace.ts';
 import { builtOrRefused } from './built-or-refused.ts';
+import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
 import { rowDesign, straightRowDesign } from './stone-designs.ts';
 
@@ -127,7 +128,7 @@ describe('stones in a side face', () => {
     const design = straightRowDesign(beside(), WIDE);
     const drawing = faceDrawing(design, 'second', localeOf('en'), 2);
     const circles = [...drawing.matchAll(/<circle[^>]* cx="([\d.]+)" cy="([\d.]+)" r="([\d.]+)"/g)];
-    const shape = await buildShape(design, kernel);
+    const shape = await plannedShape(design, kernel);
     expect(circles).toHaveLength(shape.rows[0].count);
     for (const [, , , r] of circles) expect(Number(r)).toBeCloseTo(1.2, 3);
     expect(faceDrawing(design, 'first', localeOf('en'), 2)).not.toContain('<circle');

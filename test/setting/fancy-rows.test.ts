@@ -8,6 +8,7 @@ import { cutStone } from '../../pipeline/setting/stone.ts';
 import { CUT_NAMES, CUTS } from '../../pipeline/trade/cuts.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { eachStone, solidFrom } from './bare-solid.ts';
+import { plannedShape } from './planned-shape.ts';
 import { commonVolume, leastHold } from './sound-set.ts';
 import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
@@ -185,7 +186,7 @@ describe('refused', () => {
 describe('a row that bends', () => {
   it('is spread wider by the turn of its stones, not by more than a tenth of a stone', async () => {
     const straight = cutStone('princess', 1.2, 1.2);
-    const { rows } = await buildShape(waveOfSquares(), kernel);
+    const { rows } = await plannedShape(waveOfSquares(), kernel);
     const [a, b] = [0, 1].map((i) => [3, 7, 11].map((k) => rows[0].placements[12 * i + k]));
     const pitch = Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
     expect(pitch).toBeGreaterThan(straight.solid.lengthMm! + 0.12);

@@ -2,8 +2,9 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
-import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
+import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
 import { straightRowDesign } from './stone-designs.ts';
 
@@ -38,7 +39,7 @@ describe.each([
   });
 
   it('has every table level with the band’s outside, in the middle of its lane', async () => {
-    const { rows, innerDiameterMm, thicknessMm } = await buildShape(design, kernel);
+    const { rows, innerDiameterMm, thicknessMm } = await plannedShape(design, kernel);
     const { stone, placements, count } = rows[0];
     const table = Math.max(...stone.mesh.positions.filter((_, i) => i % 3 === 2));
     for (let i = 0; i < count; i++) {
@@ -53,9 +54,8 @@ describe('flush settings', () => {
   it('want metal for the stone and 0.2 mm (orchid.ganoksin.com/t/appropriate-gauge-for-flush-setting/34008)', async () => {
     // a 2 mm brilliant is 0.608 · 2 = 1.217 mm deep: 1.417 mm of metal is the limit
     const passes = async (thicknessMm: number) =>
-      (await buildShape(flushDesign({}, { thicknessMm }), kernel)).checks.find(
-        (c) => c.rule === 'flush-metal',
-      )!.passed;
+      (await checkShape(flushDesign({}, { thicknessMm }), kernel)).find((c) => c.rule === 'flush-metal')!
+        .passed;
     expect(await passes(1.5)).toBe(true);
     expect(await passes(1.35)).toBe(false);
   });

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
-import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
@@ -89,7 +89,7 @@ describe('grain setting', () => {
 
   it('measures girdle depth, grains and rail against the trade’s limits', async () => {
     const checksOf = async (row: Partial<RowDesign>, change: Partial<ShapeDesign> = {}) => {
-      const { checks } = await buildShape(grainDesign(row, change), kernel);
+      const checks = await checkShape(grainDesign(row, change), kernel);
       // of two findings of a rule the first is its lower limit
       return Object.fromEntries([...checks].reverse().map((c) => [c.rule, c]));
     };

@@ -3,7 +3,7 @@ import type { BuiltShape, TriMesh } from '../../pipeline/band/built-shape.ts';
 import { lanesOf } from '../../pipeline/band/lane.ts';
 import { laneVolume } from '../../pipeline/band/pappus.ts';
 import type { ShapeDesign } from '../../pipeline/plan/design.ts';
-import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { wavyDesign } from '../band/designs.ts';
@@ -132,7 +132,7 @@ describe('seats', () => {
 
 describe('claws', () => {
   it('lean over both girdles, by at most a quarter of their diameter a side', async () => {
-    const { checks } = await buildShape(wavyRowDesign(), kernel);
+    const checks = await checkShape(wavyRowDesign(), kernel);
     const bites = checks.filter(({ rule }) => rule === 'claw-bite');
     expect(bites).toHaveLength(2);
     expect(bites.every(({ passed }) => passed)).toBe(true);
