@@ -7,7 +7,7 @@ import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { widestOpening } from '../../pipeline/setting/channel-rules.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
-import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -27,7 +27,7 @@ function channelDesign(row: Partial<RowDesign> = {}, change: Partial<ShapeDesign
 const gentle = { kind: 'wave', amplitudeMm: 0.4, periods: 3, sharpness: 0.3, phaseRad: 0 } as const;
 
 describe.each([
-  ['rounds all round', channelDesign({ coverage: { kind: 'full' } }), 0],
+  ['rounds all round', channelDesign({ coverage: { kind: 'full' } }, SMALL), 0],
   ['rounds over a third', channelDesign(), 0],
   ['princess cuts', channelDesign({ cut: 'princess', lengthMm: 1.8, setDepthMm: 0.2 }), 0],
   [
@@ -50,7 +50,7 @@ describe.each([
     'rounds on a wave',
     wavyRowDesign(
       { diameterMm: 1.3, setDepthMm: 0.2, leastGapMm: 0.08, setting: channel },
-      { thicknessMm: 2.2, widthMm: 6, seams: [-1.3, 1.3].map((atMm) => ({ ...gentle, atMm })) },
+      { thicknessMm: 2.2, widthMm: 6, seams: [-1.3, 1.3].map((atMm) => ({ ...gentle, atMm })), ...SMALL },
     ),
     1,
   ],

@@ -5,7 +5,7 @@ import { buildShape, checkShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { expectSoundSet, leastHold } from './sound-set.ts';
-import { BRIGHT_GRAIN, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { BRIGHT_GRAIN, SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -33,7 +33,7 @@ describe.each([
     'a full row on a wave',
     wavyRowDesign(
       { diameterMm: 1.1, setDepthMm: 0.15, setting: { ...BRIGHT_GRAIN, fieldMm: 0.2, grainMm: 0.3 } },
-      { widthMm: 6 },
+      { widthMm: 6, ...SMALL },
     ),
     1,
   ],
@@ -54,10 +54,10 @@ describe.each([
 
 it('cuts a field of the volume of its outline swept round (Pappus), in a full row of shallow seats', async () => {
   const full = { coverage: { kind: 'full' }, holeShare: 0 } as const;
-  const without = grainDesign({ ...full, setting: { style: 'none' } });
+  const without = grainDesign({ ...full, setting: { style: 'none' } }, SMALL);
   const shallow = await buildShape(without, kernel);
   const field = { ...BRIGHT_GRAIN, fieldMm: 0.3, fieldDepthMm: 0.1, brightCut: true } as const;
-  const cut = await buildShape(grainDesign({ ...full, setting: field }), kernel);
+  const cut = await buildShape(grainDesign({ ...full, setting: field }, SMALL), kernel);
   const lost = shallow.lanes[0].volumeMm3 - cut.lanes[0].volumeMm3;
   // trapezium 0.1 deep with 45° walls on a floor of 1.3 + 2 · 0.3; less what the seats had taken, plus the grains
   const radius = cut.innerDiameterMm / 2 + cut.thicknessMm;

@@ -9,7 +9,7 @@ import { inspectMesh } from '../band/closed-mesh.ts';
 import { wavyDesign } from '../band/designs.ts';
 import { eachStone, solidFrom } from './bare-solid.ts';
 import { commonVolume, leastHold } from './sound-set.ts';
-import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -33,9 +33,9 @@ describe('plain lanes', () => {
 const top = { kind: 'arc', angleRad: 1.2 } as const;
 
 describe.each([
-  ['a straight row', straightRowDesign({ diameterMm: 2 }), 0],
-  ['a row on a wave', wavyRowDesign(), 1],
-  ['a half row', straightRowDesign({ coverage: { kind: 'arc', angleRad: Math.PI } }), 0],
+  ['a straight row', straightRowDesign({ diameterMm: 2 }, SMALL), 0],
+  ['a row on a wave', wavyRowDesign({}, SMALL), 1],
+  ['a half row', straightRowDesign({ coverage: { kind: 'arc', angleRad: Math.PI } }, SMALL), 0],
   ['seats without claws', straightRowDesign({ setting: { style: 'none' }, coverage: top }), 0],
   ['stones proud of the metal', straightRowDesign({ setDepthMm: -0.05, coverage: top }), 0],
 ] as [string, ShapeDesign, number][])('%s', (_, design, laneIndex) => {

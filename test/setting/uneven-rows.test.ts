@@ -9,7 +9,7 @@ import { stoneOrder } from '../../pipeline/setting/stone-order.ts';
 import { solidFrom } from './bare-solid.ts';
 import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet } from './sound-set.ts';
-import { rowDesign, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { rowDesign, SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -61,16 +61,19 @@ describe.each([
   ['graduated under grains', band({ diameterMm: 1.4, setDepthMm: 0.14, graduate, setting: grain }), 0],
   [
     'graduated all round a wave',
-    wavyRowDesign({ diameterMm: 1.3, graduate, setDepthMm: 0.1, setting: { style: 'none' } }),
+    wavyRowDesign({ diameterMm: 1.3, graduate, setDepthMm: 0.1, setting: { style: 'none' } }, SMALL),
     1,
   ],
   ['alternating sizes', band({ alternate: [second], setting: claws }), 0],
   [
     'alternating all round',
-    band({
-      ...{ diameterMm: 2.2, alternate: [{ ...second, diameterMm: 1.8 }] },
-      ...{ coverage: { kind: 'full' }, setting: claws },
-    }),
+    band(
+      {
+        ...{ diameterMm: 2.2, alternate: [{ ...second, diameterMm: 1.8 }] },
+        ...{ coverage: { kind: 'full' }, setting: claws },
+      },
+      SMALL,
+    ),
     0,
   ],
   ['a centre stone', band({ diameterMm: 1.4, centre: centreStone, setting: claws }), 0],
@@ -256,7 +259,8 @@ describe('two staggered lines', () => {
   ] as [string, RowDesign['coverage'], RowDesign['setting'], number][])(
     'over %s stand half a pitch apart in one manifold',
     async (_, coverage, setting, diameterMm) => {
-      const shape = await buildShape(staggered(diameterMm, coverage, setting, diameterMm), kernel);
+      const design = staggered(diameterMm, coverage, setting, diameterMm);
+      const shape = await buildShape({ ...design, ...(coverage.kind === 'full' && SMALL) }, kernel);
       const stones = stonesInOrder(shape);
       expectSoundSet(kernel, shape, 0, 1 + stones.length);
       stones.forEach(({ at, theta }, i) => {
