@@ -5,7 +5,7 @@ import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet } from './sound-set.ts';
-import { rowDesign, straightRowDesign } from './stone-designs.ts';
+import { rowDesign, SMALL, straightRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -55,6 +55,7 @@ describe.each([
       ],
       {
         widthMm: 6,
+        ...SMALL,
         seams: [{ kind: 'straight', atMm: 0 }],
         lanes: ['a', 'b'].map((name) => ({ name, recessMm: 0, softenMm: 0.2 })),
       },

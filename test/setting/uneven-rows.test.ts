@@ -28,7 +28,7 @@ const grain = {
 } as const;
 const graduate = { toMm: 1, stepMm: 0.05 };
 const band = (row: Partial<RowDesign>, change: Partial<ShapeDesign> = {}) =>
-  straightRowDesign({ coverage: third, ...row }, { widthMm: 4.4, thicknessMm: 2.2, ...change });
+  straightRowDesign({ coverage: third, ...row }, { widthMm: 4.4, thicknessMm: 2.2, ...SMALL, ...change });
 
 /** Stones of all sizes in order of θ. */
 function stonesInOrder(shape: BuiltShape) {
@@ -67,13 +67,10 @@ describe.each([
   ['alternating sizes', band({ alternate: [second], setting: claws }), 0],
   [
     'alternating all round',
-    band(
-      {
-        ...{ diameterMm: 2.2, alternate: [{ ...second, diameterMm: 1.8 }] },
-        ...{ coverage: { kind: 'full' }, setting: claws },
-      },
-      SMALL,
-    ),
+    band({
+      ...{ diameterMm: 2.2, alternate: [{ ...second, diameterMm: 1.8 }] },
+      ...{ coverage: { kind: 'full' }, setting: claws },
+    }),
     0,
   ],
   ['a centre stone', band({ diameterMm: 1.4, centre: centreStone, setting: claws }), 0],
@@ -259,8 +256,7 @@ describe('two staggered lines', () => {
   ] as [string, RowDesign['coverage'], RowDesign['setting'], number][])(
     'over %s stand half a pitch apart in one manifold',
     async (_, coverage, setting, diameterMm) => {
-      const design = staggered(diameterMm, coverage, setting, diameterMm);
-      const shape = await buildShape({ ...design, ...(coverage.kind === 'full' && SMALL) }, kernel);
+      const shape = await buildShape(staggered(diameterMm, coverage, setting, diameterMm), kernel);
       const stones = stonesInOrder(shape);
       expectSoundSet(kernel, shape, 0, 1 + stones.length);
       stones.forEach(({ at, theta }, i) => {
