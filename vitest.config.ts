@@ -37,8 +37,7 @@ const STARTING = [
   'test/tracer/silent-browser.test.ts',
   'test/tracer/dawn.test.ts',
   'test/page/product-page.test.ts',
-  'test/page/page-german.test.ts',
-  'test/page/page-price.test.ts',
+  'test/page/page-local.test.ts',
   'test/run/german.test.ts',
   'test/publish/catalogue.test.ts',
   'test/farm/queue.test.ts',
@@ -95,13 +94,18 @@ const PATIENCE = 400_000;
 const SHARED = {
   testTimeout: PATIENCE,
   hookTimeout: PATIENCE,
-  setupFiles: 'test/seed.ts',
   pool: 'forks',
 } as const;
 
-/** Modules are loaded as the command loads them: in Vitest's own runner every use of an import is a call. */
+/**
+ * Modules are loaded as the command loads them: in Vitest's own runner every use of an import is a call. What property
+ * tests draw is set once for each worker.
+ */
 const AS_THE_COMMAND = {
-  execArgv: ['--import', new URL('pipeline/cli/typescript.mjs', import.meta.url).href],
+  execArgv: ['pipeline/cli/typescript.mjs', 'test/seed.ts'].flatMap((file) => [
+    '--import',
+    new URL(file, import.meta.url).href,
+  ]),
   experimental: { viteModuleRunner: false, nodeLoader: false },
 };
 

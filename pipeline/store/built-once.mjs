@@ -15,16 +15,27 @@ const require = createRequire(import.meta.url);
 export async function unlessSame(stamp, compiler, outputs, make) {
   const version = `${compiler} ${packageVersion(compiler)}`;
   const before = readStamp(stamp);
-  const same = before && before.version === version && unchanged(before);
-  if (same && outputs.every((file) => existsSync(file))) return;
+  if (before?.version === version && outputs.every((file) => existsSync(file)) && unchanged(before, stamp))
+    return;
   const read = (await make()).map((file) => relative(ROOT, file).replaceAll('\\', '/'));
   const inputs = [...new Set(read)].sort();
   replace(stamp, JSON.stringify({ version, inputs, states: fileStates(inputs), digest: digest(inputs) }));
 }
 
-/** Six hundred files take twenty times as long to read as to look at; read they are where the clone was copied or touched. */
-function unchanged(before) {
-  return before.states === fileStates(before.inputs) || before.digest === digest(before.inputs);
+/**
+ * Six hundred files take twenty times as long to read as to look at; read they are, once, where the clone was copied or
+ * touched.
+ */
+function unchanged(before, stamp) {
+  const states = fileStates(before.inputs);
+  if (before.states === states) return true;
+  if (before.digest !== digest(before.inputs)) return false;
+  try {
+    replace(stamp, JSON.stringify({ ...before, states }));
+  } catch {
+    // where nothing can be written they are read each time
+  }
+  return true;
 }
 
 /** Documented in built-once.d.mts. */

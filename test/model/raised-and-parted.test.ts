@@ -1,4 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import { withPolishAllowance } from '../../pipeline/band/polish-allowance.ts';
 import { castPart } from '../../pipeline/model/cast-part.ts';
 import { buildGlb } from '../../pipeline/model/glb.ts';
@@ -62,8 +63,12 @@ const POLISHED = { name: 'polished', roughness: 0.1 };
 const DIAMOND = { name: 'Diamond', ior: 2.417, abbe: 55.3, absorption: [0, 0, 0] as const };
 
 describe.each(DESIGNS)('%s', (_, design) => {
+  let shape: BuiltShape;
+  beforeAll(async () => {
+    shape = await buildShape(design, kernel);
+  });
+
   it('goes to the caster as one closed piece of its own volume, and with an allowance as more', async () => {
-    const shape = await buildShape(design, kernel);
     const { stl, pieces } = await castPart(shape, [0], 'band', { shrinkage: 0, polishMm: 0 });
     const { volume, open } = readStl(stl);
     expect({ open, pieces }).toEqual({ open: 0, pieces: 1 });
@@ -77,7 +82,6 @@ describe.each(DESIGNS)('%s', (_, design) => {
   });
 
   it('is a model that the Khronos validator finds nothing wrong with', async () => {
-    const shape = await buildShape(design, kernel);
     const stones = shape.rows.map(() => DIAMOND);
     const way = { name: 'Gold', alloys: [GOLD], finishes: [POLISHED], bore: POLISHED, stones };
     const report = await validateGlb(await buildGlb(shape, [way]));

@@ -322,6 +322,42 @@ describe('the large view', () => {
       expect(new URL(page.url()).hash).toContain('T-50-yellow-18'); // arrows did not leave
     }));
 
+  it('scrubs the turntable: a drag follows the hand beyond the picture, once across is once round', () =>
+    at(LOOK, async (page) => {
+      await (await choice(page, 'Turntable')).click();
+      const frame = () =>
+        page.$eval('.turn img', (i) => Number(/spin-0(\d)/.exec((i as HTMLImageElement).src)?.[1]));
+      const box = (await (await page.$('.turn'))!.boundingBox())!;
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      const step = box.width / FRAMES;
+      await page.mouse.move(x, y);
+      await page.mouse.down();
+      const seen = [];
+      for (let i = 1; i <= 2 * FRAMES; i++) {
+        await page.mouse.move(x - i * step, y + 200);
+        seen.push(await frame());
+      }
+      // backwards, twice round, the second time with the hand far outside
+      const back = Array.from({ length: 2 * FRAMES }, (_, i) => ((2 * FRAMES - 1 - i) % FRAMES) + 1);
+      expect(seen).toEqual(back);
+      await page.mouse.up();
+      await page.mouse.move(x, y);
+      expect(await frame()).toBe(seen.at(-1));
+      // the band follows the main button only
+      await page.mouse.down({ button: 'right' });
+      await page.mouse.move(x + 3 * step, y);
+      await page.mouse.up({ button: 'right' });
+      expect(await frame()).toBe(seen.at(-1));
+      const slider = (await page.$('input[type=range]'))!;
+      await slider.focus();
+      await page.keyboard.press('End');
+      expect(await frame()).toBe(FRAMES);
+      expect(await slider.evaluate((s) => s.getAttribute('aria-valuetext'))).toBe(
+        `${Math.round((360 * (FRAMES - 1)) / FRAMES)} degrees`,
+      );
+      expect(await page.$eval('.turn img', (i) => (i as HTMLImageElement).alt)).toContain(`frame ${FRAMES}`);
+    }));
+
   it('says what is wrong when a file of the folder is missing', async () => {
     const other = await mkdtemp(join(tmpdir(), 'bandwright-page-torn-'));
     try {

@@ -4,6 +4,7 @@ import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { config, planOf, problemsOf } from '../plan/workspace.ts';
+import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet } from './sound-set.ts';
 import { straightRowDesign } from './stone-designs.ts';
 
@@ -26,7 +27,7 @@ const three = (row: Partial<RowDesign>) =>
 
 /** Where each stone's +x (or +y) looks in the band. */
 async function looks(row: Partial<RowDesign>, column: 0 | 1) {
-  const { rows } = await buildShape(three(row), kernel);
+  const { rows } = await plannedShape(three(row), kernel);
   return [0, 1, 2].map((i) => [0, 4, 8].map((k) => rows[0].placements[12 * i + k + column]));
 }
 

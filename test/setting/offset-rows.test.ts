@@ -7,14 +7,15 @@ import { planRow } from '../../pipeline/setting/row-plan.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { inspectMesh } from '../band/closed-mesh.ts';
 import { config, planOf, problemsOf } from '../plan/workspace.ts';
-import { rowDesign, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { plannedShape } from './planned-shape.ts';
+import { rowDesign, SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
   kernel = await loadSolidKernel();
 });
 
-const wide = { widthMm: 7 };
+const wide = { widthMm: 7, ...SMALL };
 const off = (offsetMm: number) => straightRowDesign({ offsetMm, coverage: { kind: 'full' } }, wide);
 
 describe('a row beside the middle of its lane', () => {
@@ -71,7 +72,7 @@ describe('a row beside the middle of its lane', () => {
           ],
         },
       );
-    const shape = await buildShape(two(3), kernel);
+    const shape = await plannedShape(two(3), kernel);
     expect(shape.rows.map(({ count }) => count)).toEqual([shape.rows[0].count, shape.rows[0].count]);
     await expect(buildShape(two(1), kernel)).rejects.toThrow(/stones-collide/);
   });

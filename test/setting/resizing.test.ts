@@ -1,7 +1,14 @@
-import { describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { boreRadius } from '../../pipeline/band/lane.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
+import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
+import { plannedShape } from './planned-shape.ts';
 import { straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+
+let kernel: SolidKernel;
+beforeAll(async () => {
+  kernel = await loadSolidKernel();
+});
 
 describe('resizing', () => {
   it('rebuilds with section, thickness and stones kept, and fits the row again', async () => {
@@ -33,7 +40,7 @@ describe('resizing', () => {
     const counts = [];
     for (const circumferenceMm of [51, 63]) {
       const design = wavyRowDesign({ setDepthMm: 0.1 }, { circumferenceMm, chordToleranceMm: 0.08 });
-      counts.push((await buildShape(design)).rows[0].count);
+      counts.push((await plannedShape(design, kernel)).rows[0].count);
     }
     for (const [i, circumferenceMm] of [51, 63].entries()) {
       const straight = (circumferenceMm + 2 * Math.PI * 1.6) / 1.32;
@@ -50,7 +57,7 @@ describe('resizing', () => {
         { circumferenceMm, chordToleranceMm: 0.05 },
       );
       const girdle = boreRadius(design) + 1.9 - 0.05;
-      const { rows } = await buildShape(design);
+      const { rows } = await plannedShape(design, kernel);
       expect(rows[0].count).toBe(Math.floor(Math.PI / Math.asin(1.62 / (2 * girdle))));
       expect(rows[0].gapMm).toBeCloseTo(2 * girdle * Math.sin(Math.PI / rows[0].count) - 1.5, 9);
     }

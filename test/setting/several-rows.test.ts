@@ -3,8 +3,9 @@ import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
+import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet } from './sound-set.ts';
-import { rowDesign, straightRowDesign } from './stone-designs.ts';
+import { rowDesign, SMALL, straightRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -54,6 +55,7 @@ describe.each([
       ],
       {
         widthMm: 6,
+        ...SMALL,
         seams: [{ kind: 'straight', atMm: 0 }],
         lanes: ['a', 'b'].map((name) => ({ name, recessMm: 0, softenMm: 0.2 })),
       },
@@ -75,7 +77,7 @@ describe.each([
 describe('a list of angles', () => {
   it('puts each stone at its θ, whatever the order and the turn it is given in', async () => {
     const design = rowsDesign([{ coverage: at(350, 60, -120), setting: flush }]);
-    const { placements, count } = (await buildShape(design, kernel)).rows[0];
+    const { placements, count } = (await plannedShape(design, kernel)).rows[0];
     const thetas = Array.from({ length: count }, (_, i) =>
       Math.atan2(placements[12 * i + 3], placements[12 * i + 7]),
     );
@@ -84,7 +86,7 @@ describe('a list of angles', () => {
 
   it('gives the gap of its closest stones: 2·r·sin(Δθ/2) − Ø', async () => {
     const design = rowsDesign([{ coverage: at(0, 25, 60), setting: flush }]);
-    const { gapMm, placements } = (await buildShape(design, kernel)).rows[0];
+    const { gapMm, placements } = (await plannedShape(design, kernel)).rows[0];
     const r = Math.hypot(placements[3], placements[7]);
     expect(gapMm).toBeCloseTo(2 * r * Math.sin(rad(12.5)) - 1.5, 9);
   });

@@ -2,11 +2,21 @@ import type { Manifold } from 'manifold-3d';
 import { expect } from 'vitest';
 import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import type { SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
-import { inspectMesh } from '../band/closed-mesh.ts';
+import { inspectMesh, type MeshReport } from '../band/closed-mesh.ts';
 import { eachStone, solidFrom } from './bare-solid.ts';
 
-/** What holds of every set lane: one closed manifold of the given genus that shares nothing with any stone. */
-export function expectSoundSet(kernel: SolidKernel, shape: BuiltShape, lane: number, genus: number): void {
+/**
+ * What holds of every set lane: one closed manifold of the given genus that shares nothing with any stone.
+ * @param heldMm if given, every stone meets metal too when it is lifted by so much
+ * @returns what its mesh is like
+ */
+export function expectSoundSet(
+  kernel: SolidKernel,
+  shape: BuiltShape,
+  lane: number,
+  genus: number,
+  heldMm?: number,
+): MeshReport {
   const { mesh, volumeMm3 } = shape.lanes[lane];
   const metal = solidFrom(kernel, mesh);
   expect(metal.status()).toBe('NoError');
@@ -20,8 +30,13 @@ export function expectSoundSet(kernel: SolidKernel, shape: BuiltShape, lane: num
   const stones = eachStone(shape).map((stone) => solidFrom(kernel, stone));
   // letters and grooves are cut into bands without stones too
   if (stones.length > 0) expect(commonVolume(kernel, stones, metal)).toBeLessThan(1e-9);
+  if (heldMm !== undefined) expect(leastHold(kernel, shape, metal, heldMm)).toBeGreaterThan(LEAST_HOLD_MM3);
   for (const solid of [metal, ...stones, ...parts]) solid.delete();
+  return report;
 }
+
+/** Metal that a stone which is held meets at least when it is lifted, mm³: far above what rounding leaves. */
+export const LEAST_HOLD_MM3 = 1e-4;
 
 /** What stones that stand clear of each other share with metal, all together, mm³. */
 export function commonVolume(kernel: SolidKernel, stones: Manifold[], metal: Manifold): number {
@@ -35,8 +50,7 @@ export function commonVolume(kernel: SolidKernel, stones: Manifold[], metal: Man
 }
 
 /** Metal that every stone meets when lifted along its axis, the least of all, mm³. */
-export function leastHold(kernel: SolidKernel, shape: BuiltShape, lane: number, liftMm: number): number {
-  const metal = solidFrom(kernel, shape.lanes[lane].mesh);
+export function leastHold(kernel: SolidKernel, shape: BuiltShape, metal: Manifold, liftMm: number): number {
   const stones = eachStone(shape, liftMm);
   const solids = stones.map((mesh) => solidFrom(kernel, mesh));
   // one cut for all: what it leaves lies in several pieces at every stone
@@ -51,7 +65,7 @@ export function leastHold(kernel: SolidKernel, shape: BuiltShape, lane: number, 
     const away = centres.map((centre) => Math.hypot(...centre.map((x, k) => x - at[k])));
     holds[away.indexOf(Math.min(...away))] += piece.volume();
   }
-  for (const solid of [metal, all, common, ...solids, ...pieces]) solid.delete();
+  for (const solid of [all, common, ...solids, ...pieces]) solid.delete();
   return Math.min(...holds);
 }
 

@@ -17,6 +17,9 @@ export function rowDesign(change: Partial<RowDesign> = {}): RowDesign {
   };
 }
 
+/** As small as bands come: a row round a larger one shows the same of more stones. */
+export const SMALL = { circumferenceMm: 40 };
+
 /** A flat band with a straight full row. */
 export function straightRowDesign(
   row: Partial<RowDesign> = {},

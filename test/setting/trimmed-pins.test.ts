@@ -6,15 +6,12 @@ import { clawMesh } from '../../pipeline/setting/claw-form.ts';
 import { notchesOf } from '../../pipeline/setting/set-stones.ts';
 import { loadSolidKernel, NativeSolids, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { trimmedPins } from '../../pipeline/setting/trimmed-pins.ts';
-import { BRIGHT_GRAIN, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { BRIGHT_GRAIN, SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
   kernel = await loadSolidKernel();
 });
-
-/** As small as bands come: the row of a larger one shows the same of more claws. */
-const SMALL = { circumferenceMm: 40 };
 
 it.each([
   // larger stones close the row round a small band with fewer of them

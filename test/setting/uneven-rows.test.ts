@@ -3,13 +3,13 @@ import type { BuiltShape } from '../../pipeline/band/built-shape.ts';
 import type { RowDesign, ShapeDesign } from '../../pipeline/plan/design.ts';
 import { ProblemError } from '../../pipeline/problem.ts';
 import { buildShape } from '../../pipeline/setting/build-shape.ts';
-import { buildSolids } from '../../pipeline/setting/build-solids.ts';
 import { pinsOf, thinnest } from '../../pipeline/setting/claw-rules.ts';
 import { loadSolidKernel, type SolidKernel } from '../../pipeline/setting/solid-kernel.ts';
 import { stoneOrder } from '../../pipeline/setting/stone-order.ts';
 import { solidFrom } from './bare-solid.ts';
+import { plannedShape } from './planned-shape.ts';
 import { expectSoundSet } from './sound-set.ts';
-import { rowDesign, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
+import { rowDesign, SMALL, straightRowDesign, wavyRowDesign } from './stone-designs.ts';
 
 let kernel: SolidKernel;
 beforeAll(async () => {
@@ -28,7 +28,7 @@ const grain = {
 } as const;
 const graduate = { toMm: 1, stepMm: 0.05 };
 const band = (row: Partial<RowDesign>, change: Partial<ShapeDesign> = {}) =>
-  straightRowDesign({ coverage: third, ...row }, { widthMm: 4.4, thicknessMm: 2.2, ...change });
+  straightRowDesign({ coverage: third, ...row }, { widthMm: 4.4, thicknessMm: 2.2, ...SMALL, ...change });
 
 /** Stones of all sizes in order of θ. */
 function stonesInOrder(shape: BuiltShape) {
@@ -61,7 +61,7 @@ describe.each([
   ['graduated under grains', band({ diameterMm: 1.4, setDepthMm: 0.14, graduate, setting: grain }), 0],
   [
     'graduated all round a wave',
-    wavyRowDesign({ diameterMm: 1.3, graduate, setDepthMm: 0.1, setting: { style: 'none' } }),
+    wavyRowDesign({ diameterMm: 1.3, graduate, setDepthMm: 0.1, setting: { style: 'none' } }, SMALL),
     1,
   ],
   ['alternating sizes', band({ alternate: [second], setting: claws }), 0],
@@ -103,7 +103,7 @@ describe.each([
 
 describe('a graduated row', () => {
   it('falls alike on both sides of the top, in whole steps, from the size of the middle to that of the ends', async () => {
-    const shape = await buildShape(band({ graduate, setting: { style: 'none' } }), kernel);
+    const shape = await plannedShape(band({ graduate, setting: { style: 'none' } }), kernel);
     const sizes = stonesInOrder(shape).map(({ diameter }) => diameter);
     expect(sizes).toEqual([...sizes].reverse());
     expect(sizes[0]).toBe(1);
@@ -120,7 +120,7 @@ describe('a graduated row', () => {
     'is held by %s that follow its stones',
     async (_, row, most) => {
       const design = band({ diameterMm: 1.5, graduate, ...row });
-      const { rows } = (await buildSolids(design, kernel)).cuts;
+      const { rows } = (await plannedShape(design, kernel)).cuts;
       const sets = rows[0].sets.toSorted((a, b) => b.design.diameterMm - a.design.diameterMm);
       const widths = sets.map((set) => thinnest(pinsOf(set, set.whole.grain?.grains ?? set.whole.claws)));
       // as thick as the larger of two stones asks, which differ by a step or two
@@ -140,7 +140,7 @@ describe('a graduated row', () => {
 
   it('keeps thicker claws where smaller ones would not reach across its gaps', async () => {
     const design = band({ diameterMm: 1.5, setDepthMm: 0.14, graduate, setting: claws });
-    const [row] = (await buildSolids(design, kernel)).cuts.rows;
+    const [row] = (await plannedShape(design, kernel)).cuts.rows;
     const widths = row.claws.map(({ radius }) => 2 * radius);
     expect(Math.max(...widths)).toBeLessThanOrEqual(claws.clawDiameterMm + 1e-9);
     expect(Math.min(...widths)).toBeGreaterThan(claws.clawDiameterMm / 1.5 + 0.01);
@@ -148,7 +148,7 @@ describe('a graduated row', () => {
 
   it('one way goes from the first stone to the last, and its gaps are all alike', async () => {
     const design = band({ graduate: { ...graduate, oneWay: true }, setting: { style: 'none' } });
-    const shape = await buildShape(design, kernel);
+    const shape = await plannedShape(design, kernel);
     const sizes = stonesInOrder(shape).map(({ diameter }) => diameter);
     expect(sizes).toEqual(sizes.toSorted((a, b) => b - a));
     expect([sizes[0], sizes.at(-1)]).toEqual([1.5, 1]);
@@ -165,7 +165,7 @@ describe('a graduated row', () => {
 });
 
 it('a centre stone stands at the top and its neighbours touch the same gap on both sides', async () => {
-  const shape = await buildShape(band({ centre: centreStone, setting: claws }), kernel);
+  const shape = await plannedShape(band({ centre: centreStone, setting: claws }), kernel);
   const stones = stonesInOrder(shape);
   const middle = stones[(stones.length - 1) / 2];
   expect(middle.diameter).toBe(2.2);
@@ -176,7 +176,7 @@ it('a centre stone stands at the top and its neighbours touch the same gap on bo
 it('two sizes in turn close round the band by the closed form: n/2 · (α + β) = π', async () => {
   // chords c = (Ø₁ + Ø₂)/2 + gap are all alike, so n · 2·asin(c / 2r) = 2π, n even
   const design = band({ alternate: [second], coverage: { kind: 'full' }, setting: { style: 'none' } });
-  const shape = await buildShape(design, kernel);
+  const shape = await plannedShape(design, kernel);
   const [{ count, gapMm }] = shape.fits;
   const r = design.circumferenceMm / (2 * Math.PI) + 2.2 - 0.05;
   const most = Math.floor(Math.PI / Math.asin((1.35 + 0.12) / (2 * r)));
@@ -187,7 +187,7 @@ it('two sizes in turn close round the band by the closed form: n/2 · (α + β) 
 describe('one stone fewer or more', () => {
   it('of a straight full row leaves the gap of the closed form 2r · sin(π/n) − Ø', async () => {
     const design = straightRowDesign({ setting: { style: 'none' } });
-    const [fit] = (await buildShape(design, kernel)).fits;
+    const [fit] = (await plannedShape(design, kernel)).fits;
     const r = design.circumferenceMm / (2 * Math.PI) + 1.9 - 0.05;
     for (const step of [fit.fewer!, fit.more!])
       expect(step.gapMm!).toBeCloseTo(2 * r * Math.sin(Math.PI / step.count) - 1.5, 9);
@@ -269,8 +269,8 @@ describe('two staggered lines', () => {
   );
 
   it('keep the gap across too: nearer lines have wider pitches', async () => {
-    const near = (await buildShape(staggered(0.8, third, { style: 'none' }), kernel)).fits[0];
-    const far = (await buildShape(staggered(1.2, third, { style: 'none' }), kernel)).fits[0];
+    const near = (await plannedShape(staggered(0.8, third, { style: 'none' }), kernel)).fits[0];
+    const far = (await plannedShape(staggered(1.2, third, { style: 'none' }), kernel)).fits[0];
     expect(near.gapMm).toBeGreaterThanOrEqual(0.12 - 1e-9);
     expect(near.pitchMm!).toBeGreaterThan(far.pitchMm!);
     // the diagonal of half a pitch and the distance is at least stone and gap
@@ -325,7 +325,7 @@ describe('several lines under shared grains', () => {
   it('too near to each other get wider pitches, with the same gap', async () => {
     const [near, close] = await Promise.all(
       [0.95, CLOSEST].map(
-        async (apart) => (await buildShape(lines(3, apart, { style: 'none' }), kernel)).fits[0],
+        async (apart) => (await plannedShape(lines(3, apart, { style: 'none' }), kernel)).fits[0],
       ),
     );
     expect(near.count).toBeLessThanOrEqual(close.count);
@@ -347,7 +347,7 @@ describe('two open lines with a stone more or fewer in each', () => {
       },
       { widthMm: 5, thicknessMm: thickness },
     );
-    const { fits, rows } = await buildShape(design, kernel);
+    const { fits, rows } = await plannedShape(design, kernel);
     const [fit] = fits;
     const r = design.circumferenceMm / (2 * Math.PI) + thickness - depth;
     const span = third.angleRad - 2 * Math.asin(d / 2 / r);

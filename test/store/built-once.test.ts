@@ -1,4 +1,4 @@
-import { mkdtempSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, it } from 'vitest';
@@ -29,6 +29,19 @@ it('builds once, also where the same source is touched or another file', async (
   writeFileSync(join(folder, 'source'), 'one');
   writeFileSync(join(folder, 'other'), 'one');
   expect(await build()).toBe(1);
+});
+
+it('reads a source that was touched once, and not each time', async () => {
+  await build();
+  const stamp = join(folder, 'stamp');
+  const states = () => JSON.parse(readFileSync(stamp, 'utf8')).states;
+  const before = states();
+  writeFileSync(join(folder, 'source'), 'one');
+  expect(await build()).toBe(1);
+  expect(states()).not.toBe(before);
+  const { mtimeMs } = statSync(stamp);
+  expect(await build()).toBe(1);
+  expect(statSync(stamp).mtimeMs).toBe(mtimeMs);
 });
 
 it('builds anew from a source of the same size and time, written in place or put in its place', async () => {

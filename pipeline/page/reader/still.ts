@@ -16,7 +16,6 @@ import {
   type MeshPhysicalMaterial,
   NoToneMapping,
   PerspectiveCamera,
-  PMREMGenerator,
   RGBAFormat,
   Scene,
   WebGLRenderer,
@@ -24,6 +23,7 @@ import {
 } from 'three';
 import { MeshoptDecoder } from 'three/examples/jsm/libs/meshopt_decoder.module.js';
 import { GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
+import { roomLight } from './room-light.ts';
 import { wear } from './wear.ts';
 
 export interface StillOrder {
@@ -57,8 +57,7 @@ async function drawStill(order: StillOrder): Promise<Still> {
   renderer.toneMapping = NoToneMapping;
   renderer.setSize(width, height);
   const scene = new Scene();
-  const tent = new PMREMGenerator(renderer);
-  scene.environment = tent.fromEquirectangular(surroundings(order.map)).texture;
+  scene.environment = roomLight(renderer, surroundings(order.map)).texture;
   const band = gltf.scene;
   band.matrixAutoUpdate = false;
   band.matrix.copy(new Matrix4().fromArray(order.toWorld));

@@ -14,7 +14,6 @@ import {
   NeutralToneMapping,
   PerspectiveCamera,
   PlaneGeometry,
-  PMREMGenerator,
   Scene,
   SphereGeometry,
   Spherical,
@@ -25,6 +24,7 @@ import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { MeshoptDecoder } from 'three/examples/jsm/libs/meshopt_decoder.module.js';
 import { GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js';
 import { SHELF, VIEWER_SCRIPT } from './page-data.ts';
+import { roomLight } from './room-light.ts';
 import { variantNames, wear } from './wear.ts';
 
 export interface Viewer {
@@ -91,12 +91,10 @@ function litStage(): Stage {
   renderer.toneMapping = NeutralToneMapping;
   const scene = new Scene();
   scene.background = new Color(1, 1, 1);
-  const tent = new PMREMGenerator(renderer);
-  const light = tent.fromScene(lightTent());
+  const light = roomLight(renderer, lightTent());
   scene.environment = light.texture;
   const close = () => {
     light.dispose();
-    tent.dispose();
     renderer.dispose();
     renderer.forceContextLoss();
     renderer.domElement.remove();
