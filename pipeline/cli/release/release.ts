@@ -46,7 +46,7 @@ function copyBeside(): void {
   for (const name of readdirSync(pipeline, { recursive: true, encoding: 'utf8' })) {
     const path = name.replaceAll('\\', '/');
     const wanted =
-      /\.(mjs|css|json|md)$/.test(path) && !/tsconfig\.json$/.test(path) && !FOR_CLONES.test(path);
+      /\.(mjs|cjs|css|json|md)$/.test(path) && !/tsconfig\.json$/.test(path) && !FOR_CLONES.test(path);
     if (wanted) copy(join('pipeline', path));
   }
   for (const name of ['templates', 'configs', 'README.md', 'DEVELOPERS.md', 'CHANGES.md', 'LICENSE'])
