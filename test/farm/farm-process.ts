@@ -7,7 +7,7 @@ import { readQueueUrl } from '../../pipeline/farm/queue-url.ts';
 import { workTakes } from '../../pipeline/farm/worker.ts';
 import { reached } from '../../pipeline/fault-point.ts';
 import type { MakeOptions } from '../../pipeline/run/make.ts';
-import { farmPlan, openTracer } from './tiny.ts';
+import { openTracer, tinyPlan } from './tiny.ts';
 
 const [role, address, folder, lockMs] = process.argv.slice(2);
 const stop = new AbortController();
@@ -32,6 +32,6 @@ const options: MakeOptions = {
 };
 const url = readQueueUrl(address);
 if (role === 'maker') {
-  const { failed } = await makeOnQueue(await farmPlan(folder), url, { ...options, lookMs: 50 });
+  const { failed } = await makeOnQueue(await tinyPlan(folder), url, { ...options, lookMs: 50 });
   process.exitCode = failed.size > 0 ? 1 : 0;
 } else await workTakes(url, { ...options, lockMs: Number(lockMs) });

@@ -15,7 +15,7 @@ import type { Plan } from '../../pipeline/plan/plan.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { CACHE_DIR } from '../../pipeline/store/installation.mjs';
 import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
-import { farmPlan, openTracer, optionsIn, snapshot } from './tiny.ts';
+import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 const LOCK_MS = 1000;
 /** `farm-process.ts` */
@@ -31,7 +31,7 @@ describe.skipIf(!HAS_REDIS)('a farm that is disturbed', () => {
     // bundled it starts in a third of the time
     await build({ ...BUNDLED, entryPoints: ['test/farm/farm-process.ts'], outfile: PROCESS });
     redis = await RedisServer.start(folder, { keeps: true });
-    plan = await farmPlan(folder);
+    plan = await tinyPlan(folder);
     await makeCatalogue(plan, optionsIn(join(folder, 'whole')));
     undisturbed = snapshot(join(folder, 'whole/tiny'));
   });

@@ -14,7 +14,7 @@ import { ProblemError } from '../../pipeline/problem.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import type { Tracer } from '../../pipeline/tracer/tracer.ts';
 import { HAS_REDIS, PASSWORD, RedisServer } from './redis-server.ts';
-import { farmPlan, openPlayedCard, openTracer, optionsIn, snapshot } from './tiny.ts';
+import { openPlayedCard, openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 const caught = async (work: Promise<unknown>) => String(await work.catch((error) => error));
 
@@ -61,7 +61,7 @@ describe.skipIf(!HAS_REDIS)('a queue', () => {
   let plan: Plan;
   beforeAll(async () => {
     redis = await RedisServer.start(folder);
-    plan = await farmPlan(folder);
+    plan = await tinyPlan(folder);
   });
   afterAll(() => redis.kill());
 

@@ -8,7 +8,7 @@ import { main } from '../../pipeline/cli/main.ts';
 import { makeCatalogue } from '../../pipeline/run/make.ts';
 import { mergeStore } from '../../pipeline/run/merging.ts';
 import { divideTakes, makeShare, readShard } from '../../pipeline/run/share.ts';
-import { farmPlan, openTracer, optionsIn, snapshot } from './tiny.ts';
+import { openTracer, optionsIn, snapshot, tinyPlan } from './tiny.ts';
 
 let folder: string;
 beforeAll(() => {
@@ -102,7 +102,7 @@ describe('shares', () => {
   });
 
   it('merged in any order and twice are the undivided catalogue, byte for byte', async () => {
-    const plan = await farmPlan(folder);
+    const plan = await tinyPlan(folder);
     const at = (name: string) => join(folder, name);
     await makeCatalogue(plan, optionsIn(at('whole')));
     const one = await makeShare(plan, { index: 1, of: 2 }, optionsIn(at('a')));
@@ -132,7 +132,7 @@ describe('shares', () => {
   });
 
   it('that are lacking leave their SKUs out, with exit 1; folders without a store are refused', async () => {
-    const plan = await farmPlan(folder);
+    const plan = await tinyPlan(folder);
     await makeShare(plan, { index: 1, of: 2 }, { ...optionsIn(join(folder, 'half')), openTracer });
     mkdirSync(join(folder, 'empty'));
     const run = async (from: string) => {

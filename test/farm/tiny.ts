@@ -18,7 +18,7 @@ overrides: { chord-tolerance: 0.05 mm }
 grid:
   size: [ISO 52, ISO 58]
   metal: [yellow-18, platinum-950]
-shots: [three-quarter, front]
+shots: [front]
 frame: [48 px, 48 px]
 quality: { noise: 40 %, passes: 4 }
 outputs:
@@ -27,29 +27,22 @@ outputs:
 sku: T-{size}-{metal}
 `;
 
-/** @param less one take alone, of one picture */
-export function writeConfig(folder: string, less = false): string {
+function writeConfig(folder: string, less: boolean): string {
   const file = join(folder, less ? 'least.yaml' : 'tiny.yaml');
   const template = fileURLToPath(new URL('../../templates/plain-court.yaml', import.meta.url));
   const config = less
-    ? CONFIG.replace(', ISO 58', '')
-        .replace('three-quarter, ', '')
-        .replace(', platinum-950', '')
-        .replace('glb: true', 'glb: false')
+    ? CONFIG.replace(', ISO 58', '').replace(', platinum-950', '').replace('glb: true', 'glb: false')
     : CONFIG;
   writeFileSync(file, config.replace('template: plain-court', `template: ${template}`));
   return file;
 }
 
+/**
+ * Two takes, one of each shape: as many as it needs for one to wait while another is traced.
+ * @param less one take alone, of one picture
+ */
 export async function tinyPlan(folder: string, less = false) {
   return (await readPlan(writeConfig(folder, less))).plan;
-}
-
-/** Half of it: two takes, one of each shape. As many as it needs for one to wait while another is traced. */
-export async function farmPlan(folder: string) {
-  const file = writeConfig(folder);
-  writeFileSync(file, readFileSync(file, 'utf8').replace('three-quarter, ', ''));
-  return (await readPlan(file)).plan;
 }
 
 /** A tracer that says that it is a card; it traces as the other does. */

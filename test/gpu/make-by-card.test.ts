@@ -11,7 +11,7 @@ import { GUIDE_PLANES } from '../../pipeline/tracer/film-guide.ts';
 import { descendants } from '../../pipeline/tracer/process-tree.ts';
 import { createTracerSession, type TracerSession } from '../../pipeline/tracer/session.ts';
 import type { TraceResult, Tracer } from '../../pipeline/tracer/tracer.ts';
-import { farmPlan, openTracer, optionsIn } from '../farm/tiny.ts';
+import { openTracer, optionsIn, tinyPlan } from '../farm/tiny.ts';
 import { signal } from '../tracer/end-processes.ts';
 import { CLEAR, plainScene, SCENES } from './scenes.ts';
 
@@ -77,7 +77,7 @@ test('a take by the card is the kernel’s, and so are its films and its guide a
 test('a catalogue of takes that the card traced and, where it refused, the cores', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'bandwright-card-'));
   try {
-    const plan = await farmPlan(folder);
+    const plan = await tinyPlan(folder);
     const kernel = await openTracer();
     const results: TraceResult[] = [];
     // who traced is what a session says of a card's takes and of those it refused; what was traced is tried above

@@ -1,5 +1,4 @@
 /** Sheets of swatches as something to hand out: letters of one size, all words there, as PNG and PDF. */
-
 import sharp from 'sharp';
 import { describe, expect, it } from 'vitest';
 import { pdfSheet } from '../../pipeline/picture/pdf-sheet.ts';
